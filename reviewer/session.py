@@ -24,7 +24,7 @@ LIMITS = (
     "Failures are tried one at a time in the declared states, and two at a time where the first can be "
     "latent; every other legal combination of switch positions is tried with nothing failed.",
     "A short is cleared by the nearest circuit protection, and where ratings do not ensure that, by those "
-    "further upstream. The order of opening is judged with nothing else failed.",
+    "further upstream.",
     "Voltages and currents are computed in the declared states from the data in the file, and from typical "
     "values where it has none. Nothing was measured.",
 )

@@ -6,7 +6,7 @@ What loses its power, what indicates the failure, and the remaining redundancy o
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from itertools import islice
+from itertools import islice, product
 
 from reviewer.analysis.conduction.failure_modes import SHORT, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct
@@ -175,13 +175,19 @@ def worse_outcomes(facts: Facts, answer: StateAnswer, failures: Sequence[Failure
     return tuple(other for i, (_, other) in enumerate(pairs) if any(near[e] & ~far[e] & 1 << i for e in near))
 
 
-def worst_outcome(facts: Facts, answer: StateAnswer, failure: Failure) -> Failure:
-    """A failure, or the one of its :func:`worse_outcomes` in which the fewest loads have power."""
-    cases = (failure, *worse_outcomes(facts, answer, (failure,)))
+def worst_outcome(facts: Facts, answer: StateAnswer, failures: Sequence[Failure]) -> tuple[Failure, ...]:
+    """Some failures at once, of shorts the outcomes in which the fewest loads have power: each as
+    it may be cleared with the others failed."""
+    if not failures:
+        return ()
+    outcomes = []
+    for i, failure in enumerate(failures):
+        others = (*failures[:i], *failures[i + 1 :])
+        late = facts.states.late_failures_with(answer.state.name, others)
+        outcomes.append((failure, *late.get(failure, ())))
+    cases = list(product(*outcomes))
     powered = conduct(answer.network, answer.state, cases, answer.healthy).powered.values()
-    return min(zip(cases, range(len(cases)), strict=True), key=lambda c: sum(m >> c[1] & 1 for m in powered))[
-        0
-    ]
+    return min(enumerate(cases), key=lambda case: sum(mask >> case[0] & 1 for mask in powered))[1]
 
 
 def next_failures_after(
@@ -193,7 +199,14 @@ def next_failures_after(
     loss alone. ``known`` are the pairs of single failures, where they were solved already.
     """
     names = [f for f in answer.design.functions if answer.alive[f]]
-    late = late_pairs(answer, names, failures, facts.states.late_failures(answer.state.name))
+    state = answer.state.name
+    late = late_pairs(
+        answer,
+        names,
+        failures,
+        facts.states.late_failures(state),
+        facts.states.late_failures_after(state, failures),
+    )
     near = _next_failures(answer, names, failures, known)
     return {
         name: [

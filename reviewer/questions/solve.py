@@ -111,7 +111,7 @@ def solved_of(
     also where no phase can be solved, with what is missing.
     """
     answer = state_named(facts, state)
-    case = tuple(worst_outcome(facts, answer, failure_named(facts, answer, text)) for text in failed)
+    case = worst_outcome(facts, answer, [failure_named(facts, answer, text) for text in failed])
     for name in starting:
         _starts(facts, name)
     state_name = answer.state.name

@@ -4,12 +4,14 @@ Why: the voltage drop in a shared conductor adds to every signal measured agains
 in the headsets, gauges that move.
 
 How judged: for the return of each alternator, starter and load of pulsed current, and of each
-instrument, the wires, pins and blocks that every path to the negative of a battery needs, with
-every contact closed. They may share the battery's negative lead, with the connectors, shunts and
-splices in series in it, and the block at its other end, nothing else. A motor is pulsed unless it
-says otherwise. Against a pulsed load only instruments with audio or a sensor signal count.
+instrument, the wires, pins and blocks that every path to the negative of a battery that feeds it
+needs, with every contact closed. They may share the negative lead of a battery that feeds the noisy
+one, with the connectors, shunts and splices in series in it, and the block at its other end,
+nothing else. A motor is pulsed unless it says otherwise. Against a pulsed load only instruments
+with audio or a sensor signal count.
 
-Not covered: what two returns share by one of several paths, and coupling inside bundles.
+Not covered: what two returns share by one of several paths, as where two batteries feed both, and
+coupling inside bundles.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts

@@ -12,9 +12,8 @@ first. Where that failure alone loses a function until declared actions restore 
 restore it with the latent failure too. Elements with the same further failures are reported once.
 
 Not covered: crew action after two failures neither of which loses the function alone, triple
-failures, switches whose contacts do not follow the handle, voltages after two failures, readings
-while the engine cranks that no check watches, and an order of opening that the first failure
-alters.
+failures, switches whose contacts do not follow the handle, voltages after two failures, and
+readings while the engine cranks that no check watches.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, few

@@ -34,7 +34,8 @@ class States:
         #: names of their own
         self.held: dict[str, StateAnswer] = {}
         self.network: Network = build_network(design)
-        self._late: dict[str, Mapping[Failure, tuple[Failure, ...]]] = {}
+        self._late: dict[str, late_outcomes.Late] = {}
+        self._late_after: dict[str, dict[Failure, late_outcomes.Late]] = {}
 
     @cached_property
     def declared(self) -> Mapping[str, ResolvedState]:
@@ -72,12 +73,28 @@ class States:
         normal = self.design.operation.normal if self.design.operation else ""
         return tuple(a for a in self.answers() if a.state.use == "flight" or a.state.name == normal)
 
-    def late_failures(self, state: str) -> Mapping[Failure, tuple[Failure, ...]]:
+    def late_failures(self, state: str) -> late_outcomes.Late:
         """Each short of a state that may be cleared further upstream -> the short with each such
         outcome."""
         if state not in self._late:
             self._late[state] = late_outcomes.late_failures(self.design, self.network, self.answer(state))
         return self._late[state]
+
+    def late_failures_with(self, state: str, already: tuple[Failure, ...]) -> late_outcomes.Late:
+        """The same with some failures in the state already."""
+        if not already:
+            return self.late_failures(state)
+        return late_outcomes.late_failures(self.design, self.network, self.answer(state), already)
+
+    def late_failures_after(self, state: str, failures: Sequence[Failure]) -> late_outcomes.LateAfter:
+        """The same after each of some failures of a state that alter it."""
+        known, usual = self._late_after.setdefault(state, {}), self.late_failures(state)
+        answer, new = self.answer(state), [failure for failure in failures if failure not in known]
+        known.update(dict.fromkeys(new, usual))
+        for failure in late_outcomes.closing_paths(answer, new):
+            after = self.late_failures_with(state, (failure,))
+            known[failure] = usual if after == usual else after
+        return {failure: known[failure] for failure in failures if known[failure] is not usual}
 
     def path_to(self, state: str, element: str, *by: str, nodes: Sequence[int] = ()) -> tuple[str, ...]:
         """From a source to an element in a state, both included, by one of ``by`` where one leads

@@ -6,16 +6,22 @@ that it opens later, selectivity holds. Where some do not, these may open with t
 where none does, and no source is between, they may open instead of it, and all that they feed is
 dead. Let these not open either, and a third device in series may be the one: it is in doubt against
 the nearest and against one of those between.
+
+A failure that closes a path, such as a shorted diode, lets other sources and protectors carry the
+current of a short: with it, the outcomes are found anew.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import cached_property
 from types import MappingProxyType
 
 from reviewer.analysis.conduction.failure_modes import SHORT, Failure
-from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct
+from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct, link_masks
+from reviewer.analysis.conduction.masks import bits
+from reviewer.analysis.conduction.scenarios import lanes_of_cases
 from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.ratings.opening_order import Selectivity, selectivity
@@ -26,6 +32,9 @@ from reviewer.network.graph import Network, bare
 #: each short that may be cleared further upstream -> the short with each such outcome
 Late = Mapping[Failure, tuple[Failure, ...]]
 NONE_LATE: Late = MappingProxyType({})
+#: a failure that closes a path -> what else may come of each short after it
+LateAfter = Mapping[Failure, Late]
+NONE_AFTER: LateAfter = MappingProxyType({})
 #: number of a short, protector further upstream, protector -> the share of the current of the one
 #: that the other carries, 0 to 1
 Share = Callable[[int, str, str], float]
@@ -63,17 +72,23 @@ def of_parts(design: Design, upper: str, lower: str, share: float = 1.0) -> Sele
 
 
 def late_outcomes(
-    design: Design, network: Network, answer: StateAnswer, share: Share = all_of_it
+    design: Design,
+    network: Network,
+    answer: StateAnswer,
+    share: Share = all_of_it,
+    after: _After | None = None,
 ) -> tuple[LateOutcome, ...]:
     """Every late outcome of one short of each fault zone, in the healthy state otherwise.
 
     ``share`` says how several feeds in parallel share the current. It counts where all of them hold
-    with it: where one opens, the others carry its share too.
+    with it: where one opens, the others carry its share too. ``after`` has another failure first.
     """
-    carrying = _carrying(network, answer, answer.failed)
+    after = after or _After(answer)
+    failed = after.failed
+    carrying = _carrying(network, answer, failed)
     nearest = [
         (i, element)
-        for i in (zone[0] for zone in _zones(answer))
+        for i in (zone[0] for zone in _zones(answer, failed))
         for element, mask in carrying.items()
         if mask >> i & 1
     ]
@@ -87,7 +102,7 @@ def late_outcomes(
     beyond: dict[str, set[str]] = {}
     outcomes: list[LateOutcome] = []
     while level:
-        passed = conduct(network, answer.state, [doubt.passing for doubt in level], answer.healthy)
+        passed = after.solved([doubt.passing for doubt in level])
         then = _carrying(network, answer, passed)
         further = [
             tuple(e for e, mask in then.items() if mask >> j & 1 and e not in doubt.known)
@@ -167,15 +182,34 @@ class _Doubt:
                 yield doubt
 
 
+@record
+class _After:
+    """A state with some failures in it ``already``."""
+
+    answer: StateAnswer
+    already: tuple[Failure, ...] = ()
+
+    @cached_property
+    def failed(self) -> Conduction:
+        """The state under every single failure."""
+        return self.solved(self.answer.failures) if self.already else self.answer.failed
+
+    def solved(self, cases: Sequence[Failure]) -> Conduction:
+        """The state under some failures, a lane each."""
+        together = [(*self.already, case) for case in cases] if self.already else cases
+        return conduct(self.answer.network, self.answer.state, together, self.answer.healthy)
+
+
 def late_failures(
-    design: Design, network: Network, answer: StateAnswer
-) -> Mapping[Failure, tuple[Failure, ...]]:
+    design: Design, network: Network, answer: StateAnswer, already: tuple[Failure, ...] = ()
+) -> Late:
     """Each short of a state that may be cleared further upstream -> the short with each late outcome.
 
-    The shorts of one fault zone have the same outcomes.
+    ``already`` has failed before it. The shorts of one fault zone have the same outcomes.
     """
     by_zone: dict[int, list[Failure]] = {}
-    for outcome in late_outcomes(design, network, answer):
+    after = _After(answer, already)
+    for outcome in late_outcomes(design, network, answer, after=after):
         found = by_zone.setdefault(outcome.index, [])
         if outcome.failure not in found:
             found.append(outcome.failure)
@@ -183,10 +217,24 @@ def late_failures(
         answer.failures[i]: tuple(
             replace(answer.failures[i], passes=late.passes, opened=late.opened) for late in by_zone[zone[0]]
         )
-        for zone in _zones(answer)
+        for zone in _zones(answer, after.failed)
         if zone[0] in by_zone
         for i in zone
     }
+
+
+def closing_paths(answer: StateAnswer, failures: Sequence[Failure]) -> list[Failure]:
+    """Those of some failures after which a part conducts that did not, or did one way only."""
+    if not failures:
+        return []
+    healthy = link_masks(lanes_of_cases(answer.network, answer.state, ()), answer.healthy.energised)
+    solved = conduct(answer.network, answer.state, failures, answer.healthy)
+    failed = link_masks(lanes_of_cases(answer.network, answer.state, failures), solved.energised)
+    closed = 0
+    for before, after in zip(healthy, failed, strict=True):
+        for was, now in zip(before, after, strict=True):
+            closed |= 0 if was else now
+    return [failures[i] for i in bits(closed)]
 
 
 def _sources_in_zone(network: Network, answer: StateAnswer, solved: Conduction, lane: int) -> frozenset[str]:
@@ -197,10 +245,9 @@ def _sources_in_zone(network: Network, answer: StateAnswer, solved: Conduction, 
     )
 
 
-def _zones(answer: StateAnswer) -> list[list[int]]:
+def _zones(answer: StateAnswer, failed: Conduction) -> list[list[int]]:
     """The shorts, by number, of each fault zone."""
-    width = answer.failed.width
-    rows = (f"{mask:0{width}b}"[::-1] for mask in dict.fromkeys(answer.failed.zone))
+    rows = (f"{mask:0{failed.width}b}"[::-1] for mask in dict.fromkeys(failed.zone))
     columns = list(zip(*rows, strict=True))
     zones: dict[tuple[str, ...], list[int]] = {}
     for i, failure in enumerate(answer.failures):

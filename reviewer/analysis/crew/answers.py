@@ -126,6 +126,7 @@ class Crew:
             function,
             pairs,
             self.states.late_failures(state),
+            self.states.late_failures_after(state, list(dict.fromkeys(first for first, _ in pairs))),
         )
         self.states.untried.extend(filter(None, [untried]))
         return left

@@ -16,7 +16,7 @@ from types import MappingProxyType
 
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import conduct
-from reviewer.analysis.conduction.late_outcomes import NONE_LATE, Late
+from reviewer.analysis.conduction.late_outcomes import NONE_AFTER, NONE_LATE, Late, LateAfter
 from reviewer.analysis.conduction.states import StateAnswer, function_masks, rests_on
 from reviewer.analysis.conduction.too_low import less
 from reviewer.analysis.crew.moves import ActionSequence
@@ -90,12 +90,13 @@ def unrecovered(
     function: str,
     pairs: Sequence[tuple[Failure, Failure]],
     late: Late = NONE_LATE,
+    after: LateAfter = NONE_AFTER,
 ) -> tuple[list[tuple[Failure, Failure]], str]:
     """Those of some pairs of failures that lose a function which no declared actions then restore,
     and what was not tried, or "".
 
-    ``late`` is as in :func:`recoveries`, for the second of a pair. Pairs are judged by logic, not
-    by volts.
+    ``late`` is as in :func:`recoveries`, for the second of a pair, and ``after[first]`` where the
+    first alters it. Pairs are judged by logic, not by volts.
     """
     assert design.operation is not None
     actions = len(design.operation.actions)
@@ -106,7 +107,10 @@ def unrecovered(
     untried = ""
     for start in range(0, len(pairs), height):
         block = pairs[start : start + height]
-        outcomes = [((one, two), *((one, other) for other in _others(two, late))) for one, two in block]
+        outcomes = [
+            ((one, two), *((one, other) for other in _others(two, after.get(one, late))))
+            for one, two in block
+        ]
         search = RecoverySearch(design, network, replace(answer, too_low=None), function, outcomes)
         lost = search.losing()
         lost -= {number for number, _, _ in search.found()}

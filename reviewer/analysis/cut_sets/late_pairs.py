@@ -1,7 +1,7 @@
 """Pairs of a failure and a short that a protector further upstream may clear first.
 
-Neither the failure, nor the short however it is cleared, loses the function alone. Which protectors
-are in doubt is judged with nothing else failed.
+Neither the failure, nor the short however it is cleared, loses the function alone. A failure that
+closes a path alters which protectors are in doubt.
 """
 
 from __future__ import annotations
@@ -10,28 +10,53 @@ from collections.abc import Collection, Mapping, Sequence
 
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import conduct
-from reviewer.analysis.conduction.late_outcomes import Late
+from reviewer.analysis.conduction.late_outcomes import NONE_AFTER, Late, LateAfter
 from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.states import StateAnswer, function_masks
 from reviewer.analysis.cut_sets.pair_works import pair_works
 
 
 def late_pairs(
-    answer: StateAnswer, functions: Collection[str], firsts: Sequence[Failure], late: Late
+    answer: StateAnswer,
+    functions: Collection[str],
+    firsts: Sequence[Failure],
+    late: Late,
+    after: LateAfter = NONE_AFTER,
 ) -> dict[str, list[dict[int, Failure]]]:
     """For each function and each of ``firsts``, the shorts that lose it then: the index in
-    ``answer.failures`` -> the outcome that does."""
+    ``answer.failures`` -> the outcome that does.
+
+    ``late`` are the outcomes of each short, ``after[first]`` those after a failure that alters them.
+    """
+    found: dict[str, list[dict[int, Failure]]] = {f: [{} for _ in firsts] for f in functions}
+    usual = [i for i, first in enumerate(firsts) if first not in after]
+    for places, outcomes in ((usual, late), *(([i], after[f]) for i, f in enumerate(firsts) if f in after)):
+        some = _late_pairs(answer, functions, [firsts[i] for i in places], outcomes, late)
+        for function, each in some.items():
+            for i, shorts in zip(places, each, strict=True):
+                found[function][i] = shorts
+    return found
+
+
+def _late_pairs(
+    answer: StateAnswer, functions: Collection[str], firsts: Sequence[Failure], late: Late, usual: Late
+) -> dict[str, list[dict[int, Failure]]]:
+    """:func:`late_pairs` where ``late`` are the outcomes after each of ``firsts``.
+
+    One that is not among the ``usual`` ones does not come about without the first failure.
+    """
     found: dict[str, list[dict[int, Failure]]] = {f: [{} for _ in firsts] for f in functions}
     outcomes = [(j, one) for j, failure in enumerate(answer.failures) for one in late.get(failure, ())]
     if not outcomes or not firsts or not functions:
         return found
     cases = [one for _, one in outcomes]
-    alone, own = _works(answer, cases), _works(answer, firsts)
+    own, alone = _works(answer, firsts), _works(answer, cases)
+    new = sum(1 << k for k, (j, one) in enumerate(outcomes) if one not in usual.get(answer.failures[j], ()))
     both = pair_works(answer, functions, firsts, cases)
     for function in functions:
         near = answer.functions[function]
         for i in range(len(firsts)):
-            lost = alone[function] & ~both[function][i] if own[function] >> i & 1 else 0
+            lost = (alone[function] | new) & ~both[function][i] if own[function] >> i & 1 else 0
             for k in bits(lost):
                 j, one = outcomes[k]
                 if near >> j & 1:

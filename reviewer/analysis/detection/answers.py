@@ -119,11 +119,18 @@ class Detection:
     def latent_losses(self) -> Mapping[str, LatentLoss]:
         """Latent failures that complete the loss of a critical function, or leave the crew without
         its recovery, by element."""
-        late = self.states.late_failures(self.normal.state.name)
-        found = (
-            latent_losses(self.design, self.network, self.normal, self.unused, self.hidden, self.crew, late)
-            if self.states.critical_functions
-            else ()
+        if not self.states.critical_functions:
+            return {}
+        state = self.normal.state.name
+        found = latent_losses(
+            self.design,
+            self.network,
+            self.normal,
+            self.unused,
+            self.hidden,
+            self.crew,
+            self.states.late_failures(state),
+            self.states.late_failures_after(state, self.unused),
         )
         return {loss.element: loss for loss in found}
 

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import conduct_pairs
-from reviewer.analysis.conduction.late_outcomes import NONE_LATE, Late
+from reviewer.analysis.conduction.late_outcomes import NONE_AFTER, NONE_LATE, Late, LateAfter
 from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.states import (
     StateAnswer,
@@ -35,10 +35,15 @@ class CompletingPair(NamedTuple):
 
 
 def completing_pairs(
-    design: Design, normal: StateAnswer, latent: Sequence[Failure], late: Late = NONE_LATE
+    design: Design,
+    normal: StateAnswer,
+    latent: Sequence[Failure],
+    late: Late = NONE_LATE,
+    after: LateAfter = NONE_AFTER,
 ) -> Iterator[CompletingPair]:
     """Every pair of a latent failure and another that loses a critical function in the normal
-    state, which neither loses alone; the other in each outcome that ``late`` has of it."""
+    state, which neither loses alone; the other in each outcome that ``late`` has of it, and
+    ``after`` the latent one."""
     functions = [f for f in critical_functions(design) if normal.alive[f]]
     number = {failure: i for i, failure in enumerate(normal.failures)}
     listed = [failure for failure in latent if failure in number]
@@ -51,7 +56,7 @@ def completing_pairs(
             for j in bits(of_function[number[first]]):
                 yield CompletingPair(first, normal.failures[j], function)
     yield from _with_stuck_relays(design, normal, [f for f in latent if f not in number], functions)
-    for function, shorts in late_pairs(normal, functions, latent, late).items():
+    for function, shorts in late_pairs(normal, functions, latent, late, after).items():
         for first, by_index in zip(latent, shorts, strict=True):
             for short in by_index.values():
                 yield CompletingPair(first, short, function)

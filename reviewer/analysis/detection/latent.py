@@ -8,7 +8,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
-from reviewer.analysis.conduction.late_outcomes import NONE_LATE, Late
+from reviewer.analysis.conduction.late_outcomes import NONE_AFTER, NONE_LATE, Late, LateAfter
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.cut_sets.single_points import outermost
@@ -60,17 +60,22 @@ def latent_losses(
     hidden: Callable[[Sequence[Failure]], Collection[Failure]],
     crew: Crew,
     late: Late = NONE_LATE,
+    after: LateAfter = NONE_AFTER,
 ) -> tuple[LatentLoss, ...]:
     """Every element with a latent failure that completes a loss in the normal state.
 
     ``unused`` are the failures that use does not reveal, ``hidden`` gives those of some that no
     monitor shows either: it is asked of those that complete something.
     Elements that lead to the same losses are reported at one of them. ``late[failure]`` is a short
-    with each other outcome that the ratings of the protectors allow.
+    with each other outcome that the ratings of the protectors allow, ``after[first]`` has the same
+    after a latent failure that alters it.
     """
     pairs = [
         [pair for pair in some if pair.second.element != pair.first.element]
-        for some in (completing_pairs(design, normal, unused, late), unrecovered_pairs(normal, unused, crew))
+        for some in (
+            completing_pairs(design, normal, unused, late, after),
+            unrecovered_pairs(normal, unused, crew),
+        )
     ]
     latent = set(hidden(tuple(dict.fromkeys(pair.first for some in pairs for pair in some))))
     lost, unrecovered = (_by_element(pair for pair in some if pair.first in latent) for some in pairs)

@@ -89,20 +89,23 @@ class Grounds:
 
     @cached_property
     def _instrument_returns(self) -> Mapping[str, tuple[int, ...]]:
-        return shared_returns.instrument_returns(self.design, self.network)
+        return shared_returns.instrument_returns(self.design, self.network, self._homes)
 
     @cached_property
-    def _star(self) -> frozenset[int]:
-        return shared_returns.star(self.design, self.network)
+    def _homes(self) -> shared_returns.Homes:
+        if self.design.operation is None:
+            return shared_returns.Homes(self.design, self.network)
+        flown, declared = self.states.flight_answers(), self.states.answers()
+        return shared_returns.Homes(self.design, self.network, flown, declared)
 
     def shared_returns(self, name: str) -> tuple[shared_returns.SharedReturn, ...]:
         """What the return of a noisy load has in common with those of instruments.
 
-        Of an alternator, starter or load, before the star at the battery.
+        Of an alternator, starter or load, before the star at the batteries that feed it.
         """
         hearing = {name for ends in self.signal_carriers.values() for name in ends}
         return shared_returns.shared_returns(
-            self.design, self.network, name, self._instrument_returns, hearing, self._star
+            self.design, self.network, name, self._instrument_returns, hearing, self._homes.of(name)
         )
 
     @property

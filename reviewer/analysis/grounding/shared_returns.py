@@ -5,7 +5,7 @@ Which conductors returns have in common, what the loss of one takes, and the lea
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.states import StateAnswer, function_masks
@@ -84,14 +84,59 @@ def _elements(network: Network, conductors_: Iterable[int]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(network.links[c].element for c in conductors_))
 
 
-def star(design: Design, network: Network) -> frozenset[int]:
-    """Where returns may meet: the conductors of the star at the batteries.
+class Homes:
+    """The batteries to which the current of a user returns: those that feed it.
 
-    The leads on the negatives of batteries, with the joints in series in them, and the blocks,
-    studs and structure at their other ends.
+    In the states of flight (``flown``), else in any of the others (``declared``), as a starter; else
+    with every contact closed, as a motor that no state runs; all where none can. An alternator
+    returns the current of those that it feeds.
+    """
+
+    def __init__(
+        self,
+        design: Design,
+        network: Network,
+        flown: Sequence[StateAnswer] = (),
+        declared: Sequence[StateAnswer] = (),
+    ):
+        self.design, self.network, self.flown, self.declared = design, network, flown, declared
+        self._plus = {bare(c.element): c.plus for c in network.consumers}
+        self._batteries = [s for s in network.sources if s.kind == "battery"]
+
+    def of(self, name: str) -> frozenset[str]:
+        """The names of the batteries of a load, instrument or alternator."""
+        for answers in (self.flown, self.declared):
+            found = frozenset(
+                bare(s.element) for s in self._batteries for a in answers if self._feeds(a, s, name)
+            )
+            if found:
+                return found
+        able = frozenset(bare(s.element) for s in self._batteries if self._can_feed(s, name))
+        return able or frozenset(bare(s.element) for s in self._batteries)
+
+    def _can_feed(self, battery: Source, name: str) -> bool:
+        reached = reachable(
+            self.network,
+            [battery.positive],
+            lambda link, leaving: (leaving or not link.oneway) and link.gate is not Gate.SHIELD,
+        )
+        return not reached.isdisjoint(self._plus.get(name, ()))
+
+    def _feeds(self, answer: StateAnswer, battery: Source, name: str) -> bool:
+        fed = answer.healthy.fed
+        if isinstance(self.design.parts[name], p.Alternator):
+            return bool(fed[f"parts/{name}"][battery.positive])
+        return any(fed[battery.element][n] for n in self._plus[name])
+
+
+def star(design: Design, network: Network, batteries: Collection[str]) -> frozenset[int]:
+    """Where returns may meet: the conductors of the star at some batteries.
+
+    The leads on the negatives of these, with the joints in series in them, and the blocks, studs
+    and structure at their other ends.
     """
     found: set[int] = set()
-    for lead in negative_leads(design, network):
+    for lead in negative_leads(design, network, batteries):
         owner = network.names[lead.end].partition(".")[0]
         found.update(lead.links)
         found.update(network.links_of.get(f"parts/{owner}", ()))
@@ -117,9 +162,10 @@ def noisy_users(design: Design) -> tuple[str, ...]:
     return tuple(dict.fromkeys((*heavy, *(n for n, part in design.parts.items() if is_pulsed(part)))))
 
 
-def instrument_returns(design: Design, network: Network) -> dict[str, tuple[int, ...]]:
-    """Name of each instrument -> the conductors without which its return reaches no battery."""
-    return {name: _path_home(design, network, name) for name in design.of_kind(p.Instrument)}
+def instrument_returns(design: Design, network: Network, homes: Homes) -> dict[str, tuple[int, ...]]:
+    """Name of each instrument -> the conductors without which its return reaches no battery that
+    feeds it."""
+    return {name: _path_home(design, network, name, homes.of(name)) for name in design.of_kind(p.Instrument)}
 
 
 def shared_returns(
@@ -128,15 +174,16 @@ def shared_returns(
     noisy: str,
     returns: Mapping[str, Collection[int]],
     hearing: Collection[str],
-    points: Collection[int],
+    batteries: Collection[str],
 ) -> tuple[SharedReturn, ...]:
     """What the return of a noisy load has in common with those of instruments.
 
-    Of an alternator, starter or load with ``returns``, before the star at the battery (``points``).
-    With a pulsed load only instruments count that take sound or the signal of a sensor
-    (``hearing``), with an alternator or starter all do.
+    Of an alternator, starter or load with ``returns``, before the star at its ``batteries``. With a
+    pulsed load only instruments count that take sound or the signal of a sensor (``hearing``), with
+    an alternator or starter all do.
     """
-    part, own = design.parts[noisy], _path_home(design, network, noisy)
+    part, own = design.parts[noisy], _path_home(design, network, noisy, batteries)
+    points = star(design, network, batteries)
     heavy = isinstance(part, p.Alternator) or _is_starter(part)
     found = []
     for name, theirs in returns.items():
@@ -147,10 +194,10 @@ def shared_returns(
     return tuple(found)
 
 
-def _path_home(design: Design, network: Network, name: str) -> tuple[int, ...]:
+def _path_home(design: Design, network: Network, name: str, batteries: Collection[str]) -> tuple[int, ...]:
     part = design.parts[name]
     returns = part.returns if isinstance(part, p.Consumer) else ("ground",)
-    goals = {network.node(f"{n}.negative") for n in design.of_kind(p.Battery)}
+    goals = {network.node(f"{n}.negative") for n in batteries}
     return _necessary(network, [network.node(f"{name}.{t}") for t in returns], goals)
 
 

@@ -6,7 +6,7 @@ comes behind it is the same lead.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -42,12 +42,14 @@ def lead_from(design: Design, network: Network, first: int, node: int) -> Series
     return SeriesLead(tuple(links), node)
 
 
-def negative_leads(design: Design, network: Network) -> Iterator[SeriesLead]:
-    """Every lead on the negative terminal of every battery.
+def negative_leads(
+    design: Design, network: Network, batteries: Collection[str] | None = None
+) -> Iterator[SeriesLead]:
+    """Every lead on the negative terminal of every battery, or of some.
 
     It ends at the block, structure or stud where returns meet.
     """
-    for battery in design.of_kind(p.Battery):
+    for battery in design.of_kind(p.Battery) if batteries is None else sorted(batteries):
         for i, node, leaving in network.around[network.node(f"{battery}.negative")]:
             if conductors(network.links[i], leaving):
                 yield lead_from(design, network, i, node)

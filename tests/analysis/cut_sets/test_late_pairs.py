@@ -6,10 +6,12 @@ from random import Random
 
 import pytest
 
-from reviewer.analysis.conduction.failure_modes import SHORT, Failure
+from reviewer.analysis.conduction.failure_modes import DIODE_SHORT, SHORT, Failure
 from reviewer.analysis.cut_sets.late_pairs import late_pairs
 from reviewer.analysis.detection.latent import completing_pairs
 from reviewer.analysis.facts import Facts
+from reviewer.questions.effects import next_failures_after
+from reviewer.questions.solve import solved_of
 from tests.analysis.conduction.test_late_outcomes import rated
 from tests.analysis.small_designs import SmallDesign, cruise, fails
 from tests.oracle.circuit import circuit_of
@@ -55,6 +57,55 @@ def test_a_short_that_loses_the_function_alone_is_no_pair() -> None:
     late = facts.states.late_failures("cruise")
     firsts = [fails(facts, "parts/feeder"), fails(facts, "parts/lamp")]
     assert late_pairs(cruise(facts), ["fire"], firsts, late) == {"fire": [{}, {}]}
+
+
+def two_sides(reserve: str) -> SmallDesign:
+    """An ignition at the bus; one behind a breaker of the second battery, charged from the bus through 5 A
+    and a diode."""
+    made = SmallDesign()
+    made.second_battery(capacity="17 Ah", chemistry="lead-acid")
+    made.parts["battery"].update(capacity="17 Ah", chemistry="lead-acid")
+    made.add("reserve-breaker", "breaker", rating=reserve)
+    made.add("charge-breaker", "breaker", rating="5 A")
+    made.add("diode", "diode")
+    made.add("far-bus", "bus")
+    made.run("second-bus", [("reserve-breaker.line", "reserve-breaker.load")], "far-bus")
+    made.run(
+        "bus", [("charge-breaker.line", "charge-breaker.load"), ("diode.anode", "diode.cathode")], "far-bus"
+    )
+    for name, start in (("one", "bus"), ("two", "far-bus")):
+        made.load(name, start=start, current="2 A", type="electronic")
+    made.function("fire", "one", "two")
+    for wire in made.wires.values():
+        wire.update(gauge="16 AWG", length="0.5 m")
+    return made
+
+
+@pytest.mark.parametrize(("reserve", "lost"), [("7 A", True), ("20 A", False)])
+def test_a_shorted_diode_alters_the_order_in_which_a_short_is_cleared(reserve: str, lost: bool) -> None:
+    """Through the diode the second battery feeds a short of the bus too: its breaker may open before 5 A."""
+    facts = two_sides(reserve).facts(engine="stopped")
+    answer = cruise(facts)
+    first, short = fails(facts, "parts/diode", DIODE_SHORT), fails(facts, "parts/bus", SHORT)
+    assert short not in facts.states.late_failures("cruise")
+    after = facts.states.late_failures_after("cruise", answer.failures)
+    opened = [one.opened for one in after[first].get(short, ())] if first in after else []
+    assert opened == [{"parts/reserve-breaker"}] * lost
+    (mask,) = next_failures_after(facts, answer, [first])["fire"]
+    assert bool(mask >> answer.failures.index(short) & 1) is lost
+    pairs = completing_pairs(facts.design, answer, [first], after=after)
+    assert any(p.second.element == short.element for p in pairs) is lost
+
+
+@pytest.mark.parametrize(("reserve", "dead"), [("7 A", True), ("20 A", False)])
+@pytest.mark.parametrize("turned", [False, True])
+def test_two_failures_are_solved_in_the_worst_outcome_of_both(reserve: str, dead: bool, turned: bool) -> None:
+    failed = ["diode=shorted", "bus=shorted-to-ground"]
+    answer = solved_of(two_sides(reserve).facts(engine="stopped"), "cruise", failed[:: -1 if turned else 1])
+    assert any("reserve-breaker opens as well" in words for _, words in answer.failed) is dead
+    (phase,) = answer.phases
+    assert phase.point is not None
+    assert ((phase.point.volts.get("two.supply") or 0.0) < 1.0) is dead
 
 
 @pytest.mark.parametrize("seeds", [1, pytest.param(3, marks=pytest.mark.long)])

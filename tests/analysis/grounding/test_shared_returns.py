@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from reviewer.analysis.grounding.shared_returns import ground_leads, necessary, return_side, star
+from reviewer.model.parts import Battery
 from tests.analysis.small_aircraft import small
 
 
@@ -29,7 +30,8 @@ def test_what_cuts_a_return_is_named_in_the_order_of_its_path() -> None:
 def test_returns_meet_at_the_block_of_the_batteries() -> None:
     facts = small()
     links = facts.network.links
-    assert {links[i].element for i in star(facts.design, facts.network)} == {
+    batteries = facts.design.of_kind(Battery)
+    assert {links[i].element for i in star(facts.design, facts.network, batteries)} == {
         "wires/N1",
         "wires/N2",
         "parts/block",

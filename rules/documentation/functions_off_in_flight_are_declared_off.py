@@ -1,0 +1,52 @@
+"""A function that does not work in a flight state is listed under `without` there.
+
+Why: a state after a failure is declared to show what is left. Where a function is dead in it and
+the list does not say so, a switch is in the wrong position, or the crew counts on what is dead.
+
+How judged: in each state of use `flight` or `abnormal`, with no failure, a function that has not as
+many powered channels as it needs, and whose loss is minor or major, is listed under `without`. Left
+out is a function that is a channel of another which works there: the other channels do its work.
+Major where its loss is. A function of hazardous or catastrophic loss has its own rule, critical-
+functions-are-powered-in-every-flight-state.
+
+Not covered: states on the ground; how long a battery keeps a function powered.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (("practice", "each line of an emergency checklist states its effect on the system"),)
+REMEDY = "Set the switches of the state so that the function works, or list it under `without`."
+
+
+def subjects(facts: Facts):
+    if not facts.states.declared:
+        return []
+    critical = facts.states.critical_functions
+    return [
+        f"functions/{name}"
+        for name, function in facts.design.functions.items()
+        if name not in critical and HazardClass.of(function.loss) >= HAZARD
+    ]
+
+
+def judge(subject: Subject, facts: Facts):
+    function, off = subject.name, []
+    for answer in facts.states.answers():
+        state, alive = answer.state, answer.alive
+        replaced = any(alive[n] and function in f.of for n, f in facts.design.functions.items())
+        if state.use != "ground" and function not in state.without and not alive[function] and not replaced:
+            off.append(answer)
+    if off:
+        first, also = off[0], [a.state.name for a in off[1:]]
+        dead = [n for n in facts.states.loads_of(function) if not first.healthy.powered[f"parts/{n}"]]
+        yield Unmet(
+            f"{function} does not work in {first.state.name}, which is not declared without it: "
+            f"{', '.join(dead)} not powered.",
+            state=first.state.name,
+            numbers=(
+                ("loads not powered", ", ".join(dead)),
+                *((("also in", ", ".join(also)),) if also else ()),
+            ),
+            hazard=max(HAZARD, HazardClass.of(facts.design.functions[function].loss)),
+        )
