@@ -42,7 +42,7 @@ def judge(subject: Subject, facts: Facts):
         return
     below = [h for h in held if h.volts < window.low]
     if below and len(below) < len(held) and any(h.seconds is None for h in held):
-        raise NotAssessable(f"`duration` of each phase in which {name} is charged")
+        raise NotAssessable(f"{_untimed(facts, held)}, in which {name} is charged")
     share = sum(h.seconds or 1.0 for h in below) / sum(h.seconds or 1.0 for h in held)
     if share > 0.5:
         least = min(below, key=lambda h: h.volts)
@@ -55,14 +55,22 @@ def judge(subject: Subject, facts: Facts):
         )
 
 
+def _untimed(facts: Facts, held) -> str:
+    phases = facts.states.operation.phases
+    states = dict.fromkeys(h.state for h in held if h.seconds is None)
+    untimed = [n for n, p in phases.items() if p.state in states and p.duration is None]
+    without = [s for s in states if all(p.state != s for p in phases.values())]
+    more = [f"a phase with its `duration` for {' and '.join(without)}"] if without else []
+    return " and ".join([*more, *(f"`duration` of the phase {n}" for n in untimed)])
+
+
 def _unmet(name: str, held, what: str, limit: float) -> Unmet:
     numbers = [
         ("at its terminals", quantity(held.volts, "V", limit)),
         ("limit", quantity(limit, "V")),
         ("charging current", quantity(held.amps, "A")),
     ]
-    if held.fills_to is not None:
-        numbers.append(("state of charge reached", percent(held.fills_to)))
+    numbers += [("state of charge reached", percent(held.fills_to))] if held.fills_to is not None else []
     if held.assumed:
         numbers.append(("typical values, not from the file", "; ".join(held.assumed)))
     return Unmet(
