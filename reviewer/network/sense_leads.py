@@ -165,6 +165,16 @@ def _lamp_lead(design: Design, network: Network, meter: Meter) -> SenseLead:
     return SenseLead(False)
 
 
+def deselected(design: Design, network: Network, meter: Meter, switches: Mapping[str, str]) -> bool:
+    """Whether a monitor has a lead to its instrument by a selector that is at another position."""
+    if not isinstance(design.parts.get(bare(meter.instrument)), p.Instrument) or meter.drawn:
+        return False
+    inputs = _inputs(design, network, meter, [bare(meter.instrument)])
+    return _joined_to(design, network, meter, inputs) and not all(
+        inputs & _joined(design, network, node, _in_line, switches) for node in meter.sensed
+    )
+
+
 def _inputs(design: Design, network: Network, meter: Meter | None, instruments: Iterable[str]) -> set[int]:
     """The nodes of the inputs of some instruments by which a monitor can read; all for None."""
     return {
@@ -179,10 +189,17 @@ def _joined_to(design: Design, network: Network, meter: Meter, inputs: Set[int])
     return all(inputs & _joined(design, network, node, _in_line) for node in meter.sensed)
 
 
-def _joined(design: Design, network: Network, sensed: int, passes: Passes) -> set[int]:
+def _joined(
+    design: Design,
+    network: Network,
+    sensed: int,
+    passes: Passes,
+    positions_of: Mapping[str, str] | None = None,
+) -> set[int]:
     """What is joined to a point by leads that pass no shunt and no other bus, source or unit.
 
-    A switch is passed in one position at a time: not from one throw to the other.
+    A switch is passed in one position at a time: not from one throw to the other; where positions
+    are given, by name, in its own alone.
     """
     own = network.names[sensed].partition(".")[0]
     seen: dict[int, set[frozenset[str]]] = {sensed: {_ANY}}
@@ -199,6 +216,8 @@ def _joined(design: Design, network: Network, sensed: int, passes: Passes) -> se
             at = _ANY
             if link.gate is Gate.SWITCH:
                 at = link.positions & positions if positions else link.positions
+                if positions_of is not None:
+                    at &= {positions_of.get(bare(link.element), "")}
             elif not passes(design, network, (i, other, leaving)):
                 continue
             if (at or link.gate is not Gate.SWITCH) and at not in seen.setdefault(other, set()):

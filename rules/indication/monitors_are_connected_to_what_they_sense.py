@@ -10,7 +10,8 @@ a shunt are not. The instrument's only supply is accepted. Where no lead goes th
 reads a voltage and is at a point that none of its monitors senses is a finding; so are more inputs
 at a point than monitors of it, and an input that `reads: voltage` at a ground. Else an input of a
 unit that shows no monitor, and so may send the reading on, or one of several supplies, is accepted;
-else the lead is missing data. A lamp must be joined to what it is declared to show, by contacts,
+else the lead is missing data. A lead by a selector must be joined in the state of each check that
+watches the monitor. A lamp must be joined to what it is declared to show, by contacts,
 diodes and protection, or to a relay whose coil is joined to that. A lamp that a unit or a sensor
 lights is accepted.
 
@@ -49,6 +50,14 @@ def judge(subject: Subject, facts: Facts):
                 ("declared", f"{monitor.senses} on {monitor.displayed_on}"),
                 ("connected", f"{', '.join(lead.stray.inputs)} at {lead.stray.at}"),
             ),
+        )
+    elif check := facts.detection.deselected_in(name):
+        state = facts.design.watch.checks[check].state
+        yield Unmet(
+            f"Check {check} watches {name} in {state}, in which no lead connects {monitor.displayed_on} to "
+            f"{monitor.senses}: the selector is at another position, or its leads are exchanged.",
+            state=state,
+            field="senses",
         )
     elif not lead.connected and facts.design.aircraft.stage != "concept":
         raise NotAssessable(

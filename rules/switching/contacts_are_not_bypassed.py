@@ -6,7 +6,9 @@ on whatever the switch shows: an ignition that is live with its switch off, a lo
 How judged: for each contact, a path around it from one of its terminals to the other by wires,
 splices, studs, connectors, shunts, grounds and circuit protection is a finding. A path that passes
 a bus or a source is a second feed, and none. Hazardous where a load of a function of hazardous or
-catastrophic loss is on the circuit, else minor.
+catastrophic loss is on the circuit; major where a relay is bypassed in the only feed of the field
+of an alternator whose overvoltage trip acts on the field, or in the only path of its output where
+the trip acts on that; else minor.
 
 Not covered: a second switch in parallel, which can be open; the way through another load, of which
 `circuits-switched-off-have-no-sneak-path` speaks; a welded contact.
@@ -34,10 +36,13 @@ def judge(subject: Subject, facts: Facts):
         if bypass.element == subject.pointer:
             around = " and ".join(map(bare, bypass.path))
             one, other = bypass.terminals
+            graver = HazardClass.MAJOR if bypass.alternators else None
+            kept = " and ".join(bypass.users) or "its circuit"
+            tripped = f", nor {' and '.join(bypass.alternators)} by its overvoltage trip" if graver else ""
             yield Unmet(
                 f"{around} bypass{'es' * (len(bypass.path) == 1)} the contact of {subject.name} from {one} "
-                f"to {other}: {' and '.join(bypass.users) or 'its circuit'} cannot be switched off there.",
+                f"to {other}: {kept} cannot be switched off there{tripped}.",
                 path=bypass.path,
                 numbers=(("stays on", ", ".join(bypass.users)),) if bypass.users else (),
-                hazard=HazardClass.HAZARDOUS if critical.intersection(bypass.users) else None,
+                hazard=HazardClass.HAZARDOUS if critical.intersection(bypass.users) else graver,
             )

@@ -23,7 +23,7 @@ from reviewer.analysis.endurance.answers import Endurance
 from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.model.design import Check
 from reviewer.network.meters import Meter
-from reviewer.network.sense_leads import SenseLead, sense_lead, wired_meters
+from reviewer.network.sense_leads import SenseLead, deselected, sense_lead, wired_meters
 
 if TYPE_CHECKING:
     from reviewer.analysis.detection import indications
@@ -163,6 +163,16 @@ class Detection:
     def sense_lead(self, monitor: str) -> SenseLead:
         """The lead of a monitor of an instrument, or where an input of that is instead."""
         return sense_lead(self.design, self.network, self.meters, monitor)
+
+    def deselected_in(self, monitor: str) -> str | None:
+        """The first check that watches a monitor while a selector is elsewhere than at its lead."""
+        for name, check in self.design.watch.checks.items():
+            switches = self.states.answer(check.state).state.switches
+            if monitor in check.watch and deselected(
+                self.design, self.network, self.meters[monitor], switches
+            ):
+                return name
+        return None
 
     def disabling_failures(self, monitor: str) -> tuple[Failure, ...]:
         """Failures of the normal state that leave a monitor and what it senses dead."""

@@ -30,6 +30,7 @@ from reviewer.analysis.switching import (
     own_switches,
     relays,
     restoring_relays,
+    reversing_relays,
     signal_contacts,
     sneak_held,
     starter_circuits,
@@ -277,6 +278,18 @@ class Switches:
                     )
                 )
         return tuple(found)
+
+    @cached_property
+    def reversed_loads(self) -> tuple[str, ...]:
+        """The loads (pointers) that relays reverse: a contact stands beside each of their leads."""
+        return tuple(
+            c.element for c in self.network.consumers if reversing_relays.reversible(self.network, c)
+        )
+
+    def both_at_the_bus(self, load: str) -> reversing_relays.BothAtTheBus | None:
+        """The state in which two relays that are energised together put both leads of a load at the
+        bus."""
+        return reversing_relays.both_at_the_bus(self.network, self.states.answers(), load)
 
     def unreleased_starter(self, starter: str) -> str | None:
         """The state in which a starter (a pointer) runs on when any one switch is released that springs

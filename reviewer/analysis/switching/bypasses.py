@@ -13,8 +13,8 @@ from reviewer.analysis.wiring.circuits import users
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Gate, Network, bare
-from reviewer.network.search import conductors_and_protectors, shortest
+from reviewer.network.graph import Gate, Link, Network, bare
+from reviewer.network.search import conductors_and_protectors, reachable, shortest
 
 _CONTACTS = (Gate.ENERGISED, Gate.DE_ENERGISED)
 _NOT_PASSED = (p.Bus, p.Battery, p.Alternator, p.ExternalPower)
@@ -24,13 +24,15 @@ _NOT_PASSED = (p.Bus, p.Battery, p.Alternator, p.ExternalPower)
 class Bypass:
     """A contact between two ``terminals`` (names) of an element, and the ``path`` around it.
 
-    ``users`` are the loads, instruments and coils (names) of the circuit.
+    ``users`` are the loads, instruments and coils (names) of the circuit; ``alternators`` those of
+    which a relay could take off what an overvoltage trip takes off: the field, or the output.
     """
 
     element: str
     terminals: tuple[str, str]
     path: tuple[str, ...]
     users: tuple[str, ...]
+    alternators: tuple[str, ...] = ()
 
 
 def bypasses(design: Design, network: Network) -> Iterator[Bypass]:
@@ -47,7 +49,28 @@ def bypasses(design: Design, network: Network) -> Iterator[Bypass]:
         path = _around(design, network, {element, *pulled}, one, other)
         if path:
             terminals = network.names[one].partition(".")[2], network.names[other].partition(".")[2]
-            yield Bypass(element, terminals, path, users(design, network, [one, other]))
+            relay = isinstance(design.parts[bare(element)], p.Electromagnet)
+            tripped = tuple(_tripped(design, network, {element, *path})) if relay else ()
+            yield Bypass(element, terminals, path, users(design, network, [one, other]), tripped)
+
+
+def _tripped(design: Design, network: Network, without: Collection[str]) -> Iterator[str]:
+    """The alternators with an overvoltage trip whose field has no feed, or whose output leads to no
+    other source, where some elements are away: what they join is all that a trip can open."""
+
+    def passes(link: Link, leaving: bool) -> bool:
+        return link.element not in without and link.gate is not Gate.SHIELD and (leaving or not link.oneway)
+
+    for source in network.sources:
+        part = design.parts[bare(source.element)]
+        if not isinstance(part, p.Alternator) or part.overvoltage_trip in (None, "none"):
+            continue
+        others = {s.positive for s in network.sources if s is not source}
+        field = source.field is not None and part.trip_acts_on == "field"
+        if field and source.field not in reachable(network, others | {source.positive}, passes):
+            yield bare(source.element)
+        if part.trip_acts_on == "output" and not others & reachable(network, [source.positive], passes):
+            yield bare(source.element)
 
 
 def _around(

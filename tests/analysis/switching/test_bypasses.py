@@ -8,9 +8,11 @@ from types import MappingProxyType
 import pytest
 
 from reviewer.analysis.facts import Facts
+from reviewer.model.review import HazardClass
 from tests.analysis.small_designs import SmallDesign, cruise
 from tests.oracle.circuit import circuit_of
 from tests.oracle.plain import solve
+from tests.rule_cases import assess, design, text
 
 
 def switched(jumper: tuple[str, str] | None = None, by: str = "wire") -> Facts:
@@ -54,3 +56,14 @@ def test_what_can_be_opened_is_no_bypass(jumper: tuple[str, str] | None, by: str
 
 def test_a_second_feed_from_the_bus_is_no_bypass_of_the_switch() -> None:
     assert switched(("bus", "lamp.supply"), "fuse").switches.bypasses == ()
+
+
+def test_a_relay_that_an_overvoltage_trip_opens_is_graver_than_another() -> None:
+    rule = "contacts-are-not-bypassed"
+    found = design(rule, "a jumper across the relay that the overvoltage trip opens in the field")
+    (finding,) = assess(rule, text(found)).findings
+    assert finding.hazard is HazardClass.MAJOR
+    assert finding.sentence.endswith("nor alternator by its overvoltage trip.")
+    found["wires"]["T4"] = {"from": "main-bus.field-2", "to": "alternator.field"}
+    (finding,) = assess(rule, text(found)).findings
+    assert finding.hazard is HazardClass.MINOR
