@@ -18,6 +18,7 @@ from reviewer.model.quantity_words import clock, days
 from reviewer.reading import read_design
 from reviewer.reports.budget.words import COLUMNS
 from reviewer.reports.wording import CAUTIONS
+from tests.edits import edited
 from tests.rule_cases import design, yaml_text
 
 ROOT = Path(__file__).parent.parent
@@ -222,3 +223,22 @@ def test_times_are_rounded_down(seconds: float, words: str) -> None:
 )
 def test_days_are_rounded_down(value: float, words: str) -> None:
     assert days(value) == words
+
+
+def test_an_aircraft_without_an_alternator_has_the_endurance_of_its_battery(tmp_path: Path) -> None:
+    data = edited(
+        design("main-batteries-meet-endurance-after-alternator-loss", "met"),
+        {
+            "remove": ["parts/alternator", "wires/W8", "wires/W9", "wires/W13"],
+            "parts/alternator-limiter/unused": ["load"],
+            "parts/alternator-switch/unused": ["load"],
+            "parts/engine/unused": ["alternator"],
+        },
+    )
+    path = tmp_path / "glider.design.yaml"
+    path.write_text(yaml_text(data), encoding="utf-8")
+    made = json.loads(ask(path, "--as", "json").stdout)
+    jsonschema.Draft202012Validator(SCHEMA).validate(made)
+    main = next(e for e in made["endurance"] if e["battery"] == "main-battery")
+    assert main["lost"] == [] and main["initial_state_of_charge"] == 1 and main["seconds"] > 600
+    assert "main-battery charged, in cruise: endurance" in flat(ask(path).stdout)

@@ -103,7 +103,7 @@ def budget(facts: Facts) -> Budget:
         phases += solved(f"loads of phase {f.phase}", partial(facts.endurance.phase_load, f))
     lasting: list[BatteryEndurance] = []
     for name in facts.design.of_kind(p.Battery):
-        if facts.design.parts[name].purpose == "reserve" or facts.design.of_kind(p.Alternator):
+        if facts.design.parts[name].purpose == "reserve" or facts.endurance.mains_run_down:
             lasting += solved(f"endurance of {name}", partial(facts.endurance.endurance_of, name))
     functions: list[FunctionEndurance] = []
     for name in facts.endurance.watched_functions if facts.design.of_kind(p.Alternator) else ():

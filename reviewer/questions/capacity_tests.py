@@ -55,7 +55,8 @@ def capacity_tests(facts: Facts, budget: Budget | None) -> tuple[ExpectedTest, .
         for one in budget.lasting if budget else ():
             if one.battery == name and not math.isinf(one.seconds):
                 most = max(run.first_a for run in one.found.runs)
-                currents["largest current after " + " and ".join(one.lost) + " lost"] = most
+                after = " after " + " and ".join(one.lost) + " lost" if one.lost else " in flight"
+                currents["largest current" + after] = most
         found += [
             ExpectedTest(
                 name,

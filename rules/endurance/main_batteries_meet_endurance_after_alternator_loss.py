@@ -9,8 +9,8 @@ where a load of a function of class major or worse has less than its minimum, th
 disconnects itself, or it is empty. The drive of the alternator is lost, so its field draws until it
 is switched off; what only a breaker accessible on the ground sheds stays on. A reserve that is
 empty before drops out, and the main battery carries its loads too. It begins with what the phases
-of normal flight leave. Capacity is derated for age, cold and rate (Peukert); the factors are in the
-finding.
+of normal flight leave. Capacity is derated for age, cold and rate (Peukert). An aircraft without an
+alternator that states an `endurance` is judged from take-off, charged.
 
 Not covered: loss in another than the normal state, cold below -10 C.
 """
@@ -38,7 +38,7 @@ USEFUL_S = 60 * practice("minutes", "endurance-on-battery").low
 
 
 def subjects(facts: Facts):
-    if not (facts.design.of_kind(parts.Alternator) and facts.states.declared):
+    if not facts.states.declared or not facts.endurance.mains_run_down:
         return []
     batteries = facts.design.of_kind(parts.Battery)
     return [f"parts/{n}" for n in batteries if facts.design.parts[n].purpose == "main"]
@@ -53,20 +53,18 @@ def judge(subject: Subject, facts: Facts):
     if found.seconds >= wanted:
         return
     ends, runs = bare(found.found.ended_by), found.found.runs
-    reached = ", ".join(run.name for run in runs[1:])
-    plan = reached or ("not reached" if facts.states.operation.load_shedding else "none declared")
-    grave = [n for n, f in facts.design.functions.items() if f.loss in ("hazardous", "catastrophic")]
-    engine = any(ends in facts.states.loads_of(n) for n in grave)
+    shed = "not reached" if facts.states.operation.load_shedding else "none declared"
+    after = f" after loss of {' and '.join(found.lost)}" if found.lost else ""
     yield Unmet(
-        f"Endurance on {name} after loss of {' and '.join(found.lost)} {minutes(found.seconds, wanted)};"
+        f"Endurance on {name}{after} {minutes(found.seconds, wanted)};"
         f" required {minutes(wanted, found.seconds)}. Then {ends} {found.found.why}.",
         state=found.state,
-        hazard=HazardClass.HAZARDOUS if engine else None,
+        hazard=HazardClass.HAZARDOUS if ends in facts.wires.critical_loads else None,
         numbers=(
-            ("current at loss", quantity(runs[0].first_a, "A")),
+            ("initial current", quantity(runs[0].first_a, "A")),
             ("current at the end", quantity(runs[-1].last_a, "A")),
             ("ended by", ends),
-            ("shed plan", plan),
+            ("shed plan", ", ".join(run.name for run in runs[1:]) or shed),
             *((("field draws to the end", ", ".join(found.fields_on)),) if found.fields_on else ()),
             *found.factors,
             ("typical values used in the solved states", str(len(found.typical))),

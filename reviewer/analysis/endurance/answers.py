@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
 from reviewer.analysis.paths.answers import Paths
+from reviewer.model import parts as p
 
 if TYPE_CHECKING:
     from reviewer.analysis.endurance.battery_endurance import BatteryEndurance
@@ -55,6 +56,12 @@ class Endurance:
         from reviewer.analysis.sources.ammeters import battery_ammeters
 
         return battery_ammeters(self.states, self.points)
+
+    @property
+    def mains_run_down(self) -> bool:
+        """Whether main batteries have an endurance: an alternator may be lost, or the aircraft has
+        none and says for how long it flies on them."""
+        return bool(self.design.of_kind(p.Alternator)) or self.states.operation.endurance is not None
 
     def endurance_of(self, battery: str) -> BatteryEndurance:
         """Endurance of a battery: of a main one after the loss of an alternator, of a reserve with

@@ -47,19 +47,28 @@ class DayCell:
 
 
 def cell_of(operating: OperatingPoints, element: str, phase: str | None) -> DayCell:
-    """A battery, charged by the volts across it in flight, less what it gives before any loss.
-    Raises NotAssessable."""
+    """A battery, charged by the volts across it in flight, less what it gives before any loss;
+    charged as the file says, or full, in an aircraft without an alternator. Raises
+    NotAssessable."""
     part = operating.design.part(bare(element), p.Battery)
+    if not operating.design.of_kind(p.Alternator):
+        full = 1.0 if part.state_of_charge is None else part.state_of_charge
+        return DayCell(Cell(element, _store(operating, part), full, part.low_voltage_disconnect), "")
     volts = charging_volts_of(operating, element, phase)
     assert part.chemistry is not None and part.capacity is not None  # else no point was solved
     charge = assessed(lambda: charge_at_rest(part, volts, operating.design.aircraft.nominal))
     if part.state_of_charge is not None:
         charge = min(charge, part.state_of_charge)
-    store = Store(
-        part.capacity, rate_exponents(part)[1], _age(part), cold_share(operating), rated_hours(part)
-    )
+    store = _store(operating, part)
     least, missing = charge_in_flight(operating, element, store, charge)
     return DayCell(Cell(element, store, least, part.low_voltage_disconnect), missing)
+
+
+def _store(operating: OperatingPoints, part: p.Battery) -> Store:
+    if part.capacity is None:
+        raise NotAssessable("`capacity`")
+    exponent = rate_exponents(part)[1]
+    return Store(part.capacity, exponent, _age(part), cold_share(operating), rated_hours(part))
 
 
 def charge_in_flight(

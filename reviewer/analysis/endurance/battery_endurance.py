@@ -68,7 +68,8 @@ def main_battery_endurance(
 ) -> BatteryEndurance:
     """Endurance of a main battery after the loss of an alternator in the normal state, with the
     shedding as declared; of several alternators and phases the pair that leaves it the least time.
-    Raises NotAssessable with what is missing."""
+    Without an alternator, from take-off, charged, in the normal state. Raises NotAssessable with
+    what is missing."""
     alternators = [s.element for s in operating.network.sources if s.kind == "alternator"]
     state = operating.states.declared[operating.states.operation.normal]
     phases = [f.phase for f in operating.flown if f.state == state.name]
@@ -76,7 +77,7 @@ def main_battery_endurance(
         _main_after(operating, surfaces, name, alternator, state, phase)
         for alternator in alternators
         for phase in phases
-    ]
+    ] or [_main_alone(operating, surfaces, name, state, phase) for phase in phases]
     return min(each, key=lambda endurance: endurance.seconds)
 
 
@@ -103,6 +104,19 @@ def _main_after(
         needed,
         phase,
     )
+
+
+def _main_alone(
+    operating: OperatingPoints,
+    surfaces: DischargeSurfaces,
+    name: str,
+    state: ResolvedState,
+    phase: str | None,
+) -> BatteryEndurance:
+    now = operating.states.answer(state.name).healthy
+    scenario = scenario_after_loss(operating, state, now, (), phase)
+    needed = needed_loads(operating, name, now, None)
+    return _endurance(operating, surfaces, name, (), [scenario], [state.name], [None], needed, phase)
 
 
 def reserve_endurance(operating: OperatingPoints, surfaces: DischargeSurfaces, name: str) -> BatteryEndurance:

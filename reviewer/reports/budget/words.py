@@ -118,7 +118,9 @@ def without_move(entry: TimelineEntry, function: str) -> str:
 def when(lasting: BatteryEndurance) -> str:
     """``after loss of alternator in cruise (climb)``."""
     where = lasting.state if lasting.phase in (None, lasting.state) else f"{lasting.state} ({lasting.phase})"
-    return f"after loss of {' and '.join(lasting.lost)} in {where}"
+    return (
+        f"after loss of {' and '.join(lasting.lost)} in {where}" if lasting.lost else f"charged, in {where}"
+    )
 
 
 def drain(one: Drain) -> tuple[str, str]:

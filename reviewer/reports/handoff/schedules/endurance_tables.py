@@ -74,7 +74,7 @@ def _batteries(every: Sequence[BatteryEndurance]) -> Schedule:
         rows.append(
             (
                 one.battery,
-                ", ".join(one.lost),
+                ", ".join(one.lost) or "nothing: no alternator",
                 where,
                 _minutes(one.seconds),
                 _minutes(one.wanted),
