@@ -27,6 +27,8 @@ class Meter:
     * ``shunt`` is the element whose current is shown, or "";
     * ``stray`` is True where no lead is drawn from what it senses and the ends are inputs of the
       instrument that lead elsewhere;
+    * ``exchanged`` is True where the input of an ammeter has its signal at the load side of the shunt
+      and its return at the line side: it reads with the other sign;
     * ``unknown`` is True where the drawing does not say by what it reads.
     """
 
@@ -44,6 +46,7 @@ class Meter:
     shunt: str
     stray: bool = False
     unknown: bool = False
+    exchanged: bool = False
 
 
 def meters(design: Design, network: Network) -> Mapping[str, Meter]:
@@ -75,6 +78,18 @@ def _meter(design: Design, network: Network, name: str, monitor: Monitor) -> Met
         returns=returns,
         zero=zero(network, monitor, ends[0], part) if isinstance(part, p.Consumer) else -1,
         shunt=f"parts/{shunt}" if shunt else "",
+        exchanged=bool(shunt) and isinstance(part, p.Instrument) and _exchanged(network, monitor, part, ends),
+    )
+
+
+def _exchanged(network: Network, monitor: Monitor, part: p.Instrument, ends: tuple[int, ...]) -> bool:
+    """Whether one input takes the current, its signal from the load side and its return from the
+    line side. Of two inputs the file does not say which is high."""
+    name = monitor.displayed_on
+    return any(
+        signal.return_
+        and (network.node(f"{name}.{signal.return_}"), network.node(f"{name}.{signal.signal}")) == ends
+        for signal in part.inputs.values()
     )
 
 

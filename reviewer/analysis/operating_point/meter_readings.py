@@ -22,7 +22,8 @@ def volts_read(points: Points, meter: Meter) -> Any:
 
 
 def amperes_read(points: Points, meter: Meter) -> Any:
-    """Amperes, (points,), from the line to the load terminal of the shunt; None where what is
+    """Amperes, (points,), from the line to the load terminal of the shunt, or the other way where
+    the two leads of its input are exchanged; None where what is
     sensed has more than one path, or where a lead is elsewhere and the file does not give the
     resistance of the shunt.
 
@@ -42,5 +43,7 @@ def amperes_read(points: Points, meter: Meter) -> Any:
         if not ohms and apart.any():
             return None
         amps = apart / (ohms or 1.0)
+    if meter.exchanged:
+        amps = -amps
     whole = np.logical_and.reduce([v == v for v in volts])
     return np.where(whole, amps, 0.0)

@@ -100,3 +100,18 @@ def test_where_two_leads_are_elsewhere_it_is_not_known_which_is_which() -> None:
     found = rewired(Q9="main-bus.one", Q13="main-bus.two")
     for name in ("main-volts", "reserve-volts"):
         assert found.readings[name].value is None
+
+
+def test_an_ammeter_of_one_input_with_its_leads_exchanged_reads_the_other_sign() -> None:
+    """Of two inputs the file does not say which is high; of one, the signal reads above its return."""
+    text = TOURER.read_text(encoding="utf-8")
+    text = text.replace("      bus-amps-low: {signal: bus-amps-low, maximum: 32 V}\n", "")
+    for high, low, sign in (("bus-amps-high", "bus-amps-low", 1), ("bus-amps-low", "bus-amps-high", -1)):
+        entry = f"bus-amps-high: {{signal: {high}, return: {low}, maximum: 32 V}}"
+        one = text.replace("bus-amps-high: {signal: bus-amps-high, maximum: 32 V}", entry)
+        one = re.sub(r"signal-returns: joined", "signal-returns: isolated", one)
+        point = Facts(read_text(one, "design")).points.operating_point("cruise")
+        assert point.readings["bus-amps"].value == pytest.approx(
+            sign * point.amps["parts/bus-shunt"], abs=0.01
+        )
+        assert abs(point.amps["parts/bus-shunt"]) > 1
