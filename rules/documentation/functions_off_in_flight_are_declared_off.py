@@ -5,8 +5,9 @@ the list does not say so, a switch is in the wrong position, or the crew counts 
 
 How judged: in each state of use `flight` or `abnormal`, with no failure, a function that has not as
 many powered channels as it needs, and whose loss is minor or major, is listed under `without`. Left
-out is a function that is a channel of another which works there: the other channels do its work.
-Major where its loss is. A function of hazardous or catastrophic loss has its own rule, critical-
+out is a function that is a channel of another which works there: the other channels do its work;
+and one with a load that has no return path, which every-load-has-a-return-path reports. Major where
+its loss is. A function of hazardous or catastrophic loss has its own rule, critical-
 functions-are-powered-in-every-flight-state.
 
 Not covered: states on the ground; how long a battery keeps a function powered.
@@ -37,7 +38,7 @@ def judge(subject: Subject, facts: Facts):
         replaced = any(alive[n] and function in f.of for n, f in facts.design.functions.items())
         if state.use != "ground" and function not in state.without and not alive[function] and not replaced:
             off.append(answer)
-    if off:
+    if off and not any(facts.paths.missing_return(f"parts/{n}") for n in facts.states.loads_of(function)):
         first, also = off[0], [a.state.name for a in off[1:]]
         dead = [n for n in facts.states.loads_of(function) if not first.healthy.powered[f"parts/{n}"]]
         yield Unmet(

@@ -87,6 +87,14 @@ class Endurance:
         return self._generation[phase]
 
     @cached_property
+    def loads_on_a_reserve(self) -> Mapping[str, str]:
+        """Loads (names) that no battery powers with no generation once a reserve is down -> that
+        reserve. Raises NotAssessable."""
+        from reviewer.analysis.endurance.reserve_channels import loads_on_a_reserve
+
+        return loads_on_a_reserve(self.points)
+
+    @cached_property
     def watched_functions(self) -> tuple[str, ...]:
         """The functions whose endurance after the loss of all generation is followed."""
         from reviewer.analysis.endurance.generation_loss import watched_functions

@@ -23,7 +23,7 @@ from reviewer.analysis.conduction.states import StateAnswer, loads_of, rests_on
 from reviewer.analysis.crew.moves import ActionSequence
 from reviewer.analysis.crew.recovery_search import RecoverySearch
 from reviewer.analysis.endurance.battery_cells import cell_of, cold_share
-from reviewer.analysis.endurance.depletion import Depleted, Depletion, FunctionLoss, Loss, Stop
+from reviewer.analysis.endurance.depletion import Depleted, Depletion, FunctionLoss, LoadStop, Loss, Stop
 from reviewer.analysis.endurance.discharge_surfaces import DischargeSurfaces
 from reviewer.analysis.endurance.phase_loads import lacking
 from reviewer.analysis.endurance.shedding import SheddingSegment, after_loss
@@ -83,7 +83,8 @@ class FunctionEndurance:
 
     ``seconds`` counts moves of the crew only where an alarm shows the loss (``noticed``);
     ``unattended`` is without any move, ``attended`` with all of them. ``required`` is what the
-    operation wants, None where it does not say. Infinite where it is not lost.
+    operation wants, None where it does not say. Infinite where it is not lost. ``stops`` has the
+    seconds at which each of its loads (names) stops that is not turned off, the first time.
     """
 
     function: str
@@ -96,6 +97,7 @@ class FunctionEndurance:
     attended: float
     required: float | None
     timeline: tuple[TimelineEntry, ...]
+    stops: Mapping[str, float]
 
     @property
     def seconds(self) -> float:
@@ -155,8 +157,9 @@ class GenerationLoss:
         if missing := self.lacking(function):
             raise NotAssessable(lacking(missing))
         alone = self.until(0)
-        attended, moves = self._attended(function, noticed.seconds if noticed else 0.0)
+        attended, moves, stops = self._attended(function, noticed.seconds if noticed else 0.0)
         told = moves if noticed else self._events(function, alone)
+        loads = loads_of(self.design, function)
         lost = tuple(bare(failure.element) for failure in self.case)
         entries = [
             TimelineEntry(TimelineEvent.LOSS, 0.0, ", ".join(lost)),
@@ -176,20 +179,29 @@ class GenerationLoss:
             attended,
             self.operating.states.operation.endurance,
             tuple(entries),
+            {
+                bare(e): stop.seconds
+                for e, stop in (stops if noticed else alone.stops).items()
+                if bare(e) in loads and stop.why is not Stop.TURNED_OFF
+            },
         )
 
-    def _attended(self, function: str, after: float) -> tuple[float, list[TimelineEntry]]:
+    def _attended(
+        self, function: str, after: float
+    ) -> tuple[float, list[TimelineEntry], Mapping[str, LoadStop]]:
         """When a function is lost with all moves of the crew, which begin ``after`` seconds later
-        than the recognition time; and the events until then."""
+        than the recognition time; the events until then, and the first stop of each load."""
         plan = self.until(len(self.segments) - 1, after)
         entries = [*self._sheds(function, plan.lost_at(function), after), *self._events(function, plan)]
+        stops = dict(plan.stops)
         for _ in range(MOST):
             found = self._changed_over(plan.losses[function]) if function in plan.losses else None
             if found is None:
                 break
             entry, plan = found
             entries[-1:] = [entry, *self._events(function, plan)]
-        return plan.lost_at(function), entries
+            stops = {**plan.stops, **stops}
+        return plan.lost_at(function), entries, stops
 
     def _sheds(self, function: str, lost: float, after: float) -> Iterator[TimelineEntry]:
         """The moves of the shed plan that are made before a function is lost."""
