@@ -65,7 +65,9 @@ class RemainingEntry(TypedDict):
 class FailureEntry(TypedDict):
     """One failure and its effects."""
 
-    element: Annotated[Element, About("What fails: a pointer into the design file, `bundles/NAME` or `bolts/TERMINAL`.")]
+    element: Annotated[
+        Element, About("What fails: a pointer into the design file, `bundles/NAME` or `bolts/TERMINAL`.")
+    ]
     kind: Annotated[str, About("The kind of part, or `wire` or `bundle`.")]
     label: Annotated[str, About("What is written on it, or empty.")]
     mode: Annotated[
