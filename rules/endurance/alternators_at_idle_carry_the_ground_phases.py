@@ -47,13 +47,11 @@ def judge(subject: Subject, facts: Facts):
     limit = practice("minutes", "idle-on-battery")
     most = 60 * limit.high
     used, back = gives * load.seconds / 3600, spare_after(name, facts)
+    outputs = ", ".join(f"{a.name} {quantity(a.load.output_a, 'A')}" for a in load.alternators)
     numbers = (
         ("battery discharge", f"{quantity(gives, 'A')} for {minutes(load.seconds)}, {quantity(used, 'Ah')}"),
         ("available for recharge in the flight phases after it", quantity(back, "Ah")),
-        (
-            "output at this engine speed",
-            ", ".join(f"{a.name} {quantity(a.load.output_a, 'A')}" for a in load.alternators),
-        ),
+        ("output at this engine speed", outputs),
     )
     if load.seconds > most:
         yield Unmet(

@@ -201,9 +201,14 @@ def test_the_groups_give_what_every_pair_by_itself_gives(made: Callable[[], Fact
 
 def test_pairs_of_two_latent_failures_are_told_once() -> None:
     facts = two_feeds()
+    latent = facts.detection.latent
+    late, after = (
+        facts.states.late_failures("cruise"),
+        facts.states.late_failures_after("cruise", facts.detection.unused),
+    )
     every = {
         frozenset((p.first.element, p.second.element))
-        for p in completing_pairs(facts.design, cruise(facts), facts.detection.latent)
+        for p in completing_pairs(facts.design, cruise(facts), latent, late, after)
         if p.first.element != p.second.element
     }
     told = [

@@ -6,6 +6,7 @@ from __future__ import annotations
 import pytest
 
 from reviewer.analysis.endurance.phase_loads import LoadOfPhase
+from reviewer.model.quantity_words import quantity
 from reviewer.reports.budget.words import alternator
 from tests.edits import edited
 from tests.rule_cases import design, facts, yaml_text
@@ -29,7 +30,7 @@ def test_what_is_asked_is_what_a_machine_without_a_limit_would_give(current: str
     assert other.asked == other.amperes
     assert mine.amperes < mine.asked and (limited.from_batteries > 1.0) == (current != "60 A")
     assert mine.load.share == pytest.approx(other.amperes / 62, rel=1e-6)
-    assert f"{mine.asked:.1f} A asked of it" in alternator(mine, limited)
+    assert f"{quantity(mine.asked, 'A', mine.amperes)} asked of it" in alternator(mine, limited)
     assert mine.spare == 0.0
 
 

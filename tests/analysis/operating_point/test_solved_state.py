@@ -103,7 +103,14 @@ def test_the_shunt_in_a_feeder_reads_the_load_behind_it() -> None:
 
 
 def test_a_voltmeter_reads_against_its_own_return_and_is_blank_without_supply() -> None:
-    facts = bench(BIG_LOAD)
+    facts = bench(
+        BIG_LOAD,
+        ("reserve-volts: {signal: volts-in}}", "reserve-volts: {signal: volts-in}, bus: {signal: bus-in}}"),
+        (
+            "  W44: {",
+            "  W99: {from: main-bus.feed, to: audio-panel.bus-in, gauge: 22 AWG, length: 0.5 m}\n  W44: {",
+        ),
+    )
     point = facts.points.operating_point("cruise")
     offset = point.volts["audio-panel.return"]
     # 22 AWG of 0.9 m, 16.2 ohm per 1000 ft, and the ring terminal, carry four amperes: some sixty millivolts and more
