@@ -6,11 +6,10 @@ was counted on.
 How judged: with every alternator and main battery lost, in the flight state in which it then powers
 the most, with all that it feeds there and not only its dedicated loads, solved as it discharges. It
 begins at the charge that its charging voltage in flight gives it, less what it gives in the phases
-of normal flight where nothing charges it. It ends where a dedicated load
-has less than its minimum, the battery disconnects itself, or it is empty.
+of normal flight where nothing charges it. It ends where a dedicated load has less than its minimum,
+the battery disconnects itself, or it is empty.
 
-Not covered: cold below -10 C; loads that no declared state puts on it
-(reserves-feed-only-their-dedicated-loads covers those).
+Not covered: cold below -10 C; loads that no declared state puts on it (another rule covers those).
 """
 
 from reviewer.rulebook import (

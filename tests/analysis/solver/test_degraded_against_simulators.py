@@ -21,8 +21,8 @@ from reviewer.model.resolved_states import resolved
 from reviewer.network.graph import Network
 from reviewer.network.network_build import build_network
 from tests.analysis.operating_point.dressed import dress
-from tests.analysis.solver.netlist import NOWHERE_ELSE, by_neospice, by_ngspice
-from tests.analysis.solver.test_nonlinear_against_simulators import VOLTS, Island, _islands
+from tests.analysis.solver.netlist import by_neospice, by_ngspice
+from tests.analysis.solver.test_nonlinear_against_simulators import VOLTS, Island, _islands, elsewhere
 from tests.oracle.generator import awkward, realistic
 
 
@@ -53,7 +53,7 @@ def islands_of(seed: int) -> tuple[Island, ...]:
         return ()
     points = solve_points(*made)
     assert not points.unsolved
-    return tuple(_islands(seed, points, NOWHERE_ELSE, frozenset()))
+    return tuple(_islands(seed, points, elsewhere(made[0], made[1], points), frozenset()))
 
 
 def moved(seed: int) -> bool:
