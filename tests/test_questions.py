@@ -15,8 +15,8 @@ import jsonschema
 import pytest
 from click.testing import CliRunner, Result
 
+from reviewer.analysis.conduction.failure_modes import MODE_KEYS
 from reviewer.cli.main import commands
-from reviewer.questions.naming import MODES
 from reviewer.reports.csv import csv_of, harmless
 from reviewer.reports.effects.table import COLUMNS
 from tests.rule_cases import design, yaml_text
@@ -69,8 +69,8 @@ def run(*arguments: str, cwd: Path, **environment: str) -> subprocess.CompletedP
 
 def test_the_command_line_offers_every_failure_mode() -> None:
     (mode,) = (option for option in commands.commands["fail"].params if option.name == "mode")
-    assert tuple(mode.type.choices) == tuple(MODES)
-    assert f"({', '.join(MODES)})" in flat(
+    assert tuple(mode.type.choices) == MODE_KEYS
+    assert f"({', '.join(MODE_KEYS)})" in flat(
         CliRunner().invoke(commands, ["solve", "--help"], terminal_width=200).stdout
     )
 

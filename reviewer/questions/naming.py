@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import (
@@ -15,6 +15,7 @@ from reviewer.analysis.conduction.failure_modes import (
     STAYS,
     Failure,
     Mode,
+    mode_key,
 )
 from reviewer.model import parts as p
 from reviewer.model.article import with_article
@@ -26,8 +27,6 @@ if TYPE_CHECKING:
     from reviewer.model.design import Design
     from reviewer.network.graph import Network
 
-#: the modes as they are written on the command line
-MODES: Mapping[str, Mode] = {mode.key: mode for mode in Mode}
 BUNDLE = "bundle"
 
 
@@ -83,13 +82,14 @@ def mode_named(facts: Facts, element: str, modes: tuple[Mode, ...], mode: str) -
 
     Raises NoAnswer where the element does not fail so.
     """
-    if MODES.get(mode) not in modes:
-        can = ", ".join(f"`{word}`" for word, m in MODES.items() if m in modes)
+    keys = {mode_key(facts.network, element, m): m for m in modes}
+    if mode not in keys:
+        can = ", ".join(f"`{word}`" for word in keys)
         raise NoAnswer(
             f"{bare(element)} is {with_article(kind_of(facts.design, element))} and does not fail as "
             f"`{mode}`; it may fail as {can}."
         )
-    return MODES[mode]
+    return keys[mode]
 
 
 def failures_of(answer: StateAnswer, element: str) -> tuple[Failure, ...]:

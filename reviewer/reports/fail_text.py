@@ -39,7 +39,8 @@ def _alike(design: Design, answer: WhatFails) -> Iterator[tuple[list[str], Effec
     groups: list[tuple[list[str], Effect]] = []
     for effect in answer.effects:
         for modes, first in groups:
-            same = replace(effect, failure=first.failure, words=first.words, at=first.at) == first
+            named = {name: getattr(first, name) for name in ("failure", "words", "mode", "key", "at")}
+            same = replace(effect, **named) == first
             if same and list(_crew(design, answer, effect)) == list(_crew(design, answer, first)):
                 modes.append(effect.words)
                 break

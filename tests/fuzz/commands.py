@@ -11,7 +11,17 @@ from reviewer.reading.yaml_events import load
 from tests.fuzz.hostile import MARK, WORDS
 
 CLASSES = ("catastrophic", "hazardous", "major", "minor", "no-safety-effect")
-MODES = ("open", "shorted-to-ground", "shorted", "welded-closed", "failed-open", "stays", "severed")
+MODES = (
+    "open",
+    "shorted-to-ground",
+    "shorted",
+    "welded-closed",
+    "failed-open",
+    "stuck-energised",
+    "stuck-de-energised",
+    "stays",
+    "severed",
+)
 _APART = tuple(w.replace("\x00", "") for w in WORDS if not w.startswith(("/", "..", ".")))
 #: commands with how often they are drawn; those that take long are drawn less
 COMMANDS = {

@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from typing_extensions import TypedDict
 
-from reviewer.questions.naming import MODES
+from reviewer.questions.effects import MODE_KEYS
 from reviewer.reports.documents.described import HAZARDS, About, Beginning, Count, Element, HazardWord
 
 
@@ -68,7 +68,7 @@ class FailureEntry(TypedDict):
     element: Annotated[Element, About("What fails: a pointer into the design file, or `bundles/NAME`.")]
     kind: Annotated[str, About("The kind of part, or `wire` or `bundle`.")]
     label: Annotated[str, About("What is written on it, or empty.")]
-    mode: Annotated[str, About("The failure mode.", enum=list(MODES))]
+    mode: Annotated[str, About("The failure mode.", enum=list(MODE_KEYS))]
     terminal: Annotated[str, About("The terminal, where a part has several circuits; else empty.")]
     failure: Annotated[str, About("The failure in words, with its terminal or position.")]
     local_effect: Annotated[LocalEffect, About("The local effect. Elements are pointers.")]
