@@ -392,3 +392,15 @@ def test_a_question_loads_no_heavy_library_and_a_review_none_of_the_questions(be
             env={**os.environ, "PYTHONPATH": str(ROOT)},
         )
         assert done.stdout.splitlines()[-1] == "[]", done.stderr
+
+
+def test_a_long_list_of_further_failures_is_printed_once() -> None:
+    """A bus opens and is shorted to ground with the same further failures: named once, then referred to."""
+    file = str(ROOT / "examples" / "tourer.design.yaml")
+    text = flat(CliRunner().invoke(commands, ["fail", file, "engine-bus-a"]).stdout)
+    lists = re.findall(
+        r"would cause loss of [^:]*: (failures of [^.]*?) (?:redundancy|as before|Limit)", text
+    )
+    long = [one for one in lists if one.count(",") >= 3]
+    assert len(long) == len(set(long)) > 0
+    assert "the same as after engine-bus-a open" in text
