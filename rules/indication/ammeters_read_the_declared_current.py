@@ -37,15 +37,24 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"`indicates` of {name}")
     wrong = facts.sources.misread(name, tells)
     if wrong:
+        reads = _amps(wrong.reads, beside(wrong.reads, wrong.told, ".1f"), wrong.discharges)
+        actual = _amps(wrong.told, beside(wrong.told, wrong.reads, ".1f"), wrong.discharges)
         yield Unmet(
-            f"Ammeter {name}, declared as {tells.replace('-', ' ')}, reads "
-            f"{beside(wrong.reads, wrong.told, '.1f')} A; actual "
-            f"{beside(wrong.told, wrong.reads, '.1f')} A of {wrong.of}.",
+            f"Ammeter {name}, declared as {tells.replace('-', ' ')}, reads {reads}; actual {actual} of "
+            f"{wrong.of}.",
             field="indicates",
             state=wrong.state,
             numbers=(
-                ("reading", f"{wrong.reads:.2f} A"),
-                ("actual", f"{wrong.told:.2f} A of {wrong.of}"),
+                ("reading", _amps(wrong.reads, f"{wrong.reads:.2f}", wrong.discharges)),
+                ("actual", f"{_amps(wrong.told, f'{wrong.told:.2f}', wrong.discharges)} of {wrong.of}"),
                 ("in", wrong.where),
             ),
         )
+
+
+def _amps(amperes: float, figure: str, discharges: int) -> str:
+    """Amperes in words, those of a battery as charge or discharge."""
+    if not discharges:
+        return f"{figure} A"
+    flows = "discharge" if amperes * discharges > 0 else "charge"
+    return f"{figure.removeprefix('-')} A {flows}" if float(figure) else "0 A"

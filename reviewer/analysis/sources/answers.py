@@ -319,7 +319,7 @@ class Sources:
             value = at.point.readings[monitor].value
             if value is None or value != value:
                 raise NotAssessable(f"a shunt of one path, beside wires of known size, for {monitor}")
-        return ammeters.misread(self.network, points, monitor, tells)
+        return ammeters.misread(self.design, self.network, points, monitor, tells)
 
     @cached_property
     def _meter_points(self) -> tuple[ammeters.MeterPoint, ...]:
