@@ -182,7 +182,15 @@ class Sources:
             phase = self.states.operation.phases.get(flown.phase or "")
             found.append(
                 charging.held(
-                    self.design, str(flown), phase.duration if phase else None, point, battery, carrying
+                    self.design,
+                    str(flown),
+                    phase.duration if phase else None,
+                    point,
+                    battery,
+                    carrying,
+                    tuple(
+                        dict.fromkeys(c.alternator for c in self.charged[battery] if c.state == flown.state)
+                    ),
                 )
             )
         return tuple(found)
