@@ -7,7 +7,8 @@ How judged: the voltage at its terminals is solved in every normal flight phase 
 alternator charges it. It may never exceed the range, and may be below it for at most half of the
 stated time. The range is `min-charge-voltage` to `max-charge-voltage`, else common practice:
 lead-acid 13.8 V (reserve 13.5 V) to 14.7 V; lithium 13.8 V (reserve 13.4 V) to 14.6 V; twice that
-at 28 V. Named is the longest phase below the range; an alternator below its set point is overloaded.
+at 28 V. Named is the longest phase below the range; an alternator below its set point is
+overloaded.
 
 Not covered: battery temperature, and the state of charge reached in the time.
 """
