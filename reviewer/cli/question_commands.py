@@ -31,6 +31,8 @@ _MODES = (
     "shorted",
     "welded-closed",
     "failed-open",
+    "stuck-energised",
+    "stuck-de-energised",
     "failed-full-on",
     "stays",
     "severed",

@@ -33,7 +33,11 @@ class State(Piece):
         "cruise",
     )
     switches: FrozenMap[Name] = optional(
-        "switches", "The position of each switch and breaker-switch.", {"master": "up"}, default=no_entries
+        "switches",
+        "The position of each switch, as its `positions` name it, and of each breaker-switch, `closed` "
+        "or `open`.",
+        {"master": "up", "strobe": "closed"},
+        default=no_entries,
     )
     pulled: tuple[Name, ...] = optional(
         "pulled", "Breakers pulled and fuses removed in this state.", ["field-breaker"], default=()

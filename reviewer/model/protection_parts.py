@@ -48,4 +48,6 @@ class Limiter(Protector):
 class BreakerSwitch(Protector):
     """A circuit breaker made to be used as a switch; its positions are `closed` and `open`."""
 
-    kind: Literal["breaker-switch"] = required("kind", "A switch-rated breaker.", "breaker-switch")
+    kind: Literal["breaker-switch"] = required(
+        "kind", "A switch-rated breaker; its positions are `closed` and `open`.", "breaker-switch"
+    )

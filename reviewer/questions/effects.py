@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from itertools import islice, product
 
-from reviewer.analysis.conduction.failure_modes import SHORT, Failure
+from reviewer.analysis.conduction.failure_modes import MODE_KEYS as MODE_KEYS
+from reviewer.analysis.conduction.failure_modes import SHORT, Failure, mode_key, mode_words
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct
 from reviewer.analysis.conduction.masks import bits, served
 from reviewer.analysis.conduction.states import StateAnswer, conducts, function_masks
@@ -66,6 +67,9 @@ class Effect:
 
     failure: Failure
     words: str
+    #: the mode in words without the terminal, and as one word
+    mode: str
+    key: str
     at: str
     sources: tuple[str, ...]
     unloaded: tuple[str, ...]
@@ -293,6 +297,8 @@ class _Table:
         return Effect(
             failure=failure,
             words=failure.words(self.answer.network),
+            mode=mode_words(self.answer.network, failure.element, failure.mode),
+            key=mode_key(self.answer.network, failure.element, failure.mode),
             at=self._at(failure),
             sources=those(self.lost_sources),
             unloaded=those(self.unloaded),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from reviewer.analysis.conduction.failure_modes import BY_OHMS, Failure
+from reviewer.analysis.conduction.failure_modes import BY_OHMS, Failure, mode_key
 from reviewer.analysis.crew.recovery import Recoveries, Recovery
 from reviewer.analysis.facts import Facts
 from reviewer.model.record import record
@@ -66,7 +66,7 @@ def fail_of(facts: Facts, name: str, mode: str | None = None, state: str | None 
         if one in BY_OHMS and (ohms or place):
             asked = degraded_named(facts.network, element, name, one, ohms, place)
         elif place:
-            raise NoAnswer(f"Every place is listed; write `--mode {one.key}`.")
+            raise NoAnswer(f"Every place is listed; write `--mode {mode_key(facts.network, element, one)}`.")
     failures = tuple(f for f in failures_of(answer, element) if f.mode in wanted)
     failures += worse_outcomes(facts, answer, failures)
     signs = facts.detection.indications_of(answer.state.name, failures)
@@ -93,5 +93,5 @@ def fail_of(facts: Facts, name: str, mode: str | None = None, state: str | None 
         },
         sneaks=facts.switches.sneaks_in(answer.state.name),
         degraded=() if mode is None else degraded_of(facts, answer, element, wanted, asked),
-        by_ohms=tuple(m.key for m in modes if m in BY_OHMS) if mode is None else (),
+        by_ohms=tuple(m.value for m in modes if m in BY_OHMS) if mode is None else (),
     )

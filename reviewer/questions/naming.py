@@ -13,12 +13,14 @@ from reviewer.analysis.conduction.failure_modes import (
     FULL_ON,
     HELD,
     LEAKING,
+    MODE_KEYS,
     OPEN,
     SEVERED,
     SHORT,
     STAYS,
     Failure,
     Mode,
+    mode_key,
 )
 from reviewer.model import parts as p
 from reviewer.model.article import with_article
@@ -31,10 +33,10 @@ if TYPE_CHECKING:
     from reviewer.model.design import Design
     from reviewer.network.graph import Network
 
-#: the modes as they are written on the command line
-MODES: Mapping[str, Mode] = {mode.key: mode for mode in Mode}
-#: how each is typed: some with a resistance
-FORMS: Mapping[Mode, str] = {mode: f"{key}:OHMS" if mode in BY_OHMS else key for key, mode in MODES.items()}
+#: how each mode is typed: some with a resistance
+FORMS: Mapping[str, str] = {
+    key: f"{key}:OHMS" if key in [mode.value for mode in BY_OHMS] else key for key in MODE_KEYS
+}
 BUNDLE = "bundle"
 #: the largest resistance that is taken, ohms: it is an open circuit
 MOST_OHMS = 1e6
@@ -111,14 +113,15 @@ def mode_named(facts: Facts, element: str, modes: tuple[Mode, ...], mode: str) -
 
     Raises NoAnswer where the element does not fail so.
     """
-    if MODES.get(mode) not in modes:
-        can = ", ".join(f"`{FORMS[m]}`" for m in MODES.values() if m in modes)
+    keys = {mode_key(facts.network, element, m): m for m in modes}
+    if mode not in keys:
+        can = ", ".join(f"`{FORMS[word]}`" for word in keys)
         raise NoAnswer(
             f"{bare(element)} is {with_article(kind_of(facts.design, element))} and does not fail as "
             f"`{mode}`; it may fail as {can}."
-            + (" Name the wire, joint or contact on the way to it." if MODES.get(mode) is DEGRADED else "")
+            + (" Name the wire, joint or contact on the way to it." if mode == DEGRADED.value else "")
         )
-    return MODES[mode]
+    return keys[mode]
 
 
 def typed_mode(facts: Facts, element: str, modes: tuple[Mode, ...], text: str) -> tuple[Mode, str, str]:
@@ -155,7 +158,7 @@ def failure_named(facts: Facts, answer: StateAnswer, text: str) -> Failure:
     wanted, ohms, place = typed_mode(facts, element, modes, rest)
     if wanted in BY_OHMS:
         return degraded_named(facts.network, element, name, wanted, ohms, place)
-    mode = wanted.key
+    mode = mode_key(facts.network, element, wanted)
     found = {_place(facts, f): f for f in failures_of(answer, element) if f.mode == wanted}
     if not found:
         raise NoAnswer(untried_words(answer, element, wanted))
@@ -182,7 +185,7 @@ def places_of(network: Network, element: str, mode: Mode) -> tuple[str, ...]:
 def degraded_named(network: Network, element: str, name: str, mode: Mode, ohms: str, place: str) -> Failure:
     """A failure with a resistance as it is typed: ``degraded:0.05 ohm``, with ``@PLACE`` where it
     can be at more than one terminal. Raises NoAnswer."""
-    example = f"{name}={mode.key}:{'0.05 ohm' if mode is DEGRADED else '50 ohm'}"
+    example = f"{name}={mode.value}:{'0.05 ohm' if mode is DEGRADED else '50 ohm'}"
     if not ohms.strip():
         raise NoAnswer(f"Say the resistance of {bare(element)}, for example `{example}`.")
     try:
@@ -195,7 +198,7 @@ def degraded_named(network: Network, element: str, name: str, mode: Mode, ohms: 
         )
     places = places_of(network, element, mode)
     if place not in places:
-        known = ", ".join(f"`{name}={mode.key}:{ohms}{'@' if at else ''}{at}`" for at in places)
+        known = ", ".join(f"`{name}={mode.value}:{ohms}{'@' if at else ''}{at}`" for at in places)
         raise NoAnswer(f"{bare(element)} can be {mode.value} in these places: {known}.")
     return Failure(element, mode, position=place, ohms=value)
 

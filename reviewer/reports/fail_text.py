@@ -14,6 +14,9 @@ from reviewer.reports.layout import LABEL, NARROWEST, caution_lines, headed, lab
 from reviewer.reports.sneak_words import sneak_sentences
 from reviewer.reports.wording import and_list, counted, element_words, in_state, shown
 
+#: a list of at most so many names is printed again
+SHORT_LIST = 3
+
 
 def fail_text(file: str, design: Design, answer: WhatFails, width: int = 100) -> str:
     """The whole answer; failures with the same effects stand together."""
@@ -28,8 +31,9 @@ def fail_text(file: str, design: Design, answer: WhatFails, width: int = 100) ->
         lines += lines_of(sentence, width)
     for sentence in answer.untried:
         lines += ["", *lines_of(shown(sentence), width)]
+    listed: dict[tuple[Failure, ...], str] = {}
     for modes, effect in _alike(design, answer):
-        lines += ["", *_effect(design, answer, modes, effect, width)]
+        lines += ["", *_effect(design, answer, modes, effect, listed, width)]
     lines += degraded_lines(design, answer, width)
     lines += ["", "Limitations"]
     asked = " or ".join(f"`--mode {mode}`" for mode in answer.by_ohms)
@@ -43,7 +47,8 @@ def _alike(design: Design, answer: WhatFails) -> Iterator[tuple[list[str], Effec
     groups: list[tuple[list[str], Effect]] = []
     for effect in answer.effects:
         for modes, first in groups:
-            same = replace(effect, failure=first.failure, words=first.words, at=first.at) == first
+            named = {name: getattr(first, name) for name in ("failure", "words", "mode", "key", "at")}
+            same = replace(effect, **named) == first
             if same and list(_crew(design, answer, effect)) == list(_crew(design, answer, first)):
                 modes.append(effect.words)
                 break
@@ -67,7 +72,12 @@ def _crew(design: Design, answer: WhatFails, effect: Effect) -> Iterator[str]:
 
 
 def _effect(
-    design: Design, answer: WhatFails, modes: Sequence[str], effect: Effect, width: int
+    design: Design,
+    answer: WhatFails,
+    modes: Sequence[str],
+    effect: Effect,
+    listed: dict[tuple[Failure, ...], str],
+    width: int,
 ) -> Iterator[str]:
     for mode in modes:
         yield from lines_of(f"{element_words(answer.element)} {shown(mode)}", width)
@@ -76,14 +86,24 @@ def _effect(
     yield from labelled("indication", words.indication(design, effect), width, 2)
     for sentence in _crew(design, answer, effect):
         yield from labelled("crew action", sentence, width, 2)
-    yield from _redundancy([one for one in effect.remaining if one.reduced], answer, width)
+    reduced = [one for one in effect.remaining if one.reduced]
+    yield from _redundancy(reduced, answer, modes[0], listed, width)
     same = [one.function for one in effect.remaining if not one.reduced]
     if same:
         yield from labelled("as before", ", ".join(map(shown, same)), width, 2)
 
 
-def _redundancy(reduced: Sequence[RemainingRedundancy], answer: WhatFails, width: int) -> Iterator[str]:
-    """Functions with less redundancy, together where their next failures are the same."""
+def _redundancy(
+    reduced: Sequence[RemainingRedundancy],
+    answer: WhatFails,
+    mode: str,
+    listed: dict[tuple[Failure, ...], str],
+    width: int,
+) -> Iterator[str]:
+    """Functions with less redundancy, together where their next failures are the same.
+
+    ``listed`` has what was printed, with the mode under which it stands: a long list stands once.
+    """
     together: dict[tuple[Failure, ...], list[RemainingRedundancy]] = {}
     for one in reduced:
         together.setdefault(one.next_failures, []).append(one)
@@ -99,6 +119,7 @@ def _redundancy(reduced: Sequence[RemainingRedundancy], answer: WhatFails, width
             elements = tuple(dict.fromkeys(f.element for f in further))
             lost = and_list([shown(one.function) for one in same])
             count = counted(len(further), "further single failure")
-            yield from lines_of(
-                f"{count} would cause loss of {lost}: failures of {words.names(elements)}", width, 2 + LABEL
-            )
+            names = f"failures of {words.names(elements)}"
+            if len(elements) > SHORT_LIST and listed.setdefault(further, mode) != mode:
+                names = f"the same as after {element_words(answer.element)} {shown(listed[further])}"
+            yield from lines_of(f"{count} would cause loss of {lost}: {names}", width, 2 + LABEL)

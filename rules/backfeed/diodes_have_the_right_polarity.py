@@ -70,8 +70,11 @@ def _placed(name: str, diode, facts: Facts):
         wrong = f"its {place.wrong}, not its {place.belongs}, is joined to {diode.protects}"
         yield Unmet(f"{word} is reversed: {wrong}.", field="duty", numbers=protects)
     elif place.stands == "beside":
-        asked = f"only its {place.belongs} may be joined to it"
+        asked, lead = f"only its {place.belongs} may be joined to it", bare(place.lead)
         if place.around:
-            asked = f"closed contacts of {' and '.join(map(bare, place.around))} go around it"
+            contacts = f"closed contacts of {' and '.join(map(bare, place.around))}"
+            asked = f"{lead} leads around it, by {contacts}" if lead else f"{contacts} go around it"
+        elif lead:
+            asked += f", and {lead} leads around it"
         sentence = f"{word} does not isolate {diode.protects}: {asked}."
-        yield Unmet(sentence, field="protects", path=place.around, numbers=protects, remedy=SERIES)
+        yield Unmet(sentence, field="protects", path=place.bypass, numbers=protects, remedy=SERIES)

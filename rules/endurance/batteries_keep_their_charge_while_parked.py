@@ -18,6 +18,7 @@ from reviewer.rulebook import (
     NotAssessable,
     Subject,
     Unmet,
+    bare,
     beside,
     parts,
     practice,
@@ -26,10 +27,7 @@ from reviewer.rulebook import (
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("practice", "30 days to half charge at least, 60 advised"),)
-REMEDY = (
-    "Put the drain behind a switch or relay, move its feed to the main side, or choose a diode with "
-    "less leakage."
-)
+REMEDY = "Put the largest drain behind a switch or relay, or move its feed to the main side."
 
 
 def subjects(facts: Facts):
@@ -47,19 +45,31 @@ def judge(subject: Subject, facts: Facts):
             least, days = drain.amperes[0], drain.days[1]
             lasts = f"{beside(days, limit.low, '.0f')} days" if days >= 2 else f"{days * 24:.2g} h"
             drained = quantity(least * 1000, "mA") if least < 1 else quantity(least, "A")
-            draws = [d for d in drain.draws if d.high or d.by_load]
+            draws = drain.largest
+            first = f", of which {draws[0].what}" if draws and draws[0].by_load else ""
             yield Unmet(
-                f"{name} is half discharged after {lasts} in {state}: parasitic drain {drained}; required "
-                f"{limit.low:g} days.",
+                f"{name} is half discharged after {lasts} in {state}: parasitic drain {drained}{first}; "
+                f"required {limit.low:g} days.",
                 state=state,
                 hazard=HazardClass.MAJOR if reserve else None,
                 numbers=(
                     ("drain", "; ".join(d.what for d in draws)),
                     ("required", f"{limit.low:g} days ({limit.origin})"),
                 ),
+                remedy=_remedy(draws[0], state) if draws else "",
             )
             return
         if drain.days[0] < limit.low:
             asked += [d.key for d in drain.draws if d.key]
     if asked:
         raise NotAssessable(", ".join(dict.fromkeys(asked)))
+
+
+def _remedy(draw, state: str) -> str:
+    """What to do about the largest drain."""
+    name = bare(draw.element)
+    if draw.by_load:
+        return f"Switch {name} off in {state}, or feed it from what is switched off there."
+    if draw.leaks:
+        return f"Choose a diode for {name} with less leakage, or open a switch in series with it."
+    return "Put the sense lead behind a switch or relay, or sense with a higher input resistance."

@@ -37,15 +37,24 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"`indicates` of {name}")
     wrong = facts.sources.misread(name, tells)
     if wrong:
+        reads = _amps(wrong.reads, quantity(wrong.reads, "A", wrong.told), wrong.discharges)
+        actual = _amps(wrong.told, quantity(wrong.told, "A", wrong.reads), wrong.discharges)
         yield Unmet(
-            f"Ammeter {name}, declared as {tells.replace('-', ' ')}, reads "
-            f"{quantity(wrong.reads, 'A', wrong.told)}; actual "
-            f"{quantity(wrong.told, 'A', wrong.reads)} of {wrong.of}.",
+            f"Ammeter {name}, declared as {tells.replace('-', ' ')}, reads {reads}; actual {actual} of "
+            f"{wrong.of}.",
             field="indicates",
             state=wrong.state,
             numbers=(
-                ("reading", quantity(wrong.reads, "A")),
-                ("actual", f"{quantity(wrong.told, 'A')} of {wrong.of}"),
+                ("reading", _amps(wrong.reads, quantity(wrong.reads, "A"), wrong.discharges)),
+                ("actual", f"{_amps(wrong.told, quantity(wrong.told, 'A'), wrong.discharges)} of {wrong.of}"),
                 ("in", wrong.where),
             ),
         )
+
+
+def _amps(amperes: float, figure: str, discharges: int) -> str:
+    """Amperes in words, those of a battery as charge or discharge."""
+    if not discharges or figure == "0 A":
+        return figure
+    flows = "discharge" if amperes * discharges > 0 else "charge"
+    return f"{figure.removeprefix('-')} {flows}"

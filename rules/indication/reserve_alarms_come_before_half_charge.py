@@ -22,7 +22,7 @@ CITATIONS = (
 )
 REMEDY = (
     "Raise the alarm above the open-circuit voltage of the half charged battery and below that at which "
-    "it is charged: for lead-acid about 12.5 V."
+    "it is charged."
 )
 
 
@@ -38,6 +38,8 @@ def judge(subject: Subject, facts: Facts):
             f"Alarm of {subject.name} comes when more than half of its charge is gone: below "
             f"{quantity(volts, 'V', limit)}, minimum {quantity(limit, 'V', volts)}.",
             numbers=(("monitor", monitor), ("senses", facts.design.watch.monitors[monitor].senses)),
+            remedy=f"Set the alarm to {quantity(limit, 'V', volts)} or more, and below the voltage at "
+            f"which {subject.name} is charged.",
         )
 
 

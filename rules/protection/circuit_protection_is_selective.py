@@ -39,8 +39,9 @@ def judge(subject: Subject, facts: Facts):
     unrated = [bare(e) for one in late for e in one.unrated]
     known = [one for one in late if not one.unrated]
     if known:
-        first, short = known[0], known[0].failure
-        functions = list(dict.fromkeys(f for one in known for f in one.lost))
+        classes = {name: HazardClass.of(f.loss) for name, f in facts.design.functions.items()}
+        first = max(known, key=lambda one: max(classes[f] for f in one.lost))
+        short = first.failure
         lowest = min(first.first, key=lambda e: facts.design.parts[bare(e)].rating)
         order = facts.failures.selectivity(bare(lowest), subject.name)
         ratings = [(bare(e), facts.design.parts[bare(e)].rating) for e in (subject.pointer, *first.first)]
@@ -59,7 +60,7 @@ def judge(subject: Subject, facts: Facts):
                 ("rating upstream", ", ".join(f"{n} {quantity(rating, 'A')}" for n, rating in ratings[1:])),
                 ("limit", wanted),
             ),
-            hazard=max(HazardClass.of(facts.design.functions[f].loss) for f in functions),
+            hazard=max(classes[f] for f in first.lost),
             remedy=_remedy(first, facts),
         )
     elif unrated:

@@ -55,4 +55,5 @@ def judge(subject: Subject, facts: Facts):
                 for s in starved
                 if s.flown == first.flown
             ),
+            remedy=f"Take load off {name} in {first.state}, or fit an alternator of a higher rating.",
         )

@@ -7,12 +7,23 @@ How judged: the voltage at its terminals is solved in every normal flight phase 
 alternator charges it. It may never exceed the range, and may be below it for at most half of the
 stated time. The range is `min-charge-voltage` to `max-charge-voltage`, else common practice:
 lead-acid 13.8 V (reserve 13.5 V) to 14.7 V; lithium 13.8 V (reserve 13.4 V) to 14.6 V; twice that
-at 28 V.
+at 28 V. Named is the longest phase below the range; an alternator below its set point is
+overloaded.
 
 Not covered: battery temperature, and the state of charge reached in the time.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, percent, quantity
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    bare,
+    parts,
+    percent,
+    quantity,
+)
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "charging voltage by chemistry; a silicon diode drops 0.6 to 0.8 V"),)
@@ -45,7 +56,8 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"{_untimed(facts, held)}, in which {name} is charged")
     share = sum(h.seconds or 1.0 for h in below) / sum(h.seconds or 1.0 for h in held)
     if share > 0.5:
-        least = min(below, key=lambda h: h.volts)
+        normal = facts.states.operation.normal
+        least = max(below, key=lambda h: (h.seconds or 0.0, h.state == normal, -h.volts))
         yield _unmet(
             name,
             least,
@@ -65,16 +77,23 @@ def _untimed(facts: Facts, held) -> str:
 
 
 def _unmet(name: str, held, what: str, limit: float) -> Unmet:
+    discharges = round(held.amps, 2) < 0
     numbers = [
         ("at its terminals", quantity(held.volts, "V", limit)),
         ("limit", quantity(limit, "V")),
-        ("charging current", quantity(held.amps, "A")),
+        (f"{'dis' if discharges else ''}charging current", quantity(abs(held.amps), "A")),
     ]
     numbers += [("state of charge reached", percent(held.fills_to))] if held.fills_to is not None else []
     if held.assumed:
         numbers.append(("typical values, not from the file", "; ".join(held.assumed)))
+    over = " and ".join(map(bare, held.overloaded)) if held.volts < limit else ""
+    why = f": {over} {'are' if len(held.overloaded) > 1 else 'is'} overloaded" if over else ""
     return Unmet(
-        f"{name} is charged at {quantity(held.volts, 'V', limit)} in {held.flown}; {what}.",
+        f"{name} {'discharges' if discharges else 'is charged'} at {quantity(held.volts, 'V', limit)} in "
+        f"{held.flown}{why}; {what}.",
         state=held.state,
         numbers=tuple(numbers),
+        remedy=f"Take load off {over} in {held.state}, or fit an alternator of a higher rating."
+        if over
+        else "",
     )

@@ -9,15 +9,15 @@ channels of a function of hazardous or catastrophic loss, and is on in the norma
 in it. Accepted: where more channels stay on than the function needs; a load that the drill takes
 off by its own switch; and a drill for a part of the aircraft, where another drill takes off other
 buses and leaves the load on. A function that the state is declared `without` and that works in it
-is judged as it works.
+is judged as it works. The hazard is minor: the function works on with the channels that are left.
 
 Not covered: instruments; drills that the file does not declare; and functions that the drill loses
 as a whole, of which `critical-functions-are-powered-in-every-flight-state` speaks.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, few, parts
 
-HAZARD = HazardClass.MAJOR
+HAZARD = HazardClass.MINOR
 FEW = 3
 CITATIONS = (("cfr-23-1361", "(b), circuits needed for the engine may stay live"),)
 REMEDY = (
@@ -47,6 +47,7 @@ def judge(subject: Subject, facts: Facts):
             path=first.path,
             numbers=(
                 ("de-energised in the drill", few(first.drill.buses, FEW)),
+                *((("opened by", few([bare(e) for e in first.opened], FEW)),) if first.opened else ()),
                 *((("also in", few(also, FEW)),) if also else ()),
             ),
         )

@@ -13,6 +13,7 @@ from tests.fuzz.hostile import MARK, WORDS
 CLASSES = ("catastrophic", "hazardous", "major", "minor", "no-safety-effect")
 MODES = (
     *("open", "shorted-to-ground", "shorted", "welded-closed", "failed-open", "stays", "severed"),
+    *("stuck-energised", "stuck-de-energised", "failed-full-on"),
     *("degraded", "degraded:0.05 ohm", "degraded:1e9 kohm", "leaking", "leaking:20 ohm", "leaking:5"),
 )
 _APART = tuple(w.replace("\x00", "") for w in WORDS if not w.startswith(("/", "..", ".")))

@@ -12,18 +12,21 @@ from enum import StrEnum
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Network, bare
+from reviewer.network.graph import Gate, Network, bare
 from reviewer.network.kinds import UnknownKind
 
 
 class Mode(StrEnum):
-    """How an element fails; the value is what a person reads in a finding."""
+    """How an element fails; the value is what a person reads in a finding.
+
+    Of the contacts of a relay :func:`mode_words` says it by what they do.
+    """
 
     OPEN = "open"
     SHORT = "shorted to ground"
     #: a diode that conducts both ways
     DIODE_SHORT = "shorted"
-    #: contacts of a relay or contactor
+    #: all contacts of a relay or contactor stand as if it were energised, or were not
     HELD = "contacts welded closed"
     DROPPED = "contacts failed open"
     #: a regulator that gives full field: common practice (no published source)
@@ -37,11 +40,6 @@ class Mode(StrEnum):
     #: a diode, or the rectifier of an alternator, that conducts where it should block
     LEAKING = "leaking"
 
-    @property
-    def key(self) -> str:
-        """The mode in one word, as in ``welded-closed``: for the command line and tables."""
-        return self.value.removeprefix("contacts ").replace(" ", "-")
-
 
 OPEN, SHORT, DIODE_SHORT = Mode.OPEN, Mode.SHORT, Mode.DIODE_SHORT
 HELD, DROPPED, STAYS, SEVERED = Mode.HELD, Mode.DROPPED, Mode.STAYS, Mode.SEVERED
@@ -49,6 +47,12 @@ DEGRADED, LEAKING = Mode.DEGRADED, Mode.LEAKING
 #: modes that have a resistance; in logic they change nothing, and no enumeration tries them
 BY_OHMS = (DEGRADED, LEAKING)
 FULL_ON = Mode.FULL_ON
+#: a relay with a make and a break contact, or a change-over contact, that stands as if energised,
+#: or not
+_STUCK = {
+    HELD: "contacts stuck in the energised position",
+    DROPPED: "contacts stuck in the de-energised position",
+}
 #: parts whose terminals are separate circuits, so that a short is tried at one terminal at a time
 _SEPARATE = (p.Switch, p.Electromagnet, p.Connector, p.Consumer, p.Protector, p.Diode, p.Regulator)
 #: parts of which a short grounds all hot terminals at once
@@ -97,7 +101,7 @@ class Failure:
             self.mode == SHORT and len(self.nodes) == 1 and len(network.nodes_of[self.element]) > 1
         )
         at = f" at {network.names[self.nodes[0]]}" if several_terminals else ""
-        return f"{self.mode}{at}{self.clearing}"
+        return f"{mode_words(network, self.element, self.mode)}{at}{self.clearing}"
 
     @property
     def clearing(self) -> str:
@@ -108,6 +112,39 @@ class Failure:
             return f", and {late} {'does' if len(self.passes) == 1 else 'do'} not open first"
         as_well = " and ".join(sorted(bare(e) for e in self.opened))
         return f", and {as_well} {'opens' if len(self.opened) == 1 else 'open'} as well" if as_well else ""
+
+
+def mode_words(network: Network, element: str, mode: Mode) -> str:
+    """A mode in words, of the contacts of a relay by what they do.
+
+    Make contacts that stand as if energised are welded closed, break contacts are open then.
+    """
+    if mode not in (HELD, DROPPED):
+        return mode.value
+    gates = {network.links[i].gate for i in network.links_of.get(element, ())}
+    if {Gate.ENERGISED, Gate.DE_ENERGISED} <= gates:
+        return _STUCK[mode]
+    return (DROPPED if mode == HELD else HELD).value if Gate.DE_ENERGISED in gates else mode.value
+
+
+def mode_key(network: Network, element: str, mode: Mode) -> str:
+    """A mode as one word, as in ``welded-closed``: for the command line and tables."""
+    return _key(mode_words(network, element, mode))
+
+
+def _key(words: str) -> str:
+    words = words.removeprefix("contacts ").replace(" in the ", " ").removesuffix(" position")
+    return words.replace(" ", "-")
+
+
+#: every mode as it is written on the command line
+MODE_KEYS = tuple(
+    dict.fromkeys(
+        _key(words)
+        for mode in Mode
+        for words in ((mode.value, *_STUCK.values()) if mode == DROPPED else (mode.value,))
+    )
+)
 
 
 def single_failures(
@@ -143,7 +180,7 @@ def single_failures(
 
 
 def stuck_relays(design: Design) -> tuple[Failure, ...]:
-    """Every relay and contactor with its contacts welded closed, and failed open."""
+    """Every relay and contactor with its contacts as if energised, and as if not."""
     return tuple(
         Failure(f"parts/{name}", mode) for name in design.of_kind(p.Electromagnet) for mode in (HELD, DROPPED)
     )

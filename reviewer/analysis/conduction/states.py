@@ -114,7 +114,7 @@ class StateAnswer:
 
     @cached_property
     def stuck_relays(self) -> tuple[Failure, ...]:
-        """Every relay and contactor with its contacts welded closed, and failed open."""
+        """Every relay and contactor with its contacts as if energised, and as if not."""
         return grounding(self.network, self.state, self.healthy, stuck_relays(self.design))
 
     @cached_property

@@ -13,6 +13,7 @@ from reviewer.analysis.conduction.failure_modes import STAYS, Failure
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.states import (
     StateAnswer,
+    conducts,
     critical_functions,
     feed_path,
     loads_of,
@@ -39,7 +40,8 @@ class Drill:
 class LostChannel:
     """A load that a drill takes off, one of several channels of a function.
 
-    ``left`` are the channels that stay on, ``path`` leads to the load in the normal state.
+    ``left`` are the channels that stay on. ``path`` leads to the load in the normal state, and the
+    drill opens ``opened`` of it.
     """
 
     load: str
@@ -47,6 +49,7 @@ class LostChannel:
     drill: Drill
     left: tuple[str, ...]
     path: tuple[str, ...]
+    opened: tuple[str, ...] = ()
 
 
 def drills(design: Design, network: Network, answers: Sequence[StateAnswer]) -> tuple[Drill, ...]:
@@ -93,7 +96,7 @@ def lost_channels(design: Design, network: Network, answers: Sequence[StateAnswe
                     and not _has_alternative(every, drill, load)
                     and not _by_own_switch(network, normal, drill, load)
                 ):
-                    yield LostChannel(load, function, drill, on, _path(network, normal, load))
+                    yield LostChannel(load, function, drill, on, *_path(network, normal, drill, load))
 
 
 def _works(answer: StateAnswer, channel: str) -> bool:
@@ -131,7 +134,25 @@ def _by_own_switch(network: Network, normal: StateAnswer, drill: Drill, load: st
     return any(off >> i & 1 for i in range(len(moves)))
 
 
-def _path(network: Network, normal: StateAnswer, load: str) -> tuple[str, ...]:
+def _path(
+    network: Network, normal: StateAnswer, drill: Drill, load: str
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """The path to a load in the normal state, from a battery where one feeds it, and what of it the
+    drill opens."""
     consumer = next(c for c in network.consumers if c.element == f"parts/{load}")
-    paths = [feed_path(network, normal, s, node) for node in consumer.inlets for s in normal.fed_by(node)]
-    return min(paths, key=len, default=())
+    kinds = {s.element: s.kind for s in network.sources}
+    paths = [
+        (kinds[s] != "battery", len(path), path)
+        for node in consumer.inlets
+        for s in normal.fed_by(node)
+        for path in [feed_path(network, normal, s, node)]
+    ]
+    path = min(paths, default=(False, 0, ()))[2]
+    opened = tuple(
+        e
+        for e in dict.fromkeys(path)
+        if network.links_of.get(e)
+        and any(conducts(network, normal, i) for i in network.links_of[e])
+        and not any(conducts(network, drill.answer, i) for i in network.links_of[e])
+    )
+    return path, opened

@@ -36,7 +36,8 @@ class DrainKind(Enum):
 @record
 class Draw:
     """What drains a battery: amperes, ``low`` to ``high`` where the file does not say and a range
-    of the trade is taken; then ``key`` is what is missing. ``what`` in words."""
+    of the trade is taken; then ``key`` is what is missing. ``what`` in words. A load or coil that is
+    on counts in what is solved: ``taken`` amperes."""
 
     element: str
     kind: DrainKind
@@ -44,11 +45,17 @@ class Draw:
     low: float
     high: float
     key: str = ""
+    taken: float = 0.0
 
     @property
     def by_load(self) -> bool:
         """Whether it is a load or coil that is on."""
         return self.kind is DrainKind.LOAD
+
+    @property
+    def leaks(self) -> bool:
+        """Whether it is the reverse current of a diode."""
+        return self.kind is DrainKind.LEAKAGE
 
 
 @record
@@ -67,6 +74,12 @@ class Drain:
     def amperes(self) -> tuple[float, float]:
         """Amperes that it gives in all, least and most."""
         return self.solved + sum(d.low for d in self.draws), self.solved + sum(d.high for d in self.draws)
+
+    @property
+    def largest(self) -> tuple[Draw, ...]:
+        """What draws, the largest first; what takes nothing is left out."""
+        drawing = [d for d in self.draws if d.high or d.taken]
+        return tuple(sorted(drawing, key=lambda d: -max(d.low, d.taken)))
 
     @property
     def days(self) -> tuple[float, float]:
@@ -156,9 +169,9 @@ def parasitic_drains(operating: OperatingPoints, paths: Paths, state: str) -> tu
         capacity = operating.design.part(bare(source.element), p.Battery).capacity
         leaks = tuple(_leaks(operating, paths, answer, source.element))
         on = tuple(
-            Draw(e, DrainKind.LOAD, what, 0.0, 0.0)
-            for e, what in shares.items()
-            if answer.healthy.fed[source.element][_plus(operating, e)]
+            Draw(e, DrainKind.LOAD, what, 0.0, 0.0, taken=taken)
+            for e, (what, taken) in shares.items()
+            if any(answer.healthy.fed[source.element][n] for n in _inlets(operating, e))
         )
         found.append(
             Drain(
@@ -168,15 +181,16 @@ def parasitic_drains(operating: OperatingPoints, paths: Paths, state: str) -> tu
     return tuple(found)
 
 
-def _plus(operating: OperatingPoints, element: str) -> int:
-    return next(
-        c.plus[0] for c in (*operating.network.consumers, *operating.network.coils) if c.element == element
-    )
+def _inlets(operating: OperatingPoints, element: str) -> tuple[int, ...]:
+    users = (*operating.network.consumers, *operating.network.coils)
+    return next(user.inlets for user in users if user.element == element)
 
 
-def _given(operating: OperatingPoints, answer: StateAnswer) -> tuple[Mapping[str, float], Mapping[str, str]]:
-    """Amperes that each battery gives to loads and coils, and those in words; a load with a standby
-    current takes that."""
+def _given(
+    operating: OperatingPoints, answer: StateAnswer
+) -> tuple[Mapping[str, float], Mapping[str, tuple[str, float]]]:
+    """Amperes that each battery gives to loads and coils, and what each of these takes, in words and
+    in amperes; a load with a standby current takes that."""
     on = [
         e for masks in (answer.healthy.powered, answer.healthy.energised) for e, mask in masks.items() if mask
     ]
@@ -203,9 +217,10 @@ def _given(operating: OperatingPoints, answer: StateAnswer) -> tuple[Mapping[str
         raise NotAssessable(str(points.unsolved[0]))
     if missing := {bare(e): key for e, key in points.undrawn.items() if e in on}:
         raise NotAssessable(lacking(missing))
+    taken = {e: _amps(points, e) for e in on}
     words = {
-        e: f"{bare(e)} takes {quantity(_amps(points, e), 'A')}{' in standby' if e in standby else ''}"
-        for e in on
+        e: (f"{bare(e)} takes {quantity(amps, 'A')}{' in standby' if e in standby else ''}", amps)
+        for e, amps in taken.items()
     }
     return {s.element: float(points.amps(s.element)[0]) for s in operating.network.sources}, words
 

@@ -46,6 +46,13 @@ class DiodePlacement:
     belongs: str
     wrong: str
     around: tuple[str, ...] = ()
+    #: from the diode to its part around it, both included; () where there is no such path
+    bypass: tuple[str, ...] = ()
+
+    @property
+    def lead(self) -> str:
+        """The wire that leads to the part around the diode, the last one; "" for none."""
+        return next((e for e in reversed(self.bypass) if e.startswith("wires/")), "")
 
 
 def diode_placement(
@@ -94,10 +101,18 @@ def diode_placement(
         stands = "beside" if ways else RIGHT
     elif wrong and not right:
         stands = REVERSED
-    passed = (network.links[i] for i in ways[1]) if ways else ()
+    if stands == "beside" and not ways:
+        start, goals = (cathode if in_return else anode), (right & minus if in_return else wrong)
+        ways = next(
+            filter(None, (shortest(start, goals or right, onward) for onward in (direct, shut))), None
+        )
+    passed = [network.links[i] for i in ways[1]] if ways else []
     contacts = dict.fromkeys(k.element for k in passed if not conductors_and_protectors(k, True))
     ends = ("anode", "cathode") if in_return else ("cathode", "anode")
-    return DiodePlacement(f"parts/{name}", f"parts/{protects}", stands, *ends, tuple(contacts))
+    bypass = tuple(dict.fromkeys((f"parts/{name}", *(k.element for k in passed), f"parts/{protects}")))
+    return DiodePlacement(
+        f"parts/{name}", f"parts/{protects}", stands, *ends, tuple(contacts), bypass if passed else ()
+    )
 
 
 #: node -> the (next node, link) pairs

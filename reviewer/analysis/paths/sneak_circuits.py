@@ -7,10 +7,10 @@ an exclusion makes it take along, and in each of these settings every conductor 
 opened once.
 
 What is on in a setting before the return is lost is not off after it. Where the currents of all
-loads on the path are known the state is solved, and only what then lights, turns, works, pulls in
-or holds in is reported: of the circuit at the end of the path, and past a lost return of the loads that
-pass the current too. A load that gives no current in the phases of the state, for it is off then, has
-its largest. Past a lost return a current that is missing is asked for.
+loads on the path are known the state is solved, and only what then lights, turns, works, picks up
+or stays energised is reported: of the circuit at the end of the path, and past a lost return of the
+loads that pass the current too. A load that gives no current in the phases of the state, for it is
+off then, has its largest. Past a lost return a current that is missing is asked for.
 """
 
 from __future__ import annotations

@@ -1,10 +1,10 @@
 """What a load or coil on a sneak path does with the voltage that is left for it.
 
-Electronics and instruments work at their minimum voltage, a coil pulls in at its pickup voltage and
-holds in at its dropout voltage; where these are not given, nobody knows between the ends of the
-range of common practice (no published source). A lamp lights from a quarter of the nominal voltage
-on, where a filament gives about a hundredth of its light; a motor turns and what else it is has
-current from a tenth on: common practice (no published source).
+Electronics and instruments work at their minimum voltage, a coil picks up at its pickup voltage and
+stays energised at its dropout voltage; where these are not given, nobody knows between the ends of
+the range of common practice (no published source). A lamp lights from a quarter of the nominal
+voltage on, where a filament gives about a hundredth of its light; a motor turns and what else it is
+has current from a tenth on: common practice (no published source).
 """
 
 from __future__ import annotations
@@ -62,7 +62,7 @@ def sneak_effect(design: Design, user: PoweredDevice, point: OperatingPoint, hel
 def _of_a_coil(
     name: str, part: p.Electromagnet, point: OperatingPoint, nominal: float, held: bool, told: str
 ) -> SneakEffect:
-    volts, does = point.coil_volts(name, *part.coil), "holds in" if held else "pulls in"
+    volts, does = point.coil_volts(name, *part.coil), "stays energised" if held else "picks up"
     low, high = coil_limits(part, nominal, held)
     key = f"`{'dropout' if held else 'pickup'}-voltage` of {name}"
     unknown = low <= volts < high

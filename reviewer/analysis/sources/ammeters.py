@@ -10,8 +10,10 @@ from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.analysis.operating_point.cranking import cranks
 from reviewer.model import parts as p
+from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
+from reviewer.network.search import reachable
 from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
@@ -25,13 +27,18 @@ SHARE = practice("factors", "ammeter-against-current").high
 
 @record
 class Misread:
-    """A wrong reading: ``reads`` amperes where ``told`` flow in ``of``, in words."""
+    """A wrong reading: ``reads`` amperes where ``told`` flow in ``of``, in words.
+
+    Of a battery both are counted as the ammeter is wired: ``discharges`` is 1 where more than zero
+    is a discharge, -1 where it is a charge; 0 for what is no battery.
+    """
 
     where: str
     state: str
     reads: float
     told: float
     of: str
+    discharges: int = 0
 
 
 @record
@@ -87,17 +94,20 @@ def charging_point(states: States, points: OperatingPoints) -> MeterPoint:
     return MeterPoint(f"{flown.state}, main battery half full", flown.state, point, True)
 
 
-def misread(network: Network, points: Sequence[MeterPoint], monitor: str, tells: str) -> Misread | None:
+def misread(
+    design: Design, network: Network, points: Sequence[MeterPoint], monitor: str, tells: str
+) -> Misread | None:
     """The worst reading that is not what ``indicates`` says, None where all are.
 
     ``alternator-output``: what one alternator gives, the same one throughout. ``battery-charge``:
     what one battery takes or gives, either way round but the same way throughout. ``load``: never
     less than nothing, and no more when the main batteries are half full than when they are full.
+    Where no source fits, it is the one whose lead the shunt is in, or a main battery.
     """
     if tells == "load":
         return _no_load(points, monitor)
     kind, signs = ("alternator", (1,)) if tells == "alternator-output" else ("battery", (1, -1))
-    worst = []
+    worst, meant = [], _meant(design, network, monitor, kind)
     for source in network.sources:
         if source.kind == kind:
             for sign in signs:
@@ -108,12 +118,31 @@ def misread(network: Network, points: Sequence[MeterPoint], monitor: str, tells:
                         _reads(at, monitor),
                         sign * at.point.given[source.element],
                         bare(source.element),
+                        sign if kind == "battery" else 0,
                     )
                     for at in points
                 ]
                 worst.append(max(found, key=_off))
-    best = min(worst, key=_off, default=None)
-    return best if best is not None and _off(best) > 0 else None
+    if not worst or min(map(_off, worst)) <= 0:
+        return None
+    return min((one for one in worst if one.of in meant), key=_off)
+
+
+def _meant(design: Design, network: Network, monitor: str, kind: str) -> set[str]:
+    """The names of the sources of a kind whose current an ammeter is there to read.
+
+    What stands alone on one side of the shunt; else the main batteries, or every source of the kind.
+    """
+    shunt, alone = f"parts/{design.watch.monitors[monitor].senses}", set()
+    for node in network.nodes_of.get(shunt, ()):
+        side = reachable(network, [node], lambda link, _: link.element != shunt)
+        inside = [
+            s for s in network.sources if s.kind != "external-power" and side & {s.positive, s.negative}
+        ]
+        alone |= {bare(s.element) for s in inside if len(inside) == 1 and s.kind == kind}
+    every = {bare(s.element) for s in network.sources if s.kind == kind}
+    mains = {name for name in every if getattr(design.parts[name], "purpose", "") == "main"}
+    return alone or mains or every
 
 
 def battery_ammeters(states: States, points: OperatingPoints) -> tuple[str, ...]:

@@ -182,7 +182,15 @@ class Sources:
             phase = self.states.operation.phases.get(flown.phase or "")
             found.append(
                 charging.held(
-                    self.design, str(flown), phase.duration if phase else None, point, battery, carrying
+                    self.design,
+                    str(flown),
+                    phase.duration if phase else None,
+                    point,
+                    battery,
+                    carrying,
+                    tuple(
+                        dict.fromkeys(c.alternator for c in self.charged[battery] if c.state == flown.state)
+                    ),
                 )
             )
         return tuple(found)
@@ -319,7 +327,7 @@ class Sources:
             value = at.point.readings[monitor].value
             if value is None or value != value:
                 raise NotAssessable(f"a shunt of one path, beside wires of known size, for {monitor}")
-        return ammeters.misread(self.network, points, monitor, tells)
+        return ammeters.misread(self.design, self.network, points, monitor, tells)
 
     @cached_property
     def _meter_points(self) -> tuple[ammeters.MeterPoint, ...]:

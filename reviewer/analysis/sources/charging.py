@@ -24,6 +24,9 @@ from reviewer.tables.typical import acceptance_knots, charge_acceptance
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
 
+#: volts under its set point at which an alternator gives all that it can, at 14 V: its regulator
+#: holds the set point within millivolts until then
+SAG = 0.1
 #: chemistry, purpose -> ranges of common practice whose low end and whose high end are the window
 #: at the terminals
 _WINDOWS = {
@@ -65,7 +68,8 @@ def window(design: Design, battery: p.Battery) -> Window:
 @record
 class ChargingPoint:
     """A battery at its terminals in what is flown: volts, amperes into it, and seconds of the phase
-    where they are stated."""
+    where they are stated. ``overloaded`` are the alternators that charge it and do not hold their
+    set point, for more is taken than they give."""
 
     flown: str
     state: str
@@ -77,6 +81,7 @@ class ChargingPoint:
     fills_to: float | None
     #: typical values of the battery itself and of the diodes that carry its charge
     assumed: tuple[str, ...]
+    overloaded: tuple[str, ...] = ()
 
 
 def held(
@@ -86,9 +91,10 @@ def held(
     point: OperatingPoint,
     battery: str,
     carrying: Collection[str],
+    alternators: Collection[str],
 ) -> ChargingPoint:
     """What an operating point says of a battery of known chemistry; ``carrying`` are the elements
-    that carry its charge."""
+    that carry its charge, ``alternators`` those that give it."""
     name = bare(battery)
     chemistry = design.part(name, p.Battery).chemistry
     assert chemistry is not None
@@ -104,7 +110,20 @@ def held(
         if chemistry == "lead-acid"
         else charge_at_rest(design.part(name, p.Battery), volts, design.aircraft.nominal)
     )
-    return ChargingPoint(flown, point.state, volts, -point.given[battery], seconds, fills_to, assumed)
+    overloaded = tuple(a for a in alternators if _sags(design, bare(a), point))
+    given = point.given[battery]
+    return ChargingPoint(flown, point.state, volts, -given, seconds, fills_to, assumed, overloaded)
+
+
+def _sags(design: Design, alternator: str, point: OperatingPoint) -> bool:
+    """Whether an alternator that gives current has less than its set point at its output."""
+    from reviewer.analysis.operating_point.devices import typical_set_point
+
+    if not point.given[f"parts/{alternator}"] > 0:
+        return False
+    set_point = regulation(design, alternator).set_point or typical_set_point(design).value
+    held = point.volts[f"{alternator}.output"] - point.volts[f"{alternator}.ground"]
+    return held < set_point - SAG * design.aircraft.scale
 
 
 def charging_links(network: Network, answer: StateAnswer, charge: Charge) -> tuple[int, ...]:

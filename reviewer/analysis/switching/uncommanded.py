@@ -22,7 +22,7 @@ from reviewer.network.search import reachable
 class Uncommanded:
     """``element``, a load or contactor, runs in a state by any of the ``shorts``.
 
-    ``path`` leads from its source to it, or to its coil; ``through`` are the coils that pull in.
+    ``path`` leads from its source to it, or to its coil; ``through`` are the coils that pick up.
     """
 
     element: str

@@ -70,9 +70,7 @@ class FailureEntry(TypedDict):
     ]
     kind: Annotated[str, About("The kind of part, or `wire` or `bundle`.")]
     label: Annotated[str, About("What is written on it, or empty.")]
-    mode: Annotated[
-        str, About("The failure mode.", enum=[m.key for m, form in FORMS.items() if form == m.key])
-    ]
+    mode: Annotated[str, About("The failure mode.", enum=[key for key, form in FORMS.items() if form == key])]
     terminal: Annotated[str, About("The terminal, where a part has several circuits; else empty.")]
     failure: Annotated[str, About("The failure in words, with its terminal or position.")]
     local_effect: Annotated[LocalEffect, About("The local effect. Elements are pointers.")]

@@ -42,7 +42,7 @@ def cells(design: Design, effect: Effect) -> tuple[str, ...]:
         shown(bare(failure.element)),
         kind_of(design, failure.element),
         shown(label_of(design, failure.element)),
-        failure.mode.key,
+        effect.key,
         shown(effect.words),
         words.local_effect(effect),
         words.functions_lost(design, effect),
@@ -85,7 +85,7 @@ def _failure(design: Design, effect: Effect) -> FailureEntry:
         "element": failure.element,
         "kind": kind_of(design, failure.element),
         "label": label_of(design, failure.element),
-        "mode": failure.mode.key,
+        "mode": effect.key,
         "terminal": effect.at,
         "failure": effect.words,
         "local_effect": {

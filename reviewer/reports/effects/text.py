@@ -89,7 +89,7 @@ def _rows(design: Design, same: Sequence[Effect], width: int) -> Iterator[str]:
     modes: dict[str, list[str]] = {}
     for row in same:
         # a short at a terminal is named by the terminal alone
-        mode = f"{row.failure.mode}{row.failure.clearing}" if row.at else row.words
+        mode = f"{row.mode}{row.failure.clearing}" if row.at else row.words
         modes.setdefault(mode, []).append(shown(row.at) or element_words(row.failure.element))
     failures = "; ".join(f"{', '.join(names)} {shown(mode)}" for mode, names in modes.items())
     yield from lines_of(f"- {failures}", width, 2, 4)

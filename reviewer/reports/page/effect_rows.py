@@ -73,7 +73,7 @@ def without_effect(effects: Sequence[Effect]) -> list[tuple[str, list[str]]]:
 def _mode(effect: Effect) -> str:
     """How it fails, without the terminal; of a switch with the position at which it stays."""
     failure = effect.failure
-    return effect.words if failure.position else f"{failure.mode}{failure.clearing}"
+    return effect.words if failure.position else f"{effect.mode}{failure.clearing}"
 
 
 def _failed(effects: Sequence[Effect]) -> tuple[RowElement, ...]:

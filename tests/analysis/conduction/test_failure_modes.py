@@ -2,17 +2,59 @@
 
 from __future__ import annotations
 
-from reviewer.analysis.conduction.failure_modes import Mode, single_failures, stuck_contacts
+import pytest
+
+from reviewer.analysis.conduction.failure_modes import (
+    MODE_KEYS,
+    Mode,
+    mode_key,
+    mode_words,
+    single_failures,
+    stuck_contacts,
+)
 from tests.analysis.small_designs import SmallDesign, cruise, fails
 
 
+@pytest.mark.parametrize(
+    ("kinds", "as_energised", "as_not"),
+    [
+        (["make"], "contacts welded closed", "contacts failed open"),
+        (["break"], "contacts failed open", "contacts welded closed"),
+        (
+            ["changeover"],
+            "contacts stuck in the energised position",
+            "contacts stuck in the de-energised position",
+        ),
+        (
+            ["make", "break"],
+            "contacts stuck in the energised position",
+            "contacts stuck in the de-energised position",
+        ),
+    ],
+)
+def test_contacts_that_stick_are_named_by_what_they_do(
+    kinds: list[str], as_energised: str, as_not: str
+) -> None:
+    made, contacts = SmallDesign(), {}
+    for kind in kinds:
+        ends = {"joins": [f"{kind}-in", f"{kind}-out"]}
+        over = {"common": "over-in", "de-energised": "over-rest", "energised": "over-out"}
+        contacts[kind] = {"kind": kind, **(over if kind == "changeover" else ends)}
+    made.add("relay", "relay", coil=["plus", "minus"], contacts=contacts)
+    made.wire("bus", "relay.plus")
+    made.wire("relay.minus", "ground")
+    for kind in kinds:
+        made.wire("bus", f"relay.{'over' if kind == 'changeover' else kind}-in")
+    network = made.facts().network
+    found = [mode_words(network, "parts/relay", mode) for mode in (Mode.HELD, Mode.DROPPED)]
+    assert found == [as_energised, as_not]
+    keys = [mode_key(network, "parts/relay", mode) for mode in (Mode.HELD, Mode.DROPPED)]
+    assert len(set(keys)) == 2 and set(keys) <= set(MODE_KEYS)
+
+
 def test_a_mode_has_one_word_for_the_command_line() -> None:
-    assert [m.key for m in (Mode.SHORT, Mode.DIODE_SHORT, Mode.HELD)] == [
-        "shorted-to-ground",
-        "shorted",
-        "welded-closed",
-    ]
-    assert len({mode.key for mode in Mode}) == len(Mode)
+    assert set(MODE_KEYS) >= {"shorted-to-ground", "shorted", "welded-closed", "stuck-energised"}
+    assert len(MODE_KEYS) == len(Mode) + 2
 
 
 def test_a_short_is_tried_at_energized_nodes_only() -> None:

@@ -22,3 +22,17 @@ def test_the_drain_of_a_reserve_worked_by_hand() -> None:
     assert (main.battery, main.amperes, main.days) == ("main-battery", (0.0, 0.0), (math.inf, math.inf))
     assert reserve.amperes == (pytest.approx(0.00114), pytest.approx(0.00114))
     assert reserve.days[0] == pytest.approx(127.9, abs=0.05)
+
+
+def test_the_largest_drain_is_named_first_by_whichever_supply_it_is_fed() -> None:
+    text = yaml_text(
+        design(
+            "batteries-keep-their-charge-while-parked",
+            "a display on its second supply, fed by the reserve alone while parked",
+        )
+    )
+    main, reserve = Facts(read_text(text, "design.yaml")).endurance.parasitic_drains("parked")
+    first, *others = reserve.largest
+    assert first.element == "parts/display" and first.taken == pytest.approx(2.2, abs=0.2)
+    assert [one.what for one in others] == ["charge-diode leaks", "input reserve-volts of audio-panel senses"]
+    assert not main.largest

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from reviewer.analysis.facts import Facts
+from reviewer.reading import read_text
 from tests.analysis.small_designs import SmallDesign
+from tests.rule_cases import design, yaml_text
 
 RELAY = {"coil": ["plus", "minus"], "contacts": {"main": {"kind": "make", "joins": ["in", "out"]}}}
 
@@ -94,3 +97,18 @@ def test_a_diode_on_dead_wires_tells_nothing() -> None:
     made.add("far", "bus")
     made.wire("far", "diode.anode")
     assert made.facts().paths.diode_direction("diode") == "idle"
+
+
+@pytest.mark.parametrize(
+    ("case", "diode", "lead", "contacts"),
+    [
+        ("a second switch that goes around the diode and is on", "aux-diode", "D8", ["parts/around-switch"]),
+        ("a wire around the diode of one of two inputs", "lamp-diode", "D7", []),
+        ("a switch between a diode and the bus that it protects does not matter", "aux-diode", "", []),
+    ],
+)
+def test_what_leads_around_a_diode_is_named(case: str, diode: str, lead: str, contacts: list[str]) -> None:
+    text = yaml_text(design("diodes-have-the-right-polarity", case))
+    place = Facts(read_text(text, "design.yaml")).paths.diode_placement(diode)
+    assert (place.lead.removeprefix("wires/"), list(place.around)) == (lead, contacts)
+    assert not lead or (place.bypass[0], place.bypass[-1]) == (f"parts/{diode}", place.protects)

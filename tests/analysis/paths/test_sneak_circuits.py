@@ -92,7 +92,7 @@ def test_the_voltage_past_a_lost_return_is_shared_by_resistance(
         effect = sneaks["parts/relay"].effect
         ohms, other = 14 / coil_amps, 2 * 14 / heater_amps
         whole = facts.points.operating_point("cruise").volts["battery.positive"]
-        assert effect.does == "pulls in"
+        assert effect.does == "picks up"
         assert effect.volts == pytest.approx(whole * ohms / (ohms + other), rel=0.02)
         assert sneaks["parts/relay"].lost == "wires/W3"
         assert sneaks["parts/relay"].through == ("parts/hot", "parts/cold")
