@@ -7,8 +7,7 @@ How judged: the voltage at its terminals is solved in every normal flight phase 
 alternator charges it. It may never exceed the range, and may be below it for at most half of the
 stated time. The range is `min-charge-voltage` to `max-charge-voltage`, else common practice:
 lead-acid 13.8 V (reserve 13.5 V) to 14.7 V; lithium 13.8 V (reserve 13.4 V) to 14.6 V; twice that
-at 28 V. Named is the longest phase below the range; an alternator below its set point is
-overloaded.
+at 28 V. Named is the longest phase below it; an alternator below its set point is overloaded.
 
 Not covered: battery temperature, and the state of charge reached in the time.
 """
@@ -34,9 +33,8 @@ REMEDY = (
 
 
 def subjects(facts: Facts):
-    return (
-        list(facts.sources.charged) if facts.design.operation and facts.design.of_kind(parts.Battery) else []
-    )
+    drawn = facts.design.operation and facts.design.of_kind(parts.Battery)
+    return list(facts.sources.charged) if drawn else []
 
 
 def judge(subject: Subject, facts: Facts):
@@ -53,27 +51,13 @@ def judge(subject: Subject, facts: Facts):
         return
     below = [h for h in held if h.volts < window.low]
     if below and len(below) < len(held) and any(h.seconds is None for h in held):
-        raise NotAssessable(f"{_untimed(facts, held)}, in which {name} is charged")
+        raise NotAssessable(f"{facts.sources.untimed(held)}, in which {name} is charged")
     share = sum(h.seconds or 1.0 for h in below) / sum(h.seconds or 1.0 for h in held)
     if share > 0.5:
         normal = facts.states.operation.normal
         least = max(below, key=lambda h: (h.seconds or 0.0, h.state == normal, -h.volts))
-        yield _unmet(
-            name,
-            least,
-            f"minimum {quantity(window.low, 'V')} ({window.low_basis}), below it for {percent(share)} of "
-            "the time",
-            window.low,
-        )
-
-
-def _untimed(facts: Facts, held) -> str:
-    phases = facts.states.operation.phases
-    states = dict.fromkeys(h.state for h in held if h.seconds is None)
-    untimed = [n for n, p in phases.items() if p.state in states and p.duration is None]
-    without = [s for s in states if all(p.state != s for p in phases.values())]
-    more = [f"a phase with its `duration` for {' and '.join(without)}"] if without else []
-    return " and ".join([*more, *(f"`duration` of the phase {n}" for n in untimed)])
+        low = f"minimum {quantity(window.low, 'V')} ({window.low_basis})"
+        yield _unmet(name, least, f"{low}, below it for {percent(share)} of the time", window.low)
 
 
 def _unmet(name: str, held, what: str, limit: float) -> Unmet:
@@ -87,13 +71,12 @@ def _unmet(name: str, held, what: str, limit: float) -> Unmet:
     if held.assumed:
         numbers.append(("typical values, not from the file", "; ".join(held.assumed)))
     over = " and ".join(map(bare, held.overloaded)) if held.volts < limit else ""
-    why = f": {over} {'are' if len(held.overloaded) > 1 else 'is'} overloaded" if over else ""
+    why = f": overload of {over}" if over else ""
+    more = f"Take load off {over} in {held.state}, or fit an alternator of a higher rating."
     return Unmet(
         f"{name} {'discharges' if discharges else 'is charged'} at {quantity(held.volts, 'V', limit)} in "
         f"{held.flown}{why}; {what}.",
         state=held.state,
         numbers=tuple(numbers),
-        remedy=f"Take load off {over} in {held.state}, or fit an alternator of a higher rating."
-        if over
-        else "",
+        remedy=more if over else "",
     )

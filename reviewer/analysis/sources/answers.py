@@ -3,7 +3,7 @@ once, on first asking. No logic lives here."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -161,6 +161,10 @@ class Sources:
     def unsized(self, battery: str) -> tuple[str, ...]:
         """The keys that are missing on the paths of the current that charges a battery."""
         return charging.missing(self.design, self.network, self._charging_links(battery))
+
+    def untimed(self, held: Sequence[charging.ChargingPoint]) -> str:
+        """What is missing to know how long some charging points last."""
+        return charging.untimed(self.states.operation, held)
 
     def window(self, name: str) -> charging.Window:
         """The charging voltage window of a battery of known chemistry."""

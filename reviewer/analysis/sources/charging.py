@@ -13,7 +13,7 @@ from reviewer.analysis.operating_point.resistances import resistor
 from reviewer.analysis.ratings.rest_voltage import charge_at_rest, rest_voltage
 from reviewer.analysis.sources.alternators import Charge, source_of
 from reviewer.model import parts as p
-from reviewer.model.design import Design
+from reviewer.model.design import Design, Operation
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
 from reviewer.network.regulators import regulation
@@ -193,3 +193,13 @@ def all_drawn(undrawn: Mapping[str, str]) -> None:
     of a key."""
     for element, key in undrawn.items():
         raise NotAssessable(f"{key} of {bare(element)}")
+
+
+def untimed(operation: Operation, held: Sequence[ChargingPoint]) -> str:
+    """What is missing to know how long some charging points last: phases, or their durations."""
+    states = dict.fromkeys(h.state for h in held if h.seconds is None)
+    phases = operation.phases
+    timeless = [n for n, p in phases.items() if p.state in states and p.duration is None]
+    without = [s for s in states if all(p.state != s for p in phases.values())]
+    more = [f"a phase with its `duration` for {' and '.join(without)}"] if without else []
+    return " and ".join([*more, *(f"`duration` of the phase {n}" for n in timeless)])
