@@ -68,15 +68,13 @@ def _unmet(name: str, held, what: str, limit: float) -> Unmet:
         (f"{'dis' if discharges else ''}charging current", quantity(abs(held.amps), "A")),
     ]
     numbers += [("state of charge reached", percent(held.fills_to))] if held.fills_to is not None else []
-    if held.assumed:
-        numbers.append(("typical values, not from the file", "; ".join(held.assumed)))
+    numbers += [("typical values, not from the file", "; ".join(held.assumed))] if held.assumed else []
     over = " and ".join(map(bare, held.overloaded)) if held.volts < limit else ""
     why = f": overload of {over}" if over else ""
-    more = f"Take load off {over} in {held.state}, or fit an alternator of a higher rating."
     return Unmet(
         f"{name} {'discharges' if discharges else 'is charged'} at {quantity(held.volts, 'V', limit)} in "
         f"{held.flown}{why}; {what}.",
         state=held.state,
         numbers=tuple(numbers),
-        remedy=more if over else "",
+        remedy=f"Take load off {over} in {held.state}, or fit a larger alternator." if over else "",
     )
