@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import pairwise
+from collections.abc import Mapping
 
 from reviewer.analysis.endurance.discharge import Cell
 from reviewer.analysis.endurance.discharge_surfaces import ageing
@@ -16,8 +16,6 @@ from reviewer.model import parts as p
 from reviewer.model.quantity_words import percent, quantity
 from reviewer.model.record import record
 from reviewer.network.graph import bare
-from reviewer.tables.batteries import open_circuit_knots
-from reviewer.tables.interpolation import interpolate
 from reviewer.tables.practice import practice
 
 
@@ -33,8 +31,10 @@ def charging_volts_of(operating: OperatingPoints, element: str, phase: str | Non
     return volts[f"{bare(element)}.positive"] - volts[f"{bare(element)}.negative"]
 
 
-#: states of charge at which is solved what a battery gives, less one
-STEPS = 20
+#: share of its charge that a battery gives or takes in one step, and steps of a phase at most
+STEP, STEPS = 0.02, 200
+#: seconds after which a phase without a duration is left
+DAY_S = 86400.0
 
 
 @record
@@ -46,22 +46,27 @@ class DayCell:
     missing: str
 
 
-def cell_of(operating: OperatingPoints, element: str, phase: str | None) -> DayCell:
-    """A battery, charged by the volts across it in flight, less what it gives before any loss;
-    charged as the file says, or full, in an aircraft without an alternator. Raises
-    NotAssessable."""
-    part = operating.design.part(bare(element), p.Battery)
-    if not operating.design.of_kind(p.Alternator):
-        full = 1.0 if part.state_of_charge is None else part.state_of_charge
-        return DayCell(Cell(element, _store(operating, part), full, part.low_voltage_disconnect), "")
-    volts = charging_volts_of(operating, element, phase)
-    assert part.chemistry is not None and part.capacity is not None  # else no point was solved
-    charge = assessed(lambda: charge_at_rest(part, volts, operating.design.aircraft.nominal))
-    if part.state_of_charge is not None:
-        charge = min(charge, part.state_of_charge)
-    store = _store(operating, part)
-    least, missing = charge_in_flight(operating, element, store, charge)
-    return DayCell(Cell(element, store, least, part.low_voltage_disconnect), missing)
+class DayCells:
+    """The batteries on the day, charged by the volts across them in flight, less what they give
+    before any loss; charged as the file says, or full, in an aircraft without an alternator."""
+
+    def __init__(self, operating: OperatingPoints):
+        self.operating = operating
+        self._flights: dict[str | None, FlightCharges] = {}
+
+    def of(self, element: str, phase: str | None) -> DayCell:
+        """A battery. Raises NotAssessable."""
+        operating = self.operating
+        part = operating.design.part(bare(element), p.Battery)
+        store = _store(operating, part)
+        if not operating.design.of_kind(p.Alternator):
+            full = 1.0 if part.state_of_charge is None else part.state_of_charge
+            return DayCell(Cell(element, store, full, part.low_voltage_disconnect), "")
+        if phase not in self._flights:
+            self._flights[phase] = flight_charges(operating, phase)
+        flight = self._flights[phase]
+        cell = Cell(element, store, flight.least[element], part.low_voltage_disconnect)
+        return DayCell(cell, flight.missing.get(element, ""))
 
 
 def _store(operating: OperatingPoints, part: p.Battery) -> Store:
@@ -71,79 +76,104 @@ def _store(operating: OperatingPoints, part: p.Battery) -> Store:
     return Store(part.capacity, exponent, _age(part), cold_share(operating), rated_hours(part))
 
 
-def charge_in_flight(
-    operating: OperatingPoints, element: str, store: Store, most: float
-) -> tuple[float, str]:
-    """The least state of charge of a battery at the end of a phase of normal flight, with ``most``
-    at its beginning and wherever it is charged: whether a phase gives all of it back is judged by
-    itself. It gives no more where its own volts are those across it.
+@record
+class FlightCharges:
+    """By battery: the least state of charge at the end of a phase of normal flight, and what is
+    missing to know it."""
 
-    A phase without a duration counts as long as it gives; one in which it gives to the end is named
-    with what is missing, and counts for nothing.
+    least: Mapping[str, float]
+    missing: Mapping[str, str]
+
+
+def flight_charges(operating: OperatingPoints, phase: str | None) -> FlightCharges:
+    """All batteries followed together through the phases of normal flight, before any loss: what
+    one does not give any more, the others do.
+
+    Each begins with what the volts across it in flight give it. A phase that the alternator carries
+    gives all back: whether that is so is judged by itself. A battery that still gives after a day
+    of a phase without a duration is named with what is missing.
     """
+    names = operating.design.of_kind(p.Battery)
+    most = {f"parts/{n}": _charged(operating, f"parts/{n}", phase) for n in names}
+    stores = {f"parts/{n}": _store(operating, operating.design.part(n, p.Battery)) for n in names}
     phases = operating.states.operation.phases
-    flown = [Flown(phase.state, name) for name, phase in phases.items()] or [
+    flown = [Flown(one.state, name) for name, one in phases.items()] or [
         Flown(operating.states.operation.normal, None)
     ]
-    charge, least, missing = most, most, ""
+    charge, least, missing = dict(most), dict(most), {}
     for one in flown:
         state = operating.states.declared[one.state]
         if state.engine != "running" or state.use == "abnormal":
             continue
-        if operating.point(one).given[element] <= NOTHING_A:
-            charge = most
+        given = operating.point(one).given
+        if all(given[e] <= NOTHING_A for e in most):
+            charge = dict(most)
             continue
-        gives = _gives(operating, one, element)
-        amperes = gives.at(charge)
         seconds = phases[one.phase].duration if one.phase else None
-        if seconds is not None:
-            after = charge - seconds / seconds_to_empty(store, max(amperes, NOTHING_A))
-            charge = min(charge, max(gives.down_to, after))
-        elif gives.down_to > 0:
-            charge = min(charge, gives.down_to)
-        else:
+        charge, gives = _flown(operating, one, charge, most, stores, DAY_S if seconds is None else seconds)
+        if seconds is None:
             where = f"phase {one.phase}" if one.phase else f"the phases of {one.state}"
-            missing = f"`duration` of {where}, in which {bare(element)} discharges {amperes:.1f} A"
-        least = min(least, charge) if state.use == "flight" else least
-    return max(0.0, least), missing
+            for e, amperes in gives.items():
+                amps = quantity(amperes, "A")
+                missing[e] = f"`duration` of {where}, in which {bare(e)} discharges {amps}"
+                charge[e] = most[e]
+        if state.use == "flight":
+            least = {e: min(least[e], charge[e]) for e in most}
+    return FlightCharges(least, missing)
 
 
-@record
-class _Gives:
-    """Amperes that a battery gives in what is flown, by state of charge."""
-
-    charges: tuple[float, ...]
-    amperes: tuple[float, ...]
-
-    def at(self, charge: float) -> float:
-        """Amperes at a state of charge."""
-        return interpolate(tuple(zip(self.charges, self.amperes, strict=True)), self._within(charge))
-
-    @property
-    def down_to(self) -> float:
-        """The state of charge at which it gives nothing any more; 0 where it gives to the end."""
-        for (low, less), (high, more) in pairwise(zip(self.charges, self.amperes, strict=True)):
-            if less <= NOTHING_A < more:
-                return low + (high - low) * (NOTHING_A - less) / (more - less)
-        return 0.0
-
-    def _within(self, charge: float) -> float:
-        return min(max(charge, self.charges[0]), self.charges[-1])
+def _charged(operating: OperatingPoints, element: str, phase: str | None) -> float:
+    """State of charge that the volts across a battery in flight give it, no more than declared."""
+    part = operating.design.part(bare(element), p.Battery)
+    volts = charging_volts_of(operating, element, phase)
+    charge = assessed(lambda: charge_at_rest(part, volts, operating.design.aircraft.nominal))
+    return charge if part.state_of_charge is None else min(charge, part.state_of_charge)
 
 
-def _gives(operating: OperatingPoints, flown: Flown, element: str) -> _Gives:
+def _flown(
+    operating: OperatingPoints,
+    flown: Flown,
+    charge: Mapping[str, float],
+    most: Mapping[str, float],
+    stores: Mapping[str, Store],
+    seconds: float,
+) -> tuple[dict[str, float], dict[str, float]]:
+    """States of charge after so long in what is flown, and the amperes of batteries that still give
+    then, or are empty. A step takes no battery further than ``STEP`` of its charge, and less far
+    each time that it turns between giving and taking."""
     from reviewer.analysis.operating_point.points import Figures
     from reviewer.analysis.operating_point.solved_state import IDLE, IN_FLIGHT
 
-    chemistry = operating.design.part(bare(element), p.Battery).chemistry or ""
-    lowest, *_, highest = open_circuit_knots(chemistry)
-    charges = tuple(lowest + (highest - lowest) * i / STEPS for i in range(STEPS + 1))
     speed = IDLE if operating.states.declared[flown.state].at_idle else IN_FLIGHT
-    figures = Figures(speed=speed, state_of_charge={element: charges})
-    points = operating.operating_points(flown.state, figures, len(charges), flown.phase)
-    if points.unsolved:
-        raise NotAssessable(str(points.unsolved[0]))
-    return _Gives(charges, tuple(map(float, points.amps(element))))
+    now, left, gives = dict(charge), seconds, dict[str, float]()
+    damped, before = dict.fromkeys(now, 1.0), dict.fromkeys(now, 0.0)
+    while left > 0:
+        given = operating.figured(flown, (), Figures(speed=speed, state_of_charge=dict(now))).given
+        rates = {
+            e: damped[e] * _rate(stores[e], given[e])
+            for e in now
+            if not _at_its_end(now[e], given[e], most[e])
+        }
+        gives = {e: given[e] for e in now if given[e] > NOTHING_A}
+        damped = {e: half / 2 if rates.get(e, 0.0) * before[e] < 0 else half for e, half in damped.items()}
+        before |= rates
+        fastest = max((abs(rate) for rate in rates.values()), default=0.0)
+        step = left if fastest == 0 else min(left, max(STEP / fastest, seconds / STEPS))
+        now |= {e: min(most[e], max(0.0, now[e] + rate * step)) for e, rate in rates.items()}
+        left -= step
+    return now, gives
+
+
+def _rate(store: Store, amperes: float) -> float:
+    """Share of its charge that a battery gains in a second."""
+    if amperes > NOTHING_A:
+        return -1.0 / seconds_to_empty(store, amperes)
+    return -amperes / (3600.0 * store.rated_ah) if amperes < 0 else 0.0
+
+
+def _at_its_end(charge: float, amperes: float, most: float) -> bool:
+    """Whether a battery is empty and gives, or has all it may have and takes."""
+    return (charge <= 0 and amperes > 0) or (charge >= most and amperes < 0)
 
 
 def _age(part: p.Battery) -> float:

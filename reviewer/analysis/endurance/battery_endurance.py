@@ -15,7 +15,6 @@ from reviewer.analysis.conduction.masks import served
 from reviewer.analysis.conduction.states import loads_of
 from reviewer.analysis.endurance.battery_cells import (
     capacity_factors,
-    cell_of,
     charging_volts_of,
     cold_share,
 )
@@ -242,7 +241,7 @@ def _endurance(
         # what is shed later, or has no power, is not needed
         here = tuple(e for e in needed if e in spare)
         segments.append(_segment(surfaces, scenario, words, length, here))
-    day = {e: cell_of(operating, e, phase) for s in scenarios for e in alive(network, s)}
+    day = {e: surfaces.day_cells.of(e, phase) for s in scenarios for e in alive(network, s)}
     part = design.part(name, p.Battery)
     reserve = part.purpose == "reserve"
     found = BatteryEndurance(

@@ -4,7 +4,7 @@ that follows batteries through it."""
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from functools import partial
+from functools import cached_property, partial
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.endurance.phase_loads import drawn, lacking
@@ -14,6 +14,7 @@ from reviewer.network.graph import bare
 from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
+    from reviewer.analysis.endurance.battery_cells import DayCells
     from reviewer.analysis.operating_point.charge_sweep import Surface, Sweep
     from reviewer.analysis.operating_point.circuit_build import Scenario
 
@@ -35,6 +36,13 @@ class DischargeSurfaces:
         parts, consumers = operating.design.parts, operating.network.consumers
         self.watched = tuple(c.element for c in consumers if parts[bare(c.element)].minimum is not None)
         self._solved: dict[tuple[object, ...], Surface] = {}
+
+    @cached_property
+    def day_cells(self) -> DayCells:
+        """The batteries as they are at the loss."""
+        from reviewer.analysis.endurance.battery_cells import DayCells
+
+        return DayCells(self.operating)
 
     def of(self, scenario: Scenario, seconds: float | None) -> Surface:
         """The surface of a scenario that lasts some seconds, or to the end. Raises NotAssessable

@@ -22,7 +22,7 @@ from reviewer.analysis.conduction.masks import served
 from reviewer.analysis.conduction.states import StateAnswer, loads_of, rests_on
 from reviewer.analysis.crew.moves import ActionSequence
 from reviewer.analysis.crew.recovery_search import RecoverySearch
-from reviewer.analysis.endurance.battery_cells import cell_of, cold_share
+from reviewer.analysis.endurance.battery_cells import cold_share
 from reviewer.analysis.endurance.depletion import Depleted, Depletion, FunctionLoss, LoadStop, Loss, Stop
 from reviewer.analysis.endurance.discharge_surfaces import DischargeSurfaces
 from reviewer.analysis.endurance.phase_loads import lacking
@@ -123,7 +123,7 @@ class GenerationLoss:
         cold_share(operating)
         self.segments = after_loss(operating, self.case, self.state)
         names = self.design.of_kind(p.Battery)
-        day = [cell_of(operating, f"parts/{name}", phase) for name in names]
+        day = [surfaces.day_cells.of(f"parts/{name}", phase) for name in names]
         for one in day:
             if one.missing:
                 raise NotAssessable(one.missing)

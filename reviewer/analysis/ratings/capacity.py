@@ -46,22 +46,25 @@ def rate_exponents(part: p.Battery) -> tuple[float, float]:
 @record
 class CapacityTest:
     """A test of a charged, warm battery at a steady current: what is expected of a new one,
-    shortest and longest, and the time below which it is replaced; seconds."""
+    shortest and longest, and the time below which it is replaced, None where the rate exponent
+    leaves it open; seconds."""
 
     amperes: float
     shortest: float
     longest: float
-    replace_below: float
+    replace_below: float | None
 
 
 def capacity_test(part: p.Battery, amperes: float, least: float) -> CapacityTest:
     """The test at a current; ``least`` is the share of the capacity below which a battery is
-    replaced. Where the exponent is not known to a point the later time counts for replacing it.
-    Raises NotAssessable without a capacity."""
+    replaced. At its rated current the exponent does not matter; at another a good battery at the
+    short end of the range might be worse than ``least`` of one at the long end. Raises
+    NotAssessable without a capacity."""
     if part.capacity is None:
         raise NotAssessable("`capacity`")
     times = [
         seconds_to_empty(Store(part.capacity, exponent, 1.0, 1.0, rated_hours(part)), amperes)
         for exponent in rate_exponents(part)
     ]
-    return CapacityTest(amperes, min(times), max(times), least * max(times))
+    known = max(times) <= min(times) * (1 + 1e-9)
+    return CapacityTest(amperes, min(times), max(times), least * max(times) if known else None)

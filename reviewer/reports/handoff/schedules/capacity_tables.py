@@ -48,7 +48,7 @@ def tests(expected: Sequence[ExpectedTest]) -> Schedule | None:
             number(one.end_volts, 1),
             _minutes(one.found.shortest),
             _minutes(one.found.longest),
-            _minutes(one.found.replace_below),
+            "see rated current" if one.found.replace_below is None else _minutes(one.found.replace_below),
             "declared" if one.declared else "80 % (common practice)",
             "",
             "",
