@@ -156,7 +156,7 @@ def in_feet(content: str) -> str:
     ("path", "feet"),
     [
         *(
-            pytest.param(path, False, marks=[pytest.mark.long] if "faulted" in path.name else [])
+            pytest.param(path, False, marks=[pytest.mark.long] if "tourer" in path.name else [])
             for path in EXAMPLES
         ),
         (ROOT / "examples" / "tourer.design.yaml", True),

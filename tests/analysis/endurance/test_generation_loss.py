@@ -116,7 +116,7 @@ def facts_of(data: Data) -> Facts:
     [
         pytest.param("engine-runs", {}, id="engine, until empty"),
         pytest.param("engine-runs", STOPS, id="engine, until below its minimum"),
-        pytest.param("communication", STOPS, id="radio"),
+        pytest.param("communication", STOPS, id="radio", marks=pytest.mark.long),
         pytest.param("attitude", {}, id="attitude", marks=pytest.mark.long),
         pytest.param("attitude", STOPS, id="attitude beside pumps that stop", marks=pytest.mark.long),
         pytest.param("communication", {}, id="radio, until empty", marks=pytest.mark.long),
