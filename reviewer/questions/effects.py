@@ -19,6 +19,7 @@ from reviewer.analysis.cut_sets.minimal_cut_sets import PairLosses
 from reviewer.analysis.cut_sets.pair_works import pair_works
 from reviewer.analysis.detection.indications import Indications
 from reviewer.analysis.facts import Facts
+from reviewer.analysis.sources.alternators import no_longer_charged
 from reviewer.analysis.sources.regulator_leads import FullField, failed_full_on, full_fields, lost_leads
 from reviewer.model import parts as p
 from reviewer.model.record import record
@@ -55,14 +56,15 @@ class Effect:
 
     ``words`` name the failure and ``at`` the terminal that is meant, where a part has more than one
     circuit. Elements: ``sources`` that are lost; those ``unloaded``, which live and feed no load or
-    coil any more; circuit ``protection`` that opens to clear a short; relays that have
-    ``dropped_out`` or been ``energised``; ``buses`` and ``loads`` that lose power; loads ``low``
-    that have power and less than their minimum voltage; loads ``newly_powered``. ``functions`` are
-    those lost, each with its hazard class, the worst first; ``remaining`` has those that still
-    work. ``unsettled`` where relays do not settle, so that nothing else is certain. ``full_field``
-    are alternators that are driven to full field, or may be, because their regulator has lost a
-    lead. ``uncommanded`` where a short to ground gives loads and coils the return that they lack:
-    what is energised or powered then runs though nothing commands it.
+    coil any more; batteries ``uncharged``, which live and no alternator charges any more; circuit
+    ``protection`` that opens to clear a short; relays that have ``dropped_out`` or been
+    ``energised``; ``buses`` and ``loads`` that lose power; loads ``low`` that have power and less
+    than their minimum voltage; loads ``newly_powered``. ``functions`` are those lost, each with its
+    hazard class, the worst first; ``remaining`` has those that still work. ``unsettled`` where
+    relays do not settle, so that nothing else is certain. ``full_field`` are alternators that are
+    driven to full field, or may be, because their regulator has lost a lead. ``uncommanded`` where
+    a short to ground gives loads and coils the return that they lack: what is energised or powered
+    then runs though nothing commands it.
     """
 
     failure: Failure
@@ -73,6 +75,7 @@ class Effect:
     at: str
     sources: tuple[str, ...]
     unloaded: tuple[str, ...]
+    uncharged: tuple[str, ...]
     protection: tuple[str, ...]
     dropped_out: tuple[str, ...]
     energised: tuple[str, ...]
@@ -89,11 +92,12 @@ class Effect:
 
     @property
     def nothing(self) -> bool:
-        """Whether no source, protector, relay, bus or load changes."""
+        """Whether no source, charge, protector, relay, bus or load changes."""
         return not any(
             (
                 self.sources,
                 self.unloaded,
+                self.uncharged,
                 self.protection,
                 self.dropped_out,
                 self.energised,
@@ -267,6 +271,7 @@ class _Table:
         self.unloaded = {
             e: self.solved.alive[e] & ~m for e, m in self._useful(self.solved).items() if useful[e]
         }
+        self.uncharged = no_longer_charged(answer.network, healthy, self.solved)
         self.dropped_out = {
             e: self.every & ~m for e, m in self.solved.energised.items() if healthy.energised[e]
         }
@@ -302,6 +307,7 @@ class _Table:
             at=self._at(failure),
             sources=those(self.lost_sources),
             unloaded=those(self.unloaded),
+            uncharged=tuple(e for e in those(self.uncharged) if e != failure.element),
             protection=those(self.opened),
             dropped_out=those(self.dropped_out),
             energised=those(self.energised),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from pathlib import Path
 
@@ -18,6 +19,8 @@ from reviewer.questions.effects import Effect, effects_of, next_failures_after
 from reviewer.questions.fail import fail_of
 from reviewer.questions.naming import NoAnswer, elements_named, modes_of
 from reviewer.reading import read_design, read_text
+from reviewer.reports.effects.table import effects_json
+from reviewer.reports.effects.words import local_effect
 
 ROOT = Path(__file__).parents[2]
 BASE = ROOT / "tests" / "rules" / "bases" / "bench.yaml"
@@ -92,6 +95,61 @@ def test_a_source_without_its_return_or_its_only_load_feeds_nothing(base: Facts)
     for name, source in (("W9", "parts/alternator"), ("right-fuse", "parts/reserve-battery")):
         effect = only(base, name, "open")
         assert (effect.sources, effect.unloaded) == ((), (source,))
+
+
+def test_batteries_that_no_alternator_charges_any_more_are_named(base: Facts) -> None:
+    main, reserve = "parts/main-battery", "parts/reserve-battery"
+    for name in ("charge-diode", "charge-breaker", "charge-fuse", "W40", "W35"):
+        effect = only(base, name, "open")
+        assert effect.uncharged == (reserve,) and not effect.nothing
+        assert local_effect(effect) == "no longer charged: reserve-battery"
+    rows = json.loads(effects_json("bench.yaml", base.design, effects_of(base, "cruise")))["failures"]
+    (row,) = (r for r in rows if (r["element"], r["mode"]) == ("parts/charge-diode", "open"))
+    assert row["local_effect"]["batteries_uncharged"] == [reserve]
+    # the alternator's return, its field, and the feeder between the contactor and the bus
+    assert only(base, "W9", "open").uncharged == (main, reserve)
+    assert only(base, "W11", "open").uncharged == (main, reserve)
+    assert only(base, "W4", "open").uncharged == (main,)
+    assert only(base, "main-contactor", "open").uncharged == (main,)
+    # a battery that fails itself, or is lost, is not one that is not charged
+    for mode in ("open", "shorted-to-ground"):
+        assert main not in only(base, "main-battery", mode).uncharged
+    for name in ("left-fuse", "audio-breaker"):
+        assert only(base, name, "open").uncharged == ()
+    # nothing charges them with the engine stopped
+    assert only(base, "W35", "open", "parked").uncharged == ()
+
+
+def test_a_battery_that_another_line_charges_is_not_named() -> None:
+    second = {
+        "parts:": "  second-breaker: {kind: breaker, rating: 5 A}\n"
+        "  second-diode: {kind: diode, duty: isolation, protects: reserve-battery, rating: 25 A}",
+        "wires:": "  W46: {from: main-bus.second, to: second-breaker.line, gauge: 18 AWG, length: 0.1 m}\n"
+        "  W47: {from: second-breaker.load, to: second-diode.anode, gauge: 18 AWG, length: 0.8 m}\n"
+        "  W48: {from: second-diode.cathode, to: reserve-battery.positive, gauge: 18 AWG, length: 0.8 m}",
+    }
+    text = BASE.read_text(encoding="utf-8")
+    for heading, lines in second.items():
+        text = text.replace(f"\n{heading}\n", f"\n{heading}\n{lines}\n")
+    facts = Facts(read_text(text, "twice-charged.yaml"))
+    for name in ("charge-diode", "charge-breaker", "second-diode", "W48"):
+        effect = only(facts, name, "open")
+        assert effect.uncharged == () and local_effect(effect) == "none"
+    # both lines return through the bond
+    assert only(facts, "W35", "open").uncharged == ("parts/reserve-battery",)
+
+
+def test_the_solver_charges_the_batteries_that_are_not_named_and_no_others(base: Facts) -> None:
+    batteries = [s.element for s in base.network.sources if s.kind == "battery"]
+    healthy = base.points.operating_point("cruise").given
+    assert all(healthy[battery] < 0 for battery in batteries)
+    named = 0
+    for effect in effects_of(base, "cruise").effects:
+        given = base.points.operating_point("cruise", case=(effect.failure,)).given
+        for battery in set(batteries) - {*effect.sources, effect.failure.element}:
+            assert (given[battery] >= 0) == (battery in effect.uncharged), (effect.words, battery)
+        named += len(effect.uncharged)
+    assert named > 20
 
 
 def test_contacts_that_stick_and_switches_that_stay(base: Facts) -> None:

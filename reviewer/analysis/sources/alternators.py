@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_from
-from reviewer.analysis.conduction.masks import at_any, served
+from reviewer.analysis.conduction.masks import at_any, join, served
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.conduction.switch_combinations import (
     Combination,
@@ -150,12 +150,29 @@ class Charge:
 
 def charges(network: Network, answer: StateAnswer, alternator: str) -> Iterator[Charge]:
     """The batteries that an alternator charges in a state."""
-    for battery in (s for s in network.sources if s.kind == "battery" and alternator in answer.healthy.fed):
-        if (
-            answer.healthy.fed[alternator][battery.positive]
-            and answer.healthy.returned[alternator][battery.negative]
-        ):
+    for battery in (s for s in network.sources if s.kind == "battery"):
+        if charging(answer.healthy, alternator, battery):
             yield Charge(answer.state.name, alternator, battery.element)
+
+
+def charging(solved: Conduction, alternator: str, battery: Source) -> int:
+    """The lanes in which an alternator charges a battery; 0 where it is solved for no such source."""
+    if alternator not in solved.fed:
+        return 0
+    fed = solved.fed[alternator][battery.positive] & solved.alive[alternator]
+    return fed & solved.returned[alternator][battery.negative]
+
+
+def no_longer_charged(network: Network, before: Conduction, solved: Conduction) -> Mapping[str, int]:
+    """For each battery that an alternator charges in the one lane of ``before``, the lanes of
+    ``solved`` in which it is not lost and none charges it."""
+    alternators = [s.element for s in network.sources if s.kind == "alternator"]
+    found = {}
+    for battery in (s for s in network.sources if s.kind == "battery"):
+        if any(charging(before, each, battery) for each in alternators):
+            still = join(charging(solved, each, battery) for each in alternators)
+            found[battery.element] = solved.alive[battery.element] & ~still
+    return MappingProxyType(found)
 
 
 def depended_on(network: Network, answers: Collection[StateAnswer]) -> Iterator[str]:

@@ -20,6 +20,10 @@ class LocalEffect(TypedDict):
     ]
     sources_lost: Annotated[list[Element], About("Sources that supply no current any more.")]
     sources_unloaded: Annotated[list[Element], About("Sources that work and feed no load or coil any more.")]
+    batteries_uncharged: Annotated[
+        list[Element],
+        About("Batteries that an alternator charges with nothing failed, and that none charges any more."),
+    ]
     protection_opened: Annotated[list[Element], About("Circuit protection that opens to clear a short.")]
     relays_dropped_out: Annotated[list[Element], About("Relays and contactors that drop out.")]
     relays_energised: Annotated[list[Element], About("Relays and contactors that are energised by it.")]

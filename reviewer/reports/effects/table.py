@@ -93,6 +93,7 @@ def _failure(design: Design, effect: Effect) -> FailureEntry:
             "alternators_full_field": [f"parts/{one.alternator}" for one in effect.full_field],
             "sources_lost": list(effect.sources),
             "sources_unloaded": list(effect.unloaded),
+            "batteries_uncharged": list(effect.uncharged),
             "protection_opened": list(effect.protection),
             "relays_dropped_out": list(effect.dropped_out),
             "relays_energised": list(effect.energised),

@@ -26,13 +26,14 @@ NO_WATCH = "not assessed: the file declares no `watch`"
 
 
 def local_effect(effect: Effect) -> str:
-    """The local effect: overvoltage, sources, circuit protection, relays, buses and loads, in this
-    order."""
+    """The local effect, in this order: overvoltage, sources, batteries not charged any more,
+    circuit protection, relays, buses and loads."""
     by_itself = " uncommanded" if effect.uncommanded else ""
     clauses = [
         *_full_field(effect),
         _clause(effect.sources, "is lost", "are lost"),
         _clause(effect.unloaded, "feeds no load", "feed no load"),
+        f"no longer charged: {names(effect.uncharged)}" if effect.uncharged else "",
         _clause(effect.protection, "opens", "open"),
         _clause(effect.dropped_out, "drops out", "drop out"),
         _clause(effect.energised, f"is energised{by_itself}", f"are energised{by_itself}"),

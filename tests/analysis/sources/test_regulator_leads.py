@@ -164,7 +164,8 @@ def test_the_field_switch_carries_the_field_through_a_regulator_wired_or_bolted_
 def test_a_regulator_fails_full_on_and_its_trip_or_nothing_ends_it() -> None:
     tripped = effect(apart(), "keeper", "failed-full-on")
     assert local_effect(tripped) == (
-        "keeper drives alternator to full field, overvoltage until it trips at 16.2 V; alternator is lost"
+        "keeper drives alternator to full field, overvoltage until it trips at 16.2 V; "
+        "alternator is lost; no longer charged: main-battery, reserve-battery"
     )
     facts = apart(trip="none")
     free = effect(facts, "keeper", "failed-full-on")
