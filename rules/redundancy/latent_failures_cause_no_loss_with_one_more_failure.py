@@ -4,9 +4,9 @@ Why: two failures in one flight are improbable, but not if the first was there f
 disconnected reserve lead, a blown fuse and a shorted diode were all found after the loss.
 
 How judged: a single failure is latent if, in the normal state and the state of each phase, it loses
-no function, takes no monitor out of its limits (alarms, else what tolerances and meter error leave
-around the solved reading; a level where figures are missing), darkens no instrument and lets the
-starter turn, and if it changes nothing that a pre-flight check watches. With each, every further
+no function, takes no monitor out of its limits (alarms, else all that is read in normal flight,
+with tolerances and meter error; a level where figures are missing), darkens no instrument and lets
+the starter turn, and if it changes nothing a pre-flight check watches. With each, every further
 single failure is set in the normal state, a short also as a device further upstream may clear it
 first. Where that failure alone loses a function until declared actions restore it, the actions must
 restore it with the latent failure too. Elements with the same further failures are reported once.

@@ -1,16 +1,20 @@
 """Which failures a monitor shows: those that take its solved reading out of its limits.
 
-In flight the limits of a voltage are its alarms; on a side without an alarm, and of a current, what
-the tolerances and the error of the meter leave around the reading without the failure. So they are
-where a preflight check watches the monitor, for there the crew reads it. An alarm that is on
-without the failure limits nothing. A low-voltage alarm counts that comes by the time the batteries
-are just ready for flight. While the engine cranks every voltage falls for a moment: a monitor that
-no check watches then is told by its level alone.
+Where a preflight check watches the monitor, the crew compares it with what it should read: its
+limits are what the tolerances and the error of the meter leave around the reading without the
+failure. Elsewhere the limits of a voltage are its alarms; on a side without an alarm, and of a
+current, the lowest and the highest that the crew sees in the state and in all states and phases of
+normal flight. The alarm of a current is text, without a limit in numbers: of the readings beyond
+those it is taken to come with one that is gone, has turned, or is new; a lesser change gives none.
+An alarm that is on without the failure limits nothing. A low-voltage alarm counts that comes by the
+time the batteries are just ready for flight. While the engine cranks every voltage falls for a
+moment: a monitor that no check watches then is told by its level alone.
 """
 
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
+from functools import cached_property
 from itertools import pairwise
 
 from reviewer.analysis.conduction.fixed_point import Conduction
@@ -20,7 +24,7 @@ from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.analysis.operating_point.cranking import cranks
 from reviewer.analysis.operating_point.failure_readings import CaseReading, Readings
-from reviewer.analysis.operating_point.tolerances import Spread, Within
+from reviewer.analysis.operating_point.tolerances import AMPS_STEP, Spread, Within
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.meters import Meter
@@ -45,6 +49,28 @@ class ReadingLimits:
 
     def __init__(self, points: OperatingPoints, design: Design):
         self.points, self.design = points, design
+
+    @cached_property
+    def _flight(self) -> tuple[Spread | None, ...]:
+        """The spread of each state and phase of normal flight; None where the file lacks a figure."""
+        states = self.points.states
+        found: list[Spread | None] = []
+        for flown in self.points.flown_in(a.state.name for a in states.flight_answers()):
+            answer = states.answer(flown.state)
+            if cranks(answer.state):
+                continue
+            try:
+                spread = self.points.spread(flown.state, phase=flown.phase)
+            except NotAssessable:
+                found.append(None)
+            else:
+                found.append(None if self._unknown(answer, spread) else spread)
+        return tuple(found)
+
+    def _seen(self, name: str, within: Within) -> Within:
+        """What a monitor reads in a state and in normal flight."""
+        each = [within, *(w for s in self._flight if s is not None and (w := s.monitor(name)) is not None)]
+        return Within(within.value, min(w.low for w in each), max(w.high for w in each))
 
     def read_in(self, state: str) -> frozenset[str]:
         """The monitors that a preflight check watches in a state."""
@@ -72,12 +98,14 @@ class ReadingLimits:
         if numbers is None:
             return {}
         spread, healthy, readings = numbers
-        unknown = self._unknown(answer, spread)
+        unknown, read = self._unknown(answer, spread), self.read_in(answer.state.name)
         found = {}
         for meter in meters:
             name, before = meter.name, healthy.get(meter.name)
             within = None if before is None or not _numeric(meter) else spread.monitor(name)
-            if before is None or within is None or (meter.shows == "current" and unknown):
+            if before is None or within is None:
+                continue
+            if meter.shows == "current" and (unknown or (name not in read and None in self._flight)):
                 continue
             found[name] = self._masks(answer.state.name, meter, within, before, readings)
         return found
@@ -140,8 +168,11 @@ class ReadingLimits:
         if _rings(before, below, above):
             below = above = None
         read = meter.name in self.read_in(state)
+        if not read and (below is None or above is None):
+            within = self._seen(meter.name, within)
         low = None if below is not None and not read else within.low
         high = None if above is not None and not read else within.high
+        alarmed = meter.shows == "current" and monitor.alarm is not None and not read
         outside = dark = alarm = known = 0
         for i, case in enumerate(readings):
             now = None if case is None else case.get(meter.name)
@@ -160,6 +191,8 @@ class ReadingLimits:
             if rings:
                 alarm |= 1 << i
             beyond = (low is not None and now.value < low) or (high is not None and now.value > high)
+            if alarmed and _flow(now) == _flow(before):
+                beyond = False
             if beyond or (rings and not read):
                 outside |= 1 << i
         return Shown(outside, dark, alarm, known)
@@ -181,6 +214,11 @@ def _numeric(meter: Meter) -> bool:
 def _lit(now: CaseReading, below: float | None) -> bool:
     """Whether a lamp of a low voltage is lit."""
     return not now.blank and _rings(now, below, None)
+
+
+def _flow(now: CaseReading) -> int:
+    """The direction of a current that is read, 0 for none that an ammeter tells from zero."""
+    return (now.value >= AMPS_STEP) - (now.value <= -AMPS_STEP)
 
 
 def _rings(now: CaseReading, below: float | None, above: float | None) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import cache
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from reviewer.analysis.conduction.failure_modes import DIODE_SHORT, OPEN, Failure
@@ -13,6 +14,7 @@ from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import Flown
 from reviewer.analysis.operating_point.points import Figures
+from reviewer.analysis.operating_point.tolerances import Within
 from reviewer.model import parts as p
 from reviewer.questions.card_steps import Watched
 from reviewer.questions.check_steps import check_steps
@@ -122,6 +124,31 @@ def test_the_current_of_loads_that_nobody_knows_is_told_by_its_direction() -> No
     )
 
 
+def test_in_flight_an_ammeter_shows_what_is_beyond_all_that_the_crew_sees_in_normal_flight() -> None:
+    def amps(failure: Failure, state: str, alarm: str | None = None) -> bool:
+        data = parsed(ROOT / "examples" / "tourer.design.yaml")
+        edits = {"watch/monitors/alternator-amps/alarm": alarm} if alarm else {}
+        return "alternator-amps" in shown(
+            Facts(read_text(text(edited(data, edits)), "tourer")), failure, state
+        )
+
+    heater, lost = Failure("parts/pitot-switch", OPEN), Failure("parts/alternator", OPEN)
+    # 24 A in the cruise is less than is ever seen; 28 A in the climb is seen in the cruise
+    assert amps(heater, "cruise")
+    assert not amps(heater, "departure")
+    assert not amps(heater, "cruise", "ALT below 1 A")
+    assert amps(lost, "departure")
+    assert amps(lost, "cruise", "ALT below 1 A")
+
+
+def test_a_current_is_told_by_its_direction_where_a_state_of_flight_has_loads_that_nobody_knows() -> None:
+    data = parsed(ROOT / "examples" / "tourer.design.yaml")
+    # the landing light is off in the cruise
+    facts = Facts(read_text(text(edited(data, {"remove": ["parts/landing-light/current"]})), "tourer"))
+    assert "alternator-amps" not in shown(facts, Failure("parts/pitot-switch", OPEN))
+    assert "alternator-amps" in shown(facts, Failure("parts/alternator", OPEN))
+
+
 # -- every sentence against solve ----------------------------------------------------------------------------------------------------------
 
 
@@ -159,13 +186,20 @@ def told_by_solve(facts: Facts, state: str, failure: Failure, name: str) -> bool
     if before[name].blank or after[name].blank:
         return before[name].blank != after[name].blank
     watched = any(c.state == state and name in c.watch for c in facts.design.watch.checks.values())
-    low, high = within.low, within.high
+    flight = () if watched else in_flight(facts, name)
+    if None in flight and monitor.shows == "current":
+        return None
+    flight = tuple(one for one in flight if one)
+    low, high = min(w.low for w in (within, *flight)), max(w.high for w in (within, *flight))
     if any(
         abs(reads - limit) < NEAR
         for reads in (after[name].value, after_low[name].value)
-        for limit in limits_of(monitor, within)
+        for limit in (*limits_of(monitor), low, high)
     ):
         return None
+    if monitor.alarm and not watched:  # that of a current: it is gone, has turned or is new
+        amps = [0.0 if abs(r[name].value) < 0.5 else r[name].value for r in (before, after)]
+        return not low <= after[name].value <= high and np.sign(amps[0]) != np.sign(amps[1])
     below, above = monitor.alarm_below, monitor.alarm_above
     ringing = (below is not None and min(before[name].value, before_low[name].value) < below) or (
         above is not None and before[name].value > above
@@ -178,12 +212,28 @@ def told_by_solve(facts: Facts, state: str, failure: Failure, name: str) -> bool
     return under or after[name].value > (high if above is None else above)
 
 
-def limits_of(monitor, within) -> list[float]:
-    return [
-        limit
-        for limit in (monitor.alarm_below, monitor.alarm_above, within.low, within.high)
-        if limit is not None
-    ]
+@cache
+def in_flight(facts: Facts, name: str) -> tuple[Within | None, ...]:
+    """What a sound system reads in each state and phase of normal flight; None where a figure lacks."""
+    found: list[Within | None] = []
+    for flown in facts.points.flown:
+        state = facts.states.answer(flown.state).state
+        if state.engine != "cranking" and (
+            state.use == "flight" or flown.state == facts.design.operation.normal
+        ):
+            try:
+                spread = facts.points.spread(flown.state, phase=flown.phase)
+            except NotAssessable:
+                found.append(None)
+                continue
+            powered = facts.states.answer(flown.state).healthy.powered
+            lacking = any(powered[e] for e in spread.points.undrawn)
+            found.append(None if lacking else spread.monitor(name))
+    return tuple(found)
+
+
+def limits_of(monitor) -> list[float]:
+    return [limit for limit in (monitor.alarm_below, monitor.alarm_above) if limit is not None]
 
 
 def meters_of(facts: Facts) -> list[str]:
