@@ -34,12 +34,18 @@ def judge(subject: Subject, facts: Facts):
     check = facts.design.watch.checks[name]
     found = facts.detection.check_evidence(name)
     if found.misses:
-        missed = ", ".join(bare(e) for e in found.misses)
+        modes: dict[str, list[str]] = {}
+        for case in found.misses:
+            modes.setdefault(bare(case.element), []).append(case.mode)
+        alike: dict[str, list[str]] = {}
+        for element, missed in modes.items():
+            alike.setdefault(" or ".join(missed), []).append(element)
+        said = [f"{', '.join(elements)} {mode}" for mode, elements in alike.items()]
         yield Unmet(
-            f"Pre-flight check {name} does not detect {missed} open, which it is declared to prove.",
+            f"Pre-flight check {name} does not detect {', nor '.join(said)}, which it is declared to prove.",
             field="proves",
             state=check.state,
-            failure=f"{missed} open",
+            failure="; ".join(said),
         )
     elif not found.notices:
         yield Unmet(f"Pre-flight check {name} detects no single failure.", field="watch", state=check.state)

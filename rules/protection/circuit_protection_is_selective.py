@@ -1,17 +1,17 @@
 """Circuit protection is selective where a function depends on it: the nearest device opens first.
 
-Why: a 5 A fuse downstream of a 7 A fuse does not protect the other loads of the 7 A fuse: either
-may open first.
+Why: a 5 A fuse behind a 7 A fuse does not protect the latter's other loads: either may open first.
 
 How judged: for one short in each fault zone in every normal flight state, each device that carries
 the fault current is taken as late if one further upstream outlasts neither it nor those between. An
 upstream device outlasts another if it is of the same or a slower kind (fuse, breaker, current
-limiter) and rated 1.5 times as high, a fuse above a breaker twice. Where batteries alone supply the
-short by several feeds in parallel, each feed counts with its solved share of the current, if every
-one then outlasts. With no source between, all up to the upstream devices is dead; else what stays
-closed is dead too. A function that survives if the nearest opens in time must survive then as well.
+limiter) and rated 1.5 times as high, a fuse above a breaker twice. Alternators alone that give no
+more than its rating do not open it. Where batteries alone supply the short by several feeds in
+parallel, each feed counts with its solved share of the current, if every one then outlasts. With no
+source between, all up to the upstream devices is dead; else what stays closed is dead too. A
+function that survives if the nearest opens in time must survive then as well.
 
-Not covered: the real time-current curves; a weak battery, which leaves the others a larger share.
+Not covered: time-current curves; a weak battery beside others; a bus held low as nothing opens.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, quantity, rated

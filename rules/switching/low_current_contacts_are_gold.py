@@ -4,7 +4,8 @@ Why: below half an ampere or eight volts a silver contact does not clean itself 
 oxidises and conducts intermittently. Coils of small relays, keys and display inputs are such loads.
 
 How judged: the largest current of each switch contact is solved over all declared states, and over
-the positions that no state of flight sets, with the `peak` of its loads if given. Below 0.5 A, or
+the positions that no state of flight sets. Each load counts as the file gives it, at nominal volts,
+whatever the volts of its bus, or with its `peak` if given. Below 0.5 A, or
 if the contact passes a signal alone, `contact-material` must be gold. A bus with a voltage sense
 lead is no signal. A contact without current to what has power is left out, and one that a conductor
 bypasses.

@@ -25,6 +25,7 @@ from reviewer.analysis.conduction.scenarios import lanes_of_cases
 from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.ratings.opening_order import Selectivity, selectivity
+from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
@@ -111,9 +112,14 @@ def late_outcomes(
         if not beyond:
             for doubt, those in zip(level, further, strict=True):
                 beyond.setdefault(doubt.nearest, set()).update(those)
+            beyond = {one: _all_behind(beyond, one) for one in beyond}
         deeper: list[_Doubt] = []
         for j, doubt in enumerate(level):
-            early = tuple(e for e in further[j] if doubt.may_open_first(design, e))
+            early = tuple(
+                e
+                for e in further[j]
+                if doubt.may_open_first(design, e) and can_open(design, network, passed, j, e)
+            )
             if early and not any(doubt.may_open_first(design, e, share) for e in further[j]):
                 early = ()
             sources = _sources_in_zone(network, answer, passed, j)
@@ -128,6 +134,17 @@ def late_outcomes(
             deeper += doubt.behind(design, further[j], early, beyond, sources)
         level = deeper
     return tuple(outcomes)
+
+
+def _all_behind(beyond: Mapping[str, Collection[str]], one: str) -> set[str]:
+    """What is behind a protector, and what is behind that, and so on."""
+    found: set[str] = set()
+    left = [one]
+    while left:
+        new = set(beyond.get(left.pop(), ())) - found
+        found |= new
+        left += new
+    return found
 
 
 @record
@@ -164,7 +181,10 @@ class _Doubt:
         beyond: Mapping[str, Collection[str]],
         sources: frozenset[str],
     ) -> Iterator[_Doubt]:
-        """The same one protector further upstream, where one ``beyond`` that may open first too."""
+        """The same one protector further upstream, where one ``beyond`` that may open first too.
+
+        ``beyond`` has all that is behind a protector.
+        """
         for one in further:
             passing = replace(self.passing, passes=self.passing.passes | {one})
             whole = set(further) - {one} <= set(early)
@@ -264,6 +284,20 @@ def _carrying(network: Network, answer: StateAnswer, solved: Conduction) -> dict
             element = network.links[i].element
             lanes[element] = lanes.get(element, 0) | mask
     return lanes
+
+
+def can_open(design: Design, network: Network, solved: Conduction, lane: int, protector: str) -> bool:
+    """Whether what feeds a protector that carries the current of a short can open it: more than
+    alternators that limit themselves, all together, to its rating or less."""
+    rating = design.parts[bare(protector)].rating
+    limits = {f"parts/{n}": design.part(n, p.Alternator).most for n in design.of_kind(p.Alternator)}
+    if rating is None or not any(most is not None and most <= rating for most in limits.values()):
+        return True
+    links = (network.links[i] for i in network.protectors if network.links[i].element == protector)
+    ends = [n for link in links for n in (link.a, link.b)]
+    feeding = [s for s, fed in solved.fed.items() if any(fed[n] >> lane & 1 for n in ends)]
+    amperes = [limits.get(s) for s in feeding]
+    return any(most is None for most in amperes) or sum(most or 0.0 for most in amperes) > rating
 
 
 def opens_later(design: Design, further: str, nearest: str, share: float = 1.0) -> bool:

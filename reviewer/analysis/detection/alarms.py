@@ -223,11 +223,11 @@ def charge_meters(
 
 @record
 class CheckEvidence:
-    """Whether any failure changes what a check watches (``notices``), and the elements that it
-    should prove and does not (``misses``)."""
+    """Whether any failure changes what a check watches (``notices``), and the failures of what it
+    should prove and does not (``misses``), all of one element together."""
 
     notices: bool
-    misses: tuple[str, ...]
+    misses: tuple[Failure, ...]
 
 
 def check_evidence(
@@ -249,7 +249,7 @@ def check_evidence(
     proved = {case.element for i, case in enumerate(cases) if seen >> i & 1}
     return CheckEvidence(
         bool(proved) or _notices(design, meters, check, answer, limits),
-        tuple(e for e in elements if e not in proved),
+        tuple(case for e in elements if e not in proved for case in cases if case.element == e),
     )
 
 

@@ -150,31 +150,34 @@ class Switches:
         """
         return tuple(
             (where, answer.state.name if where != TRIED else "", need)
-            for where, answer, need in self._contact_needs
+            for where, answer, _, need in self._contact_needs
         )
 
     @cached_property
-    def _contact_needs(self) -> tuple[tuple[str, states.StateAnswer, contact_rating.Need], ...]:
+    def _contact_needs(
+        self,
+    ) -> tuple[tuple[str, states.StateAnswer, OperatingPoint, contact_rating.Need], ...]:
         found = []
         joined = contact_loading.Joined(self.design, self.network)
         for where, answer, point in self._contact_points:
             typical = {e for a in point.assumed if a.quantity is AssumedQuantity.CURRENT for e in a.elements}
             for use in joined.uses(point):
-                found.append((where, answer, contact_rating.need(self.design, use, typical)))
+                found.append((where, answer, point, contact_rating.need(self.design, use, typical)))
         return tuple(found)
 
     def largest_currents(self, element: str) -> Mapping[tuple[str, str], float]:
         """Contact of a switch or relay (a pointer), by its terminals -> the largest current to what
-        has power, A; 0 for one that passes a signal alone.
+        has power, A, at nominal volts; 0 for one that passes a signal alone.
 
         Without those that a conductor bypasses, which carry only what that leaves.
         """
         bypassed = {frozenset(b.terminals) for b in self.bypasses if b.element == element}
         most = {(a, b): 0.0 for own, a, b in self.signal_contacts if own == element}
-        for _, answer, need in self._contact_needs:
+        for _, answer, point, need in self._contact_needs:
             if need.use.element == element and contact_loading.serves(answer, need.use):
                 pair = (need.use.a, need.use.b)
-                most[pair] = max(most.get(pair, 0.0), contact_rating.largest(self.design, need.use))
+                amps = contact_rating.largest(self.design, need.use, point.phases)
+                most[pair] = max(most.get(pair, 0.0), amps)
         return {
             pair: amps
             for pair, amps in most.items()

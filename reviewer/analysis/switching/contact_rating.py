@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 
-from reviewer.analysis.switching.contact_loading import ContactUse, has_peak_alone
+from reviewer.analysis.operating_point.assumptions import Assumptions
+from reviewer.analysis.operating_point.devices import amps_of
+from reviewer.analysis.switching.contact_loading import ContactUse, Through, has_peak_alone
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
@@ -16,6 +18,10 @@ from reviewer.tables.practice import practice
 
 #: types of load that draw more as the contact closes, and those that burn it as it opens
 _INRUSH, _ARC = ("lamp", "motor", "starter"), ("inductive", "motor", "starter")
+
+#: share of its current below which a load is taken to be in series with another, not on a bus that
+#: sags; two equal ones take half each; a value of our own
+_IN_SERIES = 2 / 3
 
 
 @record
@@ -137,9 +143,24 @@ def load_type(design: Design, element: str) -> str | None:
     raise UnknownKind(part, "the load of a contact")
 
 
-def largest(design: Design, use: ContactUse) -> float:
-    """The largest current of a contact in one use: each load at its peak where one is given."""
+def largest(design: Design, use: ContactUse, phases: Sequence[str] = ()) -> float:
+    """The largest current of a contact in one use, A: each load at the current that the file gives
+    at nominal volts in some phases, or at its peak where one is given."""
     return sum(
-        one.share * max(one.amperes, getattr(design.parts[bare(one.element)], "peak", None) or 0.0)
+        one.share
+        * max(_nominal(design, one, phases), getattr(design.parts[bare(one.element)], "peak", None) or 0)
         for one in use.through
     )
+
+
+def _nominal(design: Design, one: Through, phases: Sequence[str]) -> float:
+    """The current of a load or coil at nominal volts, whatever the volts of its bus; the solved one
+    where the file gives none, or where something in series takes much of the volts."""
+    part = design.parts[bare(one.element)]
+    if isinstance(part, p.Electromagnet):
+        given = part.coil_current
+    elif isinstance(part, (p.Load, p.Instrument)) and part.currents:
+        given = amps_of(part, one.element, phases, Assumptions())
+    else:
+        given = None
+    return given if given and one.amperes > _IN_SERIES * given else one.amperes

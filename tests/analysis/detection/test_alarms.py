@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from reviewer.analysis.conduction.failure_modes import DIODE_SHORT, OPEN, Failure
 from reviewer.analysis.detection.alarms import MonitorIndication, Shows
 from tests.analysis.detection.watched import volts, watched
 from tests.analysis.small_designs import SmallDesign
@@ -111,7 +112,7 @@ def test_a_welded_contactor_that_runs_the_starter_is_shown_by_what_is_live() -> 
 
 
 def test_a_check_notices_what_it_proves_only_where_it_watches_it() -> None:
-    for watch, misses in ((["lamp"], ()), (["other"], ("parts/breaker",))):
+    for watch, misses in ((["lamp"], ()), (["other"], (Failure("parts/breaker", OPEN),))):
         made = SmallDesign()
         made.load("lamp", made.protector("breaker"))
         made.load("other")
@@ -120,6 +121,19 @@ def test_a_check_notices_what_it_proves_only_where_it_watches_it() -> None:
         }
         evidence = made.facts().detection.check_evidence("look")
         assert evidence.notices and evidence.misses == misses
+
+
+def test_a_check_misses_a_diode_of_which_it_sees_neither_failure() -> None:
+    for watch, misses in ((["lamp"], ()), (["other"], (OPEN, DIODE_SHORT))):
+        made = SmallDesign()
+        made.add("diode", "diode")
+        made.load("lamp", ("diode.anode", "diode.cathode"))
+        made.load("other")
+        made.more["watch"] = {
+            "checks": {"look": {"state": "cruise", "watch": watch, "expect": "Lit.", "proves": ["diode"]}}
+        }
+        evidence = made.facts().detection.check_evidence("look")
+        assert evidence.misses == tuple(Failure("parts/diode", mode) for mode in misses)
 
 
 def test_a_shunt_in_the_lead_of_the_battery_shows_its_charge() -> None:

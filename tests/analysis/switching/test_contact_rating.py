@@ -44,6 +44,15 @@ def test_the_largest_current_is_that_of_the_peak() -> None:
     assert largest(small().design, use("radio-switch", one)) == pytest.approx(3.0)
 
 
+@pytest.mark.parametrize(("solved", "wanted"), [(0.66, 0.7), (0.72, 0.7), (0.35, 0.35)])
+def test_the_largest_current_is_that_at_nominal_volts_but_for_what_is_in_series(
+    solved: float, wanted: float
+) -> None:
+    """A coil of 0.7 A on a low bus, on a charging one, and behind another coil that takes half of the volts."""
+    one = Through("parts/master", 1.0, solved, True)
+    assert largest(small().design, use("master-switch", one)) == pytest.approx(wanted)
+
+
 SWITCH = "radio-switch: {kind: switch, positions"
 PUMP = Through("parts/pump", 1.0, 3.0, True)
 
