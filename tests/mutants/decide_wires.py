@@ -4,9 +4,14 @@ solved points.
 
 from __future__ import annotations
 
+from functools import cache
+
 from reviewer.model import parts as p
 from tests.mutants.currents import CONTINUOUS, CRANKING, FREE_AIR, INTERMITTENT, row_of
 from tests.mutants.decide_figures import charges
+from tests.mutants.evaluated import Evaluated
+from tests.mutants.mutant import sound
+from tests.mutants.starts import volts_at_start
 from tests.mutants.verdict import Case, Verdict, new_wire_faults
 from tests.mutants.wiring_faults import starting_cables
 from tests.published.transcriptions import PRINTED
@@ -21,7 +26,8 @@ def wire_changed(case: Case) -> Verdict:
         return found
     if not case.solved.whole:
         return case.undecided("Not every figure is given: currents and drops cannot be solved.")
-    return _too_hot(case, name) or _drops(case) or _coils(case) or _side_effects(case, name)
+    found = _too_hot(case, name) or _drops(case) or _coils(case)
+    return found or _low_at_start(case) or _side_effects(case, name)
 
 
 def _stated_resistance(case: Case, name: str) -> Verdict | None:
@@ -101,6 +107,24 @@ def _coils(case: Case) -> Verdict | None:
                     why = f"In {state} the coil of {name} has {volts:.2f} V; it pulls in at {needed:g} V."
                     return case.yes(why, name, chapters=("switching",))
     return None
+
+
+def _low_at_start(case: Case) -> Verdict | None:
+    """A load that has less than its minimum while the starter stands, and had enough before."""
+    before, parts = _at_start_of(case.mutant.design), case.changed.design.parts
+    for load, volts in sorted(volts_at_start(case.changed).items(), key=lambda of: of[1]):
+        needed = parts[load].minimum
+        if needed and volts < needed <= before.get(load, 0.0):
+            told = f"{load} has {volts:.2f} V while the starter stands, and works from {needed:g} V"
+            if parts[load].hold_up:
+                return case.undecided(f"{told}; it bridges some time.")
+            return case.yes(f"{told}.", load, chapters=("endurance", "wiring"))
+    return None
+
+
+@cache
+def _at_start_of(design: str) -> dict[str, float]:
+    return volts_at_start(Evaluated(sound(design)))
 
 
 def _side_effects(case: Case, name: str) -> Verdict:

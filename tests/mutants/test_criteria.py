@@ -8,6 +8,7 @@ from tests.edits import edited
 from tests.mutants.decide import decide, decided
 from tests.mutants.evaluated import Evaluated, grave_losses
 from tests.mutants.mutant import sound
+from tests.mutants.starts import volts_at_start
 from tests.mutants.verdict import NO, OPEN_QUESTION, YES
 from tests.mutants.wiring_faults import is_stub, most_amperes, starting_cables, wire_faults
 
@@ -40,6 +41,17 @@ def test_a_device_that_is_too_large_for_a_wire_or_its_return_is_told() -> None:
     assert "it is the return of what that device feeds" in thin["W74"]
 
 
+def test_a_starter_that_stands_is_a_resistance_behind_cold_batteries() -> None:
+    """By hand: 12 V at 350 A are 34.3 mohm. Behind the main battery's 10.5 mohm and the cables,
+    some 3 mohm, a battery of 12.7 V leaves it about 9 V; a peak twice as large leaves it less.
+    """
+    found = volts_at_start(Evaluated(sound("wired")))
+    assert found["cranking-motor"] == pytest.approx(12.7 * 34.3 / (34.3 + 10.5 + 3), rel=0.05)
+    greedy = volts_at_start(changed("wired", {"parts/cranking-motor/peak": "700 A"}))
+    assert greedy["cranking-motor"] == pytest.approx(12.7 * 17.15 / (17.15 + 10.5 + 3), rel=0.05)
+    assert greedy["right-ignition"] == pytest.approx(found["right-ignition"], abs=0.05)  # on the reserve
+
+
 def test_one_device_late_takes_both_channels_where_ratings_promise_no_order() -> None:
     """Both ignitions on one fuse: 15 A above 7.5 A breakers is in order, 10 A is not."""
     feed = {
@@ -64,6 +76,7 @@ def test_one_device_late_takes_both_channels_where_ratings_promise_no_order() ->
         ("sketch/feed-moved/W34-to-main-battery", "does not feed standby-attitude any more"),
         ("watched/feed-moved/W69-to-main-battery", "does not feed engine-monitor any more"),
         ("watched/switch-bypassed/monitor-switch", "engine-monitor.supply-b stays fed"),
+        ("tourer/wire-thinned/K1", "right-strobe has 8.98 V while the starter stands"),
     ],
 )
 def test_what_needs_no_rating_and_no_gauge_is_decided(key: str, why: str) -> None:
@@ -79,6 +92,7 @@ def test_what_needs_no_rating_and_no_gauge_is_decided(key: str, why: str) -> Non
         ("watched/rating-raised/sense-fuse", NO),
         ("tourer/reach-lost/avionics-breaker", NO),  # one in reach opens first
         ("tourer/reach-lost/primary-display-breaker", YES),
+        ("tourer/wire-thinned/S1", NO),  # a lead to the start button: the start is as before
     ],
 )
 def test_what_they_do_not_decide_is_decided_as_before(key: str, defect: str) -> None:
