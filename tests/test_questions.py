@@ -419,7 +419,9 @@ def test_a_degraded_part_is_told_with_its_volts_and_the_resistance_at_which_a_fu
             and "open" not in one.split("Limitations")[0]
         )
     spared = flat(ask("fail", "good.yaml", "left-fuse", "--mode", "degraded").stdout)
-    assert "left-fuse degraded functions lost none at any resistance" in spared
+    assert "left-fuse degraded functions lost none at any resistance limit left-ignition is below" in spared
+    own = re.search(r"minimum of 8 V from ([0-9.]+) ohm; ignition goes on without it", spared)
+    assert own and own[1] == limit[1]
     unasked = flat(ask("fail", "good.yaml", "left-fuse").stdout)
     assert "left-fuse degraded" not in unasked and "are solved only with `--mode degraded`." in unasked
 

@@ -75,6 +75,30 @@ def test_every_joint_in_series_has_the_same_resistance(element: str, place: str)
     confirmed(facts, Failure(element, DEGRADED, position=place), loss)
 
 
+TWO_PUMPS = """
+  W4: {from: battery.positive, to: other-pump.supply, resistance: 0.04 ohm}
+  W5: {from: other-pump.return, to: ground.other, resistance: 0.05 ohm}"""
+
+
+@pytest.mark.parametrize(("loss", "told"), [("hazardous", ["pump"]), ("minor", [])])
+def test_a_joint_of_one_of_two_channels_starves_that_channel(loss: str, told: list[str]) -> None:
+    text = BENCH.replace("LOAD", f"{PUMP}\n  other-{PUMP}").replace("MORE", TWO_PUMPS.strip())
+    text = text.replace("TOP", "pump.supply").replace("BOTTOM", "pump.return")
+    text = text.replace("of: [pump], loss: hazardous", f"of: [pump, other-pump], loss: {loss}")
+    facts = Facts(read_text(text, "bench.yaml"))
+    degraded = of(facts, "wires/W1")
+    assert degraded.losses() == () and [low.load for low in degraded.low_loads()] == told
+    for low in degraded.low_loads():
+        assert (low.function, low.minimum, low.dropped) == ("fuel", 10, ())
+        for factor, below in ((1.004, True), (1 / 1.004, False)):
+            case = (Failure("wires/W1", DEGRADED, ohms=low.ohms * factor),)
+            at = facts.points.operating_point("cruise", low.phase, case)
+            assert (at.across["parts/pump"] < 10) is below and at.across["parts/other-pump"] > 12
+    shared = of(facts, "wires/W3")
+    assert {low.load for low in shared.low_loads()} == ({"pump", "other-pump"} if told else set())
+    assert [lost.function for lost in shared.losses()] == ["fuel"]
+
+
 def test_a_joint_that_carries_nothing_loses_nothing() -> None:
     more = "W4: {from: ground.spare, to: ground.spare-too, resistance: 0.01 ohm}"
     facts = bench(more=more)
