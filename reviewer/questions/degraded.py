@@ -40,6 +40,8 @@ class DegradedAnswer:
     losses: tuple[DegradedLoss, ...]
     missing: str = ""
     low: tuple[LowLoad, ...] = ()
+    #: what the file lacks for ``low`` alone
+    low_missing: str = ""
 
 
 def degraded_of(
@@ -67,7 +69,11 @@ def _answered(facts: Facts, answer: StateAnswer, failure: Failure, with_effect: 
     try:
         effect = degraded_effect(of) if with_effect else None
         losses = of.losses()
-        low = tuple(one for one in of.low_loads() if one.function not in {loss.function for loss in losses})
-        return DegradedAnswer(failure.mode, failure.position, effect, losses, low=low)
     except NotAssessable as missing:
         return DegradedAnswer(failure.mode, failure.position, None, (), missing.needs)
+    lost = {loss.function for loss in losses}
+    try:
+        low, needs = tuple(one for one in of.low_loads() if one.function not in lost), ""
+    except NotAssessable as missing:
+        low, needs = (), missing.needs
+    return DegradedAnswer(failure.mode, failure.position, effect, losses, low=low, low_missing=needs)

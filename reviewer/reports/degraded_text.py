@@ -27,7 +27,7 @@ def degraded_lines(design: Design, answer: WhatFails, width: int) -> list[str]:
     lines: list[str] = []
     quiet: dict[tuple[str, str], list[str]] = {}
     for one in answer.degraded:
-        if one.effect is None and not one.losses and not one.low:
+        if one.effect is None and not (one.losses or one.low or one.low_missing):
             quiet.setdefault((one.mode.value, one.missing), []).append(one.at)
         else:
             lines += ["", *_answer(design, answer.element, one, width)]
@@ -74,6 +74,9 @@ def _answer(design: Design, element: str, one: DegradedAnswer, width: int) -> It
         yield from labelled("limit", _limit(one, loss), width, 2)
     for load in one.low:
         yield from labelled("limit", _low(one, load), width, 2)
+    if one.low_missing:
+        text = f"that of each load not assessed; missing data: {shown(one.low_missing)}"
+        yield from labelled("limit", text, width, 2)
 
 
 def _none_now(design: Design) -> str:

@@ -4,7 +4,8 @@ loses a function.
 A function is lost where too many of its loads have less than their minimum voltage, or lose power
 because a relay drops out: below its dropout voltage, or where that is not given below the high end
 of common practice. The resistance is looked for over nine decades, in steps of a quarter of one,
-then between two of these to a thousandth. Batteries are as charged as the file says. What an
+then between two of these to a thousandth, or to a fiftieth where a point between has no solution.
+Batteries are as charged as the file says. What an
 alternator can give is not reduced with the volts of its field.
 """
 
@@ -34,6 +35,8 @@ if TYPE_CHECKING:
 GRID = tuple(10 ** (step / 4 - 4) for step in range(37))
 #: how often, and in how many steps, the one at which a function is lost is looked for between two
 ROUNDS, STEPS = 2, 32
+#: between two this near to each other the worse one is told where a point between has no solution
+FINE = 1.02
 #: a solved voltage this far below a minimum is not below it
 ROUNDING_V = 1e-6
 
@@ -139,7 +142,12 @@ class Degradation:
         for _ in range(ROUNDS):
             kept, gone = steps[lost - 1], steps[lost]
             steps = [kept * (gone / kept) ** (i / STEPS) for i in range(STEPS + 1)]
-            lost = _first(works_at(steps), len(steps)) or STEPS
+            try:
+                lost = _first(works_at(steps), len(steps)) or STEPS
+            except NotAssessable:
+                if gone / kept > FINE or kept / gone > FINE:
+                    raise
+                return gone
         return steps[lost]
 
     def works(self, ohms: Sequence[float], phase: str | None) -> dict[str, int]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import pytest
@@ -10,6 +11,7 @@ from reviewer.analysis.conduction.failure_modes import DEGRADED, LEAKING, Failur
 from reviewer.analysis.cut_sets.degradation import Degradation, DegradedLoss
 from reviewer.analysis.cut_sets.degraded_effects import degraded_effect
 from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.reading import read_text
 from tests.analysis.cut_sets.test_low_volts import UNBUNDLED, changed
@@ -97,6 +99,27 @@ def test_a_joint_of_one_of_two_channels_starves_that_channel(loss: str, told: li
     shared = of(facts, "wires/W3")
     assert {low.load for low in shared.low_loads()} == ({"pump", "other-pump"} if told else set())
     assert [lost.function for lost in shared.losses()] == ["fuel"]
+
+
+def test_where_a_finer_point_has_no_solution_the_last_two_bound_the_limit(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    facts = bench()
+    (exact,) = of(facts, "wires/W1").losses()
+    solved = Degradation._working
+
+    def unsolved(self: Degradation, ohms: Sequence[float], *rest: object) -> dict[str, int]:
+        if max(ohms) / min(ohms) < widest:
+            raise NotAssessable("an operating point")
+        return solved(self, ohms, *rest)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(Degradation, "_working", unsolved)
+    widest = 1.1
+    (loss,) = of(facts, "wires/W1").losses()
+    assert exact.ohms <= loss.ohms <= exact.ohms * 1.02 and loss.low[0][0] == "pump"
+    widest = 10
+    with pytest.raises(NotAssessable):
+        of(facts, "wires/W1").losses()
 
 
 def test_a_joint_that_carries_nothing_loses_nothing() -> None:
