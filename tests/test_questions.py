@@ -10,12 +10,15 @@ import re
 import subprocess
 import sys
 from pathlib import Path
+from typing import NoReturn
 
 import jsonschema
 import pytest
 from click.testing import CliRunner, Result
 
 from reviewer.analysis.conduction.failure_modes import MODE_KEYS
+from reviewer.analysis.cut_sets.degradation import Degradation
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.cli.main import commands
 from reviewer.questions.naming import FORMS
 from reviewer.reports.csv import csv_of, harmless
@@ -419,9 +422,23 @@ def test_a_degraded_part_is_told_with_its_volts_and_the_resistance_at_which_a_fu
             and "open" not in one.split("Limitations")[0]
         )
     spared = flat(ask("fail", "good.yaml", "left-fuse", "--mode", "degraded").stdout)
-    assert "left-fuse degraded functions lost none at any resistance" in spared
+    assert "left-fuse degraded functions lost none at any resistance limit left-ignition is below" in spared
+    own = re.search(r"minimum of 8 V from ([0-9.]+) ohm; ignition goes on without it", spared)
+    assert own and own[1] == limit[1]
     unasked = flat(ask("fail", "good.yaml", "left-fuse").stdout)
     assert "left-fuse degraded" not in unasked and "are solved only with `--mode degraded`." in unasked
+
+
+def test_a_load_that_cannot_be_solved_leaves_the_functions_told(
+    bench: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def unsolved(_: Degradation) -> NoReturn:
+        raise NotAssessable("an operating point")
+
+    monkeypatch.setattr(Degradation, "low_loads", unsolved)
+    told = flat(ask("fail", "good.yaml", "left-fuse", "--mode", "degraded").stdout)
+    assert "functions lost none at any resistance" in told
+    assert "limit that of each load not assessed; missing data: an operating point" in told
 
 
 def test_a_ground_block_is_told_terminal_by_terminal(bench: Path) -> None:

@@ -196,7 +196,24 @@ def test_each_phase_of_the_state_is_solved_with_its_own_currents() -> None:
     assert all(amps > 3 for amps in flaps)
     text = flat(ask(TOURER, "--state", "departure").stdout)
     assert "Phase climb" in text and "Phase approach" in text and "No phase" not in text
-    assert "No phase has this state" in ask(TOURER, "--state", "parked").stdout
+    alone = flat(ask(TOURER, "--state", "parked").stdout)
+    assert "No phase has this state: each load draws its largest current" in alone
+
+
+def test_a_state_that_names_a_phase_is_solved_with_its_currents_and_says_so(tmp_path: Path) -> None:
+    data = yaml.safe_load(TOURER.read_text(encoding="utf-8"))
+    states = data["operation"]["states"]
+    states["named"] = {"like": "departure", "use": "abnormal", "currents-of": "climb"}
+    file = tmp_path / "named.design.yaml"
+    file.write_text(yaml.safe_dump(data, sort_keys=False), encoding="utf-8")
+    text = flat(ask(file, "--state", "named").stdout)
+    assert "No phase has this state: the loads draw their currents of climb" in text
+    assert "largest current" not in text
+    assert (
+        points(file, "--state", "named")[None]["loads"]
+        == points(TOURER, "--state", "departure")["climb"]["loads"]
+    )
+    assert "currents of" not in flat(ask(file, "--state", "departure").stdout).split("Notes")[0]
 
 
 def test_a_motor_that_starts_pulls_the_bus_down() -> None:

@@ -7,14 +7,22 @@ from collections.abc import Iterator
 
 from reviewer.analysis.conduction.failure_modes import BY_OHMS, Failure, Mode
 from reviewer.analysis.conduction.states import StateAnswer
-from reviewer.analysis.cut_sets.degradation import GRID, Degradation, DegradedLoss
+from reviewer.analysis.cut_sets.degradation import GRID, Degradation, DegradedLoss, LowLoad
 from reviewer.analysis.cut_sets.degraded_effects import DegradedEffect, LoadVolts, ShownBy, degraded_effect
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model.record import record
 from reviewer.questions.naming import places_of
 
-__all__ = ["DegradedAnswer", "DegradedEffect", "DegradedLoss", "LoadVolts", "ShownBy", "degraded_of"]
+__all__ = [
+    "DegradedAnswer",
+    "DegradedEffect",
+    "DegradedLoss",
+    "LoadVolts",
+    "LowLoad",
+    "ShownBy",
+    "degraded_of",
+]
 
 
 @record
@@ -22,7 +30,8 @@ class DegradedAnswer:
     """One ``mode`` of an element, ``at`` a terminal or "" where it has one path only.
 
     ``effect`` is what it does at the resistance that was asked for, None where none was. ``losses``
-    are the functions that some resistance loses. ``missing`` says what the file lacks for both.
+    are the functions that some resistance loses; ``low`` the loads of the other critical functions
+    that it takes below their minimum. ``missing`` says what the file lacks for all.
     """
 
     mode: Mode
@@ -30,6 +39,9 @@ class DegradedAnswer:
     effect: DegradedEffect | None
     losses: tuple[DegradedLoss, ...]
     missing: str = ""
+    low: tuple[LowLoad, ...] = ()
+    #: what the file lacks for ``low`` alone
+    low_missing: str = ""
 
 
 def degraded_of(
@@ -56,6 +68,12 @@ def _answered(facts: Facts, answer: StateAnswer, failure: Failure, with_effect: 
     of = Degradation(facts.points, answer, failure)
     try:
         effect = degraded_effect(of) if with_effect else None
-        return DegradedAnswer(failure.mode, failure.position, effect, of.losses())
+        losses = of.losses()
     except NotAssessable as missing:
         return DegradedAnswer(failure.mode, failure.position, None, (), missing.needs)
+    lost = {loss.function for loss in losses}
+    try:
+        low, needs = tuple(one for one in of.low_loads() if one.function not in lost), ""
+    except NotAssessable as missing:
+        low, needs = (), missing.needs
+    return DegradedAnswer(failure.mode, failure.position, effect, losses, low=low, low_missing=needs)

@@ -65,7 +65,7 @@ def _powered(facts: Facts, answer: StateAnswer) -> PoweredState:
 def _supply(answer: StateAnswer, consumer: PoweredDevice) -> LoadSupply:
     found, fed = [], False
     for source, reach in answer.healthy.fed.items():
-        fed |= any(reach[n] for n in consumer.plus)
+        fed |= any(reach[n] for n in consumer.inlets)
         if served(consumer, reach, answer.healthy.returned[source]):
             found.append(bare(source))
     return LoadSupply(tuple(found), fed and not found)

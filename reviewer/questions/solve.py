@@ -70,6 +70,7 @@ class PathCurrent:
 class SolvedPhase:
     """The operating point of a state with the loads of ``phase``, None where none has it.
 
+    There ``currents_of`` is the phase that the state names for its load currents, "" for the largest.
     Without a ``point``, ``needs`` says what is missing. ``sources`` and ``paths`` are in the file's
     order.
     """
@@ -79,6 +80,7 @@ class SolvedPhase:
     needs: str
     sources: tuple[SourceOutput, ...] = ()
     paths: tuple[PathCurrent, ...] = ()
+    currents_of: str = ""
 
 
 @record
@@ -148,15 +150,17 @@ def _phases(
 ) -> Iterator[SolvedPhase]:
     """The operating points of a state by phase of the ``declared`` one."""
     flown = [f.phase for f in facts.points.flown if f.state == declared] or [None]
+    named = facts.states.answer(state).state.currents_of or ""
     for phase in flown:
+        currents_of = named if phase is None else ""
         try:
             point = facts.points.operating_point(state, phase, case, tuple(starting))
         except NotAssessable as missing:
-            yield SolvedPhase(phase, None, missing.needs)
+            yield SolvedPhase(phase, None, missing.needs, currents_of=currents_of)
             continue
         sources = tuple(_sources(facts.network, point))
         paths = tuple(_paths(facts.design, facts.network, point))
-        yield SolvedPhase(phase, point, "", sources, paths)
+        yield SolvedPhase(phase, point, "", sources, paths, currents_of)
 
 
 def _energised_after(answer: StateAnswer, relay: str, case: tuple[Failure, ...]) -> bool:

@@ -5,7 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from reviewer.model.design import Design
-from reviewer.questions.degraded import DegradedAnswer, DegradedEffect, DegradedLoss, LoadVolts, ShownBy
+from reviewer.questions.degraded import (
+    DegradedAnswer,
+    DegradedEffect,
+    DegradedLoss,
+    LoadVolts,
+    LowLoad,
+    ShownBy,
+)
 from reviewer.questions.fail import WhatFails
 from reviewer.reports.effects.words import NO_FUNCTIONS, NO_WATCH
 from reviewer.reports.layout import labelled, lines_of
@@ -20,7 +27,7 @@ def degraded_lines(design: Design, answer: WhatFails, width: int) -> list[str]:
     lines: list[str] = []
     quiet: dict[tuple[str, str], list[str]] = {}
     for one in answer.degraded:
-        if one.effect is None and not one.losses:
+        if one.effect is None and not (one.losses or one.low or one.low_missing):
             quiet.setdefault((one.mode.value, one.missing), []).append(one.at)
         else:
             lines += ["", *_answer(design, answer.element, one, width)]
@@ -57,9 +64,19 @@ def _answer(design: Design, element: str, one: DegradedAnswer, width: int) -> It
         signs = "; ".join(map(_sign, one.effect.shown)) or "none"
         yield from labelled("indication", signs if design.watch.monitors else NO_WATCH, width, 2)
     if not one.losses and design.functions:
-        yield from labelled("limit", "no resistance loses a function", width, 2)
+        label, text = (
+            ("limit", "no resistance loses a function")
+            if one.effect
+            else ("functions lost", _none(design, ""))
+        )
+        yield from labelled(label, text, width, 2)
     for loss in one.losses:
         yield from labelled("limit", _limit(one, loss), width, 2)
+    for load in one.low:
+        yield from labelled("limit", _low(one, load), width, 2)
+    if one.low_missing:
+        text = f"that of each load not assessed; missing data: {shown(one.low_missing)}"
+        yield from labelled("limit", text, width, 2)
 
 
 def _none_now(design: Design) -> str:
@@ -98,3 +115,12 @@ def _limit(one: DegradedAnswer, loss: DegradedLoss) -> str:
     phase = f" in {shown(loss.phase)}" if loss.phase else ""
     lost = f"{shown(loss.function)} ({loss.hazard.word}) is lost {up} {loss.ohms:.3g} ohm{phase}"
     return f"{lost}: {'; '.join(why)}"
+
+
+def _low(one: DegradedAnswer, load: LowLoad) -> str:
+    up = "from" if one.mode.value == "degraded" else "up to"
+    phase = f" in {shown(load.phase)}" if load.phase else ""
+    where = f"{up} {load.ohms:.3g} ohm{phase}; {shown(load.function)} goes on without it"
+    if load.minimum is not None:
+        return f"{shown(load.load)} is below its minimum of {load.minimum:g} V {where}"
+    return f"{shown(load.load)} has no power {where}: {and_list([shown(r) for r in load.dropped])} drops out"

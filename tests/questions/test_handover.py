@@ -185,3 +185,30 @@ def test_the_printed_endurance_is_the_usable_share_over_the_solved_currents(tour
         currents = [a for run in lasting.found.runs for a in (run.first_a, run.last_a)]
         usable = 3600 * 0.75 * capacity
         assert usable / max(currents) <= one.seconds <= usable / min(currents)
+
+
+@pytest.mark.parametrize(("end", "lost"), [("battery.negative", False), ("loose.trim", True)])
+def test_a_motor_that_is_fed_in_reverse_without_a_return_is_told(end: str, lost: bool) -> None:
+    text = f"""
+format: 1
+aircraft: {{name: Trim, nominal: 14 V, airframe: metal, stage: concept}}
+parts:
+  battery: {{kind: battery}}
+  loose: {{kind: ground-block}}
+  trim: {{kind: switch, positions: {{up: [[plus, a], [minus, b]], off: [], down: [[plus, b], [minus, a]]}}}}
+  motor: {{kind: load, type: motor, reversible: true}}
+wires:
+  W1: {{from: battery.positive, to: trim.plus}}
+  W2: {{from: {end}, to: trim.minus}}
+  W3: {{from: trim.a, to: motor.supply}}
+  W4: {{from: trim.b, to: motor.return}}
+operation:
+  normal: up
+  states:
+    up: {{engine: running, switches: {{trim: up}}}}
+    rest: {{like: up, switches: {{trim: 'off'}}}}
+    down: {{like: up, switches: {{trim: down}}}}
+"""
+    states = powered_states(Facts(read_text(text, "trim.yaml")))
+    told = {s.state.name: s.loads["motor"].no_return for s in states}
+    assert told == {"up": lost, "rest": False, "down": lost}

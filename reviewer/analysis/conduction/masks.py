@@ -41,6 +41,14 @@ def served(user: PoweredDevice, fed: Sequence[int], returned: Sequence[int]) -> 
     return mask | (at_any(fed, user.minus) & at_any(returned, user.plus)) if user.either_way else mask
 
 
+def ways_out(user: PoweredDevice, fed: Sequence[int]) -> tuple[int, ...]:
+    """The nodes at which a consumer returns the current of a source that feeds it in a state.
+
+    ``fed`` is that of the source. A reversible motor that is fed at its return leaves by its supply.
+    """
+    return tuple(n for inlets, outlets in user.directions if at_any(fed, inlets) for n in outlets)
+
+
 def pick(mask: int, lanes: Sequence[int]) -> int:
     """The mask whose bit i is bit ``lanes[i]`` of another."""
     if not lanes:

@@ -4,20 +4,21 @@ loses a function.
 A function is lost where too many of its loads have less than their minimum voltage, or lose power
 because a relay drops out: below its dropout voltage, or where that is not given below the high end
 of common practice. The resistance is looked for over nine decades, in steps of a quarter of one,
-then between two of these to a thousandth. Batteries are as charged as the file says. What an
+then between two of these to a thousandth, or to a fiftieth where a point between has no solution.
+Batteries are as charged as the file says. What an
 alternator can give is not reduced with the volts of its field.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from functools import cached_property
+from collections.abc import Callable, Mapping, Sequence
+from functools import cached_property, partial
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import DROPPED, LEAKING, Failure
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.masks import bits
-from reviewer.analysis.conduction.states import StateAnswer, function_masks, loads_of
+from reviewer.analysis.conduction.states import StateAnswer, critical_functions, function_masks, loads_of
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import assessed
 from reviewer.model.design import Design
@@ -34,6 +35,8 @@ if TYPE_CHECKING:
 GRID = tuple(10 ** (step / 4 - 4) for step in range(37))
 #: how often, and in how many steps, the one at which a function is lost is looked for between two
 ROUNDS, STEPS = 2, 32
+#: between two this near to each other the worse one is told where a point between has no solution
+FINE = 1.02
 #: a solved voltage this far below a minimum is not below it
 ROUNDING_V = 1e-6
 
@@ -49,6 +52,19 @@ class DegradedLoss:
     phase: str | None
     ohms: float
     low: tuple[tuple[str, float, float], ...]
+    dropped: tuple[str, ...]
+
+
+@record
+class LowLoad:
+    """From ``ohms`` on a load of a critical function has less than its ``minimum`` in a phase, or no
+    power because the relays ``dropped`` drop out; with what leaks, at and below them."""
+
+    load: str
+    function: str
+    phase: str | None
+    ohms: float
+    minimum: float | None
     dropped: tuple[str, ...]
 
 
@@ -85,12 +101,40 @@ class Degradation:
                     worst[name] = loss
         return tuple(sorted(worst.values(), key=lambda loss: -loss.hazard))
 
-    def _sooner(self, one: DegradedLoss, other: DegradedLoss) -> bool:
+    def low_loads(self) -> tuple[LowLoad, ...]:
+        """The loads of critical functions that some resistance takes below their minimum, or turns
+        off; each in the phase in which the smallest change does it."""
+        critical = (f for f in critical_functions(self.design) if f in self.functions)
+        serving = {f"parts/{n}": f for f in critical for n in loads_of(self.design, f)}
+        worst: dict[str, LowLoad] = {}
+        for phase in self.phases:
+            works = self._working(self.from_harmless, phase)
+            for element in (e for e in self.watched if e in serving):
+                ohms = self._limit(works[element], partial(self._working_load, element, phase))
+                if ohms is None:
+                    continue
+                low, dropped = self.at(ohms, phase)
+                minimum = next((least for name, _, least in low if name == bare(element)), None)
+                one = LowLoad(bare(element), serving[element], phase, ohms, minimum, dropped)
+                if element not in worst or self._sooner(one, worst[element]):
+                    worst[element] = one
+        return tuple(worst.values())
+
+    def _sooner(self, one: DegradedLoss | LowLoad, other: DegradedLoss | LowLoad) -> bool:
         return one.ohms > other.ohms if self.failure.mode is LEAKING else one.ohms < other.ohms
 
     def _loss(self, name: str, works: int, phase: str | None) -> DegradedLoss | None:
         """Where a function is lost that works at some of the resistances that are looked at first;
         None where it is lost at none, or at the most harmless one."""
+        ohms = self._limit(works, lambda steps: self.works(steps, phase)[name])
+        if ohms is None:
+            return None
+        low, dropped = self.at(ohms, phase)
+        return DegradedLoss(name, HazardClass.of(self.functions[name].loss), phase, ohms, low, dropped)
+
+    def _limit(self, works: int, works_at: Callable[[Sequence[float]], int]) -> float | None:
+        """Where something stops that works at some of the resistances that are looked at first; None
+        where it stops at none, or at the most harmless one."""
         steps = list(self.from_harmless)
         lost = _first(works, len(steps))
         if not lost:
@@ -98,33 +142,42 @@ class Degradation:
         for _ in range(ROUNDS):
             kept, gone = steps[lost - 1], steps[lost]
             steps = [kept * (gone / kept) ** (i / STEPS) for i in range(STEPS + 1)]
-            lost = _first(self.works(steps, phase)[name], len(steps)) or STEPS
-        low, dropped = self.at(steps[lost], phase)
-        hazard = HazardClass.of(self.functions[name].loss)
-        return DegradedLoss(name, hazard, phase, steps[lost], low, dropped)
+            try:
+                lost = _first(works_at(steps), len(steps)) or STEPS
+            except NotAssessable:
+                if gone / kept > FINE or kept / gone > FINE:
+                    raise
+                return gone
+        return steps[lost]
 
-    def works(
+    def works(self, ohms: Sequence[float], phase: str | None) -> dict[str, int]:
+        """For each function the resistances, a bit each, at which it works."""
+        return function_masks(self.design, self._working(ohms, phase), (1 << len(ohms)) - 1)
+
+    def _working(
         self, ohms: Sequence[float], phase: str | None, dropped: frozenset[str] = frozenset()
     ) -> dict[str, int]:
-        """For each function the resistances, a bit each, at which it works, with some relays dropped
+        """For each consumer the resistances, a bit each, at which it works, with some relays dropped
         out and those that then drop out too."""
         points, powered, energised = self._solved(ohms, phase, dropped)
         every = (1 << len(ohms)) - 1
         working = {e: every if mask else 0 for e, mask in powered.items()}
         for element, minimum in self._minimums(points, powered).items():
             working[element] &= ~_below(points.across(element).tolist(), minimum)
-        found = function_masks(self.design, working, every)
         releasing: dict[int, frozenset[str]] = {}
         for relay in energised:
             for i in bits(_below(abs(points.across(relay)).tolist(), dropout_volts(self.design, relay))):
                 releasing[i] = releasing.get(i, frozenset()) | {relay}
         for relays in dict.fromkeys(releasing.values()):
             lanes = [i for i, those in releasing.items() if those == relays]
-            then = self.works([ohms[i] for i in lanes], phase, dropped | relays)
-            for name in found:
+            then = self._working([ohms[i] for i in lanes], phase, dropped | relays)
+            for element, mask in then.items():
                 for k, i in enumerate(lanes):
-                    found[name] = found[name] & ~(1 << i) | (then[name] >> k & 1) << i
-        return found
+                    working[element] = working[element] & ~(1 << i) | (mask >> k & 1) << i
+        return working
+
+    def _working_load(self, element: str, phase: str | None, ohms: Sequence[float]) -> int:
+        return self._working(ohms, phase)[element]
 
     def at(
         self, ohms: float, phase: str | None

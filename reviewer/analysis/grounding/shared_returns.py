@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 from reviewer.analysis.conduction.failure_modes import OPEN
+from reviewer.analysis.conduction.masks import ways_out
 from reviewer.analysis.conduction.states import StateAnswer, function_masks
 from reviewer.analysis.paths.series_leads import lead_from, lead_wires, negative_leads
 from reviewer.analysis.wiring.circuits import is_pulsed
@@ -100,7 +101,7 @@ class Homes:
         declared: Sequence[StateAnswer] = (),
     ):
         self.design, self.network, self.flown, self.declared = design, network, flown, declared
-        self._plus = {bare(c.element): c.plus for c in network.consumers}
+        self._inlets = {bare(c.element): c.inlets for c in network.consumers}
         self._batteries = [s for s in network.sources if s.kind == "battery"]
 
     def of(self, name: str) -> frozenset[str]:
@@ -120,13 +121,13 @@ class Homes:
             [battery.positive],
             lambda link, leaving: (leaving or not link.oneway) and link.gate is not Gate.SHIELD,
         )
-        return not reached.isdisjoint(self._plus.get(name, ()))
+        return not reached.isdisjoint(self._inlets.get(name, ()))
 
     def _feeds(self, answer: StateAnswer, battery: Source, name: str) -> bool:
         fed = answer.healthy.fed
         if isinstance(self.design.parts[name], p.Alternator):
             return bool(fed[f"parts/{name}"][battery.positive])
-        return any(fed[battery.element][n] for n in self._plus[name])
+        return any(fed[battery.element][n] for n in self._inlets[name])
 
 
 def star(design: Design, network: Network, batteries: Collection[str]) -> frozenset[int]:
@@ -252,8 +253,8 @@ def lost_grounds(design: Design, network: Network, answer: StateAnswer) -> dict[
             and not any(
                 all((n in piece) == (s.negative in piece) for piece in pieces)
                 or answer.failed.returned[s.element][n] >> lanes[element] & 1
-                for n in c.minus
                 for s in feeding[c.element]
+                for n in ways_out(c, answer.healthy.fed[s.element])
             )
         ]
         users = tuple(bare(c.element) for c in parted)

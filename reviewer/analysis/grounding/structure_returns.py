@@ -40,7 +40,7 @@ def grounded_to_structure(design: Design, network: Network) -> Mapping[str, int]
         part = design.parts[bare(consumer.element)]
         if part.mounted_on and network.node(part.mounted_on) in metal:
             found[consumer.element] = network.node(part.mounted_on)
-        for node in consumer.minus:
+        for node in consumer.outlets:
             for i, other, _ in network.around[node]:
                 if network.links[i].element.startswith("wires/"):
                     end = lead_from(design, network, i, other).end

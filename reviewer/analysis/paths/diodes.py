@@ -240,7 +240,7 @@ def direction(network: Network, name: str) -> str:
     if (anode in back) != (cathode in back) and (anode in live or cathode in live):
         return BLOCKS if anode in back else SHORTS
     coils = (_coil_sides(network, [*coil.plus, *coil.minus], name) for coil in network.coils)
-    users = chain(((user.plus, user.minus) for user in network.consumers), coils)
+    users = chain((way for user in network.consumers for way in user.directions), coils)
     jumps = [(a, b) for plus, minus in users for a in plus for b in minus]
     fed = _flooded(network, positives, back, passes, jumps) - back
     returned = _flooded(

@@ -117,7 +117,7 @@ def _reverse_reaches(
     batteries = [s.element for s in network.sources if s.kind == "battery"]
     ends: list[tuple[str, tuple[int, ...]]]
     ends = [(name, (network.index[name],)) for name in design.of_kind(p.Bus) if name in network.index]
-    ends += [(bare(c.element), tuple(c.plus)) for c in network.consumers]
+    ends += [(bare(c.element), c.inlets) for c in network.consumers]
     for state in [s for s in states if s.use == "ground"] or states:
         plugged = replace(state, external_power=False)
         answer = StateAnswer(design, network, plugged, conduct(network, plugged))

@@ -152,7 +152,7 @@ def senses_at_terminal(network: Network, terminal: str, post: int) -> bool:
     near = _one_conductor(network, network.node(terminal))
     if post in near:
         return True
-    supplies = {n for c in network.consumers for n in c.plus}
+    supplies = {n for c in network.consumers for n in c.inlets}
     edges = {(i, other) for n in near for i, other, _ in network.around[n] if other not in near}
     across = [other for i, other in edges if network.links[i].gate is Gate.PROTECTOR]
     return (

@@ -46,7 +46,7 @@ def lacking(
         if answer.healthy.powered[element] and any(
             set(feed_path(network, answer, s.element, n)) & near
             for s in network.sources
-            for n in consumer.plus
+            for n in consumer.inlets
         ):
             return f"{key} of {bare(element)}"
     return ""
@@ -63,7 +63,9 @@ def unknown_contacts(
     switching = {f"parts/{n}" for n in design.of_kind((p.Switch, p.Electromagnet))}
     for consumer in network.consumers:
         if consumer.element in point.undrawn and answer.healthy.powered[consumer.element]:
-            paths = [feed_path(network, answer, s.element, n) for s in network.sources for n in consumer.plus]
+            paths = [
+                feed_path(network, answer, s.element, n) for s in network.sources for n in consumer.inlets
+            ]
             paths.append(returns.return_path(network, consumer.minus) or ())
             yield from (
                 (e, f"{point.undrawn[consumer.element]} of {bare(consumer.element)}")

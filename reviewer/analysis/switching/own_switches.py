@@ -115,8 +115,8 @@ def stays_on(
 def _feeds_there(network: Network, cones: Cones, consumer: PoweredDevice, own: OwnSwitch) -> bool:
     """Whether a switch, where it takes a load off, closes a contact in a feed or return of it."""
     between = {
-        *cones.tree.between((*(s.positive for s in network.sources), *consumer.plus)),
-        *cones.tree.between((*(s.negative for s in network.sources), *consumer.minus)),
+        *cones.tree.between((*(s.positive for s in network.sources), *consumer.inlets)),
+        *cones.tree.between((*(s.negative for s in network.sources), *consumer.outlets)),
     }
     return any(
         own.position in network.links[i].positions

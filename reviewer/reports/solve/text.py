@@ -47,6 +47,10 @@ def solve_text(file: str, design: Design, answer: SolvedState, width: int = 100)
 def _phase(design: Design, solved: SolvedPhase, width: int) -> Iterator[str]:
     if solved.phase:
         yield f"Phase {shown(solved.phase)}"
+    elif solved.currents_of:
+        yield from lines_of(
+            f"No phase has this state: the loads draw their currents of {shown(solved.currents_of)}", width
+        )
     else:
         yield "No phase has this state: each load draws its largest current"
     if solved.point is None:

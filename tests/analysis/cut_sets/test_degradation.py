@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import pytest
@@ -10,6 +11,7 @@ from reviewer.analysis.conduction.failure_modes import DEGRADED, LEAKING, Failur
 from reviewer.analysis.cut_sets.degradation import Degradation, DegradedLoss
 from reviewer.analysis.cut_sets.degraded_effects import degraded_effect
 from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.reading import read_text
 from tests.analysis.cut_sets.test_low_volts import UNBUNDLED, changed
@@ -73,6 +75,51 @@ def test_every_joint_in_series_has_the_same_resistance(element: str, place: str)
     (first,) = of(facts, "wires/W1").losses()
     assert loss.ohms == pytest.approx(first.ohms, rel=2e-3)
     confirmed(facts, Failure(element, DEGRADED, position=place), loss)
+
+
+TWO_PUMPS = """
+  W4: {from: battery.positive, to: other-pump.supply, resistance: 0.04 ohm}
+  W5: {from: other-pump.return, to: ground.other, resistance: 0.05 ohm}"""
+
+
+@pytest.mark.parametrize(("loss", "told"), [("hazardous", ["pump"]), ("minor", [])])
+def test_a_joint_of_one_of_two_channels_starves_that_channel(loss: str, told: list[str]) -> None:
+    text = BENCH.replace("LOAD", f"{PUMP}\n  other-{PUMP}").replace("MORE", TWO_PUMPS.strip())
+    text = text.replace("TOP", "pump.supply").replace("BOTTOM", "pump.return")
+    text = text.replace("of: [pump], loss: hazardous", f"of: [pump, other-pump], loss: {loss}")
+    facts = Facts(read_text(text, "bench.yaml"))
+    degraded = of(facts, "wires/W1")
+    assert degraded.losses() == () and [low.load for low in degraded.low_loads()] == told
+    for low in degraded.low_loads():
+        assert (low.function, low.minimum, low.dropped) == ("fuel", 10, ())
+        for factor, below in ((1.004, True), (1 / 1.004, False)):
+            case = (Failure("wires/W1", DEGRADED, ohms=low.ohms * factor),)
+            at = facts.points.operating_point("cruise", low.phase, case)
+            assert (at.across["parts/pump"] < 10) is below and at.across["parts/other-pump"] > 12
+    shared = of(facts, "wires/W3")
+    assert {low.load for low in shared.low_loads()} == ({"pump", "other-pump"} if told else set())
+    assert [lost.function for lost in shared.losses()] == ["fuel"]
+
+
+def test_where_a_finer_point_has_no_solution_the_last_two_bound_the_limit(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    facts = bench()
+    (exact,) = of(facts, "wires/W1").losses()
+    solved = Degradation._working
+
+    def unsolved(self: Degradation, ohms: Sequence[float], *rest: object) -> dict[str, int]:
+        if max(ohms) / min(ohms) < widest:
+            raise NotAssessable("an operating point")
+        return solved(self, ohms, *rest)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(Degradation, "_working", unsolved)
+    widest = 1.1
+    (loss,) = of(facts, "wires/W1").losses()
+    assert exact.ohms <= loss.ohms <= exact.ohms * 1.02 and loss.low[0][0] == "pump"
+    widest = 10
+    with pytest.raises(NotAssessable):
+        of(facts, "wires/W1").losses()
 
 
 def test_a_joint_that_carries_nothing_loses_nothing() -> None:

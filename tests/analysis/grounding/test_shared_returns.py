@@ -61,3 +61,36 @@ def test_a_motor_shares_the_path_of_the_radio_ahead_of_the_star() -> None:
     (shared,) = facts.grounds.shared_returns("pump")
     assert shared.instrument == "radio" and shared.elements == ("parts/engine", "wires/N3")
     assert shared.path == ("wires/N6", "parts/engine", "wires/N3")
+
+
+#: the pump reverses by a switch that grounds each way round at a place of its own
+REVERSER = (
+    (
+        "pump: {kind: load, type: motor,",
+        "way: {kind: switch, positions: {on: [[plus, a], [left, b]], back: [[plus, b], [right, a]]}}\n"
+        "  pump: {kind: load, type: motor, reversible: true,",
+    ),
+    ("M2: {from: pump-breaker.load, to: pump.supply,", "M2: {from: pump-breaker.load, to: way.plus,"),
+    (
+        "N6: {from: pump.return, to: block.pump,",
+        "Y1: {from: way.a, to: pump.supply}\n  Y2: {from: way.b, to: pump.return}\n"
+        "  Y3: {from: way.right, to: engine.pump}\n  N6: {from: way.left, to: block.pump,",
+    ),
+    ("master-switch: on, radio-switch: on}}", "master-switch: on, radio-switch: on, way: back}}"),
+    ("master-switch: off, radio-switch: on}}", "master-switch: off, radio-switch: on, way: back}}"),
+    ("master-switch: off, radio-switch: off}}", "master-switch: off, radio-switch: off, way: back}}"),
+)
+
+
+def test_a_motor_in_reverse_goes_with_the_lead_by_which_it_returns_then() -> None:
+    radio = ("N7: {from: radio.return, to: block.radio,", "N7: {from: radio.return, to: panel.radio,")
+    panel = ("  block: {kind: ground-block}", "  block: {kind: ground-block}\n  panel: {kind: ground-block}")
+    lead = (
+        "  Y3: {from: way.right, to: engine.pump}",
+        "  N8: {from: panel.out, to: block.panel}\n  Y3: {from: way.right, to: PLACE}",
+    )
+    on_panel, beside = (
+        small(*REVERSER, radio, panel, (lead[0], lead[1].replace("PLACE", place))).grounds.lost_grounds
+        for place in ("panel.pump", "engine.pump")
+    )
+    assert set(on_panel["wires/N8"].users) == {"radio", "pump"} and beside == {}

@@ -112,3 +112,38 @@ def test_what_leads_around_a_diode_is_named(case: str, diode: str, lead: str, co
     place = Facts(read_text(text, "design.yaml")).paths.diode_placement(diode)
     assert (place.lead.removeprefix("wires/"), list(place.around)) == (lead, contacts)
     assert not lead or (place.bypass[0], place.bypass[-1]) == (f"parts/{diode}", place.protects)
+
+
+#: a trim motor that a switch reverses, with a diode in the lead at its supply
+TRIM = """
+format: 1
+aircraft: {name: Trim, nominal: 14 V, airframe: metal, stage: concept}
+parts:
+  battery: {kind: battery}
+  trim: {kind: switch, positions: {up: [[plus, a], [minus, b]], off: [], down: [[plus, b], [minus, a]]}}
+  diode: {kind: diode}
+  motor: {kind: load, type: motor, reversible: REVERSIBLE}
+wires:
+  W1: {from: battery.positive, to: trim.plus}
+  W2: {from: battery.negative, to: trim.minus}
+  W3: {from: trim.a, to: diode.NEAR}
+  W4: {from: diode.FAR, to: motor.supply}
+  W5: {from: trim.b, to: motor.return}
+"""
+
+
+@pytest.mark.parametrize(
+    ("near", "reversible", "direction"),
+    [
+        ("anode", "true", "right"),
+        ("anode", "false", "right"),
+        ("cathode", "true", "right"),
+        ("cathode", "false", "reversed"),
+    ],
+)
+def test_a_diode_that_lets_a_motor_run_in_reverse_is_right(
+    near: str, reversible: str, direction: str
+) -> None:
+    far = "cathode" if near == "anode" else "anode"
+    text = TRIM.replace("NEAR", near).replace("FAR", far).replace("REVERSIBLE", reversible)
+    assert Facts(read_text(text, "trim.yaml")).paths.diode_direction("diode") == direction
