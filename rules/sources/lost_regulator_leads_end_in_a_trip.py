@@ -11,7 +11,7 @@ are those that leave it live but not fed by the alternator, which feeds a load o
 and every declared state is looked at for switches that do so.
 
 Not covered: a lead of some resistance, which shifts the voltage, and where the trip itself senses.
-A regulator inside its alternator has no such leads.
+A regulator inside its alternator has no such leads, but where it senses the feed of its field.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, parts, quantity
