@@ -55,8 +55,9 @@ class Source:
     """A source and its two nodes.
 
     ``field`` is the node that must be fed for it to give current, or None; ``leads`` the leads of
-    a regulator of its own without which it gives none either. ``tripped`` is that regulator, an
-    element, where a trip stops the alternator when it fails full on; else "".
+    a regulator of its own without which it gives none either; where it is ``held``, its own output
+    must reach them, as a trip ends it otherwise. ``tripped`` is that regulator, an element, where a
+    trip stops the alternator when it fails full on; else "".
     """
 
     element: str
@@ -65,6 +66,7 @@ class Source:
     negative: int
     field: int | None = None
     leads: PoweredDevice | None = None
+    held: bool = False
     tripped: str = ""
 
     @property

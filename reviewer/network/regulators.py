@@ -2,6 +2,7 @@
 
 A regulator passes the current of the field from its supply to its field terminal, as long as its
 leads hold. Without its sense lead or its ground it gives full field or none, as the file says.
+Where its alternator does not reach what it senses and another source does, it gives full field.
 """
 
 from __future__ import annotations
@@ -72,7 +73,8 @@ def with_leads(design: Design, node: NodeOf, source: Source) -> Source:
     with the regulator that a trip ends.
 
     A lead counts unless its loss drives the field full on and no trip apart from the regulator
-    stops the alternator then. One whose loss the file does not describe counts.
+    stops the alternator then. One whose loss the file does not describe counts. Where such a trip is
+    there, the alternator must reach what its regulator senses: else that stays low whatever it gives.
     """
     alternator = bare(source.element)
     owner = regulator_of(design, alternator)
@@ -88,4 +90,4 @@ def with_leads(design: Design, node: NodeOf, source: Source) -> Source:
         return source
     plus = node(f"{owner}.{'sense' if sensed else 'supply'}")
     minus = node(f"{owner}.ground") if grounded else source.negative
-    return replace(source, leads=PoweredDevice(f"parts/{owner}", (plus,), (minus,)))
+    return replace(source, leads=PoweredDevice(f"parts/{owner}", (plus,), (minus,)), held=tripped)

@@ -329,7 +329,7 @@ class _Table:
         found = full_fields(design, self.lost_leads, i)
         own = failed_full_on(design, self.answer.network, self.answer.healthy, failure)
         if own is not None and self.answer.healthy.alive[f"parts/{own.alternator}"]:
-            found = (*found, own)
+            found = (*(one for one in found if one.alternator != own.alternator), own)
         return tuple(one for one in found if failure.element != f"parts/{one.alternator}")
 
     def _at(self, failure: Failure) -> str:

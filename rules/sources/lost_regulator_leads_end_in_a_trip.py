@@ -1,14 +1,17 @@
 """Overvoltage protection stops an alternator whose regulator has lost its sense lead or ground.
 
 Why: some regulators drive the field full on when a sense lead or ground opens; a trip inside the
-regulator may be lost with the same lead.
+regulator may be lost with the same lead. Every regulator does so when what it senses is cut off
+from its alternator and stays live from a battery: it senses too little, and so does its own trip.
 
 How judged: each separate regulator says what it does `without-sense` and `without-ground`. Where
 that is `full-field`, its alternator must have an `overvoltage-trip` apart from the regulator. The
-failures that take the lead are tried in the first normal flight state in which it is on line.
+failures that take the lead are tried in the first normal flight state in which it is on line. So
+are those that leave it live but not fed by the alternator, which feeds a load or another source;
+and every declared state is looked at for switches that do so.
 
 Not covered: a lead of some resistance, which shifts the voltage, and where the trip itself senses.
-A regulator inside its alternator has no such leads.
+A regulator inside its alternator has no such leads, but where it senses the feed of its field.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, parts, quantity
@@ -19,7 +22,11 @@ CITATIONS = (
     ("practice", "without its sense lead or ground a regulator gives full field or none, by its type"),
 )
 REMEDY = "Fit overvoltage protection apart from the regulator, or a regulator that turns the field off."
-LEAD = {"without-sense": "sense lead", "without-ground": "ground"}
+LEAD = {
+    "without-sense": "Without its sense lead",
+    "without-ground": "Without its ground",
+    "senses": "Where another source alone feeds what it senses,",
+}
 
 
 def subjects(facts: Facts):
@@ -35,14 +42,15 @@ def judge(subject: Subject, facts: Facts):
     part = subject.part(facts.design)
     for lost in facts.sources.uncontrolled_leads(subject.pointer):
         built_in = part.overvoltage_trip
+        cause = f"{LEAD[lost.key]} {subject.name} drives {part.regulates} to full field"
+        names = few([e.partition("/")[2] for e in lost.elements], 6)
         yield Unmet(
-            f"Without its {LEAD[lost.key]} {subject.name} drives {part.regulates} to full field, and no "
-            "overvoltage protection apart from it stops that.",
+            f"{cause}, and no overvoltage protection apart from it stops that.",
             field=lost.key,
             state=lost.state,
             path=lost.elements,
             numbers=(
-                ("lost with", few([e.partition("/")[2] for e in lost.elements], 6)),
+                *((("cut off by" if lost.key == "senses" else "lost with", names),) if names else ()),
                 *((("trip inside it", quantity(built_in, "V")),) if isinstance(built_in, float) else ()),
             ),
         )

@@ -35,7 +35,8 @@ class Way:
 @dataclass(frozen=True)
 class Supply:
     """A source. ``field`` is the node that must be fed, or "" where there is none. ``leads`` of a ``regulator`` (an element) are the node that must
-    be fed and the one that must be got back besides; () where none must. ``tripped`` is the regulator (an element) that may fail full on with a
+    be fed and the one that must be got back besides; () where none must. Where it is
+    ``held``, a trip of its own ends it unless its own current can reach them. ``tripped`` is the regulator (an element) that may fail full on with a
     trip that stops the source then."""
 
     element: str
@@ -45,6 +46,7 @@ class Supply:
     field: str = ""
     regulator: str = ""
     leads: tuple[str, ...] = ()
+    held: bool = False
     tripped: str = ""
 
 
@@ -143,6 +145,7 @@ def _sources(design: Design) -> Iterator[Supply]:
                         supply,
                         regulator=f"parts/{other}",
                         leads=_leads(name, part, other, regulator),
+                        held=part.overvoltage_trip not in (None, "none"),
                         tripped=f"parts/{other}" if stops else "",
                     )
             yield supply

@@ -107,12 +107,14 @@ class LossClauses:
             at = source.element
             yield ("fed", step, at, source.positive), [("up", step, at)], []
             yield ("back", step, at, source.negative), [], []
+            yield ("joined", step, at, source.positive), [], []
             for way in self.ways:
                 gate: list[Key] = [("up", step, way.element)] if way.when == "energised" else []
                 for one, other in [(way.one, way.other), (way.other, way.one)][
                     : 1 if way.when == "forward" else 2
                 ]:
-                    yield ("fed", step, at, other), [("fed", step, at, one), *gate], [way.element]
+                    for word in ("fed", "joined") if source.held else ("fed",):
+                        yield (word, step, at, other), [(word, step, at, one), *gate], [way.element]
                     yield ("back", step, at, one), [("back", step, at, other), *gate], [way.element]
             for coil in self.circuit.coils:
                 for plus, minus in ((coil.plus, coil.minus), (coil.minus, coil.plus)):
@@ -135,6 +137,9 @@ class LossClauses:
             intact = [source.element, *([source.regulator] if source.leads else [])]
             for bodies in product(*choices):
                 body: list[Key] = [key for keys in bodies for key in keys]
+                if source.held:
+                    at, (sensed, ground) = source.element, source.leads
+                    body += [("joined", step, at, sensed), ("back", step, at, ground)]
                 yield ("up", following, source.element), body, intact
 
     def _uses(self, step: object) -> Iterator[Rule]:

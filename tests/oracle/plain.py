@@ -40,7 +40,9 @@ none. A case begins with the healthy answer of the same state, without the sourc
    connected; an alternator only when the engine runs, and one with a field winding only when one and the same source feeds its field and gets
    back its ground. With a regulator that is a part of its own, its leads must hold too: that part is not open, and one and the same source
    feeds its sense lead and gets back its ground. A lead does not count where it is said that without it the field is driven full on, and the
-   alternator has no overvoltage trip of its own that stops it then. For a lead that does not count stand the supply of the regulator and the
+   alternator has no overvoltage trip of its own that stops it then. Where it has one, its own current, alive or not, must besides be able to
+   reach what the regulator senses, and it must get back the ground of the regulator: a regulator that only another source serves senses less
+   than its set point and drives the field full on. For a lead that does not count stand the supply of the regulator and the
    ground of the alternator.
 5. When that changes no relay and no source, it is the answer. When that has not come about after ``2 * (relays + sources) + 4``
    rounds, the case is *unsettled*, and nothing else of its answer means anything.
@@ -134,6 +136,10 @@ def solve(
             and (
                 not s.leads
                 or (s.regulator not in upset.opened and _complete(fed, returned, s.leads[:1], s.leads[1:]))
+            )
+            and (
+                not s.held
+                or (s.leads[0] in _reached(s.positive, onward, dead) and s.leads[1] in returned[s.element])
             )
             for s in circuit.sources
         }

@@ -353,6 +353,35 @@ def test_a_regulator_that_senses_its_supply_has_no_sense_lead() -> None:
     assert not answer(made, Fault("wires/W5", OPEN)).alive["parts/alternator"]
 
 
+def test_a_regulator_that_another_source_alone_serves_gives_full_field_until_a_trip_of_the_alternators_own() -> (
+    None
+):
+    """The sense wire on the battery, the alternator and its bus behind a tie that opens, the field fed from the battery."""
+    for trip, opened, lives in (("16 V", "wires/W9", False), ("none", "wires/W9", True), ("16 V", "", True)):
+        made = bench()
+        made.add("alternator", "alternator", overvoltage_trip=trip)
+        made.add("bus", "bus")
+        made.add(
+            "keeper",
+            "regulator",
+            regulates="alternator",
+            without_sense="no-output",
+            without_ground="no-output",
+        )
+        for one, other in (
+            ("alternator.output", "bus"),
+            ("alternator.ground", "ground"),
+            ("bar", "keeper.supply"),
+            ("keeper.field", "alternator.field"),
+            ("keeper.ground", "ground"),
+            ("bar", "keeper.sense"),
+            ("bus", "bar"),
+        ):
+            made.wire(one, other)
+        found = answer(made, *([Fault(opened, OPEN)] if opened else []))
+        assert found.alive["parts/alternator"] is lives and found.alive["parts/battery"], (trip, opened)
+
+
 def test_a_regulator_that_fails_full_on_loses_its_alternator_where_a_trip_stops_it() -> None:
     for trip, own, lives in (("none", None, True), ("16 V", None, False), ("none", "15.5 V", False)):
         made = regulated(trip, without_sense="no-output", without_ground="no-output")

@@ -29,7 +29,7 @@ from reviewer.analysis.conduction.scenarios import (
 )
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState, SneakCurrent
-from reviewer.network.graph import Network, PoweredDevice
+from reviewer.network.graph import Network, PoweredDevice, Source
 
 
 @record
@@ -39,7 +39,8 @@ class Conduction:
     ``fed[source][node]``: the source feeds the node. ``returned[source][node]``: the node is joined
     to the return of the source, or shorted to ground. ``powered[element]`` is for loads and instruments,
     ``energised[element]`` for coils, ``alive[element]`` for sources; ``zone[node]`` are the lanes
-    in which a node is dead by a short, ``unsettled`` those in which relays chatter.
+    in which a node is dead by a short, ``unsettled`` those in which relays chatter. ``tripped`` has
+    the alternators that are lost by their trip, as other sources alone serve their regulator.
     """
 
     width: int
@@ -50,6 +51,7 @@ class Conduction:
     alive: Mapping[str, int]
     zone: tuple[int, ...]
     unsettled: int
+    tripped: Mapping[str, int]
 
     @cached_property
     def lives(self) -> Sequence[int]:
@@ -78,6 +80,7 @@ class Conduction:
             alive=bit(self.alive),
             zone=tuple(mask >> lane & 1 for mask in self.zone),
             unsettled=self.unsettled >> lane & 1,
+            tripped=bit(self.tripped),
             many=self,
             place=lane,
         )
@@ -171,6 +174,7 @@ def conduct_lanes(
         alive=frozen(alive),
         zone=tuple(solver.dead),
         unsettled=changed,
+        tripped=frozen({element: mask & ~alive[element] for element, mask in solver.tripped.items()}),
     )
 
 
@@ -216,6 +220,9 @@ class _Solver:
         self.returns: Propagator
         self.seeds: dict[str, int] = {}
         self.fed: dict[str, Reached] = {}
+        #: where the output of each alternator reaches that a trip ends otherwise, alive or not
+        self.joined: dict[str, Reached] = {}
+        self.tripped: dict[str, int] = {}
         self.returned: dict[str, Reached] = {}
         self.returned_by_short: dict[str, Sequence[int]] = {}
 
@@ -236,6 +243,13 @@ class _Solver:
                 self.seeds[source.element] = seed
                 self.fed[source.element] = self.feeds.update(
                     source.positive, seed, again, self.fed.get(source.element)
+                )
+            if source.held and changed:
+                self.joined[source.element] = self.feeds.update(
+                    source.positive,
+                    self.every & ~self.dead[source.positive],
+                    changed,
+                    self.joined.get(source.element),
                 )
 
     def _move_contacts(self, along: list[int], against: list[int]) -> int:
@@ -340,6 +354,14 @@ class _Solver:
             found |= mask
         return found
 
+    def apart(self, source: Source, leads: PoweredDevice, lanes: int) -> int:
+        """The lanes in which the output of a source does not reach the leads of its regulator; of
+        these, those ``lanes`` in which it was driven, now or before, are noted as tripped."""
+        reach, returned = self.joined[source.element], self.returned_by_short[source.element]
+        apart = self.every & ~served(leads, reach, returned)
+        self.tripped[source.element] = apart & (lanes | self.tripped.get(source.element, 0))
+        return apart
+
     def settle(self) -> tuple[dict[str, int], dict[str, int]]:
         """The coils that are energised and the sources that are alive, by what sources reach."""
         relays = {coil.element: self.powered(coil) for coil in self.network.coils}
@@ -356,5 +378,7 @@ class _Solver:
                     mask &= self.powered(PoweredDevice(source.element, (source.field,), (source.negative,)))
                 if source.leads is not None:
                     mask &= self.powered(source.leads)
+                    if source.held:
+                        mask &= ~self.apart(source, source.leads, mask)
             sources[source.element] = mask
         return relays, sources

@@ -64,8 +64,9 @@ def sensing(design: Design, network: Network, built: Built, free: Set[str]) -> M
 def uncontrolled(
     design: Design, network: Network, conduction: Conduction, cases: Sequence[Case]
 ) -> Mapping[str, int]:
-    """The live alternators whose regulator has failed full on, or lost a lead without which it
-    drives the field full on, and which nothing stops: element -> the lanes in which that is so.
+    """The live alternators whose regulator has failed full on, has lost a lead without which it
+    drives the field full on, or senses what other sources alone feed, and which nothing stops:
+    element -> the lanes in which that is so.
     ``cases`` are those of the lanes."""
     found = {}
     for source in network.sources:
@@ -74,9 +75,8 @@ def uncontrolled(
         held = regulation(design, bare(source.element))
         if held.separate:
             leads = _leads(network, held.owner, held.plus, held.minus)
-            lanes = conduction.alive[source.element]
-            for element, fed in conduction.fed.items():
-                lanes &= ~served(leads, fed, conduction.returned[element])
+            fed, returned = conduction.fed[source.element], conduction.returned[source.element]
+            lanes = conduction.alive[source.element] & ~served(leads, fed, returned)
             own = Failure(f"parts/{held.owner}", FULL_ON)
             full_on = join(1 << i for i, case in enumerate(cases) if own in failures_of(case))
             if lanes := lanes | (full_on & conduction.alive[source.element]):

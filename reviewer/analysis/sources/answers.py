@@ -315,13 +315,17 @@ class Sources:
 
     def uncontrolled_leads(self, regulator: str) -> tuple[regulator_leads.UncontrolledLead, ...]:
         """The leads of a regulator (a pointer) whose loss drives its alternator to full field with
-        no trip apart from the regulator, in the first state in which it is at work.
+        no trip apart from the regulator, in the first state in which it is at work; and what it
+        senses where the switches of any state part that from the alternator.
 
         Raises NotAssessable where the file does not say what their loss does.
         """
         alternator = f"parts/{self.design.part(bare(regulator), Regulator).regulates}"
         first = self.at_work[alternator][:1]
-        return regulator_leads.uncontrolled_leads(self.design, first[0], bare(regulator)) if first else ()
+        if not first:
+            return ()
+        every = self.states.answers()
+        return regulator_leads.uncontrolled_leads(self.design, first[0], bare(regulator), every)
 
     def misread(self, monitor: str, tells: str) -> ammeters.Misread | None:
         """The worst wrong reading of an ammeter, None where all are right. Raises NotAssessable

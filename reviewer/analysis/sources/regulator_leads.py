@@ -1,7 +1,8 @@
 """The leads of a regulator that is a part of its own: what a failure that takes one of them does.
 
 Without its sense lead or its ground a regulator drives the field full on, or turns it off: which of
-the two is a matter of its type, and of the file.
+the two is a matter of its type, and of the file. One whose sense lead is fed, but not by its own
+alternator, senses less than its set point and drives the field full on, whatever its type.
 """
 
 from __future__ import annotations
@@ -11,13 +12,13 @@ from typing import Literal
 
 from reviewer.analysis.conduction.failure_modes import FULL_ON, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction
-from reviewer.analysis.conduction.masks import served
+from reviewer.analysis.conduction.masks import bits, join, served
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Network, PoweredDevice, bare
+from reviewer.network.graph import Network, PoweredDevice, Source, bare
 from reviewer.network.regulators import regulation, regulator_of
 
 
@@ -25,7 +26,8 @@ from reviewer.network.regulators import regulation, regulator_of
 class LostLead:
     """The ``lanes`` in which a ``regulator`` with a fed field has lost a lead.
 
-    ``key`` says in the file what it ``does`` then, "" where the file does not.
+    ``key`` says in the file what it ``does`` then, "" where the file does not. It is ``senses``
+    where other sources alone feed what it senses.
     """
 
     alternator: str
@@ -50,6 +52,22 @@ def lost_leads(design: Design, network: Network, solved: Conduction) -> Iterator
             lost = excited & ~_lanes(solved, network.node(f"{owner}.{terminal}"), minus)
             if lost:
                 yield LostLead(bare(source.element), owner, key, does or "", lost)
+        if apart := _apart(design, network, solved, source):
+            yield LostLead(bare(source.element), owner, "senses", "full-field", apart)
+
+
+def _apart(design: Design, network: Network, solved: Conduction, source: Source) -> int:
+    """The lanes in which other sources alone serve what the regulator of an alternator senses.
+
+    A trip that ends it leaves it lost, and its field dead where that was fed by it alone.
+    """
+    held = regulation(design, bare(source.element))
+    plus, minus = network.node(held.plus), network.node(held.minus)
+    if source.held:
+        return solved.tripped.get(source.element, 0)
+    leads = PoweredDevice("", (plus,), (minus,))
+    own = served(leads, solved.fed[source.element], solved.returned[source.element])
+    return _lanes(solved, plus, minus) & solved.alive[source.element] & ~own
 
 
 def _lanes(solved: Conduction, plus: int, minus: int) -> int:
@@ -104,7 +122,8 @@ class UncontrolledLead:
     """A lead whose loss drives an alternator to full field with nothing that stops it.
 
     ``elements`` are the parts and wires whose failure takes the lead in ``state``, the regulator
-    apart.
+    apart. The ``key`` is ``senses`` where they part what the regulator senses from its alternator
+    and leave it live; none do where the switches of the state do.
     """
 
     key: str
@@ -112,9 +131,12 @@ class UncontrolledLead:
     elements: tuple[str, ...]
 
 
-def uncontrolled_leads(design: Design, answer: StateAnswer, regulator: str) -> tuple[UncontrolledLead, ...]:
-    """Those of a regulator, by name, in a state in which its alternator is at work: none where the
-    alternator has an overvoltage trip of its own.
+def uncontrolled_leads(
+    design: Design, answer: StateAnswer, regulator: str, others: Sequence[StateAnswer] = ()
+) -> tuple[UncontrolledLead, ...]:
+    """Those of a regulator, by name, in a state in which its alternator is at work, and in ``others``
+    those that their switches part from it: none where the alternator has an overvoltage trip of its
+    own.
 
     Raises NotAssessable where the file does not say what the loss of a lead does, or whether there
     is a trip.
@@ -127,7 +149,8 @@ def uncontrolled_leads(design: Design, answer: StateAnswer, regulator: str) -> t
         raise NotAssessable(f"{' and '.join(missing)} of {regulator}")
     full = [key for key, does in said.items() if does == "full-field"]
     trip = design.part(part.regulates, p.Alternator).overvoltage_trip
-    if full and trip is None:
+    apart = _parted(design, answer, regulator, others)
+    if (full or apart) and trip is None:
         raise NotAssessable(f"`overvoltage-trip` of {part.regulates}")
     leads = [one for one in lost_leads(design, answer.network, answer.failed) if one.regulator == regulator]
     found = []
@@ -139,4 +162,29 @@ def uncontrolled_leads(design: Design, answer: StateAnswer, regulator: str) -> t
             if lanes >> i & 1 and failure.element != f"parts/{regulator}" and full_fields(design, leads, i)
         )
         found.append(UncontrolledLead(key, answer.state.name, tuple(elements)))
-    return tuple(found)
+    return (*found, *apart) if trip == "none" else ()
+
+
+def _parted(
+    design: Design, answer: StateAnswer, regulator: str, others: Sequence[StateAnswer]
+) -> tuple[UncontrolledLead, ...]:
+    """Where what a regulator senses is parted from its alternator, which feeds a load or another
+    source, and stays live: by a failure in a state, or by the switches of a state."""
+
+    def lanes(at: StateAnswer, solved: Conduction) -> int:
+        leads = lost_leads(design, at.network, solved)
+        mine = join(one.lanes for one in leads if (one.regulator, one.key) == (regulator, "senses"))
+        return mine & _loaded(at.network, solved, f"parts/{design.part(regulator, p.Regulator).regulates}")
+
+    by_switches = [UncontrolledLead("senses", at.state.name, ()) for at in others if lanes(at, at.healthy)]
+    parted = 0 if lanes(answer, answer.healthy) else lanes(answer, answer.failed)
+    elements = dict.fromkeys(answer.failures[i].element for i in bits(parted))
+    by_failure = [UncontrolledLead("senses", answer.state.name, tuple(elements))] if elements else []
+    return (*by_failure, *by_switches)
+
+
+def _loaded(network: Network, solved: Conduction, element: str) -> int:
+    """The lanes in which a source is across a load, a coil or another source."""
+    others = [PoweredDevice(s.element, (s.positive,), (s.negative,)) for s in network.sources]
+    users = (*network.consumers, *network.coils, *(one for one in others if one.element != element))
+    return join(served(user, solved.fed[element], solved.returned[element]) for user in users)

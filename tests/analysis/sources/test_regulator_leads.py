@@ -177,3 +177,63 @@ def test_a_regulator_fails_full_on_and_its_trip_or_nothing_ends_it() -> None:
     assert inside.sources == ("parts/alternator",) and inside.full_field[0].trip == 15.5
     (off,) = fail_of(facts, "keeper", "failed-full-on", "alternator-off").effects
     assert off.nothing
+
+
+OFF = "without-sense: no-output, without-ground: no-output"
+ON_BATTERY = ("R2: {from: main-bus.sense,", "R2: {from: main-battery.positive,")
+
+
+@pytest.mark.parametrize("element", ["main-contactor", "W4", "W8"])
+def test_a_sense_lead_that_only_the_battery_feeds_drives_the_field_full_on_whatever_its_loss_does(
+    element: str,
+) -> None:
+    """The battery holds what is sensed at 12.7 V or so, below the set point of 14.4 V."""
+    tripped = effect(apart(OFF, "16.2 V", ON_BATTERY), element)
+    assert tripped.sources == ("parts/alternator",)
+    assert local_effect(tripped).startswith(
+        "keeper drives alternator to full field, overvoltage until it trips at 16.2 V; alternator is lost"
+    )
+    if element != "W8":  # behind W8 the field is fed from the battery's bus
+        free = effect(apart(OFF, "none", ON_BATTERY), element)
+        assert free.sources == ()
+        assert local_effect(free).startswith(
+            "keeper drives alternator to full field, overvoltage that nothing stops"
+        )
+
+
+@pytest.mark.parametrize("element", ["main-contactor", "W4"])
+def test_a_sense_lead_on_the_bus_of_the_alternator_goes_on_holding_it_without_the_battery(
+    element: str,
+) -> None:
+    for trip in ("none", "16.2 V"):
+        facts = apart(OFF, trip)
+        found = effect(facts, element)
+        assert found.full_field == () and found.sources == ()
+    point = facts.points.operating_point("cruise", case=(found.failure,))
+    assert point.volts["main-bus"] - point.volts["alternator.ground"] == pytest.approx(14.4, abs=0.05)
+
+
+def test_a_trip_inside_the_regulator_senses_the_battery_too_and_stops_nothing() -> None:
+    facts = apart(OFF + ", overvoltage-trip: 16 V", "none", ON_BATTERY)
+    found = effect(facts, "main-contactor")
+    assert found.sources == () and found.full_field[0].trip == "none"
+    point = facts.points.operating_point("cruise", case=(found.failure,))
+    assert point.volts["main-bus"] - point.volts["alternator.ground"] > 20
+    (sense,) = facts.sources.uncontrolled_leads("parts/keeper")
+    assert (sense.key, sense.state) == ("senses", "cruise")
+    assert {"parts/main-contactor", "wires/W3", "wires/W5", "parts/master"} <= set(sense.elements)
+    assert not {"wires/W8", "parts/alternator-limiter", "wires/R2", "parts/main-bus"} & set(sense.elements)
+
+
+def test_a_state_whose_switches_part_the_sense_lead_from_the_alternator_is_named() -> None:
+    apart_in = (
+        "    parked: {",
+        "    no-battery: {like: cruise, use: abnormal, switches: {master: down}}\n    parked: {",
+    )
+    field = ("W11: {from: main-bus.field,", "W11: {from: main-battery.positive,")
+    failed, switched = apart(OFF, "none", ON_BATTERY, field, apart_in).sources.uncontrolled_leads(
+        "parts/keeper"
+    )
+    assert (failed.state, switched.state, switched.elements) == ("cruise", "no-battery", ())
+    assert apart(OFF, "none", field, apart_in).sources.uncontrolled_leads("parts/keeper") == ()
+    assert apart(OFF, "16.2 V", ON_BATTERY, field, apart_in).sources.uncontrolled_leads("parts/keeper") == ()
