@@ -11,7 +11,7 @@ parallel, each feed counts with its solved share of the current, if every one th
 source between, all up to the upstream devices is dead; else what stays closed is dead too. A
 function that survives if the nearest opens in time must survive then as well.
 
-Not covered: time-current curves; a weak battery beside others; a bus held low as nothing opens.
+Not covered: time-current curves; a weak battery beside others.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, quantity, rated

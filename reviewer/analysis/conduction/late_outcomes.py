@@ -51,13 +51,16 @@ class LateOutcome:
     """A short, ``failures[index]`` of a state, that ``nearest`` may not clear first.
 
     Those of ``first``, further upstream, may open before it: the next ones, or those behind them.
-    ``failure`` is the short with what then happens.
+    ``failure`` is the short with what then happens. ``limited`` where alternators that limit
+    themselves cannot open any of them: then they hold the current, and the zone is dead until the
+    crew takes them off; it is told as the loss of what is behind.
     """
 
     index: int
     nearest: str
     first: tuple[str, ...]
     failure: Failure
+    limited: bool = False
 
 
 def of_parts(design: Design, upper: str, lower: str, share: float = 1.0) -> Selectivity:
@@ -115,11 +118,7 @@ def late_outcomes(
             beyond = {one: _all_behind(beyond, one) for one in beyond}
         deeper: list[_Doubt] = []
         for j, doubt in enumerate(level):
-            early = tuple(
-                e
-                for e in further[j]
-                if doubt.may_open_first(design, e) and can_open(design, network, passed, j, e)
-            )
+            early = tuple(e for e in further[j] if doubt.may_open_first(design, e))
             if early and not any(doubt.may_open_first(design, e, share) for e in further[j]):
                 early = ()
             sources = _sources_in_zone(network, answer, passed, j)
@@ -130,7 +129,8 @@ def late_outcomes(
                 opened = replace(answer.failures[doubt.index], opened=doubt.early - idle | set(early))
                 late = doubt.passing if whole and doubt.alone and not sources else opened
                 first = tuple(dict.fromkeys((*early, *sorted(late.opened))))
-                outcomes.append(LateOutcome(doubt.index, doubt.nearest, first, late))
+                limited = not any(can_open(design, network, passed, j, e) for e in early)
+                outcomes.append(LateOutcome(doubt.index, doubt.nearest, first, late, limited))
             deeper += doubt.behind(design, further[j], early, beyond, sources)
         level = deeper
     return tuple(outcomes)

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from reviewer.analysis.conduction.late_outcomes import can_open, opens_later
+from reviewer.analysis.conduction.late_outcomes import opens_later
 from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.conduction.states import StateAnswer, function_masks
 from reviewer.analysis.crew.moves import ActionSequence, Aftermath, acted, after_failures, continued
@@ -69,12 +69,7 @@ def _late_outcomes(
         behind: list[tuple[int, tuple[str, ...], set[str]]] = []
         for lane, (i, chain, opened) in enumerate(tried):
             further = _tripped(network, passed, lane) - opened
-            early = frozenset(
-                e
-                for e in further
-                if not any(opens_later(design, e, one) for one in chain)
-                and can_open(design, network, passed.solved, lane, e)
-            )
+            early = frozenset(e for e in further if not any(opens_later(design, e, one) for one in chain))
             if early:
                 yield i, _cleared(cases[i], opened=early)
                 if early == further:

@@ -37,9 +37,10 @@ def selectivity_failures(
     """Every nearest protector that may not open first, for one short of each fault zone in a state.
 
     Each with what is lost that would not be lost if the nearest protector opened first. Those that
-    lose no function are included. ``share`` says how feeds in parallel share the current.
+    lose no function are included. ``share`` says how feeds in parallel share the current. Where
+    what feeds the short cannot open those further upstream, no rating of theirs is at fault.
     """
-    doubtful = late_outcomes(design, network, answer, share)
+    doubtful = [one for one in late_outcomes(design, network, answer, share) if not one.limited]
     if not doubtful:
         return ()
     solved = conduct(network, answer.state, [one.failure for one in doubtful], answer.healthy)

@@ -33,21 +33,10 @@ def behind_one_feeder(feeder: str) -> SmallDesign:
     return made
 
 
-def joined_by_a_lamp(
-    feed: str, lamp: str = "5 A", left_too: bool = True, alternator: str = ""
-) -> SmallDesign:
-    """Two ignition feeds from two batteries, each joined by a breaker to one lamp; or the left one by a wire.
-
-    The right one may be from an ``alternator`` of some rating.
-    """
+def joined_by_a_lamp(feed: str, lamp: str = "5 A", left_too: bool = True) -> SmallDesign:
+    """Two ignition feeds from two batteries, each joined by a breaker to one lamp; or the left one by a wire."""
     made = SmallDesign()
-    if alternator:
-        made.add("second", "alternator", excitation="permanent-magnet", rating=alternator)
-        made.add("second-bus", "bus")
-        made.wire("second.output", "second-bus")
-        made.wire("second.ground", "ground")
-    else:
-        made.second_battery()
+    made.second_battery()
     made.add(
         "select",
         "switch",
@@ -122,14 +111,6 @@ def test_the_doubt_is_in_the_feed_that_is_changed_to(feed: str, lamp: str, recov
     failed = fails(facts, "parts/lamp", SHORT, "lamp.supply")
     assert failed not in facts.states.late_failures("cruise")
     assert bool(facts.crew.recoveries("fire", "cruise", failed)) is recovered
-
-
-@pytest.mark.parametrize(("alternator", "recovered"), [("8 A", False), ("6 A", True)])
-def test_an_alternator_does_not_open_the_feed_that_is_rated_for_it(alternator: str, recovered: bool) -> None:
-    """The right feed is rated 7 A, the breaker of the shorted lamp 5 A."""
-    facts = joined_by_a_lamp("7 A", left_too=False, alternator=alternator).facts()
-    short = fails(facts, "parts/lamp", SHORT, "lamp.supply")
-    assert bool(facts.crew.recoveries("fire", "cruise", short)) is recovered
 
 
 @pytest.mark.parametrize(("far", "recovered"), [("7 A", False), ("20 A", True)])
