@@ -40,6 +40,9 @@ def judge(subject: Subject, facts: Facts):
             f"{', '.join(map(bare, powered))} powered.",
             state=first.state.name,
             path=facts.states.path_to(first.state.name, powered[0]),
-            numbers=(("also in", ", ".join(also)),) if also else (),
+            numbers=(
+                ("loads powered", ", ".join(map(bare, powered))),
+                *((("also in", ", ".join(also)),) if also else ()),
+            ),
             hazard=HazardClass.MAJOR if critical else None,
         )

@@ -58,6 +58,7 @@ def judge(subject: Subject, facts: Facts):
             f"{monitor.senses}: the selector is at another position, or its leads are exchanged.",
             state=state,
             field="senses",
+            numbers=(("declared", f"{monitor.senses} on {monitor.displayed_on}"),),
         )
     elif not lead.connected and facts.design.aircraft.stage != "concept":
         raise NotAssessable(

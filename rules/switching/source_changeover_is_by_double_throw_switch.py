@@ -38,6 +38,6 @@ def judge(subject: Subject, facts: Facts):
             f"{subject.name} at {one} and at {other} feeds from {feed.point}: there is no second source.",
             hazard=HazardClass.MAJOR,
             field="positions",
-            numbers=(("throws", ", ".join(feed.throws)),),
+            numbers=(("throws", ", ".join(feed.throws)), ("fed from", feed.point)),
             remedy="Feed the second throw from another bus or source.",
         )

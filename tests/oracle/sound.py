@@ -12,6 +12,7 @@ import json
 from random import Random
 from typing import Any
 
+from reviewer.analysis.facts import Facts
 from reviewer.model.design import Design
 from reviewer.reading import read_text
 from tests.rule_cases import ROOT, parsed
@@ -170,7 +171,18 @@ def sound_data(parts: int, seed: int) -> dict[str, Any]:
         by_centre.append(loads)
     drawing.functions(by_centre)
     drawing.data["aircraft"]["name"] = f"Sound aircraft of {parts} parts, seed {seed}"
-    return drawing.data
+    return _declared_off(drawing.data)
+
+
+def _declared_off(data: dict[str, Any]) -> dict[str, Any]:
+    """The data with the services that an abnormal state leaves off listed in it."""
+    facts = Facts(read_text(json.dumps(data), "sound"))
+    for answer in facts.states.answers():
+        if answer.state.use == "abnormal":
+            off = [n for n, alive in answer.alive.items() if n.startswith("service-") and not alive]
+            own = data["operation"]["states"][answer.state.name]
+            own["without"] = list(dict.fromkeys([*own.get("without", ()), *off]))
+    return data
 
 
 def sound(parts: int, seed: int) -> Design:
