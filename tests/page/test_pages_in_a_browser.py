@@ -19,7 +19,7 @@ from reviewer.analysis.facts import Facts
 from reviewer.reading import read_design
 from reviewer.reports.page.html import as_page
 from reviewer.session import review_file, solved_design
-from tests.oracle.generator import realistic
+from tests.oracle.sound import sound
 from tests.page.conftest import ENDING, LONG, MARKUP, ROOT, TURNED
 from tests.page.opening import Pages, choose, opened
 
@@ -145,7 +145,7 @@ def test_the_page_of_five_hundred_parts_is_small_and_opens(browser: webdriver.Ch
 
     The time is printed, not judged: it is the machine's.
     """
-    facts = Facts(realistic(500, 1))
+    facts = Facts(sound(500, 1))
     review = review_file(ROOT / "examples" / "faulted-tourer.design.yaml")
     page = tmp_path / "large.html"
     page.write_text(as_page(solved_design(facts, review, "0" * 64)), encoding="utf-8")

@@ -272,9 +272,7 @@ def test_effects_name_the_monitors_of_the_examples_that_solve_takes_out_of_their
     assert one.signs == row.signs and "bus-volts" in one.signs.monitors
 
 
-@pytest.mark.parametrize(
-    "seed", [1, *(pytest.param(s, marks=pytest.mark.long) for s in (0, 2, 3, 4, 5, 7, 8))]
-)
+@pytest.mark.parametrize("seed", [1, *(pytest.param(s, marks=pytest.mark.long) for s in (0, 2, 3, 5))])
 def test_effects_name_the_monitors_of_invented_aircraft_that_solve_takes_out_of_their_limits(
     seed: int,
 ) -> None:
