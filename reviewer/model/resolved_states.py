@@ -50,6 +50,11 @@ class ResolvedState:
     currents_of: str | None = None
     sneaks: tuple[SneakCurrent, ...] = ()
 
+    @property
+    def speed(self) -> float:
+        """The speed of its engine, from 0 at idle to 1 in flight."""
+        return 0.0 if self.at_idle else 1.0
+
     def by_own_circuits(self, *relays: str) -> ResolvedState:
         """The state without the sneak currents, of some relays or of all, but where the coil has no
         other circuit."""

@@ -44,13 +44,11 @@ class PrintedEndurance:
 
 def capacity_tests(facts: Facts, budget: Budget | None) -> tuple[ExpectedTest, ...]:
     """The tests of each battery with a capacity, a chemistry and a current."""
-    least = practice("factors", "battery-aged").low
     found = []
     for name in facts.design.of_kind(p.Battery):
         part = facts.design.part(name, p.Battery)
         if part.capacity is None or part.chemistry is None:
             continue
-        share = least if part.minimum_capacity is None else part.minimum_capacity
         currents = {"rated current": part.capacity / rated_hours(part)}
         for one in budget.lasting if budget else ():
             if one.battery == name and not math.isinf(one.seconds):
@@ -62,7 +60,7 @@ def capacity_tests(facts: Facts, budget: Budget | None) -> tuple[ExpectedTest, .
                 name,
                 at,
                 _end_volts(facts, part),
-                capacity_test(part, amps, share),
+                capacity_test(part, amps),
                 part.minimum_capacity is not None,
             )
             for at, amps in currents.items()

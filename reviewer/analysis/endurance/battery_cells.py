@@ -9,14 +9,13 @@ from reviewer.analysis.endurance.discharge_surfaces import ageing
 from reviewer.analysis.endurance.phase_loads import NOTHING_A
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints, assessed
-from reviewer.analysis.ratings.capacity import rate_exponents, rated_hours, share_at
+from reviewer.analysis.ratings.capacity import rate_exponents, rated_hours, replaced_below, share_at
 from reviewer.analysis.ratings.discharge_time import Store, seconds_to_empty
 from reviewer.analysis.ratings.rest_voltage import charge_at_rest
 from reviewer.model import parts as p
 from reviewer.model.quantity_words import percent, quantity
 from reviewer.model.record import record
 from reviewer.network.graph import bare
-from reviewer.tables.practice import practice
 
 
 def charging_volts_of(operating: OperatingPoints, element: str, phase: str | None) -> float:
@@ -73,7 +72,7 @@ def _store(operating: OperatingPoints, part: p.Battery) -> Store:
     if part.capacity is None:
         raise NotAssessable("`capacity`")
     exponent = rate_exponents(part)[1]
-    return Store(part.capacity, exponent, _age(part), cold_share(operating), rated_hours(part))
+    return Store(part.capacity, exponent, replaced_below(part), cold_share(operating), rated_hours(part))
 
 
 @record
@@ -142,9 +141,8 @@ def _flown(
     then, or are empty. A step takes no battery further than ``STEP`` of its charge, and less far
     each time that it turns between giving and taking."""
     from reviewer.analysis.operating_point.points import Figures
-    from reviewer.analysis.operating_point.solved_state import IDLE, IN_FLIGHT
 
-    speed = IDLE if operating.states.declared[flown.state].at_idle else IN_FLIGHT
+    speed = operating.states.declared[flown.state].speed
     now, left, gives = dict(charge), seconds, dict[str, float]()
     damped, before = dict.fromkeys(now, 1.0), dict.fromkeys(now, 0.0)
     while left > 0:
@@ -176,14 +174,6 @@ def _at_its_end(charge: float, amperes: float, most: float) -> bool:
     return (charge <= 0 and amperes > 0) or (charge >= most and amperes < 0)
 
 
-def _age(part: p.Battery) -> float:
-    return (
-        part.minimum_capacity
-        if part.minimum_capacity is not None
-        else practice("factors", "battery-aged").low
-    )
-
-
 def cold_share(operating: OperatingPoints) -> float:
     """The share of its capacity that the coldest day leaves a battery. Raises NotAssessable."""
     coldest = operating.design.aircraft.min_temperature
@@ -195,7 +185,7 @@ def cold_share(operating: OperatingPoints) -> float:
 def capacity_factors(operating: OperatingPoints, part: p.Battery) -> tuple[tuple[str, str], ...]:
     """(word, value) of what age, cold and rate take."""
     coldest = operating.design.aircraft.min_temperature or 0.0
-    age = percent(_age(part)) + (
+    age = percent(replaced_below(part)) + (
         " (declared minimum capacity)" if part.minimum_capacity is not None else " (common practice)"
     )
     return (

@@ -184,17 +184,16 @@ def _asked(operating: OperatingPoints, flown: Flown, point: OperatingPoint) -> O
     """The same state with every alternator at its set point, where they give all they can; else
     the point itself. What is asked of several is shared as what they give."""
     from reviewer.analysis.operating_point.points import Figures
-    from reviewer.analysis.operating_point.solved_state import IDLE, IN_FLIGHT
 
-    idle = operating.states.declared[flown.state].at_idle
+    state = operating.states.declared[flown.state]
     running = [e for e in _sources(operating, "alternator") if point.given[e] > 0]
     for element in running:
         part = operating.design.part(bare(element), p.Alternator)
-        if point.given[element] < AT_ITS_LIMIT * (idle_amps(part) if idle else part.most or math.inf):
+        if point.given[element] < AT_ITS_LIMIT * (
+            idle_amps(part) if state.at_idle else part.most or math.inf
+        ):
             return point
-    return operating.figured(
-        flown, (), Figures(speed=IDLE if idle else IN_FLIGHT, unlimited=frozenset(running))
-    )
+    return operating.figured(flown, (), Figures(speed=state.speed, unlimited=frozenset(running)))
 
 
 def _ammeter(point: OperatingPoint, amps: float, battery_ammeters: Callable[[], Collection[str]]) -> str:

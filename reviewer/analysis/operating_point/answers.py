@@ -175,7 +175,6 @@ class OperatingPoints:
         everything as in the file, then with each battery at the least charge with which it is ready
         for flight. Raises NotAssessable with what is missing."""
         from reviewer.analysis.operating_point.points import Figures, solve_points
-        from reviewer.analysis.operating_point.solved_state import IDLE, IN_FLIGHT
         from reviewer.analysis.operating_point.tolerances import READY
 
         charge = {}
@@ -184,8 +183,7 @@ class OperatingPoints:
             own = 1.0 if own is None else own
             charge[f"parts/{name}"] = (own, min(own, READY))
         scenario = replace(self._scenario(state, None, (), ()), conduction=conduction, cases=cases)
-        speed = IDLE if scenario.state.at_idle else IN_FLIGHT
-        figures = Figures(state_of_charge=charge, speed=speed)
+        figures = Figures(state_of_charge=charge, speed=scenario.state.speed)
         return assessed(lambda: solve_points(self.design, self.network, scenario, figures, 2, self.wiring))
 
     @cached_property

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from reviewer.analysis.operating_point.circuit_build import Scenario
 from reviewer.analysis.operating_point.points import Figures, Points, solve_points
 from reviewer.analysis.operating_point.resistances import Wiring
-from reviewer.analysis.operating_point.solved_state import IDLE, IN_FLIGHT
 from reviewer.model.design import Design
 from reviewer.network.graph import Network
 
@@ -18,5 +17,5 @@ def degraded_points(
     """A point for each resistance. Raises as :func:`solve_points` does."""
     import numpy as np
 
-    figures = Figures(speed=IDLE if scenario.state.at_idle else IN_FLIGHT, fault_ohms=np.array(ohms, float))
+    figures = Figures(speed=scenario.state.speed, fault_ohms=np.array(ohms, float))
     return solve_points(design, network, scenario, figures, len(ohms), wiring)

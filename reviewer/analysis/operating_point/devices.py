@@ -44,6 +44,12 @@ def typical_set_point(design: Design) -> SourcedFigure:
     return typical("volts", f"set-point{_suffix(design)}")
 
 
+def set_point_of(design: Design, alternator: str) -> float:
+    """Volts that the regulator of an alternator (its name) holds: those of the file, be it a part of
+    its own or not, else a typical figure."""
+    return regulation(design, alternator).set_point or typical_set_point(design).value
+
+
 def source_device(design: Design, source: Source, assumptions: Assumptions) -> Device:
     """The device of a live source. Raises NotAssessable where the file does not say enough of
     it."""

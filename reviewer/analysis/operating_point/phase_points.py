@@ -10,7 +10,6 @@ from reviewer.analysis.operating_point.circuit_build import Scenario
 from reviewer.analysis.operating_point.devices import amps_of
 from reviewer.analysis.operating_point.points import Figures, Points, solve_points
 from reviewer.analysis.operating_point.resistances import Wiring
-from reviewer.analysis.operating_point.solved_state import IDLE, IN_FLIGHT
 from reviewer.model.design import Design
 from reviewer.network.graph import Network, bare
 
@@ -21,8 +20,7 @@ def phase_points(
     """A point for each phase, with the currents of that phase; one with those of the scenario where
     there is no phase. Raises as :func:`solve_points` does."""
     loads = _currents(design, network, scenario, phases) if phases[1:] else {}
-    speed = IDLE if scenario.state.at_idle else IN_FLIGHT
-    figures = Figures(loads=loads, speed=speed)
+    figures = Figures(loads=loads, speed=scenario.state.speed)
     return solve_points(design, network, scenario, figures, max(len(phases), 1), wiring)
 
 

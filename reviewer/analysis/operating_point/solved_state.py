@@ -22,8 +22,6 @@ from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import Gate, Network, bare
 from reviewer.network.meters import Meter
 
-IDLE, IN_FLIGHT = 0.0, 1.0
-
 
 @record
 class Reading:
@@ -137,7 +135,7 @@ def solved_points(
     wiring: Wiring | None = None,
 ) -> Points:
     """What :func:`solve_state` gathers: one point. Raises as it does."""
-    given = figures or Figures(speed=IDLE if scenario.state.at_idle else IN_FLIGHT)
+    given = figures or Figures(speed=scenario.state.speed)
     points = solve_points(design, network, scenario, given, wiring=wiring)
     if points.unsolved:
         raise NotAssessable(str(points.unsolved[0]))

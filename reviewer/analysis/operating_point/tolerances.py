@@ -17,7 +17,7 @@ from typing import Any
 
 from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.analysis.operating_point.circuit_build import Scenario
-from reviewer.analysis.operating_point.devices import amps_of, typical_set_point
+from reviewer.analysis.operating_point.devices import amps_of, set_point_of
 from reviewer.analysis.operating_point.meter_readings import amperes_read, volts_read
 from reviewer.analysis.operating_point.points import Figures, Points, solve_points
 from reviewer.analysis.operating_point.resistances import Wiring
@@ -25,7 +25,6 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Network, bare
 from reviewer.network.meters import Meter
-from reviewer.network.regulators import regulation
 from reviewer.tables.practice import practice
 from reviewer.tables.typical import typical
 
@@ -222,7 +221,7 @@ def _unknowns(
     if alternators:
         usual = practice("volts", "charging-over-temperature")
         scale = design.aircraft.scale
-        own = [regulation(design, bare(e)).set_point or typical_set_point(design).value for e in alternators]
+        own = [set_point_of(design, bare(e)) for e in alternators]
         note(
             Unknown(
                 "set point of the regulator",
@@ -280,7 +279,7 @@ def _figures(
             elif key == "ageing":
                 ageing[e] = np.where(np.isnan(value), 1.0, value)
             else:
-                own = regulation(design, bare(e)).set_point or typical_set_point(design).value
+                own = set_point_of(design, bare(e))
                 set_point[e] = np.where(np.isnan(value), own, value)
         if key == "idle":  # half of the rating at speed 0, the whole at 1
             typical_share = typical("shares", "idle-output-of-rating").value

@@ -127,6 +127,5 @@ def _is_intermittent(states: States, load: str) -> bool:
 def _figures(answer: StateAnswer, loads: Mapping[str, float]) -> Figures:
     """The figures of a state with some loads at currents of their own."""
     from reviewer.analysis.operating_point.points import Figures
-    from reviewer.analysis.operating_point.solved_state import IDLE, IN_FLIGHT
 
-    return Figures(loads=loads, speed=IDLE if answer.state.at_idle else IN_FLIGHT)
+    return Figures(loads=loads, speed=answer.state.speed)

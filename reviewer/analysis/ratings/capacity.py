@@ -43,6 +43,12 @@ def rate_exponents(part: p.Battery) -> tuple[float, float]:
     return found.low, found.high
 
 
+def replaced_below(part: p.Battery) -> float:
+    """The share of its rated capacity below which a battery is replaced: the file's, else common
+    practice."""
+    return practice("factors", "battery-aged").low if part.minimum_capacity is None else part.minimum_capacity
+
+
 @record
 class CapacityTest:
     """A test of a charged, warm battery at a steady current: what is expected of a new one,
@@ -55,10 +61,9 @@ class CapacityTest:
     replace_below: float | None
 
 
-def capacity_test(part: p.Battery, amperes: float, least: float) -> CapacityTest:
-    """The test at a current; ``least`` is the share of the capacity below which a battery is
-    replaced. At its rated current the exponent does not matter; at another a good battery at the
-    short end of the range might be worse than ``least`` of one at the long end. Raises
+def capacity_test(part: p.Battery, amperes: float) -> CapacityTest:
+    """The test at a current. At its rated current the exponent does not matter; at another a good
+    battery at the short end of the range might do worse than a worn one at the long end. Raises
     NotAssessable without a capacity."""
     if part.capacity is None:
         raise NotAssessable("`capacity`")
@@ -67,4 +72,4 @@ def capacity_test(part: p.Battery, amperes: float, least: float) -> CapacityTest
         for exponent in rate_exponents(part)
     ]
     known = max(times) <= min(times) * (1 + 1e-9)
-    return CapacityTest(amperes, min(times), max(times), least * max(times) if known else None)
+    return CapacityTest(amperes, min(times), max(times), replaced_below(part) * max(times) if known else None)

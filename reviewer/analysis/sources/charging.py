@@ -117,13 +117,12 @@ def held(
 
 def _sags(design: Design, alternator: str, point: OperatingPoint) -> bool:
     """Whether an alternator that gives current has less than its set point at its output."""
-    from reviewer.analysis.operating_point.devices import typical_set_point
+    from reviewer.analysis.operating_point.devices import set_point_of
 
     if not point.given[f"parts/{alternator}"] > 0:
         return False
-    set_point = regulation(design, alternator).set_point or typical_set_point(design).value
     held = point.volts[f"{alternator}.output"] - point.volts[f"{alternator}.ground"]
-    return held < set_point - SAG * design.aircraft.scale
+    return held < set_point_of(design, alternator) - SAG * design.aircraft.scale
 
 
 def charging_links(network: Network, answer: StateAnswer, charge: Charge) -> tuple[int, ...]:

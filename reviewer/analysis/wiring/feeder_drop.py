@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.analysis.operating_point.assumptions import Assumptions
-from reviewer.analysis.operating_point.devices import typical_set_point
+from reviewer.analysis.operating_point.devices import set_point_of
 from reviewer.analysis.operating_point.resistances import resistor
 from reviewer.analysis.solver.two_point_resistance import two_point_resistance
 from reviewer.model import parts as p
@@ -90,7 +90,7 @@ def _in_state(
         answer.state.name,
         amperes,
         amperes * ohms[nearest],
-        typical_set_point(design).value if part.set_point is None else part.set_point,
+        set_point_of(design, bare(source.element)),
         wires,
         tuple((e, assumptions.unsized[e]) for e in wires if e in assumptions.unsized),
     )

@@ -94,14 +94,12 @@ def peak_runs(
     from reviewer.analysis.operating_point.circuit_build import Scenario
     from reviewer.analysis.operating_point.devices import amps_of
     from reviewer.analysis.operating_point.points import Figures, one_at_a_time, solve_points
-    from reviewer.analysis.operating_point.solved_state import IDLE, IN_FLIGHT, phases_of
+    from reviewer.analysis.operating_point.solved_state import phases_of
 
     phases = phases_of(design, place.answer.state, place.phase)
     usual = {load: amps_of(design.parts[bare(load)], load, phases, Assumptions()) for load in peaks}
     scenario = Scenario(place.answer.state, place.answer.healthy, (), phases)
-    figures = Figures(
-        loads=one_at_a_time(usual, peaks), speed=IDLE if place.answer.state.at_idle else IN_FLIGHT
-    )
+    figures = Figures(loads=one_at_a_time(usual, peaks), speed=place.answer.state.speed)
     points = assessed(lambda: solve_points(design, network, scenario, figures, len(peaks), wiring))
     if points.unsolved:
         raise NotAssessable(str(points.unsolved[0]))

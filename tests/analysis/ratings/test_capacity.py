@@ -28,16 +28,14 @@ def test_the_cold_share_is_that_of_the_trade_and_all_of_it_when_warm() -> None:
 
 
 def test_at_its_rated_current_a_new_battery_lasts_its_rated_time() -> None:
-    one = capacity_test(
-        battery(chemistry="lead-acid", capacity="24 Ah", **{"capacity-rate": "1 h"}), 24.0, 0.8
-    )
+    one = capacity_test(battery(chemistry="lead-acid", capacity="24 Ah", **{"capacity-rate": "1 h"}), 24.0)
     assert (one.shortest, one.longest) == (pytest.approx(3600), pytest.approx(3600))
     assert one.replace_below == pytest.approx(0.8 * 3600)
 
 
 def test_above_it_the_range_is_that_of_the_exponents() -> None:
     """T = C (C / R)^(n-1) / I^n for 17 Ah at 20 h and 8.5 A: 20 h x (1 / 10)^n, n from 1.10 to 1.20."""
-    one = capacity_test(battery(chemistry="lead-acid", capacity="17 Ah", construction="agm"), 8.5, 0.8)
+    one = capacity_test(battery(chemistry="lead-acid", capacity="17 Ah", construction="agm"), 8.5)
     assert one.shortest == pytest.approx(3600 * 20 * 0.1**1.2)
     assert one.longest == pytest.approx(3600 * 20 * 0.1**1.1)
     assert one.replace_below is None
@@ -45,4 +43,4 @@ def test_above_it_the_range_is_that_of_the_exponents() -> None:
 
 def test_no_capacity_no_test() -> None:
     with pytest.raises(NotAssessable, match="capacity"):
-        capacity_test(battery(chemistry="lead-acid"), 5.0, 0.8)
+        capacity_test(battery(chemistry="lead-acid"), 5.0)
