@@ -12,6 +12,7 @@ from reviewer.analysis.conduction.failure_modes import MODE_KEYS as MODE_KEYS
 from reviewer.analysis.conduction.failure_modes import SHORT, Failure, mode_key, mode_words
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct
 from reviewer.analysis.conduction.masks import bits, served
+from reviewer.analysis.conduction.scenarios import mask_of
 from reviewer.analysis.conduction.states import StateAnswer, conducts, function_masks
 from reviewer.analysis.conduction.too_low import less
 from reviewer.analysis.cut_sets.late_pairs import late_pairs
@@ -216,11 +217,12 @@ def next_failures_after(
         facts.states.late_failures_after(state, failures),
     )
     near = _next_failures(answer, names, failures, known)
+    masks: dict[int, int] = {}
+    for shorts in (shorts for name in names for shorts in late[name]):
+        if id(shorts) not in masks:  # several failures have one table
+            masks[id(shorts)] = mask_of(shorts, len(answer.failures))
     return {
-        name: [
-            row | sum(1 << j for j in shorts if not row >> j & 1)
-            for row, shorts in zip(near[name], late[name], strict=True)
-        ]
+        name: [row | masks[id(shorts)] for row, shorts in zip(near[name], late[name], strict=True)]
         for name in names
     }
 

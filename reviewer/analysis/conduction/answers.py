@@ -77,22 +77,26 @@ class States:
         """Each short of a state that may be cleared further upstream -> the short with each such
         outcome."""
         if state not in self._late:
-            self._late[state] = late_outcomes.late_failures(self.design, self.network, self.answer(state))
+            (found,) = late_outcomes.late_failures(self.design, self.network, self.answer(state))
+            self._late[state] = found
         return self._late[state]
 
     def late_failures_with(self, state: str, already: tuple[Failure, ...]) -> late_outcomes.Late:
         """The same with some failures in the state already."""
         if not already:
             return self.late_failures(state)
-        return late_outcomes.late_failures(self.design, self.network, self.answer(state), already)
+        return late_outcomes.late_failures(self.design, self.network, self.answer(state), [already])[0]
 
     def late_failures_after(self, state: str, failures: Sequence[Failure]) -> late_outcomes.LateAfter:
         """The same after each of some failures of a state that alter it."""
         known, usual = self._late_after.setdefault(state, {}), self.late_failures(state)
         answer, new = self.answer(state), [failure for failure in failures if failure not in known]
         known.update(dict.fromkeys(new, usual))
-        for failure in late_outcomes.closing_paths(answer, new):
-            after = self.late_failures_with(state, (failure,))
+        closing = late_outcomes.closing_paths(answer, new)
+        tables = late_outcomes.late_failures(
+            self.design, self.network, answer, [(failure,) for failure in closing]
+        )
+        for failure, after in zip(closing, tables, strict=True):
             known[failure] = usual if after == usual else after
         return {failure: known[failure] for failure in failures if known[failure] is not usual}
 

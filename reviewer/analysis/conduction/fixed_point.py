@@ -18,8 +18,16 @@ from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
 from types import MappingProxyType
 
-from reviewer.analysis.conduction.masks import served
-from reviewer.analysis.conduction.propagation import AnyOf, EitherOf, OneLane, Propagator, Reached, zone_of
+from reviewer.analysis.conduction.masks import pick, served
+from reviewer.analysis.conduction.propagation import (
+    AnyOf,
+    EitherOf,
+    OneLane,
+    Propagator,
+    Reached,
+    SomeLanes,
+    zone_of,
+)
 from reviewer.analysis.conduction.scenarios import (
     Case,
     Lanes,
@@ -61,6 +69,27 @@ class Conduction:
     def live(self, node: int) -> int:
         """The lanes in which any source feeds a node."""
         return self.lives[node]
+
+    def some(self, lanes: Sequence[int]) -> Conduction:
+        """Some lanes by themselves, in their order."""
+
+        def those(masks: Mapping[str, int]) -> Mapping[str, int]:
+            return MappingProxyType({key: pick(mask, lanes) for key, mask in masks.items()})
+
+        def reach(reaches: Mapping[str, Sequence[int]]) -> Mapping[str, Sequence[int]]:
+            return MappingProxyType({key: SomeLanes(each, lanes) for key, each in reaches.items()})
+
+        return Conduction(
+            width=len(lanes),
+            fed=reach(self.fed),
+            returned=reach(self.returned),
+            powered=those(self.powered),
+            energised=those(self.energised),
+            alive=those(self.alive),
+            zone=tuple(pick(mask, lanes) if mask else 0 for mask in self.zone),
+            unsettled=pick(self.unsettled, lanes),
+            tripped=those(self.tripped),
+        )
 
     def lane(self, lane: int) -> Conduction:
         """One lane by itself, as a conduction of one lane."""
@@ -298,12 +327,12 @@ class _Solver:
         usual = [bool(mask & bit) for mask in along], [bool(mask & bit) for mask in against]
         same = self.every & ~changed
         self.grounded = [mask & same for mask in self.grounded] if same else [0] * len(self.grounded)
-        for passes, shorted in self.lanes.grounded.items():
+        protectors = self.network.protectors
+        for shorted, passed, passing in self._shorts:
             nodes = shorted
             if same:
                 nodes = {node: mask & changed for node, mask in shorted.items() if mask & changed}
-            barriers = self._barriers(passes)
-            zone = zone_of(self.network, nodes, along, against, barriers, unusual, usual)
+            zone = zone_of(self.network, nodes, along, against, protectors, unusual | passing, usual, passed)
             for node, mask in zone.items():
                 self.grounded[node] |= mask
                 if mask & ~self.dead[node]:
@@ -321,12 +350,30 @@ class _Solver:
             unusual |= self.every ^ along[i] if along[i] >> lane & 1 else along[i]
         return unusual, lane
 
-    def _barriers(self, passes: frozenset[str]) -> frozenset[int]:
-        """The protectors that stop a short, all but those of the elements ``passes``."""
-        if not passes:
-            return self.network.protectors
-        links = self.network.links
-        return frozenset(i for i in self.network.protectors if links[i].element not in passes)
+    @cached_property
+    def _shorts(self) -> list[tuple[dict[int, int], dict[int, int], int]]:
+        """The shorts of all lanes, those of one lane that different protectors do not stop apart:
+        by node, the lanes in which it is shorted; by protector, those in which it does not stop the
+        short; and all lanes in which any does not."""
+        found: list[tuple[dict[int, int], dict[int, int], int]] = []
+        taken: list[int] = []
+        for passes, nodes in self.lanes.grounded.items():
+            lanes = 0
+            for mask in nodes.values():
+                lanes |= mask
+            place = next((i for i, mask in enumerate(taken) if not mask & lanes), len(taken))
+            if place == len(taken):
+                found.append(({}, {}, 0))
+                taken.append(0)
+            shorted, passed, passing = found[place]
+            for node, mask in nodes.items():
+                shorted[node] = shorted.get(node, 0) | mask
+            for element in passes:
+                for i in self.network.links_of.get(element, ()):
+                    passed[i] = passed.get(i, 0) | lanes
+            found[place] = shorted, passed, passing | (lanes if passes else 0)
+            taken[place] |= lanes
+        return found
 
     def powered(self, consumer: PoweredDevice) -> int:
         """The lanes in which one source feeds a consumer and has its return."""

@@ -15,7 +15,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
-from functools import cached_property
 from types import MappingProxyType
 
 from reviewer.analysis.conduction.failure_modes import SHORT, Failure
@@ -30,6 +29,8 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
 
+#: the most lanes solved at once
+MOST_LANES = 20_000
 #: each short that may be cleared further upstream -> the short with each such outcome
 Late = Mapping[Failure, tuple[Failure, ...]]
 NONE_LATE: Late = MappingProxyType({})
@@ -76,46 +77,41 @@ def of_parts(design: Design, upper: str, lower: str, share: float = 1.0) -> Sele
 
 
 def late_outcomes(
-    design: Design,
-    network: Network,
-    answer: StateAnswer,
-    share: Share = all_of_it,
-    after: _After | None = None,
+    design: Design, network: Network, answer: StateAnswer, share: Share = all_of_it
 ) -> tuple[LateOutcome, ...]:
     """Every late outcome of one short of each fault zone, in the healthy state otherwise.
 
     ``share`` says how several feeds in parallel share the current. It counts where all of them hold
-    with it: where one opens, the others carry its share too. ``after`` has another failure first.
+    with it: where one opens, the others carry its share too.
     """
-    after = after or _After(answer)
-    failed = after.failed
-    carrying = _carrying(network, answer, failed)
-    nearest = [
-        (i, element)
-        for i in (zone[0] for zone in _zones(answer, failed))
-        for element, mask in carrying.items()
-        if mask >> i & 1
-    ]
-    if not nearest:
-        return ()
-    shorts = [replace(answer.failures[i], passes=frozenset({element})) for i, element in nearest]
-    level = [
-        _Doubt(short, i, element, frozenset(e for e, mask in carrying.items() if mask >> i & 1))
-        for short, (i, element) in zip(shorts, nearest, strict=True)
-    ]
-    beyond: dict[str, set[str]] = {}
-    outcomes: list[LateOutcome] = []
+    (found,) = _outcomes(design, network, answer, _after(network, answer, [()]), share)
+    return tuple(found)
+
+
+def _outcomes(
+    design: Design,
+    network: Network,
+    answer: StateAnswer,
+    states: Sequence[_After],
+    share: Share = all_of_it,
+) -> list[list[LateOutcome]]:
+    """:func:`late_outcomes` after the failures of each of some states, solved together."""
+    outcomes: list[list[LateOutcome]] = [[] for _ in states]
+    level = [doubt for s, state in enumerate(states) for doubt in _nearest(answer, s, state)]
+    beyond: list[dict[str, set[str]]] = [{} for _ in states]
+    first_level = True
     while level:
-        passed = after.solved([doubt.passing for doubt in level])
+        passed = _solved(answer, [(states[doubt.after].already, doubt.passing) for doubt in level])
         then = _carrying(network, answer, passed)
         further = [
             tuple(e for e, mask in then.items() if mask >> j & 1 and e not in doubt.known)
             for j, doubt in enumerate(level)
         ]
-        if not beyond:
+        if first_level:
             for doubt, those in zip(level, further, strict=True):
-                beyond.setdefault(doubt.nearest, set()).update(those)
-            beyond = {one: _all_behind(beyond, one) for one in beyond}
+                beyond[doubt.after].setdefault(doubt.nearest, set()).update(those)
+            beyond = [{one: _all_behind(next_ones, one) for one in next_ones} for next_ones in beyond]
+            first_level = False
         deeper: list[_Doubt] = []
         for j, doubt in enumerate(level):
             early = tuple(e for e in further[j] if doubt.may_open_first(design, e))
@@ -130,10 +126,28 @@ def late_outcomes(
                 late = doubt.passing if whole and doubt.alone and not sources else opened
                 first = tuple(dict.fromkeys((*early, *sorted(late.opened))))
                 limited = not any(can_open(design, network, passed, j, e) for e in early)
-                outcomes.append(LateOutcome(doubt.index, doubt.nearest, first, late, limited))
-            deeper += doubt.behind(design, further[j], early, beyond, sources)
+                outcome = LateOutcome(doubt.index, doubt.nearest, first, late, limited)
+                outcomes[doubt.after].append(outcome)
+            deeper += doubt.behind(design, further[j], early, beyond[doubt.after], sources)
         level = deeper
-    return tuple(outcomes)
+    return outcomes
+
+
+def _nearest(answer: StateAnswer, after: int, state: _After) -> Iterator[_Doubt]:
+    """One short of each fault zone of a state, the number ``after``, with each of the protectors
+    that carry its current not open."""
+    for zone in state.zones:
+        i = zone[0]
+        known = frozenset(e for e, mask in state.carrying.items() if mask >> i & 1)
+        for element in (e for e in state.carrying if e in known):
+            passing = replace(answer.failures[i], passes=frozenset({element}))
+            yield _Doubt(after, passing, i, element, known)
+
+
+def _solved(answer: StateAnswer, cases: Sequence[tuple[tuple[Failure, ...], Failure]]) -> Conduction:
+    """A state under a failure after others, a lane for each case."""
+    together = [(*already, failure) if already else failure for already, failure in cases]
+    return conduct(answer.network, answer.state, together, answer.healthy)
 
 
 def _all_behind(beyond: Mapping[str, Collection[str]], one: str) -> set[str]:
@@ -154,9 +168,10 @@ class _Doubt:
     ``known`` are the protectors that carry its current so far, ``early`` those of them that may
     open first; ``alone`` says that they may where none of those that are passed opens; ``sources``
     are those in the zone up to the last one. ``only`` are those passed whose current all comes from
-    behind the last one and from ``early``.
+    behind the last one and from ``early``. ``after`` is the number of the state in which it is.
     """
 
+    after: int
     passing: Failure
     index: int
     nearest: str
@@ -189,6 +204,7 @@ class _Doubt:
             passing = replace(self.passing, passes=self.passing.passes | {one})
             whole = set(further) - {one} <= set(early)
             doubt = _Doubt(
+                self.after,
                 passing,
                 self.index,
                 self.nearest,
@@ -204,40 +220,63 @@ class _Doubt:
 
 @record
 class _After:
-    """A state with some failures in it ``already``."""
+    """A state with some failures in it ``already``, under every single failure more: the shorts, by
+    number, of each fault zone, and for each protector those whose current it carries."""
 
-    answer: StateAnswer
-    already: tuple[Failure, ...] = ()
+    already: tuple[Failure, ...]
+    zones: list[list[int]]
+    carrying: Mapping[str, int]
 
-    @cached_property
-    def failed(self) -> Conduction:
-        """The state under every single failure."""
-        return self.solved(self.answer.failures) if self.already else self.answer.failed
 
-    def solved(self, cases: Sequence[Failure]) -> Conduction:
-        """The state under some failures, a lane each."""
-        together = [(*self.already, case) for case in cases] if self.already else cases
-        return conduct(self.answer.network, self.answer.state, together, self.answer.healthy)
+def _after(network: Network, answer: StateAnswer, groups: Sequence[tuple[Failure, ...]]) -> list[_After]:
+    """A state after each of some groups of failures."""
+    if list(groups) == [()]:
+        failed = answer.failed
+    else:
+        failed = _solved(answer, [(group, failure) for group in groups for failure in answer.failures])
+    carrying, width = _carrying(network, answer, failed), len(answer.failures)
+    every = (1 << width) - 1
+    return [
+        _After(
+            group,
+            _zones(answer, [mask >> at & every for mask in failed.zone]),
+            {e: mask >> at & every for e, mask in carrying.items() if mask >> at & every},
+        )
+        for at, group in zip(range(0, len(groups) * width, width), groups, strict=True)
+    ]
 
 
 def late_failures(
-    design: Design, network: Network, answer: StateAnswer, already: tuple[Failure, ...] = ()
-) -> Late:
+    design: Design,
+    network: Network,
+    answer: StateAnswer,
+    already: Sequence[tuple[Failure, ...]] = ((),),
+) -> list[Late]:
     """Each short of a state that may be cleared further upstream -> the short with each late outcome.
 
-    ``already`` has failed before it. The shorts of one fault zone have the same outcomes.
+    One such table for each group of failures that the state has ``already``. The shorts of one
+    fault zone have the same outcomes.
     """
+    found: list[Late] = []
+    step = max(1, MOST_LANES // max(1, len(answer.failures)))
+    for start in range(0, len(already), step):
+        states = _after(network, answer, already[start : start + step])
+        outcomes = _outcomes(design, network, answer, states)
+        found += (_by_short(answer, *one) for one in zip(states, outcomes, strict=True))
+    return found
+
+
+def _by_short(answer: StateAnswer, state: _After, outcomes: Sequence[LateOutcome]) -> Late:
     by_zone: dict[int, list[Failure]] = {}
-    after = _After(answer, already)
-    for outcome in late_outcomes(design, network, answer, after=after):
-        found = by_zone.setdefault(outcome.index, [])
-        if outcome.failure not in found:
-            found.append(outcome.failure)
+    for outcome in outcomes:
+        those = by_zone.setdefault(outcome.index, [])
+        if outcome.failure not in those:
+            those.append(outcome.failure)
     return {
         answer.failures[i]: tuple(
             replace(answer.failures[i], passes=late.passes, opened=late.opened) for late in by_zone[zone[0]]
         )
-        for zone in _zones(answer, after.failed)
+        for zone in state.zones
         if zone[0] in by_zone
         for i in zone
     }
@@ -265,9 +304,11 @@ def _sources_in_zone(network: Network, answer: StateAnswer, solved: Conduction, 
     )
 
 
-def _zones(answer: StateAnswer, failed: Conduction) -> list[list[int]]:
-    """The shorts, by number, of each fault zone."""
-    rows = (f"{mask:0{failed.width}b}"[::-1] for mask in dict.fromkeys(failed.zone))
+def _zones(answer: StateAnswer, zone: Sequence[int]) -> list[list[int]]:
+    """The shorts, by number, of each fault zone; ``zone`` has by node the failures, as a mask, in
+    whose zone it is."""
+    width = len(answer.failures)
+    rows = (f"{mask:0{width}b}"[::-1] for mask in dict.fromkeys(zone))
     columns = list(zip(*rows, strict=True))
     zones: dict[tuple[str, ...], list[int]] = {}
     for i, failure in enumerate(answer.failures):
@@ -278,12 +319,11 @@ def _zones(answer: StateAnswer, failed: Conduction) -> list[list[int]]:
 
 def _carrying(network: Network, answer: StateAnswer, solved: Conduction) -> dict[str, int]:
     """For each protector, the lanes in which it carries current into the fault zone."""
-    lanes: dict[str, int] = {}
+    lanes = dict.fromkeys((network.links[i].element for i in sorted(network.protectors)), 0)
     for i, mask in carriers(network, solved):
         if conducts(network, answer, i):
-            element = network.links[i].element
-            lanes[element] = lanes.get(element, 0) | mask
-    return lanes
+            lanes[network.links[i].element] |= mask
+    return {element: mask for element, mask in lanes.items() if mask}
 
 
 def can_open(design: Design, network: Network, solved: Conduction, lane: int, protector: str) -> bool:

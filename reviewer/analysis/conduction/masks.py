@@ -7,6 +7,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from reviewer.network.graph import PoweredDevice
 
 
+#: lanes that are picked one at a time
+FEW = 16
+
+
 def bits(mask: int) -> Iterator[int]:
     """The numbers of the bits that are set, lowest first."""
     text = bin(mask)[:1:-1]
@@ -51,8 +55,8 @@ def ways_out(user: PoweredDevice, fed: Sequence[int]) -> tuple[int, ...]:
 
 def pick(mask: int, lanes: Sequence[int]) -> int:
     """The mask whose bit i is bit ``lanes[i]`` of another."""
-    if not lanes:
-        return 0
+    if len(lanes) < FEW:  # to write out a wide mask takes longer
+        return sum((mask >> lane & 1) << i for i, lane in enumerate(lanes))
     digits = f"{mask:0{max(lanes) + 1}b}"[::-1]
     return int("".join([digits[lane] for lane in lanes])[::-1], 2)
 

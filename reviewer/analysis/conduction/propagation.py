@@ -4,10 +4,15 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Iterator, Mapping, Sequence
+from types import MappingProxyType
 from typing import Any
 
+from reviewer.analysis.conduction.masks import pick
 from reviewer.network.contraction import Chain, ContractedGraph
 from reviewer.network.graph import Network
+
+#: links -> no lane of any
+NEVER: Mapping[int, int] = MappingProxyType({})
 
 
 class Reached(Sequence[int]):
@@ -133,6 +138,26 @@ class OneLane(Sequence[int]):
         return self._many[node] >> self._lane & 1
 
 
+class SomeLanes(Sequence[int]):
+    """For each node, the mask of some lanes of many, renumbered in their order."""
+
+    __slots__ = ("_known", "_lanes", "_many")
+
+    def __init__(self, many: Sequence[int], lanes: Sequence[int]):
+        self._many, self._lanes = many, lanes
+        self._known: dict[int, int] = {}
+
+    def __len__(self) -> int:
+        return len(self._many)
+
+    def __getitem__(self, node):
+        known = self._known.get(node)
+        if known is None:
+            mask = self._many[node]
+            known = self._known[node] = pick(mask, self._lanes) if mask else 0
+        return known
+
+
 class Propagator:
     """Propagates current over the contracted graph.
 
@@ -219,13 +244,15 @@ def zone_of(
     protectors: frozenset[int],
     unusual: int,
     usual: tuple[Sequence[bool], Sequence[bool]],
+    passed: Mapping[int, int] = NEVER,
 ) -> dict[int, int]:
     """The fault zone: for each of its nodes, the lanes in which current could flow from it into a
     grounded node without passing one of some protectors.
 
     In all lanes but the ``unusual`` ones every link conducts as ``usual`` says, (from a to b, from
     b to a). These lanes are answered together, one group of joined nodes at a time; the others by a
-    search from each grounded node.
+    search from each grounded node. ``passed`` has, by protector, those of the unusual lanes in
+    which it does not stop the current.
     """
     forward, backward = usual
     group: dict[int, int] = {}
@@ -238,11 +265,12 @@ def zone_of(
     # only diodes, which conduct one way, lead from one group to another
     every_lane = [-1 if a else 0 for a in forward], [-1 if b else 0 for b in backward]
     ends = {network.links[i].b for i, _ in network.diodes}
-    _upstream(network, {node: zone[node] for node in ends if node in zone}, zone, *every_lane, protectors)
+    fresh = {node: zone[node] for node in ends if node in zone}
+    _upstream(network, fresh, zone, *every_lane, protectors, NEVER)
     rest = {node: mask & unusual for node, mask in grounded.items() if mask & unusual}
     for node, mask in rest.items():
         zone[node] = zone.get(node, 0) | mask
-    _upstream(network, rest, zone, along, against, protectors)
+    _upstream(network, rest, zone, along, against, protectors, passed)
     return zone
 
 
@@ -271,6 +299,7 @@ def _upstream(
     along: Sequence[int],
     against: Sequence[int],
     protectors: frozenset[int],
+    passed: Mapping[int, int],
 ) -> None:
     """Extend a zone by all nodes from which current can flow into the ``fresh`` ones."""
     todo = deque(fresh)
@@ -280,7 +309,9 @@ def _upstream(
         for i, other, leaving in network.around[node]:
             # against the current: from the other end into this one
             new = mask & (against[i] if leaving else along[i])
-            if new and i not in protectors:
+            if new and i in protectors:
+                new &= passed.get(i, 0)
+            if new:
                 new &= ~zone.get(other, 0)
                 if new:
                     zone[other] = zone.get(other, 0) | new

@@ -22,13 +22,13 @@ def late_pairs(
     firsts: Sequence[Failure],
     late: Late,
     after: LateAfter = NONE_AFTER,
-) -> dict[str, list[dict[int, Failure]]]:
+) -> dict[str, list[Mapping[int, Failure]]]:
     """For each function and each of ``firsts``, the shorts that lose it then: the index in
-    ``answer.failures`` -> the outcome that does.
+    ``answer.failures`` -> the outcome that does; one table where they are the same for several.
 
     ``late`` are the outcomes of each short, ``after[first]`` those after a failure that alters them.
     """
-    found: dict[str, list[dict[int, Failure]]] = {f: [{} for _ in firsts] for f in functions}
+    found: dict[str, list[Mapping[int, Failure]]] = {f: [{} for _ in firsts] for f in functions}
     usual = [i for i, first in enumerate(firsts) if first not in after]
     for places, outcomes in ((usual, late), *(([i], after[f]) for i, f in enumerate(firsts) if f in after)):
         some = _late_pairs(answer, functions, [firsts[i] for i in places], outcomes, late)
@@ -40,12 +40,12 @@ def late_pairs(
 
 def _late_pairs(
     answer: StateAnswer, functions: Collection[str], firsts: Sequence[Failure], late: Late, usual: Late
-) -> dict[str, list[dict[int, Failure]]]:
+) -> dict[str, list[Mapping[int, Failure]]]:
     """:func:`late_pairs` where ``late`` are the outcomes after each of ``firsts``.
 
     One that is not among the ``usual`` ones does not come about without the first failure.
     """
-    found: dict[str, list[dict[int, Failure]]] = {f: [{} for _ in firsts] for f in functions}
+    found: dict[str, list[Mapping[int, Failure]]] = {f: [{} for _ in firsts] for f in functions}
     outcomes = [(j, one) for j, failure in enumerate(answer.failures) for one in late.get(failure, ())]
     if not outcomes or not firsts or not functions:
         return found
@@ -55,12 +55,16 @@ def _late_pairs(
     both = pair_works(answer, functions, firsts, cases)
     for function in functions:
         near = answer.functions[function]
-        for i in range(len(firsts)):
-            lost = (alone[function] | new) & ~both[function][i] if own[function] >> i & 1 else 0
-            for k in bits(lost):
-                j, one = outcomes[k]
-                if near >> j & 1:
-                    found[function][i].setdefault(j, one)
+        spared = sum(1 << k for k, (j, _) in enumerate(outcomes) if near >> j & 1)
+        of_mask: dict[int, dict[int, Failure]] = {0: {}}
+        for i in bits(own[function] & (1 << len(firsts)) - 1):
+            lost = (alone[function] | new) & ~both[function][i] & spared
+            if lost not in of_mask:
+                shorts: dict[int, Failure] = {}
+                for k in bits(lost):
+                    shorts.setdefault(*outcomes[k])
+                of_mask[lost] = shorts
+            found[function][i] = of_mask[lost]
     return found
 
 

@@ -15,7 +15,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.failure_modes import BY_OHMS, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct, link_masks
 from reviewer.analysis.conduction.masks import bits, pick
 from reviewer.analysis.conduction.scenarios import Lanes
@@ -42,7 +42,9 @@ if TYPE_CHECKING:
 #: a solved voltage this far below a minimum is not below it
 ROUNDING_V = 1e-6
 #: points solved in one state at most; what goes beyond is left to logic and reported as not tried
-MOST_POINTS = 250
+MOST_POINTS = 1_000
+#: lanes solved together at most
+TOGETHER = 200
 
 
 class LowVolts:
@@ -134,13 +136,16 @@ class _StateVolts:
         low: dict[str, int] = {}
         if not doubtful or not self.kept:
             return low
-        for key, alike in self._alike(doubtful, solved, masks):
-            if key not in self.found:
-                if len(self.found) == MOST_POINTS:
-                    self._left_to_logic()
-                    continue
-                self.found[key] = self.volts(*of(alike[0]), solved.lane(alike[0]))
-            volts = self.found[key]
+        groups = list(self._alike(doubtful, solved, masks))
+        new = [(key, alike[0]) for key, alike in groups if key not in self.found]
+        if len(self.found) + len(new) > MOST_POINTS:
+            self._left_to_logic()
+            new = new[: MOST_POINTS - len(self.found)]
+        asked_of = [(*of(lane), lane) for _, lane in new]
+        for (key, _), volts in zip(new, self._volts_of(asked_of, solved), strict=True):
+            self.found[key] = volts
+        for key, alike in groups:
+            volts = self.found.get(key, {})
             for element in self.kept & volts.keys():
                 if solved.powered[element] >> alike[0] & 1 and self._is_low(element, volts[element]):
                     low[element] = low.get(element, 0) | sum(1 << lane for lane in alike)
@@ -207,19 +212,61 @@ class _StateVolts:
     ) -> Mapping[str, float]:
         """The least volts of each watched load in the phases of the state under some failures;
         empty where they cannot be solved."""
-        try:
-            points = assessed(lambda: self._points(state, case, solved))
-        except NotAssessable:
-            return {}
-        if points.unsolved:
-            return {}
-        return {e: float(points.across(e).min()) for e in self.watched if e in points.built.loads}
+        return self._solved(state, [case], solved)[0] or {}
 
-    def _points(self, state: ResolvedState, case: tuple[Failure, ...], solved: Conduction) -> Points:
-        """A point for each phase of the state."""
+    def _volts_of(
+        self, asked: Sequence[tuple[ResolvedState, tuple[Failure, ...], int]], solved: Conduction
+    ) -> list[Mapping[str, float]]:
+        """:meth:`volts` of some lanes of many, each with its state and its failures: those of one
+        state are solved together, and by itself what is not solved so."""
+        found: list[Mapping[str, float]] = [{}] * len(asked)
+        left = []
+        for i, (state, case, lane) in enumerate(asked):
+            if any(failure.mode in BY_OHMS for failure in case):
+                found[i] = self.volts(state, case, solved.lane(lane))
+            else:
+                left.append(i)
+        while left:
+            state = asked[left[0]][0]
+            mine = [i for i in left if asked[i][0] is state or asked[i][0] == state]
+            left = [i for i in left if i not in set(mine)]
+            for start in range(0, len(mine), TOGETHER):
+                block = mine[start : start + TOGETHER]
+                lanes, cases = [asked[i][2] for i in block], [asked[i][1] for i in block]
+                conduction = solved.lane(lanes[0]) if len(lanes) == 1 else solved.some(lanes)
+                for i, volts in zip(block, self._solved(state, cases, conduction), strict=True):
+                    found[i] = self.volts(*asked[i][:2], solved.lane(asked[i][2])) if volts is None else volts
+        return found
+
+    def _solved(
+        self, state: ResolvedState, cases: Sequence[tuple[Failure, ...]], solved: Conduction
+    ) -> list[Mapping[str, float] | None]:
+        """The least volts of each watched load that has power, by case; None where they are not
+        solved."""
+        try:
+            points = assessed(lambda: self._points(state, cases, solved))
+        except NotAssessable:
+            return [None] * len(cases)
+        lost = {one.point % len(cases) for one in points.unsolved}
+        least, there = {}, {}
+        for e in (e for e in self.watched if e in points.built.loads):
+            least[e] = points.across(e).reshape(-1, len(cases)).min(axis=0)
+            # in a lane in which all of it is shorted to ground it is not in the circuit
+            there[e] = solved.powered[e] & points.built.present.get(points.built.loads[e], -1)
+        return [
+            None if i in lost else {e: float(volts[i]) for e, volts in least.items() if there[e] >> i & 1}
+            for i in range(len(cases))
+        ]
+
+    def _points(
+        self, state: ResolvedState, cases: Sequence[tuple[Failure, ...]], solved: Conduction
+    ) -> Points:
+        """A point of each case, a lane of ``solved``, for each phase of the state."""
         from reviewer.analysis.operating_point.circuit_build import Scenario
         from reviewer.analysis.operating_point.phase_points import phase_points
 
         phases = [f.phase for f in self.points.flown_in([self.answer.state.name]) if f.phase is not None]
-        scenario = Scenario(state, solved, case, tuple(phases[:1]))
+        one = cases[0] if len(cases) == 1 else ()
+        many = () if len(cases) == 1 else tuple(cases)
+        scenario = Scenario(state, solved, one, tuple(phases[:1]), cases=many)
         return phase_points(self.design, self.network, scenario, phases, self.points.wiring)

@@ -144,6 +144,7 @@ class ReadingLimits:
         if not any(map(_numeric, meters)):
             return None
         try:
+            self.points.operating_point(state)  # without one no failure is worth solving
             readings = self.points.under_failures.of(answer, cases, solved)
             (healthy,) = self.points.under_failures.of(answer, ((),), answer.healthy)
             spread = self.points.spread(state)

@@ -31,7 +31,10 @@ def by_lane(built: Built, changed: dict[int, dict[str, Any]], points: int, tempe
         most = max(amps)
         share = np.tile(np.asarray(amps) / most, times)
         name = "watts" if watts else "amps"
-        changed.setdefault(index, {})[name] = share * getattr(device, name)
+        own, drawn = changed.setdefault(index, {}), share * getattr(device, name)
+        if name in own:  # a figure is that of a load that is on
+            drawn = np.where(lanes_array(built.idle[index], built.width, points), drawn, own[name])
+        own[name] = drawn
     for index, resistor in built.contacts.values():
         if resistor.copper:
             ohms = resistor.ohms * temperature_factor(temperature)
