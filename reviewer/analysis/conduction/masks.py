@@ -6,7 +6,6 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from reviewer.network.graph import PoweredDevice
 
-
 #: lanes that are picked one at a time
 FEW = 16
 

@@ -24,7 +24,7 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
-from reviewer.network.graph import Gate, Network, PoweredDevice, bare
+from reviewer.network.graph import Gate, Link, Network, PoweredDevice, bare
 from reviewer.network.search import ShortestPaths, reachable, reachable_by
 
 
@@ -54,6 +54,37 @@ class StateAnswer:
         lanes = lanes_of_cases(self.network, self.state, cases)
         every = (1 << len(cases)) - 1
         return self.too_low(self, lanes, solved, lambda i: (self.state, failures_of(cases[i])), every, each)
+
+    @cached_property
+    def closed(self) -> tuple[bool, ...]:
+        """Whether each link conducts in the healthy state, a diode in its own direction."""
+        return tuple(self._closed(link) for link in self.network.links)
+
+    def _closed(self, link: Link) -> bool:
+        name = bare(link.element)
+        if link.gate is Gate.SWITCH:
+            return self.state.switches.get(name) in link.positions
+        if link.gate is Gate.PROTECTOR:
+            return name not in self.state.pulled and (
+                not link.positions or self.state.switches.get(name) in link.positions
+            )
+        if link.gate in (Gate.ENERGISED, Gate.DE_ENERGISED):
+            return bool(self.healthy.energised[link.element]) == (link.gate is Gate.ENERGISED)
+        return True
+
+    @cached_property
+    def onward(self) -> tuple[tuple[tuple[int, str], ...], ...]:
+        """For each node the (next node, element) pairs by which current can go on in the healthy
+        state."""
+        links = self.network.links
+        return tuple(
+            tuple(
+                (other, links[i].element)
+                for i, other, leaving in steps
+                if conducts(self.network, self, i, leaving)
+            )
+            for steps in self.network.around
+        )
 
     @cached_property
     def searched_paths(self) -> dict[Any, Any]:
@@ -103,9 +134,7 @@ class StateAnswer:
         return frozenset(found)
 
     def _onward(self, node: int) -> Iterator[int]:
-        for i, other, leaving in self.network.around[node]:
-            if conducts(self.network, self, i, leaving):
-                yield other
+        return (other for other, _ in self.onward[node])
 
     @cached_property
     def failed(self) -> Conduction:
@@ -305,9 +334,8 @@ def _tree(
     fed = answer.healthy.fed[source]
 
     def onward(node: int) -> Iterator[tuple[int, str]]:
-        for i, other, leaving in network.around[node]:
-            element = network.links[i].element
-            if fed[other] and conducts(network, answer, i, leaving) and element not in without:
+        for other, element in answer.onward[node]:
+            if fed[other] and element not in without:
                 yield other, element
 
     return ShortestPaths(next(s.positive for s in network.sources if s.element == source), onward)
@@ -315,19 +343,7 @@ def _tree(
 
 def conducts(network: Network, answer: StateAnswer, i: int, leaving: bool = True) -> bool:
     """Whether link ``i`` conducts in the healthy state, from its a end when ``leaving``."""
-    link = network.links[i]
-    name = bare(link.element)
-    if link.oneway and not leaving:
-        return False
-    if link.gate is Gate.SWITCH:
-        return answer.state.switches.get(name) in link.positions
-    if link.gate is Gate.PROTECTOR:
-        return name not in answer.state.pulled and (
-            not link.positions or answer.state.switches.get(name) in link.positions
-        )
-    if link.gate in (Gate.ENERGISED, Gate.DE_ENERGISED):
-        return bool(answer.healthy.energised[link.element]) == (link.gate is Gate.ENERGISED)
-    return True
+    return answer.closed[i] and (leaving or not network.links[i].oneway)
 
 
 def runs_in_reverse(answer: StateAnswer, user: PoweredDevice) -> bool:

@@ -8,7 +8,7 @@ the normal state is reported.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
@@ -136,7 +136,11 @@ def ties_between(
     opened: set[str] = set()
     while path := feed_path(network, answer, source.element, other.positive, opened):
         yield path, bool(feed_path(network, answer, other.element, source.positive, opened))
-        alone = {e for e in path[1:] if feed_path(network, answer, source.element, other.positive, {e})}
+        alone = _those(
+            network,
+            path[1:],
+            lambda e: bool(feed_path(network, answer, source.element, other.positive, {e})),
+        )
         if alone <= opened:
             return
         opened |= alone
@@ -152,7 +156,22 @@ def _avoidable(network: Network, path: Iterable[str], source: Source, other: Sou
         reached = reachable(network, [source.positive], lambda link, _: link.element != element)
         return other.positive in reached
 
-    return {e for e in path if e not in (source.element, other.element) and without(e)}
+    return _those(network, (e for e in path if e not in (source.element, other.element)), without)
+
+
+def _those(network: Network, path: Iterable[str], without: Callable[[str], bool]) -> set[str]:
+    """The elements of a path of which this is true; it is asked once for those of one chain, of
+    which each opens the same."""
+    known: dict[int | str, bool] = {}
+    found: set[str] = set()
+    for element in path:
+        own = network.links_of.get(element, ())
+        key = network.contracted.chain_of.get(own[0], element) if len(own) == 1 else element
+        if key not in known:
+            known[key] = without(element)
+        if known[key]:
+            found.add(element)
+    return found
 
 
 def combined_ties(

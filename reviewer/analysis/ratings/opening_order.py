@@ -3,6 +3,8 @@ Common practice, no source."""
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from reviewer.model.record import record
 from reviewer.tables.practice import PracticeRange, practice
 
@@ -27,6 +29,7 @@ class Selectivity:
         return self.slow_enough and self.ratio >= self.wanted * (1 - 1e-9)
 
 
+@lru_cache(maxsize=4096)  # asked again for each short
 def selectivity(upper_kind: str, upper_a: float, lower_kind: str, lower_a: float) -> Selectivity:
     """Judge two protective devices in a row by kind (as in a design) and rating in A.
 
