@@ -197,6 +197,8 @@ def _hook(out: str, notes: int) -> Callable[[str, tuple], None]:
         if isinstance(path, int) or path is None:
             return True
         full = os.path.abspath(os.fsdecode(path))  # type: ignore[arg-type]
+        if len(os.fsencode(os.path.basename(full))) > 255:
+            return True  # no file system has such a name: nothing comes of it
         return full == out or full.startswith(out + "/") or full.startswith(os.devnull)
 
     def hook(event: str, given: tuple) -> None:
