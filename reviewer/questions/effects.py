@@ -6,7 +6,7 @@ What loses its power, what indicates the failure, and the remaining redundancy o
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from itertools import islice, product
+from itertools import groupby, islice, product
 
 from reviewer.analysis.conduction.failure_modes import MODE_KEYS as MODE_KEYS
 from reviewer.analysis.conduction.failure_modes import SHORT, Failure, mode_key, mode_words
@@ -172,7 +172,8 @@ def effects(
 
 def worse_outcomes(facts: Facts, answer: StateAnswer, failures: Sequence[Failure]) -> tuple[Failure, ...]:
     """Those of some shorts, each as a protector further upstream may clear it, that take a load
-    which is left where the nearest one clears it."""
+    which is left where the nearest one clears it; of one short those alone that no other outcome
+    of it is worse than."""
     late = facts.states.late_failures(answer.state.name)
     pairs = [(failure, other) for failure in failures for other in late.get(failure, ())]
     if not pairs:
@@ -181,7 +182,15 @@ def worse_outcomes(facts: Facts, answer: StateAnswer, failures: Sequence[Failure
         conduct(answer.network, answer.state, cases, answer.healthy).powered
         for cases in zip(*pairs, strict=True)
     )
-    return tuple(other for i, (_, other) in enumerate(pairs) if any(near[e] & ~far[e] & 1 << i for e in near))
+    lost: list[set[str]] = [set() for _ in pairs]
+    for element, mask in near.items():
+        for i in bits(mask & ~far[element]):
+            lost[i].add(element)
+    found: list[Failure] = []
+    for _, several in groupby(range(len(pairs)), key=lambda i: pairs[i][0]):
+        places = list(several)
+        found += [pairs[i][1] for i in places if lost[i] and not any(lost[i] < lost[j] for j in places)]
+    return tuple(found)
 
 
 def worst_outcome(facts: Facts, answer: StateAnswer, failures: Sequence[Failure]) -> tuple[Failure, ...]:

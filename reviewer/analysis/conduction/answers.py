@@ -11,6 +11,7 @@ from functools import cached_property
 
 from reviewer.analysis.conduction import circuit_paths, late_outcomes, states, switch_combinations
 from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.metal import alike
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.conduction.too_low import TooLow
 from reviewer.analysis.not_assessable import NotAssessable
@@ -92,12 +93,12 @@ class States:
         known, usual = self._late_after.setdefault(state, {}), self.late_failures(state)
         answer, new = self.answer(state), [failure for failure in failures if failure not in known]
         known.update(dict.fromkeys(new, usual))
-        closing = late_outcomes.closing_paths(answer, new)
+        closing = alike(self.network, answer.state, late_outcomes.closing_paths(answer, new))
         tables = late_outcomes.late_failures(
-            self.design, self.network, answer, [(failure,) for failure in closing]
+            self.design, self.network, answer, [(group[0],) for group in closing]
         )
-        for failure, after in zip(closing, tables, strict=True):
-            known[failure] = usual if after == usual else after
+        for group, after in zip(closing, tables, strict=True):
+            known.update(dict.fromkeys(group, usual if after == usual else after))
         return {failure: known[failure] for failure in failures if known[failure] is not usual}
 
     def path_to(self, state: str, element: str, *by: str, nodes: Sequence[int] = ()) -> tuple[str, ...]:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 
+from reviewer.analysis.conduction.metal import possible
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
-from reviewer.network.graph import Gate, Network, bare
+from reviewer.network.graph import Gate, Network
 
 #: ("chain", chain of the contracted graph) or ("end", a node of the pendant part)
 Place = tuple[str, int]
@@ -123,14 +124,3 @@ def _pendant_part(
                 members.add(other)
                 todo.append(other)
     return members, ends, relayed
-
-
-def possible(network: Network, state: ResolvedState | None, i: int) -> bool:
-    """Whether switches and protectors let a link conduct, whatever relays do."""
-    if state is None:
-        return True
-    link = network.links[i]
-    name = bare(link.element)
-    if link.gate is Gate.PROTECTOR and name in state.pulled:
-        return False
-    return not link.positions or state.switches.get(name) in link.positions

@@ -21,6 +21,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Sequence
 
 from reviewer.analysis.conduction.failure_modes import DIODE_SHORT, OPEN, SEVERED, SHORT, Failure
+from reviewer.analysis.conduction.metal import pieces
 from reviewer.analysis.cut_sets.core import Place, network_core
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
@@ -240,20 +241,3 @@ class _Grouper:
     def _where(self, nodes: Iterable[int]) -> frozenset[Place]:
         """The places of some nodes."""
         return frozenset().union(*(self.core.places[n] for n in nodes))
-
-
-def pieces(
-    network: Network, nodes: Iterable[int], solid: Sequence[bool], without: Collection[str]
-) -> dict[int, int]:
-    """Each of some nodes -> one node of its piece of metal, with some elements open."""
-    piece: dict[int, int] = {}
-    for start in nodes:
-        if start not in piece:
-            piece[start] = start
-            todo = [start]
-            while todo:
-                for i, other, _ in network.around[todo.pop()]:
-                    if other not in piece and solid[i] and network.links[i].element not in without:
-                        piece[other] = start
-                        todo.append(other)
-    return piece

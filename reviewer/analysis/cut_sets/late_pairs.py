@@ -29,8 +29,11 @@ def late_pairs(
     ``late`` are the outcomes of each short, ``after[first]`` those after a failure that alters them.
     """
     found: dict[str, list[Mapping[int, Failure]]] = {f: [{} for _ in firsts] for f in functions}
-    usual = [i for i, first in enumerate(firsts) if first not in after]
-    for places, outcomes in ((usual, late), *(([i], after[f]) for i, f in enumerate(firsts) if f in after)):
+    tables: dict[int, tuple[list[int], Late]] = {}
+    for i, first in enumerate(firsts):
+        table = after.get(first, late)
+        tables.setdefault(id(table), ([], table))[0].append(i)
+    for places, outcomes in tables.values():
         some = _late_pairs(answer, functions, [firsts[i] for i in places], outcomes, late)
         for function, each in some.items():
             for i, shorts in zip(places, each, strict=True):

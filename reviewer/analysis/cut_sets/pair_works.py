@@ -15,13 +15,11 @@ from itertools import product
 from reviewer.analysis.conduction.failure_modes import OPEN, SHORT, STAYS, Failure
 from reviewer.analysis.conduction.fixed_point import conduct, conduct_pairs
 from reviewer.analysis.conduction.masks import bits
+from reviewer.analysis.conduction.metal import pieces, solid_links
 from reviewer.analysis.conduction.scenarios import mask_of
 from reviewer.analysis.conduction.states import StateAnswer, function_masks
-from reviewer.analysis.cut_sets.core import possible
-from reviewer.analysis.cut_sets.equivalence import pieces
 from reviewer.analysis.cut_sets.minimal_cut_sets import BLOCK
 from reviewer.model.record import record
-from reviewer.network.graph import Gate
 
 
 @record
@@ -66,12 +64,7 @@ class _PairWorks:
         self.answer, self.network, self.functions = answer, answer.network, functions
         self.firsts, self.seconds = firsts, seconds
         #: whether a link is metal, whatever relays do
-        self.solid = [
-            possible(self.network, answer.state, i)
-            and not link.oneway
-            and link.gate not in (Gate.PROTECTOR, Gate.ENERGISED, Gate.DE_ENERGISED)
-            for i, link in enumerate(self.network.links)
-        ]
+        self.solid = solid_links(self.network, answer.state)
         self.piece = pieces(self.network, range(len(self.network.names)), self.solid, frozenset())
         self.nodes_of: dict[int, list[int]] = {}
         for node, piece in self.piece.items():

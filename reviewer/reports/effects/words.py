@@ -25,9 +25,10 @@ NO_ACTIONS = "not assessed: the file declares no `actions`"
 NO_WATCH = "not assessed: the file declares no `watch`"
 
 
-def local_effect(effect: Effect) -> str:
+def local_effect(effect: Effect, most: int | None = None) -> str:
     """The local effect, in this order: overvoltage, sources, batteries not charged any more,
-    circuit protection, relays, buses and loads."""
+    circuit protection, relays, buses and loads; of a list at most so many names, and how many
+    more."""
     by_itself = " uncommanded" if effect.uncommanded else ""
     clauses = [
         *_full_field(effect),
@@ -35,10 +36,10 @@ def local_effect(effect: Effect) -> str:
         _clause(effect.unloaded, "feeds no load", "feed no load"),
         f"no longer charged: {names(effect.uncharged)}" if effect.uncharged else "",
         _clause(effect.protection, "opens", "open"),
-        _clause(effect.dropped_out, "drops out", "drop out"),
+        _clause(effect.dropped_out, "drops out", "drop out", most),
         _clause(effect.energised, f"is energised{by_itself}", f"are energised{by_itself}"),
-        _clause(effect.buses, "is dead", "are dead"),
-        _clause(effect.loads, "loses power", "lose power"),
+        _clause(effect.buses, "is dead", "are dead", most),
+        _clause(effect.loads, "loses power", "lose power", most),
         _clause(effect.low, "has less than its minimum voltage", "have less than their minimum voltage"),
         _clause(effect.newly_powered, f"is powered{by_itself}", f"are powered{by_itself}"),
         "the relays do not settle, so nothing else is certain" if effect.unsettled else "",
@@ -59,7 +60,9 @@ def _full_field(effect: Effect) -> Iterator[str]:
             yield f"{regulator} drives {alternator} to full field, overvoltage {ends}"
 
 
-def _clause(elements: Sequence[str], one: str, many: str) -> str:
+def _clause(elements: Sequence[str], one: str, many: str, most: int | None = None) -> str:
+    if most is not None and len(elements) > most:
+        return f"{names(elements[:most])} and {len(elements) - most} more {many}"
     return f"{names(elements)} {one if len(elements) == 1 else many}" if elements else ""
 
 

@@ -12,6 +12,10 @@ from reviewer.questions.naming import kind_of
 from reviewer.reports.effects import words as words
 
 
+#: names in one list of a row at most; the schematic shows all of them
+MOST_NAMES = 30
+
+
 @dataclass(frozen=True)
 class RowElement:
     """A part, wire or bundle with its failure in words.
@@ -49,7 +53,7 @@ def effect_rows(design: Design, effects: Sequence[Effect]) -> list[EffectRow]:
             key = (
                 kind_of(design, effect.failure.element),
                 _mode(effect),
-                words.local_effect(effect),
+                words.local_effect(effect, MOST_NAMES),
                 tuple((name, hazard.word) for name, hazard in effect.functions),
                 words.indication(design, effect),
                 _remaining(effect),

@@ -19,7 +19,8 @@ import pytest
 
 from reviewer.analysis.conduction.failure_modes import SHORT
 from reviewer.analysis.conduction.fixed_point import conduct
-from reviewer.analysis.conduction.late_outcomes import late_outcomes
+from reviewer.analysis.conduction.late_outcomes import closing_paths, late_outcomes
+from reviewer.analysis.conduction.metal import alike
 from reviewer.analysis.facts import Facts
 from reviewer.model.design import Design
 from reviewer.model.resolved_states import ResolvedState
@@ -318,3 +319,20 @@ def test_a_battery_behind_an_alternator_opens_what_the_alternator_does_not() -> 
     facts = made.facts()
     short = fails(facts, "parts/battery", SHORT, "battery.positive")
     assert [f.opened for f in facts.states.late_failures("cruise")[short]] == [{"parts/tie"}]
+
+
+@pytest.mark.parametrize("seed", [1, 3, pytest.param(4, marks=pytest.mark.long)])
+def test_after_several_failures_together_it_is_as_after_each_by_itself(seed: int) -> None:
+    facts = Facts(realistic(60, seed, rated))
+    grouped = closed = 0
+    for answer in facts.states.answers()[:2]:
+        state = answer.state.name
+        failures = (*answer.failures, *answer.stuck_contacts)
+        together = facts.states.late_failures_after(state, failures)
+        usual = facts.states.late_failures(state)
+        closing = closing_paths(answer, failures)
+        closed += len(closing)
+        grouped += len(closing) - len(alike(facts.network, answer.state, closing))
+        for failure in Random(seed).sample(closing, min(40, len(closing))):
+            assert together.get(failure, usual) == facts.states.late_failures_with(state, (failure,)), failure
+    assert closed and grouped

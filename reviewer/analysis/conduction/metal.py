@@ -1,0 +1,62 @@
+"""Pieces of metal: what wires, bars and closed switches join, with no protector, diode or relay contact
+between."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Hashable, Iterable, Sequence
+
+from reviewer.analysis.conduction.failure_modes import SHORT, Failure
+from reviewer.model.resolved_states import ResolvedState
+from reviewer.network.graph import Gate, Network, bare
+
+
+def possible(network: Network, state: ResolvedState | None, i: int) -> bool:
+    """Whether switches and protectors let a link conduct, whatever relays do."""
+    if state is None:
+        return True
+    link = network.links[i]
+    name = bare(link.element)
+    if link.gate is Gate.PROTECTOR and name in state.pulled:
+        return False
+    return not link.positions or state.switches.get(name) in link.positions
+
+
+def solid_links(network: Network, state: ResolvedState) -> list[bool]:
+    """Whether each link is metal in a state, whatever relays do."""
+    return [
+        possible(network, state, i)
+        and not link.oneway
+        and link.gate not in (Gate.PROTECTOR, Gate.ENERGISED, Gate.DE_ENERGISED)
+        for i, link in enumerate(network.links)
+    ]
+
+
+def pieces(
+    network: Network, nodes: Iterable[int], solid: Sequence[bool], without: Collection[str]
+) -> dict[int, int]:
+    """Each of some nodes -> one node of its piece of metal, with some elements open."""
+    piece: dict[int, int] = {}
+    for start in nodes:
+        if start not in piece:
+            piece[start] = start
+            todo = [start]
+            while todo:
+                for i, other, _ in network.around[todo.pop()]:
+                    if other not in piece and solid[i] and network.links[i].element not in without:
+                        piece[other] = start
+                        todo.append(other)
+    return piece
+
+
+def alike(network: Network, state: ResolvedState, failures: Sequence[Failure]) -> list[list[Failure]]:
+    """Failures in groups: shorts of one piece of metal that the same protectors clear together, each
+    other failure by itself, and each short at a protector, which may be asked to open."""
+    piece = pieces(network, range(len(network.names)), solid_links(network, state), frozenset())
+    protectors = {network.links[i].element for i in network.protectors}
+    groups: dict[Hashable, list[Failure]] = {}
+    for failure in failures:
+        key: Hashable = failure
+        if failure.mode == SHORT and failure.element not in protectors:
+            key = frozenset(piece[n] for n in failure.nodes), failure.passes, failure.opened
+        groups.setdefault(key, []).append(failure)
+    return list(groups.values())
