@@ -11,7 +11,6 @@ from reviewer.questions.effects import Effect
 from reviewer.questions.naming import kind_of
 from reviewer.reports.effects import words as words
 
-
 #: names in one list of a row at most; the schematic shows all of them
 MOST_NAMES = 30
 
