@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from reviewer import resources
 from reviewer.analysis.facts import Facts
 from reviewer.model.review import Review
-from reviewer.reading import read_design
+from reviewer.reading import DesignFile, design_of, read_design, read_file
 from reviewer.rulebook.loader import load_rules
 from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.runner import Progress, run_rules
@@ -88,14 +88,13 @@ def solved_file(
 
     Raises as :func:`review_file` does.
     """
-    import hashlib  # for a page or a folder alone
+    file = read_file(path)
+    facts = Facts(design_of(file))
+    return solved_design(facts, review_facts(facts, path, rules, progress), file)
 
-    facts, review = reviewed_file(path, rules, progress)
-    return solved_design(facts, review, hashlib.sha256(path.read_bytes()).hexdigest())
 
-
-def solved_design(facts: Facts, review: Review, digest: str) -> SolvedDesign:
-    """A design solved that was reviewed already; ``digest`` is the sha256 of its file."""
+def solved_design(facts: Facts, review: Review, file: DesignFile) -> SolvedDesign:
+    """A design solved that was reviewed already; ``file`` is what it was read from."""
     from reviewer.questions.handover import handover_answers
     from reviewer.questions.scenes import as_normally_fed, items_of, state_views
     from reviewer.reports.handoff.solved import SolvedDesign
@@ -107,7 +106,7 @@ def solved_design(facts: Facts, review: Review, digest: str) -> SolvedDesign:
         facts.design,
         facts.network,
         review,
-        digest,
+        file,
         handover_answers(facts),
         sheet,
         items,

@@ -42,7 +42,7 @@ def solved() -> SolvedDesign:
 
 @pytest.fixture(scope="module")
 def files(solved: SolvedDesign) -> dict[str, bytes]:
-    return folder_files(solved, TOURER.read_bytes(), ".yaml")
+    return folder_files(solved)
 
 
 def rows(content: bytes) -> list[list[str]]:
@@ -125,7 +125,7 @@ def test_the_workbook_says_what_the_tables_say(solved: SolvedDesign, files: dict
         assert told == [table.columns, *table.rows]
         written = rows(files[f"{table.key}.csv"])
         assert len(written) == len(told)
-    assert solved.digest in [row[1].value for row in book["about"].iter_rows()]
+    assert solved.file.sha256 in [row[1].value for row in book["about"].iter_rows()]
 
 
 def test_the_tables_say_what_the_engine_solved(solved: SolvedDesign) -> None:
@@ -275,7 +275,7 @@ def test_numbers_stay_numbers_and_text_stays_text() -> None:
 def test_a_hostile_design_makes_a_folder_of_plain_names(tmp_path: Path) -> None:
     design = tmp_path / "x.yaml"
     design.write_text(hostile_design().replace("LEFT IGNITION", "=HYPERLINK(1)"), encoding="utf-8")
-    made = folder_files(solved_file(design), design.read_bytes(), ".yaml")
+    made = folder_files(solved_file(design))
     assert all(set(name) <= set("abcdefghijklmnopqrstuvwxyz-.") for name in made)
     assert "'=HYPERLINK(1)" in made["placards-and-checklists.csv"].decode()
     book = openpyxl.load_workbook(io.BytesIO(made["schedules.xlsx"]))

@@ -95,9 +95,8 @@ def handoff(context: click.Context, file: Path, out: Path, rules_from: tuple[Pat
     from reviewer.reports.handoff.contents import folder_files
 
     solved = _solved(file, rules_from)
-    suffix = ".json" if file.suffix == ".json" else ".yaml"
     try:
-        place_folder(out, folder_files(solved, file.read_bytes(), suffix))
+        place_folder(out, folder_files(solved))
     except NotOurs as error:
         fail(str(error), UNREADABLE)
     except (OSError, ValueError) as error:
@@ -171,6 +170,6 @@ def _read(file: Path, rules: Sequence[Rule], use: Callable[[Path, Sequence[Rule]
     try:
         return use(file, rules, progress.of(file))
     except Unreadable as error:
-        unreadable(error, file)
+        unreadable(error)
     finally:
         progress.end()

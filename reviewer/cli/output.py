@@ -34,9 +34,9 @@ def say(message: str) -> None:
     write(sys.stderr, shown(message) + "\n")
 
 
-def unreadable(error: Unreadable, path: Path) -> NoReturn:
+def unreadable(error: Unreadable) -> NoReturn:
     """End the command with every mistake of a file."""
-    write(sys.stderr, problems_of(error, path))
+    write(sys.stderr, problems_of(error))
     raise click.exceptions.Exit(UNREADABLE)
 
 
@@ -63,19 +63,11 @@ def rules_of(folders: Sequence[Path]) -> tuple[Rule, ...]:
         fail(f"A rule cannot be loaded, so nothing was reviewed. {error.path}: {error.reason}.", BROKEN)
 
 
-def problems_of(error: Unreadable, path: Path) -> str:
+def problems_of(error: Unreadable) -> str:
     """The mistakes of a file that cannot be read, as text."""
     from reviewer.reports.review.text import as_problems
 
-    return as_problems(error.file, error.problems, lines_of(path))
-
-
-def lines_of(path: Path) -> list[str]:
-    """The lines of a file, none where it cannot be read."""
-    try:
-        return path.read_bytes().decode("utf-8", "replace").splitlines()
-    except (OSError, ValueError):
-        return []
+    return as_problems(error.file, error.problems, error.lines)
 
 
 def save(out: Path, report: str, *inputs: Path) -> None:

@@ -204,6 +204,6 @@ def _asked(file: Path) -> Iterator[Facts]:
     try:
         yield facts_of(file)
     except Unreadable as error:
-        unreadable(error, file)
+        unreadable(error)
     except NoAnswer as error:
         fail(str(error), UNREADABLE)

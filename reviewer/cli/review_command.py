@@ -85,7 +85,7 @@ def review(
             known[path.resolve()] = own
             reviews.append(replace(own, file=path.as_posix()))
         except Unreadable as error:
-            write(sys.stderr, problems_of(error, path))
+            write(sys.stderr, problems_of(error))
             status = UNREADABLE
     progress.end()
     report = _report(form, reviews) if reviews else ""

@@ -31,11 +31,14 @@ class Problem:
 
 
 class Unreadable(Exception):
-    """A design file that cannot be reviewed; ``file`` and every ``Problem`` found in it."""
+    """A design file that cannot be reviewed; ``file`` and every ``Problem`` found in it.
 
-    def __init__(self, file: str, problems: list[Problem]):
-        super().__init__(file, problems)
-        self.file = file
+    ``lines`` are those of the file as it was read, none where it could not be.
+    """
+
+    def __init__(self, file: str, problems: list[Problem], lines: Sequence[str] = ()):
+        super().__init__(file, problems, lines)
+        self.file, self.lines = file, lines
         self.problems = sorted(problems, key=lambda p: (p.line, p.column, p.pointer, p.message))
 
     def __str__(self) -> str:

@@ -23,11 +23,12 @@ from reviewer.model.design import (
 )
 from reviewer.model.parts import PART_KINDS, Wire
 from reviewer.reading.collector import Collector
+from reviewer.reading.design_file import DesignFile, read_file
 from reviewer.reading.known_names import terminals_of
 from reviewer.reading.meant import KINDS
 from reviewer.reading.problem import Problem, Unreadable, did_you_mean, nearest, shown
 from reviewer.reading.references import check_references
-from reviewer.reading.yaml_events import MAX_BYTES, Places, Refused, load, pointer
+from reviewer.reading.yaml_events import Places, Refused, load, pointer
 
 _AIRCRAFT = "aircraft: {name: Tourer, nominal: 14 V, airframe: metal, stage: concept}"
 _TOP = ("format", "aircraft", "parts", "wires", "functions", "operation", "watch", "concessions")
@@ -35,16 +36,18 @@ _TOP = ("format", "aircraft", "parts", "wires", "functions", "operation", "watch
 
 def read_design(path: Path) -> Design:
     """Read a design file. Raises :class:`Unreadable` with every mistake in it."""
+    return design_of(read_file(path))
+
+
+def design_of(file: DesignFile) -> Design:
+    """The design of a file that was read.
+
+    Raises :class:`Unreadable` with every mistake in it and the lines of the file.
+    """
     try:
-        with path.open("rb") as stream:
-            content = stream.read(MAX_BYTES + 1)
-    except OSError as error:
-        raise Unreadable(
-            str(path), [Problem(1, 1, "", f"the file cannot be opened: {error.strerror or error}")]
-        ) from None
-    except ValueError as error:
-        raise Unreadable(str(path), [Problem(1, 1, "", f"the file cannot be opened: {error}")]) from None
-    return read_text(content, str(path))
+        return read_text(file.content, str(file.path))
+    except Unreadable as error:
+        raise Unreadable(error.file, error.problems, file.lines) from None
 
 
 def read_text(content: str | bytes, file: str) -> Design:

@@ -18,6 +18,7 @@ from yaml import events as ev
 from reviewer.reading.problem import Problem, Unreadable
 from reviewer.reading.scalar import plain_scalar
 
+#: the most that is read of a file; a design of a thousand parts has about a tenth of it
 MAX_BYTES = 5_000_000
 MAX_DEPTH = 50
 
@@ -67,13 +68,16 @@ def load(content: str | bytes, file: str) -> tuple[Any, Places, Places, list[Pro
     return data, builder.values, builder.keys, builder.problems
 
 
+def too_large(file: str) -> Unreadable:
+    """What to raise for a file of more than ``MAX_BYTES``."""
+    message = f"the file is larger than {MAX_BYTES} bytes, the largest that is read; name a design file"
+    return Unreadable(file, [Problem(1, 1, "", message)])
+
+
 def _decode(content: str | bytes, file: str) -> str:
     raw = content.encode("utf-8", "surrogatepass") if isinstance(content, str) else content
     if len(raw) > MAX_BYTES:
-        raise Unreadable(
-            file,
-            [Problem(1, 1, "", f"the file has {len(raw)} bytes; the largest that is read has {MAX_BYTES}")],
-        )
+        raise too_large(file)
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:

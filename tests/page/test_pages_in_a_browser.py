@@ -16,7 +16,7 @@ from selenium import webdriver
 from selenium.webdriver.common.by import By
 
 from reviewer.analysis.facts import Facts
-from reviewer.reading import read_design
+from reviewer.reading import DesignFile, read_design
 from reviewer.reports.page.html import as_page
 from reviewer.session import review_file, solved_design
 from tests.oracle.sound import sound
@@ -148,7 +148,7 @@ def test_the_page_of_five_hundred_parts_is_small_and_opens(browser: webdriver.Ch
     facts = Facts(sound(500, 1))
     review = review_file(ROOT / "examples" / "faulted-tourer.design.yaml")
     page = tmp_path / "large.html"
-    page.write_text(as_page(solved_design(facts, review, "0" * 64)), encoding="utf-8")
+    page.write_text(as_page(solved_design(facts, review, DesignFile(page, b""))), encoding="utf-8")
     took = []
     for _ in range(3):
         opened(browser, page)

@@ -25,21 +25,17 @@ FORMAT: Final = "circuit-handoff/1"
 MANIFEST = "manifest.json"
 
 
-def folder_files(solved: SolvedDesign, design: bytes, suffix: str) -> dict[str, bytes]:
-    """Every file by name. ``design`` is the design file and ``suffix`` the end of its name.
-
-    Raises ValueError where the design file is not the one that was reviewed.
-    """
-    if hashlib.sha256(design).hexdigest() != solved.digest:
-        raise ValueError("the design file changed while it was reviewed")
+def folder_files(solved: SolvedDesign) -> dict[str, bytes]:
+    """Every file by name. The design file among them is the one that was reviewed, byte by byte."""
     every = schedules(solved)
-    files: dict[str, bytes] = {f"design{suffix}": design, "page.html": as_page(solved).encode("utf-8")}
+    design = "design.json" if solved.file.path.suffix == ".json" else "design.yaml"
+    files: dict[str, bytes] = {design: solved.file.content, "page.html": as_page(solved).encode("utf-8")}
     for table in every:
         files[f"{table.key}.csv"] = as_csv(table)
     files["schedules.xlsx"] = as_workbook(solved, every)
     files["review.json"] = _text(as_json([solved.review]))
     files["review.sarif"] = _text(as_sarif([solved.review], __version__))
-    files[MANIFEST] = _text(dumped(_manifest(solved, every, files, f"design{suffix}")))
+    files[MANIFEST] = _text(dumped(_manifest(solved, every, files, design)))
     return files
 
 
@@ -71,7 +67,7 @@ def _manifest(
         "reviewer": __version__,
         "aircraft": review.aircraft,
         "stage": review.stage,
-        "design": {"file": review.file, "sha256": solved.digest},
+        "design": {"file": review.file, "sha256": solved.file.sha256},
         "counts": {
             "parts": review.parts,
             "wires": review.wires,

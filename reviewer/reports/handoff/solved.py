@@ -10,13 +10,14 @@ from reviewer.model.review import Review
 from reviewer.network.graph import Network
 from reviewer.questions.handover import HandoverAnswers
 from reviewer.questions.scenes import Items, StateView
+from reviewer.reading import DesignFile
 from reviewer.reports.schematic.draw import Drawing, draw
 from reviewer.reports.schematic.sheet import Sheet
 
 
 @dataclass(frozen=True)
 class SolvedDesign:
-    """A design with its review and answers. ``digest`` is the sha256 of the file.
+    """A design with its review and answers. ``file`` is what it was read from, as it was then.
 
     ``sheet`` is the schematic on its grid; ``views`` say what it shows of each declared state, the
     normal state first, as rows of ``items``.
@@ -25,7 +26,7 @@ class SolvedDesign:
     design: Design
     network: Network
     review: Review
-    digest: str
+    file: DesignFile
     answers: HandoverAnswers
     sheet: Sheet
     items: Items

@@ -61,7 +61,7 @@ def _first_sheet(
         ("aircraft", review.aircraft),
         ("stage", review.stage),
         ("design file", review.file),
-        ("sha256 of the design file", solved.digest),
+        ("sha256 of the design file", solved.file.sha256),
         ("reviewer", __version__),
         ("findings", wording.hazard_counts(standing)),
         ("conceded", str(len(review.findings) - len(standing))),

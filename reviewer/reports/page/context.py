@@ -30,7 +30,7 @@ def context(solved: SolvedDesign) -> dict[str, Any]:
     rows = effect_rows(design, effects)
     return {
         "version": __version__,
-        "digest": solved.digest,
+        "digest": solved.file.sha256,
         "design": design,
         "cautions": wording.CAUTIONS,
         "silence": wording.UNASSESSED_CAUTION,

@@ -1,0 +1,51 @@
+"""A design file as it was read: once, whole, into memory.
+
+What is reviewed, what is digested, what is copied and the lines that a mistake shows all come from
+here. A path is not read again: the file may be another by then, and a pipe gives its content once.
+"""
+
+from __future__ import annotations
+
+from functools import cached_property
+from pathlib import Path
+
+from reviewer.model.record import record
+from reviewer.reading.problem import Problem, Unreadable
+from reviewer.reading.yaml_events import MAX_BYTES, too_large
+
+
+@record
+class DesignFile:
+    """A file that was read: its ``path`` as it was named, and its ``content`` in bytes."""
+
+    path: Path
+    content: bytes
+
+    @cached_property
+    def sha256(self) -> str:
+        """The digest of the content, in hexadecimal."""
+        import hashlib  # for a page or a folder alone
+
+        return hashlib.sha256(self.content).hexdigest()
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """The lines without their ends; what is not UTF-8 is shown by a replacement character."""
+        return tuple(self.content.decode("utf-8", "replace").splitlines())
+
+
+def read_file(path: Path) -> DesignFile:
+    """Read a file once, a pipe or a device too.
+
+    Of one that is larger than ``MAX_BYTES`` no more than that is read. Raises :class:`Unreadable`
+    where it cannot be opened or is larger.
+    """
+    try:
+        with path.open("rb") as stream:
+            content = stream.read(MAX_BYTES + 1)
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or error
+        raise Unreadable(str(path), [Problem(1, 1, "", f"the file cannot be opened: {reason}")]) from None
+    if len(content) > MAX_BYTES:
+        raise too_large(str(path))
+    return DesignFile(path, content)
