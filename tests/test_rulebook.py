@@ -105,7 +105,8 @@ def test_a_rule_error_is_contained_to_its_subject_and_reported_with_its_tracebac
         '    if subject.pointer == "parts/main-bus":\n        yield Unmet("A bus.")',
     )
     assert done.outcome is Outcome.RULE_ERROR
-    assert [(b.subject, b.error) for b in done.breakdowns] == [("parts/master", "RuntimeError: sabotage")]
+    error = f"RuntimeError: sabotage ({tmp_path / 'a_rule.py'}, line 18)"
+    assert [(b.subject, b.error) for b in done.breakdowns] == [("parts/master", error)]
     assert "a_rule.py" in done.breakdowns[0].traceback
     assert [f.subject for f in done.findings] == ["parts/main-bus"]
 

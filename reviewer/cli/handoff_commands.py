@@ -22,6 +22,7 @@ from reviewer.cli.output import (
     Progress,
     fail,
     rules_of,
+    rules_print_aside,
     save,
     say,
     unreadable,
@@ -168,7 +169,8 @@ def _read(file: Path, rules: Sequence[Rule], use: Callable[[Path, Sequence[Rule]
 
     progress = Progress()
     try:
-        return use(file, rules, progress.of(file))
+        with rules_print_aside():
+            return use(file, rules, progress.of(file))
     except Unreadable as error:
         unreadable(error)
     finally:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Sequence
+from contextlib import AbstractContextManager, redirect_stdout
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
@@ -58,9 +59,15 @@ def rules_of(folders: Sequence[Path]) -> tuple[Rule, ...]:
     from reviewer.rulebook.loader import RuleNotLoadable, load_rules
 
     try:
-        return load_rules([resources.folder("rules"), *folders])
+        with rules_print_aside():
+            return load_rules([resources.folder("rules"), *folders])
     except RuleNotLoadable as error:
         fail(f"A rule cannot be loaded, so nothing was reviewed. {error.path}: {error.reason}.", BROKEN)
+
+
+def rules_print_aside() -> AbstractContextManager[Any]:
+    """While it holds, what code prints goes to standard error: standard output is the report's."""
+    return redirect_stdout(sys.stderr)
 
 
 def problems_of(error: Unreadable) -> str:

@@ -19,6 +19,7 @@ from reviewer.cli.output import (
     Progress,
     problems_of,
     rules_of,
+    rules_print_aside,
     save,
     with_rules_from,
     write,
@@ -81,7 +82,8 @@ def review(
     known: dict[Path, Review] = {}
     for path in files:
         try:
-            own = known.get(path.resolve()) or review_file(path, rules, progress.of(path))
+            with rules_print_aside():
+                own = known.get(path.resolve()) or review_file(path, rules, progress.of(path))
             known[path.resolve()] = own
             reviews.append(replace(own, file=path.as_posix()))
         except Unreadable as error:

@@ -11,10 +11,20 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 
 from reviewer.model.article import with_article
-from reviewer.model.fields import FrozenMap, Name, Piece, TerminalRef, Text, no_entries, optional, required
+from reviewer.model.fields import (
+    MOST_COUNTED,
+    FrozenMap,
+    Name,
+    Piece,
+    TerminalRef,
+    Text,
+    no_entries,
+    optional,
+    required,
+)
 from reviewer.model.operation import Action, Exclusion, Operation, Phase, State
 from reviewer.model.parts import Part, Wire
-from reviewer.model.quantities import Celsius, Metres, Volts, Written
+from reviewer.model.quantities import Altitude, Celsius, Volts, Written
 from reviewer.model.record import record
 
 __all__ = [
@@ -89,7 +99,9 @@ class Aircraft(Piece):
     min_temperature: Celsius | None = optional(
         "minimum temperature", "Lowest battery temperature for which the endurance is computed.", "-10 C"
     )
-    max_altitude: Metres | None = optional("maximum altitude", "Highest altitude that is flown.", "10000 ft")
+    max_altitude: Altitude | None = optional(
+        "maximum altitude", "Highest altitude that is flown.", "10000 ft"
+    )
     pilot_seats: tuple[Name, ...] = optional(
         "pilot seats", "The seats from which it may be flown.", ["left-seat", "right-seat"], default=()
     )
@@ -117,7 +129,9 @@ class Aircraft(Piece):
 class Function(Piece):
     """Something that must go on working: any so many of some channels."""
 
-    any: Annotated[int, Field(ge=1)] = required("any", "How many of the channels are enough.", 1)
+    any: Annotated[int, Field(ge=1, le=MOST_COUNTED)] = required(
+        "any", "How many of the channels are enough.", 1
+    )
     of: Annotated[tuple[Name, ...], Field(min_length=1)] = required(
         "of", "The channels: loads, instruments or other functions.", ["left-ignition", "right-ignition"]
     )

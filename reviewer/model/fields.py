@@ -7,6 +7,9 @@ from typing import Annotated, Any, TypeVar
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
+#: the largest whole number that a file may state: channels that are enough, spare fuses
+MOST_COUNTED = 1000
+
 
 def key_of(name: str) -> str:
     """The key in a file for the name of a field: ``from_`` is ``from``, ``mounted_on`` is

@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from reviewer.model.fields import optional, required
+from reviewer.model.fields import MOST_COUNTED, optional, required
 from reviewer.model.part import Part
 from reviewer.model.quantities import Amperes, Ohms
 
@@ -33,7 +33,9 @@ class Fuse(Protector):
     """A fuse."""
 
     kind: Literal["fuse"] = required("kind", "A fuse.", "fuse")
-    spares: Annotated[int, Field(ge=0)] | None = optional("spares", "Spare fuses of this rating carried.", 2)
+    spares: Annotated[int, Field(ge=0, le=MOST_COUNTED)] | None = optional(
+        "spares", "Spare fuses of this rating carried.", 2
+    )
     construction: Literal["blade", "large-blade", "cartridge"] | None = optional(
         "construction", "How it is made, which says how fast it opens.", "blade"
     )

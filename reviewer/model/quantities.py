@@ -32,6 +32,12 @@ _AREA = re.compile(r"^\s*([0-9]+(?:\.[0-9]*)?|\.[0-9]+)\s*mm2\s*$")
 #: a number so many times its example has another unit
 _FAR_OFF = 30
 
+#: a number without a unit from here on is none that a unit was forgotten of
+_MOST_WRITTEN = 1e6
+
+#: square millimetres of the smallest and largest metric wire: that of 40 AWG, and five times 0000 AWG
+_AREAS = (0.005, 500.0)
+
 #: dimension -> unit text -> (factor, offset): base value = number * factor + offset
 UNITS: dict[str, dict[str, tuple[float, float]]] = {
     "current": {"A": (1.0, 0.0), "mA": (1e-3, 0.0)},
@@ -46,9 +52,26 @@ UNITS: dict[str, dict[str, tuple[float, float]]] = {
         "in": (INCH_M, 0.0),
         "ft": (FOOT_M, 0.0),
     },
+    "altitude": {"m": (1.0, 0.0), "ft": (FOOT_M, 0.0)},
     "time": {"ms": (1e-3, 0.0), "s": (1.0, 0.0), "min": (60.0, 0.0), "h": (3600.0, 0.0)},
     "share": {"%": (1e-2, 0.0)},
     "temperature": {"C": (1.0, 0.0), "F": (5.0 / 9.0, -160.0 / 9.0)},
+}
+
+#: dimension -> the least and the most that a file may state, and why a light aircraft has no more; where
+#: zero is no mistake, it is in range too. Common practice (no published source): each end is well beyond
+#: what is built, so that it refuses slips of the pen and no design.
+RANGES: dict[str, tuple[str, str, str]] = {
+    "current": ("0.000001 mA", "10000 A", "a cold diode leaks nanoamperes; a shorted battery gives 3,000 A"),
+    "voltage": ("0.01 mV", "20000 V", "a thermocouple gives tenths of a millivolt; diodes block 1,600 V"),
+    "power": ("0.001 W", "100000 W", "a lamp takes 0.02 W; a starter takes 5 kW"),
+    "charge": ("1 mAh", "10000 Ah", "a memory cell has tens of mAh; a battery of 200 Ah weighs 60 kg"),
+    "resistance": ("0.0001 mohm", "100000 kohm", "a joint has microohms; an input pulls up by megohms"),
+    "length": ("0.1 mm", "1000 m", "a bridge between studs has some mm; a span is below 20 m"),
+    "altitude": ("1 m", "30000 m", "piston engines stay below 15,000 m"),
+    "time": ("0.001 ms", "100000 h", "a diode takes over in microseconds; a battery lives for some years"),
+    "share": ("0 %", "100 %", "a share of a whole"),
+    "temperature": ("-100 C", "2000 C", "the air is -70 C or more; exhaust gas is 900 C"),
 }
 
 
@@ -89,9 +112,9 @@ def read_quantity(value: Any, dimension: str, example: str) -> float:
     units = UNITS[dimension]
     if isinstance(value, (int, float)) and not isinstance(value, bool):
         # 0.8 may be meant as 80 % or as 0.8 %
-        plain = dimension != "share" and math.isfinite(value)
+        plain = dimension != "share" and abs(value) < _MOST_WRITTEN
         written = f"{value:g} {_unit_like(value, units, example)}" if plain else example
-        raise QuantityError(f"the number {value} has no unit; write for example `{written}`")
+        raise QuantityError(f"the number {_clip(str(value))} has no unit; write for example `{written}`")
     if not isinstance(value, str):
         raise QuantityError(f"expected a {dimension} with its unit, for example `{example}`")
     match = _TEXT.match(value)
@@ -108,10 +131,17 @@ def read_quantity(value: Any, dimension: str, example: str) -> float:
     factor, offset = units[unit]
     number = float(match[1]) * factor + offset
     if not math.isfinite(number):
-        raise QuantityError(
-            f"`{_clip(value)}` is too large to be a {dimension}; write for example `{example}`"
-        )
+        raise QuantityError(_out_of_range(value, dimension, example))
     return Written(number, f"{float(match[1]):.12g} {unit}")
+
+
+def _out_of_range(value: str, dimension: str, example: str) -> str:
+    least, most, _ = RANGES[dimension]
+    article = "an" if dimension[0] in "aeiou" else "a"
+    return (
+        f"`{_clip(value)}` is out of range; {article} {dimension} must be {least} to {most};"
+        f" write for example `{example}`"
+    )
 
 
 def _unit_like(value: float, units: dict[str, tuple[float, float]], example: str) -> str:
@@ -162,8 +192,9 @@ def awg_area_mm2(awg: str) -> float:
 def read_gauge(value: Any) -> Gauge:
     """Read ``18 AWG``, ``00 AWG``, ``2/0 AWG`` or ``1.5 mm2``. Raises :class:`QuantityError`."""
     if isinstance(value, (int, float)) and not isinstance(value, bool):
+        size = f"{value:g}" if 0 < value <= 40 else "18"
         raise QuantityError(
-            f"the number {value} has no unit; write for example `{value:g} AWG` or `{value:g} mm2`"
+            f"the number {_clip(str(value))} has no unit; write for example `{size} AWG` or `{size} mm2`"
         )
     if not isinstance(value, str):
         raise QuantityError("expected a wire size, for example `18 AWG` or `1.0 mm2`")
@@ -173,7 +204,10 @@ def read_gauge(value: Any) -> Gauge:
         if set(awg) != {"0"} and int(awg) > 40:
             raise QuantityError(f"`{_clip(value)}` is outside the sizes 0000 AWG to 40 AWG")
         return Gauge(awg, awg_area_mm2(awg))
-    if (match := _AREA.match(value)) and 0 < float(match[1]) <= 1000:
+    if match := _AREA.match(value):
+        if not _AREAS[0] <= float(match[1]) <= _AREAS[1]:
+            least, most = (f"{area:g} mm2" for area in _AREAS)
+            raise QuantityError(f"`{_clip(value)}` is outside the sizes {least} to {most}")
         return Gauge(None, float(match[1]))
     raise QuantityError(f"`{_clip(value)}` is not a wire size; write for example `18 AWG` or `1.0 mm2`")
 
@@ -208,27 +242,16 @@ class InUnits:
 
 
 class Quantity(InUnits):
-    """Marks a number as a quantity of a dimension, in its base unit.
+    """Marks a number as a quantity of a dimension, in its base unit and within its range.
 
-    ``least`` bounds it in the base unit, and is itself out of bounds if ``above``; ``most`` bounds
-    it as it would be written.
+    With ``zero``, it may be zero too; else zero is refused, but of temperatures.
     """
 
-    def __init__(
-        self,
-        dimension: str,
-        example: str,
-        least: float | None = 0.0,
-        above: bool = True,
-        most: str | None = None,
-    ):
-        self.dimension, self.example, self.least, self.above, self.most = (
-            dimension,
-            example,
-            least,
-            above,
-            most,
-        )
+    def __init__(self, dimension: str, example: str, zero: bool = False):
+        self.dimension, self.example, self.zero = dimension, example, zero
+        least, most, _ = RANGES[dimension]
+        self.least = read_quantity(least, dimension, example)
+        self.most = read_quantity(most, dimension, example)
         units = "|".join(UNITS[dimension])
         pattern = rf"^\s*[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]{{1,3}})?\s*({units})\s*$"
         super().__init__(self.read, pattern, example)
@@ -239,12 +262,13 @@ class Quantity(InUnits):
         Raises :class:`QuantityError`.
         """
         number = read_quantity(value, self.dimension, example or self.example)
-        if self.least is not None and (number < self.least or (self.above and number == self.least)):
+        signed = self.least < 0
+        if not signed and (number < 0 or (number == 0 and not self.zero)):
             raise QuantityError(
-                f"`{_clip(str(value))}` must be {'more than zero' if self.above else 'zero or more'}"
+                f"`{_clip(str(value))}` must be {'zero or more' if self.zero else 'more than zero'}"
             )
-        if self.most is not None and number > read_quantity(self.most, self.dimension, self.example):
-            raise QuantityError(f"`{_clip(str(value))}` must be {self.most} or less")
+        if not self.least <= number <= self.most and (signed or number):
+            raise QuantityError(_out_of_range(str(value), self.dimension, example or self.example))
         return number
 
 
@@ -275,14 +299,16 @@ def _marks(annotation: Any) -> Iterator[Any]:
 
 
 Amperes = Annotated[float, Quantity("current", "5 A")]
-AmperesOrZero = Annotated[float, Quantity("current", "0.5 A", above=False)]
+AmperesOrZero = Annotated[float, Quantity("current", "0.5 A", zero=True)]
 Volts = Annotated[float, Quantity("voltage", "14.2 V")]
 Watts = Annotated[float, Quantity("power", "55 W")]
 AmpereHours = Annotated[float, Quantity("charge", "17 Ah")]
 Ohms = Annotated[float, Quantity("resistance", "0.008 ohm")]
 Metres = Annotated[float, Quantity("length", "0.6 m")]
+Altitude = Annotated[float, Quantity("altitude", "10000 ft")]
 Seconds = Annotated[float, Quantity("time", "30 min")]
-Percent = Annotated[float, Quantity("share", "80 %", above=False, most="100 %")]
-Celsius = Annotated[float, Quantity("temperature", "150 C", least=-273.15, above=False)]
+Percent = Annotated[float, Quantity("share", "80 %")]
+PercentOrZero = Annotated[float, Quantity("share", "80 %", zero=True)]
+Celsius = Annotated[float, Quantity("temperature", "150 C")]
 _SIZE = r"^\s*(([0-9]{1,2}|0{2,4}|[1-4]/0)\s*AWG|([0-9]+(\.[0-9]*)?|\.[0-9]+)\s*mm2)\s*$"
 WireSize = Annotated[Gauge, InUnits(read_gauge, _SIZE, "18 AWG", "1.5 mm2")]

@@ -5,7 +5,7 @@ from typing import Literal
 
 from reviewer.model.fields import Name, TerminalRef, Text, optional, required
 from reviewer.model.part import Part
-from reviewer.model.quantities import AmpereHours, Amperes, Ohms, Percent, Seconds, Volts
+from reviewer.model.quantities import AmpereHours, Amperes, Ohms, Percent, PercentOrZero, Seconds, Volts
 
 
 class Battery(Part):
@@ -52,7 +52,7 @@ class Battery(Part):
         "Voltage of the full battery, rested, without a load.",
         "12.9 V",
     )
-    state_of_charge: Percent | None = optional(
+    state_of_charge: PercentOrZero | None = optional(
         "state of charge",
         "How full it is when the operating point is solved; a full battery where it is left out.",
         "80 %",

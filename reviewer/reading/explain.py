@@ -35,9 +35,9 @@ _WANTED = {
     "string_pattern_mismatch": "expected `part.terminal`, a part and one of its terminals with one dot "
     "between",
     "string_too_long": "it may have {max_length} characters at most",
-    "int_type": _WHOLE, "int_from_float": _WHOLE, "int_parsing": _WHOLE,
+    "int_type": _WHOLE, "int_from_float": _WHOLE, "int_parsing": _WHOLE, "int_parsing_size": _WHOLE,
     "bool_type": _YES_OR_NO, "bool_parsing": _YES_OR_NO,
-    "greater_than_equal": "it must be {ge} or more",
+    "greater_than_equal": "it must be {ge} or more", "less_than_equal": "it must be {le} or less",
     "tuple_type": _LIST, "dict_type": _GROUP, "mapping_type": _GROUP, "model_type": _GROUP,
     "model_attributes_type": _GROUP,
     "too_short": "it needs {min_length} or more entries",

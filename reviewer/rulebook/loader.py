@@ -11,6 +11,7 @@ from pathlib import Path
 from types import ModuleType
 
 from reviewer.model.review import Citation, HazardClass
+from reviewer.rulebook.containment import Containment, words_of
 from reviewer.rulebook.rule import Rule
 from reviewer.tables.lookup import source_title
 
@@ -38,24 +39,27 @@ def load_rules(folders: Sequence[Path], *, installed: bool = True) -> tuple[Rule
     """
     rules: dict[str, Rule] = {}
     titles: dict[str, str] = {}
-    for folder in [*folders, *(_offered() if installed else ())]:
-        if not os.path.isdir(folder):
-            raise RuleNotLoadable(str(folder), "there is no such folder of rules")
-        for path in sorted(folder.rglob("*.py")):
-            if path.stem == "__init__" or "__pycache__" in path.parts:
-                continue
-            rule = _load(path)
-            if rule.name in rules:
-                raise RuleNotLoadable(
-                    str(path), f"a rule of this name was already loaded from {rules[rule.name].path}"
-                )
-            if rule.title in titles:
-                raise RuleNotLoadable(str(path), f"the rule {titles[rule.title]} has the same first sentence")
-            rules[rule.name], titles[rule.title] = rule, rule.name
+    with Containment() as containment:
+        for folder in [*folders, *(_offered(containment) if installed else ())]:
+            if not os.path.isdir(folder):
+                raise RuleNotLoadable(str(folder), "there is no such folder of rules")
+            for path in sorted(folder.rglob("*.py")):
+                if path.stem == "__init__" or "__pycache__" in path.parts:
+                    continue
+                rule = _load(path, containment)
+                if rule.name in rules:
+                    raise RuleNotLoadable(
+                        str(path), f"a rule of this name was already loaded from {rules[rule.name].path}"
+                    )
+                if rule.title in titles:
+                    raise RuleNotLoadable(
+                        str(path), f"the rule {titles[rule.title]} has the same first sentence"
+                    )
+                rules[rule.name], titles[rule.title] = rule, rule.name
     return tuple(rules[name] for name in sorted(rules))
 
 
-def _offered() -> list[Path]:
+def _offered(containment: Containment) -> list[Path]:
     # importlib.metadata costs more than all the rules together: loaded only if a package mentions the group
     import sys
 
@@ -73,28 +77,35 @@ def _offered() -> list[Path]:
         return []
     from importlib.metadata import entry_points
 
-    found = []
+    found: list[Path] = []
     for point in entry_points(group=ENTRY_POINT_GROUP):
-        try:
-            found.append(Path(point.load()()))
-        except Exception as error:  # whatever a package does, the user must learn which package it was
-            raise RuleNotLoadable(
-                point.value, f"the entry point {point.name} failed: {type(error).__name__}: {error}"
-            ) from error
+        containment.begin()
+        error = containment.run(lambda point=point: found.append(Path(point.load()())))  # type: ignore[misc]
+        if error:  # whatever a package does, the user must learn which package it was
+            words = words_of(error, point.value)
+            raise RuleNotLoadable(point.value, f"the entry point {point.name} failed: {words}") from error
     return found
 
 
-def _load(path: Path) -> Rule:
+def _load(path: Path, containment: Containment) -> Rule:
     name = path.stem.replace("_", "-")
     loader = importlib.machinery.SourceFileLoader(f"reviewer_rule_{path.stem}", str(path))
     spec = importlib.util.spec_from_file_location(loader.name, path, loader=loader)
     assert spec is not None
     module = importlib.util.module_from_spec(spec)
-    try:
+    complete: list[Rule] = []
+
+    def load() -> None:
         loader.exec_module(module)
-    except Exception as error:  # a rule is somebody's code: any failure of it must be named, not hidden
-        raise RuleNotLoadable(str(path), f"does not import: {type(error).__name__}: {error}") from error
-    return _complete(path, name, module)
+        complete.append(_complete(path, name, module))
+
+    containment.begin()
+    error = containment.run(load)
+    if isinstance(error, RuleNotLoadable):
+        raise error
+    if error:  # a rule is somebody's code: any failure of it must be named, not hidden
+        raise RuleNotLoadable(str(path), f"does not import: {words_of(error, str(path))}") from error
+    return complete[0]
 
 
 def _complete(path: Path, name: str, module: ModuleType) -> Rule:
@@ -110,7 +121,7 @@ def _complete(path: Path, name: str, module: ModuleType) -> Rule:
     if not isinstance(getattr(module, "REMEDY", None), str) or not module.REMEDY:
         lacks.append("REMEDY, a sentence that says what would satisfy it")
     citations = getattr(module, "CITATIONS", ())
-    if not citations:
+    if not citations or not all(isinstance(clause, str) for _, clause in citations):
         lacks.append("CITATIONS, pairs of a key of sources.toml and a clause")
     for function, count in (("subjects", 1), ("judge", 2)):
         made = getattr(module, function, None)

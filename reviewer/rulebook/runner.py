@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import partial
+from typing import Any
 
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
@@ -10,68 +12,105 @@ from reviewer.model.design import Concession, Design
 from reviewer.model.review import Assessment, Breakdown, Finding, Gap, Place, Step
 from reviewer.network.graph import bare
 from reviewer.rulebook.concessions import grant
+from reviewer.rulebook.conformity import check_unmet, pointers_of
+from reviewer.rulebook.containment import Containment, TimeLimit, words_of
 from reviewer.rulebook.rule import Rule, Unmet
 from reviewer.rulebook.subject import Subject
 
 Progress = Callable[[int, int, str], None]
 
+#: findings about one subject, above which a rule does not end by itself
+MOST_FINDINGS = 10_000
+
 
 def run_rules(
     rules: Sequence[Rule], facts: Facts, progress: Progress | None = None
 ) -> tuple[tuple[Assessment, ...], tuple[Concession, ...]]:
-    """Judge every rule.
+    """Judge every rule. A rule that fails is reported, and the others stand.
 
-    Returns the assessments in the order of the rules, and the concessions that match nothing.
+    What a rule prints goes where the caller's standard output goes; the command line sends it to
+    standard error. Returns the assessments in the order of the rules, and the concessions that
+    match nothing.
     """
     done = []
-    for number, rule in enumerate(rules):
-        if progress:
-            progress(number, len(rules), rule.name)
-        done.append(_assess(rule, facts))
+    with Containment() as containment:
+        for number, rule in enumerate(rules):
+            if progress:
+                progress(number, len(rules), rule.name)
+            done.append(_Judging(rule, facts, containment).assessment())
     return grant(tuple(done), facts.design.concessions)
 
 
-def _assess(rule: Rule, facts: Facts) -> Assessment:
-    findings: dict[tuple[str, str, str], Finding] = {}
-    gaps: list[Gap] = []
-    breakdowns: list[Breakdown] = []
-    examined = 0
+class _Judging:
+    """One rule at work: what it found, what it could not assess, where it failed."""
 
-    def contain(subject: str, work: Callable[[], None]) -> None:
-        try:
-            work()
-        except NotAssessable as gap:
-            gaps.append(Gap(rule.name, subject, gap.needs, rule.hazard, _place(facts.design, subject, "")))
-        except Exception as error:  # a rule error is reported and must not stop the other rules
-            import traceback
+    def __init__(self, rule: Rule, facts: Facts, containment: Containment):
+        self.rule, self.facts, self.containment = rule, facts, containment
+        self.findings: dict[tuple[str, str, str], Finding] = {}
+        self.gaps: list[Gap] = []
+        self.breakdowns: list[Breakdown] = []
+        self.line: int | None = None
+        self.over = False
 
-            breakdowns.append(
-                Breakdown(rule.name, subject, f"{type(error).__name__}: {error}", traceback.format_exc())
-            )
+    def assessment(self) -> Assessment:
+        """Judge every subject until all are judged or the time is up."""
+        rule, pointers, examined = self.rule, dict[str, None](), 0
+        self.containment.begin()
+        self.contain("", rule.subjects, lambda: self.collect(pointers))
+        for pointer in pointers:
+            if self.over:
+                break
+            examined += 1
+            self.contain(pointer, rule.judge, partial(self.judge, Subject(pointer)))
+        return Assessment(
+            rule.name,
+            rule.title,
+            rule.hazard,
+            rule.citations,
+            rule.help,
+            examined,
+            tuple(self.findings.values()),
+            tuple(self.gaps),
+            tuple(self.breakdowns),
+        )
 
-    pointers: list[str] = []
-    contain("", lambda: pointers.extend(dict.fromkeys(map(str, rule.subjects(facts)))))
-    for pointer in pointers:
-        examined += 1
+    def contain(self, subject: str, function: Any, work: Callable[[], None]) -> None:
+        """Do a piece of work of a function of the rule; what it raises is written down."""
+        code = getattr(function, "__code__", None)
+        self.line = code.co_firstlineno if code else None
+        error = self.containment.run(work)
+        if isinstance(error, NotAssessable) and isinstance(error.needs, str) and error.needs:
+            place = _place(self.facts.design, subject, "")
+            self.gaps.append(Gap(self.rule.name, subject, error.needs, self.rule.hazard, place))
+        elif error is not None:
+            self.break_down(subject, error)
+            self.over = isinstance(error, TimeLimit)
 
-        def judge(pointer: str = pointer) -> None:
-            subject = Subject(pointer)
-            for unmet in rule.judge(subject, facts):
-                finding = _finding(rule, subject, unmet, facts)
-                findings.setdefault((finding.subject, finding.state, finding.extent), finding)
+    def break_down(self, subject: str, error: BaseException) -> None:
+        """Write down that the rule failed on a subject."""
+        import traceback
 
-        contain(pointer, judge)
-    return Assessment(
-        rule.name,
-        rule.title,
-        rule.hazard,
-        rule.citations,
-        rule.help,
-        examined,
-        tuple(findings.values()),
-        tuple(gaps),
-        tuple(breakdowns),
-    )
+        words = words_of(error, self.rule.path, self.line)
+        if isinstance(error, TimeLimit):
+            words += "; the items after this one were not judged"
+        trace = "".join(traceback.format_exception(error))
+        self.breakdowns.append(Breakdown(self.rule.name, subject, words, trace))
+
+    def collect(self, pointers: dict[str, None]) -> None:
+        """Add the pointers of the subjects, each once."""
+        for pointer in pointers_of(self.rule.subjects(self.facts), self.facts):
+            pointers[pointer] = None
+
+    def judge(self, subject: Subject) -> None:
+        """Add the findings about a subject."""
+        judged = self.rule.judge(subject, self.facts)
+        for number, unmet in enumerate(judged):
+            self.line = getattr(getattr(judged, "gi_frame", None), "f_lineno", self.line)
+            if number == MOST_FINDINGS:
+                raise ValueError(f"judge() yields more than {MOST_FINDINGS} findings about one subject")
+            check_unmet(unmet, self.facts)
+            finding = _finding(self.rule, subject, unmet, self.facts)
+            self.findings.setdefault((finding.subject, finding.state, finding.extent), finding)
 
 
 def _finding(rule: Rule, subject: Subject, unmet: Unmet, facts: Facts) -> Finding:
@@ -109,8 +148,7 @@ def _place(design: Design, pointer: str, field: str) -> Place | None:
         # a bundle stands nowhere in the file but in its wires
         wire = next((name for name, wire in design.wires.items() if wire.bundle == subject.name), "")
         subject, field = Subject(f"wires/{wire}"), "bundle"
-    name = subject.name.replace("~", "~0").replace("/", "~1")
-    at = "/".join(step for step in (subject.section, subject.kind, name) if step)
+    at = subject.in_file
     for candidate in (f"{at}/{field}", at, subject.section or subject.kind):
         if candidate in design.places:
             return Place(*design.places[candidate])

@@ -48,6 +48,12 @@ class Subject:
         """Its name in that group; empty for a whole section. A name may hold slashes of its own."""
         return self._inner().partition("/")[2]
 
+    @property
+    def in_file(self) -> str:
+        """Where it stands in the file: its pointer with the slashes of its name escaped."""
+        name = self.name.replace("~", "~0").replace("/", "~1")
+        return "/".join(step for step in (self.section, self.kind, name) if step)
+
     def part(self, design: Design, kind: type | tuple[type, ...] = Part):
         """The part of this name. Raises KeyError without one, TypeError if not of ``kind``."""
         return design.part(self.name, kind)

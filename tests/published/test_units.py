@@ -13,7 +13,7 @@ PINT: pint.UnitRegistry = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
 #: dimension -> its base unit in this project
 BASE = {
     "current": "A", "voltage": "V", "power": "W", "charge": "ampere_hour", "resistance": "ohm", "length": "m", "time": "s", "temperature": "degC",
-    "share": "dimensionless",
+    "share": "dimensionless", "altitude": "m",
 }  # fmt: skip
 #: units that pint writes otherwise
 PINT_NAME = {

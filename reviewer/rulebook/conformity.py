@@ -1,0 +1,83 @@
+"""Whether a rule keeps to its side: subjects that the design has, answers of the right types."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from reviewer.analysis.facts import Facts
+from reviewer.model.review import HazardClass
+from reviewer.rulebook.rule import Unmet
+from reviewer.rulebook.subject import Subject
+
+_TEXTS = ("sentence", "field", "state", "failure", "subject", "remedy", "extent")
+_PAIRS = ("numbers", "switches")
+
+
+def pointers_of(subjects: Any, facts: Facts) -> Iterator[str]:
+    """The pointers that ``subjects()`` of a rule gives.
+
+    Raises TypeError for what is no pointer, ValueError for a thing that the design does not have.
+    """
+    for given in subjects:
+        if not isinstance(given, str | Subject):
+            raise TypeError(f"subjects() gives {_kind(given)}, not a pointer such as `parts/main-bus`")
+        yield _known(str(given), facts)
+
+
+def check_unmet(given: Any, facts: Facts) -> None:
+    """Raises TypeError where ``judge()`` yields no Unmet, or one with a value of another type, and
+    ValueError where it names what the design does not have."""
+    if not isinstance(given, Unmet):
+        raise TypeError(f"judge() yields {_kind(given)}, not Unmet")
+    for name in _TEXTS:
+        if not isinstance(getattr(given, name), str):
+            raise TypeError(f"`{name}` of Unmet is {_kind(getattr(given, name))}, not text")
+    if not given.sentence.strip():
+        raise ValueError("`sentence` of Unmet is empty")
+    for name in _PAIRS:
+        if not _is_list(getattr(given, name)) or not all(map(_is_pair, getattr(given, name))):
+            raise TypeError(f"`{name}` of Unmet must be pairs of texts")
+    if not _is_list(given.path) or not all(isinstance(element, str) for element in given.path):
+        raise TypeError("`path` of Unmet must be pointers")
+    if given.hazard is not None and not isinstance(given.hazard, HazardClass):
+        raise TypeError(f"`hazard` of Unmet is {_kind(given.hazard)}, not a HazardClass")
+    if given.subject:
+        _known(given.subject, facts)
+    if given.state and given.state not in facts.states.declared:
+        raise ValueError(f"`state` of Unmet is `{given.state}`, which the design does not declare")
+    for element in given.path:
+        _known(element, facts)
+
+
+def _known(pointer: str, facts: Facts) -> str:
+    subject = Subject(pointer)
+    if not _exists(subject, facts):
+        raise ValueError(f"the design has no `{pointer}`")
+    return pointer
+
+
+def _exists(subject: Subject, facts: Facts) -> bool:
+    design = facts.design
+    group: Any = None
+    if subject.kind in ("parts", "wires", "functions") and not subject.section:
+        group = getattr(design, subject.kind)
+    elif subject.kind in ("bundles", "bolts"):
+        group = getattr(facts.network, subject.kind)
+    elif subject.section:
+        group = getattr(getattr(design, subject.section), subject.kind, None)
+    if isinstance(group, Mapping):
+        return subject.name in group
+    return bool(subject.kind) and subject.in_file in design.places
+
+
+def _is_list(value: Any) -> bool:
+    return isinstance(value, tuple | list)
+
+
+def _is_pair(value: Any) -> bool:
+    return _is_list(value) and len(value) == 2 and all(isinstance(text, str) for text in value)
+
+
+def _kind(value: Any) -> str:
+    return f"a value of type {type(value).__name__}"

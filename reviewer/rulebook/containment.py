@@ -1,0 +1,118 @@
+"""Runs the code of rules, which anybody may write: it ends by itself or at a time limit, and what
+it raises is named with the line of the rule."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable
+from traceback import walk_tb
+from types import TracebackType
+from typing import Any
+
+#: seconds for all that a rule judges in one design, and for loading one file of a rule; the slowest of
+#: the rules that come with the reviewer takes a hundredth of it for a design of a thousand parts
+RULE_SECONDS = 300.0
+#: letters of a message of an error that are kept
+_MOST_LETTERS = 2000
+
+
+class TimeLimit(BaseException):
+    """A rule took longer than :data:`RULE_SECONDS`. No ``except Exception`` catches it."""
+
+
+class Containment:
+    """Runs pieces of work in one thread, and ends the one that takes too long.
+
+    Another thread looks at the clock and has :class:`TimeLimit` raised in the thread that works,
+    which need not be the main thread. It is raised between two steps of Python code. So a rule that
+    waits for good in one call of the system or computes for good in one call of a library written in
+    another language is not ended; nor is one that catches every TimeLimit and goes on. A rule that
+    ends the process itself (``os._exit``) is not contained.
+    """
+
+    def __init__(self) -> None:
+        self._left = 0.0
+        self._deadline: float | None = None
+        self._raised = False
+        self._worker = threading.get_ident()
+        self._lock, self._over = threading.Lock(), threading.Event()
+        self._clock = threading.Thread(target=self._watch, args=(min(1.0, RULE_SECONDS / 5),), daemon=True)
+
+    def __enter__(self) -> Containment:
+        self._clock.start()
+        return self
+
+    def __exit__(self, kind: Any, error: BaseException | None, trace: TracebackType | None) -> None:
+        self._over.set()
+        self._clock.join()
+
+    def begin(self) -> None:
+        """From now on the pieces of work share the time of one rule anew."""
+        self._left = RULE_SECONDS
+
+    def run(self, work: Callable[[], None]) -> BaseException | None:
+        """Do a piece of work. Returns what it raised; an interrupt by the user is raised."""
+        try:
+            try:
+                self._begin()
+                work()
+            finally:
+                self._end()
+        except KeyboardInterrupt:
+            raise
+        except TimeLimit as late:
+            self._end()  # it may have been raised on the way into the first
+            return late
+        except BaseException as error:  # also SystemExit: no rule ends a review
+            return error
+        return None
+
+    def _begin(self) -> None:
+        with self._lock:
+            self._deadline = time.monotonic() + self._left
+
+    def _end(self) -> None:
+        with self._lock:
+            if self._deadline is not None:
+                self._left = self._deadline - time.monotonic()
+            self._deadline = None
+            if self._raised:
+                self._raised = False
+                _raise_in(self._worker, None)
+
+    def _watch(self, pause: float) -> None:
+        while not self._over.wait(pause):
+            with self._lock:
+                if self._deadline is not None and time.monotonic() > self._deadline:
+                    self._raised = True
+                    _raise_in(self._worker, TimeLimit)
+
+
+def _raise_in(thread: int, error: type[BaseException] | None) -> None:
+    """Have an error raised in a thread, or with None take back one that was not raised yet."""
+    import ctypes  # for a rule that takes too long
+
+    ctypes.pythonapi.PyThreadState_SetAsyncExc(
+        ctypes.c_ulong(thread), None if error is None else ctypes.py_object(error)
+    )
+
+
+def words_of(error: BaseException, path: str, line: int | None = None) -> str:
+    """What a rule raised, with its file and line; ``line`` serves where the error names none."""
+    try:
+        text = str(error)
+    except KeyboardInterrupt:
+        raise
+    except BaseException:  # the error is somebody's code too
+        text = "its message cannot be written"
+    if isinstance(error, TimeLimit):
+        text = f"it took more than {RULE_SECONDS:g} s and was stopped"
+    if isinstance(error, SyntaxError) and error.filename == path:
+        at, text = error.lineno, error.msg
+    else:
+        passed = [n for frame, n in walk_tb(error.__traceback__) if frame.f_code.co_filename == path]
+        at = passed[-1] if passed else line
+    kind = f"{type(error).__name__}: " if text else type(error).__name__
+    cut = text if len(text) <= _MOST_LETTERS else text[:_MOST_LETTERS] + "…"
+    return f"{kind}{cut} ({path}{'' if at is None else f', line {at}'})"

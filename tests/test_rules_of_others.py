@@ -1,0 +1,241 @@
+"""A rule that somebody wrote may do anything: it fails alone, is named with its line, and ends."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+import threading
+import time
+from pathlib import Path
+
+import pytest
+
+from reviewer.analysis.facts import Facts
+from reviewer.model.review import Assessment, Outcome
+from reviewer.reading import read_text
+from reviewer.rulebook import containment
+from reviewer.rulebook.loader import RuleNotLoadable, load_rules
+from reviewer.rulebook.runner import run_rules
+from tests import test_cli
+from tests.test_rulebook import GOOD, RULE
+
+JUDGE = "    yield from ()\n"
+LINE = RULE.count("\n")
+SOUND = RULE.replace("Every part is looked at.", "Every part is a part.").replace(
+    JUDGE, '    if subject.name == "master":\n        yield Unmet("Sound.")\n'
+)
+
+
+def reviewed(folder: Path, text: str) -> tuple[Assessment, Assessment]:
+    """A rule of this text and a sound one at work on one design."""
+    (folder / "a_rule.py").write_text(text, encoding="utf-8")
+    (folder / "b_rule.py").write_text(SOUND, encoding="utf-8")
+    (broken, sound), _ = run_rules(load_rules([folder], installed=False), Facts(read_text(GOOD, "x")))
+    assert [f.sentence for f in sound.findings] == ["Sound."]
+    return broken, sound
+
+
+@pytest.mark.parametrize(
+    ("judge", "error"),
+    [
+        ("raise SystemExit", "SystemExit"),
+        ("raise SystemExit(0)", "SystemExit: 0"),
+        ("import sys; sys.exit('bye')", "SystemExit: bye"),
+        ("raise GeneratorExit", "GeneratorExit"),
+        ("raise BaseException('no')", "BaseException: no"),
+        ("raise type('Mute', (Exception,), {'__str__': lambda self: 1 / 0})", "cannot be written"),
+        ("raise type('Exits', (Exception,), {'__str__': lambda self: exit()})", "cannot be written"),
+        ("raise RuntimeError('x' * 10**6)", "xxx…"),
+        ("raise NotAssessable(5)", "NotAssessable: 5"),
+        ("yield 5", "judge() yields a value of type int, not Unmet"),
+        ("yield None", "judge() yields a value of type NoneType, not Unmet"),
+        ("yield 'A fault.'", "not Unmet"),
+        ("yield Unmet(None)", "`sentence` of Unmet is a value of type NoneType"),
+        ("yield Unmet(' ')", "`sentence` of Unmet is empty"),
+        ("yield Unmet('A.', field=3)", "`field` of Unmet"),
+        ("yield Unmet('A.', numbers=(('current', 5),))", "`numbers` of Unmet must be pairs of texts"),
+        ("yield Unmet('A.', numbers={'current': '5 A'})", "`numbers` of Unmet must be pairs of texts"),
+        ("yield Unmet('A.', switches=('master',))", "`switches` of Unmet must be pairs of texts"),
+        ("yield Unmet('A.', path=(1,))", "`path` of Unmet must be pointers"),
+        ("yield Unmet('A.', path=('parts/none',))", "the design has no `parts/none`"),
+        ("yield Unmet('A.', hazard='major')", "`hazard` of Unmet"),
+        ("yield Unmet('A.', subject='parts/none')", "the design has no `parts/none`"),
+        ("yield Unmet('A.', subject='main-bus')", "the design has no `main-bus`"),
+        ("yield Unmet('A.', state='none')", "`state` of Unmet is `none`"),
+        ("while True: yield Unmet('A.')", "judge() yields more than 10000 findings"),
+    ],
+)
+def test_what_a_rule_does_wrong_at_one_subject_is_named_with_its_line_and_the_rest_stands(
+    judge: str, error: str, tmp_path: Path
+) -> None:
+    on_one = f'    if subject.pointer == "parts/main-bus":\n        {judge}\n    yield Unmet("Seen.")\n'
+    broken, _ = reviewed(tmp_path, RULE.replace(JUDGE, on_one))
+    assert broken.outcome is Outcome.RULE_ERROR
+    assert [b.subject for b in broken.breakdowns] == ["parts/main-bus"]
+    assert error in broken.breakdowns[0].error
+    assert f"({tmp_path / 'a_rule.py'}, line {LINE + 1})" in broken.breakdowns[0].error
+    assert len([f for f in broken.findings if f.sentence == "Seen."]) == broken.examined - 1 == 25
+
+
+@pytest.mark.parametrize(
+    ("subjects", "error"),
+    [
+        ('["parts/none"]', "the design has no `parts/none`"),
+        ('["main-bus"]', "the design has no `main-bus`"),
+        ('["operation/states/none"]', "the design has no `operation/states/none`"),
+        ('["watch/none"]', "the design has no `watch/none`"),
+        ('["operation/load-shedding-order"]', "the design has no"),
+        ('[""]', "the design has no ``"),
+        ("facts.design.parts.values()", "not a pointer such as `parts/main-bus`"),
+        ("[1]", "not a pointer"),
+        ("None", "'NoneType' object is not iterable"),
+        ("exit()", "SystemExit"),
+    ],
+)
+def test_subjects_that_the_design_does_not_have_are_refused(
+    subjects: str, error: str, tmp_path: Path
+) -> None:
+    given = RULE.replace('[f"parts/{n}" for n in facts.design.parts]', subjects)
+    broken, _ = reviewed(tmp_path, given.replace(JUDGE, '    yield Unmet("Seen.")\n'))
+    assert broken.outcome is Outcome.RULE_ERROR and error in broken.breakdowns[0].error
+    assert "a_rule.py, line 1" in broken.breakdowns[0].error
+    assert broken.findings == ()
+
+
+@pytest.mark.parametrize(
+    "pointer",
+    [
+        "parts/fuse", "wires/W1", "functions/engine", "operation", "operation/states/cruise", "watch",
+        "watch/monitors/volts", "aircraft", "bundles/left", "functions/a~b|c",
+    ],
+)  # fmt: skip
+def test_whatever_stands_in_the_design_may_be_a_subject(pointer: str, tmp_path: Path) -> None:
+    head = "format: 1\naircraft: {name: T, nominal: 14 V, airframe: metal, stage: concept}\n"
+    design = head + (
+        "parts:\n  battery: {kind: battery}\n  fuse: {kind: fuse, rating: 5 A}\n  lamp: {kind: load}\n"
+        "wires:\n  W1: {from: battery.positive, to: fuse.line, bundle: left}\n"
+        "  W2: {from: fuse.load, to: lamp.supply}\n  W3: {from: lamp.return, to: battery.negative}\n"
+        "functions:\n  engine: {any: 1, of: [lamp], loss: minor}\n"
+        "  a~b/c: {any: 1, of: [lamp], loss: minor}\n"
+        "operation: {normal: cruise, states: {cruise: {use: flight, engine: running}}}\n"
+        "watch: {monitors: {volts: {shows: voltage, senses: fuse.load}}}\n"
+    )
+    given = f"[{pointer.replace('|', '/')!r}]"
+    text = RULE.replace('[f"parts/{n}" for n in facts.design.parts]', given)
+    (tmp_path / "a_rule.py").write_text(text.replace(JUDGE, '    yield Unmet("Seen.")\n'), encoding="utf-8")
+    (done,), _ = run_rules(load_rules([tmp_path], installed=False), Facts(read_text(design, "x")))
+    assert [b.error for b in done.breakdowns] == [] and len(done.findings) == 1
+
+
+ENDLESS = {
+    "judges": RULE.replace(JUDGE, "    while True:\n        pass\n    yield\n"),
+    "asks for ever": RULE.replace(JUDGE, "    while True:\n        facts.states.declared\n    yield\n"),
+    "catches errors": RULE.replace(
+        JUDGE, "    while True:\n        try:\n            len([])\n        except Exception:\n            pass\n    yield\n",
+    ),
+    "gives subjects": RULE.replace(
+        "    return [", "    while True:\n        yield 'parts/master'\n    return ["
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("how", ENDLESS)
+def test_an_endless_rule_is_stopped_and_the_rest_stands(
+    how: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(containment, "RULE_SECONDS", 0.3)
+    began = time.monotonic()
+    broken, _ = reviewed(tmp_path, ENDLESS[how])
+    assert time.monotonic() - began < 10
+    (breakdown,) = broken.breakdowns
+    assert (
+        "it took more than 0.3 s and was stopped" in breakdown.error and "a_rule.py, line" in breakdown.error
+    )
+    assert "the items after this one were not judged" in breakdown.error
+    assert broken.examined == (0 if how == "gives subjects" else 1)
+
+
+def test_the_time_limit_is_that_of_a_whole_rule_and_holds_in_any_thread(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(containment, "RULE_SECONDS", 0.3)
+    slow = RULE.replace(JUDGE, "    import time\n    time.sleep(0.1)\n    yield from ()\n")
+    done: list[Assessment] = []
+    worker = threading.Thread(target=lambda: done.append(reviewed(tmp_path, slow)[0]))
+    worker.start()
+    worker.join(20)
+    assert done[0].outcome is Outcome.RULE_ERROR and 2 <= done[0].examined <= 8
+    assert threading.active_count() == 1
+
+
+def test_a_rule_that_keeps_to_its_time_is_not_stopped_afterwards(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(containment, "RULE_SECONDS", 0.2)
+    with containment.Containment() as contained:
+        for _ in range(5):
+            contained.begin()
+            assert contained.run(lambda: time.sleep(0.15)) is None
+            time.sleep(0.1)
+
+
+def test_the_user_may_interrupt_a_rule(tmp_path: Path) -> None:
+    with pytest.raises(KeyboardInterrupt):
+        reviewed(tmp_path, RULE.replace(JUDGE, "    raise KeyboardInterrupt\n    yield\n"))
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("raise SystemExit(0)\n" + RULE, "SystemExit: 0"),
+        ("import sys; sys.exit()\n" + RULE, "SystemExit"),
+        ("while True: pass\n" + RULE, "it took more than 0.3 s and was stopped"),
+        ("raise BaseException('no')\n" + RULE, "BaseException: no"),
+        ("def broken(:\n" + RULE, "SyntaxError: "),
+    ],
+)
+def test_a_module_that_does_not_load_is_named_with_its_line(
+    text: str, said: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(containment, "RULE_SECONDS", 0.3)
+    path = tmp_path / "a_rule.py"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(RuleNotLoadable) as caught:
+        load_rules([tmp_path], installed=False)
+    assert said in str(caught.value) and f"({path}, line 1)" in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("before", "after"),
+    [
+        (RULE[: RULE.index("from")], "__doc__ = 5\n"),
+        ('(("practice", "none"),)', "5"),
+        ('(("practice", "none"),)', '(("practice", 5),)'),
+        ("def subjects(facts):", "subjects = dict.fromkeys\ndef others(facts):"),
+    ],
+)
+def test_a_module_of_odd_values_is_not_loaded(before: str, after: str, tmp_path: Path) -> None:
+    (tmp_path / "a_rule.py").write_text(RULE.replace(before, after), encoding="utf-8")
+    with pytest.raises(RuleNotLoadable):
+        load_rules([tmp_path], installed=False)
+
+
+@pytest.mark.parametrize("command", [["review", "good.yaml"], ["compare", "good.yaml", "minor.yaml"]])
+def test_what_a_rule_prints_goes_to_standard_error_and_its_end_is_status_3(
+    command: list[str], tmp_path: Path
+) -> None:
+    text = RULE.replace("HAZARD =", "print('while loading')\nHAZARD =").replace(
+        JUDGE, "    print('while judging')\n    raise SystemExit(0)\n    yield\n"
+    )
+    (tmp_path / "rules").mkdir()
+    (tmp_path / "rules" / "a_rule.py").write_text(text, encoding="utf-8")
+    (tmp_path / "good.yaml").write_text(test_cli.GOOD, encoding="utf-8")
+    (tmp_path / "minor.yaml").write_text(test_cli.MINOR, encoding="utf-8")
+    arguments = [sys.executable, "-m", "reviewer", *command, "--as", "json", "--rules-from", "rules"]
+    paths = {**os.environ, "PYTHONPATH": str(test_cli.ROOT)}
+    done = subprocess.run(arguments, capture_output=True, text=True, cwd=tmp_path, env=paths, timeout=60)
+    assert done.returncode == 3
+    assert "while loading" in done.stderr and "while judging" in done.stderr
+    json.loads(done.stdout)
