@@ -7,8 +7,8 @@ import yaml
 
 from reviewer.model.review import HazardClass
 from tests.edits import edited, inverse
-from tests.faults.planted import FAULTED, FAULTS, SOUND, faulted_text, findings, sound, with_faults
-from tests.rule_cases import RULES
+from tests.faults.planted import FAULTED, FAULTS, SOUND, entry, faulted_text, findings, sound, with_faults
+from tests.rule_cases import RULES, text
 from tests.write_committed import example_review
 
 ALL = frozenset(FAULTS)
@@ -56,8 +56,34 @@ def test_the_worst_finding_of_the_example_is_catastrophic_and_comes_first() -> N
 
 
 @pytest.mark.parametrize("name", EACH)
-def test_a_fault_alone_is_found(name: str) -> None:
-    assert FAULTS[name].told(findings(frozenset({name}))), [f.sentence for f in findings(frozenset({name}))]
+def test_a_fault_alone_is_found_where_it_was_planted(name: str) -> None:
+    """By its rule, of its subject, at the lines of that subject."""
+    told = FAULTS[name].told(findings(frozenset({name})))
+    assert told, [f.sentence for f in findings(frozenset({name}))]
+    lines = entry(text(with_faults([name])), FAULTS[name].found["subject"])
+    assert {f.place.line for f in told if f.place} <= set(lines)
+    assert all(f.place for f in told)
+
+
+def test_every_planted_fault_of_the_example_is_found_at_its_comment() -> None:
+    """In the file as it is read: the finding's rule and subject, its line in the entry of that subject, and the
+    comment that names the fault over or in that entry wherever an edit touches it. Those that others mask are
+    found alone, above."""
+    content = FAULTED.read_text(encoding="utf-8")
+    lines, found = content.splitlines(), example_review(FAULTED).findings
+    told = {name: fault.told(found) for name, fault in FAULTS.items()}
+    assert [name for name in FAULTS if not told[name] and not FAULTS[name].masked_by] == []
+    for name, of in ((name, of) for name, of in told.items() if of):
+        subject = FAULTS[name].found["subject"]
+        stands = entry(content, subject)
+        assert all(f.place and f.place.line in stands for f in of), name
+        if any(path.startswith((subject, f"{subject}/")) for path in FAULTS[name].edits):
+            over = stands.start - 1
+            while lines[over - 1].lstrip().startswith("#"):
+                over -= 1
+            assert any(
+                f": {name}" in line or f"of {name}" in line for line in lines[over : stands.stop - 1]
+            ), name
 
 
 @pytest.mark.parametrize("name", EACH)

@@ -10,7 +10,10 @@ class State(Piece):
     """One way the switches are set."""
 
     like: Name | None = optional(
-        "like", "A state whose switch positions hold where this one does not say.", "cruise"
+        "like",
+        "A state that holds where this one does not say: switches, pulled breakers, use, engine and its "
+        "speed, external power and `currents-of`; not `dead` and `without`.",
+        "cruise",
     )
     use: Literal["flight", "abnormal", "ground"] | None = optional(
         "use",

@@ -13,7 +13,7 @@ from types import ModuleType
 from reviewer.model.review import Citation, HazardClass
 from reviewer.rulebook.containment import Containment, words_of
 from reviewer.rulebook.rule import Rule
-from reviewer.tables.lookup import source_title
+from reviewer.tables.bibliography import cited, source_title
 
 #: installed packages offer a folder of rules under this entry point group: a callable that returns its path
 ENTRY_POINT_GROUP = "circuit_reviewer.rules"
@@ -132,9 +132,9 @@ def _complete(path: Path, name: str, module: ModuleType) -> Rule:
     if lacks:
         raise RuleNotLoadable(str(path), "lacks " + "; ".join(lacks))
     try:
-        cited = tuple(Citation(key, source_title(key), clause) for key, clause in citations)
+        references = tuple(Citation(key, source_title(key), cited(key, words)) for key, words in citations)
     except (KeyError, TypeError, ValueError) as error:
         raise RuleNotLoadable(str(path), f"cites {error}, which sources.toml does not have") from None
     return Rule(
-        name, title, doc, module.HAZARD, cited, module.REMEDY, module.subjects, module.judge, str(path)
+        name, title, doc, module.HAZARD, references, module.REMEDY, module.subjects, module.judge, str(path)
     )

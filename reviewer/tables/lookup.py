@@ -111,11 +111,6 @@ def all_tables() -> Iterator[PrintedTable]:
             )
 
 
-def source_title(key: str) -> str:
-    """Title of a source by its key in sources.toml. Raises KeyError."""
-    return _read("sources")[key]["title"]
-
-
 def protector_limit(gauge: Gauge, column: str) -> float:
     """Largest protective device, in amperes, for a wire: AC 43.13-1B Table 11-3, ``column``
     ``"breaker"`` or ``"fuse"``.

@@ -25,7 +25,8 @@ from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
-    ("cfr-23-1351", "(b), failure of one source must not impair the others; (c)(4)"),
+    ("cfr-23-1351", "(b)(3), failure of one source does not impair the remaining ones"),
+    ("cfr-23-1351", "(c)(3), automatic means against reverse current"),
     ("ntsb", "CEN12LA389, one battery drained the other"),
 )
 REMEDY = (

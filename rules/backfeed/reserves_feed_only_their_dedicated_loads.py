@@ -16,7 +16,7 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
-    ("cfr-23-1165", "capacity for the ignition besides the greatest other demand"),
+    ("cfr-23-1165", "(b), capacity for the ignition besides the greatest other demand"),
     ("practice", "a reserve is dedicated to named loads"),
 )
 REMEDY = (

@@ -17,7 +17,10 @@ Not covered: cranking (other rules), and behaviour just above the minimum.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MAJOR
-CITATIONS = (("cfr-23-1351", "(b), voltage at the loads"), ("practice", "11.0 V at the bus on battery alone"))
+CITATIONS = (
+    ("cfr-23-1351", "(a)(1), the proper voltage at each essential load"),
+    ("practice", "11.0 V at the bus on battery alone"),
+)
 REMEDY = (
     "Reduce the voltage drop (wire, contacts, a diode of lower drop), or feed the load from nearer the "
     "battery."

@@ -15,7 +15,7 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
-    ("cfr-23-1351", "(b), voltage at the loads"),
+    ("cfr-23-1351", "(a)(1), the proper voltage at each essential load"),
     ("practice", "13.8 V to 14.6 V at the battery while charging, over temperature"),
 )
 REMEDY = (

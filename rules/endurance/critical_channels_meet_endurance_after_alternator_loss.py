@@ -18,7 +18,7 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
     ("practice", "30 to 60 minutes, recognition included; factors for age, cold and rate"),
-    ("peukert", "hour-rate form"),
+    ("peukert", "hour-rate form, discharge time"),
 )
 REMEDY = "Fit a larger reserve, let the main battery power its channels too, or shed what it feeds."
 

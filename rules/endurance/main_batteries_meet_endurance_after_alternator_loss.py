@@ -31,7 +31,7 @@ from reviewer.rulebook import (
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
     ("practice", "30 to 60 minutes, recognition included; factors for age, cold and rate"),
-    ("peukert", "hour-rate form"),
+    ("peukert", "hour-rate form, discharge time"),
 )
 REMEDY = "Shed more or sooner, or fit a larger battery."
 USEFUL_S = 60 * practice("minutes", "endurance-on-battery").low

@@ -27,7 +27,7 @@ from reviewer.rulebook import (
 )
 
 HAZARD = HazardClass.MAJOR
-CITATIONS = (("practice", "factors for age, cold and rate"), ("peukert", "hour-rate form"))
+CITATIONS = (("practice", "factors for age, cold and rate"), ("peukert", "hour-rate form, discharge time"))
 REMEDY = "Fit a larger reserve, or remove loads from it."
 USEFUL_S = 60 * practice("minutes", "endurance-on-battery").low
 

@@ -15,9 +15,10 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
+    ("practice", "two straps, and a wire beside the bolted bracket"),
     (
-        "practice",
-        "two straps, and a wire beside the bolted bracket; a loose ground crimp raised a bus to 15.5 V",
+        "ntsb",
+        "WPR18LA021, a loose crimp at the ground of the alternator, and 15.5 V",
     ),
 )
 REMEDY = (

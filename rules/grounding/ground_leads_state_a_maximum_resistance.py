@@ -18,7 +18,7 @@ HAZARD = HazardClass.MINOR
 CITATIONS = (
     ("ac-43-13-1b", "11-189, 3 milliohm for each connection of a bonding jumper"),
     ("ac-43-13-1b", "11-188f, 2.5 milliohm from the frame of equipment to structure"),
-    ("practice", "the limit of 11-188f for heavy returns"),
+    ("practice", "the limit for frames of equipment is used for heavy returns too"),
 )
 REMEDY = "State a limit in `max-resistance`, and put it on the test card."
 

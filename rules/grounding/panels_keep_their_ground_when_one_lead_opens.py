@@ -18,7 +18,8 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
-    ("ac-43-13-1b", "11-186e, a ground that several circuits share; Table 11-9"),
+    ("ac-43-13-1b", "11-186e, a ground that several circuits share"),
+    ("ac-43-13-1b", "Table 11-9, current that a wire carries continuously"),
     ("practice", "two leads by different routes ground a panel; 1 V on the remaining one"),
 )
 REMEDY = "Add a second ground lead of the same size by another route."

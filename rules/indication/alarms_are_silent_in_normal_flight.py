@@ -15,7 +15,7 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
     ("practice", "a warning lamp is dark in normal flight"),
-    ("ac-43-13-1b", "11-35(b), a warning below 13 V in a 14 V system"),
+    ("ac-43-13-1b", "11-35b, a warning below 13 V in a 14 V system"),
 )
 REMEDY = (
     "Set the alarm below the voltage that is sensed in normal flight, drops and diodes included, and "

@@ -20,7 +20,7 @@ HAZARD = HazardClass.MAJOR
 CITATIONS = (
     ("cfr-23-1351", "(c)(4), immediate warning of the failure of a generator"),
     ("cfr-23-1165", "(d), warning of a continuous discharge of a battery that serves the ignition"),
-    ("ac-43-13-1b", "11-35(b), a warning below 13 V in a 14 V system"),
+    ("ac-43-13-1b", "11-35b, a warning below 13 V in a 14 V system"),
     ("practice", "at least 12.8 V, so that the open-circuit voltage of a battery is below it"),
 )
 REMEDY = (

@@ -30,7 +30,7 @@ from reviewer.rulebook import (
 )
 
 HAZARD = HazardClass.MAJOR
-CITATIONS = (("ac-43-13-1b", "11-48 and Table 11-3"),)
+CITATIONS = (("ac-43-13-1b", "11-48 and Table 11-3, breaker and fuse by wire size"),)
 STUB_M = practice("metres", "unprotected-conductor").high
 REMEDY = "Fit a smaller breaker or fuse, or a larger wire as far as the next circuit protection."
 

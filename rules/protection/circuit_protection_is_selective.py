@@ -17,10 +17,7 @@ Not covered: time-current curves; a weak battery beside others.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, quantity, rated
 
 HAZARD = HazardClass.MAJOR
-CITATIONS = (
-    ("practice", "as slow and rated 1.5 times as high, a fuse above a breaker twice; no source"),
-    ("ac-43-13-1b", "11-48, circuit protection"),
-)
+CITATIONS = (("practice", "as slow and rated 1.5 times as high, a fuse above a breaker twice; no source"),)
 REMEDY = "Fit a wire and an upstream device as large as selectivity needs, or feed both from the bus."
 
 

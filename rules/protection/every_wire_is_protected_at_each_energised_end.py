@@ -23,8 +23,8 @@ from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, length, p
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
-    ("ac-43-13-1b", "11-47 and 11-48, circuit protection as close as possible to the source bus"),
-    ("cfr-23-1357", "(a)"),
+    ("ac-43-13-1b", "11-47, circuit protection for every wire, as close as possible to the source bus"),
+    ("cfr-23-1357", "(a), protective devices in all circuits but those of the starter"),
     ("practice", "up to 6 in (0.15 m) unprotected"),
 )
 REMEDY = "Fit a fuse, current limiter or breaker within 6 in (0.15 m) of each end that can be energised."

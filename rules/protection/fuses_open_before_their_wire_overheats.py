@@ -16,9 +16,9 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
-    ("iec-60949", "adiabatic equation, constants as restated in public texts"),
-    ("iso-8820-3", "longest opening times, as restated in data sheets"),
-    ("ul-248-14", "longest opening times, as restated in data sheets"),
+    ("iec-60949", "adiabatic equation, constants of copper"),
+    ("iso-8820-3", "opening times, the longest by multiple of the rating"),
+    ("ul-248-14", "opening times, the longest by multiple of the rating"),
     ("ac-43-13-1b", "11-48, circuit protection opens before its wire can smoke"),
 )
 REMEDY = "Fit a smaller or faster fuse, or a thicker wire."
@@ -65,7 +65,7 @@ def judge(subject: Subject, facts: Facts):
                     (
                         "longest opening time",
                         f"{quantity(heat.through.seconds, 's')} at {heat.through.multiple:g} times the "
-                        "rating",
+                        f"rating by {heat.through.figure.origin}",
                     ),
                     (
                         "conductor temperature",

@@ -27,7 +27,7 @@ from reviewer.rulebook import (
 )
 
 HAZARD = HazardClass.MAJOR
-CITATIONS = (("ac-43-13-1b", "11-48 and Table 11-3"),)
+CITATIONS = (("ac-43-13-1b", "11-48 and Table 11-3, breaker and fuse by wire size"),)
 REMEDY = "Keep the gauge to the load, or fit a breaker or fuse for the thin wire where it starts."
 
 

@@ -13,7 +13,7 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
-    ("cfr-23-1357", "spare fuses, one of each rating or half of those fitted; from memory, 27.1357(e) read"),
+    ("cfr-23-1357", "(e), spare fuses: one of each rating or half of those fitted, whichever is more"),
 )
 REMEDY = "Carry the spares within the pilot's reach."
 

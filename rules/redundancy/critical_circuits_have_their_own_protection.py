@@ -19,11 +19,8 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
-    (
-        "cfr-23-1357",
-        "(b), the protective device of an essential circuit protects no other; the lights of one system may "
-        "share",
-    ),
+    ("cfr-23-1357", "(b), the protective device of an essential circuit protects no other"),
+    ("cfr-29-1357", "(e), each position light of one system need not have its own"),
     ("practice", "as slow and rated 1.5 times as high, a fuse above a breaker twice; no source"),
 )
 REMEDY = "Give the critical load its own breaker or fuse, fed from the bus."

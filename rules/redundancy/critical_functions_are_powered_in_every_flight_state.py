@@ -13,7 +13,7 @@ from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
 
 HAZARD = HazardClass.CATASTROPHIC
 CITATIONS = (
-    ("cfr-23-1165", "battery ignition"),
+    ("cfr-23-1165", "(a), a battery ignition has a generator as its alternate source"),
     ("cfr-23-1361", "(b), circuits needed for the engine may stay live"),
 )
 REMEDY = (

@@ -18,7 +18,8 @@ from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, quantity
 
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
-    ("ntsb", "ANC19LA036, the alternate bus was never selected; DEN05LA123, it was selected for 2 to 3 s"),
+    ("ntsb", "ANC19LA036, the alternate bus was never selected"),
+    ("ntsb", "DEN05LA123, the auxiliary battery was selected for 2 to 3 s"),
     ("cfr-23-2525", "(b), no single failure"),
 )
 REMEDY = (

@@ -20,11 +20,9 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
-    ("ac-23-1309-1e", "latent failures (clause from memory)"),
-    (
-        "ntsb",
-        "event 20180529X02415, reserve lead found disconnected; CEN23LA014, no test of the backup",
-    ),
+    ("ac-23-1309-1e", "latent failures, with one further failure"),
+    ("ntsb", "event 20180529X02415, reserve lead found disconnected"),
+    ("ntsb", "CEN23LA014, no procedure tested the backup"),
 )
 REMEDY = (
     "Let a monitor indicate the failure, or add a pre-flight check (under `watch`) in a state where it "

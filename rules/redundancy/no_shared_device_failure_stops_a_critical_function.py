@@ -23,7 +23,8 @@ from reviewer.rulebook import Facts, HazardClass, Subject, of_single_points
 HAZARD = HazardClass.CATASTROPHIC
 CITATIONS = (
     ("cfr-23-2525", "(b), no single failure"),
-    ("ntsb", "ERA22LA322, one connector for both units of an ignition; LAX05CA310, one master switch"),
+    ("ntsb", "ERA22LA322, one connector for both units of an ignition"),
+    ("ntsb", "LAX05CA310, one master switch for the batteries and the alternator"),
 )
 REMEDY = "Give each channel its own switch, connector, stud and ground block."
 

@@ -6,7 +6,7 @@ How judged: for each function of major or graver loss that has a spare channel, 
 and current limiter is opened in every normal flight state. Two or more channels lost together, with
 too few left, share it. The class is that of the gravest function that is then lost for good. A
 feeder limiter is no finding if the channels have another feed. The lights of one system may share,
-as 23.1357(b) allows. No other rule reports the same opening.
+as 29.1357(e) allows. No other rule reports the same opening.
 
 Not covered: circuit protection inside a unit.
 """
@@ -16,6 +16,7 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
     ("cfr-23-1357", "(b), the protective device of an essential circuit protects no other"),
+    ("cfr-29-1357", "(e), each position light of one system need not have its own"),
     ("ntsb", "LAX08LA066, both ignitions through one fuse"),
 )
 REMEDY = "Fit a breaker or fuse for each channel, fed from different buses."

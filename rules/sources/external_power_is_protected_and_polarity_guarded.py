@@ -18,7 +18,7 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
-    ("cfr-23-1351", "(f), reverse polarity of external power; clause from memory"),
+    ("cfr-23-1351", "(f), reverse polarity of external power"),
     ("practice", "its own contactor with a diode in the coil circuit"),
 )
 REMEDY = (

@@ -16,10 +16,7 @@ Not covered: the operating time of a relay.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, quantity
 
 HAZARD = HazardClass.HAZARDOUS
-CITATIONS = (
-    ("cfr-23-1367", "switches"),
-    ("practice", "a change-over has no position that leaves the engine without a source"),
-)
+CITATIONS = (("practice", "a change-over has no position that leaves the engine without a source"),)
 REMEDY = (
     "Use a switch without a centre-off position, pass only one channel through it, or feed the channel "
     "by two diodes instead."

@@ -18,7 +18,7 @@ from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
-    ("cfr-23-1367", "switches"),
+    ("cfr-23-1367", "(d), labelled for operation and the circuit that it controls"),
     ("practice", "off means off: a switch takes off what it is labelled for"),
 )
 REMEDY = "Remove the conductor, or put each wire on its own side of the switch."

@@ -26,7 +26,7 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
-    ("ac-43-13-1b", "Table 11-4 and 11-53f"),
+    ("ac-43-13-1b", "11-53f and Table 11-4, switch rating by type of load"),
     ("practice", "a relay contact is rated for 1.25 times its load"),
 )
 REMEDY = "Use a switch or relay of a higher DC rating, or let the switch command a relay."

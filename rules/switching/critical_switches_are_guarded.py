@@ -20,7 +20,7 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
-    ("cfr-23-1367", "(c), accessible"),
+    ("cfr-23-1145", "(c), ignition switches have a means against inadvertent operation"),
     ("practice", "start, master, ignition and change-over switches are guarded or lever-locked"),
 )
 REMEDY = "Fit a toggle with a locking lever, or a guard."

@@ -15,7 +15,7 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
-    ("cfr-23-1367", "switches are accessible to the crew"),
+    ("cfr-23-1367", "(c), accessible to the appropriate crew members"),
     ("ntsb", "ERA09IA326, the rear seat could not reach the switches"),
 )
 REMEDY = "Move the switch, or fit a second one, so that it is accessible from each seat."

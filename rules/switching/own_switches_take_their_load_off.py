@@ -22,7 +22,7 @@ from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (
-    ("cfr-23-1367", "switches"),
+    ("cfr-23-1367", "(d), labelled for operation and the circuit that it controls"),
     ("practice", "off means off: a switch takes off what it is labelled for"),
 )
 REMEDY = "Put the load's own switch next to the load, after the change-over and where the feeds join."

@@ -19,7 +19,7 @@ from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, quantity
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
-    ("iec-60949", "adiabatic equation, constants as restated in public texts"),
+    ("iec-60949", "adiabatic equation, constants of copper"),
     ("ac-43-13-1b", "Table 11-9, current that a wire carries continuously"),
     ("practice", "a wire warms as a body that loses heat in proportion; textbook physics, no source"),
 )

@@ -14,7 +14,7 @@ Not covered: the starter (another rule), and momentary inrush.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, allowed_drop, parts, quantity
 
 HAZARD = HazardClass.MINOR
-CITATIONS = (("ac-43-13-1b", "11-66 and Table 11-6, intermittent (from memory)"),)
+CITATIONS = (("ac-43-13-1b", "Table 11-6 (intermittent), limit by nominal voltage"),)
 REMEDY = "Use a larger wire where the drop is largest, shorten the run, or remove a contact from it."
 
 

@@ -13,7 +13,7 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 HAZARD = HazardClass.HAZARDOUS
 CITATIONS = (
     ("practice", "studs of heavy current and of the engine have lock washers or a second nut"),
-    ("ntsb", "summary of January 2026, the ground of both batteries on one stud whose nut was loose"),
+    ("ntsb", "report in General Aviation News of 13 January 2026, both grounds on one stud, loose"),
 )
 REMEDY = "Lock the nut with a lock washer or a second nut, and mark it after it is torqued."
 

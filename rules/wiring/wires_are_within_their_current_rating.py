@@ -18,7 +18,8 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
-    ("ac-43-13-1b", "11-66d, 11-69 and Table 11-9"),
+    ("ac-43-13-1b", "11-66d and Table 11-9, current by temperature class of the insulation"),
+    ("ac-43-13-1b", "11-69, wires of a bundle"),
     ("nfpa-70", "310.15(B), correction for ambient temperature"),
 )
 REMEDY = "Use a larger wire, or insulation of a higher class, or remove it from the bundle."

@@ -52,6 +52,16 @@ class Fault:
         ]
 
 
+def entry(text: str, pointer: str) -> range:
+    """The lines, from 1, of the entry of a part, wire or other named thing in a text."""
+    *above, name = pointer.split("/", 1 if pointer.startswith(("parts/", "wires/", "bundles/")) else -1)
+    node = yaml.compose(text, Loader=yaml.CSafeLoader)
+    for key in (*above, name):
+        head, node = next((k, v) for k, v in node.value if k.value == key)
+    within = node.end_mark.column > 0  # a block ends where the next entry begins
+    return range(head.start_mark.line + 1, node.end_mark.line + 1 + within)
+
+
 def _faults(path: Path) -> dict[str, Fault]:
     entries = yaml.load(path.read_text(encoding="utf-8"), Loader=yaml.CSafeLoader)
     return {e["name"]: Fault(**{k.replace("-", "_"): v for k, v in e.items()}) for e in entries}

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from reviewer.tables.lookup import STATUSES, OutsideTable, all_tables, source_title, table
+from reviewer.tables.bibliography import source_title
+from reviewer.tables.lookup import STATUSES, OutsideTable, all_tables, table
 from tests.published.transcriptions import PRINTED
 
 TABLES = {t.origin.key: t for t in all_tables()}

@@ -29,9 +29,9 @@ PRINTED: dict[str, dict[str, tuple[float, ...]]] = {
     },
     # AC 43.13-1B CHG 1, Table 11-6: voltages on p. 11-26, continuous limits in the examples on p. 11-22
     "voltage_drop/continuous": {"14": (0.5,), "28": (1,), "115": (4,), "200": (7,)},
-    # FAA-H-8083-32 chapter 4, as restated in a public text
+    # FAA-H-8083-32 chapter 4, a text that restates it: see sources.toml
     "voltage_drop/structure_return": {"most": (0.005,)},
-    # FAA-H-8083-31 chapter 9, as restated in a public text
+    # FAA-H-8083-31 chapter 9, a text that restates it: see sources.toml
     "voltage_drop/source_feeder": {"most": (0.02,)},
     # AC 43.13-1B (9/8/98), Table 11-4, p. 11-17, lamp, inductive, resistive, motor; and 11-53g
     "switch_factors/derating": {"28": (8, 4, 2, 3), "12": (5, 2, 1, 2)},
@@ -57,7 +57,7 @@ PRINTED: dict[str, dict[str, tuple[float, ...]]] = {
     "load_allowances/emergency_power": {"usable-share": (0.75,), "time-to-shed": (5,), "landing-load": (10,)},
     # NFPA 70 310.15(B): the root law; checked against the printed factors in test_ambient_correction.py
     "wire_derating/ambient": {"root": (0.5,)},
-    # Open-circuit voltage of rested lead-acid batteries: rule of thumb in a public mailing list
+    # Open-circuit voltage of rested lead-acid batteries: rule of thumb of a mailing list, see sources.toml
     "battery_open_circuit_voltage/lead_acid": {"100": (12.6,), "75": (12.4,), "50": (12.2,), "25": (12.0,), "0": (11.6,)},
     # A public chart of four lithium iron phosphate cells; its 14.6 V at 100 % is an end-of-charge voltage and is left out
     "battery_open_circuit_voltage/lithium_iron_phosphate": {
@@ -66,8 +66,6 @@ PRINTED: dict[str, dict[str, tuple[float, ...]]] = {
     # IEC 60949: K and beta of copper; IEC 60364-5-54: final temperatures, national rendering; both secondary
     "short_circuit/adiabatic": {"copper": (226, 234.5)},
     "short_circuit/final_temperature": {"pvc": (160,), "butyl-rubber": (220,), "xlpe-or-epr": (250,)},
-    # ISO 8820-3 (medium and large blade fuses) and UL 248-14, longest opening times as restated in makers' sheets
-    "opening_times/blade": {"1.6": (50,), "2.0": (5,)},
-    "opening_times/large_blade": {"1.35": (1800,), "2.0": (50,), "3.5": (7,), "6.0": (1,)},
+    # UL 248-14, longest opening times; a text that restates it (up to 30 A)
     "opening_times/cartridge": {"1.35": (3600,), "2.0": (120,)},
 }  # fmt: skip

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import pytest
 
-from reviewer.tables.lookup import OutsideTable, all_tables, source_title, table
+from reviewer.tables.lookup import OutsideTable, all_tables, table
 
 
 def test_a_table_without_columns_has_one_value_a_row() -> None:
-    printed = table("opening_times", "blade")
+    printed = table("opening_times", "cartridge")
     assert (
         printed.columns == ("value",)
-        and printed.at("2.0").value == 5
-        and printed.points() == ((1.6, 50), (2.0, 5))
+        and printed.at("2.0").value == 120
+        and printed.points() == ((1.35, 3600), (2.0, 120))
     )
 
 
@@ -29,9 +29,3 @@ def test_a_section_overrules_the_head_of_its_file() -> None:
         != table("voltage_drop", "structure_return").origin.source
     )
     assert len({t.origin.key for t in all_tables()}) == len(list(all_tables()))
-
-
-def test_a_source_has_a_title() -> None:
-    assert source_title("practice") == "Common practice, no source"
-    with pytest.raises(KeyError):
-        source_title("no-such-source")

@@ -2,7 +2,7 @@
 
 Not counted are circuits that may stay live with the master off: those that the engine needs, those
 of a reserve that is dedicated to them, and those behind circuit protection that is small enough
-(14 CFR 23.1361(b)).
+(14 CFR 23.1361(b), from memory).
 """
 
 from __future__ import annotations

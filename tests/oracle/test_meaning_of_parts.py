@@ -1,0 +1,162 @@
+"""What `supplies`, `returns` and `coil` of a part mean, in circuits whose answer is seen by eye.
+
+The plain evaluator reads these keys through the same model as the engine; here both must give the answer that the
+description of the key asks for.
+"""
+
+from __future__ import annotations
+
+from itertools import permutations
+
+import pytest
+
+from reviewer.model.resolved_states import resolved
+from tests.analysis.small_designs import SmallDesign
+from tests.oracle.circuit import circuit_of
+from tests.oracle.plain import solve
+
+
+def works(made: SmallDesign) -> set[str]:
+    """The loads and relays that have power, by the engine and by the plain evaluator."""
+    facts = made.facts()
+    by_engine = facts.states.answer("cruise").healthy
+    plain = solve(circuit_of(facts.design), resolved(facts.design.operation)["cruise"])
+    powered = {**plain.powered, **plain.energised}
+    assert not plain.unsettled
+    assert {n for n, on in plain.powered.items() if on} == {
+        n for n, on in by_engine.powered.items() if on & 1
+    }
+    return {name.removeprefix("parts/") for name, on in powered.items() if on}
+
+
+def two_feeds(a: bool, b: bool, supplies: tuple[str, ...] = ("supply-a", "supply-b")) -> SmallDesign:
+    """A unit with one supply at the bus and one at the second bus, and a lamp on each of two bars beside them."""
+    made = SmallDesign()
+    made.second_battery()
+    made.add("unit", "load", supplies=list(supplies))
+    for bar, lamp, supply in (("bar-a", "lamp-a", "supply-a"), ("bar-b", "lamp-b", "supply-b")):
+        made.add(bar, "bus")
+        made.load(lamp, start=bar)
+        made.wire(f"unit.{supply}", bar)
+    if a:
+        made.wire("bus", "bar-a")
+    if b:
+        made.wire("second-bus", "bar-b")
+    made.wire("unit.return", "ground")
+    return made
+
+
+@pytest.mark.parametrize("supplies", [*permutations(("supply-a", "supply-b"))])
+@pytest.mark.parametrize(("a", "b"), [(True, True), (True, False), (False, True), (False, False)])
+def test_any_one_supply_is_enough_and_supplies_do_not_feed_each_other(
+    a: bool, b: bool, supplies: tuple[str, ...]
+) -> None:
+    lit = {"unit": a or b, "lamp-a": a, "lamp-b": b}
+    assert works(two_feeds(a, b, supplies)) == {name for name, on in lit.items() if on}
+
+
+def test_a_load_that_says_nothing_has_one_supply_and_one_return_of_those_names() -> None:
+    made = SmallDesign()
+    made.load("lamp")
+    facts = made.facts()
+    assert facts.design.parts["lamp"].terminals() == ("supply", "return")
+    assert works(made) == {"lamp"}
+
+
+def test_a_load_has_the_terminals_that_it_names_and_no_others() -> None:
+    made = SmallDesign()
+    made.add("unit", "load", supplies=["plus"], returns=["minus", "screen"])
+    made.wire("bus", "unit.plus")
+    made.wire("unit.screen", "ground")
+    assert made.facts().design.parts["unit"].terminals() == ("plus", "minus", "screen")
+    assert works(made) == {"unit"}
+
+
+@pytest.mark.parametrize("grounded", ["one", "other", "both", "none"])
+def test_returns_are_joined_inside_the_unit(grounded: str) -> None:
+    """Either is enough; and a lamp whose return ends at the one is grounded through the other."""
+    made = SmallDesign()
+    made.add("unit", "load", returns=["one", "other"])
+    made.wire("bus", "unit.supply")
+    for name in ("one", "other") if grounded == "both" else () if grounded == "none" else (grounded,):
+        made.wire(f"unit.{name}", "ground")
+    made.add("lamp", "load")
+    made.wire("bus", "lamp.supply")
+    made.wire("lamp.return", "unit.one")
+    assert works(made) == (set() if grounded == "none" else {"unit", "lamp"})
+
+
+def test_a_supply_of_one_source_and_a_return_of_another_make_no_circuit() -> None:
+    """Two batteries whose negatives meet nowhere: the lamp hangs between them."""
+    made = SmallDesign()
+    made.add("second", "battery")
+    made.add("island", "ground-block")
+    made.wire("second.negative", "island")
+    made.load("astray", end="island")
+    made.load("lamp")
+    assert works(made) == {"lamp"}
+
+
+def test_the_case_of_a_load_is_joined_to_its_return() -> None:
+    made = SmallDesign("metal")
+    made.add("frame", "airframe", material="metal")
+    made.wire("frame.bond", "ground")
+    made.add("bolted", "load", mounted_on="frame.panel")
+    made.add("loose", "load")
+    for name in ("bolted", "loose"):
+        made.wire("bus", f"{name}.supply")
+    assert works(made) == {"bolted"}
+
+
+@pytest.mark.parametrize("coil", [["line", "control"], ["control", "line"]])
+@pytest.mark.parametrize("grounded", [True, False])
+def test_a_coil_has_two_terminals_of_which_one_may_be_a_contact_s(coil: list[str], grounded: bool) -> None:
+    """Either way round: the contactor of a battery that pulls in when its control lead is grounded."""
+    made = SmallDesign()
+    made.add(
+        "contactor", "contactor", coil=coil, contacts={"main": {"kind": "make", "joins": ["line", "load"]}}
+    )
+    made.wire("bus", "contactor.line")
+    made.load("lamp", start="contactor.load")
+    if grounded:
+        made.wire("contactor.control", "ground")
+    assert works(made) == ({"contactor", "lamp"} if grounded else set())
+
+
+@pytest.mark.parametrize("energised", [True, False])
+@pytest.mark.parametrize("kind", ["make", "break"])
+def test_a_make_contact_joins_when_energised_and_a_break_contact_else(kind: str, energised: bool) -> None:
+    made = SmallDesign()
+    made.add("relay", "relay", coil=["plus", "minus"], contacts={"c": {"kind": kind, "joins": ["in", "out"]}})
+    made.load("lamp", ("relay.in", "relay.out"))
+    made.wire("relay.minus", "ground")
+    if energised:
+        made.wire("bus", "relay.plus")
+    on = {"relay"} if energised else set()
+    assert works(made) == on | ({"lamp"} if energised == (kind == "make") else set())
+
+
+@pytest.mark.parametrize("energised", [True, False])
+def test_a_changeover_contact_joins_its_common_to_one_side(energised: bool) -> None:
+    made = SmallDesign()
+    sides = {"kind": "changeover", "common": "common", "de-energised": "rest", "energised": "work"}
+    made.add("relay", "relay", coil=["plus", "minus"], contacts={"c": sides})
+    made.wire("bus", "relay.common")
+    made.load("resting", start="relay.rest")
+    made.load("working", start="relay.work")
+    made.wire("relay.minus", "ground")
+    if energised:
+        made.wire("bus", "relay.plus")
+    assert works(made) == ({"relay", "working"} if energised else {"resting"})
+
+
+def test_a_coil_across_two_buses_of_one_battery_is_not_energised() -> None:
+    """Both its terminals are fed, and neither comes back to the negative."""
+    made = SmallDesign()
+    made.add(
+        "relay", "relay", coil=["plus", "minus"], contacts={"c": {"kind": "make", "joins": ["in", "out"]}}
+    )
+    made.load("lamp", ("relay.in", "relay.out"))
+    made.wire("bus", "relay.plus")
+    made.wire("bus", "relay.minus")
+    assert works(made) == set()
