@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from reviewer import resources
 from reviewer.analysis.facts import Facts
+from reviewer.model.resolved_states import resolved
 from reviewer.model.review import Review
 from reviewer.reading import DesignFile, design_of, read_design, read_file
 from reviewer.rulebook.loader import load_rules
@@ -65,7 +66,7 @@ def review_facts(
     if rules is None:
         rules = load_rules([resources.folder("rules")])
     assessments, unmatched = run_rules(rules, facts, progress)
-    states = facts.states.declared if design.operation else {}
+    states = resolved(facts.as_written.operation) if facts.as_written.operation else {}
     return Review(
         file=path.as_posix(),
         aircraft=design.aircraft.name,
@@ -100,10 +101,10 @@ def solved_design(facts: Facts, review: Review, file: DesignFile) -> SolvedDesig
     from reviewer.reports.handoff.solved import SolvedDesign
     from reviewer.reports.schematic.placement import lay_out
 
-    sheet = lay_out(facts.design, facts.network)
+    sheet = lay_out(facts.as_written, facts.network)
     items = items_of(facts.network, as_normally_fed(facts, sheet.directed_links), sheet.node_order)
     return SolvedDesign(
-        facts.design,
+        facts.as_written,
         facts.network,
         review,
         file,

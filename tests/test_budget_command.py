@@ -70,7 +70,7 @@ def test_the_numbers_are_those_of_the_engine(facts: Facts, document: dict) -> No
             pytest.approx(found.seconds, abs=0.01),
         )
         assert len(told["curve"]) <= 60
-    watched = ("engine-runs", "attitude", "engine-indication", "communication")
+    watched = ("engine-runs", "attitude", "communication", "engine-indication")
     assert tuple(one["function"] for one in document["functions"]) == watched
     for told in document["functions"]:
         lasts = facts.detection.function_endurance(told["function"])

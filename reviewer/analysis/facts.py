@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import cached_property
 
 from reviewer.analysis.conduction.answers import States
@@ -18,6 +19,7 @@ from reviewer.analysis.sources.answers import Sources
 from reviewer.analysis.switching.answers import Switches
 from reviewer.analysis.switching.sneak_pickup import picked_up
 from reviewer.analysis.wiring.answers import Wires
+from reviewer.model.canonical_order import in_canonical_order
 from reviewer.model.design import Design
 from reviewer.network.graph import Network
 
@@ -25,10 +27,23 @@ __all__ = ["Facts"]
 
 
 class Facts:
-    """What a rule may ask, in groups. All answers are frozen; asking twice costs nothing."""
+    """What a rule may ask, in groups. All answers are frozen; asking twice costs nothing.
+
+    They are the same for every order of the file: ``design`` is in canonical order, ``as_written`` in
+    that of its file.
+    """
 
     def __init__(self, design: Design):
-        self.design = design
+        self.as_written = design
+        self.design = in_canonical_order(design)
+
+    @cached_property
+    def file_order(self) -> Mapping[str, int]:
+        """Each element -> its number in the order of the file, parts first: for lists of elements
+        that are read beside it."""
+        written = self.as_written
+        elements = (*(f"parts/{n}" for n in written.parts), *(f"wires/{n}" for n in written.wires))
+        return {element: i for i, element in enumerate(elements)}
 
     @property
     def network(self) -> Network:

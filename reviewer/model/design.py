@@ -251,5 +251,5 @@ class Design:
         return found
 
     def of_kind(self, kind: type | tuple[type, ...]) -> tuple[str, ...]:
-        """Names of the parts of a kind, in the file's order."""
+        """Names of the parts of a kind, in the order of ``parts``."""
         return tuple(name for name, part in self.parts.items() if isinstance(part, kind))

@@ -31,7 +31,8 @@ class Switch(RatedContacts):
     kind: Literal["switch"] = required("kind", "A switch.", "switch")
     positions: Annotated[FrozenMap[tuple[Pair, ...]], Field(min_length=1)] = required(
         "positions",
-        "For each position, the pairs of terminals it joins; `[]` where it joins none.",
+        "For each position, in the order in which it moves through them, the pairs of terminals it joins; "
+        "`[]` where it joins none.",
         {"down": [], "up": [["line", "load"]]},
     )
     transfer: Literal["break-before-make", "make-before-break", "unknown"] | None = optional(

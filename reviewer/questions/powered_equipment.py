@@ -41,12 +41,12 @@ class PoweredState:
 def powered_states(facts: Facts) -> tuple[PoweredState, ...]:
     """Every declared state, in the order of the file, each followed by those in which a sneak
     current keeps a relay energised; () without an operation."""
-    if facts.design.operation is None:
+    if facts.as_written.operation is None:
         return ()
     held = facts.switches.still_energised
     return tuple(
         _powered(facts, answer)
-        for state in facts.states.declared
+        for state in facts.as_written.operation.states
         for answer in (facts.states.answer(state), *held[state])
     )
 

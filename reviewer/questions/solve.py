@@ -159,7 +159,8 @@ def _phases(
             yield SolvedPhase(phase, None, missing.needs, currents_of=currents_of)
             continue
         sources = tuple(_sources(facts.network, point))
-        paths = tuple(_paths(facts.design, facts.network, point))
+        found = _paths(facts.design, facts.network, point)
+        paths = tuple(sorted(found, key=lambda path: facts.file_order[path.element]))
         yield SolvedPhase(phase, point, "", sources, paths, currents_of)
 
 
@@ -189,7 +190,7 @@ def _sources(network: Network, point: OperatingPoint) -> Iterator[SourceOutput]:
 
 
 def _paths(design: Design, network: Network, point: OperatingPoint) -> Iterator[PathCurrent]:
-    """Every wire, contact, pin, circuit protection, shunt and diode, in the file's order."""
+    """Every wire, contact, pin, circuit protection, shunt and diode."""
     for element in network.elements:
         if not (element.startswith("wires/") or isinstance(design.parts[bare(element)], CARRIERS)):
             continue

@@ -82,7 +82,7 @@ def cards_of(facts: Facts, effects: EffectsTable | None) -> Cards:
             check.expect,
             check_card(facts, name),
         )
-        for name, check in watch.checks.items()
+        for name, check in facts.as_written.watch.checks.items()  # as the checklist has them
     )
     protection = tuple(
         _protection_card(facts, bare(effect.failure.element), tuple(map(bare, effect.loads)))

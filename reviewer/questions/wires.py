@@ -120,8 +120,8 @@ def wire_table(facts: Facts) -> WireTable:
     lacks: list[str] = []
     solved = _solved(facts, lacks)
     nominal = facts.design.aircraft.nominal
-    wires = tuple(_wire(facts, name, solved) for name in facts.design.wires)
-    loads = tuple(_load(facts, name) for name in facts.design.of_kind(p.Consumer)) if solved else ()
+    wires = tuple(_wire(facts, name, solved) for name in facts.as_written.wires)
+    loads = tuple(_load(facts, name) for name in facts.as_written.of_kind(p.Consumer)) if solved else ()
     points = facts.wires.steady_points if solved else ()
     return WireTable(
         wires=wires,

@@ -39,7 +39,7 @@ def judge(subject: Subject, facts: Facts):
             continue
         first, taken = next(iter(left.items()))
         elements = list(dict.fromkeys(bare(f.element) for f in left))
-        with_it = [bare(e) for e in taken]
+        with_it = [bare(e) for e in taken if e != first.element] or elements[:1]
         yield Unmet(
             f"Single failure of {elements[0]} causes loss of {function} and of {few(with_it, 3)}: no "
             "independent second feed.",

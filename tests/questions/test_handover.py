@@ -53,7 +53,7 @@ def test_a_file_without_an_operation_has_no_answer_by_state() -> None:
 
 def test_a_load_is_powered_by_sources_exactly_where_the_engine_says_that_it_works(faulted: Facts) -> None:
     states = powered_states(faulted)
-    assert [s.state.name for s in states] == list(faulted.states.declared)
+    assert [s.state.name for s in states] == list(faulted.as_written.operation.states)
     for state in states:
         healthy = faulted.states.answer(state.state.name).healthy
         for name, supply in state.loads.items():

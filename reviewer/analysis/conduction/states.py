@@ -225,7 +225,7 @@ class StateAnswer:
 
     @property
     def switches(self) -> tuple[tuple[str, str], ...]:
-        """(switch, position) pairs, in the file's order."""
+        """(switch, position) pairs, in canonical order."""
         return tuple(self.state.switches.items())
 
     def fed_by(self, node: int) -> tuple[str, ...]:

@@ -175,7 +175,7 @@ class Cones:
                 ends |= {*self.coils[relay].plus, *self.coils[relay].minus}
 
     def switches(self, nodes: Iterable[int]) -> tuple[str, ...]:
-        """Names of the switches and breaker-switches among these links, in the file's order."""
+        """Names of the switches and breaker-switches among these links, in canonical order."""
         asked, links = frozenset(nodes), self.network.links
         if asked not in self._switches:
             named = {bare(links[i].element) for i in self.links(asked) if links[i].positions}

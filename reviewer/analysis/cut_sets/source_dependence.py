@@ -16,10 +16,11 @@ from reviewer.analysis.conduction.states import (
     rests_on,
 )
 from reviewer.model import parts as p
+from reviewer.model.canonical_order import gravest_loss
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
-from reviewer.network.graph import Network
+from reviewer.network.graph import Network, bare
 
 
 @record
@@ -80,7 +81,8 @@ def _steady(network: Network, solved: Conduction) -> dict[str, int]:
 
 @record
 class SharedFeed:
-    """Single failures that lose a function in a state and something else with it.
+    """Single failures that lose a function in a state and something else with it, first those that
+    lose a load of a graver function, then those that lose more.
 
     ``failures[failure]`` are the buses, sources and loads that are lost too.
     """
@@ -108,7 +110,14 @@ def shared_feed(design: Design, network: Network, answer: StateAnswer, function:
                 lost = tuple(element for element, mask in others.items() if not mask >> i & 1)
                 if lost:
                     failures[failure] = lost
-    return SharedFeed(function, answer.state.name, failures)
+    needed = gravest_loss(design.functions)
+
+    def milder(failure: Failure) -> tuple[int, int]:
+        lost = failures[failure]
+        return -max(needed.get(bare(element), -1) for element in lost), -len(lost)
+
+    graver_first = {failure: failures[failure] for failure in sorted(failures, key=milder)}
+    return SharedFeed(function, answer.state.name, graver_first)
 
 
 def _others(

@@ -46,7 +46,7 @@ class NeverEnergisedUsers:
 
     def __init__(self, design: Design, network: Network, cones: Cones, answers: Sequence[StateAnswer]):
         self._trial = _Trial(design, network, cones, answers)
-        #: elements, in the file's order
+        #: elements, in canonical order
         self.dead = self._trial.dead()
         self._behind = {
             c.element: self._trial.behind(c.element, self.dead)

@@ -76,8 +76,8 @@ def _passes(design: Design, network: Network, element: str, passed: tuple[type, 
 
 
 def users(design: Design, network: Network, starts: Iterable[int]) -> tuple[str, ...]:
-    """Names of the loads, instruments, sensors and coils on the circuit of some nodes, in the
-    file's order."""
+    """Names of the loads, instruments, sensors and coils on the circuit of some nodes, in
+    canonical order."""
     nodes = circuit(design, network, starts).nodes
     owners = {_owner(network, n) for n in nodes}
     coils = {c.element for c in network.coils if nodes & {*c.plus, *c.minus}}
@@ -97,7 +97,7 @@ def critical_loads(design: Design) -> frozenset[str]:
 
 def emergency_switches(design: Design, network: Network) -> tuple[str, ...]:
     """Names of the switches in circuits of critical loads, and of those that a declared action
-    moves, in the file's order."""
+    moves, in canonical order."""
     actions = design.operation.actions.values() if design.operation else ()
     moved = {name for action in actions for name in action.move}
     terminals = [

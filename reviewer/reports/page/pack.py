@@ -42,7 +42,7 @@ def _number(octets: bytearray, value: int) -> None:
 
 
 def letters(solved: SolvedDesign) -> dict[str, str]:
-    """A letter for each source, in the order of the file:
+    """A letter for each source, in canonical order:
 
     A, B, C; a source past the last letter gets a number.
     """

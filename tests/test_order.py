@@ -1,0 +1,176 @@
+"""The order of a file says nothing: a review says the same of every shuffle."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from functools import cache
+from pathlib import Path
+from random import Random
+from typing import Any
+
+import pytest
+import yaml
+from hypothesis import given
+from hypothesis import strategies as st
+
+from reviewer.analysis.facts import Facts
+from reviewer.model.canonical_order import in_canonical_order, name_order
+from reviewer.questions.compare import compare
+from reviewer.reading import read_text
+from reviewer.session import review_facts
+from tests.oracle.generator import realistic
+from tests.oracle.sound import sound_data
+from tests.rule_cases import RULES
+from tests.shuffling import Said, said, shuffled
+
+ROOT = Path(__file__).parent.parent
+EXAMPLES = {p.name.partition(".")[0]: p for p in sorted((ROOT / "examples").glob("*.design.yaml"))}
+
+
+@cache
+def data_of(example: str) -> dict[str, Any]:
+    data: dict[str, Any] = yaml.load(EXAMPLES[example].read_text(encoding="utf-8"), Loader=yaml.CBaseLoader)
+    return typed(data)
+
+
+def typed(value: Any) -> Any:
+    """Numbers and truth as the reader takes them, words such as ``on`` and dates as they are written."""
+    if isinstance(value, dict):
+        return {k: typed(v) for k, v in value.items()}
+    if isinstance(value, list):
+        return [typed(v) for v in value]
+    if value in ("true", "false") or (isinstance(value, str) and value.isdecimal()):
+        return json.loads(value)
+    return value
+
+
+@cache
+def said_of_example(example: str) -> Said:
+    return said(data_of(example))
+
+
+def same(one: Said, other: Said) -> None:
+    for what in Said._fields:
+        a, b = getattr(one, what), getattr(other, what)
+        assert a == b, {k: (a.get(k), b.get(k)) for k in {*a, *b} if a.get(k) != b.get(k)}
+
+
+@pytest.mark.parametrize("example", EXAMPLES)
+def test_a_shuffled_example_is_reviewed_alike(example: str) -> None:
+    same(said(shuffled(data_of(example), Random(f"order of {example}"))), said_of_example(example))
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("example", EXAMPLES)
+def test_thirty_shuffles_of_an_example_are_reviewed_alike(example: str) -> None:
+    for seed in range(30):
+        same(said(shuffled(data_of(example), Random(seed))), said_of_example(example))
+
+
+@pytest.mark.parametrize("seed", [0, pytest.param(1, marks=pytest.mark.long)])
+def test_a_shuffled_aircraft_with_many_findings_is_reviewed_alike(seed: int) -> None:
+    data: dict[str, Any] = {}
+    realistic(80, seed, data.update)
+    usual = said(data)
+    assert len(usual.findings) > 5 and len(usual.gaps) > 5
+    same(said(shuffled(data, Random(seed))), usual)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("seed", [0, 1])
+def test_a_shuffled_sound_aircraft_stays_sound(seed: int) -> None:
+    found = said(shuffled(sound_data(120, seed), Random(seed)))
+    assert not found.findings and not found.gaps and not found.errors
+
+
+def test_a_file_compared_with_its_shuffle_differs_in_nothing() -> None:
+    sides = []
+    for data in (data_of("faulted-tourer"), shuffled(data_of("faulted-tourer"), Random(7))):
+        facts = Facts(read_text(json.dumps(data), "design"))
+        sides.append((facts, review_facts(facts, Path("design"), list(RULES.values()))))
+    (old_facts, old), (new_facts, new) = sides
+    found = compare(old, old_facts, new, new_facts)
+    for side in (found.findings, found.gaps):
+        assert side.unchanged and not (side.new or side.gone or side.changed)
+    assert not found.parts and not found.worse and found.behaviour.same
+
+
+@pytest.mark.long
+def test_the_seed_of_hashes_changes_nothing() -> None:
+    code = (
+        "import hashlib; from tests.test_order import said_of_example; s = said_of_example('faulted-tourer'); "
+        "print(hashlib.sha256(repr([list(x.items()) for x in s]).encode()).hexdigest())"
+    )
+    digests = set()
+    for seed in "01234":
+        environment = {**os.environ, "PYTHONHASHSEED": seed, "PYTHONPATH": str(ROOT)}
+        run = [sys.executable, "-c", code]
+        done = subprocess.run(run, cwd=ROOT, env=environment, capture_output=True, text=True, check=True)
+        digests.add(done.stdout)
+    assert len(digests) == 1
+
+
+def test_what_matters_more_comes_first() -> None:
+    design = in_canonical_order(read_text(json.dumps(SMALL), "design"))
+    assert list(design.parts) == ["spare-battery", "aux-battery", "bus", "fuse", "radio", "cabin-light"]
+    assert list(design.wires) == ["W1", "W2", "W10"]
+    assert list(design.functions) == ["talk", "see"]
+    assert design.operation and list(design.operation.states) == ["z-cruise", "climb", "b-smoke", "a-parked"]
+
+
+SMALL = {
+    "format": 1,
+    "aircraft": {"name": "Glider", "nominal": "14 V", "airframe": "wood", "stage": "concept"},
+    "parts": {
+        "cabin-light": {"kind": "load"},
+        "radio": {"kind": "load"},
+        "fuse": {"kind": "fuse"},
+        "bus": {"kind": "bus"},
+        "aux-battery": {"kind": "battery", "purpose": "reserve"},
+        "spare-battery": {"kind": "battery", "purpose": "main"},
+    },
+    "wires": {
+        "W10": {"from": "bus.feed", "to": "fuse.load"},
+        "W2": {"from": "fuse.line", "to": "spare-battery.positive"},
+        "W1": {"from": "bus.radio", "to": "radio.supply"},
+    },
+    "functions": {
+        "see": {"any": 1, "of": ["cabin-light"], "loss": "minor"},
+        "talk": {"any": 1, "of": ["radio"], "loss": "major"},
+    },
+    "operation": {
+        "normal": "z-cruise",
+        "states": {
+            "a-parked": {"use": "ground"},
+            "b-smoke": {"use": "abnormal"},
+            "climb": {"use": "flight"},
+            "z-cruise": {"use": "flight"},
+        },
+    },
+}
+
+
+@given(st.lists(st.text(min_size=1, max_size=12), unique=True))
+def test_names_have_one_order(names: list[str]) -> None:
+    assert sorted(names, key=name_order) == sorted(reversed(names), key=name_order)
+    assert len({name_order(name) for name in names}) == len(names)
+
+
+def test_numbers_in_names_sort_by_value() -> None:
+    names = ["W", "W1", "W01", "W1a", "W2", "W10", "bus-2", "bus-10", "10", "9", "٣"]
+    assert sorted(names, key=name_order) == [
+        "٣",
+        "9",
+        "10",
+        "W",
+        "W01",
+        "W1",
+        "W1a",
+        "W2",
+        "W10",
+        "bus-2",
+        "bus-10",
+    ]
