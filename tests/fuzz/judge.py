@@ -8,9 +8,11 @@ import itertools
 import json
 import re
 from functools import cache
+from pathlib import Path
 
 import click
 
+from reviewer.cli.written_file import name_beside
 from tests.fuzz.case import Case, Outcome
 
 #: letters that no report may hold: control characters (of a page and a table but for the line end and the tab), and those that turn text round
@@ -64,15 +66,19 @@ def complaints(case: Case, outcome: Outcome) -> list[str]:
 def _asked(case: Case, command: str, status: int) -> dict[str, str]:
     """The paths that a command is asked to write, out of its folder too, and how each shows where it is noted.
 
-    `start` opens the path itself, and only where there is no file; `--out` a file beside it.
+    What is written stands beside its place first.
     """
     arguments = case.arguments
     if arguments[:1] == ["start"]:
-        return {a: f"opened for writing: {a!r}" for a in arguments[1:] if a not in case.files}
+        return {a: _beside(a) for a in arguments[1:] if a not in case.files}
     if "--out" not in arguments or command == "handoff" or (status == 2 and command != "review"):
         return {}
     named = arguments[arguments.index("--out") + 1 :][:1]
-    return {name: f"/.{name}." if name and "out" not in name.split("/") else "" for name in named}
+    return {name: _beside(name) if name and "out" not in name.split("/") else "" for name in named}
+
+
+def _beside(name: str) -> str:
+    return "/" + repr(name_beside(Path(name)))[1:-1]
 
 
 def _form(arguments: list[str], outcome: Outcome) -> list[str]:
