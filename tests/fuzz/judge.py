@@ -18,6 +18,15 @@ from tests.fuzz.case import Case, Outcome
 #: letters that no report may hold: control characters (of a page and a table but for the line end and the tab), and those that turn text round
 _UNSHOWN = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff]")
 
+#: signs with which a spreadsheet begins to compute, their wide and small forms, and what it leaves out before them; a number may have its sign
+_COMPUTED = re.compile(r"[\t\r\n]|\s*[=+\-@\uff1d\uff0b\uff0d\uff20\ufe66\ufe62\ufe63\ufe6b]")
+_NUMBER = re.compile(r"-(0|[1-9][0-9]*)(\.[0-9]+)?(e[+-]?[0-9]+)?")
+
+
+def computed(cell: str) -> bool:
+    """Whether a spreadsheet would compute the cell of a CSV file, or leave out what stands first in it."""
+    return bool(_COMPUTED.match(cell)) and not _NUMBER.fullmatch(cell)
+
 
 @cache
 def documented(name: str) -> frozenset[int]:
@@ -101,8 +110,8 @@ def _form(arguments: list[str], outcome: Outcome) -> list[str]:
                 rows = list(csv.reader(io.StringIO(text.removeprefix("\ufeff"), newline=""), strict=True))
                 if len({len(row) for row in rows}) > 1:
                     wrong.append(f"{name}: rows of different lengths")
-                if any(cell[:1] in ("=", "@", "+") for row in rows for cell in row):
-                    wrong.append(f"{name}: a formula")
+                if formulas := [cell for row in rows for cell in row if computed(cell)]:
+                    wrong.append(f"{name}: a formula: {formulas[0][:80]!r}")
             elif "<html" in text[:300]:
                 wrong += [f"{name}: {what}" for what in _page(text)]
             if found := _UNSHOWN.search(text.removeprefix("\ufeff").replace("\r\n", "\n")):
