@@ -29,6 +29,7 @@ from reviewer.reports.handoff.schedules.all_tables import not_computed, schedule
 from reviewer.reports.handoff.schedules.schedule import Schedule
 from reviewer.reports.handoff.solved import SolvedDesign
 from reviewer.session import solved_file
+from tests.fuzz.judge import computed
 from tests.page.conftest import hostile_design
 
 ROOT = Path(__file__).parent.parent
@@ -266,6 +267,28 @@ def test_the_same_design_gives_the_same_bytes_in_another_process(
 def test_no_cell_is_a_formula(cell: str) -> None:
     written = rows(as_csv(Schedule("t", "T", "", ("a",), ((cell,),))))[1][0]
     assert written[0] == "'" or written[0] == "\\"
+
+
+@pytest.mark.parametrize("sign", ["=", "+", "-", "@", "＝", "＋", "－", "＠"])
+def test_no_command_writes_a_name_that_a_spreadsheet_computes(sign: str, tmp_path: Path) -> None:
+    name = f"{sign}1+1"
+    design = tmp_path / "x.yaml"
+    text = (ROOT / "reviewer" / "starter.design.yaml").read_text(encoding="utf-8")
+    for old in ("left-ignition", "main-battery", "main-bus"):
+        text = re.sub(
+            rf"(?<=[\s\[]){old}(?![\w-])(\.[\w-]+)?", lambda m, o=old: f"'{name}{o}{m[1] or ''}'", text
+        )
+    design.write_text(text, encoding="utf-8")
+    written = {
+        command: CliRunner().invoke(commands, [command, str(design), "--as", "csv"]).stdout
+        for command in ("effects", "solve", "wires", "budget")
+    }
+    for command, table in written.items():
+        cells = [cell for row in csv.reader(io.StringIO(table, newline="")) for cell in row]
+        assert any(f"'{name}" in cell for cell in cells), command
+        assert not [cell for cell in cells if computed(cell)], command
+    numbers = [cell for row in csv.reader(io.StringIO(written["solve"], newline="")) for cell in row]
+    assert any(cell.startswith("-") and float(cell) < 0 for cell in numbers)
 
 
 def test_numbers_stay_numbers_and_text_stays_text() -> None:

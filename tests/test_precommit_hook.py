@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import json
 import os
+import re
 import shutil
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
+import yaml
 
 ROOT = Path(__file__).parent.parent
 GOOD = (ROOT / "reviewer" / "starter.design.yaml").read_text(encoding="utf-8")
@@ -39,6 +42,20 @@ def hook(tmp_path_factory: pytest.TempPathFactory) -> Path:
     for arguments in (("init",), ("add", "-A"), ("commit", "-m", "Hook")):
         assert git(folder, *arguments).returncode == 0
     return folder
+
+
+@pytest.mark.parametrize(
+    ("name", "reviewed"),
+    [
+        *((f"a/b.{kind}.{end}", True) for kind in ("design", "circuit") for end in ("yaml", "yml", "json")),
+        *((name, False) for name in ("design.yaml", "a.json", "a.design.json5", "a.design.yaml.orig", "adesign.json")),
+    ],
+)  # fmt: skip
+def test_designs_are_taken_in_yaml_and_json_and_no_other_file(name: str, reviewed: bool) -> None:
+    """As the package does: a search for the expression in the path."""
+    (hook,) = yaml.safe_load((ROOT / ".pre-commit-hooks.yaml").read_text(encoding="utf-8"))
+    assert bool(re.search(hook["files"], name)) == reviewed
+    assert not {"types", "types_or", "exclude_types", "exclude"} & set(hook)  # nothing else chooses
 
 
 @pytest.mark.long
@@ -72,5 +89,13 @@ def test_a_commit_with_findings_is_stopped_and_a_sound_one_is_not(hook: Path, tm
     broken = hooked()
     assert broken.returncode == 1 and "has no unit" in broken.stdout
     design.unlink()
+    written = tmp_path / "aircraft.design.json"
+    written.write_text(json.dumps(yaml.safe_load(GOOD)), encoding="utf-8")
+    sound = hooked()
+    assert sound.returncode == 0 and "no files to check" not in sound.stdout, sound.stdout + sound.stderr
+    written.write_text(written.read_text(encoding="utf-8").replace('"16.2 V"', '"none"'), encoding="utf-8")
+    stopped = hooked()
+    assert stopped.returncode == 1 and "alternator has no overvoltage protection." in stopped.stdout
+    written.unlink()
     (tmp_path / "notes.yaml").write_text("a: 1\n", encoding="utf-8")
     assert "no files to check" in hooked().stdout

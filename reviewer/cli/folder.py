@@ -11,6 +11,7 @@ import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 
+from reviewer.cli.written_file import is_read_only, name_beside
 from reviewer.reports.handoff.contents import FORMAT, MANIFEST
 
 
@@ -27,7 +28,7 @@ def place_folder(out: Path, files: Mapping[str, bytes]) -> None:
     """
     former = _former(out)
     parent = out.parent
-    work = Path(tempfile.mkdtemp(prefix=f".{out.name[:100]}.", dir=parent))
+    work = Path(tempfile.mkdtemp(prefix=name_beside(out), dir=parent))
     try:
         made = work / "new"
         made.mkdir()
@@ -35,6 +36,10 @@ def place_folder(out: Path, files: Mapping[str, bytes]) -> None:
             if Path(name).name != name:
                 raise ValueError(f"{name} is not the name of a file")
             (made / name).write_bytes(content)
+            if former and (out / name).exists():
+                shutil.copymode(out / name, made / name)
+        if out.is_dir():
+            shutil.copymode(out, made)
         old = work / "old"
         if former:
             os.rename(out, old)
@@ -59,6 +64,8 @@ def _former(out: Path) -> bool:
         return False
     if not out.is_dir():
         raise NotOurs(f"{out} is a file; name a folder.")
+    if is_read_only(out, out.stat()):
+        raise NotOurs(f"{out} is read-only, so it was left as it was; name another folder.")
     there = sorted(p.name for p in out.iterdir())
     if not there:
         return False
@@ -77,6 +84,9 @@ def _former(out: Path) -> bool:
         raise NotOurs(
             f"{out} holds changed files of a handoff, so it was left as it is: {', '.join(changed[:5])}."
         )
+    locked = [name for name in there if is_read_only(out / name, (out / name).stat())]
+    if locked:
+        raise NotOurs(f"{out} holds read-only files, so it was left as it was: {', '.join(locked[:5])}.")
     return True
 
 

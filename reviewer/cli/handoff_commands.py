@@ -5,7 +5,7 @@ Arguments in, exit status out.
 
 from __future__ import annotations
 
-import sys
+import os
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -16,10 +16,12 @@ import click
 from reviewer import __version__
 from reviewer.cli.output import (
     BROKEN,
+    ENDINGS,
     FINDINGS,
     NOTHING,
     UNREADABLE,
     Progress,
+    answer,
     fail,
     rules_of,
     rules_print_aside,
@@ -27,7 +29,6 @@ from reviewer.cli.output import (
     say,
     unreadable,
     with_rules_from,
-    write,
 )
 
 if TYPE_CHECKING:
@@ -36,22 +37,23 @@ if TYPE_CHECKING:
 
 T = TypeVar("T")
 Report = Callable[[int, int, str], None]
-_STATUS = """\b
+_STATUS = f"""\b
 Exit status:
   0  written, whatever was found
   2  a file cannot be read or written, or the command is not understood
   3  rule error: a rule failed (the report says which) or could not be loaded
-
+{ENDINGS}
 This is a second opinion. Local rules and licensed practice decide. A design
 without findings can still be wrong."""
-_COMPARED = """\b
+_COMPARED = f"""\b
 Exit status:
   0  no new finding and no new missing data
   1  a new finding that nobody conceded, a finding of a higher class, or new
      missing data
-  2  a file cannot be read, or the command is not understood
+  2  a file cannot be read, the comparison cannot be written, or the
+     command is not understood
   3  rule error: a rule failed or could not be loaded
-
+{ENDINGS}
 This is a second opinion. Local rules and licensed practice decide. A design
 without findings can still be wrong."""
 
@@ -136,7 +138,7 @@ def compare(
 
     rules = rules_of(rules_from)
     old_facts, before = _read(old, rules, reviewed_file)
-    if new.resolve() == old.resolve():
+    if os.path.realpath(new) == os.path.realpath(old):
         new_facts, after = old_facts, replace(before, file=new.as_posix())
     else:
         new_facts, after = _read(new, rules, reviewed_file)
@@ -150,7 +152,7 @@ def compare(
     if out is not None:
         save(out, text, old, new)
     else:
-        write(sys.stdout, text)
+        answer(text)
     if before.breakdowns or after.breakdowns:
         context.exit(BROKEN)
     context.exit(FINDINGS if comparison.worse else NOTHING)

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
+import errno
 import os
+import signal
 import sys
 from pathlib import Path
 
@@ -10,9 +13,22 @@ import click
 
 from reviewer import __version__, resources
 from reviewer.cli.handoff_commands import compare, handoff, report
-from reviewer.cli.output import BROKEN, NOTHING, UNREADABLE, fail, rules_of, say, with_rules_from, write
+from reviewer.cli.output import (
+    BROKEN,
+    CLOSED_PIPE,
+    NOTHING,
+    UNREADABLE,
+    answer,
+    fail,
+    place,
+    rules_of,
+    say,
+    tell,
+    with_rules_from,
+)
 from reviewer.cli.question_commands import budget, effects, fail_part, solve, trace, wires
 from reviewer.cli.review_command import STATUS, review
+from reviewer.cli.stopping import STOPPED
 
 # no plugin of another package has a say in what a file means, and to look for some takes long
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
@@ -35,7 +51,7 @@ def explain(rule: str | None, rules_from: tuple[Path, ...]) -> None:
 
     rules = rules_of(rules_from)
     if rule is None:
-        write(sys.stdout, handbook.contents(rules))
+        answer(handbook.contents(rules))
         return
     found = next((r for r in rules if r.name == rule), None)
     if found is None:
@@ -44,7 +60,7 @@ def explain(rule: str | None, rules_from: tuple[Path, ...]) -> None:
         near = get_close_matches(rule, [r.name for r in rules], 3, 0.4)
         hint = f"; similar: {', '.join(near)}" if near else "; `reviewer explain` lists them"
         fail(f"There is no rule `{rule}`{hint}.", UNREADABLE)
-    write(sys.stdout, handbook.page(found, resources.rule_examples()))
+    answer(handbook.page(found, resources.rule_examples()))
 
 
 @commands.command()
@@ -61,7 +77,7 @@ def schema(which: str) -> None:
     Of design files, reviews, failure effects, operating points, wire lists, electrical load
     analyses, comparisons, or manifests of handoff folders.
     """
-    write(sys.stdout, (resources.folder("schemas") / f"{which}.schema.json").read_text(encoding="utf-8"))
+    answer((resources.folder("schemas") / f"{which}.schema.json").read_text(encoding="utf-8"))
 
 
 @commands.command()
@@ -69,15 +85,11 @@ def schema(which: str) -> None:
 def start(file: Path | None) -> None:
     """Write a commented example design to FILE, or print it."""
     if file is None:
-        write(sys.stdout, resources.starter())
+        answer(resources.starter())
         return
-    try:
-        with file.open("x", encoding="utf-8") as stream:
-            stream.write(resources.starter())
-    except FileExistsError:
-        fail(f"{file} is there already and was left as it was; name a file that does not exist.", UNREADABLE)
-    except (OSError, ValueError) as error:
-        fail(f"{file} cannot be written: {getattr(error, 'strerror', None) or error}.", UNREADABLE)
+    from reviewer.cli.written_file import write_new_file
+
+    place(file, lambda: write_new_file(file, resources.starter().encode("utf-8")))
     say(f"Wrote {file}. Review it with: reviewer review {file}")
 
 
@@ -93,11 +105,16 @@ def _tell(error: click.ClickException) -> None:
 
     text = io.StringIO()
     error.show(text)
-    write(sys.stderr, "\n".join(map(shown, text.getvalue().split("\n"))))
+    tell("\n".join(map(shown, text.getvalue().split("\n"))))
 
 
 def main() -> None:
-    """The command.
+    """The command, as :func:`run` with its exit status as that of the process."""
+    sys.exit(run())
+
+
+def run() -> int:
+    """Run the command of ``sys.argv``; its exit status.
 
     Never shows a traceback: what is not foreseen is named as a defect of the reviewer.
     """
@@ -105,28 +122,46 @@ def main() -> None:
 
     gc.disable()  # a run is short and ends; collecting costs more than it frees
     try:
-        status = commands.main(standalone_mode=False)
+        status = _asked()
     except click.exceptions.Exit as done:
         status = done.exit_code
     except click.ClickException as error:
         _tell(error)
         status = UNREADABLE
-    except (click.Abort, KeyboardInterrupt):
-        status = 130
-    except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        status = 141
-    except (
-        Exception
-    ) as error:  # the last place where a defect of ours can be named instead of shown as a traceback
-        import traceback
-
-        where = traceback.extract_tb(error.__traceback__)[-1]
-        place = f"{Path(where.filename).name}, line {where.lineno}"
-        say(
-            "This is a defect of the reviewer, not of your design: "
-            f"{type(error).__name__}: {error} ({place}). Please report it with the file that shows it."
-        )
-        status = BROKEN
+    except KeyboardInterrupt as stop:
+        status = getattr(stop, "status", STOPPED + signal.SIGINT)
+    except Exception as error:  # the last place where a defect can be named instead of shown as a traceback
+        status = _lost(error) if isinstance(error, OSError) and error.filename is None else _defect(error)
     gc.freeze()  # nor is there a last collection when Python ends
-    sys.exit(status if isinstance(status, int) else NOTHING)
+    return status
+
+
+def _asked() -> int:
+    """Run the command, and nothing around it that would take an interrupt or a lost reader as its own."""
+    if "_REVIEWER_COMPLETE" in os.environ:  # a shell asks how a word may go on
+        commands.main(prog_name="reviewer")
+    with commands.make_context("reviewer", sys.argv[1:]) as context:
+        status = commands.invoke(context)
+    return status if isinstance(status, int) else NOTHING
+
+
+def _lost(error: OSError) -> int:
+    """What standard output did not take; a reader that has seen enough is no mistake."""
+    with contextlib.suppress(OSError):  # what is left in the buffer goes nowhere when Python ends
+        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+    if error.errno == errno.EPIPE:
+        return CLOSED_PIPE
+    say(f"Standard output cannot be written: {error.strerror or error}.")
+    return UNREADABLE
+
+
+def _defect(error: Exception) -> int:
+    import traceback
+
+    where = traceback.extract_tb(error.__traceback__)[-1]
+    place = f"{Path(where.filename).name}, line {where.lineno}"
+    say(
+        "This is a defect of the reviewer, not of your design: "
+        f"{type(error).__name__}: {error} ({place}). Please report it with the file that shows it."
+    )
+    return BROKEN

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
+import errno
+import os
 import sys
 from collections.abc import Callable, Sequence
 from contextlib import AbstractContextManager, redirect_stdout
@@ -17,6 +20,13 @@ if TYPE_CHECKING:
     from reviewer.rulebook.rule import Rule
 
 NOTHING, FINDINGS, UNREADABLE, BROKEN = 0, 1, 2, 3
+#: as if the signal of a pipe that nobody reads had ended the command
+CLOSED_PIPE = 141
+#: what every help says of the exit statuses that have nothing to do with a design
+ENDINGS = """\
+  130  stopped by Ctrl-C; any other signal gives 128 and its number
+  141  whoever read the output has gone
+"""
 
 
 def fail(message: str, status: int) -> NoReturn:
@@ -32,12 +42,12 @@ def say(message: str) -> None:
     """
     from reviewer.reports.wording import shown
 
-    write(sys.stderr, shown(message) + "\n")
+    tell(shown(message) + "\n")
 
 
 def unreadable(error: Unreadable) -> NoReturn:
     """End the command with every mistake of a file."""
-    write(sys.stderr, problems_of(error))
+    tell(problems_of(error))
     raise click.exceptions.Exit(UNREADABLE)
 
 
@@ -79,37 +89,62 @@ def problems_of(error: Unreadable) -> str:
 
 def save(out: Path, report: str, *inputs: Path) -> None:
     """Write a report to a file, whole or not at all, never over one of its ``inputs``."""
-    import os
-    import tempfile
+    from reviewer.cli.written_file import write_file
 
     if any(_same_file(out, path) for path in inputs):
         fail(f"{out} is the design file itself and was left as it was; name another file.", UNREADABLE)
-    if os.path.isdir(out):  # of a path, a name that is too long is an error
-        fail(f"{out} is a folder; name a file.", UNREADABLE)
-    try:
-        handle, name = tempfile.mkstemp(prefix=f".{out.name}.", dir=out.parent)
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8", errors="backslashreplace", newline="\n") as stream:
-                stream.write(report)
-            os.chmod(name, 0o644)
-            os.replace(name, out)
-        except BaseException:
-            os.unlink(name)
-            raise
-    except (OSError, ValueError) as error:
-        fail(f"{out} cannot be written: {getattr(error, 'strerror', None) or error}.", UNREADABLE)
+    place(out, lambda: write_file(out, report.encode("utf-8", "backslashreplace")))
     say(f"Wrote {out}.")
 
 
-def _same_file(one: Path, other: Path) -> bool:
+def place(out: Path, written: Callable[[], None]) -> None:
+    """Write something to ``out``; what cannot be written ends the command with one message."""
+    from reviewer.cli.written_file import LeftAlone
+
     try:
-        return one.samefile(other)
+        written()
+    except LeftAlone as reason:
+        fail(str(reason), UNREADABLE)
+    except FileExistsError:
+        fail(f"{out} is there already and was left as it was; name a file that does not exist.", UNREADABLE)
+    except BrokenPipeError:
+        raise click.exceptions.Exit(CLOSED_PIPE) from None
+    except (OSError, ValueError) as error:
+        fail(f"{out} cannot be written: {getattr(error, 'strerror', None) or error}.", UNREADABLE)
+
+
+def _same_file(one: Path, other: Path) -> bool:
+    """Whether both are one file; a device or a pipe may be read and written."""
+    try:
+        return one.is_file() and one.samefile(other)
     except (OSError, ValueError):
         return False
 
 
-def write(stream: Any, text: str) -> None:
-    """Write text to a stream that may not have all of its letters."""
+def answer(text: str) -> None:
+    """Write text to standard output, which may not have all of its letters.
+
+    Raises OSError where it is full, closed or read no more; the program ends with that.
+    """
+    if sys.stdout is None:  # the caller closed it
+        raise OSError(errno.EBADF, "it is closed")
+    _write(sys.stdout, text)
+
+
+def tell(text: str) -> None:
+    """Write text to standard error.
+
+    Where that is full or closed nobody can be told: the exit status still tells.
+    """
+    try:
+        if sys.stderr is not None:
+            _write(sys.stderr, text)
+    except OSError:
+        with contextlib.suppress(OSError):
+            os.dup2(os.open(os.devnull, os.O_WRONLY), 2)  # what is left in the buffer goes nowhere
+
+
+def _write(stream: Any, text: str) -> None:
     if hasattr(stream, "reconfigure"):
         stream.reconfigure(errors="backslashreplace")
     stream.write(text)
@@ -130,13 +165,13 @@ class Progress:
         from reviewer.reports.wording import shown
 
         def report(done: int, total: int, rule: str) -> None:
-            if self.clock() - self.began > 2 and sys.stderr.isatty():
+            if self.clock() - self.began > 2 and sys.stderr and sys.stderr.isatty():
                 self.shown = True
-                write(sys.stderr, f"\r\x1b[K{shown(path.name)}: rule {done + 1} of {total}, {rule}")
+                tell(f"\r\x1b[K{shown(path.name)}: rule {done + 1} of {total}, {rule}")
 
         return report
 
     def end(self) -> None:
         """Clear what was shown."""
         if self.shown:
-            write(sys.stderr, "\r\x1b[K")
+            tell("\r\x1b[K")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -10,18 +9,19 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from reviewer.cli.output import UNREADABLE, fail, save, unreadable, write
+from reviewer.cli.output import ENDINGS, UNREADABLE, answer, fail, save, tell, unreadable
 
 if TYPE_CHECKING:
     from reviewer.analysis.facts import Facts
 
-_STATUS = """\b
+_STATUS = f"""\b
 Exit status:
   0  answered
   2  the file cannot be read, a name in the question is unknown, or data
-     that the answer needs are missing in the file
+     that the answer needs are missing in the file, or the answer cannot be
+     written
   3  a defect of the reviewer
-
+{ENDINGS}
 This is a second opinion. Local rules and licensed practice decide. What is
 not in the file was not looked at."""
 
@@ -67,7 +67,7 @@ def trace(file: Path, name: str, state: str | None) -> None:
     from reviewer.reports.trace_text import trace_text
 
     with _asked(file) as facts:
-        write(sys.stdout, trace_text(file.as_posix(), facts.design, trace_of(facts, name, state)))
+        answer(trace_text(file.as_posix(), facts.design, trace_of(facts, name, state)))
 
 
 @click.command("fail", epilog=_STATUS)
@@ -92,7 +92,7 @@ def fail_part(file: Path, name: str, mode: str | None, state: str | None) -> Non
     from reviewer.reports.fail_text import fail_text
 
     with _asked(file) as facts:
-        write(sys.stdout, fail_text(file.as_posix(), facts.design, fail_of(facts, name, mode, state)))
+        answer(fail_text(file.as_posix(), facts.design, fail_of(facts, name, mode, state)))
 
 
 @click.command(epilog=_STATUS)
@@ -187,11 +187,11 @@ def _table(question: str, file: Path, form: str, out: Path | None, *asked: Any) 
     if form == "csv":
         from reviewer.reports.wording import CAUTIONS
 
-        write(sys.stderr, "\n".join(CAUTIONS) + "\n")
+        tell("\n".join(CAUTIONS) + "\n")
     if out is not None:
         save(out, report, file)
     else:
-        write(sys.stdout, report)
+        answer(report)
 
 
 @contextmanager

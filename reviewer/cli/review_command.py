@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import sys
+import os
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -13,31 +13,34 @@ import click
 from reviewer import __version__
 from reviewer.cli.output import (
     BROKEN,
+    ENDINGS,
     FINDINGS,
     NOTHING,
     UNREADABLE,
     Progress,
+    answer,
     problems_of,
     rules_of,
     rules_print_aside,
     save,
+    tell,
     with_rules_from,
-    write,
 )
 
 if TYPE_CHECKING:
     from reviewer.model.review import HazardClass, Review
 
 _CLASSES = ("catastrophic", "hazardous", "major", "minor", "no-safety-effect")
-STATUS = """\b
+STATUS = f"""\b
 Exit status:
   0  no finding at or above the class of --stop-at
   1  findings at or above it; or, past the concept stage, data are missing
      for a rule of class hazardous or catastrophic; or a concession matches
      no finding
-  2  a file cannot be reviewed, or the command is not understood
+  2  a file cannot be reviewed, the report cannot be written, or the
+     command is not understood
   3  rule error: a rule failed or could not be loaded
-
+{ENDINGS}
 This is a second opinion. Local rules and licensed practice decide. A design
 without findings can still be wrong."""
 
@@ -79,22 +82,28 @@ def review(
     progress = Progress()
     reviews: list[Review] = []
     status = NOTHING
-    known: dict[Path, Review] = {}
+    known: dict[str, Review | Unreadable] = {}  # a file that is named twice is read once
     for path in files:
-        try:
-            with rules_print_aside():
-                own = known.get(path.resolve()) or review_file(path, rules, progress.of(path))
-            known[path.resolve()] = own
-            reviews.append(replace(own, file=path.as_posix()))
-        except Unreadable as error:
-            write(sys.stderr, problems_of(error))
+        place = os.path.realpath(path)
+        if place not in known:
+            try:
+                with rules_print_aside():
+                    known[place] = review_file(path, rules, progress.of(path))
+            except Unreadable as error:
+                known[place] = error
+            finally:
+                progress.end()
+        own = known[place]
+        if isinstance(own, Unreadable):
+            tell(problems_of(Unreadable(str(path), own.problems, own.lines)))
             status = UNREADABLE
-    progress.end()
+        else:
+            reviews.append(replace(own, file=path.as_posix()))
     report = _report(form, reviews) if reviews else ""
     if out is not None and reviews:
         save(out, report, *files)
     elif reviews:
-        write(sys.stdout, report)
+        answer(report)
     context.exit(max([status, *(_status(r, HazardClass.of(stop_at)) for r in reviews)]))
 
 

@@ -8,6 +8,7 @@ MARK = "zq7"
 WORDS = (
     f"<script>{MARK}()</script>", f"<img src=x onerror={MARK}()>", f"</title><b>{MARK}", f"]]>{MARK}<!--", f"&lt;{MARK}&amp;",
     f"={MARK}!A1", f"+{MARK}", f"@SUM({MARK})", f"-{MARK}", f"=cmd|'/c {MARK}'!A1",
+    f"\uff1d{MARK}!A1", f"\uff0b{MARK}", f"\uff0d{MARK}", f"\uff20SUM({MARK})", f"\u3000\uff1d{MARK}", f"\ufe66{MARK}", "-1+1", "-1e", "\t=1",
     f"{{{{ {MARK}.__class__ }}}}", f"{{% include '{MARK}' %}}", f"${{{MARK}}}", f"%s%n%({MARK})s", f"{{0.{MARK}}}",
     f"__import__('os').system('touch {MARK}')", f"$(touch {MARK})", f"`touch {MARK}`", f"; touch {MARK}", f"| touch {MARK}",
     f"../../{MARK}", f"/etc/{MARK}", f"a/b~{MARK}", f"~1{MARK}~0", f"C:\\{MARK}", f"file:///{MARK}",

@@ -8,13 +8,24 @@ import itertools
 import json
 import re
 from functools import cache
+from pathlib import Path
 
 import click
 
+from reviewer.cli.written_file import name_beside
 from tests.fuzz.case import Case, Outcome
 
 #: letters that no report may hold: control characters (of a page and a table but for the line end and the tab), and those that turn text round
 _UNSHOWN = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff]")
+
+#: signs with which a spreadsheet begins to compute, their wide and small forms, and what it leaves out before them; a number may have its sign
+_COMPUTED = re.compile(r"[\t\r\n]|\s*[=+\-@\uff1d\uff0b\uff0d\uff20\ufe66\ufe62\ufe63\ufe6b]")
+_NUMBER = re.compile(r"-(0|[1-9][0-9]*)(\.[0-9]+)?(e[+-]?[0-9]+)?")
+
+
+def computed(cell: str) -> bool:
+    """Whether a spreadsheet would compute the cell of a CSV file, or leave out what stands first in it."""
+    return bool(_COMPUTED.match(cell)) and not _NUMBER.fullmatch(cell)
 
 
 @cache
@@ -64,15 +75,19 @@ def complaints(case: Case, outcome: Outcome) -> list[str]:
 def _asked(case: Case, command: str, status: int) -> dict[str, str]:
     """The paths that a command is asked to write, out of its folder too, and how each shows where it is noted.
 
-    `start` opens the path itself, and only where there is no file; `--out` a file beside it.
+    What is written stands beside its place first.
     """
     arguments = case.arguments
     if arguments[:1] == ["start"]:
-        return {a: f"opened for writing: {a!r}" for a in arguments[1:] if a not in case.files}
+        return {a: _beside(a) for a in arguments[1:] if a not in case.files}
     if "--out" not in arguments or command == "handoff" or (status == 2 and command != "review"):
         return {}
     named = arguments[arguments.index("--out") + 1 :][:1]
-    return {name: f"/.{name}." if name and "out" not in name.split("/") else "" for name in named}
+    return {name: _beside(name) if name and "out" not in name.split("/") else "" for name in named}
+
+
+def _beside(name: str) -> str:
+    return "/" + repr(name_beside(Path(name)))[1:-1]
 
 
 def _form(arguments: list[str], outcome: Outcome) -> list[str]:
@@ -95,8 +110,8 @@ def _form(arguments: list[str], outcome: Outcome) -> list[str]:
                 rows = list(csv.reader(io.StringIO(text.removeprefix("\ufeff"), newline=""), strict=True))
                 if len({len(row) for row in rows}) > 1:
                     wrong.append(f"{name}: rows of different lengths")
-                if any(cell[:1] in ("=", "@", "+") for row in rows for cell in row):
-                    wrong.append(f"{name}: a formula")
+                if formulas := [cell for row in rows for cell in row if computed(cell)]:
+                    wrong.append(f"{name}: a formula: {formulas[0][:80]!r}")
             elif "<html" in text[:300]:
                 wrong += [f"{name}: {what}" for what in _page(text)]
             if found := _UNSHOWN.search(text.removeprefix("\ufeff").replace("\r\n", "\n")):

@@ -91,6 +91,12 @@ SABOTEURS = {
     "status 2 without a word": lambda: sys.exit(2),
     "U+001B on the terminal": lambda: print("\x1b[31mred"),
     "NaN is no JSON": lambda: print("[NaN]"),
+    "a formula: '=1' in CSV": lambda: print("a,=1"),
+    "a formula: '＝1' in CSV": lambda: print("a,＝1"),
+    "a formula: '-1+1' in CSV": lambda: print("a,-1+1"),
+    "a formula: '－1' in CSV": lambda: print("a,－1"),
+    "a formula: ' ＠x' in CSV": lambda: print("a, ＠x"),
+    "a formula: '\\t1' in CSV": lambda: print("a,\t1"),
 }  # fmt: skip
 
 
@@ -99,9 +105,14 @@ def test_a_saboteur_is_caught(what: str, tmp_path: Path) -> None:
     case = Case(
         1,
         {"design.yaml": b"zq7 = 1\n"},
-        ["review", "design.yaml", *(["--as", "json"] if "JSON" in what else [])],
+        [
+            "review",
+            "design.yaml",
+            *(["--as", form.lower()] if (form := what.split()[-1]) in ("JSON", "CSV") else []),
+        ],
     )
     wrong = complaints(case, run_case(case, tmp_path, SABOTEURS[what], seconds=1))
+    what = what.removesuffix(" in CSV")
     assert any(
         w.startswith(f"forbidden: {what}") or what.replace("1 of explain", "7 of review") in w for w in wrong
     ), wrong
@@ -109,12 +120,13 @@ def test_a_saboteur_is_caught(what: str, tmp_path: Path) -> None:
 
 
 def test_what_is_well_done_is_not_complained_of(tmp_path: Path) -> None:
-    case = Case(
-        1, {"design.yaml": b"zq7 = 1\n"}, ["review", "design.yaml", "--as", "json", "--out", "out/new"]
-    )
+    for form, text in (("json", "[1]"), ("csv", "-1,-0.5,-2.5e-07,'=1,1-1,\n1,'-1+1,\\x09=1,,x,\n")):
+        case = Case(
+            1, {"design.yaml": b"zq7 = 1\n"}, ["review", "design.yaml", "--as", form, "--out", "out/new"]
+        )
 
-    def works() -> None:
-        Path("out/new").write_text("[1]")
-        sys.exit(1)
+        def works(text: str = text) -> None:
+            Path("out/new").write_text(text)
+            sys.exit(1)
 
-    assert complaints(case, run_case(case, tmp_path, works)) == []
+        assert complaints(case, run_case(case, tmp_path, works)) == []
