@@ -22,6 +22,7 @@ from reviewer.model.fields import (
     optional,
     required,
 )
+from reviewer.model.function_tree import FunctionTree
 from reviewer.model.operation import Action, Exclusion, Operation, Phase, State
 from reviewer.model.parts import Part, Wire
 from reviewer.model.quantities import Altitude, Celsius, Volts, Written
@@ -233,6 +234,11 @@ class Design:
     places: Mapping[str, tuple[int, int]] = field(
         default_factory=lambda: MappingProxyType({}), compare=False, repr=False
     )
+
+    @cached_property
+    def function_tree(self) -> FunctionTree:
+        """What the functions are made of."""
+        return FunctionTree(self.functions)
 
     @cached_property
     def length_unit(self) -> str:

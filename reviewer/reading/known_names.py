@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
 from reviewer.model.article import with_article
@@ -16,10 +16,19 @@ _TELL_TERMINALS = (
     "excitation", "positions", "coil", "contacts", "supplies", "returns", "inputs", "pins", "senses"
 )  # fmt: skip
 
+#: names at each end of a long way that are written out
+_ENDS = 6
+
 
 def terminals_of(collector: Collector, name: str, part: Part) -> tuple[str, ...] | None:
     """The terminals of a part, or None where a mistake leaves them unknown."""
     return part.terminals() if collector.sound(pointer("parts", name), *_TELL_TERMINALS) else None
+
+
+def along(names: Sequence[str]) -> str:
+    """Names with arrows between; of many, the first and the last."""
+    shown = names if len(names) <= 2 * _ENDS else (*names[:_ENDS], "...", *names[-_ENDS:])
+    return " -> ".join(shown)
 
 
 class Names:
@@ -85,14 +94,17 @@ class Names:
     @staticmethod
     def _circle(start: str, following: Any) -> list[str]:
         """The way from a name back to itself, or nothing."""
-        todo = [[start]]
-        seen = set()
+        todo, before = [start], {start: ""}
         while todo:
-            way = todo.pop()
-            for other in following(way[-1]):
+            name = todo.pop()
+            for other in following(name):
                 if other == start:
-                    return [*way, start]
-                if other not in seen:
-                    seen.add(other)
-                    todo.append([*way, other])
+                    way = [start]
+                    while name:
+                        way.append(name)
+                        name = before[name]
+                    return way[::-1]
+                if other not in before:
+                    before[other] = name
+                    todo.append(other)
         return []

@@ -8,7 +8,7 @@ from typing import Any
 from reviewer.model import parts as p
 from reviewer.model.article import with_article
 from reviewer.model.design import Action, Operation, State
-from reviewer.reading.known_names import Names
+from reviewer.reading.known_names import Names, along
 from reviewer.reading.problem import nearest
 from reviewer.reading.yaml_events import pointer
 
@@ -67,7 +67,7 @@ class OperationReferences(Names):
             self._known(state.like, self.state_names, f"{at}/like", what, "state")
             circle = self._circle(name, lambda n: self._base(operation, n))
             if circle:
-                self.collector.refer(f"{at}/like", f"{what} is like itself: {' -> '.join(circle)}")
+                self.collector.refer(f"{at}/like", f"{what} is like itself: {along(circle)}")
                 return
         if state.currents_of is not None:
             self._known(state.currents_of, list(operation.phases), f"{at}/currents-of", what, "phase")

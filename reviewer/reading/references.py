@@ -10,7 +10,9 @@ from typing import Any
 
 from reviewer.model import parts as p
 from reviewer.model.design import Check, Function, Monitor, Operation, Watch
+from reviewer.model.function_tree import MOST_LEVELS, levels_of
 from reviewer.reading.collector import Collector
+from reviewer.reading.known_names import along
 from reviewer.reading.operation_references import OperationReferences
 from reviewer.reading.part_references import PartReferences
 from reviewer.reading.yaml_events import pointer
@@ -38,6 +40,12 @@ class _References(PartReferences):
             self._wire(name, wire)
         for name, function in functions.items():
             self._function(name, function, functions)
+        for name, level in levels_of(functions).items():
+            if level == MOST_LEVELS + 1:  # those above it rest on it
+                said = f"function {name} is level {level} of functions in functions"
+                self.collector.refer(
+                    pointer("functions", name), f"{said}; a design may have {MOST_LEVELS} levels", key=True
+                )
         for name, monitor in watch.monitors.items():
             self._monitor(name, monitor)
         for name, check in watch.checks.items():
@@ -71,7 +79,7 @@ class _References(PartReferences):
             return functions[of].of if sound else ()
 
         if circle := self._circle(name, channels):
-            self.collector.refer(at, f"{what} rests on itself: {' -> '.join(circle)}", key=True)
+            self.collector.refer(at, f"{what} rests on itself: {along(circle)}", key=True)
 
     def _monitor(self, name: str, monitor: Monitor) -> None:
         at = pointer("watch/monitors", name)

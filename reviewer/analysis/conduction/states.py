@@ -277,25 +277,18 @@ def function_masks(design: Design, powered: Mapping[str, int], every: int) -> di
 
 def loads_of(design: Design, function: str) -> tuple[str, ...]:
     """Names of all loads that a function needs, in the order of its channels in the file."""
-    loads: dict[str, None] = {}
-    for channel in design.functions[function].of:
-        loads.update(dict.fromkeys(loads_of(design, channel) if channel in design.functions else (channel,)))
-    return tuple(loads)
+    return design.function_tree.loads[function]
 
 
 def rests_on(design: Design, outer: str, inner: str) -> bool:
     """Whether a function has another among its channels, or among theirs."""
-    channels = design.functions[outer].of
-    return inner in channels or any(c in design.functions and rests_on(design, c, inner) for c in channels)
+    return inner in design.function_tree.within[outer]
 
 
 def needs(design: Design, outer: str, inner: str) -> bool:
     """Whether a function is lost whenever another is: it needs all of its channels, and one is the
     other, or needs it."""
-    function = design.functions[outer]
-    return function.any == len(function.of) and any(
-        c == inner or (c in design.functions and needs(design, c, inner)) for c in function.of
-    )
+    return inner in design.function_tree.needed[outer]
 
 
 def critical_functions(design: Design) -> tuple[str, ...]:

@@ -69,12 +69,17 @@ class View {
     return new Set(this.of("opened", data.protectors));
   }
   /** Whether a function works: at least so many of its channels do. */
-  working(name, works) {
-    const [any, of] = data.functions[name];
-    return of.filter((c) => (c in data.functions ? this.working(c, works) : works.has(c))).length >= any;
+  working(name, works, known) {
+    if (!known.has(name)) {
+      const [any, of] = data.functions[name];
+      const counts = (c) => (c in data.functions ? this.working(c, works, known) : works.has(c));
+      known.set(name, of.filter(counts).length >= any);
+    }
+    return known.get(name);
   }
   get lost() {
     const works = new Set(this.of("powered", data.powered).map((e) => data.elements[e]));
-    return Object.keys(data.functions).filter((name) => !this.working(name, works));
+    const known = new Map(); // many functions may rest on one
+    return Object.keys(data.functions).filter((name) => !this.working(name, works, known));
   }
 }
