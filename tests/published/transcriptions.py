@@ -68,4 +68,5 @@ PRINTED: dict[str, dict[str, tuple[float, ...]]] = {
     "short_circuit/final_temperature": {"pvc": (160,), "butyl-rubber": (220,), "xlpe-or-epr": (250,)},
     # UL 248-14, longest opening times; a text that restates it (up to 30 A)
     "opening_times/cartridge": {"1.35": (3600,), "2.0": (120,)},
+    "opening_times/cartridge_rating": {"most": (30,)},
 }  # fmt: skip
