@@ -3,6 +3,8 @@ opening times of fuses."""
 
 from __future__ import annotations
 
+import math
+
 from reviewer.tables.lookup import OutsideTable, SourcedFigure, table
 
 #: constructions of fuses whose opening times can be named
@@ -22,6 +24,13 @@ def final_temperature(insulation: str) -> SourcedFigure:
     Raises :class:`OutsideTable` for any other: aircraft insulation is not printed.
     """
     return table("short_circuit", "final_temperature").at(insulation)
+
+
+def largest_timed_rating(construction: str) -> float:
+    """The largest rating in A for which the opening times of a construction hold; infinite where
+    none is named."""
+    named = table("opening_times", "cartridge_rating")
+    return named.at("most").value if construction == "cartridge" else math.inf
 
 
 def longest_opening(construction: str | None, multiple: float) -> tuple[SourcedFigure, float]:

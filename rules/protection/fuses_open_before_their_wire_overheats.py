@@ -8,8 +8,8 @@ opening time printed for that construction of fuse, against what the conductor w
 losing heat (IEC 60949), from ambient to its insulation class.
 
 Not covered: leads of up to 6 in (0.15 m) at the fuse; breakers and bolted current limiters, for
-which no opening times are published. If the printed time exceeds 5 s, only a wire that withstands
-it is judged.
+which no opening times are published. A cartridge fuse above 30 A is not assessed. If the printed
+time exceeds 5 s, only a wire that withstands it is judged.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, quantity

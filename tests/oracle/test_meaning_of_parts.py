@@ -160,3 +160,31 @@ def test_a_coil_across_two_buses_of_one_battery_is_not_energised() -> None:
     made.wire("bus", "relay.plus")
     made.wire("bus", "relay.minus")
     assert works(made) == set()
+
+
+@pytest.mark.parametrize("joined", [True, False])
+@pytest.mark.parametrize("own", [True, False])
+def test_a_signal_return_is_joined_to_the_power_return_or_isolated_from_it(joined: bool, own: bool) -> None:
+    """A lamp whose return ends at the signal return of an instrument; at its power return (``own``) in any case."""
+    made = SmallDesign()
+    made.add(
+        "monitor", "instrument", signal_returns="joined" if joined else "isolated", returns=["spare", "return"],
+        inputs={"oil": {"signal": "oil-in", "return": "return" if own else "oil-return"}},
+    )  # fmt: skip
+    made.wire("bus", "monitor.supply")
+    made.wire("monitor.return", "ground")
+    made.add("lamp", "load")
+    made.wire("bus", "lamp.supply")
+    made.wire("lamp.return", "monitor.return" if own else "monitor.oil-return")
+    made.add("sender", "sensor")
+    made.wire("sender.signal", "monitor.oil-in")
+    assert works(made) == ({"monitor", "lamp"} if joined or own else {"monitor"})
+
+
+@pytest.mark.parametrize("reversible", [True, False])
+def test_a_reversible_motor_runs_with_its_supply_and_its_return_exchanged(reversible: bool) -> None:
+    made = SmallDesign()
+    made.add("motor", "load", type="motor", **({"reversible": True} if reversible else {}))
+    made.wire("bus", "motor.return")
+    made.wire("motor.supply", "ground")
+    assert works(made) == ({"motor"} if reversible else set())

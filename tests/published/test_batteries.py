@@ -1,7 +1,7 @@
 """Open-circuit voltages and Peukert's law against printed values.
 
-Open-circuit voltage: a rule of thumb in a public mailing list (12.6, 12.4, 12.2, 12.0, 11.6 V) and a public chart for four lithium iron phosphate cells; both
-secondary, and charts of lithium differ by a tenth of the charge. Peukert: the worked value of a public text on the law, t = Cp / I^k: 100 Ah, k = 1.2,
+Open-circuit voltage: a rule of thumb of a mailing list (12.6, 12.4, 12.2, 12.0, 11.6 V) and a chart for four lithium iron phosphate cells; both
+secondary (sources.toml names both), and charts of lithium differ by a tenth of the charge. Peukert: the worked value at electrotechnik.net, t = Cp / I^k: 100 Ah, k = 1.2,
 5 A give 14.5 h. The hour-rate form gives 20 h for the same numbers where 5 A is the 20-hour rate: that is its definition.
 """
 

@@ -6,11 +6,13 @@ and GOST R 50571.5.54-2011 adopt them).
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from reviewer.analysis.ratings.short_circuit import adiabatic_k, let_through, withstand
 from reviewer.model.quantities import Gauge, read_gauge
-from reviewer.tables.faults import final_temperature
+from reviewer.tables.faults import final_temperature, largest_timed_rating
 from reviewer.tables.lookup import OutsideTable, table
 
 
@@ -53,7 +55,8 @@ def test_a_wire_bears_what_its_area_and_k_say() -> None:
 
 @pytest.mark.parametrize(("multiple", "seconds"), [(1.35, 3600), (1.99, 3600), (2, 120), (50, 120)])
 def test_a_fuse_opens_within_its_printed_time(multiple: float, seconds: float) -> None:
-    """UL 248-14: within an hour at 1.35 times its rating, within two minutes at twice."""
+    """UL 248-14, up to 30 A: within an hour at 1.35 times its rating, within two minutes at twice; above, in four."""
+    assert largest_timed_rating("cartridge") == 30 and largest_timed_rating("blade") == math.inf
     assert let_through("cartridge", 10, 10 * multiple).seconds == seconds
 
 

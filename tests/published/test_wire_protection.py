@@ -1,6 +1,6 @@
 """AC 43.13-1B (9/8/98), Table 11-3, page 11-15: the printed protector for each wire size.
 
-The numbers were read in a public transcription. Not asserted: values for 1 and 0 AWG in the breaker column, where the alignment of the transcription
+The numbers were read at landseaskyspace.com/ac4313, a transcription. Not asserted: values for 1 and 0 AWG in the breaker column, where the alignment of the transcription
 is from memory. Table 11-9 rests on another basis (33 or more wires, 70 C, 60 000 ft) and its amperes are no limit here: that the two differ is checked.
 """
 

@@ -59,13 +59,14 @@ PRINTED: dict[str, dict[str, tuple[float, ...]]] = {
     "wire_derating/ambient": {"root": (0.5,)},
     # Open-circuit voltage of rested lead-acid batteries: rule of thumb of a mailing list, see sources.toml
     "battery_open_circuit_voltage/lead_acid": {"100": (12.6,), "75": (12.4,), "50": (12.2,), "25": (12.0,), "0": (11.6,)},
-    # A public chart of four lithium iron phosphate cells; its 14.6 V at 100 % is an end-of-charge voltage and is left out
+    # Chart at gridwright.com of four lithium iron phosphate cells; its 14.6 V at 100 % is an end-of-charge voltage and is left out
     "battery_open_circuit_voltage/lithium_iron_phosphate": {
         "99": (13.6,), "90": (13.4,), "70": (13.3,), "40": (13.2,), "30": (13.0,), "20": (12.8,), "10": (12.0,), "0": (10.0,),
     },
-    # IEC 60949: K and beta of copper; IEC 60364-5-54: final temperatures, national rendering; both secondary
+    # IEC 60949: K and beta of copper; IEC 60364-5-54: final temperatures, as GOST R 50571.5.54-2011 adopts them; both secondary
     "short_circuit/adiabatic": {"copper": (226, 234.5)},
     "short_circuit/final_temperature": {"pvc": (160,), "butyl-rubber": (220,), "xlpe-or-epr": (250,)},
     # UL 248-14, longest opening times; a text that restates it (up to 30 A)
     "opening_times/cartridge": {"1.35": (3600,), "2.0": (120,)},
+    "opening_times/cartridge_rating": {"most": (30,)},
 }  # fmt: skip

@@ -14,8 +14,9 @@ from reviewer.analysis.ratings.short_circuit import (
 from reviewer.analysis.wiring.ambient import ambient_of, zone_missing
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
-from reviewer.tables.faults import final_temperature
+from reviewer.tables.faults import final_temperature, largest_timed_rating
 from reviewer.tables.lookup import OutsideTable
 
 
@@ -60,6 +61,11 @@ def let_through_of(design: Design, fault: Fault) -> FaultHeating:
     fuse = design.part(fault.protector, p.Fuse)
     if fuse.rating is None or fuse.construction is None:
         raise NotAssessable(f"`{'rating' if fuse.rating is None else 'construction'}` of {fault.protector}")
+    if fuse.rating > (most := largest_timed_rating(fuse.construction)):
+        raise NotAssessable(
+            f"the opening time of {fault.protector} by its manufacturer: times are printed up to "
+            f"{quantity(most, 'A')}"
+        )
     bears = withstand_of(design, fault.wire)
     try:
         through = let_through(fuse.construction.replace("-", "_"), fuse.rating, fault.amps)

@@ -1,0 +1,43 @@
+"""The mutation run's changes, without running it: each is one, parses, and the sample is the same for a seed."""
+
+from __future__ import annotations
+
+import ast
+from pathlib import Path
+
+import pytest
+
+from tests.mutation import ROOMS, ROOT, changes, sample
+
+SOURCE = '''"""Text 3."""
+def f(x: int = 2) -> "a < b":
+    if not x < 1.5 and f"{x > 4}":
+        return x + 3
+    return True
+'''
+
+
+def test_the_changes_of_a_source() -> None:
+    assert [c.what for c in changes(Path("f.py"), SOURCE)] == [
+        "2 -> 3",
+        "not x < 1.5 -> x < 1.5",
+        "not x < 1.5 and f'{x > 4}' -> not x < 1.5 or f'{x > 4}'",
+        "not x < 1.5 and f'{x > 4}' -> False",
+        "x < 1.5 -> x >= 1.5",
+        "x < 1.5 -> x <= 1.5",
+        "1.5 -> 2.5",
+        "x + 3 -> x - 3",
+        "3 -> 4",
+        "True -> False",
+    ]
+
+
+@pytest.mark.parametrize("room", ["crew", "ratings"])
+def test_a_sample_is_the_same_for_a_seed_and_every_change_parses_and_differs(room: str) -> None:
+    assert room in ROOMS
+    drawn = sample(room, 12, 1)
+    assert drawn == sample(room, 12, 1) != sample(room, 12, 2) and len(set(drawn)) == 12
+    for change in drawn:
+        was = (ROOT / change.path).read_bytes()
+        made = was[: change.start] + change.new.encode() + was[change.end :]
+        assert ast.dump(ast.parse(made)) != ast.dump(ast.parse(was))
