@@ -124,6 +124,12 @@ def test_nothing_is_lost_with_standard_error(kind: str, bench: Path) -> None:
     assert done.returncode == 2
 
 
+def heard() -> None:
+    """Signals as a terminal has them; a test that runs in the background would pass on that some are ignored."""
+    for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
+        signal.signal(number, signal.SIG_DFL)
+
+
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
 @pytest.mark.parametrize(
     ("module", "command"),
@@ -141,7 +147,7 @@ def test_a_signal_ends_the_command_quietly_at_any_time(
     module: str, command: list[str], number: signal.Signals, bench: Path
 ) -> None:
     before = sorted(os.listdir(bench))
-    done = ask(command, bench, ("-c", AT_IMPORT, module, str(int(number))))
+    done = ask(command, bench, ("-c", AT_IMPORT, module, str(int(number))), preexec_fn=heard)
     assert (done.returncode, done.stdout, done.stderr) == (128 + number, "", "")
     assert sorted(os.listdir(bench)) == before
 
@@ -163,7 +169,7 @@ def test_ctrl_c_while_a_pipe_is_waited_for_ends_the_command(bench: Path) -> None
     for arguments in (["review", "in.yaml"], ["report", "minor.yaml", "--out", "out"]):
         with subprocess.Popen(
             [sys.executable, "-m", "reviewer", *arguments], cwd=bench, env={**os.environ, "PYTHONPATH": str(ROOT)},
-            stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True,
+            stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, preexec_fn=heard,
         ) as process:  # fmt: skip
             end = None
             if "--out" in arguments:
