@@ -12,7 +12,7 @@ from reviewer.questions.naming import kind_of
 from reviewer.reports.effects import words as words
 
 #: names in one list of a row at most; the schematic shows all of them
-MOST_NAMES = 30
+MOST_NAMES = 20
 
 
 @dataclass(frozen=True)

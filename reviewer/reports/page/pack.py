@@ -57,7 +57,8 @@ def page_data(solved: SolvedDesign) -> dict[str, Any]:
     every = (*network.elements, *network.groups)
     elements = {element: i for i, element in enumerate(every)}
     rows: dict[str, int] = {}
-    states = list(_states(solved, elements, rows))
+    words: dict[str, int] = {}
+    states = list(_states(solved, elements, rows, words))
     return {
         "sources": [[elements[s], letter] for s, letter in letters(solved).items()],
         "nodes": len(items.nodes),
@@ -84,13 +85,15 @@ def page_data(solved: SolvedDesign) -> dict[str, Any]:
         "bundles": {shown(bare(g)): [elements[w] for w in wires] for g, wires in network.groups.items()},
         "states": states,
         "rows": list(rows),
+        "words": list(words),
     }
 
 
 def _states(
-    solved: SolvedDesign, elements: Mapping[str, int], rows: dict[str, int]
+    solved: SolvedDesign, elements: Mapping[str, int], rows: dict[str, int], words: dict[str, int]
 ) -> Iterator[dict[str, Any]]:
-    """Each state with its failures; a new row of bits is added to ``rows``, by its text."""
+    """Each state with its failures; a new row of bits is added to ``rows``, by its text, and the
+    words of a failure to ``words``."""
 
     known: dict[int, int] = {}
 
@@ -102,7 +105,12 @@ def _states(
     for view, state in zip(solved.views, solved.answers.states, strict=True):
         healthy = row(view.healthy)
         failures = [
-            _failure(elements[failure.element], shown(failure.words(solved.network)), row(bits), failure)
+            _failure(
+                elements[failure.element],
+                words.setdefault(shown(failure.words(solved.network)), len(words)),
+                row(bits),
+                failure,
+            )
             for failure, bits in zip(view.failures, view.changes, strict=True)
         ]
         yield {
@@ -116,8 +124,8 @@ def _states(
         }
 
 
-def _failure(element: int, words: str, row: int, failure: Failure) -> list[Any]:
-    """Element, words and row.
+def _failure(element: int, words: int, row: int, failure: Failure) -> list[Any]:
+    """Element, words and row, by number.
 
     Then the position at which a switch stays, or whether the contacts of a relay are closed.
     """

@@ -2,6 +2,7 @@
 // Rows of bits as the page carries them: runs of skipped and set bits, see reviewer/reports/page/pack.py.
 
 const data = JSON.parse(document.getElementById("data").textContent);
+for (const state of data.states) for (const failure of state.failures) failure[1] = data.words[failure[1]];
 
 /** Changes the bits of a row (one octet each) that a packed text names. */
 function flip(row, text) {
