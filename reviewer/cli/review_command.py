@@ -83,7 +83,9 @@ def review(
     for path in files:
         try:
             with rules_print_aside():
-                own = known.get(path.resolve()) or review_file(path, rules, progress.of(path))
+                own = known.get(path.resolve()) or review_file(
+                    path, rules, progress.of(path), progress.announce(path)
+                )
             known[path.resolve()] = own
             reviews.append(replace(own, file=path.as_posix()))
         except Unreadable as error:
