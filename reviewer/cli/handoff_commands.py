@@ -34,6 +34,7 @@ from reviewer.cli.output import (
 if TYPE_CHECKING:
     from reviewer.reports.handoff.solved import SolvedDesign
     from reviewer.rulebook.rule import Rule
+    from reviewer.session import Announce
 
 T = TypeVar("T")
 Report = Callable[[int, int, str], None]
@@ -165,14 +166,14 @@ def _solved(file: Path, folders: tuple[Path, ...]) -> SolvedDesign:
     return _read(file, rules_of(folders), solved_file)
 
 
-def _read(file: Path, rules: Sequence[Rule], use: Callable[[Path, Sequence[Rule], Report], T]) -> T:
+def _read(file: Path, rules: Sequence[Rule], use: Callable[[Path, Sequence[Rule], Report, Announce], T]) -> T:
     """What a use case makes of a file; a file that cannot be read ends the command."""
     from reviewer.reading import Unreadable
 
     progress = Progress()
     try:
         with rules_print_aside():
-            return use(file, rules, progress.of(file))
+            return use(file, rules, progress.of(file), progress.announce(file))
     except Unreadable as error:
         unreadable(error)
     finally:

@@ -171,6 +171,15 @@ class Progress:
 
         return report
 
+    def announce(self, path: Path) -> Callable[[float], None]:
+        """What to call before a review that takes long, with about how many seconds it takes."""
+
+        def report(seconds: float) -> None:
+            about = f"{seconds:.0f} seconds" if seconds < 90 else f"{seconds / 60:.0f} minutes"
+            say(f"{path.name} is a large design; its review takes about {about}.")
+
+        return report
+
     def end(self) -> None:
         """Clear what was shown."""
         if self.shown:

@@ -88,7 +88,7 @@ def review(
         if place not in known:
             try:
                 with rules_print_aside():
-                    known[place] = review_file(path, rules, progress.of(path))
+                    known[place] = review_file(path, rules, progress.of(path), progress.announce(path))
             except Unreadable as error:
                 known[place] = error
             finally:

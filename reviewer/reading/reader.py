@@ -28,6 +28,7 @@ from reviewer.reading.known_names import terminals_of
 from reviewer.reading.meant import KINDS
 from reviewer.reading.problem import Problem, Unreadable, did_you_mean, nearest, shown
 from reviewer.reading.references import check_references
+from reviewer.reading.sizes import oversized
 from reviewer.reading.yaml_events import Places, Refused, load, pointer
 
 _AIRCRAFT = "aircraft: {name: Tourer, nominal: 14 V, airframe: metal, stage: concept}"
@@ -66,6 +67,8 @@ def read_text(content: str | bytes, file: str) -> Design:
                 ),
             ],
         )
+    if too_many := oversized(data, keys):
+        raise Unreadable(file, [*problems, *too_many])
     collector = Collector(values, keys, problems)
     design = _Reader(collector, data).design(
         {**values, **{k: v for k, v in keys.items() if k.count("/") <= 1}}

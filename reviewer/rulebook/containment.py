@@ -10,9 +10,10 @@ from traceback import walk_tb
 from types import TracebackType
 from typing import Any
 
-#: seconds for all that a rule judges in one design, and for loading one file of a rule; the slowest of
-#: the rules that come with the reviewer takes a hundredth of it for a design of a thousand parts
-RULE_SECONDS = 300.0
+#: seconds for all that a rule judges in one design, and for loading one file of a rule: half an hour. The
+#: slowest of the rules that come with the reviewer takes less than a minute for a design of a thousand
+#: parts, some minutes for the largest that is read, and a slow machine takes five times as long.
+RULE_SECONDS = 1800.0
 #: letters of a message of an error that are kept
 _MOST_LETTERS = 2000
 

@@ -95,10 +95,11 @@ class OperatingPoints:
             try:
                 self._points[key] = assessed(lambda: self._solved(*key))
             except NotAssessable as missing:
-                self._points[key] = missing  # to find out a second time that there is none may take seconds
+                # to find out a second time that there is none may take seconds
+                self._points[key] = missing.kept()
         found = self._points[key]
         if isinstance(found, NotAssessable):
-            raise found
+            raise found.kept()
         return found
 
     def _solved(

@@ -58,7 +58,7 @@ class FailureReadings:
         found. Raises NotAssessable with the figure that the state lacks."""
         state = answer.state.name
         if state in self._missing:
-            raise self._missing[state]
+            raise self._missing[state].kept()
         new = [i for i, case in enumerate(cases) if (state, case) not in self._known]
         if new:
             alike: dict[Hashable, list[Case]] = {}
@@ -67,7 +67,7 @@ class FailureReadings:
             try:
                 found = self._solved(answer, tuple(group[0] for group in alike.values()))
             except NotAssessable as missing:
-                self._missing[state] = missing
+                self._missing[state] = missing.kept()
                 raise
             for group, readings in zip(alike.values(), found, strict=True):
                 self._known.update(dict.fromkeys(((state, case) for case in group), readings))

@@ -206,7 +206,7 @@ class Wires:
             try:
                 found |= peak_drop.peak_runs(self.design, self.network, place, own, self.points.wiring)
             except NotAssessable as missing:
-                found |= dict.fromkeys(own, missing)
+                found |= dict.fromkeys(own, missing.kept())
         return found
 
     @cached_property

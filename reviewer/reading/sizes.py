@@ -1,0 +1,62 @@
+"""How large a design may be. What is larger is no light aircraft, and its review would not end."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from reviewer.reading.problem import Problem
+from reviewer.reading.yaml_events import Places
+
+#: group of the file -> how many entries it may have. A tourer has a hundred parts; the time of a review
+#: grows with the square of parts and wires and with the states.
+MOST_ENTRIES = {
+    "parts": 2_500,
+    "wires": 5_000,
+    "functions": 500,
+    "concessions": 5_000,
+    "aircraft/zones": 200,
+    "operation/states": 100,
+    "operation/phases": 100,
+    "operation/actions": 200,
+    "operation/excluded": 200,
+    "watch/monitors": 500,
+    "watch/checks": 500,
+}
+#: entries of all lists and groups within the parts: pins, contacts, positions of switches and their pairs
+MOST_WITHIN_PARTS = 50_000
+
+
+def oversized(data: dict[str, Any], places: Places) -> list[Problem]:
+    """What is said of each group of a file that has too many entries."""
+    found = []
+    for at, most in MOST_ENTRIES.items():
+        group: Any = data
+        for step in at.split("/"):
+            group = group.get(step) if isinstance(group, dict) else None
+        if isinstance(group, dict | list) and len(group) > most:
+            found.append(_too_many(at, places, f"{len(group):,} {_words(at)}", most))
+    if not found and _count(data.get("parts"), MOST_WITHIN_PARTS) > MOST_WITHIN_PARTS:
+        entries = f"more than {MOST_WITHIN_PARTS:,} entries in its parts"
+        found.append(_too_many("parts", places, entries, MOST_WITHIN_PARTS))
+    return found
+
+
+def _too_many(at: str, places: Places, entries: str, most: int) -> Problem:
+    return Problem(
+        *places.get(at, (1, 1)), at, f"a design with {entries} is not reviewed; {most:,} is the most"
+    )
+
+
+def _words(at: str) -> str:
+    return {"excluded": "excluded combinations"}.get(word := at.rpartition("/")[2], word)
+
+
+def _count(value: Any, most: int) -> int:
+    """Keys and entries of a value at all depths, counted until there are more than ``most``."""
+    todo, count = [value], 0
+    while todo and count <= most:
+        one = todo.pop()
+        if isinstance(one, dict | list):
+            count += len(one)
+            todo.extend(one.values() if isinstance(one, dict) else one)
+    return count
