@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import json
 from collections import Counter
+from pathlib import Path
 from random import Random
 from typing import Any, NamedTuple
 
 from reviewer.analysis.facts import Facts
-from reviewer.model.review import Finding
+from reviewer.model.review import Finding, Review
 from reviewer.reading import read_text
-from reviewer.rulebook.runner import run_rules
+from reviewer.session import review_facts
 from tests.rule_cases import RULES
 
 #: maps that follow something: the flight, the travel of a switch
@@ -54,32 +55,38 @@ def shuffled(value: Any, chance: Random, key: str = "", inside: str = "") -> Any
 
 
 class Said(NamedTuple):
-    """What a review says, but for lines: ``findings``, ``gaps``, rule ``errors``, ``examined`` by rule, the ``states``."""
+    """What a review says, but for lines: ``findings``, ``gaps``, rule ``errors``, ``examined`` by rule, ``states``, ``limits``."""
 
     findings: Counter[tuple[Any, ...]]
     gaps: Counter[tuple[str, str, str]]
     errors: Counter[tuple[str, str]]
     examined: dict[str, int]
     states: dict[str, Any]
+    limits: Counter[str]
 
 
-def said_of(facts: Facts) -> Said:
-    """All that the rules say of a design."""
-    assessments, unmatched = run_rules(list(RULES.values()), facts)
-    states = facts.states.declared if facts.design.operation else {}
+def review_of(data: object) -> tuple[Facts, Review]:
+    """The facts and the review of a design as plain data, by every rule."""
+    facts = Facts(read_text(json.dumps(data, ensure_ascii=False), "design"))
+    return facts, review_facts(facts, Path("design"), list(RULES.values()))
+
+
+def said_in(review: Review) -> Said:
+    """All that a review says of a design."""
     return Said(
-        Counter(_said(f) for a in assessments for f in a.findings)
-        + Counter(("concession that matches nothing", repr(c)) for c in unmatched),
-        Counter((g.rule, g.subject, g.needs) for a in assessments for g in a.gaps),
-        Counter((b.rule, b.error) for a in assessments for b in a.breakdowns),
-        {a.rule: a.examined for a in assessments},
-        {name: (state.use, dict(state.switches)) for name, state in states.items()},
+        Counter(_said(f) for f in review.findings)
+        + Counter(("concession that matches nothing", repr(c)) for c in review.unmatched),
+        Counter((g.rule, g.subject, g.needs) for g in review.gaps),
+        Counter((b.rule, b.error) for b in review.breakdowns),
+        {a.rule: a.examined for a in review.assessments},
+        {name: dict(at) for name, at in zip(review.states, review.positions, strict=True)},
+        Counter(review.limits),
     )
 
 
 def said(data: object) -> Said:
     """The same of a design as plain data."""
-    return said_of(Facts(read_text(json.dumps(data, ensure_ascii=False), "design")))
+    return said_in(review_of(data)[1])
 
 
 def _said(f: Finding) -> tuple[Any, ...]:

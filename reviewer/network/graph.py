@@ -138,6 +138,11 @@ class Network:
         return MappingProxyType(bundles | {f"bolts/{name}": wires for name, wires in self.bolts.items()})
 
     @cached_property
+    def order(self) -> Mapping[str, int]:
+        """Element, bundle or bolt -> its number in the order of the design, bundles and bolts last."""
+        return MappingProxyType({element: i for i, element in enumerate((*self.elements, *self.groups))})
+
+    @cached_property
     def contracted(self) -> ContractedGraph:
         """What is left when chains are drawn as one line and dead ends are cut off."""
         from reviewer.network.contraction import contract

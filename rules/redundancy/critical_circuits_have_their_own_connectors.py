@@ -30,7 +30,8 @@ def judge(subject: Subject, facts: Facts):
     critical = {pin: users for pin, users in pins.items() if facts.wires.critical_loads.intersection(users)}
     others = {pin: users for pin, users in pins.items() if users and pin not in critical}
     if critical and others:
-        loads = sorted({u for users in critical.values() for u in users} & facts.wires.critical_loads)
+        named = {u for users in critical.values() for u in users} & facts.wires.critical_loads
+        loads = [name for name in facts.design.parts if name in named]
         rest = dict.fromkeys(u for users in others.values() for u in users)
         yield Unmet(
             f"Connector {subject.name} carries critical circuits ({', '.join(loads)}) and other circuits "

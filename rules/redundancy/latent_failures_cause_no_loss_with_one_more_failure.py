@@ -47,11 +47,11 @@ def judge(subject: Subject, facts: Facts):
             state=loss.state,
             failure="; ".join(loss.modes),
             numbers=tuple(
-                (f"{function} lost with failure of", few(sorted(map(_name, seconds)), FEW))
+                (f"{function} lost with failure of", few(list(map(_name, seconds)), FEW))
                 for function, seconds in loss.losses
             )
             + tuple(
-                (f"{r.function} not restored after failure of", few(sorted(map(_name, r.elements)), FEW))
+                (f"{r.function} not restored after failure of", few(list(map(_name, r.elements)), FEW))
                 for r in loss.recoveries
             )
             + tuple(

@@ -37,11 +37,8 @@ def judge(subject: Subject, facts: Facts):
     if inspected is None:
         raise NotAssessable(f"`inspected` of {name}")
     if inspected == "structure-off":
-        loads = sorted(
-            facts.wires.critical_loads.intersection(
-                u for users in facts.wires.pin_users(name).values() for u in users
-            )
-        )
+        users = {u for users in facts.wires.pin_users(name).values() for u in users}
+        loads = [n for n in facts.design.parts if n in users & facts.wires.critical_loads]
         yield Unmet(
             f"Connector {name} of {', '.join(loads)} cannot be inspected without removing structure.",
             field="inspected",

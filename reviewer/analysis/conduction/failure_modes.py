@@ -10,6 +10,7 @@ from collections.abc import Collection
 from enum import StrEnum
 
 from reviewer.model import parts as p
+from reviewer.model.canonical_order import name_order
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, bare
@@ -107,10 +108,10 @@ class Failure:
     def clearing(self) -> str:
         """How a short is cleared otherwise than by the nearest protectors, to be put behind the
         mode; else ""."""
-        late = " and ".join(sorted(bare(e) for e in self.passes))
+        late = " and ".join(sorted(map(bare, self.passes), key=name_order))
         if late:
             return f", and {late} {'does' if len(self.passes) == 1 else 'do'} not open first"
-        as_well = " and ".join(sorted(bare(e) for e in self.opened))
+        as_well = " and ".join(sorted(map(bare, self.opened), key=name_order))
         return f", and {as_well} {'opens' if len(self.opened) == 1 else 'open'} as well" if as_well else ""
 
 

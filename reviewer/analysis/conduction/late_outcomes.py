@@ -25,6 +25,7 @@ from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.ratings.opening_order import Selectivity, selectivity
 from reviewer.model import parts as p
+from reviewer.model.canonical_order import name_order
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
@@ -124,7 +125,7 @@ def _outcomes(
                 idle = doubt.only if whole and sources <= doubt.sources else frozenset()
                 opened = replace(answer.failures[doubt.index], opened=doubt.early - idle | set(early))
                 late = doubt.passing if whole and doubt.alone and not sources else opened
-                first = tuple(dict.fromkeys((*early, *sorted(late.opened))))
+                first = tuple(dict.fromkeys((*early, *sorted(late.opened, key=name_order))))
                 limited = not any(can_open(design, network, passed, j, e) for e in early)
                 outcome = LateOutcome(doubt.index, doubt.nearest, first, late, limited)
                 outcomes[doubt.after].append(outcome)

@@ -35,6 +35,7 @@ from reviewer.analysis.conduction.switch_combinations import (
 )
 from reviewer.analysis.paths.reverse_feed import own_alternators, tie_masks
 from reviewer.model import parts as p
+from reviewer.model.canonical_order import name_order
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
@@ -300,7 +301,7 @@ def better_positions(
                 solved[switch, position] = replace(other, too_low=answer.too_low)
             best = _single_points(solved[switch, position], change.function)
             if best < normal and not _is_hazard(design, answer, solved[switch, position]):
-                spared = tuple(sorted(bare(e) for e in normal - best))
+                spared = tuple(sorted((bare(e) for e in normal - best), key=name_order))
                 yield BetterPosition(change.switch, position, home, change.function, spared)
 
 

@@ -14,6 +14,7 @@ from reviewer.analysis.conduction.late_outcomes import opens_later
 from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.conduction.states import StateAnswer, function_masks
 from reviewer.analysis.crew.moves import ActionSequence, Aftermath, acted, after_failures, continued
+from reviewer.model.canonical_order import name_order
 from reviewer.model.design import Design
 from reviewer.network.graph import Network
 
@@ -61,7 +62,8 @@ def _late_outcomes(
     tried: list[tuple[int, tuple[str, ...], set[str]]] = []
     for i in range(len(cases)):
         opened = _tripped(network, after, i)
-        tried += [(i, (one,), opened) for one in sorted(opened - (_tripped(network, before, i) - reset))]
+        fresh = opened - (_tripped(network, before, i) - reset)
+        tried += [(i, (one,), opened) for one in sorted(fresh, key=name_order)]
     # the nearest passes the short, then the nearest and one behind it, and so on
     while tried:
         passing = [_cleared(cases[i], passes=frozenset(chain)) for i, chain, _ in tried]
@@ -74,7 +76,7 @@ def _late_outcomes(
                 yield i, _cleared(cases[i], opened=early)
                 if early == further:
                     yield i, passing[lane]
-            behind += [(i, (*chain, one), opened | further) for one in sorted(further)]
+            behind += [(i, (*chain, one), opened | further) for one in sorted(further, key=name_order)]
         tried = behind
 
 

@@ -21,6 +21,7 @@ from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.states import StateAnswer, critical_functions, function_masks, loads_of
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import assessed
+from reviewer.model.canonical_order import name_order
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
@@ -199,7 +200,7 @@ class Degradation:
             for e, minimum in self._minimums(points, powered).items()
             if volts[e] < minimum
         )
-        return tuple(low), tuple(sorted(map(bare, dropped)))
+        return tuple(low), tuple(sorted(map(bare, dropped), key=name_order))
 
     def _minimums(self, points: Points, powered: Mapping[str, int]) -> dict[str, float]:
         """The minimum of each watched load that has power and whose file gives one; what is within

@@ -7,6 +7,7 @@ from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.late_outcomes import Share, late_outcomes
 from reviewer.analysis.conduction.states import StateAnswer, function_masks
+from reviewer.model.canonical_order import name_order
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
@@ -56,7 +57,7 @@ def selectivity_failures(
             and answer.failed.powered[e] >> one.index & 1
             and not alive >> lane & 1
         )
-        doubted = dict.fromkeys((one.nearest, *one.first, *sorted(one.failure.passes)))
+        doubted = dict.fromkeys((one.nearest, *one.first, *sorted(one.failure.passes, key=name_order)))
         unrated = tuple(e for e in doubted if design.parts[bare(e)].rating is None)
         short = Failure(
             one.failure.element, one.failure.mode, one.failure.nodes, passes=frozenset({one.nearest})

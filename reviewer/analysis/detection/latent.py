@@ -79,10 +79,9 @@ def latent_losses(
     ]
     latent = set(hidden(tuple(dict.fromkeys(pair.first for some in pairs for pair in some))))
     lost, unrecovered = (_by_element(pair for pair in some if pair.first in latent) for some in pairs)
-    order = {element: i for i, element in enumerate((*network.elements, *network.groups))}
     losses = [
         _loss(normal, element, lost.get(element, ()), unrecovered.get(element, ()), crew)
-        for element in sorted({*lost, *unrecovered}, key=order.__getitem__)
+        for element in sorted({*lost, *unrecovered}, key=network.order.__getitem__)
     ]
     groups: list[list[LatentLoss]] = []
     for loss in losses:
@@ -96,7 +95,7 @@ def latent_losses(
         # an element that matters when open is easier to find than the place of a short
         first = next((loss for loss in group if OPEN in loss.modes), group[0])
         done.append(replace(first, equivalent=tuple(loss.element for loss in group if loss is not first)))
-    return tuple(sorted(_each_pair_once(done), key=lambda loss: order[loss.element]))
+    return tuple(sorted(_each_pair_once(done), key=lambda loss: network.order[loss.element]))
 
 
 def _completed(loss: LatentLoss) -> dict[tuple[str, object], frozenset[str]]:
@@ -148,6 +147,11 @@ def _by_element(pairs: Iterable[CompletingPair]) -> dict[str, list[CompletingPai
     return by_element
 
 
+def _seconds(network: Network, pairs: Iterable[CompletingPair]) -> tuple[str, ...]:
+    """The elements of the further failures."""
+    return tuple(sorted({pair.second.element for pair in pairs}, key=network.order.__getitem__))
+
+
 def _loss(
     normal: StateAnswer,
     element: str,
@@ -165,9 +169,9 @@ def _loss(
     modes: dict[str, None] = {}
     for function, pairs in named(lost):
         modes.update(dict.fromkeys(p.first.words(normal.network) for p in pairs))
-        losses.append((function, tuple(sorted({p.second.element for p in pairs}))))
+        losses.append((function, _seconds(normal.network, pairs)))
     for function, pairs in named(unrecovered):
         modes.update(dict.fromkeys(p.first.words(normal.network) for p in pairs))
         way = crew.recoveries(function, normal.state.name, pairs[0].second)[0]
-        recoveries.append(LostRecovery(function, way.moves, tuple(sorted({p.second.element for p in pairs}))))
+        recoveries.append(LostRecovery(function, way.moves, _seconds(normal.network, pairs)))
     return LatentLoss(element, normal.state.name, tuple(modes), tuple(losses), tuple(recoveries))

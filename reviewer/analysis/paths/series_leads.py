@@ -49,7 +49,9 @@ def negative_leads(
 
     It ends at the block, structure or stud where returns meet.
     """
-    for battery in design.of_kind(p.Battery) if batteries is None else sorted(batteries):
+    for battery in design.of_kind(p.Battery):
+        if batteries is not None and battery not in batteries:
+            continue
         for i, node, leaving in network.around[network.node(f"{battery}.negative")]:
             if conductors(network.links[i], leaving):
                 yield lead_from(design, network, i, node)

@@ -8,6 +8,7 @@ no bus is reached. The fuse of a sense lead at the output is none.
 from __future__ import annotations
 
 from reviewer.model import parts as p
+from reviewer.model.canonical_order import name_order
 from reviewer.model.design import Design
 from reviewer.network.graph import Gate, Network, bare
 from reviewer.network.search import anything_along, reachable
@@ -46,4 +47,4 @@ def _carriers(network: Network, output: int, takers: set[int]) -> list[str]:
 
     if not takers & without(""):
         return []
-    return sorted(bare(element) for element in edge if not takers & without(element))
+    return sorted((bare(element) for element in edge if not takers & without(element)), key=name_order)

@@ -10,6 +10,7 @@ from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.wiring.circuits import Circuit, circuit
 from reviewer.model import parts as p
+from reviewer.model.canonical_order import name_order
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.biconnected import BlockTree
@@ -123,7 +124,7 @@ def loads_on(design: Design, network: Network) -> dict[str, tuple[str, ...]]:
     """
     found: dict[str, list[str]] = {}
     for consumer in network.consumers:
-        for name in sorted(feeding_devices(design, network, consumer)):
+        for name in sorted(feeding_devices(design, network, consumer), key=name_order):
             found.setdefault(name, []).append(bare(consumer.element))
     return {protector: tuple(loads) for protector, loads in found.items()}
 

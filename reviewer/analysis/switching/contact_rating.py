@@ -8,6 +8,7 @@ from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.analysis.operating_point.devices import amps_of
 from reviewer.analysis.switching.contact_loading import ContactUse, Through, has_peak_alone
 from reviewer.model import parts as p
+from reviewer.model.canonical_order import name_order
 from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
@@ -91,7 +92,7 @@ def need(design: Design, use: ContactUse, typical: Collection[str]) -> Need:
         amperes += wanted
         making += closes if part.make_rating is not None else 0.0
         loads.append((wanted, words))
-    told = tuple(words for _, words in sorted(loads, reverse=True))
+    told = tuple(words for _, words in sorted(loads, key=lambda at: (-at[0], name_order(at[1]))))
     return Need(use, amperes, making, breaking, told, tuple(missing))
 
 

@@ -3,6 +3,7 @@ ends."""
 
 from __future__ import annotations
 
+from reviewer.model.canonical_order import name_order
 from reviewer.model.design import Design
 from reviewer.model.record import record
 
@@ -54,7 +55,8 @@ def zone_missing(design: Design, wire: str) -> str:
             zone
             for zone in named
             if zone is not None and (zone not in zones or zones[zone].max_ambient is None)
-        }
+        },
+        key=name_order,
     )
     return (
         f"`max-ambient` of {' and '.join(silent)} in `aircraft.zones`"

@@ -12,6 +12,7 @@ from dataclasses import replace
 
 from reviewer.analysis.conduction.states import critical_functions, loads_of
 from reviewer.model import parts as p
+from reviewer.model.canonical_order import name_order
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.biconnected import BlockTree
@@ -202,7 +203,7 @@ def _between(design: Design, network: Network, ends: Collection[int]) -> set[str
 
 
 def _wires(found: Circuit) -> list[str]:
-    return sorted(e for e in found.elements if e.startswith("wires/"))
+    return sorted((e for e in found.elements if e.startswith("wires/")), key=name_order)
 
 
 @record
@@ -274,7 +275,8 @@ def openings(design: Design, network: Network, heavy: Mapping[str, str]) -> dict
 def critical_wires(design: Design, network: Network) -> dict[str, str]:
     """Wires of the circuits of critical loads, on both sides of them -> the load."""
     found: dict[str, str] = {}
-    for load in sorted(critical_loads(design)):
+    critical = critical_loads(design)
+    for load in (name for name in design.parts if name in critical):
         part = design.parts[load]
         terminals = [network.node(f"{load}.{t}") for t in (*part.supplies, *part.returns)]
         found |= {e: load for e in _wires(circuit(design, network, terminals)) if e not in found}

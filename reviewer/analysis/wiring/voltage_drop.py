@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.model import parts as p
+from reviewer.model.canonical_order import name_order
 from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
@@ -227,7 +228,7 @@ def _summed(steps: list[tuple[str, float]]) -> tuple[tuple[str, float], ...]:
 def numbers_of(run: CircuitRun, limit: float) -> tuple[tuple[str, str], ...]:
     """The drop, which stands beside its limit, its largest shares, what diodes drop besides, and the
     current."""
-    shares = sorted((*run.out, *run.back), key=lambda share: (-round(share[1], 4), share[0]))[:4]
+    shares = sorted((*run.out, *run.back), key=lambda share: (-round(share[1], 4), name_order(share[0])))[:4]
     most = ", ".join(f"{bare(element)} {quantity(volts, 'V')}" for element, volts in shares if volts >= 0.005)
     diodes = (("dropped by diodes, not counted", quantity(run.diode_volts, "V")),) if run.diodes else ()
     return (

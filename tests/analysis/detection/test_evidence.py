@@ -151,7 +151,7 @@ def test_evidence_names_what_a_failure_changes_and_is_computed_once() -> None:
     stuck = f.detection.evidence("cruise", Failure("parts/starter-contactor", HELD))
     # the starter drags the bus below its alarm, the reserve behind the diode too, and the alternator to its limit
     assert set(stuck.monitors) == {"reserve-volts", "bus-volts", "alternator-amps", "starter-engaged"}
-    assert stuck.loads == ("start-motor", "start-lamp")
+    assert stuck.loads == ("start-lamp", "start-motor")
     with pytest.raises(FrozenInstanceError):
         found.state = "x"  # type: ignore[misc]
 
