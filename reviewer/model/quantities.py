@@ -66,7 +66,7 @@ RANGES: dict[str, tuple[str, str, str]] = {
     "voltage": ("0.01 mV", "20000 V", "a thermocouple gives tenths of a millivolt; diodes block 1,600 V"),
     "power": ("0.001 W", "100000 W", "a lamp takes 0.02 W; a starter takes 5 kW"),
     "charge": ("1 mAh", "10000 Ah", "a memory cell has tens of mAh; a battery of 200 Ah weighs 60 kg"),
-    "resistance": ("0.0001 mohm", "100000 kohm", "a joint has microohms; an input pulls up by megohms"),
+    "resistance": ("0.00001 mohm", "100000 kohm", "a joint has microohms; an input pulls up by megohms"),
     "length": ("0.1 mm", "1000 m", "a bridge between studs has some mm; a span is below 20 m"),
     "altitude": ("1 m", "30000 m", "piston engines stay below 15,000 m"),
     "time": ("0.001 ms", "100000 h", "a diode takes over in microseconds; a battery lives for some years"),
