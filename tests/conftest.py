@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
+import sys
 import tempfile
 from typing import Any
 
@@ -18,6 +19,7 @@ def pytest_configure(config: pytest.Config) -> None:
     if not hasattr(config, "workerinput"):  # workers take it over
         config.stash[_BYTECODE] = os.environ["PYTHONPYCACHEPREFIX"] = tempfile.mkdtemp(prefix="bytecode-")
         os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+    sys.dont_write_bytecode = True  # tests write a rule again within one second
 
 
 def pytest_unconfigure(config: pytest.Config) -> None:

@@ -100,7 +100,9 @@ def test_a_closed_standard_output_is_told_where_something_was_to_be_written(benc
     assert (bench / "report").read_text(encoding="utf-8") == wanted
 
 
-@pytest.mark.parametrize("kind", ["closed", "full", "gone"])
+@pytest.mark.parametrize(
+    "kind", ["closed", *(pytest.param(kind, marks=pytest.mark.long) for kind in ("full", "gone"))]
+)
 def test_nothing_is_lost_with_standard_error(kind: str, bench: Path) -> None:
     reading, writing = os.pipe()
     os.close(reading)
@@ -130,7 +132,10 @@ def heard() -> None:
         signal.signal(number, signal.SIG_DFL)
 
 
-@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
+@pytest.mark.parametrize(
+    "number",
+    [signal.SIGINT, *(pytest.param(n, marks=pytest.mark.long) for n in (signal.SIGTERM, signal.SIGHUP))],
+)
 @pytest.mark.parametrize(
     ("module", "command"),
     [
