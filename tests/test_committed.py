@@ -18,7 +18,7 @@ MADE = committed()
 
 @pytest.mark.parametrize("path", MADE, ids=lambda p: p.name)
 def test_the_committed_file_is_current(path: Path) -> None:
-    assert path.read_text(encoding="utf-8") == MADE[path], (
+    assert path.read_text(encoding="utf-8") == MADE[path](), (
         "run `python -m tests.write_committed` and read the difference"
     )
 

@@ -103,7 +103,7 @@ def test_a_file_compared_with_its_shuffle_differs_in_nothing() -> None:
 
 
 @pytest.mark.parametrize(
-    "example", [pytest.param(e, marks=pytest.mark.long) if e == "tourer" else e for e in EXAMPLES]
+    "example", [pytest.param(e, marks=pytest.mark.long) if "tourer" in e else e for e in EXAMPLES]
 )
 def test_names_that_sort_alike_are_reviewed_alike(example: str) -> None:
     """Other names throughout, in the order of the old ones, and these put back in what is said."""

@@ -6,6 +6,8 @@ Run ``python -m tests.write_committed`` after a change that is meant to alter th
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
+from functools import cache, partial
 from pathlib import Path
 from typing import Any
 
@@ -43,6 +45,7 @@ def pretty(schema: dict[str, Any]) -> str:
     return json.dumps(schema, indent=2, ensure_ascii=False) + "\n"
 
 
+@cache
 def example_review(path: Path) -> Review:
     """The review of an example, named as from the checkout's folder."""
     from dataclasses import replace
@@ -51,21 +54,21 @@ def example_review(path: Path) -> Review:
     return replace(review_file(path, rules), file=path.relative_to(ROOT).as_posix())
 
 
-def committed() -> dict[Path, str]:
-    """Every committed file that is made, with the text that it should have."""
-    schemas = {"design": design_schema(), **{name: document_schema(name) for name in DOCUMENTS}}
-    made = {FAULTED: faulted_text()}
-    made |= {ROOT / "schemas" / f"{name}.schema.json": pretty(schema) for name, schema in schemas.items()}
+def committed() -> dict[Path, Callable[[], str]]:
+    """Every committed file that is made, with what makes its text."""
+    schemas = {"design": design_schema, **{name: partial(document_schema, name) for name in DOCUMENTS}}
+    made: dict[Path, Callable[[], str]] = {FAULTED: faulted_text}
+    for name, schema in schemas.items():
+        made[ROOT / "schemas" / f"{name}.schema.json"] = lambda schema=schema: pretty(schema())
     for path in EXAMPLES:
-        review = example_review(path)
         stem = path.name.removesuffix(".design.yaml")
-        made[path.with_name(f"{stem}.review.txt")] = as_text([review])
-        made[path.with_name(f"{stem}.review.json")] = as_json([review])
-    made[ROOT / "README.md"] = between(
+        made[path.with_name(f"{stem}.review.txt")] = lambda path=path: as_text([example_review(path)])
+        made[path.with_name(f"{stem}.review.json")] = lambda path=path: as_json([example_review(path)])
+    made[ROOT / "README.md"] = lambda: between(
         (ROOT / "README.md").read_text(encoding="utf-8"), FIRST_MARKS, first_review()
     )
-    made[ROOT / "rules" / "README.md"] = rules_readme()
-    made[ROOT / "reviewer" / "tables" / "README.md"] = figures_readme()
+    made[ROOT / "rules" / "README.md"] = rules_readme
+    made[ROOT / "reviewer" / "tables" / "README.md"] = figures_readme
     return made
 
 
@@ -151,6 +154,6 @@ def rules_readme() -> str:
 
 if __name__ == "__main__":
     FAULTED.write_text(faulted_text(), encoding="utf-8")  # before its review is made
-    for path, text in committed().items():
-        path.write_text(text, encoding="utf-8")
+    for path, make in committed().items():
+        path.write_text(make(), encoding="utf-8")
         print(path.relative_to(ROOT))

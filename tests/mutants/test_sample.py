@@ -15,7 +15,7 @@ from tests.mutants.operators import mutants
 from tests.mutants.score import judged, review_all, scores, table
 from tests.mutants.verdict import NO, YES
 
-SIZE, OF_THE_TOURER, AGAIN, PARTS = 50, 5, 12, 12
+SIZE, OF_THE_TOURER, AGAIN, PARTS = 30, 3, 6, 12
 
 
 def sample() -> list[str]:

@@ -29,18 +29,19 @@ def tree(path: Path) -> ast.Module:
     return ast.parse(path.read_text(encoding="utf-8"))
 
 
-def strings(*paths: Path) -> set[str]:
+@cache
+def strings(*paths: Path) -> frozenset[str]:
     """The string constants of some modules that stand alone; words of a sentence have spaces."""
     nodes = (node for path in paths for node in ast.walk(tree(path)))
-    return {
+    return frozenset(
         n.value
         for n in nodes
         if isinstance(n, ast.Constant) and isinstance(n.value, str) and " " not in n.value
-    }
+    )
 
 
-MODEL = strings(*(ROOT / "reviewer" / "model").glob("*.py"))
-ALL = strings(*MODULES)
+def of_the_model() -> frozenset[str]:
+    return strings(*(ROOT / "reviewer" / "model").glob("*.py"))
 
 
 @cache
@@ -67,7 +68,7 @@ def calls(path: Path, function: str) -> Iterator[tuple[ast.Call, str]]:
                     yield node, getattr(scope, "name", "")
 
 
-def patterns(node: ast.expr, open_to: set[str]) -> Iterator[str]:
+def patterns(node: ast.expr, open_to: frozenset[str]) -> Iterator[str]:
     """Regular expressions of what an argument can be; ``open_to`` are the values of one that comes from elsewhere."""
     if isinstance(node, ast.Constant):
         yield re.escape(str(node.value))
@@ -83,25 +84,25 @@ def patterns(node: ast.expr, open_to: set[str]) -> Iterator[str]:
         yield from map(re.escape, open_to)
 
 
-def look_ups(function: str, open_to: set[str] | None = None) -> Iterator[tuple[str, str]]:
-    """Patterns of both arguments of every call of a look-up."""
+@cache
+def looked_up(function: str) -> set[tuple[str, str]]:
+    """Patterns of both arguments of every call of a look-up; a table may be named anywhere."""
+    return set(_look_ups(function, strings(*MODULES) if function == "table" else None))
+
+
+def _look_ups(function: str, open_to: frozenset[str] | None) -> Iterator[tuple[str, str]]:
     for path in MODULES:
         for node, scope in calls(path, function):
             kind, name = node.args
             if isinstance(name, ast.Name):
                 name = assigned(path).get((scope, name.id), name)
-            within = strings(path) | MODEL if open_to is None else open_to
+            within = strings(path) | of_the_model() if open_to is None else open_to
             for first in patterns(kind, strings(path)):
                 yield from ((first, second) for second in set(patterns(name, within)))
 
 
-PRACTICE = set(look_ups("practice"))
-TYPICAL = set(look_ups("typical"))
-TABLES = set(look_ups("table", ALL))
-
-
-def fits(asked: set[tuple[str, str]], kind: str, name: str) -> bool:
-    return any(re.fullmatch(k, kind) and re.fullmatch(n, name) for k, n in asked)
+def fits(function: str, kind: str, name: str) -> bool:
+    return any(re.fullmatch(k, kind) and re.fullmatch(n, name) for k, n in looked_up(function))
 
 
 def rows(file: str) -> list[tuple[str, str]]:
@@ -111,23 +112,23 @@ def rows(file: str) -> list[tuple[str, str]]:
 
 @pytest.mark.parametrize(("section", "row"), rows("common_practice"))
 def test_a_range_of_the_trade_is_read_by_a_rule_or_an_engine(section: str, row: str) -> None:
-    assert fits(PRACTICE, section, row), f"no `practice({section!r}, {row!r})`: remove the row, or use it"
+    assert fits("practice", section, row), f"no `practice({section!r}, {row!r})`: remove the row, or use it"
 
 
 @pytest.mark.parametrize(("section", "row"), rows("typical_values"))
 def test_a_typical_value_is_read_by_an_engine(section: str, row: str) -> None:
     if section.endswith(("_ohms", "_acceptance")):  # curves, read whole by chemistry
-        assert fits(TABLES, "typical_values", section)
+        assert fits("table", "typical_values", section)
     else:
         kind = section.removesuffix(SUFFIXES[1])
-        assert fits(TYPICAL, kind, row), f"no `typical({kind!r}, {row!r})`: remove the row, or use it"
+        assert fits("typical", kind, row), f"no `typical({kind!r}, {row!r})`: remove the row, or use it"
 
 
 @pytest.mark.parametrize("key", [t.origin.key for t in all_tables()])
 def test_a_published_table_is_read(key: str) -> None:
     file, _, section = key.partition("/")
     if file not in ("common_practice", "typical_values"):
-        assert fits(TABLES, file, section), f"no `table({file!r}, {section!r})`: remove the table, or use it"
+        assert fits("table", file, section), f"no `table({file!r}, {section!r})`: remove the table, or use it"
 
 
 def test_a_look_up_that_is_written_out_finds_its_row() -> None:
@@ -146,7 +147,7 @@ def test_every_source_is_cited_by_a_table_or_a_rule() -> None:
 
 
 def test_a_row_without_a_reader_is_noticed() -> None:
-    assert not fits(PRACTICE, "volts", "row-that-nobody-reads")
-    assert not fits(PRACTICE, "ohms", "lead-acid-float"), "the kind counts too"
-    assert not fits(TYPICAL, "amperes", "set-point")
-    assert not fits(TABLES, "load_limits", "bus_warning")
+    assert not fits("practice", "volts", "row-that-nobody-reads")
+    assert not fits("practice", "ohms", "lead-acid-float"), "the kind counts too"
+    assert not fits("typical", "amperes", "set-point")
+    assert not fits("table", "load_limits", "bus_warning")
