@@ -73,8 +73,8 @@ def test_a_shuffled_example_is_reviewed_alike(example: str) -> None:
 
 @pytest.mark.long
 @pytest.mark.parametrize("example", EXAMPLES)
-def test_thirty_shuffles_of_an_example_are_reviewed_alike(example: str) -> None:
-    for seed in range(30):
+def test_many_shuffles_of_an_example_are_reviewed_alike(example: str) -> None:
+    for seed in range(12):
         same(said(shuffled(data_of(example), Random(seed))), said_of_example(example))
 
 
