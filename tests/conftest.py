@@ -3,28 +3,18 @@
 from __future__ import annotations
 
 import os
-import shutil
 import sys
-import tempfile
 from typing import Any
 
 import pytest
 
 _LEFT_OUT = pytest.StashKey[int]()
-_BYTECODE = pytest.StashKey[str]()
 
 
 def pytest_configure(config: pytest.Config) -> None:
-    """Commands that tests start compile each module once, in a folder of their own."""
-    if not hasattr(config, "workerinput"):  # workers take it over
-        config.stash[_BYTECODE] = os.environ["PYTHONPYCACHEPREFIX"] = tempfile.mkdtemp(prefix="bytecode-")
-        os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+    """Commands that tests start keep the bytecode of what they import, whatever this process does."""
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
     sys.dont_write_bytecode = True  # tests write a rule again within one second
-
-
-def pytest_unconfigure(config: pytest.Config) -> None:
-    if _BYTECODE in config.stash:
-        shutil.rmtree(config.stash[_BYTECODE], ignore_errors=True)
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:

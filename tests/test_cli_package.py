@@ -115,6 +115,7 @@ def test_a_path_or_word_with_hidden_characters_is_told_with_escapes(bench: Path)
         assert done.stderr.replace("\n", "").isprintable(), done.stderr
 
 
+@pytest.mark.long
 def test_a_rule_that_breaks_down_is_told_in_what_is_written(bench: Path) -> None:
     done = run("report", "good.yaml", "--out", "page.html", "--rules-from", "rules", cwd=bench)
     assert done.returncode == 3 and "sabotage" in (bench / "page.html").read_text(encoding="utf-8")

@@ -257,6 +257,7 @@ def test_the_table_as_json_is_valid_against_its_schema(bench: Path) -> None:
     )
 
 
+@pytest.mark.long
 def test_the_examples_tables_are_valid_against_the_schema() -> None:
     for path in sorted((ROOT / "examples").glob("*.design.yaml")):
         done = CliRunner().invoke(commands, ["effects", str(path), "--as", "json"])

@@ -183,6 +183,7 @@ def test_every_text_report_of_the_examples(path: Path, feet: bool, tmp_path: Pat
         assert not list(offences(re.sub(r"\s+", " ", told), units)), command
 
 
+@pytest.mark.long
 def test_every_cell_of_the_schedules_and_the_cards_in_feet(tmp_path: Path) -> None:
     content = in_feet((ROOT / "examples" / "tourer.design.yaml").read_text(encoding="utf-8"))
     path = tmp_path / "design.yaml"

@@ -101,7 +101,7 @@ def test_a_closed_standard_output_is_told_where_something_was_to_be_written(benc
 
 
 @pytest.mark.parametrize(
-    "kind", ["closed", *(pytest.param(kind, marks=pytest.mark.long) for kind in ("full", "gone"))]
+    "kind", [pytest.param(kind, marks=pytest.mark.long) for kind in ("closed", "full", "gone")]
 )
 def test_nothing_is_lost_with_standard_error(kind: str, bench: Path) -> None:
     reading, writing = os.pipe()

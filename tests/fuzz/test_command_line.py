@@ -16,7 +16,7 @@ from tests.fuzz.many import cases
 
 
 @pytest.mark.parametrize(
-    ("first", "count"), [(1_000_000, 40), pytest.param(2_000_000, 2_000, marks=pytest.mark.long)]
+    ("first", "count"), [(1_000_000, 50), pytest.param(2_000_000, 2_000, marks=pytest.mark.long)]
 )
 def test_no_file_and_no_name_brings_a_command_down(first: int, count: int) -> None:
     """Commands end as documented, whatever the file and the names.

@@ -114,7 +114,7 @@ def facts_of(data: Data) -> Facts:
 @pytest.mark.parametrize(
     ("function", "edits"),
     [
-        pytest.param("engine-runs", {}, id="engine, until empty"),
+        pytest.param("engine-runs", {}, id="engine, until empty", marks=pytest.mark.long),
         pytest.param("engine-runs", STOPS, id="engine, until below its minimum"),
         pytest.param("communication", STOPS, id="radio", marks=pytest.mark.long),
         pytest.param("attitude", {}, id="attitude", marks=pytest.mark.long),
