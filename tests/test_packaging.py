@@ -12,6 +12,9 @@ from pathlib import Path
 
 import pytest
 
+#: processes are started throughout
+pytestmark = pytest.mark.long
+
 ROOT = Path(__file__).parent.parent
 
 

@@ -27,6 +27,9 @@ class Watch:
 sys.meta_path.insert(0, Watch())
 sys.argv = ["reviewer", *sys.argv[3:]]
 from reviewer.__main__ import main
+
+#: processes are started throughout
+pytestmark = pytest.mark.long
 main()
 """
 COMMANDS = (

@@ -42,6 +42,7 @@ def test_some_mutants_are_decided_as_the_list_says() -> None:
         assert decide(key) == listed[key]
 
 
+@pytest.mark.long
 def test_a_sample_of_the_defects_is_caught_and_nothing_is_found_of_the_innocent() -> None:
     reviews = review_all(sample(), processes=1)
     print(table(scores(reviews)))

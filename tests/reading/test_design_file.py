@@ -20,6 +20,9 @@ from reviewer.reports.handoff.contents import MANIFEST, folder_files
 from reviewer.session import solved_file
 from tests.test_cli import BROKEN, GOOD, MINOR
 
+#: processes are started throughout
+pytestmark = pytest.mark.long
+
 ROOT = Path(__file__).parent.parent.parent
 
 
