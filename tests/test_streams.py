@@ -27,11 +27,10 @@ class Watch:
 sys.meta_path.insert(0, Watch())
 sys.argv = ["reviewer", *sys.argv[3:]]
 from reviewer.__main__ import main
-
-#: processes are started throughout
-pytestmark = pytest.mark.long
 main()
 """
+#: processes are started throughout
+pytestmark = pytest.mark.long
 COMMANDS = (
     ["review", "minor.yaml"],
     ["effects", "minor.yaml", "--as", "csv"],
