@@ -32,7 +32,7 @@ LIMITS = (
 )
 
 #: processor seconds of a review for each state and each pair of parts and wires (measured: 100 to 1,000
-#: parts take 0.6 to 1.2 of it), and seconds from which on a person is told how long it takes
+#: parts take 0.6 to 1.2 of it), and seconds beyond which a review is announced before it begins
 _SECONDS_EACH, LONG = 1e-6, 10.0
 #: called before a review that will take long, with about how many seconds
 Announce = Callable[[float], None]
@@ -71,15 +71,17 @@ def reviewed_file(
     announce: Announce | None = None,
 ) -> tuple[Facts, Review]:
     """The facts of a design file and its review. Raises as :func:`review_file` does."""
-    facts = facts_of(path)
-    _announced(facts.design, announce)
-    return facts, review_facts(facts, path, rules, progress)
+    return _reviewed(read_file(path), rules, progress, announce)
 
 
-def _announced(design: Design, announce: Announce | None) -> None:
-    seconds = seconds_expected(design)
+def _reviewed(
+    file: DesignFile, rules: Sequence[Rule] | None, progress: Progress | None, announce: Announce | None
+) -> tuple[Facts, Review]:
+    facts = Facts(design_of(file))
+    seconds = seconds_expected(facts.design)
     if announce and seconds > LONG:
         announce(seconds)
+    return facts, review_facts(facts, file.path, rules, progress)
 
 
 def review_facts(
@@ -120,9 +122,7 @@ def solved_file(
     Raises as :func:`review_file` does.
     """
     file = read_file(path)
-    facts = Facts(design_of(file))
-    _announced(facts.design, announce)
-    return solved_design(facts, review_facts(facts, path, rules, progress), file)
+    return solved_design(*_reviewed(file, rules, progress, announce), file)
 
 
 def solved_design(facts: Facts, review: Review, file: DesignFile) -> SolvedDesign:

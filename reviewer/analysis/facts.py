@@ -39,11 +39,11 @@ class Facts:
 
     @cached_property
     def file_order(self) -> Mapping[str, int]:
-        """Each element -> its number in the order of the file, parts first: for lists of elements
-        that are read beside it."""
+        """Each element -> its number in the order of the file, parts first, then wires, then bundles
+        and bolts: for lists of elements that are read beside it."""
         written = self.as_written
         elements = (*(f"parts/{n}" for n in written.parts), *(f"wires/{n}" for n in written.wires))
-        return {element: i for i, element in enumerate(elements)}
+        return {element: i for i, element in enumerate((*elements, *self.network.groups))}
 
     @property
     def network(self) -> Network:

@@ -148,8 +148,7 @@ def effects_of(facts: Facts, state: str | None = None) -> EffectsTable:
         (stuck, next_failures_after(facts, answer, stuck)),
     ):
         rows += effects(answer, failures, tuple(islice(signs, len(failures))), next_failures)
-    order = {element: i for i, element in enumerate((*facts.file_order, *facts.network.groups))}
-    in_order = tuple(sorted(rows, key=lambda row: order[row.failure.element]))
+    in_order = tuple(sorted(rows, key=lambda row: facts.file_order[row.failure.element]))
     sneaks = facts.switches.sneaks_in(name)
     return EffectsTable(name, answer.switches, functions_off(answer), in_order, sneaks)
 

@@ -48,9 +48,8 @@ def latent_failures(facts: Facts) -> tuple[LatentElement, ...] | None:
     by_element: dict[str, list[Failure]] = {}
     for failure in facts.detection.latent:
         by_element.setdefault(failure.element, []).append(failure)
-    order = {element: i for i, element in enumerate((*facts.file_order, *facts.network.groups))}
     found = []
-    for element, failures in sorted(by_element.items(), key=lambda entry: order[entry[0]]):
+    for element, failures in sorted(by_element.items(), key=lambda entry: facts.file_order[entry[0]]):
         loss = losses.get(element)
         same = (
             next((e for e, other in losses.items() if element in (*other.equivalent, *other.partners)), "")

@@ -3,7 +3,7 @@ between."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Hashable, Iterable, Sequence
+from collections.abc import Collection, Hashable, Iterable, Mapping, Sequence
 
 from reviewer.analysis.conduction.failure_modes import SHORT, Failure
 from reviewer.model.resolved_states import ResolvedState
@@ -48,6 +48,12 @@ def pieces(
     return piece
 
 
+def grounded_alike(failure: Failure, piece: Mapping[int, int]) -> Hashable:
+    """What shorts have in common that ground the same metal and are cleared alike; ``piece`` is as
+    :func:`pieces` gives it."""
+    return frozenset(piece[n] for n in failure.nodes), failure.passes, failure.opened
+
+
 def alike(network: Network, state: ResolvedState, failures: Sequence[Failure]) -> list[list[Failure]]:
     """Failures in groups: shorts of one piece of metal that the same protectors clear together, each
     other failure by itself, and each short at a protector, which may be asked to open."""
@@ -57,6 +63,6 @@ def alike(network: Network, state: ResolvedState, failures: Sequence[Failure]) -
     for failure in failures:
         key: Hashable = failure
         if failure.mode == SHORT and failure.element not in protectors:
-            key = frozenset(piece[n] for n in failure.nodes), failure.passes, failure.opened
+            key = grounded_alike(failure, piece)
         groups.setdefault(key, []).append(failure)
     return list(groups.values())

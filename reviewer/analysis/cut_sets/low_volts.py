@@ -220,22 +220,32 @@ class _StateVolts:
         """:meth:`volts` of some lanes of many, each with its state and its failures: those of one
         state are solved together, and by itself what is not solved so."""
         found: list[Mapping[str, float]] = [{}] * len(asked)
-        left = []
-        for i, (state, case, lane) in enumerate(asked):
+        alone: list[int] = []
+        by_state: list[tuple[ResolvedState, list[int]]] = []
+        for i, (state, case, _) in enumerate(asked):
             if any(failure.mode in BY_OHMS for failure in case):
-                found[i] = self.volts(state, case, solved.lane(lane))
-            else:
-                left.append(i)
-        while left:
-            state = asked[left[0]][0]
-            mine = [i for i in left if asked[i][0] is state or asked[i][0] == state]
-            left = [i for i in left if i not in set(mine)]
+                alone.append(i)
+                continue
+            mine = next((places for one, places in by_state if one is state or one == state), None)
+            if mine is None:
+                by_state.append((state, mine := []))
+            mine.append(i)
+        for state, mine in by_state:
+            if len(mine) == 1:
+                alone += mine
+                continue
             for start in range(0, len(mine), TOGETHER):
                 block = mine[start : start + TOGETHER]
-                lanes, cases = [asked[i][2] for i in block], [asked[i][1] for i in block]
-                conduction = solved.lane(lanes[0]) if len(lanes) == 1 else solved.some(lanes)
-                for i, volts in zip(block, self._solved(state, cases, conduction), strict=True):
-                    found[i] = self.volts(*asked[i][:2], solved.lane(asked[i][2])) if volts is None else volts
+                conduction = solved.some([asked[i][2] for i in block])
+                together = self._solved(state, [asked[i][1] for i in block], conduction)
+                for i, volts in zip(block, together, strict=True):
+                    if volts is None:
+                        alone.append(i)
+                    else:
+                        found[i] = volts
+        for i in alone:
+            state, case, lane = asked[i]
+            found[i] = self.volts(state, case, solved.lane(lane))
         return found
 
     def _solved(

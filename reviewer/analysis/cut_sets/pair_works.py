@@ -15,7 +15,7 @@ from itertools import product
 from reviewer.analysis.conduction.failure_modes import OPEN, SHORT, STAYS, Failure
 from reviewer.analysis.conduction.fixed_point import conduct, conduct_pairs
 from reviewer.analysis.conduction.masks import bits
-from reviewer.analysis.conduction.metal import pieces, solid_links
+from reviewer.analysis.conduction.metal import grounded_alike, pieces, solid_links
 from reviewer.analysis.conduction.scenarios import mask_of
 from reviewer.analysis.conduction.states import StateAnswer, function_masks
 from reviewer.analysis.cut_sets.minimal_cut_sets import BLOCK
@@ -148,8 +148,7 @@ class _PairWorks:
         for i, failure in enumerate(failures):
             key: object = i
             if grouped and failure.mode == SHORT:
-                metal = frozenset(self.piece[n] for n in failure.nodes)
-                key = metal, failure.passes, failure.opened
+                key = grounded_alike(failure, self.piece)
             by_key.setdefault(key, []).append(i)
         return [self._group(tuple(members), failures) for members in by_key.values()]
 
