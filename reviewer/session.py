@@ -11,7 +11,7 @@ from reviewer.analysis.facts import Facts
 from reviewer.model.design import Design
 from reviewer.model.resolved_states import resolved
 from reviewer.model.review import Review
-from reviewer.reading import DesignFile, design_of, read_design, read_file
+from reviewer.reading import DesignFile, design_of, read_file
 from reviewer.rulebook.loader import load_rules
 from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.runner import Progress, run_rules
@@ -46,7 +46,7 @@ def seconds_expected(design: Design) -> float:
 
 def facts_of(path: Path) -> Facts:
     """The facts of a design file. Raises :class:`reviewer.reading.Unreadable`."""
-    return Facts(read_design(path))
+    return Facts(design_of(read_file(path)))
 
 
 def review_file(

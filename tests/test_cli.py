@@ -14,8 +14,7 @@ from click.testing import CliRunner
 from reviewer import session
 from reviewer.cli.handoff_commands import compare
 from reviewer.cli.review_command import review
-from reviewer.model.design import Design
-from reviewer.reading import read_design
+from reviewer.reading import DesignFile, read_file
 
 ROOT = Path(__file__).parent.parent
 GOOD = (ROOT / "reviewer" / "starter.design.yaml").read_text(encoding="utf-8")
@@ -143,11 +142,11 @@ def test_a_file_named_twice_is_solved_once_and_told_under_each_name(
     files = ["minor.yaml", "good.yaml", str(bench / "minor.yaml")]
     reads: list[Path] = []
 
-    def counted(path: Path) -> Design:
+    def counted(path: Path) -> DesignFile:
         reads.append(path)
-        return read_design(path)
+        return read_file(path)
 
-    monkeypatch.setattr(session, "read_design", counted)
+    monkeypatch.setattr(session, "read_file", counted)
     done = CliRunner().invoke(review, [*files, "--as", "json"])
     assert done.exit_code == 1 and reads == [Path("minor.yaml"), Path("good.yaml")]
     one, other, again = json.loads(done.stdout)["reviews"]
