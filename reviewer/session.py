@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from reviewer import resources
 from reviewer.analysis.facts import Facts
+from reviewer.model.channels import LossWord, MechanicalChannel
 from reviewer.model.design import Design
 from reviewer.model.resolved_states import resolved
 from reviewer.model.review import Review
@@ -102,13 +103,24 @@ def review_facts(
         stage=design.aircraft.stage,
         assessments=assessments,
         unmatched=unmatched,
-        limits=(*LIMITS, *dict.fromkeys(facts.states.untried)),
+        limits=(*LIMITS, *_classes_by_use(design), *dict.fromkeys(facts.states.untried)),
         basis=(protection_basis(), ampacity_basis()),
-        parts=len(design.parts),
+        parts=sum(not isinstance(part, MechanicalChannel) for part in design.parts.values()),
         wires=len(design.wires),
         states=tuple(states),
         positions=tuple(tuple(state.switches.items()) for state in states.values()),
     )
+
+
+def _classes_by_use(design: Design) -> Iterator[str]:
+    """The functions whose loss has a class for each use of the aircraft, and the one that counts."""
+    uses = (
+        f"for {', '.join(design.aircraft.uses)}" if design.aircraft.uses else "for no use, so that all count"
+    )
+    for name, function in design.functions.items():
+        if isinstance(function.loss, LossWord):
+            classes = f"Loss of {name} is {function.loss.by_use.words()}"
+            yield f"{classes}. It counts as {function.loss}: the aircraft is declared {uses}."
 
 
 def solved_file(

@@ -16,6 +16,7 @@ from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
+from reviewer.model.channels import MechanicalChannel
 from reviewer.model.design import Design
 from reviewer.model.parts import PART_KINDS
 from reviewer.network.kinds import UnknownKind
@@ -129,7 +130,7 @@ def test_the_designs_of_this_test_have_every_kind() -> None:
 
 
 def test_the_table_of_the_network_has_every_kind() -> None:
-    assert set(PLACES) == set(PART_KINDS.values())
+    assert set(PLACES) == {*PART_KINDS.values(), MechanicalChannel}
 
 
 def test_the_load_is_powered_and_an_open_part_takes_what_it_should(kind: str, facts: Facts) -> None:

@@ -11,6 +11,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 
 from reviewer.model.article import with_article
+from reviewer.model.channels import Channel, HazardWord, Loss, UseWord
 from reviewer.model.fields import (
     MOST_COUNTED,
     FrozenMap,
@@ -24,7 +25,7 @@ from reviewer.model.fields import (
 )
 from reviewer.model.function_tree import FunctionTree
 from reviewer.model.operation import Action, Exclusion, Operation, Phase, State
-from reviewer.model.parts import Part, Wire
+from reviewer.model.parts import Consumer, Part, Wire
 from reviewer.model.quantities import Altitude, Celsius, Volts, Written
 from reviewer.model.record import record
 
@@ -45,8 +46,6 @@ __all__ = [
     "Watch",
     "Zone",
 ]
-
-HazardWord = Literal["catastrophic", "hazardous", "major", "minor", "no safety effect"]
 
 
 class Zone(Piece):
@@ -103,6 +102,12 @@ class Aircraft(Piece):
     max_altitude: Altitude | None = optional(
         "maximum altitude", "Highest altitude that is flown.", "10000 ft"
     )
+    uses: tuple[UseWord, ...] = optional(
+        "uses",
+        "What it is flown in; it says which class of a loss counts where that differs by use.",
+        ["day", "night"],
+        default=(),
+    )
     pilot_seats: tuple[Name, ...] = optional(
         "pilot seats", "The seats from which it may be flown.", ["left-seat", "right-seat"], default=()
     )
@@ -133,11 +138,19 @@ class Function(Piece):
     any: Annotated[int, Field(ge=1, le=MOST_COUNTED)] = required(
         "any", "How many of the channels are enough.", 1
     )
-    of: Annotated[tuple[Name, ...], Field(min_length=1)] = required(
-        "of", "The channels: loads, instruments or other functions.", ["left-ignition", "right-ignition"]
+    of: Annotated[tuple[Channel, ...], Field(min_length=1)] = required(
+        "of",
+        "The channels: loads, instruments, sources, buses, other functions, or `mechanical: NAME` for what "
+        "needs no electricity.",
+        ["left-ignition", "right-ignition"],
+        ["boost-pump", {"mechanical": "engine-driven pump"}],
     )
-    loss: HazardWord = required(
-        "loss", "Hazard class of losing it, in the words of AC 23.1309-1E.", "catastrophic"
+    loss: Loss = required(
+        "loss",
+        "Hazard class of losing it, in the words of AC 23.1309-1E; where it differs, for each use of the "
+        "aircraft: `day`, `night`, `ifr`.",
+        "catastrophic",
+        {"day": "minor", "night": "major"},
     )
     note: Text | None = optional("note", "Anything a reader should know.", "Either ignition runs the engine.")
 
@@ -238,7 +251,8 @@ class Design:
     @cached_property
     def function_tree(self) -> FunctionTree:
         """What the functions are made of."""
-        return FunctionTree(self.functions)
+        loads = {name for name, part in self.parts.items() if isinstance(part, Consumer)}
+        return FunctionTree(self.functions, loads)
 
     @cached_property
     def length_unit(self) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import Protocol
 
 #: levels of functions in functions that a design may have; an aircraft has three or four
@@ -17,16 +17,18 @@ class Channels(Protocol):
 
 
 class FunctionTree:
-    """By name of a function: ``loads``, the names of all loads that it rests on, in the order of its
-    channels; ``within``, its channels and theirs; ``needed``, those without which it is lost because
-    it needs all of its channels, and they all of theirs.
+    """By name of a function: ``loads``, the names of all loads and instruments that it rests on, in
+    the order of its channels; ``others``, its channels that are neither loads nor functions:
+    sources, buses, what is mechanical; ``within``, its channels and theirs; ``needed``, those
+    without which it is lost because it needs all of its channels, and they all of theirs.
 
     No function may rest on itself, nor on more than :data:`MOST_LEVELS` levels.
     """
 
-    def __init__(self, functions: Mapping[str, Channels]):
-        self._functions = functions
+    def __init__(self, functions: Mapping[str, Channels], loads: Collection[str]):
+        self._functions, self._loads = functions, loads
         self.loads: dict[str, tuple[str, ...]] = {}
+        self.others: dict[str, tuple[str, ...]] = {}
         self.within: dict[str, frozenset[str]] = {}
         self.needed: dict[str, frozenset[str]] = {}
         for name in functions:
@@ -35,18 +37,21 @@ class FunctionTree:
     def _add(self, name: str) -> None:
         if name in self.loads:
             return
-        function, loads, within, needed = self._functions[name], dict[str, None](), set[str](), set[str]()
+        function, within, needed = self._functions[name], set[str](), set[str]()
+        loads, others = dict[str, None](), dict[str, None]()
         for channel in function.of:
             within.add(channel)
             needed.add(channel)
             if channel in self._functions:
                 self._add(channel)
                 loads.update(dict.fromkeys(self.loads[channel]))
+                others.update(dict.fromkeys(self.others[channel]))
                 within |= self.within[channel]
                 needed |= self.needed[channel]
             else:
-                loads[channel] = None
-        self.loads[name], self.within[name] = tuple(loads), frozenset(within)
+                (loads if channel in self._loads else others)[channel] = None
+        self.loads[name], self.others[name] = tuple(loads), tuple(others)
+        self.within[name] = frozenset(within)
         self.needed[name] = frozenset(needed) if function.any == len(function.of) else frozenset()
 
 

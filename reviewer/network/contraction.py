@@ -62,6 +62,7 @@ def nodes_to_keep(network: Network) -> frozenset[int]:
         wanted.update(source.nodes)
     for consumer in (*network.consumers, *network.coils):
         wanted |= {*consumer.plus, *consumer.minus}
+    wanted.update(channel.node for channel in network.channels if channel.node is not None)
     return frozenset(wanted)
 
 

@@ -106,6 +106,16 @@ class PoweredDevice:
         return (*self.minus, *self.plus) if self.either_way else self.minus
 
 
+@record
+class Channel:
+    """What a function rests on that is no load: a source (``node`` is its positive), a bus (its bar),
+    or something mechanical, which has no node."""
+
+    element: str
+    kind: str
+    node: int | None = None
+
+
 #: (link, node at its other end, True when the link is left by its a end)
 Step = tuple[int, int, bool]
 
@@ -124,6 +134,8 @@ class Network:
     sources: tuple[Source, ...]
     consumers: tuple[PoweredDevice, ...]
     coils: tuple[PoweredDevice, ...]
+    #: channels of functions that are no loads
+    channels: tuple[Channel, ...]
     elements: tuple[str, ...]
     nodes_of: Mapping[str, tuple[int, ...]]
     #: bundle -> the elements of its wires

@@ -6,12 +6,13 @@ the bar separates everything on it while one of its terminals is still a place o
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from types import MappingProxyType
 
 from reviewer.model import parts as p
+from reviewer.model.channels import MechanicalChannel
 from reviewer.model.design import Design
-from reviewer.network.graph import Gate, Link, Network
+from reviewer.network.graph import Channel, Gate, Link, Network
 from reviewer.network.part_links import NamedPart, place_of
 from reviewer.network.regulators import with_leads
 
@@ -82,11 +83,25 @@ def _freeze(design: Design, index: dict[str, int], links: list[Link]) -> Network
         sources=tuple(sources),
         consumers=tuple(consumers),
         coils=tuple(coils),
+        channels=tuple(_channels(design, index)),
         elements=tuple(nodes_of),
         nodes_of=nodes_of,
         bundles=MappingProxyType(bundles),
         bolts=_bolts(design),
     )
+
+
+def _channels(design: Design, index: Mapping[str, int]) -> Iterator[Channel]:
+    """The channels of functions that are no loads, each once."""
+    tree = design.function_tree
+    for name in dict.fromkeys(channel for function in design.functions for channel in tree.others[function]):
+        part = design.parts[name]
+        if isinstance(part, MechanicalChannel):
+            yield Channel(f"parts/{name}", "mechanical")
+        elif isinstance(part, p.Bus):
+            yield Channel(f"parts/{name}", "bus", index.get(name))
+        else:
+            yield Channel(f"parts/{name}", "source", index[f"{name}.{part.terminals()[0]}"])
 
 
 def _bolts(design: Design) -> Mapping[str, tuple[str, ...]]:

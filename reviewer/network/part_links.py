@@ -11,6 +11,7 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from reviewer.model import parts as p
+from reviewer.model.channels import MechanicalChannel
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Link, NodeOf, PoweredDevice, Source
 from reviewer.network.kinds import entry_of
@@ -187,6 +188,7 @@ PLACES: Mapping[type[p.Part], PlaceInNetwork] = {
     p.Load: PlaceInNetwork(_load, consumer=_powered),
     p.Instrument: PlaceInNetwork(_instrument, consumer=_powered),
     p.Sensor: PlaceInNetwork(_sensor),
+    MechanicalChannel: PlaceInNetwork(_none),
 }
 
 

@@ -286,8 +286,10 @@ class _Table:
             e: self.every & ~m for e, m in self.solved.energised.items() if healthy.energised[e]
         }
         self.energised = {e: m for e, m in self.solved.energised.items() if not healthy.energised[e]}
-        self.dead = {e: self.every & ~m for e, m in self.solved.powered.items() if healthy.powered[e]}
-        self.newly_powered = {e: m for e, m in self.solved.powered.items() if not healthy.powered[e]}
+        others = {c.element for c in answer.network.channels}  # sources and buses are named as such
+        loads = {e: m for e, m in self.solved.powered.items() if e not in others}
+        self.dead = {e: self.every & ~m for e, m in loads.items() if healthy.powered[e]}
+        self.newly_powered = {e: m for e, m in loads.items() if not healthy.powered[e]}
         self.dead_buses = self._dead_buses()
         self.lost_leads = [
             lead

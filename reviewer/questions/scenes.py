@@ -28,14 +28,16 @@ class Items:
     """What the bits of a row say.
 
     In this order: for each of ``sources`` whether it feeds each of ``nodes``; which of ``powered``
-    work, which of ``coils`` are energised, which of ``sources`` are live; whether each of ``nodes``
-    lies where a short was cleared; whether each of ``directed`` is fed from its second end only;
-    whether a short opened each of ``protectors``.
+    and of ``channels`` work, which of ``coils`` are energised, which of ``sources`` are live; whether
+    each of ``nodes`` lies where a short was cleared; whether each of ``directed`` is fed from its
+    second end only; whether a short opened each of ``protectors``.
     """
 
     sources: tuple[str, ...]
     nodes: tuple[int, ...]
     powered: tuple[str, ...]
+    #: channels of functions that are no loads
+    channels: tuple[str, ...]
     coils: tuple[str, ...]
     #: (link, the end at which it should be fed, the other end)
     directed: tuple[tuple[int, int, int], ...]
@@ -49,6 +51,7 @@ class Items:
             (len(self.sources) + 1) * (len(self.nodes) + 1)
             - 1
             + len(self.powered)
+            + len(self.channels)
             + len(self.coils)
             + len(self.directed)
             + len(self.protectors)
@@ -86,6 +89,7 @@ def items_of(network: Network, directed: Sequence[tuple[int, int, int]], order: 
         tuple(s.element for s in network.sources),
         nodes,
         tuple(c.element for c in network.consumers),
+        tuple(c.element for c in network.channels),
         tuple(c.element for c in network.coils),
         tuple(directed),
         tuple(sorted(network.protectors)),
@@ -176,7 +180,7 @@ def _masks(answer: StateAnswer, items: Items, cases: Sequence[Failure], solved: 
         fed = solved.fed[source]
         for node in items.nodes:
             yield fed[node]
-    for element in items.powered:
+    for element in (*items.powered, *items.channels):
         yield solved.powered[element]
     for element in items.coils:
         yield solved.energised[element]

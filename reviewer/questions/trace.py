@@ -17,6 +17,7 @@ from reviewer.analysis.conduction.simple_paths import (
 from reviewer.analysis.conduction.states import StateAnswer, runs_in_reverse
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
+from reviewer.model.channels import MechanicalChannel
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, PoweredDevice, bare
@@ -174,6 +175,8 @@ def _state(
     if consumer is not None:
         works = bool({**healthy.powered, **healthy.energised}[element])
         by = tuple(s for s in healthy.fed if _feeds_and_returns(answer, s, consumer))
+    elif isinstance(design.parts[name], MechanicalChannel):
+        works = bool(healthy.powered[element])
     elif element in healthy.alive and len(points) > 1:
         works = bool(healthy.alive[element])
     reverse = isinstance(design.parts[name], p.Consumer) and consumer and runs_in_reverse(answer, consumer)

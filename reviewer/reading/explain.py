@@ -240,9 +240,9 @@ def _union_rank(entry: Any, value: Any) -> tuple[int, int]:
     """Among the messages of a union's members, the one that suits what was written comes first: a
     group is read as a group."""
     found = entry.get("input")
-    unsuited = (isinstance(found, dict) and entry["type"] in ("quantity", "literal_error")) or (
-        not isinstance(found, dict) and entry["type"] in ("dict_type", "mapping_type")
-    )
+    unsuited = (
+        isinstance(found, dict) and entry["type"] in ("quantity", "literal_error", "string_type")
+    ) or (not isinstance(found, dict) and entry["type"] in ("dict_type", "mapping_type", "model_type"))
     return (1 if unsuited else 0, 0 if entry["type"] == "quantity" else 1)
 
 

@@ -35,10 +35,11 @@ class Names:
     """The names of a file by what they name. A name whose piece is itself broken is still known."""
 
     def __init__(self, collector: Collector, data: dict[str, Any], parts: Mapping[str, Any]):
-        self.collector, self.parts = collector, parts
+        self.collector, self.data, self.parts = collector, data, parts
         self.part_names = self._names(data, "parts")
         self.wire_names = self._names(data, "wires")
         self.function_names = self._names(data, "functions")
+        self.mechanical_names = self._mechanical(data.get("functions"))
         self.state_names = self._names(data.get("operation"), "states")
         self.phase_names = self._names(data.get("operation"), "phases")
         self.action_names = self._names(data.get("operation"), "actions")
@@ -50,6 +51,14 @@ class Names:
     def _names(owner: Any, key: str) -> dict[str, None]:
         group = owner.get(key) if isinstance(owner, dict) else None
         return dict.fromkeys(group) if isinstance(group, dict) else {}
+
+    @staticmethod
+    def _mechanical(functions: Any) -> dict[str, None]:
+        """The channels that need no electricity, as functions name them."""
+        entries = functions.values() if isinstance(functions, dict) else ()
+        lists = [e["of"] for e in entries if isinstance(e, dict) and isinstance(e.get("of"), list)]
+        named = [c.get("mechanical") for channels in lists for c in channels if isinstance(c, dict)]
+        return dict.fromkeys(n for n in named if isinstance(n, str))
 
     @staticmethod
     def _listed(owner: Any, key: str) -> dict[str, None]:

@@ -41,7 +41,7 @@ class OperationReferences(Names):
         for i, failed in enumerate(action.after_failure_of):
             self._known(
                 failed,
-                [*self.part_names, *self.wire_names],
+                [*self.part_names, *self.wire_names, *self.mechanical_names],
                 f"{at}/after-failure-of/{i}",
                 what,
                 "part or wire",

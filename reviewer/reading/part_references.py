@@ -3,7 +3,7 @@ kept for."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from reviewer.model import parts as p
@@ -11,6 +11,9 @@ from reviewer.model.article import with_article
 from reviewer.reading.known_names import Names, terminals_of
 from reviewer.reading.problem import nearest
 from reviewer.reading.yaml_events import pointer
+
+#: kinds that may be channels of a function
+CHANNELS = (p.Consumer, p.Battery, p.Alternator, p.ExternalPower, p.Bus)
 
 
 class PartReferences(Names):
@@ -114,15 +117,17 @@ class PartReferences(Names):
         if both and self.collector.sound(at, "supplies", "returns"):
             self.collector.refer(at, f"{what}: `{min(both)}` is both a supply and a return", key=True)
 
-    def _channels(self, names: tuple[str, ...], at: str, what: str) -> None:
-        """Loads, instruments or functions, none of them twice."""
+    def _channels(
+        self, names: Sequence[Any], at: str, what: str, kinds: Any = p.Consumer, words: str = "an instrument"
+    ) -> None:
+        """Loads, instruments, functions and parts of some ``kinds``, none of them twice."""
         known = [*self.part_names, *self.function_names]
         for i, channel in enumerate(names):
             here = f"{at}/{i}"
-            if self._known(channel, known, here, what, "load or function"):
-                if channel in self.parts and not isinstance(self.parts[channel], p.Consumer):
+            if isinstance(channel, str) and self._known(channel, known, here, what, "load or function"):
+                if channel in self.parts and not isinstance(self.parts[channel], kinds):
                     kind = with_article(self.parts[channel].kind)
-                    wanted = "a channel is a load, an instrument or a function"
+                    wanted = f"a channel is a load, {words} or a function"
                     self.collector.refer(here, f"{what}: `{channel}` is {kind}; {wanted}")
                 if channel in names[:i]:
                     self.collector.refer(here, f"{what}: `{channel}` is named twice")

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
+from reviewer.model.channels import LossWord, MechanicalChannel, MechanicalName, UseWord
 from reviewer.model.design import (
     Action,
     Aircraft,
@@ -102,7 +104,15 @@ class _Reader:
         concessions = self._concessions()
         if aircraft is not None and aircraft.wire is not None:
             wires = {name: _completed(wire, aircraft.wire) for name, wire in wires.items()}
+        if aircraft is not None:
+            functions = {n: self._for_the_uses(n, f, aircraft.uses) for n, f in functions.items()}
         check_references(collector, data, parts, wires, functions, operation, watch)
+        for at, channel in _mechanical(functions):
+            if collector.sound(at, "mechanical"):
+                self._name(channel, at, "a mechanical channel", dots=False)
+            parts.setdefault(channel, MechanicalChannel())
+            if at in places:
+                places.setdefault(pointer("parts", channel), places[at])
         return Design(
             aircraft,
             MappingProxyType(parts),
@@ -161,6 +171,16 @@ class _Reader:
                 self.collector.say("", f"`{key}` is missing: {what}")
             return {}
         return self.collector.group(self.data[key], key, what)
+
+    def _for_the_uses(self, name: str, function: Function, uses: tuple[UseWord, ...]) -> Function:
+        """The function with the worst class of its loss that the uses of the aircraft allow."""
+        if not isinstance(function.loss, LossWord):
+            return function
+        by_use, at = function.loss.by_use, pointer("functions", name)
+        for use in by_use.missing(uses):
+            said = f"function {name}: `loss` has no class for `{use}`, which `uses` of the aircraft names"
+            self.collector.refer(f"{at}/loss", said)
+        return function.model_copy(update={"loss": LossWord.of(by_use, uses)})
 
     def _name(self, name: str, at: str, what: str, dots: bool = True) -> None:
         wrong = ""
@@ -254,6 +274,14 @@ class _Reader:
             for i, entry in enumerate(raw)
         ]
         return tuple(c for c in found if c)
+
+
+def _mechanical(functions: Mapping[str, Function]) -> Iterator[tuple[str, str]]:
+    """(pointer, name) of each channel that needs no electricity."""
+    for name, function in functions.items():
+        for i, channel in enumerate(function.of):
+            if isinstance(channel, MechanicalName):
+                yield pointer("functions", name) + f"/of/{i}", str(channel)
 
 
 def _completed(wire: Wire, common: CommonWire) -> Wire:

@@ -14,7 +14,7 @@ from reviewer.model.function_tree import MOST_LEVELS, levels_of
 from reviewer.reading.collector import Collector
 from reviewer.reading.known_names import along
 from reviewer.reading.operation_references import OperationReferences
-from reviewer.reading.part_references import PartReferences
+from reviewer.reading.part_references import CHANNELS, PartReferences
 from reviewer.reading.yaml_events import pointer
 
 
@@ -68,7 +68,13 @@ class _References(PartReferences):
         if name in self.part_names:
             said = f"{what}: a part has this name too; give the function another"
             self.collector.refer(at, said, key=True)
-        self._channels(function.of, f"{at}/of", what)
+        # as it is written: of a list with a mistake an example is read
+        written = self.data["functions"][name].get("of")
+        channels_of = written if isinstance(written, list) else []
+        self._channels(channels_of, f"{at}/of", what, CHANNELS, "an instrument, a source, a bus")
+        for i, channel in enumerate(channels_of):
+            if isinstance(channel, dict) and isinstance(channel.get("mechanical"), str):
+                self._mechanical_channel(channel["mechanical"], f"{at}/of/{i}", what)
         count = len(function.of)
         if function.any > count and self.collector.sound(at, "of"):
             said = f"{what} wants {function.any} of {count} channels; write {count} or fewer"
@@ -80,6 +86,11 @@ class _References(PartReferences):
 
         if circle := self._circle(name, channels):
             self.collector.refer(at, f"{what} rests on itself: {along(circle)}", key=True)
+
+    def _mechanical_channel(self, name: str, at: str, what: str) -> None:
+        if name in self.part_names or name in self.function_names:
+            said = f"{what}: `mechanical: {name}` has the name of a part or function; give it another"
+            self.collector.refer(at, said)
 
     def _monitor(self, name: str, monitor: Monitor) -> None:
         at = pointer("watch/monitors", name)
@@ -103,6 +114,6 @@ class _References(PartReferences):
         known = [*self.monitor_names, *self.function_names, *self.part_names]
         for i, watched in enumerate(check.watch):
             self._known(watched, known, f"{at}/watch/{i}", what, "monitor, load or function")
-        elements = [*self.part_names, *self.wire_names]
+        elements = [*self.part_names, *self.wire_names, *self.mechanical_names]
         for i, proved in enumerate(check.proves):
             self._known(proved, elements, f"{at}/proves/{i}", what, "part or wire")

@@ -69,6 +69,8 @@ def _verdict(design: Design, trace: Trace, state: StateTrace) -> str:
         return "dead" if len(dead) == len(state.terminals) else "partly dead" if dead else "live"
     if "." not in trace.target and f"parts/{trace.target}" in _sources(state) and not state.by:
         return "supplies power" if state.works else "supplies no power"
+    if trace.kind == "mechanical":
+        return "works" if state.works else "does not work"
     coil = trace.kind in ("relay", "contactor")
     word = "energised" if coil else "powered"
     if not state.works:

@@ -52,7 +52,8 @@ def loss_words(point: SinglePoint) -> str:
     others = [n for n in point.lost if f"parts/{n}" != point.element and n not in point.low]
     itself = f"{bare(point.element)} itself fails" if bare(point.element) in point.lost else ""
     lose = f"{'lose their' if others[1:] else 'loses its'} return" if point.returns else "not powered"
-    return ", ".join(filter(None, (itself, f"{', '.join(others)} {lose}" if others else "", *low)))
+    dark = f"{', '.join(others)} {lose}" if others else ""
+    return ", ".join(filter(None, (itself, dark, *low, *point.others)))
 
 
 def of_single_points(subject: Subject, points: Sequence[SinglePoint]) -> Iterator[Unmet]:
@@ -64,7 +65,7 @@ def of_single_points(subject: Subject, points: Sequence[SinglePoint]) -> Iterato
     equivalent = ", ".join(dict.fromkeys(bare(e) for p in points for e in p.equivalent))
     numbers = [
         ("states", ", ".join(dict.fromkeys(p.state for p in points))),
-        ("loads lost", ", ".join(first.lost)),
+        *([("loads lost", ", ".join(first.lost))] if first.lost else ()),
     ]
     if equivalent:
         numbers.append(("same effect from a short to ground at", equivalent))

@@ -77,8 +77,24 @@ class _Awkward(Tangle):
         bench.functions["one"] = {"any": 1, "of": loads[:2], "loss": "catastrophic"}
         bench.functions["most"] = {"any": len(loads) - 1, "of": loads, "loss": "major"}
         bench.functions["nested"] = {"any": chance.randint(1, 2), "of": ["one", "most"], "loss": "hazardous"}
+        self._other_channels()
         bench.states["all-on"] = {"engine": "running", "switches": bench.turned()}
         return bench.design(name, dress)
+
+    def _other_channels(self) -> None:
+        """Functions of sources, of a bus, and of what needs no electricity; nothing else changes by them."""
+        bench, kinds = self.bench, ("battery", "external-power", "alternator")
+        sources = [name for name, part in bench.parts.items() if part["kind"] in kinds]
+        buses = [name for name, part in bench.parts.items() if part["kind"] == "bus"]
+        bench.functions["supply"] = {"any": 1, "of": sources[:2], "loss": "major"}
+        driven = {"mechanical": "driven pump"}
+        bench.functions["driven"] = {"any": 1, "of": [*sources[-1:], driven], "loss": "hazardous"}
+        if buses:
+            bench.functions["bar"] = {
+                "any": 1,
+                "of": [buses[0], driven],
+                "loss": {"day": "minor", "ifr": "major"},
+            }
 
     def _second_source(self) -> None:
         self.source(self.chance.choice(["battery", "external-power", "external-power", "alternator"]))

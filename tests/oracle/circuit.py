@@ -14,6 +14,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from reviewer.model import parts as p
+from reviewer.model.channels import MechanicalChannel
 from reviewer.model.design import Design
 
 
@@ -71,6 +72,8 @@ class Circuit:
     consumers: tuple[Taker, ...]
     coils: tuple[Taker, ...]
     bundles: Mapping[str, tuple[str, ...]]
+    #: channels of functions that are no loads: element -> "mechanical", or the node of a bus or the source itself
+    channels: Mapping[str, str]
     #: terminals of the airframe that hold two wires or more, as ``bolts/TERMINAL`` -> these
     bolts: Mapping[str, tuple[str, ...]]
 
@@ -115,8 +118,16 @@ def circuit_of(design: Design) -> Circuit:
     ]
     return Circuit(
         frozenset(nodes), tuple(ways), tuple(_sources(design)), tuple(consumers), tuple(coils), {k: tuple(v) for k, v in bundles.items()},
-        dict(_bolts(design)),
+        dict(_channels(design)), dict(_bolts(design)),
     )  # fmt: skip
+
+
+def _channels(design: Design) -> Iterator[tuple[str, str]]:
+    for function in design.functions.values():
+        for name in function.of:
+            if name not in design.functions and not isinstance(design.parts[name], p.Consumer):
+                kind = design.parts[name].kind
+                yield f"parts/{name}", kind if kind in ("mechanical", "bus") else "source"
 
 
 def _bolts(design: Design) -> Iterator[tuple[str, tuple[str, ...]]]:
@@ -173,6 +184,7 @@ _NO_WAYS_INSIDE = (
     p.Stud,
     p.Splice,
     p.Airframe,
+    MechanicalChannel,
 )
 
 

@@ -152,9 +152,25 @@ class LossClauses:
                             ("back", step, source.element, minus),
                         ]
                         yield ("works", load.element.partition("/")[2]), body, [load.element]
+        for element, kind in self.circuit.channels.items():
+            for body in self._other_uses(step, element, kind):
+                yield ("works", element.partition("/")[2]), body, [element]
         for name, function in self.design.functions.items():
             for channels in combinations(function.of, function.any):
                 yield ("works", name), [("works", channel) for channel in channels], []
+
+    def _other_uses(self, step: object, element: str, kind: str) -> Iterator[list[Key]]:
+        """What lets a channel that is no load work: a bus that is fed, a source that any consumer or coil takes from."""
+        if kind == "mechanical":
+            yield from [[]] if self.state.engine == "running" else []
+        elif kind == "bus":
+            yield from ([("fed", step, s.element, element.partition("/")[2])] for s in self.circuit.sources)
+        else:
+            for taker in (*self.circuit.consumers, *self.circuit.coils):
+                for plus, minus in product(taker.plus, taker.minus):
+                    yield [("fed", step, element, plus), ("back", step, element, minus)]
+                    if taker.either_way:
+                        yield [("fed", step, element, minus), ("back", step, element, plus)]
 
 
 def _stands(way: Way, state: ResolvedState) -> bool:

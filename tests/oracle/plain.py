@@ -44,6 +44,8 @@ none. A case begins with the healthy answer of the same state, without the sourc
    reach what the regulator senses, and it must get back the ground of the regulator: a regulator that only another source serves senses less
    than its set point and drives the field full on. For a lead that does not count stand the supply of the regulator and the
    ground of the alternator.
+   Of the channels of functions that are no loads, a bus works when any source feeds it, a source when it powers a
+   consumer or coil (whether that is open or not), and what is mechanical while the engine runs; none of them when it is open itself.
 5. When that changes no relay and no source, it is the answer. When that has not come about after ``2 * (relays + sources) + 4``
    rounds, the case is *unsettled*, and nothing else of its answer means anything.
 """
@@ -148,7 +150,28 @@ def solve(
     powered = {
         c.element: c.element not in upset.opened and _taking(fed, returned, c) for c in circuit.consumers
     }
+    for element, kind in circuit.channels.items():
+        powered[element] = element not in upset.opened and _working(
+            circuit, state, element, kind, fed, returned
+        )
     return Answer(powered, energised, alive, fed, returned, dead, not settled, rounds)
+
+
+def _working(
+    circuit: Circuit,
+    state: ResolvedState,
+    element: str,
+    kind: str,
+    fed: Mapping[str, set[str]],
+    returned: Mapping[str, set[str]],
+) -> bool:
+    """Whether a channel that is no load works."""
+    if kind == "mechanical":
+        return state.engine == "running"
+    if kind == "bus":
+        return any(element.partition("/")[2] in reached for reached in fed.values())
+    own = {element: fed[element]}
+    return any(_taking(own, returned, taker) for taker in (*circuit.consumers, *circuit.coils))
 
 
 def working(design: Design, powered: Mapping[str, bool]) -> dict[str, bool]:

@@ -37,7 +37,7 @@ from reviewer.analysis.conduction.scenarios import (
 )
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState, SneakCurrent
-from reviewer.network.graph import Network, PoweredDevice, Source
+from reviewer.network.graph import Channel, Network, PoweredDevice, Source
 
 
 @record
@@ -198,7 +198,10 @@ def conduct_lanes(
         width=lanes.width,
         fed=frozen(dict(solver.fed)),
         returned=frozen(solver.returns_of()),
-        powered=frozen({c.element: solver.powered(c) for c in network.consumers}),
+        powered=frozen(
+            {c.element: solver.powered(c) for c in network.consumers}
+            | {c.element: solver.working(c) for c in network.channels}
+        ),
         energised=frozen(energised),
         alive=frozen(alive),
         zone=tuple(solver.dead),
@@ -381,6 +384,26 @@ class _Solver:
         for source, feed in self.fed.items():
             mask |= served(consumer, feed, self.returned_by_short[source])
         return mask & ~self.lanes.opened.get(consumer.element, 0)
+
+    def working(self, channel: Channel) -> int:
+        """The lanes in which a channel that is no load works: a source that powers something, a bus
+        that is live, something mechanical while the engine turns."""
+        opened = self.lanes.opened.get(channel.element, 0)
+        if channel.node is None:
+            return self.lanes.running & ~opened if channel.kind == "mechanical" else 0
+        if channel.kind == "bus":
+            return self._live(channel.node) & ~opened
+        reach, returned = self.fed[channel.element], self.returned_by_short[channel.element]
+        mask = 0
+        for user in (*self.network.consumers, *self.network.coils):
+            mask |= served(user, reach, returned)
+        return mask & ~opened
+
+    def _live(self, node: int) -> int:
+        mask = 0
+        for reach in self.fed.values():
+            mask |= reach[node]
+        return mask
 
     def sneaking(self, sneak: SneakCurrent, lanes: int) -> int:
         """Those of some lanes in which a sneak current flows through each of its loads and coils.

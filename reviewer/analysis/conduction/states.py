@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import field
 from functools import cached_property
 from itertools import groupby
@@ -278,6 +278,17 @@ def function_masks(design: Design, powered: Mapping[str, int], every: int) -> di
 def loads_of(design: Design, function: str) -> tuple[str, ...]:
     """Names of all loads that a function needs, in the order of its channels in the file."""
     return design.function_tree.loads[function]
+
+
+def watched(design: Design, network: Network, functions: Iterable[str]) -> frozenset[str]:
+    """The elements of which it matters to some functions whether they work: their channels that are no
+    functions, and every load where a source is one, which works while it powers any."""
+    tree, found = design.function_tree, set[str]()
+    for function in functions:
+        found.update(f"parts/{name}" for name in (*tree.loads[function], *tree.others[function]))
+    if any(c.kind == "source" and c.element in found for c in network.channels):
+        found.update(c.element for c in network.consumers)
+    return frozenset(found)
 
 
 def rests_on(design: Design, outer: str, inner: str) -> bool:

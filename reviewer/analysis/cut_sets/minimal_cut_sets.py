@@ -17,7 +17,7 @@ from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct, conduct_pairs
 from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.scenarios import mask_of
-from reviewer.analysis.conduction.states import StateAnswer, function_masks, loads_of
+from reviewer.analysis.conduction.states import StateAnswer, function_masks, watched
 from reviewer.analysis.cut_sets.equivalence import Group, Grouping, Sample, grouping
 from reviewer.model.record import record
 
@@ -101,7 +101,7 @@ class _Pairs:
         self.answer, self.names = answer, names
         self.count = len(answer.failures)
         self.firsts = firsts
-        loads = {f"parts/{load}" for name in names for load in loads_of(answer.design, name)}
+        loads = watched(answer.design, answer.network, names)
         self.grouping = (
             grouping(answer.network, answer.state, answer.failures, loads)
             if grouped

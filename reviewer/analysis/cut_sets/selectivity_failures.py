@@ -52,10 +52,10 @@ def selectivity_failures(
         lost = tuple(f for f in wanted if answer.functions[f] >> one.index & 1 and not works[f] >> lane & 1)
         loads = tuple(
             bare(e)
-            for e, alive in solved.powered.items()
+            for e in (c.element for c in network.consumers)
             if answer.healthy.powered[e]
             and answer.failed.powered[e] >> one.index & 1
-            and not alive >> lane & 1
+            and not solved.powered[e] >> lane & 1
         )
         doubted = dict.fromkeys((one.nearest, *one.first, *sorted(one.failure.passes, key=name_order)))
         unrated = tuple(e for e in doubted if design.parts[bare(e)].rating is None)

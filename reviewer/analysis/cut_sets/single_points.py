@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import chain
 from types import MappingProxyType
@@ -52,6 +52,8 @@ class SinglePoint:
     #: the failures of ``modes``
     failures: tuple[Failure, ...]
     returns: bool = False
+    #: what else the function rests on and loses, in words: ``main-bus is dead``
+    others: tuple[str, ...] = ()
     #: those of ``lost`` that have power, with less than their minimum voltage
     low: tuple[str, ...] = ()
     #: (load, its least volts, its minimum) of these, where they are solved
@@ -221,11 +223,27 @@ def _describe(
         hazard=HazardClass.of(design.functions[function].loss),
         zones=frozenset(answer.dead_by.get(i, frozenset[int]()) for i in shorts),
         failures=tuple(tried.failures[i] for i in indexes),
-        returns=not low and all(_still_fed(network, tried, lost, i) for i in indexes),
+        returns=bool(lost) and not low and all(_still_fed(network, tried, lost, i) for i in indexes),
+        others=tuple(_others(network, answer, tried, design.function_tree.others[function], indexes)),
         low=low,
         effects=frozenset(_dark(answer, tried, i) for i in indexes),
         opening=next((_dark(answer, tried, i) for i in opened), frozenset[str]()),
     )
+
+
+#: what a channel that is no load does when it is lost
+_LOST = {"source": "powers nothing", "bus": "is dead", "mechanical": "fails"}
+
+
+def _others(
+    network: Network, answer: StateAnswer, tried: _Tried, names: Sequence[str], indexes: Sequence[int]
+) -> Iterator[str]:
+    """Those of some sources, buses and mechanical channels that failures lose, in words."""
+    for channel in network.channels:
+        name, survived = bare(channel.element), tried.working[channel.element]
+        lost = any(not survived >> i & 1 for i in indexes)
+        if name in names and answer.healthy.powered[channel.element] and lost:
+            yield f"{name} {_LOST[channel.kind]}"
 
 
 def _dark(answer: StateAnswer, tried: _Tried, index: int) -> frozenset[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import Conduction
@@ -58,7 +58,7 @@ def on_alternator_alone(
             if indexes and not found:
                 channels = tuple(
                     n
-                    for n in loads_of(design, function)
+                    for n in (*loads_of(design, function), *design.function_tree.others[function])
                     if (solved.powered[f"parts/{n}"] & ~powered[f"parts/{n}"]) >> indexes[0] & 1
                 )
             found += [failures[i] for i in indexes]
@@ -68,7 +68,8 @@ def on_alternator_alone(
 
 
 def _steady(network: Network, solved: Conduction) -> dict[str, int]:
-    """For each consumer, the lanes in which a source other than an alternator powers it."""
+    """For each consumer, the lanes in which a source other than an alternator powers it; for other
+    channels of functions, those in which they work without one."""
     steady = {}
     for consumer in network.consumers:
         mask = 0
@@ -76,7 +77,21 @@ def _steady(network: Network, solved: Conduction) -> dict[str, int]:
             if source.kind != "alternator":
                 mask |= served(consumer, solved.fed[source.element], solved.returned[source.element])
         steady[consumer.element] = mask & solved.powered[consumer.element]
+    others = [s.element for s in network.sources if s.kind != "alternator"]
+    for channel in network.channels:
+        mask = solved.powered[channel.element]
+        if channel.node is not None:
+            feeding = [e for e in others if channel.kind == "bus" or e == channel.element]
+            mask &= _fed_by_any(solved, feeding, channel.node)
+        steady[channel.element] = mask
     return steady
+
+
+def _fed_by_any(solved: Conduction, sources: Sequence[str], node: int) -> int:
+    mask = 0
+    for source in sources:
+        mask |= solved.fed[source][node]
+    return mask
 
 
 @record
@@ -125,13 +140,14 @@ def _others(
 ) -> dict[str, int]:
     """Loads of other functions, sources and buses that are live in the healthy state -> the
     failures, of those solved in ``failed``, that they survive."""
-    loads = {f"parts/{n}" for n in loads_of(design, function)}
+    channels = (*loads_of(design, function), *design.function_tree.others[function])
+    loads = {f"parts/{n}" for n in channels}
     healthy = answer.healthy
     others = {e: mask for e, mask in failed.powered.items() if e not in loads and healthy.powered[e]}
-    others |= {e: mask for e, mask in failed.alive.items() if healthy.alive[e]}
+    others |= {e: mask for e, mask in failed.alive.items() if healthy.alive[e] and e not in loads}
     for name in design.of_kind(p.Bus):
         node = network.index.get(name)
-        if node is not None and healthy.live(node):
+        if node is not None and healthy.live(node) and f"parts/{name}" not in loads:
             others[f"parts/{name}"] = failed.live(node)
     return others
 

@@ -15,8 +15,8 @@ from reviewer.analysis.conduction.states import (
     StateAnswer,
     critical_functions,
     function_masks,
-    loads_of,
     needs,
+    watched,
 )
 from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.cut_sets.equivalence import grouping
@@ -112,7 +112,7 @@ class _Alike:
         number = {failure: i for i, failure in enumerate(self.failures)}
         self.latent = {number[failure] for failure in latent if failure in number}
         self.others = [failure for failure in latent if failure not in number]
-        loads = {f"parts/{n}" for f in critical_functions(normal.design) for n in loads_of(normal.design, f)}
+        loads = watched(normal.design, normal.network, critical_functions(normal.design))
         self.grouping = grouping(normal.network, None, self.failures, loads)
 
     def samples(

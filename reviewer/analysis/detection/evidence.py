@@ -156,7 +156,7 @@ class Observation:
         for name, changed in self.loads.items():
             part = design.parts[name]
             if self.answer.healthy.powered[f"parts/{name}"] and (
-                isinstance(part, p.Instrument) or part.type == "starter"
+                isinstance(part, p.Instrument) or (isinstance(part, p.Load) and part.type == "starter")
             ):
                 mask |= changed
         return mask

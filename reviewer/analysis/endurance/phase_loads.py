@@ -116,7 +116,11 @@ def drawn(operating: OperatingPoints, powered: Mapping[str, int]) -> None:
     """Refuse, before anything is solved, where a load that has power or a battery says too little.
     Raises NotAssessable."""
     parts = operating.design.parts
-    missing = {bare(e): "`current`" for e, mask in powered.items() if mask and parts[bare(e)].current is None}
+    missing = {
+        name: "`current`"
+        for e, mask in powered.items()
+        if mask and isinstance(part := parts[name := bare(e)], p.Consumer) and part.current is None
+    }
     for name in operating.design.of_kind(p.Battery):
         if parts[name].chemistry is None or parts[name].capacity is None:
             missing[name] = "`chemistry` and `capacity`"

@@ -29,7 +29,8 @@ def loads_on_a_reserve(operating: OperatingPoints) -> Mapping[str, str]:
         for battery in reserves:
             case = (*lost, Failure(f"parts/{battery}", OPEN))
             now = conduct(network, segment.state, (case,), segment.now)
-            dead = [e for e, works in segment.now.powered.items() if works and not now.powered[e]]
+            loads = (c.element for c in network.consumers)
+            dead = [e for e in loads if segment.now.powered[e] and not now.powered[e]]
             for moved in _acted(operating, segment) if dead else ():
                 powered = conduct(network, moved, (case,), segment.now).powered
                 dead = [e for e in dead if not powered[e]]

@@ -134,7 +134,11 @@ def indications_left_on(operating: OperatingPoints, state: str) -> tuple[str, ..
     """What shows in a state that something is on: lamps and instruments that have power."""
     powered = [bare(e) for e, mask in operating.states.answer(state).healthy.powered.items() if mask]
     parts = operating.design.parts
-    return tuple(n for n in powered if isinstance(parts[n], p.Instrument) or parts[n].type == "lamp")
+    return tuple(
+        n
+        for n in powered
+        if isinstance(part := parts[n], p.Instrument) or (isinstance(part, p.Load) and part.type == "lamp")
+    )
 
 
 def external_power_charges(operating: OperatingPoints, socket: str) -> Mapping[str, tuple[str, ...]]:
@@ -191,22 +195,17 @@ def _given(
 ) -> tuple[Mapping[str, float], Mapping[str, tuple[str, float]]]:
     """Amperes that each battery gives to loads and coils, and what each of these takes, in words and
     in amperes; a load with a standby current takes that."""
-    on = [
-        e for masks in (answer.healthy.powered, answer.healthy.energised) for e, mask in masks.items() if mask
-    ]
+    parts = operating.design.parts
+    powered = [e for e, m in answer.healthy.powered.items() if m and isinstance(parts[bare(e)], p.Consumer)]
+    on = [*powered, *(e for e, mask in answer.healthy.energised.items() if mask)]
     if not on:
         return {}, {}
     drawn(
         operating,
-        {
-            e: 1
-            for e, mask in answer.healthy.powered.items()
-            if mask and operating.design.parts[bare(e)].standby is None
-        },
+        {e: 1 for e in powered if parts[bare(e)].standby is None},
     )
     from reviewer.analysis.operating_point.points import Figures
 
-    parts = operating.design.parts
     standby = {
         e: parts[bare(e)].standby
         for e in on

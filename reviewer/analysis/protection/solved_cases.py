@@ -102,7 +102,9 @@ def _case(
     figured: Callable[[Figures], OperatingPoint],
     brief: bool,
 ) -> SolvedCase:
-    powered = frozenset(bare(element) for element, works in answer.healthy.powered.items() if works)
+    powered = frozenset(
+        bare(c.element) for c in states.network.consumers if answer.healthy.powered[c.element]
+    )
     taken = cache(lambda: circuit_protection.lost_by_opening(states.design, answer))
     consumers = {bare(c.element): c for c in states.network.consumers}
     feeding = cache(lambda load: feeding_devices(states.design, states.network, consumers[load], answer))

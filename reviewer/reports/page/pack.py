@@ -63,6 +63,7 @@ def page_data(solved: SolvedDesign) -> dict[str, Any]:
         "sources": [[elements[s], letter] for s, letter in letters(solved).items()],
         "nodes": len(items.nodes),
         "powered": [elements[e] for e in items.powered],
+        "channels": [elements[e] for e in items.channels],
         "coils": [elements[e] for e in items.coils],
         "directed": len(items.directed),
         "protectors": [elements[network.links[i].element] for i in items.protectors],

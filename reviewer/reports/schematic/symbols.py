@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from reviewer.model import parts as p
+from reviewer.model.channels import MechanicalChannel
 from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
 from reviewer.network.graph import Gate, Network
@@ -24,6 +25,8 @@ def symbols_of(design: Design, network: Network) -> list[DrawnSymbol]:
     for i, link in enumerate(network.links):
         links.setdefault(link.element, []).append(i)
     for name, part in design.parts.items():
+        if isinstance(part, MechanicalChannel):
+            continue  # it has no circuit
         element = f"parts/{name}"
         for kind, title, note, nodes, extra in _shapes(name, part, network):
             mine = tuple(

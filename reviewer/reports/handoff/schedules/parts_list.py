@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from reviewer.model import parts as p
+from reviewer.model.channels import MechanicalChannel
 from reviewer.model.design import Design, Wire
 from reviewer.model.quantity_words import length_scale, quantity, written
 from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names, number
@@ -46,6 +47,8 @@ def parts_list(design: Design) -> Schedule:
     """Identical parts, counted, then wire by gauge and insulation."""
     groups: dict[tuple[str, str, str], list[str]] = {}
     for name, part in design.parts.items():
+        if isinstance(part, MechanicalChannel):
+            continue
         groups.setdefault((part.kind, _rating(part), _details(part)), []).append(name)
     rows: list[tuple[Cell, ...]] = [
         (*key, len(which), "each", names(which)) for key, which in sorted(groups.items(), key=lambda g: g[0])

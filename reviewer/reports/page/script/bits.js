@@ -31,12 +31,13 @@ function flip(row, text) {
 const begin = (() => {
   const sources = data.sources.length;
   const powered = sources * data.nodes;
-  const coils = powered + data.powered.length;
+  const channels = powered + data.powered.length;
+  const coils = channels + data.channels.length;
   const alive = coils + data.coils.length;
   const zone = alive + sources;
   const directed = zone + data.nodes;
   const opened = directed + data.directed;
-  return { powered, coils, alive, zone, directed, opened, width: opened + data.protectors.length };
+  return { powered, channels, coils, alive, zone, directed, opened, width: opened + data.protectors.length };
 })();
 
 /** What holds in a state, with nothing failed (-1) or after the failure of a number. */
@@ -79,7 +80,8 @@ class View {
     return known.get(name);
   }
   get lost() {
-    const works = new Set(this.of("powered", data.powered).map((e) => data.elements[e]));
+    const on = [...this.of("powered", data.powered), ...this.of("channels", data.channels)];
+    const works = new Set(on.map((e) => data.elements[e]));
     const known = new Map(); // many functions may rest on one
     return Object.keys(data.functions).filter((name) => !this.working(name, works, known));
   }

@@ -1,0 +1,94 @@
+"""Channels of functions that are no loads, and the class of a loss by the use of the aircraft."""
+
+from collections.abc import Collection
+from typing import TYPE_CHECKING, Annotated, Literal
+
+from pydantic import AfterValidator, model_validator
+from pydantic_core import PydanticCustomError
+
+from reviewer.model.fields import Name, Piece, optional, required
+from reviewer.model.part import Part
+
+HazardWord = Literal["catastrophic", "hazardous", "major", "minor", "no safety effect"]
+#: what an aircraft is flown in: a flight at night, and one by instruments, needs more than one by day
+UseWord = Literal["day", "night", "ifr"]
+_WORST_FIRST: tuple[HazardWord, ...] = ("catastrophic", "hazardous", "major", "minor", "no safety effect")
+_HOW = {"day": "by day", "night": "at night", "ifr": "under IFR"}
+
+
+class MechanicalName(str):
+    """The name of a channel that needs no electricity, such as an engine-driven pump."""
+
+    __slots__ = ()
+
+
+class MechanicalEntry(Piece):
+    """A channel that needs no electricity; it works while the engine runs, and can fail."""
+
+    mechanical: Name = required("mechanical", "What works without electricity.", "engine-driven pump")
+
+
+class MechanicalChannel(Part):
+    """A mechanical channel among the parts of a design.
+
+    No file has one among its parts: a function names it, and the reader makes it.
+    """
+
+    kind: Literal["mechanical"] = "mechanical"
+
+
+class LossByUse(Piece):
+    """The class of a loss for each use of the aircraft."""
+
+    day: HazardWord | None = optional("day", "Class of the loss by day.", "major")
+    night: HazardWord | None = optional("night", "Class of the loss at night.", "hazardous")
+    ifr: HazardWord | None = optional("IFR", "Class of the loss under IFR.", "catastrophic")
+
+    @model_validator(mode="after")
+    def _of_some_use(self) -> "LossByUse":
+        if not self.model_fields_set:
+            raise PydanticCustomError("no_use", "expected a class for `day`, `night` or `ifr`")
+        return self
+
+    def words(self) -> str:
+        """The classes with their uses: ``major by day, hazardous at night``."""
+        return ", ".join(f"{word} {_HOW[use]}" for use, word in self if word is not None)
+
+    def missing(self, uses: Collection[UseWord]) -> tuple[UseWord, ...]:
+        """Those of some uses for which no class is given."""
+        return tuple(use for use in uses if getattr(self, use) is None)
+
+    def worst(self, uses: Collection[UseWord] = ()) -> HazardWord:
+        """The worst class among those of some uses; of all where these have none."""
+        given = [word for use, word in self if word is not None and (not uses or use in uses)]
+        given = given or [word for _, word in self if word is not None]
+        return next((word for word in _WORST_FIRST if word in given), "no safety effect")
+
+
+class LossWord(str):
+    """The class of a loss that counts, with the classes ``by_use`` that it was taken from."""
+
+    by_use: LossByUse
+
+    @classmethod
+    def of(cls, by_use: LossByUse, uses: Collection[UseWord] = ()) -> "LossWord":
+        """The worst class that the uses of the aircraft allow."""
+        found = cls(by_use.worst(uses))
+        found.by_use = by_use
+        return found
+
+
+if TYPE_CHECKING:
+    Channel = str
+    Loss = HazardWord
+else:
+    #: an entry of a function's channels: a name, or what needs no electricity; read as a name
+    Channel = Annotated[
+        Name | MechanicalEntry,
+        AfterValidator(lambda entry: entry if isinstance(entry, str) else MechanicalName(entry.mechanical)),
+    ]
+    #: the class of a loss, or one for each use of the aircraft; read as the worst of them
+    Loss = Annotated[
+        HazardWord | LossByUse,
+        AfterValidator(lambda loss: loss if isinstance(loss, str) else LossWord.of(loss)),
+    ]
