@@ -40,6 +40,7 @@ _SETS = frozenset(
         "restores",
         "returns",
         "supplies",
+        "units_off",
         "without",
     }
 )

@@ -58,6 +58,12 @@ class Consumer(Part):
         "pulsed",
     )
     filtered: bool | None = optional("filtered", "Whether its supply has a filter against noise.", True)
+    own_switch: bool | None = optional(
+        "own switch",
+        "Whether the crew turns it off at the unit itself, by its own switch or knob; a state lists it "
+        "under `units-off`, an action moves it to `off` or `on`.",
+        True,
+    )
     unit_type: Name | None = optional(
         "unit type", "Units of one type are identical: same make, model and software.", "ignition-box"
     )

@@ -11,8 +11,8 @@ class State(Piece):
 
     like: Name | None = optional(
         "like",
-        "A state that holds where this one does not say: switches, pulled breakers, use, engine and its "
-        "speed, external power and `currents-of`; not `dead` and `without`.",
+        "A state that holds where this one does not say: switches, pulled breakers, units off, use, "
+        "engine and its speed, external power and `currents-of`; not `dead` and `without`.",
         "cruise",
     )
     use: Literal["flight", "abnormal", "ground"] | None = optional(
@@ -45,6 +45,12 @@ class State(Piece):
     pulled: tuple[Name, ...] = optional(
         "pulled", "Breakers pulled and fuses removed in this state.", ["field-breaker"], default=()
     )
+    units_off: tuple[Name, ...] = optional(
+        "units off",
+        "Loads and instruments with a switch of their own that are turned off at the unit in this state.",
+        ["radio"],
+        default=(),
+    )
     external_power: Literal["connected", "absent"] | None = optional(
         "external power", "Whether external power is connected.", "absent"
     )
@@ -70,7 +76,8 @@ class Action(Piece):
 
     move: FrozenMap[Name] = required(
         "move",
-        "Switches and breakers to move, and to which position (`pulled` or `in` for a breaker).",
+        "Switches and breakers to move, and to which position (`pulled` or `in` for a breaker, `off` or "
+        "`on` for a unit with a switch of its own).",
         {"ignition-source": "reserve"},
     )
     label: Text | None = optional("label", "The words of the checklist.", "IGNITION SOURCE ... RESERVE")

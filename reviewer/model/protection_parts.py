@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from reviewer.model.fields import MOST_COUNTED, optional, required
+from reviewer.model.fields import MOST_COUNTED, Name, optional, required
 from reviewer.model.part import Part
 from reviewer.model.quantities import Amperes, Ohms
 
@@ -18,6 +18,20 @@ class Protector(Part):
         "accessible", "Whether the crew can reach it in flight.", "in-flight"
     )
     resistance: Ohms | None = optional("resistance", "Resistance from line to load when closed.", "0.007 ohm")
+    plugged_on: Name | None = optional(
+        "plugged on",
+        "The bus that its line is plugged or bolted on; no wire leads to its `line` then.",
+        "main-bus",
+    )
+
+    def terminals(self) -> tuple[str, ...]:
+        return self.fixed if self.plugged_on is None else ("load",)
+
+    def posts(self, name: str) -> tuple[str, str]:
+        """Its line and its load as terminals of a design in which it has a name; plugged on a bus,
+        its line is the terminal of its name on that bus."""
+        line = f"{name}.line" if self.plugged_on is None else f"{self.plugged_on}.{name}"
+        return line, f"{name}.load"
 
 
 class Breaker(Protector):

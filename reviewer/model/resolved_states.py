@@ -32,7 +32,8 @@ class SneakCurrent:
 
 @record
 class ResolvedState:
-    """One state as it holds: ``switches`` gives a position for every switch; ``external_power`` is
+    """One state as it holds: ``switches`` gives a position for every switch, and `off` for each unit
+    that is turned off by a switch of its own; ``external_power`` is
     True where external power is connected; ``at_idle`` where the engine turns no faster;
     ``currents_of`` the phase whose load currents it takes, or None. ``sneaks`` are currents that
     were found, in volts, to energise a relay whose own circuit is open.
@@ -64,26 +65,34 @@ class ResolvedState:
 
 def resolved(operation: Operation) -> Mapping[str, ResolvedState]:
     """The states by name. ``like`` hands on switches, engine and its speed, use, external power,
-    pulled protectors and ``currents-of``, not ``dead`` and ``without``.
+    pulled protectors, units that are off and ``currents-of``, not ``dead`` and ``without``.
 
     The references must resolve and go round in no circle, as those of a design that was read do.
     """
     done: dict[str, ResolvedState] = {}
     speeds: dict[str, str | None] = {}
+    off: dict[str, frozenset[str]] = {"": frozenset()}
 
     def resolve(name: str) -> ResolvedState:
         if name not in done:
             state = operation.states[name]
             base = resolve(state.like) if state.like else None
-            given = "pulled" in state.model_fields_set
+            fields = state.model_fields_set
+            inherited = dict(base.switches) if base else {}
+            if "units_off" in fields:
+                inherited = {name: at for name, at in inherited.items() if name not in off[state.like or ""]}
+                off[name] = frozenset(state.units_off)
+            else:
+                off[name] = off[state.like or ""]
+            inherited |= dict.fromkeys(state.units_off, "off")
             use = state.use or (base.use if base else "flight")
             speeds[name] = state.engine_speed or (speeds[base.name] if base else None)
             done[name] = ResolvedState(
                 name,
                 use,
                 state.engine or (base.engine if base else "running"),
-                MappingProxyType({**(base.switches if base else {}), **state.switches}),
-                state.pulled if given or not base else base.pulled,
+                MappingProxyType({**inherited, **state.switches}),
+                state.pulled if "pulled" in fields or not base else base.pulled,
                 state.external_power == "connected"
                 if state.external_power or not base
                 else base.external_power,

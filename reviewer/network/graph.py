@@ -88,6 +88,8 @@ class PoweredDevice:
     plus: tuple[int, ...]
     minus: tuple[int, ...]
     either_way: bool = False
+    #: whether it has a switch of its own, so that a state may turn it off
+    own_switch: bool = False
 
     @property
     def directions(self) -> tuple[tuple[tuple[int, ...], tuple[int, ...]], ...]:

@@ -48,11 +48,9 @@ def _none(of: NamedPart) -> Iterator[Link]:
 
 
 def _protector(of: NamedPart) -> Iterator[Link]:
-    yield of.link("line", "load", Gate.PROTECTOR)
-
-
-def _breaker_switch(of: NamedPart) -> Iterator[Link]:
-    yield of.link("line", "load", Gate.PROTECTOR, positions=frozenset({"closed"}))
+    line, load = map(of.node, of.part.posts(of.name))
+    positions = frozenset({"closed"} if isinstance(of.part, p.BreakerSwitch) else ())
+    yield Link(line, load, of.element, Gate.PROTECTOR, positions=positions)
 
 
 def _switch(of: NamedPart) -> Iterator[Link]:
@@ -141,6 +139,7 @@ def _powered(of: NamedPart) -> PoweredDevice:
         tuple(map(of.at, of.part.supplies)),
         tuple(map(of.at, of.part.returns)),
         either_way=bool(getattr(of.part, "reversible", False)),
+        own_switch=bool(of.part.own_switch),
     )
 
 
@@ -178,7 +177,7 @@ PLACES: Mapping[type[p.Part], PlaceInNetwork] = {
     p.Breaker: PlaceInNetwork(_protector),
     p.Fuse: PlaceInNetwork(_protector),
     p.Limiter: PlaceInNetwork(_protector),
-    p.BreakerSwitch: PlaceInNetwork(_breaker_switch),
+    p.BreakerSwitch: PlaceInNetwork(_protector),
     p.Switch: PlaceInNetwork(_switch),
     p.Relay: PlaceInNetwork(_electromagnet, coil=_coil),
     p.Contactor: PlaceInNetwork(_electromagnet, coil=_coil),

@@ -69,8 +69,8 @@ def _upstream(facts: Facts, name: str) -> str:
         return ""
     answer, network = facts.states.answer(facts.design.operation.normal), facts.network
     paths = []
-    for terminal in ("line", "load"):
-        node = network.node(f"{name}.{terminal}")
+    for terminal in facts.design.parts[name].posts(name):
+        node = network.node(terminal)
         for source in answer.fed_by(node):
             path = feed_path(network, answer, source, node)
             if path and f"parts/{name}" not in path:

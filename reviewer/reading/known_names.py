@@ -13,7 +13,8 @@ from reviewer.reading.yaml_events import pointer
 
 #: keys that say which terminals a part has
 _TELL_TERMINALS = (
-    "excitation", "positions", "coil", "contacts", "supplies", "returns", "inputs", "pins", "senses"
+    "excitation", "positions", "coil", "contacts", "supplies", "returns", "inputs", "pins", "senses",
+    "plugged-on",
 )  # fmt: skip
 
 #: names at each end of a long way that are written out
@@ -71,7 +72,11 @@ class Names:
             self.collector.refer(at, f"{what}: there is no part `{owner}`{nearest(owner, self.part_names)}")
         elif owner in self.parts and not self.parts[owner].open_ended:
             known = terminals_of(self.collector, owner, self.parts[owner])
-            if known is not None and terminal not in known:
+            bus = getattr(self.parts[owner], "plugged_on", None)
+            if bus is not None and terminal == "line":
+                said = f"{what}: {owner} is plugged on {bus}, which feeds its `line`"
+                self.collector.refer(at, f"{said}; take this wire out, or `plugged-on`")
+            elif known is not None and terminal not in known:
                 hint = f"{nearest(terminal, known)}; it has {', '.join(known)}"
                 self.collector.refer(at, f"{what}: {owner} has no terminal `{terminal}`{hint}")
 

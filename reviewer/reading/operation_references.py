@@ -73,6 +73,8 @@ class OperationReferences(Names):
             self._known(state.currents_of, list(operation.phases), f"{at}/currents-of", what, "phase")
         self._moves(state.switches, f"{at}/switches", what)
         self._kinds(state.pulled, p.Protector, f"{at}/pulled", what, "breaker, fuse or limiter")
+        for i, unit in enumerate(state.units_off):
+            self._unit_off(unit, f"{at}/units-off/{i}", what)
         self._kinds(state.dead, p.Bus, f"{at}/dead", what, "bus")
         for i, function in enumerate(state.without):
             self._known(function, self.function_names, f"{at}/without/{i}", what, "function")
@@ -82,6 +84,12 @@ class OperationReferences(Names):
             if missing:
                 here = f"{at}/switches" if state.switches else at
                 self.collector.say(here, f"{what} gives no position for {', '.join(missing)}", key=True)
+
+    def _unit_off(self, name: str, at: str, what: str) -> None:
+        known = self._known(name, self.part_names, at, what, "load or instrument")
+        if known and name in self.parts and not getattr(self.parts[name], "own_switch", None):
+            said = f"{what}: `{name}` has no switch of its own; write `own-switch: true` there"
+            self.collector.refer(at, f"{said}, or set the switch that turns it off")
 
     def _base(self, operation: Operation, name: str) -> tuple[str, ...]:
         """The state that a state is like, where it is known."""
@@ -113,7 +121,8 @@ class OperationReferences(Names):
             if not self._known(name, self.part_names, here, what, "switch") or name not in self.parts:
                 continue
             part = self.parts[name]
-            if not isinstance(part, allowed):
+            own = protectors and getattr(part, "own_switch", None)
+            if not isinstance(part, allowed) and not own:
                 said = f"{what}: `{name}` is {with_article(part.kind)}, not a switch"
                 self.collector.refer(here, said, key=True)
                 continue
@@ -127,6 +136,8 @@ class OperationReferences(Names):
         are mistaken."""
         if not self.collector.sound(pointer("parts", name), "positions"):
             return None
+        if isinstance(part, p.Consumer):
+            return ["off", "on"]
         positions = list(part.positions) if isinstance(part, p.Switch) else []
         if isinstance(part, p.BreakerSwitch):
             positions = ["closed", "open"]

@@ -27,6 +27,8 @@ class PartReferences(Names):
             match part:
                 case p.Battery():
                     self._battery(part, at, what)
+                case p.Protector() if part.plugged_on is not None:
+                    self._kind(part.plugged_on, p.Bus, f"{at}/plugged-on", what, "bus")
                 case p.Switch():
                     self._switch(part, at, what)
                 case p.Electromagnet() if part.coil[0] == part.coil[1]:

@@ -24,7 +24,8 @@ HEAD = {
         "first": {"kind": "breaker", "rating": "5 A"},
         "second": {"kind": "fuse", "rating": "5 A"},
         "bus": {"kind": "bus"},
-        "lamp": {"kind": "load"},
+        "lamp": {"kind": "load", "own-switch": True},
+        "radio": {"kind": "instrument", "own-switch": True},
     },
     "wires": {"W1": {"from": "bus.lamp", "to": "lamp.supply"}},
     "functions": {"light": {"any": 1, "of": ["lamp"], "loss": "minor"}},
@@ -52,6 +53,7 @@ def expected(states: dict[str, dict[str, Any]], name: str) -> dict[str, Any]:
         switch: next(s for n in back if (s := states[n].get("switches", {}).get(switch)))
         for switch in ("one", "two", "tie")
     }
+    positions |= dict.fromkeys(says("units-off", ()), "off")
     use = says("use", "flight")
     speed = says("engine-speed", "idle" if use == "ground" else "flight")
     return {
@@ -71,6 +73,7 @@ SAYS: dict[str, tuple[Any, ...]] = {
     "currents-of": ("climb", "descent"),
     "switches": ({"one": "down"}, {"two": "up"}, {"tie": "open"}, {"one": "down", "tie": "open"}),
     "pulled": ([], ["first"], ["second", "first"]),
+    "units-off": ([], ["lamp"], ["radio", "lamp"]),
     "external-power": ("connected", "absent"),
     "dead": (["bus"],),
     "without": (["light"],),

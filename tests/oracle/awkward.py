@@ -20,6 +20,9 @@ def awkward(seed: int, breaks: bool = True, dress: Dress | None = None) -> Desig
     )
 
 
+_PROTECTORS = ("breaker", "fuse", "limiter", "breaker-switch")
+
+
 class _Awkward(Tangle):
     """A tangle with features of a certain kind, each of which adds up to seven parts."""
 
@@ -78,6 +81,7 @@ class _Awkward(Tangle):
         bench.functions["most"] = {"any": len(loads) - 1, "of": loads, "loss": "major"}
         bench.functions["nested"] = {"any": chance.randint(1, 2), "of": ["one", "most"], "loss": "hazardous"}
         self._other_channels()
+        self._plugged_and_own_switches()
         bench.states["all-on"] = {"engine": "running", "switches": bench.turned()}
         return bench.design(name, dress)
 
@@ -95,6 +99,23 @@ class _Awkward(Tangle):
                 "of": [buses[0], driven],
                 "loss": {"day": "minor", "ifr": "major"},
             }
+
+    def _plugged_and_own_switches(self) -> None:
+        """Some devices are plugged on their bus instead of wired to it, some loads have a switch of their own."""
+        bench, own = self.bench, Random(f"{self.bench.wires}")
+        ends = [end for wire in bench.wires.values() for end in (wire["from"], wire["to"])]
+        ends += [end for wire in bench.wires.values() for end in wire.get("shield", ())]
+        for name, wire in list(bench.wires.items()):
+            bus, _, line = *wire["from"].partition(".")[::2], wire["to"]
+            device = line.removesuffix(".line")
+            joins = bench.parts[bus]["kind"] == "bus" and line == f"{device}.line"
+            alone = joins and bench.parts[device]["kind"] in _PROTECTORS and ends.count(line) == 1
+            if alone and own.random() < 0.8:
+                bench.parts[device]["plugged-on"] = bus
+                del bench.wires[name]
+        for part in bench.parts.values():
+            if part["kind"] in ("load", "instrument") and own.random() < 0.3:
+                part["own-switch"] = True
 
     def _second_source(self) -> None:
         self.source(self.chance.choice(["battery", "external-power", "external-power", "alternator"]))

@@ -3,7 +3,7 @@
 **Nodes.** Each ``part.terminal`` is a node; a part that takes any terminal name (bus, ground block, stud, splice, airframe) has one more,
 its bar, named like the part. **Ways** for current join two nodes and belong to one element, ``parts/NAME`` or ``wires/NAME``:
 a wire from end to end; a shield that is grounded at both ends, from the one to the other; a bar to each of its terminals (an airframe
-only where it is of metal); a protector from line to load; a switch as its position says; the contacts of a relay; a diode from anode to
+only where it is of metal); a protector from line to load, its line being a terminal of its name on the bus that it is plugged on, where it is; a switch as its position says; the contacts of a relay; a diode from anode to
 cathode only; a shunt; a regulator from supply to field; each pin of a connector; the returns of a unit among each other, to what the unit is bolted to, and to those
 signal returns that are joined to them; the case of a sensor.
 """
@@ -60,6 +60,7 @@ class Taker:
     plus: tuple[str, ...]
     minus: tuple[str, ...]
     either_way: bool = False
+    own_switch: bool = False
 
 
 @dataclass(frozen=True)
@@ -84,6 +85,11 @@ def circuit_of(design: Design) -> Circuit:
     nodes |= {part.mounted_on for part in design.parts.values() if getattr(part, "mounted_on", None)}
     ways: list[Way] = []
     bundles: dict[str, list[str]] = {}
+    nodes |= {
+        f"{part.plugged_on}.{name}"
+        for name, part in design.parts.items()
+        if getattr(part, "plugged_on", None)
+    }
     for name, part in design.parts.items():
         ways += _inside(name, part)
     for name, wire in design.wires.items():
@@ -107,6 +113,7 @@ def circuit_of(design: Design) -> Circuit:
             tuple(f"{n}.{t}" for t in part.supplies),
             tuple(f"{n}.{t}" for t in part.returns),
             isinstance(part, p.Load) and part.reversible is True,
+            part.own_switch is True,
         )
         for n, part in design.parts.items()
         if isinstance(part, p.Consumer)
@@ -192,7 +199,8 @@ def _inside(name: str, part: p.Part) -> Iterator[Way]:
     """The ways inside a part that has its own terminals."""
     if isinstance(part, p.Protector):
         positions = ("closed",) if isinstance(part, p.BreakerSwitch) else ()
-        yield _way(name, "line", "load", "protector", positions)
+        line = f"{part.plugged_on}.{name}" if part.plugged_on else f"{name}.line"
+        yield Way(line, f"{name}.load", f"parts/{name}", "protector", positions)
     elif isinstance(part, p.Switch):
         for position, pairs in part.positions.items():
             for pair in pairs:

@@ -144,6 +144,8 @@ class LossClauses:
 
     def _uses(self, step: object) -> Iterator[Rule]:
         for load in self.circuit.consumers:
+            if load.own_switch and self.state.switches.get(load.element.partition("/")[2]) == "off":
+                continue
             for source in self.circuit.sources:
                 for plus in load.plus:
                     for minus in load.minus:

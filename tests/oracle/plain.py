@@ -34,7 +34,8 @@ none. A case begins with the healthy answer of the same state, without the sourc
 3. A source that is alive and whose positive is not dead *feeds* what its current can reach without entering a dead node. Any source *gets
    back* the nodes from which current can flow to its negative, whether they are dead or not, and the zone of the shorts as it is now: it is
    joined to the structure, and so are the negatives. A short on the return of a coil that is switched there pulls the relay in.
-4. A consumer is *powered* when one and the same source feeds a supply of it and gets back a return of it. A coil and a
+4. A consumer is *powered* when one and the same source feeds a supply of it and gets back a return of it, and the state does not
+   turn it off by a switch of its own. A coil and a
    reversible motor may be fed either way round.
    In the next round a relay is pulled in when its coil is powered, or a sneak current of the state flows through it. A source is alive when its positive is not dead; ground power only when
    connected; an alternator only when the engine runs, and one with a field winding only when one and the same source feeds its field and gets
@@ -148,7 +149,10 @@ def solve(
         settled = pulled_in == energised and living == alive
         energised, alive = pulled_in, living
     powered = {
-        c.element: c.element not in upset.opened and _taking(fed, returned, c) for c in circuit.consumers
+        c.element: c.element not in upset.opened
+        and not (c.own_switch and state.switches.get(c.element.partition("/")[2]) == "off")
+        and _taking(fed, returned, c)
+        for c in circuit.consumers
     }
     for element, kind in circuit.channels.items():
         powered[element] = element not in upset.opened and _working(

@@ -35,6 +35,12 @@ def random_states(design: Design, chance: Random, count: int) -> tuple[ResolvedS
         }
         pulled = tuple(name for name in protectors if chance.random() < 0.03)
         engine = chance.choice(["running", "running", "running", "stopped", "cranking"])
+        own = Random(f"{number} {switches}")  # states without such units stay what they are
+        switches |= {
+            name: "off"
+            for name in design.of_kind(p.Consumer)
+            if design.parts[name].own_switch and own.random() < 0.3
+        }
         found.append(
             ResolvedState(
                 f"drawn-{number}", "flight", engine, switches, pulled, chance.random() < 0.5, (), ()

@@ -383,7 +383,8 @@ class _Solver:
         mask = 0
         for source, feed in self.fed.items():
             mask |= served(consumer, feed, self.returned_by_short[source])
-        return mask & ~self.lanes.opened.get(consumer.element, 0)
+        mask &= ~self.lanes.opened.get(consumer.element, 0)
+        return mask & ~self.lanes.off[consumer.element] if consumer.element in self.lanes.off else mask
 
     def working(self, channel: Channel) -> int:
         """The lanes in which a channel that is no load works: a source that powers something, a bus

@@ -9,7 +9,7 @@ from typing import assert_never
 from reviewer.analysis.conduction.failure_modes import Failure, Mode
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState, SneakCurrent
-from reviewer.network.graph import Network
+from reviewer.network.graph import Network, bare
 
 #: one failure, or several at once
 Case = Failure | tuple[Failure, ...]
@@ -50,6 +50,8 @@ class Lanes:
     #: lanes in which a link may differ from most lanes: something is open, shorted, welded or moved
     touched: int = -1
     sneaks: tuple[tuple[SneakCurrent, int], ...] = ()
+    #: unit (element) -> lanes in which it is turned off by its own switch
+    off: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def every(self) -> int:
@@ -172,6 +174,11 @@ def _lanes_of_one_state(network: Network, state: ResolvedState, failures: _Failu
         outside=every if state.external_power else 0,
         uniform=True,
         sneaks=tuple((sneak, every) for sneak in state.sneaks),
+        off={
+            c.element: every
+            for c in network.consumers
+            if c.own_switch and state.switches.get(bare(c.element)) == "off"
+        },
     )
     return _lanes(network, failures, width, controls)
 
@@ -190,6 +197,7 @@ class _Controls:
     outside: int
     uniform: bool
     sneaks: tuple[tuple[SneakCurrent, int], ...]
+    off: Mapping[str, int]
 
 
 def _lanes(network: Network, failures: _FailureMasks, width: int, controls: _Controls) -> Lanes:
@@ -216,6 +224,7 @@ def _lanes(network: Network, failures: _FailureMasks, width: int, controls: _Con
         outside=controls.outside,
         touched=failures.differing(opened) if controls.uniform else (1 << width) - 1,
         sneaks=controls.sneaks,
+        off=controls.off,
     )
 
 
@@ -307,5 +316,6 @@ def _lanes_of_states(
         outside=lanes_of(i for i, s in enumerate(states) if s.external_power),
         uniform=False,
         sneaks=tuple((sneak, lanes_of(numbers)) for sneak, numbers in sneaks.items()),
+        off={c.element: masks.get((bare(c.element), "off"), 0) for c in network.consumers if c.own_switch},
     )
     return _lanes(network, failures, width, controls)

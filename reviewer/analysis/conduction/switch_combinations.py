@@ -184,8 +184,10 @@ class Cones:
 
 
 def positions_of(design: Design, switch: str) -> tuple[str, ...]:
-    """The positions of a switch or breaker-switch."""
+    """The positions of a switch or breaker-switch, or of a unit with a switch of its own."""
     part = design.parts[switch]
+    if isinstance(part, p.Consumer):
+        return ("off", "on")
     return tuple(part.positions) if isinstance(part, p.Switch) else ("open", "closed")
 
 
@@ -284,6 +286,7 @@ def lanes_of_grid(
         running=grid.with_engine("running"),
         outside=grid.with_external_power(True),
         sneaks=tuple((sneak, every) for sneak in grid.base.sneaks),
+        off=dict.fromkeys(base.off, every),
     )
 
 

@@ -95,7 +95,9 @@ def moved(
             pulled = [n for n in pulled if n != name]
             switches[name] = "closed"
             done.append((name, position))
-        elif switches.get(name) != position or isinstance(design.parts[name], p.BreakerSwitch):
+        elif isinstance(part := design.parts[name], p.BreakerSwitch) or position != switches.get(
+            name, "on" if isinstance(part, p.Consumer) else ""
+        ):
             switches[name] = position
             done.append((name, position))
     return replace(state, switches=MappingProxyType(switches), pulled=tuple(pulled)), tuple(done)

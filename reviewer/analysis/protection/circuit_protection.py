@@ -224,7 +224,7 @@ def guards_a_motor(design: Design, network: Network, answers: Sequence[StateAnsw
     One terminal leads to motors alone; the other is never fed but through another protective
     device, or by none.
     """
-    line, load = (network.node(f"{protector}.{t}") for t in ("line", "load"))
+    line, load = map(network.node, design.parts[protector].posts(protector))
     for inner, outer in ((load, line), (line, load)):
         users = [
             bare(c.element) for c in network.consumers if set(c.plus) & _led_to(network, inner, protector)

@@ -177,6 +177,8 @@ class Hierarchy:
         for other in self.owners.get(node, ()):
             if other not in self.placed and not other.bar:
                 found.append(self._beside(symbol, node, other))
+            elif other.bar and not symbol.bar and not self._hangs_on(symbol, other):
+                found += self._plugged(symbol, node, other)  # a device plugged on a bus
         for wire, far in self.wires.get(node, ()):
             if wire in self.drawn:
                 continue
@@ -197,6 +199,17 @@ class Hierarchy:
                 found.append(self._add_below(symbol, node, wire, owners[0], far))
         return found
 
+    @staticmethod
+    def _hangs_on(symbol: DrawnSymbol, other: DrawnSymbol) -> bool:
+        return symbol.parent is not None and symbol.parent.above is other
+
+    def _plugged(self, symbol: DrawnSymbol, node: int, bus: DrawnSymbol) -> list[DrawnSymbol]:
+        """Draws what a device that was met by its load is plugged on: a bus below it, or a run to it."""
+        if bus in self.placed:
+            self._join(symbol, node, symbol.element, bus, node)
+            return []
+        return [self._add_below(symbol, node, symbol.element, bus, node, -1)]
+
     def _reference(self, node: int, seen_from: DrawnSymbol) -> str:
         """The kind of reference for a terminal, or "" where the terminal itself is drawn here."""
         owner = self.network.names[node].partition(".")[0]
@@ -214,7 +227,7 @@ class Hierarchy:
             symbol, node, other, far = other, far, symbol, node
         one = Port(BOTTOM, 0) if symbol.bar else symbol.ports[node]
         two = Port(TOP, 0) if other.bar else other.ports[far]
-        self.runs.append(DrawnRun(wire, symbol, one, other, two, (node, far), self.link_of[wire]))
+        self.runs.append(DrawnRun(wire, symbol, one, other, two, (node, far), self.link_of.get(wire, -1)))
 
     def _mounting(self, symbol: DrawnSymbol, wanted) -> None:
         part = self.design.parts.get(bare(symbol.element))

@@ -43,8 +43,10 @@ def _shapes(name: str, part: Any, network: Network) -> Iterator[tuple[str, str, 
     note = rating_words(part)
     if part.kind in BARS:
         yield part.kind, name, note, network.nodes_of[f"parts/{name}"], {}
-    elif isinstance(part, p.BreakerSwitch):
-        yield part.kind, name, note, (at("line"), at("load")), {"gate": "switch", "positions": (("closed",),)}
+    elif isinstance(part, p.Protector):
+        posts = tuple(map(network.node, part.posts(name)))
+        switch = {"gate": "switch", "positions": (("closed",),)} if isinstance(part, p.BreakerSwitch) else {}
+        yield kind_word(part), name, note, posts, switch
     elif isinstance(part, p.Switch):
         yield from _poles(name, note, network)
     elif isinstance(part, p.Electromagnet):
