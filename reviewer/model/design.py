@@ -108,6 +108,12 @@ class Aircraft(Piece):
         ["day", "night"],
         default=(),
     )
+    engines: tuple[Name, ...] = optional(
+        "engines",
+        "Its engines by name, where it has more than one.",
+        ["left-engine", "right-engine"],
+        default=(),
+    )
     pilot_seats: tuple[Name, ...] = optional(
         "pilot seats", "The seats from which it may be flown.", ["left-seat", "right-seat"], default=()
     )

@@ -5,6 +5,8 @@ from typing import Literal
 from reviewer.model.fields import FrozenMap, Name, Piece, Text, no_entries, optional, required
 from reviewer.model.quantities import Seconds
 
+EngineWord = Literal["running", "stopped", "cranking"]
+
 
 class State(Piece):
     """One way the switches are set."""
@@ -20,8 +22,11 @@ class State(Piece):
         "`flight`: normal in flight; `abnormal`: set after something failed; `ground`: on the ground only.",
         "flight",
     )
-    engine: Literal["running", "stopped", "cranking"] | None = optional(
-        "engine", "What the engine does.", "running"
+    engine: EngineWord | FrozenMap[EngineWord] | None = optional(
+        "engine",
+        "What the engine does; where the aircraft has several `engines`, what all or each of them does.",
+        "running",
+        {"left-engine": "running", "right-engine": "stopped"},
     )
     engine_speed: Literal["idle", "run-up", "flight"] | None = optional(
         "engine speed",

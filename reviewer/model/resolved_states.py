@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import field, replace
 from types import MappingProxyType
 
 from reviewer.model.design import Operation
+from reviewer.model.fields import no_entries
 from reviewer.model.record import record
 
 
@@ -32,11 +33,14 @@ class SneakCurrent:
 
 @record
 class ResolvedState:
-    """One state as it holds: ``switches`` gives a position for every switch, and `off` for each unit
-    that is turned off by a switch of its own; ``external_power`` is
-    True where external power is connected; ``at_idle`` where the engine turns no faster;
-    ``currents_of`` the phase whose load currents it takes, or None. ``sneaks`` are currents that
-    were found, in volts, to energise a relay whose own circuit is open.
+    """One state as it holds.
+
+    ``switches`` gives a position for every switch, and `off` for each unit that is turned off by a
+    switch of its own; ``external_power`` is True where external power is connected; ``at_idle``
+    where the engine turns no faster. ``engine`` is what the engine does: of several, `cranking`
+    where one is cranked, else `running` where one runs, and ``engines`` has those that the state
+    names. ``currents_of`` is the phase whose load currents it takes, or None. ``sneaks`` are
+    currents that were found, in volts, to energise a relay whose own circuit is open.
     """
 
     name: str
@@ -50,6 +54,15 @@ class ResolvedState:
     at_idle: bool = False
     currents_of: str | None = None
     sneaks: tuple[SneakCurrent, ...] = ()
+    engines: Mapping[str, str] = field(default_factory=no_entries)
+
+    def engine_of(self, name: str) -> str:
+        """What one of several engines does; ``name`` may be "", for the only one."""
+        return self.engines.get(name, self.engine)
+
+    def with_engine(self, engine: str) -> ResolvedState:
+        """The state with what the engine does, all of several; unchanged where it does so already."""
+        return self if engine == self.engine else replace(self, engine=engine, engines=MappingProxyType({}))
 
     @property
     def speed(self) -> float:
@@ -78,6 +91,7 @@ def resolved(operation: Operation) -> Mapping[str, ResolvedState]:
             state = operation.states[name]
             base = resolve(state.like) if state.like else None
             fields = state.model_fields_set
+            engine = state.engine or ((base.engines or base.engine) if base else "running")
             inherited = dict(base.switches) if base else {}
             if "units_off" in fields:
                 inherited = {name: at for name, at in inherited.items() if name not in off[state.like or ""]}
@@ -90,7 +104,7 @@ def resolved(operation: Operation) -> Mapping[str, ResolvedState]:
             done[name] = ResolvedState(
                 name,
                 use,
-                state.engine or (base.engine if base else "running"),
+                _overall(engine),
                 MappingProxyType({**inherited, **state.switches}),
                 state.pulled if "pulled" in fields or not base else base.pulled,
                 state.external_power == "connected"
@@ -100,7 +114,14 @@ def resolved(operation: Operation) -> Mapping[str, ResolvedState]:
                 state.without,
                 use == "ground" if speeds[name] is None else speeds[name] == "idle",
                 state.currents_of or (base.currents_of if base else None),
+                engines=MappingProxyType({} if isinstance(engine, str) else dict(engine)),
             )
         return done[name]
 
     return MappingProxyType({name: resolve(name) for name in operation.states})
+
+
+def _overall(engine: str | Mapping[str, str]) -> str:
+    """What the engines of a state do, in one word."""
+    does = {engine} if isinstance(engine, str) else set(engine.values())
+    return next(word for word in ("cranking", "running", "stopped") if word in does)

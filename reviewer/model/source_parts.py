@@ -134,6 +134,9 @@ class Alternator(Part):
     mounted_on: TerminalRef | None = optional(
         "mounted on", "The terminal that its frame, joined to its ground, is bolted to.", "engine.bracket"
     )
+    driven_by: Name | None = optional(
+        "driven by", "The engine that drives it, where the aircraft has several.", "left-engine"
+    )
     field_current: Amperes | None = optional("field current", "Current of the field at full output.", "3 A")
 
     @property

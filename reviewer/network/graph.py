@@ -68,6 +68,8 @@ class Source:
     leads: PoweredDevice | None = None
     held: bool = False
     tripped: str = ""
+    #: of several engines the one that drives it; "" for the only one
+    engine: str = ""
 
     @property
     def nodes(self) -> tuple[int, ...]:
@@ -150,6 +152,11 @@ class Network:
         """``bundles/NAME`` and ``bolts/TERMINAL`` -> the elements that open together with it."""
         bundles = {f"bundles/{name}": wires for name, wires in self.bundles.items()}
         return MappingProxyType(bundles | {f"bolts/{name}": wires for name, wires in self.bolts.items()})
+
+    @cached_property
+    def engines(self) -> frozenset[str]:
+        """The engines that drive a source, of several."""
+        return frozenset(s.engine for s in self.sources if s.engine)
 
     @cached_property
     def order(self) -> Mapping[str, int]:

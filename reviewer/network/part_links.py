@@ -130,7 +130,8 @@ def _battery_or_socket(of: NamedPart) -> Source:
 
 def _alternator(of: NamedPart) -> Source:
     field = of.at("field") if of.part.excitation == "field" else None
-    return Source(of.element, of.part.kind, of.at("output"), of.at("ground"), field)
+    engine = of.part.driven_by or ""
+    return Source(of.element, of.part.kind, of.at("output"), of.at("ground"), field, engine=engine)
 
 
 def _powered(of: NamedPart) -> PoweredDevice:

@@ -46,6 +46,7 @@ class Names:
         self.action_names = self._names(data.get("operation"), "actions")
         self.monitor_names = self._names(data.get("watch"), "monitors")
         self.zone_names = self._names(data.get("aircraft"), "zones")
+        self.engine_names = self._listed(data.get("aircraft"), "engines")
         self.seat_names = self._listed(data.get("aircraft"), "pilot-seats")
 
     @staticmethod

@@ -71,6 +71,8 @@ class OperationReferences(Names):
                 return
         if state.currents_of is not None:
             self._known(state.currents_of, list(operation.phases), f"{at}/currents-of", what, "phase")
+        if isinstance(state.engine, Mapping):
+            self._engines(state.engine, f"{at}/engine", what)
         self._moves(state.switches, f"{at}/switches", what)
         self._kinds(state.pulled, p.Protector, f"{at}/pulled", what, "breaker, fuse or limiter")
         for i, unit in enumerate(state.units_off):
@@ -84,6 +86,17 @@ class OperationReferences(Names):
             if missing:
                 here = f"{at}/switches" if state.switches else at
                 self.collector.say(here, f"{what} gives no position for {', '.join(missing)}", key=True)
+
+    def _engines(self, does: Mapping[str, str], at: str, what: str) -> None:
+        """What each engine of the aircraft does: all of them, and no other."""
+        if not self.engine_names:
+            said = f"{what}: the aircraft has no `engines`; name them there, or write `engine: running`"
+            self.collector.refer(at, said, key=True)
+            return
+        for name in does:
+            self._known(name, self.engine_names, pointer(at, name), what, "engine")
+        if missing := [name for name in self.engine_names if name not in does]:
+            self.collector.refer(at, f"{what} does not say what {', '.join(missing)} does", key=True)
 
     def _unit_off(self, name: str, at: str, what: str) -> None:
         known = self._known(name, self.part_names, at, what, "load or instrument")

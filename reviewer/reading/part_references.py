@@ -51,6 +51,21 @@ class PartReferences(Names):
         if getattr(part, "mounted_on", None):
             self._terminal(part.mounted_on, f"{at}/mounted-on", what)
         self._zone(part.zone, f"{at}/zone", what)
+        self._engine(part, at, what)
+
+    def _engine(self, part: Any, at: str, what: str) -> None:
+        """The engine that drives an alternator, or that a starter turns, where there are several."""
+        starter = isinstance(part, p.Load) and part.type == "starter"
+        key = "driven-by" if isinstance(part, p.Alternator) else "turns"
+        named = getattr(part, "driven_by", None) or getattr(part, "turns", None)
+        if named is not None and not self.engine_names:
+            said = f"{what}: the aircraft has no `engines`; name them there, or take out `{key}`"
+            self.collector.refer(f"{at}/{key}", said, key=True)
+        elif named is not None:
+            self._known(named, self.engine_names, f"{at}/{key}", what, "engine")
+        elif self.engine_names and (starter or isinstance(part, p.Alternator)):
+            choice = ", ".join(f"`{key}: {name}`" for name in self.engine_names)
+            self.collector.refer(at, f"{what}: of which engine? write {choice}", key=True)
 
     def _battery(self, battery: p.Battery, at: str, what: str) -> None:
         if (

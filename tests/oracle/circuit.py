@@ -49,6 +49,8 @@ class Supply:
     leads: tuple[str, ...] = ()
     held: bool = False
     tripped: str = ""
+    #: of several engines the one that drives it
+    engine: str = ""
 
 
 @dataclass(frozen=True)
@@ -155,7 +157,14 @@ def _sources(design: Design) -> Iterator[Supply]:
             yield Supply(f"parts/{name}", part.kind, f"{name}.positive", f"{name}.negative")
         elif isinstance(part, p.Alternator):
             field = f"{name}.field" if part.excitation == "field" else ""
-            supply = Supply(f"parts/{name}", part.kind, f"{name}.output", f"{name}.ground", field)
+            supply = Supply(
+                f"parts/{name}",
+                part.kind,
+                f"{name}.output",
+                f"{name}.ground",
+                field,
+                engine=part.driven_by or "",
+            )
             for other, regulator in design.parts.items():
                 if isinstance(regulator, p.Regulator) and regulator.regulates == name:
                     stops = {part.overvoltage_trip, regulator.overvoltage_trip} - {None, "none"}

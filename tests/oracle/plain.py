@@ -38,7 +38,7 @@ none. A case begins with the healthy answer of the same state, without the sourc
    turn it off by a switch of its own. A coil and a
    reversible motor may be fed either way round.
    In the next round a relay is pulled in when its coil is powered, or a sneak current of the state flows through it. A source is alive when its positive is not dead; ground power only when
-   connected; an alternator only when the engine runs, and one with a field winding only when one and the same source feeds its field and gets
+   connected; an alternator only when the engine runs, of several the one that drives it, and one with a field winding only when one and the same source feeds its field and gets
    back its ground. With a regulator that is a part of its own, its leads must hold too: that part is not open, and one and the same source
    feeds its sense lead and gets back its ground. A lead does not count where it is said that without it the field is driven full on, and the
    alternator has no overvoltage trip of its own that stops it then. Where it has one, its own current, alive or not, must besides be able to
@@ -307,4 +307,6 @@ def _driven(source: Supply, state: ResolvedState, excited: bool) -> bool:
     """Whether a source has what it needs besides being whole: a connection, or a running engine and its field."""
     if source.kind == "external-power":
         return state.external_power
-    return source.kind != "alternator" or (state.engine == "running" and excited)
+    return source.kind != "alternator" or (
+        state.engines.get(source.engine, state.engine) == "running" and excited
+    )

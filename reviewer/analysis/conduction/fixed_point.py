@@ -444,7 +444,7 @@ class _Solver:
             if source.kind == "external-power":
                 mask &= self.lanes.outside
             elif source.kind == "alternator":
-                mask &= self.lanes.running
+                mask &= self.lanes.driven(source)
                 if source.field is not None:
                     mask &= self.powered(PoweredDevice(source.element, (source.field,), (source.negative,)))
                 if source.leads is not None:

@@ -9,7 +9,7 @@ from typing import assert_never
 from reviewer.analysis.conduction.failure_modes import Failure, Mode
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState, SneakCurrent
-from reviewer.network.graph import Network, bare
+from reviewer.network.graph import Network, Source, bare
 
 #: one failure, or several at once
 Case = Failure | tuple[Failure, ...]
@@ -50,8 +50,14 @@ class Lanes:
     #: lanes in which a link may differ from most lanes: something is open, shorted, welded or moved
     touched: int = -1
     sneaks: tuple[tuple[SneakCurrent, int], ...] = ()
+    #: of several engines: the lanes in which each runs
+    engines: Mapping[str, int] = field(default_factory=dict)
     #: unit (element) -> lanes in which it is turned off by its own switch
     off: Mapping[str, int] = field(default_factory=dict)
+
+    def driven(self, source: Source) -> int:
+        """The lanes in which the engine of a source runs."""
+        return self.engines.get(source.engine, self.running)
 
     @property
     def every(self) -> int:
@@ -174,6 +180,7 @@ def _lanes_of_one_state(network: Network, state: ResolvedState, failures: _Failu
         outside=every if state.external_power else 0,
         uniform=True,
         sneaks=tuple((sneak, every) for sneak in state.sneaks),
+        engines={name: every if state.engine_of(name) == "running" else 0 for name in network.engines},
         off={
             c.element: every
             for c in network.consumers
@@ -197,6 +204,7 @@ class _Controls:
     outside: int
     uniform: bool
     sneaks: tuple[tuple[SneakCurrent, int], ...]
+    engines: Mapping[str, int]
     off: Mapping[str, int]
 
 
@@ -224,6 +232,7 @@ def _lanes(network: Network, failures: _FailureMasks, width: int, controls: _Con
         outside=controls.outside,
         touched=failures.differing(opened) if controls.uniform else (1 << width) - 1,
         sneaks=controls.sneaks,
+        engines=controls.engines,
         off=controls.off,
     )
 
@@ -316,6 +325,10 @@ def _lanes_of_states(
         outside=lanes_of(i for i, s in enumerate(states) if s.external_power),
         uniform=False,
         sneaks=tuple((sneak, lanes_of(numbers)) for sneak, numbers in sneaks.items()),
+        engines={
+            name: lanes_of(i for i, s in enumerate(states) if s.engine_of(name) == "running")
+            for name in network.engines
+        },
         off={c.element: masks.get((bare(c.element), "off"), 0) for c in network.consumers if c.own_switch},
     )
     return _lanes(network, failures, width, controls)

@@ -110,6 +110,14 @@ class Grid:
         """The lanes in which the engine is as given."""
         return self.where(-1, (e == engine for e in self.engines))
 
+    def running(self, name: str) -> int:
+        """The lanes in which one of several engines runs: all do where the base state has them else."""
+        return sum(
+            self.where(-1, (e == word for e in self.engines))
+            for word in dict.fromkeys(self.engines)
+            if self.base.with_engine(word).engine_of(name) == "running"
+        )
+
     def with_external_power(self, connected: bool) -> int:
         """The lanes in which external power is connected, or is not."""
         return self.where(-2, (o == connected for o in self.outsides))
@@ -284,6 +292,7 @@ def lanes_of_grid(
         opened=dict.fromkeys(lost, every),
         held=dict.fromkeys(welded, every),
         running=grid.with_engine("running"),
+        engines={name: grid.running(name) for name in base.engines},
         outside=grid.with_external_power(True),
         sneaks=tuple((sneak, every) for sneak in grid.base.sneaks),
         off=dict.fromkeys(base.off, every),

@@ -187,7 +187,7 @@ class _Trial:
         outsides = (False, True) if self.design.of_kind(p.ExternalPower) else (False,)
         for answer in self.answers if left else ():
             states = [
-                replace(state, engine=engine, external_power=outside, pulled=())
+                replace(state.with_engine(engine), external_power=outside, pulled=())
                 for state in self._settings(answer.state, most)
                 for engine, outside in product(engines, outsides)
             ]
