@@ -39,6 +39,8 @@ _SETS = frozenset(
         "pulled",
         "restores",
         "returns",
+        "shares_with",
+        "standby_for",
         "supplies",
         "units_off",
         "without",

@@ -134,6 +134,18 @@ class Alternator(Part):
     mounted_on: TerminalRef | None = optional(
         "mounted on", "The terminal that its frame, joined to its ground, is bolted to.", "engine.bracket"
     )
+    shares_with: tuple[Name, ...] = optional(
+        "shares with",
+        "The alternators with which it carries the load together in flight.",
+        ["right-alternator"],
+        default=(),
+    )
+    standby_for: tuple[Name, ...] = optional(
+        "standby for",
+        "The alternators for which it stands by: it carries the load once they are lost.",
+        ["main-alternator"],
+        default=(),
+    )
     driven_by: Name | None = optional(
         "driven by", "The engine that drives it, where the aircraft has several.", "left-engine"
     )
@@ -153,6 +165,8 @@ class Regulator(Part):
 
     kind: Literal["regulator"] = required("kind", "A voltage regulator that stands apart.", "regulator")
     fixed = ("supply", "field", "sense", "ground")
+    #: the paralleling line to another regulator
+    spare = ("equaliser",)
     regulates: Name = required("regulates", "The alternator whose field it feeds.", "alternator")
     set_point: Volts | None = optional("set point", "Voltage it holds, from where it senses.", "14.4 V")
     senses: Literal["sense", "supply"] = optional(

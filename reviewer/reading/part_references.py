@@ -37,6 +37,9 @@ class PartReferences(Names):
                     self._known(part.protects, self.part_names, f"{at}/protects", what, "part")
                 case p.Consumer():
                     self._consumer(part, at, what)
+                case p.Alternator():
+                    for key, others in (("shares-with", part.shares_with), ("standby-for", part.standby_for)):
+                        self._other_alternators(name, others, f"{at}/{key}", what)
                 case p.Regulator():
                     self._regulator(name, part, at, what)
                 case p.Connector() if len(set(part.pins)) < len(part.pins):
@@ -52,6 +55,11 @@ class PartReferences(Names):
             self._terminal(part.mounted_on, f"{at}/mounted-on", what)
         self._zone(part.zone, f"{at}/zone", what)
         self._engine(part, at, what)
+
+    def _other_alternators(self, name: str, others: tuple[str, ...], at: str, what: str) -> None:
+        self._kinds(others, p.Alternator, at, what, "alternator")
+        if name in others:
+            self.collector.refer(f"{at}/{others.index(name)}", f"{what}: `{name}` is the alternator itself")
 
     def _engine(self, part: Any, at: str, what: str) -> None:
         """The engine that drives an alternator, or that a starter turns, where there are several."""

@@ -20,6 +20,7 @@ from reviewer.analysis.sources import (
     charging,
     field_circuit,
     overvoltage,
+    paralleled,
     recharge_course,
     regulator_leads,
 )
@@ -76,6 +77,21 @@ class Sources:
             for n in batteries
             if f"parts/{n}" in found or self.design.part(n, Battery).dedicated_to
         )
+
+    def idle_beside(self, alternator: str) -> paralleled.Uneven | None:
+        """Where an alternator that shares the load gives nothing beside one that does. Raises
+        NotAssessable."""
+        return paralleled.idle_beside(self.points, alternator)
+
+    def carries_beside(self, alternator: str) -> paralleled.Uneven | None:
+        """Where an alternator that stands by gives current beside one that gives less than it can.
+        Raises NotAssessable."""
+        return paralleled.carries_beside(self.points, alternator)
+
+    def never_takes_over(self, alternator: str) -> str | None:
+        """The state where an alternator that stands by powers nothing after the loss of the others,
+        or None."""
+        return paralleled.never_takes_over(self.points, alternator)
 
     def without_charging_return(self, battery: str) -> tuple[str, ...]:
         """The alternators that feed the positive of an uncharged battery in normal flight, and do
