@@ -266,6 +266,14 @@ class Design:
         units = [w.length.unit for w in self.wires.values() if isinstance(w.length, Written)]
         return max(units, key=units.count) if units else "m"
 
+    @cached_property
+    def has_engine(self) -> bool:
+        """Whether anything in it is driven by an engine or turns one. A glider has nothing of it."""
+        return any(
+            part.kind in ("alternator", "magneto") or getattr(part, "type", None) == "starter"
+            for part in self.parts.values()
+        )
+
     def part(self, name: str, kind: type | tuple[type, ...] = Part) -> Any:
         """The part of that name, checked to be of ``kind``.
 

@@ -93,14 +93,15 @@ class Drain:
 
 def unattended_states(operating: OperatingPoints) -> tuple[str, ...]:
     """The states in which the aircraft may be left: on the ground, engine stopped, no external
-    power, in no check. One of a phase only where no switch takes anything more off."""
+    power, in no check. One of a phase only where no switch takes anything more off. A glider has no
+    engine to stop."""
     checked = {check.state for check in operating.design.watch.checks.values()}
     phases = {phase.state for phase in operating.states.operation.phases.values()}
     return tuple(
         name
         for name, state in operating.states.declared.items()
         if state.use == "ground"
-        and state.engine == "stopped"
+        and (state.engine == "stopped" or not operating.design.has_engine)
         and not state.external_power
         and name not in checked
         and (name not in phases or _all_off(operating, operating.states.answer(name)))
