@@ -108,11 +108,7 @@ def check_card(facts: Facts, name: str) -> tuple[CardStep, ...]:
     steps = check_steps(facts, name)
     shown = {suspect.failure.element for step in steps for suspect in step.suspects}
     # a diode is proved by either of its failures
-    silent = tuple(
-        dict.fromkeys(
-            bare(f.element) for f in proved(facts, facts.design.watch.checks[name]) if f.element not in shown
-        )
-    )
+    silent = tuple(dict.fromkeys(bare(f.element) for f in proved(facts, name) if f.element not in shown))
     return (*steps, CardStep(Watched.UNPROVED, silent)) if silent else steps
 
 
