@@ -162,17 +162,25 @@ def _merged(points: list[SinglePoint]) -> tuple[SinglePoint, ...]:
     At the protective device whose opening loses the same, if it is a single point; else at an
     element of this zone that matters otherwise too, if there is one.
     """
-    shorts = [p for p in points if all(f.mode == SHORT for f in p.failures) and all(p.zones)]
-    hosts = [p for p in points if p not in shorts]
+    shorts: list[SinglePoint] = []
+    hosts: list[SinglePoint] = []
+    for point in points:
+        alone = all(f.mode == SHORT for f in point.failures) and all(point.zones)
+        (shorts if alone else hosts).append(point)
+    by_opening: dict[tuple[str, frozenset[frozenset[str]]], SinglePoint] = {}
+    by_zones: dict[tuple[str, frozenset[frozenset[int]]], SinglePoint] = {}
+    for host in hosts:
+        if host.opening:
+            by_opening.setdefault((host.function, frozenset([host.opening])), host)
+        by_zones.setdefault((host.function, host.zones), host)
     same: dict[tuple[str, str], list[str]] = {}
     for point in shorts:
-        own = [h for h in hosts if h.function == point.function]
-        opened = (h for h in own if h.opening and point.effects == {h.opening})
-        host = next(opened, next((h for h in own if h.zones == point.zones), None))
-        if host is None:
-            hosts.append(point)
+        zones = (point.function, point.zones)
+        found = by_opening.get((point.function, point.effects)) or by_zones.get(zones)
+        if found is None:
+            hosts.append(by_zones.setdefault(zones, point))
         else:
-            same.setdefault((host.function, host.element), []).append(point.element)
+            same.setdefault((found.function, found.element), []).append(point.element)
     order = {p.element: i for i, p in enumerate(points)}
     done = (replace(h, equivalent=tuple(same.get((h.function, h.element), ()))) for h in hosts)
     return tuple(sorted(done, key=lambda p: order[p.element]))
