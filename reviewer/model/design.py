@@ -286,4 +286,11 @@ class Design:
 
     def of_kind(self, kind: type | tuple[type, ...]) -> tuple[str, ...]:
         """Names of the parts of a kind, in the order of ``parts``."""
-        return tuple(name for name, part in self.parts.items() if isinstance(part, kind))
+        if kind not in self._of_kind:
+            self._of_kind[kind] = tuple(name for name, part in self.parts.items() if isinstance(part, kind))
+        return self._of_kind[kind]
+
+    @cached_property
+    def _of_kind(self) -> dict[type | tuple[type, ...], tuple[str, ...]]:
+        """Answers of :meth:`of_kind`."""
+        return {}

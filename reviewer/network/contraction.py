@@ -9,6 +9,7 @@ is on neither; no source reaches it.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import cached_property
 
 from reviewer.model.record import record
 from reviewer.network.graph import Network
@@ -50,6 +51,11 @@ class ContractedGraph:
     def nodes(self) -> int:
         """How many nodes the network has."""
         return len(self.around)
+
+    @cached_property
+    def unreached(self) -> tuple[int | None, ...]:
+        """By node: 0 where it is kept, else None."""
+        return tuple(0 if n in self.kept else None for n in range(self.nodes))
 
 
 def nodes_to_keep(network: Network) -> frozenset[int]:

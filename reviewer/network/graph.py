@@ -164,6 +164,11 @@ class Network:
         return MappingProxyType({element: i for i, element in enumerate((*self.elements, *self.groups))})
 
     @cached_property
+    def consumer(self) -> Mapping[str, PoweredDevice]:
+        """The loads and instruments by element."""
+        return MappingProxyType({c.element: c for c in self.consumers})
+
+    @cached_property
     def contracted(self) -> ContractedGraph:
         """What is left when chains are drawn as one line and dead ends are cut off."""
         from reviewer.network.contraction import contract

@@ -26,6 +26,8 @@ from reviewer.analysis.conduction.propagation import (
     Propagator,
     Reached,
     SomeLanes,
+    chain_masks,
+    turned,
     zone_of,
 )
 from reviewer.analysis.conduction.scenarios import (
@@ -248,6 +250,7 @@ class _Solver:
         self.grounded = [0] * len(network.names)
         self.contacts = frozenset(i for i, _, _ in lanes.relayed)
         self.relays: tuple[int, ...] | None = None
+        self.chains: list[int] = []
         self.feeds: Propagator
         self.returns: Propagator
         self.seeds: dict[str, int] = {}
@@ -290,12 +293,10 @@ class _Solver:
         first = self.relays is None
         changed = self.every if first else self._moved(along)
         self._mark_zones(along, against, changed)
-        feeds, returns = (None, None) if first else (self.feeds, self.returns)
-        moved = frozenset() if first else self.contacts
-        self.feeds = Propagator(
-            contracted, along, against, self.dead if lanes.grounded else None, feeds, moved
-        )
-        self.returns = Propagator(contracted, against, along, None, returns, moved)
+        self.chains = chain_masks(contracted, along, against, self.chains, self.contacts)
+        dead = self.dead if lanes.grounded else None
+        self.feeds = Propagator(contracted, along, against, dead, self.chains)
+        self.returns = Propagator(contracted, against, along, None, turned(self.chains))
         by_negative: dict[int, Reached] = {}
         for s in self.network.sources:
             if s.negative not in by_negative:
@@ -381,8 +382,15 @@ class _Solver:
     def powered(self, consumer: PoweredDevice) -> int:
         """The lanes in which one source feeds a consumer and has its return."""
         mask = 0
-        for source, feed in self.fed.items():
-            mask |= served(consumer, feed, self.returned_by_short[source])
+        if len(consumer.plus) == len(consumer.minus) == 1 and not consumer.either_way:
+            # as most are: what is powered stays on the contracted graph
+            (plus,), (minus,) = consumer.plus, consumer.minus
+            for source, reach in self.fed.items():
+                if fed := reach.kept[plus]:
+                    mask |= fed & (self.returned[source].kept[minus] | self.grounded[minus])
+        else:
+            for source, feed in self.fed.items():
+                mask |= served(consumer, feed, self.returned_by_short[source])
         mask &= ~self.lanes.opened.get(consumer.element, 0)
         return mask & ~self.lanes.off[consumer.element] if consumer.element in self.lanes.off else mask
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
@@ -46,6 +46,11 @@ class Reached(Sequence[int]):
         if known is None:
             known = self._known[node] = self._off_trunk(node)
         return known
+
+    @property
+    def kept(self) -> Sequence[int]:
+        """The same, to be asked for nodes of the contracted graph alone."""
+        return self._known
 
     @property
     def conducting(self) -> tuple[Sequence[int], Sequence[int], Sequence[int] | None]:
@@ -158,12 +163,47 @@ class SomeLanes(Sequence[int]):
         return known
 
 
+def chain_masks(
+    contracted: ContractedGraph,
+    along: Sequence[int],
+    against: Sequence[int],
+    before: Sequence[int] = (),
+    moved: Iterable[int] = (),
+) -> list[int]:
+    """Two masks for each chain: the lanes in which all of its links conduct from its a end, and from
+    its b end. ``before`` are those of links that differ only in the ``moved`` ones."""
+    masks, chains = list(before), contracted.chains
+    which: Iterable[int] = range(len(chains))
+    if masks:
+        which = {contracted.chain_of[i] for i in moved if i in contracted.chain_of}
+    else:
+        masks = [0] * (2 * len(chains))
+    for c in which:
+        out = back = -1
+        for i, leaving in chains[c].steps:
+            if leaving:
+                out &= along[i]
+                back &= against[i]
+            else:
+                out &= against[i]
+                back &= along[i]
+        masks[2 * c], masks[2 * c + 1] = out, back
+    return masks
+
+
+def turned(chains: Sequence[int]) -> list[int]:
+    """The masks of :func:`chain_masks` for links that conduct the other way round."""
+    masks = list(chains)
+    masks[::2], masks[1::2] = chains[1::2], chains[::2]
+    return masks
+
+
 class Propagator:
     """Propagates current over the contracted graph.
 
     ``along`` and ``against`` are the lanes in which each link conducts from a to b and from b to a;
-    ``blocked`` those in which each node is not entered, or None. ``before`` is a propagator that
-    differs only in the links ``changed``; it is used where its ``blocked`` is the same list.
+    ``blocked`` those in which each node is not entered, or None. ``chains`` are the masks of
+    :func:`chain_masks`, where these are known.
     """
 
     def __init__(
@@ -172,32 +212,18 @@ class Propagator:
         along: Sequence[int],
         against: Sequence[int],
         blocked: Sequence[int] | None,
-        before: Propagator | None = None,
-        changed: frozenset[int] = frozenset(),
+        chains: list[int] | None = None,
     ):
         self.contracted, self.along, self.against, self.blocked = contracted, along, against, blocked
         #: two masks for each chain: lanes in which it conducts from its a end, and from its b end
-        self.masks: list[int] = list(before.masks) if before and before.blocked is blocked else []
-        if self.masks:
-            again = {contracted.chain_of[i] for i in changed if i in contracted.chain_of}
-            for c in again:
-                self.masks[2 * c : 2 * c + 2] = self._chain(contracted.chains[c])
-        else:
-            for chain in contracted.chains:
-                self.masks += self._chain(chain)
-
-    def _chain(self, chain: Chain) -> tuple[int, int]:
-        along, against, blocked = self.along, self.against, self.blocked
-        out = back = -1
-        for i, leaving in chain.steps:
-            out &= along[i] if leaving else against[i]
-            back &= against[i] if leaving else along[i]
-        if blocked is not None:
-            for node in chain.inner:
-                if blocked[node]:
-                    out &= ~blocked[node]
-                    back &= ~blocked[node]
-        return out, back
+        self.masks = chain_masks(contracted, along, against) if chains is None else chains
+        for node, shut in enumerate(blocked or ()):
+            if shut and node in contracted.inside:
+                if self.masks is chains:
+                    self.masks = list(chains)
+                c, open_ = 2 * contracted.inside[node][0], ~shut
+                self.masks[c] &= open_
+                self.masks[c + 1] &= open_
 
     def update(self, start: int, mask: int, changed: int, before: Reached | None) -> Reached:
         """:meth:`from_node`, taking lanes that are not ``changed`` from ``before``."""
@@ -209,9 +235,7 @@ class Propagator:
 
     def from_node(self, start: int, mask: int) -> Reached:
         """Where current that enters at one node of the contracted graph reaches, in some lanes."""
-        reach: list[Any] = [None] * self.contracted.nodes
-        for node in self.contracted.kept:
-            reach[node] = 0
+        reach: list[Any] = list(self.contracted.unreached)
         if mask:
             reach[start] = mask
             todo = deque([start])

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
-from functools import reduce
+from functools import cached_property, reduce
 
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_lanes
 from reviewer.analysis.conduction.scenarios import Lanes, lanes_of_cases
@@ -160,23 +160,50 @@ class Cones:
         self.ends = {n for s in network.sources for n in (s.positive, s.negative)}
         self.coils = {c.element: c for c in network.coils}
         self._switches: dict[frozenset[int], tuple[str, ...]] = {}
+        self._order = {name: i for i, name in enumerate(design.parts)}
+
+    @cached_property
+    def _named(self) -> list[dict[Gate | None, frozenset[str]]]:
+        """For each block the elements that have relay contacts there, by their gate, and under None
+        the switches and breaker-switches."""
+        found = []
+        for block in self.tree.blocks:
+            named: dict[Gate | None, set[str]] = {}
+            for link in (self.network.links[i] for i in block):
+                if link.gate in (Gate.ENERGISED, Gate.DE_ENERGISED):
+                    named.setdefault(link.gate, set()).add(link.element)
+                if link.positions:
+                    named.setdefault(None, set()).add(link.element)
+            found.append({gate: frozenset(elements) for gate, elements in named.items()})
+        return found
+
+    def _in(self, blocks: Iterable[int], gate: Gate | None) -> set[str]:
+        found: set[str] = set()
+        for block in blocks:
+            found |= self._named[block].get(gate, frozenset())
+        return found
 
     def links(self, nodes: Iterable[int]) -> frozenset[int]:
         """The links that can be on a path between some nodes, and on the circuits of the coils and
         fields that act on such a path."""
+        return frozenset(i for b in self._blocks(nodes) for i in self.tree.blocks[b])
+
+    def changeover_relays(self, nodes: Iterable[int]) -> set[str]:
+        """The relays with contacts of both kinds that can be on a path between some nodes."""
+        blocks = self.tree.numbers_between(nodes)
+        return self._in(blocks, Gate.ENERGISED) & self._in(blocks, Gate.DE_ENERGISED)
+
+    def _blocks(self, nodes: Iterable[int]) -> frozenset[int]:
+        """The numbers of the blocks of :meth:`links`."""
         ends = set(nodes)
         seen: set[str] = set()
         fields = {n for s in self.network.sources if s.field is not None for n in s.nodes if n != s.positive}
         ends |= fields | (self.ends if fields else set())
         while True:
-            links = self.tree.between(ends)
-            relays = {
-                self.network.links[i].element
-                for i in links
-                if self.network.links[i].gate in (Gate.ENERGISED, Gate.DE_ENERGISED)
-            } - seen
+            blocks = self.tree.numbers_between(ends)
+            relays = (self._in(blocks, Gate.ENERGISED) | self._in(blocks, Gate.DE_ENERGISED)) - seen
             if not relays:
-                return links
+                return blocks
             seen |= relays
             ends |= self.ends
             for relay in relays:
@@ -184,10 +211,10 @@ class Cones:
 
     def switches(self, nodes: Iterable[int]) -> tuple[str, ...]:
         """Names of the switches and breaker-switches among these links, in canonical order."""
-        asked, links = frozenset(nodes), self.network.links
+        asked = frozenset(nodes)
         if asked not in self._switches:
-            named = {bare(links[i].element) for i in self.links(asked) if links[i].positions}
-            self._switches[asked] = tuple(n for n in self.design.parts if n in named)
+            named = map(bare, self._in(self._blocks(asked), None))
+            self._switches[asked] = tuple(sorted(named, key=self._order.__getitem__))
         return self._switches[asked]
 
 

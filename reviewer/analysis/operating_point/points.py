@@ -244,13 +244,16 @@ class Points:
     def across(self, element: str) -> Any:
         """Volts across a load (behind the diodes of its supplies, where it has several), a coil or
         a source, plus less minus; of a reversible motor either way round. Raises KeyError."""
-        places = {**self.built.coils, **self.built.sources, **self.built.loads}
-        device = self.built.circuit.devices[places[element]]
+        device = self.built.circuit.devices[self._places[element]]
         source = next((s for s in self.network.sources if s.element == element), None)
         if source is not None:  # a degraded battery has a resistance between its device and its terminal
             return self._gather(lambda solved: solved.volts(source.positive) - solved.volts(source.negative))
         volts = self._gather(lambda solved: solved.volts(device.plus) - solved.volts(device.minus))
         return abs(volts) if element in self.reversible else volts
+
+    @cached_property
+    def _places(self) -> Mapping[str, int]:
+        return {**self.built.coils, **self.built.sources, **self.built.loads}
 
     @cached_property
     def reversible(self) -> frozenset[str]:
@@ -287,6 +290,7 @@ def solve_points(
     """
     given = figures or Figures()
     varied = given.fault_ohms is not None
+    shapes = wiring.shapes if wiring else None
     if like is None:
         built = build(design, network, scenario, frozenset(given.loads), wiring, given.sensing, varied)
     else:
@@ -341,7 +345,9 @@ def solve_points(
         for index, mask in full_on.items():
             if live is not None and index in live:
                 live[index] &= ~mask
-        solved = as_sensed(senses, mine, built.circuit, len(some), float(degrees), still, live, before)
+        solved = as_sensed(
+            senses, mine, built.circuit, len(some), float(degrees), still, live, before, shapes
+        )
         parts.append((some, solved))
         balance[some], rounds = solved.balance, max(rounds, solved.rounds)
         for lost in solved.lost:

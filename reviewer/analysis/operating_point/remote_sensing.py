@@ -14,6 +14,7 @@ from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.circuit_build import Built
 from reviewer.analysis.solver.circuit import NodalCircuit
+from reviewer.analysis.solver.circuit_shape import CircuitShapes
 from reviewer.analysis.solver.nonlinear import CircuitSolution, NotConverged, solve
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -97,10 +98,11 @@ def as_sensed(
     idle: Mapping[int, Any] | None = None,
     live: Mapping[int, Any] | None = None,
     like: CircuitSolution | None = None,
+    shapes: CircuitShapes | None = None,
 ) -> CircuitSolution:
     """The solution in which each of these outputs is above its set point by what lies between it
     and where it is sensed; ``idle`` as of :func:`solve`; ``like`` is one of the circuit at that
-    temperature. Raises NotAssessable where none is found.
+    temperature, ``shapes`` are those of circuits solved before. Raises NotAssessable where none is found.
 
     Where the points are cases of failure, ``live`` has those in which each of these regulates,
     (points,), and a point for which none is found is lost.
@@ -108,7 +110,7 @@ def as_sensed(
     import numpy as np
 
     now = {index: dict(own) for index, own in figures.items()}
-    solved = solve(circuit, now, points, temperature, like, idle)
+    solved = solve(circuit, now, points, temperature, like, idle, shapes)
     if not senses:
         return solved
     given = np.zeros((points, len(senses)))

@@ -125,9 +125,16 @@ class Switches:
         """Each load that goes off with its bus when one switch moves, in each declared state."""
         return self._in_each_state(master_switches.loads_of_masters)
 
+    @cached_property
+    def _masters_of(self) -> Mapping[str, list[master_switches.MasterOff]]:
+        found: dict[str, list[master_switches.MasterOff]] = {}
+        for off in self.loads_of_masters:
+            found.setdefault(off.own.load, []).append(off)
+        return found
+
     def stays_on_with_master_off(self, load: str) -> own_switches.StaysOn | None:
         """The first combination in which a load (a pointer) stays on with a master off."""
-        for off in (o for o in self.loads_of_masters if o.own.load == load):
+        for off in self._masters_of.get(load, ()):
             found, untried = master_switches.stays_on_with_master_off(
                 self.design,
                 self.network,

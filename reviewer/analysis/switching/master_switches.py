@@ -78,7 +78,7 @@ def stays_on_with_master_off(
     feeds it so, an action that restores it so.
     """
     own = off.own
-    consumer = next(c for c in network.consumers if c.element == own.load)
+    consumer = network.consumer[own.load]
     answer = answers[own.state]
     varied = changeovers(design, network, cones, answer, consumer)
     base = _set(answer.state, {own.switch: own.position, **dict(off.along)})

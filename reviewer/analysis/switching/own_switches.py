@@ -26,7 +26,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
-from reviewer.network.graph import Gate, Network, PoweredDevice, bare
+from reviewer.network.graph import Network, PoweredDevice, bare
 
 
 @record
@@ -85,7 +85,7 @@ def stays_on(
         _always_closes(design, s) for s in design.of_kind(p.Switch)
     ):
         return None, ""
-    consumer = next(c for c in network.consumers if c.element == own.load)
+    consumer = network.consumer[own.load]
     if _feeds_there(network, cones, consumer, own):
         return None, ""
     varied = changeovers(design, network, cones, answer, consumer)
@@ -135,10 +135,7 @@ def changeovers(
     ends = (*(s.positive for s in network.sources), *consumer.plus, *consumer.minus)
     named = cones.switches(ends)
     found = {s for s in named if _always_closes(design, s)}
-    gates: dict[str, set[Gate]] = {}
-    for i in cones.tree.between(ends):
-        gates.setdefault(network.links[i].element, set()).add(network.links[i].gate)
-    relays = [e for e, own in gates.items() if {Gate.ENERGISED, Gate.DE_ENERGISED} <= own]
+    relays = cones.changeover_relays(ends)
     stuck = stuck_contacts(design, dict(answer.state.switches)) if relays else ()
     moves = [f for f in stuck if f.mode == STAYS and bare(f.element) in named]
     if moves:
