@@ -295,7 +295,8 @@ class _Solver:
         self._mark_zones(along, against, changed)
         self.chains = chain_masks(contracted, along, against, self.chains, self.contacts)
         dead = self.dead if lanes.grounded else None
-        self.feeds = Propagator(contracted, along, against, dead, self.chains)
+        before = None if first else self.feeds
+        self.feeds = Propagator(contracted, along, against, dead, self.chains, before, self.contacts)
         self.returns = Propagator(contracted, against, along, None, turned(self.chains))
         by_negative: dict[int, Reached] = {}
         for s in self.network.sources:
@@ -330,12 +331,12 @@ class _Solver:
         bit = 1 << lane
         usual = [bool(mask & bit) for mask in along], [bool(mask & bit) for mask in against]
         same = self.every & ~changed
-        self.grounded = [mask & same for mask in self.grounded] if same else [0] * len(self.grounded)
+        self.grounded = [mask and mask & same for mask in self.grounded] if same else [0] * len(self.grounded)
         protectors = self.network.protectors
         for shorted, passed, passing in self._shorts:
             nodes = shorted
             if same:
-                nodes = {node: mask & changed for node, mask in shorted.items() if mask & changed}
+                nodes = {node: now for node, mask in shorted.items() if (now := mask & changed)}
             zone = zone_of(self.network, nodes, along, against, protectors, unusual | passing, usual, passed)
             for node, mask in zone.items():
                 self.grounded[node] |= mask

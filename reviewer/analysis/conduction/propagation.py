@@ -65,9 +65,10 @@ class Reached(Sequence[int]):
         """
         known: Any = self._known
         was: Any = before._known
+        same = ~changed
         for node in self._contracted.kept:
             if was[node]:
-                known[node] |= was[node] & ~changed
+                known[node] |= was[node] & same
 
     def _shut(self, node: int) -> int:
         return self._blocked[node] if self._blocked is not None else 0
@@ -203,7 +204,8 @@ class Propagator:
 
     ``along`` and ``against`` are the lanes in which each link conducts from a to b and from b to a;
     ``blocked`` those in which each node is not entered, or None. ``chains`` are the masks of
-    :func:`chain_masks`, where these are known.
+    :func:`chain_masks`, where these are known. ``before`` is a propagator that differs only in the
+    links ``moved``; it is used where its ``blocked`` is the same list.
     """
 
     def __init__(
@@ -213,17 +215,42 @@ class Propagator:
         against: Sequence[int],
         blocked: Sequence[int] | None,
         chains: list[int] | None = None,
+        before: Propagator | None = None,
+        moved: Iterable[int] = (),
     ):
         self.contracted, self.along, self.against, self.blocked = contracted, along, against, blocked
-        #: two masks for each chain: lanes in which it conducts from its a end, and from its b end
-        self.masks = chain_masks(contracted, along, against) if chains is None else chains
-        for node, shut in enumerate(blocked or ()):
-            if shut and node in contracted.inside:
-                if self.masks is chains:
-                    self.masks = list(chains)
-                c, open_ = 2 * contracted.inside[node][0], ~shut
-                self.masks[c] &= open_
-                self.masks[c + 1] &= open_
+        chains = chain_masks(contracted, along, against) if chains is None else chains
+        #: two masks for each chain: lanes in which it conducts from its a end into the node at its b end,
+        #: and the other way
+        self.masks = chains if blocked is None else list(chains)
+        if blocked is not None and before is not None and before.blocked is blocked:
+            self.masks = list(before.masks)
+            for c in {contracted.chain_of[i] for i in moved if i in contracted.chain_of}:
+                self._shut(c, chains[2 * c], chains[2 * c + 1])
+        elif blocked is not None:
+            for node, shut in enumerate(blocked):
+                if shut:
+                    self._close(node, ~shut)
+
+    def _close(self, node: int, open_: int) -> None:
+        """Let current into a node in some lanes only."""
+        masks, place = self.masks, self.contracted.inside.get(node)
+        if place is None:
+            for c, _ in self.contracted.around[node]:
+                masks[c ^ 1] &= open_  # a chain is entered there by its other mask
+        else:
+            masks[2 * place[0]] &= open_
+            masks[2 * place[0] + 1] &= open_
+
+    def _shut(self, c: int, out: int, back: int) -> None:
+        """Take new masks of a chain, less where its nodes are blocked."""
+        assert self.blocked is not None
+        chain, blocked = self.contracted.chains[c], self.blocked
+        for node in chain.inner:
+            if blocked[node]:
+                out &= ~blocked[node]
+                back &= ~blocked[node]
+        self.masks[2 * c], self.masks[2 * c + 1] = out & ~blocked[chain.b], back & ~blocked[chain.a]
 
     def update(self, start: int, mask: int, changed: int, before: Reached | None) -> Reached:
         """:meth:`from_node`, taking lanes that are not ``changed`` from ``before``."""
@@ -239,24 +266,26 @@ class Propagator:
         if mask:
             reach[start] = mask
             todo = deque([start])
-            fresh = {start: mask}
-            blocked, masks, around = self.blocked, self.masks, self.contracted.around
+            #: node -> its new lanes, and the chain by which all of them came, by its mask back, or -1
+            fresh = {start: (mask, -1)}
+            masks, around = self.masks, self.contracted.around
             while todo:
                 node = todo.popleft()
-                mask = fresh.pop(node)
+                mask, came = fresh.pop(node)
                 for c, other in around[node]:
+                    if c == came:
+                        continue  # there they are already
                     new = mask & masks[c]
+                    known = reach[other]
+                    if known and new:
+                        new &= ~known
                     if new:
-                        new &= ~reach[other]
-                        if new and blocked is not None:
-                            new &= ~blocked[other]
-                        if new:
-                            reach[other] |= new
-                            if other in fresh:
-                                fresh[other] |= new
-                            else:
-                                fresh[other] = new
-                                todo.append(other)
+                        reach[other] = known | new if known else new
+                        if other in fresh:
+                            fresh[other] = (fresh[other][0] | new, -1)
+                        else:
+                            fresh[other] = (new, c ^ 1)
+                            todo.append(other)
         return Reached(self.contracted, reach, self.along, self.against, self.blocked)
 
 

@@ -90,9 +90,7 @@ class _FailureMasks:
         )
 
     def entries(self, network: Network, failure: Failure) -> Iterator[tuple[Masks, Hashable]]:
-        """The (table, key) pairs under which a failure is entered."""
-        for node in failure.nodes:
-            yield self.grounded, (failure.passes, node)
+        """The (table, key) pairs under which a failure is entered, but for what it shorts."""
         match failure.mode:
             case Mode.OPEN | Mode.SEVERED:
                 for element in network.groups.get(failure.element, (failure.element,)):
@@ -137,10 +135,16 @@ def mask_of(lanes: Iterable[int], width: int) -> int:
 
 def _failure_masks(network: Network, cases: Sequence[Case]) -> _FailureMasks:
     masks = _FailureMasks()
+    shorts: dict[frozenset[str], dict[int, list[int]]] = {}
     for lane, case in enumerate(cases):
         for failure in failures_of(case):
+            if failure.nodes:
+                at = shorts.setdefault(failure.passes, {})
+                for node in failure.nodes:
+                    at.setdefault(node, []).append(lane)
             for table, key in masks.entries(network, failure):
                 table.setdefault(key, []).append(lane)
+    masks.grounded = {(passes, node): own for passes, at in shorts.items() for node, own in at.items()}
     for table in masks.tables():
         for key, lanes in table.items():
             table[key] = 1 << lanes[0] if len(lanes) == 1 else mask_of(lanes, len(cases))
@@ -253,8 +257,9 @@ def _forward(network: Network, failures: _FailureMasks, opened: Masks, controls:
             if i in network.protectors:
                 forward[i] &= ~mask
     for element, mask in opened.items():
+        kept = ~mask
         for i in network.links_of.get(element, ()):
-            forward[i] &= ~mask
+            forward[i] &= kept
     return forward
 
 
