@@ -28,7 +28,8 @@ from reviewer.network.sense_leads import SenseLead, deselected, sense_lead, wire
 if TYPE_CHECKING:
     from reviewer.analysis.detection import indications
     from reviewer.analysis.detection.alarm_levels import MonitorVolts
-    from reviewer.analysis.endurance.generation_loss import FunctionEndurance, LossNotice
+    from reviewer.analysis.endurance.generation_loss import FunctionEndurance
+    from reviewer.analysis.endurance.shedding import LossNotice
 
 
 class Detection:
@@ -43,7 +44,7 @@ class Detection:
         self._observations: dict[str, Observation] = {}
         self._evidence: dict[tuple[str, Case], evidence.Evidence] = {}
         self._without: dict[str, Mapping[str, MonitorVolts]] = {}
-        self._notices: dict[str | None, LossNotice | None] = {}
+        self._notices: dict[tuple[tuple[str, ...], str | None], LossNotice | None] = {}
 
     @cached_property
     def normal(self) -> StateAnswer:
@@ -215,22 +216,23 @@ class Detection:
             self._without[alternator] = alarm_levels.volts_without(self.points, normal, alternator)
         return self._without[alternator]
 
-    def generation_loss_notice(self, phase: str | None) -> LossNotice | None:
-        """The alarm that first shows the loss of all generation with the loads of a phase; None
-        where none is given. Raises NotAssessable."""
+    def loss_notice(self, lost: tuple[str, ...], phase: str | None) -> LossNotice | None:
+        """The alarm that first shows the loss of some alternators (elements) in the normal state
+        with the loads of a phase; None where none is given. Raises NotAssessable."""
         from reviewer.analysis.detection.loss_alarms import first_alarm
 
-        if phase not in self._notices:
+        if (lost, phase) not in self._notices:
             before = {name: volts.least for name, volts in self.normal_volts.items()}
-            loss = self.endurance.generation_loss(phase)
-            self._notices[phase] = first_alarm(loss, self.meters, self.normal, before)
-        return self._notices[phase]
+            loss = self.endurance.generation_loss(phase, lost)
+            self._notices[lost, phase] = first_alarm(loss, self.meters, self.normal, before)
+        return self._notices[lost, phase]
 
     def function_endurance(self, function: str) -> FunctionEndurance:
         """How long a function works after the loss of all generation in the normal state, of its
         phases with the one that leaves it the least time. Raises NotAssessable."""
+        lost = self.endurance.alternators
         each = [
-            self.endurance.generation_loss(phase).endurance_of(function, self.generation_loss_notice(phase))
+            self.endurance.generation_loss(phase, lost).endurance_of(function, self.loss_notice(lost, phase))
             for phase in (f.phase for f in self.points.flown_in([self.states.operation.normal]))
         ]
         return min(each, key=lambda one: one.seconds)

@@ -1,5 +1,5 @@
-"""The alarm that first shows the loss of all generation, while the batteries run down and the crew
-does nothing.
+"""The alarm that first shows the loss of generation, while the batteries run down and the crew does
+nothing.
 
 A voltage is solved as the batteries discharge, each with the resistance of a new one, which holds it
 up longest. What is on the alarm side before the loss shows nothing.
@@ -15,7 +15,8 @@ from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.detection.alarms import Shows, monitor_shows
 from reviewer.analysis.detection.evidence import Observation
-from reviewer.analysis.endurance.generation_loss import GenerationLoss, LossNotice
+from reviewer.analysis.endurance.generation_loss import GenerationLoss
+from reviewer.analysis.endurance.shedding import LossNotice
 from reviewer.analysis.operating_point.answers import assessed
 from reviewer.model.design import Monitor
 from reviewer.network.meters import Meter
@@ -24,7 +25,7 @@ from reviewer.network.meters import Meter
 def first_alarm(
     loss: GenerationLoss, meters: Mapping[str, Meter], normal: StateAnswer, before: Mapping[str, float]
 ) -> LossNotice | None:
-    """The first alarm after the loss of all generation; None where none is given. ``before`` are
+    """The first alarm after the loss of generation; None where none is given. ``before`` are
     the least volts that monitors read in normal flight. Raises NotAssessable."""
     monitors = loss.design.watch.monitors
     at_once = _at_once(meters, normal, loss.case, monitors)
@@ -66,7 +67,7 @@ def _low_volts(
 
     design, network, wiring = loss.design, loss.network, loss.operating.wiring
     waiting = dict(alarms)
-    trail = loss.until(0).trail
+    trail = loss.unnoticed.trail
     for _, leg in groupby(trail, key=lambda moment: id(moment[1])):
         moments = list(leg)
         if not waiting:

@@ -91,7 +91,7 @@ class Depletion:
 @record
 class Loss:
     """What is lost, and in which phase: the failures of the sources, the loads of the phase, the
-    functions that are followed."""
+    functions that are followed until all are lost; without any, all batteries to their end."""
 
     case: tuple[Failure, ...]
     phase: str | None
@@ -136,7 +136,7 @@ class Depleted:
         return Depletion(self.losses, self.stops, tuple(self.out), tuple(self.trail))
 
     def _all_lost(self) -> bool:
-        return len(self.losses) == len(self.loss.functions)
+        return bool(self.loss.functions) and len(self.losses) == len(self.loss.functions)
 
     def _until_one_drops_out(
         self, segment: SheddingSegment, flat: Collection[str], ends: float, why: Stop

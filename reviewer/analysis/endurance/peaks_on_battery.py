@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from itertools import accumulate
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
@@ -44,7 +45,7 @@ class Peak:
 
 @record
 class PeakUndervoltage:
-    """The two largest peaks that can come together after the shed plan, with the main battery at a
+    """The two largest peaks that can come together after what is shed by then, with the main battery at a
     state of ``charge`` (0 to 1); ``low`` are needed loads below their minimum then: (load, volts,
     minimum)."""
 
@@ -67,9 +68,10 @@ def undervoltage_at_peak(
 
     battery = endurance.battery
     case = tuple(Failure(f"parts/{name}", OPEN) for name in endurance.lost)
-    last = after_loss(operating, case, operating.states.declared[endurance.state])[-1]
+    ran = _flown_at(endurance, wanted)
+    last = after_loss(operating, case, operating.states.declared[endurance.state])[ran]
     needed = needed_loads(operating, battery, last.now, None)
-    taken = {bare(e): amps for e, amps in endurance.found.runs[-1].taken.items()}
+    taken = {bare(e): amps for e, amps in endurance.found.runs[ran].taken.items()}
     peaks = _largest(operating, last.state, last.now, case, taken)
     state = last.state
     for peak in peaks:
@@ -110,6 +112,13 @@ def undervoltage_at_peak(
     return PeakUndervoltage(
         battery, endurance.state, peaks, charge, posts, tuple(low), tuple(map(str, points.assumed))
     )
+
+
+def _flown_at(endurance: BatteryEndurance, seconds: float) -> int:
+    """The number of the segment that is flown at a time after the loss; the last one that was
+    reached where the battery was exhausted before."""
+    ends = list(accumulate(run.seconds for run in endurance.found.runs))
+    return next((i for i, end in enumerate(ends) if seconds < end), len(ends) - 1)
 
 
 def charge_at(endurance: BatteryEndurance, seconds: float) -> float:
