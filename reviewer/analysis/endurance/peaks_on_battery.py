@@ -17,6 +17,7 @@ from reviewer.analysis.endurance.phase_loads import lacking
 from reviewer.analysis.endurance.shedding import after_loss
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import assessed
+from reviewer.analysis.operating_point.cold_batteries import cold_factors, cold_range
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -63,7 +64,6 @@ def undervoltage_at_peak(
 ) -> PeakUndervoltage:
     """Undervoltage of the loads that a main battery must carry when two peaks meet, ``wanted``
     seconds after the loss of the alternator. Raises NotAssessable."""
-    from reviewer.analysis.operating_point.charge_sweep import alive
     from reviewer.analysis.operating_point.points import Figures, solve_points
 
     battery = endurance.battery
@@ -79,14 +79,11 @@ def undervoltage_at_peak(
             state, _ = moved(operating.design, state, dict([peak.move]))
     now = conduct(operating.network, state, (case,), last.now)
     scenario = scenario_after_loss(operating, state, now, case, endurance.phase)
-    ageing = dict.fromkeys(
-        alive(operating.network, scenario), practice("factors", "battery-resistance-cold-or-aged").high
-    )
     charge = charge_at(endurance, wanted)
     figures = Figures(
         loads={f"parts/{k.load}": k.amperes for k in peaks},
         state_of_charge={f"parts/{battery}": charge},
-        ageing=ageing,
+        ageing=cold_factors(operating.design, cold_range().high),
     )
     points = assessed(
         lambda: solve_points(operating.design, operating.network, scenario, figures, 1, operating.wiring)
