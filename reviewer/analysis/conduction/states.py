@@ -47,7 +47,8 @@ class StateAnswer:
     def low(self, cases: Sequence[Case], solved: Conduction, each: bool = False) -> Mapping[str, int]:
         """The lanes, a case each, in which loads have power and less than their minimum voltage.
 
-        Only where a critical function depends on that, or with ``each`` at every load of one.
+        Only where a function of class major or worse depends on that, or with ``each`` at every load
+        of one.
         """
         if self.too_low is None or not cases:
             return {}

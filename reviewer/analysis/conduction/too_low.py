@@ -37,7 +37,8 @@ class TooLow(Protocol):
         """By load (element), those of the lanes ``asked`` of ``solved``, which came of the state of
         ``answer`` by failures and moves.
 
-        Lanes in which no critical function depends on it may be left out, unless ``each``.
+        Lanes in which no function of class major or worse depends on it may be left out, unless
+        ``each``.
         """
         ...
 

@@ -7,7 +7,7 @@ up longest. What is on the alarm side before the loss shows nothing.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
 from itertools import groupby
 
@@ -15,6 +15,7 @@ from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.detection.alarms import Shows, monitor_shows
 from reviewer.analysis.detection.evidence import Observation
+from reviewer.analysis.endurance.depletion import DepletionMoment
 from reviewer.analysis.endurance.generation_loss import GenerationLoss
 from reviewer.analysis.endurance.shedding import LossNotice
 from reviewer.analysis.operating_point.answers import assessed
@@ -39,7 +40,9 @@ def first_alarm(
         and (least := monitors[name].alarm_below) is not None
         and before.get(name, -1.0) >= least
     }
-    found = list(_low_volts(loss, alarms, monitors))
+    found = list(_low_volts(loss, alarms, monitors, [loss.beginning])) or list(
+        _low_volts(loss, alarms, monitors, loss.unnoticed.trail)
+    )
     return min(found, key=lambda notice: notice.seconds) if found else None
 
 
@@ -60,14 +63,16 @@ def _at_once(
 
 
 def _low_volts(
-    loss: GenerationLoss, alarms: Mapping[str, Meter], monitors: Mapping[str, Monitor]
+    loss: GenerationLoss,
+    alarms: Mapping[str, Meter],
+    monitors: Mapping[str, Monitor],
+    trail: Sequence[DepletionMoment],
 ) -> Iterator[LossNotice]:
-    """For each monitor, the first moment at which it can be read and reads less than its alarm."""
+    """For each monitor, the first of some moments at which it can be read and reads less than its alarm."""
     from reviewer.analysis.operating_point.charge_sweep import volts_shown
 
     design, network, wiring = loss.design, loss.network, loss.operating.wiring
     waiting = dict(alarms)
-    trail = loss.unnoticed.trail
     for _, leg in groupby(trail, key=lambda moment: id(moment[1])):
         moments = list(leg)
         if not waiting:

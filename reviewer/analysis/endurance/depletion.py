@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 #: rows of the sweep that finds the loss of a function
 ROWS = 32
 Charges = Mapping[str, float]
+#: seconds from the loss, what is flown, states of charge
+DepletionMoment = tuple[float, "Scenario", Charges]
 
 
 class Stop(StrEnum):
@@ -76,12 +78,12 @@ class FunctionLoss:
 @record
 class Depletion:
     """``losses`` by function; ``stops`` the first stop of each load of the functions; ``trail`` the
-    moments: seconds from the loss, what is flown, states of charge."""
+    moments."""
 
     losses: Mapping[str, FunctionLoss]
     stops: Mapping[str, LoadStop]
     out: tuple[BatteryOut, ...]
-    trail: tuple[tuple[float, Scenario, Charges], ...]
+    trail: tuple[DepletionMoment, ...]
 
     def lost_at(self, function: str) -> float:
         """Seconds at which a function is lost; infinite where it is not."""
@@ -109,7 +111,7 @@ class Depleted:
         self.losses: dict[str, FunctionLoss] = {}
         self.stops: dict[str, LoadStop] = {}
         self.out: list[BatteryOut] = []
-        self.trail: list[tuple[float, Scenario, Charges]] = []
+        self.trail: list[DepletionMoment] = []
         #: margin over its minimum of each load that works, at the last moment
         self.margins: dict[str, float] = {}
 

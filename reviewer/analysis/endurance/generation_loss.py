@@ -23,7 +23,16 @@ from reviewer.analysis.conduction.states import StateAnswer, loads_of, rests_on
 from reviewer.analysis.crew.moves import ActionSequence
 from reviewer.analysis.crew.recovery_search import RecoverySearch
 from reviewer.analysis.endurance.battery_cells import cold_share
-from reviewer.analysis.endurance.depletion import Depleted, Depletion, FunctionLoss, LoadStop, Loss, Stop
+from reviewer.analysis.endurance.battery_endurance import scenario_after_loss
+from reviewer.analysis.endurance.depletion import (
+    Depleted,
+    Depletion,
+    DepletionMoment,
+    FunctionLoss,
+    LoadStop,
+    Loss,
+    Stop,
+)
 from reviewer.analysis.endurance.discharge_surfaces import DischargeSurfaces
 from reviewer.analysis.endurance.phase_loads import lacking
 from reviewer.analysis.endurance.shedding import LossNotice, SheddingSegment, after_loss, carried_out
@@ -143,6 +152,13 @@ class GenerationLoss:
             segments = carried_out(self.segments, moves, noticed_after)
             self._stopped[key] = self._depleted(self.functions).through(segments)
         return self._stopped[key]
+
+    @property
+    def beginning(self) -> DepletionMoment:
+        """The moment of the loss."""
+        first = self.segments[0]
+        scenario = scenario_after_loss(self.operating, first.state, first.now, self.case, self.phase)
+        return 0.0, scenario, {cell.element: cell.charge for cell in self.cells}
 
     @cached_property
     def unnoticed(self) -> Depletion:

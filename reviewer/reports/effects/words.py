@@ -17,7 +17,7 @@ LIMITS: tuple[str, ...] = (
     "further upstream may take more loads, that outcome is listed too.",
     "A short to ground is analysed at energised terminals, and where a source feeds through a load or coil "
     "that has no return.",
-    "Voltages were computed for loads of functions of hazardous or catastrophic loss, with batteries as "
+    "Voltages were computed for loads of functions of class major or worse, with batteries as "
     "charged as the file says. Other voltages, currents, temperatures and times were not.",
 )
 NO_FUNCTIONS = "not assessed: the file declares no `functions`"
