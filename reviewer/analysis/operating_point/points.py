@@ -28,6 +28,7 @@ from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
+from reviewer.network.regulators import regulation
 from reviewer.tables.typical import typical
 
 #: resistance of a battery whose terminals are held at a voltage: a hundred amperes take a hundredth
@@ -309,13 +310,19 @@ def solve_points(
             "aircraft",
         )
     free = uncontrolled(design, network, scenario.conduction, scenario.cases or (scenario.case,))
+    ceilings: dict[str, float] = {}
     if free:
         most = typical("volts", "alternator-unregulated" + ("-28" if design.aircraft.scale > 1 else ""))
         for element in free:
             words = "voltage of an alternator that nothing regulates"
-            built.assumptions.use(AssumedQuantity.SOURCE_VOLTAGE, words, most, element)
+            held = regulation(design, bare(element))
+            if isinstance(held.trip, float) and not held.built_in:
+                ceilings[element] = min(held.trip, most.value)
+            else:
+                built.assumptions.use(AssumedQuantity.SOURCE_VOLTAGE, words, most, element)
+                ceilings[element] = most.value
         if not scenario.cases:
-            given = replace(given, failed_full_on={**dict.fromkeys(free, most.value), **given.failed_full_on})
+            given = replace(given, failed_full_on={**ceilings, **given.failed_full_on})
     changed = _changed(design, built, given)
     idle: dict[int, Any] = {}
     full_on: dict[int, Any] = {}
@@ -326,7 +333,7 @@ def solve_points(
         for element, lanes in free.items():
             index = built.sources[element]
             full_on[index] = lanes_array(lanes, built.width, points)
-            changed[index]["volts"] = np.where(full_on[index], most.value, changed[index]["volts"])
+            changed[index]["volts"] = np.where(full_on[index], ceilings[element], changed[index]["volts"])
     senses = sensing(design, network, built, frozenset(given.failed_full_on))
     heat = np.broadcast_to(np.asarray(temperature, float), (points,))
     distinct, place = np.unique(heat, return_inverse=True)

@@ -66,15 +66,15 @@ def uncontrolled(
     design: Design, network: Network, conduction: Conduction, cases: Sequence[Case]
 ) -> Mapping[str, int]:
     """The live alternators whose regulator has failed full on, has lost a lead without which it
-    drives the field full on, or senses what other sources alone feed, and which nothing stops:
-    element -> the lanes in which that is so.
+    drives the field full on, or senses what the alternator does not feed: element -> the lanes in
+    which that is so.
     ``cases`` are those of the lanes."""
     found = {}
     for source in network.sources:
         if source.kind != "alternator" or not conduction.alive[source.element]:
             continue
         held = regulation(design, bare(source.element))
-        if held.separate:
+        if held.separate or held.remote:
             leads = _leads(network, held.owner, held.plus, held.minus)
             fed, returned = conduction.fed[source.element], conduction.returned[source.element]
             lanes = conduction.alive[source.element] & ~served(leads, fed, returned)
