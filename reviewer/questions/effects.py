@@ -6,6 +6,7 @@ What loses its power, what indicates the failure, and the remaining redundancy o
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from itertools import groupby, islice, product
 
 from reviewer.analysis.conduction.failure_modes import MODE_KEYS as MODE_KEYS
@@ -20,6 +21,7 @@ from reviewer.analysis.cut_sets.minimal_cut_sets import PairLosses
 from reviewer.analysis.cut_sets.pair_works import pair_works
 from reviewer.analysis.detection.indications import Indications
 from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.sources.alternators import no_longer_charged
 from reviewer.analysis.sources.regulator_leads import FullField, failed_full_on, full_fields, lost_leads
 from reviewer.model import parts as p
@@ -57,7 +59,8 @@ class Effect:
 
     ``words`` name the failure and ``at`` the terminal that is meant, where a part has more than one
     circuit. Elements: ``sources`` that are lost; those ``unloaded``, which live and feed no load or
-    coil any more; batteries ``uncharged``, which live and no alternator charges any more; circuit
+    coil any more; batteries ``uncharged``, which live and no alternator charges any more; those
+    ``overloaded``: alternators that give all they can, batteries that give more than they may; circuit
     ``protection`` that opens to clear a short; relays that have ``dropped_out`` or been
     ``energised``; ``buses`` and ``loads`` that lose power; loads ``low`` that have power and less
     than their minimum voltage; loads ``newly_powered``. ``functions`` are those lost, each with its
@@ -77,6 +80,7 @@ class Effect:
     sources: tuple[str, ...]
     unloaded: tuple[str, ...]
     uncharged: tuple[str, ...]
+    overloaded: tuple[str, ...]
     protection: tuple[str, ...]
     dropped_out: tuple[str, ...]
     energised: tuple[str, ...]
@@ -99,6 +103,7 @@ class Effect:
                 self.sources,
                 self.unloaded,
                 self.uncharged,
+                self.overloaded,
                 self.protection,
                 self.dropped_out,
                 self.energised,
@@ -147,13 +152,14 @@ def effects_of(facts: Facts, state: str | None = None) -> EffectsTable:
         (late, next_failures_after(facts, answer, late)),
         (stuck, next_failures_after(facts, answer, stuck)),
     ):
-        rows += effects(answer, failures, tuple(islice(signs, len(failures))), next_failures)
+        rows += effects(facts, answer, failures, tuple(islice(signs, len(failures))), next_failures)
     in_order = tuple(sorted(rows, key=lambda row: facts.file_order[row.failure.element]))
     sneaks = facts.switches.sneaks_in(name)
     return EffectsTable(name, answer.switches, functions_off(answer), in_order, sneaks)
 
 
 def effects(
+    facts: Facts,
     answer: StateAnswer,
     failures: Sequence[Failure],
     signs: Sequence[Indications],
@@ -166,7 +172,7 @@ def effects(
     """
     if not failures:
         return ()
-    return _Table(answer, failures, signs, next_failures).rows()
+    return _Table(facts, answer, failures, signs, next_failures).rows()
 
 
 def worse_outcomes(facts: Facts, answer: StateAnswer, failures: Sequence[Failure]) -> tuple[Failure, ...]:
@@ -258,6 +264,7 @@ def _next_failures(
 class _Table:
     def __init__(
         self,
+        facts: Facts,
         answer: StateAnswer,
         failures: Sequence[Failure],
         signs: Sequence[Indications],
@@ -281,6 +288,9 @@ class _Table:
         self.unloaded = {
             e: self.solved.alive[e] & ~m for e, m in self._useful(self.solved).items() if useful[e]
         }
+        self.overloaded: Sequence[tuple[str, ...]] = [()] * len(failures)
+        with suppress(NotAssessable):  # what is not solved is not named
+            self.overloaded = facts.points.under_failures.overloaded(answer, failures, self.solved)
         self.uncharged = no_longer_charged(answer.network, healthy, self.solved)
         self.dropped_out = {
             e: self.every & ~m for e, m in self.solved.energised.items() if healthy.energised[e]
@@ -310,7 +320,7 @@ class _Table:
             for n, f in design.functions.items()
             if alive[n] and not self.functions[n] >> i & 1
         ]
-        failure = self.failures[i]
+        failure, full_field = self.failures[i], self._full_field(i)
         return Effect(
             failure=failure,
             words=failure.words(self.answer.network),
@@ -320,6 +330,9 @@ class _Table:
             sources=those(self.lost_sources),
             unloaded=those(self.unloaded),
             uncharged=tuple(e for e in those(self.uncharged) if e != failure.element),
+            overloaded=tuple(
+                e for e in self.overloaded[i] if e not in {f"parts/{one.alternator}" for one in full_field}
+            ),
             protection=those(self.opened),
             dropped_out=those(self.dropped_out),
             energised=those(self.energised),
@@ -332,7 +345,7 @@ class _Table:
             signs=self.signs[i],
             unsettled=bool(self.solved.unsettled >> i & 1),
             uncommanded=failure.mode == SHORT and not self.answer.switched_returns.isdisjoint(failure.nodes),
-            full_field=self._full_field(i),
+            full_field=full_field,
         )
 
     def _full_field(self, i: int) -> tuple[FullField, ...]:

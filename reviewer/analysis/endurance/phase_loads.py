@@ -8,7 +8,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.analysis.operating_point.devices import idle_amps
+from reviewer.analysis.operating_point.devices import AT_ITS_LIMIT, idle_amps
 from reviewer.analysis.ratings.supply import AlternatorLoad, alternator_load, surplus_current
 from reviewer.model import parts as p
 from reviewer.model.record import record
@@ -21,8 +21,6 @@ if TYPE_CHECKING:
 
 #: amperes below which a battery is taken to give nothing
 NOTHING_A = 0.05
-#: share of its output from which an alternator gives all it can
-AT_ITS_LIMIT = 0.999
 #: amperes below which a load is taken to be off: what an open circuit is solved with
 LEAST_A = 1e-4
 

@@ -94,6 +94,7 @@ def _failure(design: Design, effect: Effect) -> FailureEntry:
             "sources_lost": list(effect.sources),
             "sources_unloaded": list(effect.unloaded),
             "batteries_uncharged": list(effect.uncharged),
+            "sources_overloaded": list(effect.overloaded),
             "protection_opened": list(effect.protection),
             "relays_dropped_out": list(effect.dropped_out),
             "relays_energised": list(effect.energised),

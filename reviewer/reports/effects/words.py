@@ -18,7 +18,8 @@ LIMITS: tuple[str, ...] = (
     "A short to ground is analysed at energised terminals, and where a source feeds through a load or coil "
     "that has no return.",
     "Voltages were computed for loads of functions of class major or worse, with batteries as "
-    "charged as the file says. Other voltages, currents, temperatures and times were not.",
+    "charged as the file says, and the currents of batteries and alternators. Other voltages, currents, "
+    "temperatures and times were not.",
 )
 NO_FUNCTIONS = "not assessed: the file declares no `functions`"
 NO_ACTIONS = "not assessed: the file declares no `actions`"
@@ -26,7 +27,7 @@ NO_WATCH = "not assessed: the file declares no `watch`"
 
 
 def local_effect(effect: Effect, most: int | None = None) -> str:
-    """The local effect, in this order: overvoltage, sources, batteries not charged any more,
+    """The local effect, in this order: overvoltage, sources, batteries not charged any more, overload,
     circuit protection, relays, buses and loads; of a list at most so many names, and how many
     more."""
     by_itself = " uncommanded" if effect.uncommanded else ""
@@ -35,6 +36,7 @@ def local_effect(effect: Effect, most: int | None = None) -> str:
         _clause(effect.sources, "is lost", "are lost"),
         _clause(effect.unloaded, "feeds no load", "feed no load"),
         f"no longer charged: {names(effect.uncharged)}" if effect.uncharged else "",
+        _clause(effect.overloaded, "is overloaded", "are overloaded"),
         _clause(effect.protection, "opens", "open"),
         _clause(effect.dropped_out, "drops out", "drop out", most),
         _clause(effect.energised, f"is energised{by_itself}", f"are energised{by_itself}"),
