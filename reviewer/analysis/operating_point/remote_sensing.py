@@ -22,8 +22,8 @@ from reviewer.network.graph import Network, PoweredDevice, bare
 from reviewer.network.regulators import regulation
 
 #: tolerance of the sensed voltage, V, and rounds to reach it; each reduces the error to a twentieth
-#: or so
-NEAR_V, ROUNDS = 1e-5, 20
+#: or so. The output may be off by twenty times as much, where a second source takes up what one gives
+NEAR_V, ROUNDS = 1e-8, 30
 
 
 @record
