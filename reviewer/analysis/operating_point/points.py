@@ -10,6 +10,7 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import Any
 
+from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.operating_point.assumptions import Assumed, AssumedQuantity, Assumptions
 from reviewer.analysis.operating_point.circuit_build import Built, Scenario, build
 from reviewer.analysis.operating_point.devices import (
@@ -17,7 +18,13 @@ from reviewer.analysis.operating_point.devices import (
     battery_figures,
     resistance_figures,
 )
-from reviewer.analysis.operating_point.failure_lanes import by_lane, lanes_array, reached, regulating
+from reviewer.analysis.operating_point.failure_lanes import (
+    by_lane,
+    lanes_array,
+    on_alternators_alone,
+    reached,
+    regulating,
+)
 from reviewer.analysis.operating_point.remote_sensing import as_sensed, sensing, uncontrolled
 from reviewer.analysis.operating_point.resistances import Wiring
 from reviewer.analysis.solver.circuit import ConstantPowerBranch, Device, LoadBranch
@@ -310,19 +317,9 @@ def solve_points(
             "aircraft",
         )
     free = uncontrolled(design, network, scenario.conduction, scenario.cases or (scenario.case,))
-    ceilings: dict[str, float] = {}
-    if free:
-        most = typical("volts", "alternator-unregulated" + ("-28" if design.aircraft.scale > 1 else ""))
-        for element in free:
-            words = "voltage of an alternator that nothing regulates"
-            held = regulation(design, bare(element))
-            if isinstance(held.trip, float) and not held.built_in:
-                ceilings[element] = min(held.trip, most.value)
-            else:
-                built.assumptions.use(AssumedQuantity.SOURCE_VOLTAGE, words, most, element)
-                ceilings[element] = most.value
-        if not scenario.cases:
-            given = replace(given, failed_full_on={**ceilings, **given.failed_full_on})
+    ceilings = _full_on_volts(design, built, free)
+    if ceilings and not scenario.cases:
+        given = replace(given, failed_full_on={**ceilings, **given.failed_full_on})
     changed = _changed(design, built, given)
     idle: dict[int, Any] = {}
     full_on: dict[int, Any] = {}
@@ -334,6 +331,7 @@ def solve_points(
             index = built.sources[element]
             full_on[index] = lanes_array(lanes, built.width, points)
             changed[index]["volts"] = np.where(full_on[index], ceilings[element], changed[index]["volts"])
+    _start_cold(network, scenario.conduction, built, idle, points)
     senses = sensing(design, network, built, frozenset(given.failed_full_on))
     heat = np.broadcast_to(np.asarray(temperature, float), (points,))
     distinct, place = np.unique(heat, return_inverse=True)
@@ -383,6 +381,32 @@ def solve_points(
         dict(assumptions.undrawn),
         scenario.conduction.powered,
     )
+
+
+def _full_on_volts(design: Design, built: Built, free: Collection[str]) -> dict[str, float]:
+    """Up to which volts each alternator goes that nothing regulates: to its trip, where it has one."""
+    most = typical("volts", "alternator-unregulated" + ("-28" if design.aircraft.scale > 1 else ""))
+    found = {}
+    for element in free:
+        held = regulation(design, bare(element))
+        if isinstance(held.trip, float) and not held.built_in:
+            found[element] = min(held.trip, most.value)
+        else:
+            words = "voltage of an alternator that nothing regulates"
+            built.assumptions.use(AssumedQuantity.SOURCE_VOLTAGE, words, most, element)
+            found[element] = most.value
+    return found
+
+
+def _start_cold(
+    network: Network, conduction: Conduction, built: Built, idle: dict[int, Any], points: int
+) -> None:
+    """Of two operating points the one that is reached from 0 V is looked for, which holds fewer
+    volts."""
+    if cold := on_alternators_alone(network, conduction, built):
+        start = lanes_array(cold, conduction.width, points)
+        for i in range(len(built.circuit.devices)):
+            idle[i] = idle[i] | start if i in idle else start
 
 
 def _changed(design: Design, built: Built, given: Figures) -> dict[int, dict[str, Any]]:

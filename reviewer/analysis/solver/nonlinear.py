@@ -149,9 +149,9 @@ def solve(
     Parameters: ``figures`` by index of device, those that differ from the device's own, one number
     or (points,) each; ``points`` how many operating points; ``temperature`` of the copper
     conductors, degrees Celsius; ``like`` is a solution of the circuit at that temperature with
-    other figures: its linear part serves again; ``idle`` by index of a load the points, (points,)
-    True, in which little feeds it: it is looked for from 0 V there; ``shapes`` are those of circuits
-    solved before. A point that is not found is in
+    other figures: its linear part serves again; ``idle`` by index of a device the points, (points,)
+    True, in which it is looked for from 0 V, as a load that little feeds is; ``shapes`` are those of
+    circuits solved before. A point that is not found is in
     ``lost`` and its values are NaN.
     """
     load_numpy()
