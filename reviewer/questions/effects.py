@@ -60,8 +60,8 @@ class Effect:
     ``words`` name the failure and ``at`` the terminal that is meant, where a part has more than one
     circuit. Elements: ``sources`` that are lost; those ``unloaded``, which live and feed no load or
     coil any more; batteries ``uncharged``, which live and no alternator charges any more; those
-    ``overloaded``: alternators that give all they can, batteries that give more than they may; circuit
-    ``protection`` that opens to clear a short; relays that have ``dropped_out`` or been
+    ``overloaded``: alternators that give all they can, batteries that give more than they may;
+    circuit ``protection`` that opens to clear a short; relays that have ``dropped_out`` or been
     ``energised``; ``buses`` and ``loads`` that lose power; loads ``low`` that have power and less
     than their minimum voltage; loads ``newly_powered``. ``functions`` are those lost, each with its
     hazard class, the worst first; ``remaining`` has those that still work. ``unsettled`` where

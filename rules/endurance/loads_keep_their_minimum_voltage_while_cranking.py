@@ -6,9 +6,9 @@ an ignition short of voltage fires at the wrong moment and breaks the starter.
 How judged: in each state with `engine: cranking` the voltage is solved while the starter stands: a
 resistance that takes its `peak` at its `peak-voltage`, else at 12 V (24 V in a 28 V system), and
 never less than it cranks on. Batteries have their `cold-resistance`, else one and a half to two
-times their resistance (common practice, no source), asked for where that decides. Each powered load
-must have its `minimum`, unless its `hold-up` covers the whole phase. A channel of a critical
-function weighs more.
+times their resistance (common practice, no published source), asked for where that decides. Each
+powered load must have its `minimum`, unless its `hold-up` covers the whole phase. A channel of a
+critical function weighs more.
 
 Not covered: the dip of the first milliseconds, batteries that are not full unless the file says so,
 and behaviour below the minimum.

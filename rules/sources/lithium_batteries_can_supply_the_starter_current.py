@@ -6,8 +6,8 @@ disconnects: the panel goes dark at the start, or in flight at the next heavy lo
 How judged: in each state with `engine: cranking` the current of each lithium battery is solved
 while the starter stands: a resistance that takes its `peak` at its `peak-voltage`, else at 12 V (24
 V in a 28 V system), and never less than it cranks on. Batteries have their `cold-resistance`, else
-one and a half to two times their resistance (common practice, no source), asked for where that
-decides. The current must not exceed the battery's `max-discharge-current`.
+one and a half to two times their resistance (common practice, no published source), asked for where
+that decides. The current must not exceed the battery's `max-discharge-current`.
 
 Not covered: the temperature below which the cells deliver no current, and a limit that falls with
 temperature unless the file gives the cold one.

@@ -156,7 +156,7 @@ def single_failures(
     A short is tried only where it changes something: at hot nodes, and at those ``held_up`` by a
     source through a load or coil that has no return. A battery shorted at its
     positive terminal is a battery without voltage. Metal structure does not open as a whole; the
-    wires and mountings that connect it do, and a bolt that comes loose lets go of all wires on it.
+    wires and mountings that connect it do, and a bolt that comes loose releases all wires on it.
     """
     structure = {f"parts/{n}" for n in design.of_kind(p.Airframe)}
     failures = [Failure(element, OPEN) for element in network.elements if element not in structure]

@@ -34,7 +34,7 @@ class StateAnswer:
 
     ``healthy`` has one lane. In ``failed`` lane i is ``failures[i]``, and so it is in
     ``functions[name]``, the failures that a function survives. What happens under failures is
-    worked out when it is first asked for. ``too_low`` tells what has too little voltage to work;
+    worked out when it is first asked for. ``too_low`` names what has too little voltage to work;
     without it, what has power works.
     """
 
@@ -47,8 +47,8 @@ class StateAnswer:
     def low(self, cases: Sequence[Case], solved: Conduction, each: bool = False) -> Mapping[str, int]:
         """The lanes, a case each, in which loads have power and less than their minimum voltage.
 
-        Only where a function of class major or worse depends on that, or with ``each`` at every load
-        of one.
+        Only where a function of class major or worse depends on that, or with ``each`` at every
+        load of one.
         """
         if self.too_low is None or not cases:
             return {}

@@ -190,8 +190,8 @@ class Failures:
         )
 
     def low_after(self, function: str, state: str, failure: Failure) -> tuple[tuple[str, float, float], ...]:
-        """(load, its least volts, its minimum) of the loads of a function that a failure leaves with
-        power and with less than their minimum voltage."""
+        """(load, its least volts, its minimum) of the loads of a function that a failure leaves
+        with power and with less than their minimum voltage."""
         return self.low_volts.least(self.states.answer(state), self.states.loads_of(function), [failure])
 
     def selectivity(self, upper: str, lower: str) -> Selectivity:

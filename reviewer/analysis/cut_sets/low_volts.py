@@ -66,7 +66,8 @@ class LowVolts:
     ) -> Mapping[str, int]:
         """By load (element), the lanes ``asked`` in which it has power and less than its minimum.
 
-        Lanes in which no function of class major or worse depends on it are left out, unless ``each``.
+        Lanes in which no function of class major or worse depends on it are left out, unless
+        ``each``.
         """
         return self._of(answer).low(lanes, solved, of, asked, each)
 

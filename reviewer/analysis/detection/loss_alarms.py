@@ -68,7 +68,8 @@ def _low_volts(
     monitors: Mapping[str, Monitor],
     trail: Sequence[DepletionMoment],
 ) -> Iterator[LossNotice]:
-    """For each monitor, the first of some moments at which it can be read and reads less than its alarm."""
+    """For each monitor, the first of some moments at which it can be read and reads less than its
+    alarm."""
     from reviewer.analysis.operating_point.charge_sweep import volts_shown
 
     design, network, wiring = loss.design, loss.network, loss.operating.wiring

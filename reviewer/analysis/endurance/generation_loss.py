@@ -114,8 +114,8 @@ def watched_functions(design: Design) -> tuple[str, ...]:
 
 
 class GenerationLoss:
-    """The loss of some alternators (elements), as a rule all, in the normal state, with the loads of
-    one phase."""
+    """The loss of some alternators (elements), as a rule all, in the normal state, with the loads
+    of one phase."""
 
     def __init__(
         self,

@@ -46,9 +46,9 @@ class Peak:
 
 @record
 class PeakUndervoltage:
-    """The two largest peaks that can come together after what is shed by then, with the main battery at a
-    state of ``charge`` (0 to 1); ``low`` are needed loads below their minimum then: (load, volts,
-    minimum)."""
+    """The two largest peaks that can come together after what is shed by then, with the main
+    battery at a state of ``charge`` (0 to 1); ``low`` are needed loads below their minimum then:
+    (load, volts, minimum)."""
 
     battery: str
     state: str

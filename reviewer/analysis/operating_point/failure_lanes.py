@@ -54,8 +54,8 @@ def by_lane(built: Built, changed: dict[int, dict[str, Any]], points: int, tempe
 
 
 def on_alternators_alone(network: Network, conduction: Conduction, built: Built) -> int:
-    """The lanes in which a load of constant power has no other source than alternators: the less volts
-    these hold the more it takes, and there may be two operating points."""
+    """The lanes in which a load of constant power has no other source than alternators: the less
+    volts these hold the more it takes, and there may be two operating points."""
     every, found = (1 << conduction.width) - 1, 0
     users = [c for c in network.consumers if c.element in built.loads]
     steady = [s.element for s in network.sources if s.kind != "alternator"]

@@ -384,7 +384,8 @@ def solve_points(
 
 
 def _full_on_volts(design: Design, built: Built, free: Collection[str]) -> dict[str, float]:
-    """Up to which volts each alternator goes that nothing regulates: to its trip, where it has one."""
+    """Up to which volts each alternator goes that nothing regulates: to its trip, where it has
+    one."""
     most = typical("volts", "alternator-unregulated" + ("-28" if design.aircraft.scale > 1 else ""))
     found = {}
     for element in free:

@@ -151,8 +151,7 @@ def solve(
     conductors, degrees Celsius; ``like`` is a solution of the circuit at that temperature with
     other figures: its linear part serves again; ``idle`` by index of a device the points, (points,)
     True, in which it is looked for from 0 V, as a load that little feeds is; ``shapes`` are those of
-    circuits solved before. A point that is not found is in
-    ``lost`` and its values are NaN.
+    circuits solved before. A point that is not found is in ``lost`` and its values are NaN.
     """
     load_numpy()
     import numpy as np

@@ -282,13 +282,11 @@ class Sources:
         found: dict[str, overvoltage.Beyond] = {}
         most = ends.volts + self.overshoot(alternator, ends) if ends.sensed else ends.volts
         for state, own in self.exposed(alternator).items():
-            weak = [
-                element for element, endures in own.endures.items() if endures < most and element not in found
-            ]
+            weak = [element for element, rated in own.rated.items() if rated < most and element not in found]
             for flown in self.points.flown_in([state]) if weak else ():
                 points = self._failed_full_on(alternator, flown, ends)
                 for one in overvoltage.beyond(
-                    points, self.states.answer(state), alternator, str(flown), own.endures, weak
+                    points, self.states.answer(state), alternator, str(flown), own.rated, weak
                 ):
                     if one.element in points.undrawn:
                         raise NotAssessable(f"{points.undrawn[one.element]} of {bare(one.element)}")

@@ -54,16 +54,16 @@ class NeverEnergisedUsers:
             if c.element in self.dead
         }
 
-    def reasons(self, told: Collection[str]) -> tuple[NeverEnergised, ...]:
-        """Each reason once, without those ``told`` elsewhere and what is dead behind them."""
+    def reasons(self, reported: Collection[str]) -> tuple[NeverEnergised, ...]:
+        """Each reason once, without those ``reported`` elsewhere and what is dead behind them."""
         groups: dict[Collection[int] | str, list[str]] = {}
         for element in self.dead:
-            if element not in told and not self._explained(element):
+            if element not in reported and not self._explained(element):
                 groups.setdefault(self._trial.conductors_of(element), []).append(element)
         found = []
         for first, *others in groups.values():
             follow = [e for one in (first, *others) for e in self._behind.get(one, ())]
-            also = dict.fromkeys(e for e in (*others, *follow) if e != first and e not in told)
+            also = dict.fromkeys(e for e in (*others, *follow) if e != first and e not in reported)
             found.append(NeverEnergised(first, tuple(also)))
         return tuple(found)
 

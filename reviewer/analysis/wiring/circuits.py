@@ -19,7 +19,7 @@ from reviewer.network.biconnected import BlockTree
 from reviewer.network.graph import Gate, Link, Network, bare
 from reviewer.tables.practice import practice
 
-#: a common run above this, metres (3 ft), couples: common practice, no source
+#: a common run above this, metres (3 ft), couples: common practice (no published source)
 LONG_RUN_M = practice("metres", "coupling-run").high
 _PASSED = (p.Connector, p.Splice, p.Protector, p.Switch, p.Relay, p.Diode)
 _OF_A_SIGNAL = (p.Connector, p.Splice, p.Protector)

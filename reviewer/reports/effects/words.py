@@ -27,9 +27,9 @@ NO_WATCH = "not assessed: the file declares no `watch`"
 
 
 def local_effect(effect: Effect, most: int | None = None) -> str:
-    """The local effect, in this order: overvoltage, sources, batteries not charged any more, overload,
-    circuit protection, relays, buses and loads; of a list at most so many names, and how many
-    more."""
+    """The local effect, in this order: overvoltage, sources, batteries not charged any more,
+    overload, circuit protection, relays, buses and loads; of a list at most so many names, and how
+    many more."""
     by_itself = " uncommanded" if effect.uncommanded else ""
     clauses = [
         *_full_field(effect),
