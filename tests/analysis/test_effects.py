@@ -21,6 +21,7 @@ from reviewer.questions.naming import NoAnswer, elements_named, modes_of
 from reviewer.reading import read_design, read_text
 from reviewer.reports.effects.table import effects_json
 from reviewer.reports.effects.words import local_effect
+from tests.analysis.small_designs import SmallDesign
 from tests.edits import edited
 from tests.rule_cases import parsed, text
 
@@ -70,6 +71,21 @@ def test_an_open_fuse_takes_its_load_and_leaves_the_other_channel(base: Facts) -
         "W32",
         "W33",
     }
+
+
+def test_relays_that_do_not_settle_are_told_of_the_failure_that_starts_them() -> None:
+    """The first relay holds a buzzer off; without its coil current the buzzer's own contact opens its coil, again and again."""
+    made = SmallDesign()
+    contact = {"feed": {"kind": "break", "joins": ["line", "load"]}}
+    for name in ("holder", "buzzer"):
+        made.add(name, "relay", coil=["plus", "minus"], contacts=contact)
+        made.wire(f"{name}.minus", "ground")
+    made.run("bus", [made.protector("holder-breaker")], "holder.plus")
+    made.run("bus", [("holder.line", "holder.load"), ("buzzer.line", "buzzer.load")], "buzzer.plus")
+    made.load("lamp")
+    table = effects_of(made.facts())
+    opens = {e.failure.element: e.unsettled for e in table.effects if e.failure.mode == OPEN}
+    assert opens["parts/holder-breaker"] and not opens["parts/lamp"] and not opens["parts/buzzer"]
 
 
 def test_a_short_is_cleared_by_the_protectors_round_it(base: Facts) -> None:

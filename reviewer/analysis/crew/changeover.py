@@ -197,9 +197,7 @@ def _opened(lanes: Lanes, link: int) -> Lanes:
 def _lane(grid: Grid, position: str) -> int:
     """The lane of a position, with external power as in the base state."""
     lanes = grid.where(0, (s.positions == (position,) for s in grid.settings(0)))
-    if len(grid.outsides) > 1:
-        lanes &= grid.with_external_power(grid.base.external_power)
-    return lanes.bit_length() - 1
+    return (lanes & grid.with_external_power(grid.base.external_power)).bit_length() - 1
 
 
 def _gaps(

@@ -56,8 +56,6 @@ def drills(design: Design, network: Network, answers: Sequence[StateAnswer]) -> 
     """Every drill, the normal state first among the answers; an action that a state sets is not
     listed twice."""
     normal = answers[0]
-    if normal.state.engine != "running":
-        return ()
     found = [
         Drill(a.state.name, a, a.state.dead)
         for a in answers

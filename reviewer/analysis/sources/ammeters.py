@@ -155,8 +155,6 @@ def battery_ammeters(states: States, points: OperatingPoints) -> tuple[str, ...]
     design = states.design
     named = [n for n, monitor in design.watch.monitors.items() if monitor.shows == "current"]
     mains = [f"parts/{n}" for n in design.of_kind(p.Battery) if design.parts[n].purpose == "main"]
-    if not named or not mains:
-        return ()
     found = (*meter_points(states, points), _alternators_lost(states, points))
     running = [at for at in found if states.declared[at.state].engine == "running"]
 

@@ -233,7 +233,7 @@ def mixed_bundles(design: Design, network: Network, heavy: Mapping[str, str]) ->
         quiet, loud = [w for w in wires if w in signals], [w for w in wires if w in noisy]
         loud = [w for w in loud if any(noisy[w] not in signals[q] for q in quiet)]
         quiet = [q for q in quiet if any(noisy[w] not in signals[q] for w in loud)]
-        if quiet and loud:
+        if loud:
             runs = [_longest(design, some) for some in (quiet, loud)]
             ends = tuple(dict.fromkeys(name for q in quiet for name in signals[q]))
             served = tuple(dict.fromkeys(noisy[w] for w in loud))

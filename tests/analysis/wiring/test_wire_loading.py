@@ -50,6 +50,18 @@ def test_a_bundle_that_is_used_more_carries_less() -> None:
     assert abs(load.amperes) > allowed.ampacity.amperes
 
 
+@pytest.mark.parametrize(("altitude", "printed"), [("18000 m", True), ("60001 ft", False)])
+def test_table_11_9_is_printed_for_60000_ft_at_most(altitude: str, printed: bool) -> None:
+    facts = wired(("stage: detailed", f"stage: detailed, max-altitude: {altitude}"))
+    if printed:
+        assert facts.wires.wire_loads.worst("W11")[1].ampacity.amperes == pytest.approx(
+            7 / 0.625 * root(150, 50)
+        )
+    else:
+        with pytest.raises(NotAssessable, match=r"printed for 60000 ft at most, not for 60001 ft"):
+            facts.wires.wire_loads.worst("W11")
+
+
 def test_more_than_19_wires_that_are_used_are_outside_what_is_printed() -> None:
     crowd = "".join(
         f"\n  X{n}: {{from: main-bus.x{n}, to: main-bus.y{n}, gauge: 24 AWG, length: 1 m, bundle: wing}}"
