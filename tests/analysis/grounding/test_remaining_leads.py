@@ -44,6 +44,11 @@ def test_leads_that_carry_all_alone_and_leads_that_are_alone_are_no_overload() -
     assert bench(("current: 10 A", "current: 15 A")).grounds.overload("N1") is None
 
 
+def test_a_lead_without_a_gauge_is_asked_for_elsewhere() -> None:
+    facts = Facts(read_text(TEXT, "bench.yaml"))
+    assert facts.design.wires["N7"].gauge is None and facts.grounds.overload("N6") is None
+
+
 def test_a_lead_that_is_overloaded_with_both_whole_is_told_elsewhere() -> None:
     facts = bench(("current: 10 A", "current: 45 A"))
     point = facts.points.point(facts.points.flown[0])
