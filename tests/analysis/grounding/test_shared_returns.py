@@ -7,11 +7,12 @@ from reviewer.analysis.conduction.masks import ways_out
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.grounding import shared_returns
-from reviewer.analysis.grounding.shared_returns import ground_leads, necessary, return_side, star
+from reviewer.analysis.grounding.shared_returns import Homes, ground_leads, necessary, return_side, star
 from reviewer.analysis.paths.series_leads import lead_wires
 from reviewer.model.parts import Battery
 from reviewer.network.graph import bare
 from tests.analysis.small_aircraft import small
+from tests.analysis.small_designs import SmallDesign, cruise
 from tests.oracle.generator import realistic
 from tests.oracle.sound import sound
 
@@ -146,3 +147,24 @@ def _parted(facts: Facts, answer: StateAnswer) -> dict[str, tuple[str, ...]]:
         if len(users) > 1:
             found[failure.element] = tuple(users)
     return found
+
+
+def test_a_load_returns_its_current_to_the_batteries_that_feed_it() -> None:
+    """A lamp that is changed over from one battery to the other, a pump that no state runs, and a lamp without a feed."""
+    made = SmallDesign()
+    made.second_battery()
+    for name in ("select", "run"):
+        made.add(name, "switch", positions={"off": [], "main": [["a", "out"]], "second": [["b", "out"]]})
+        made.wire("bus", f"{name}.a")
+        made.wire("second-bus", f"{name}.b")
+        made.load(f"{name}-load", start=f"{name}.out")
+    made.add("adrift", "load")
+    made.wire("adrift.return", "ground")
+    facts = made.facts(switches={"select": "main", "run": "off"})
+    design, network, answer = facts.design, facts.network, cruise(facts)
+    both = {"battery", "second"}
+    for states in ({"flown": [answer]}, {"declared": [answer]}):
+        homes = Homes(design, network, **states)
+        assert homes.of("select-load") == {"battery"}
+        assert homes.of("run-load") == homes.of("adrift") == both
+    assert Homes(design, network).of("select-load") == both
