@@ -156,9 +156,7 @@ def charges(network: Network, answer: StateAnswer, alternator: str) -> Iterator[
 
 
 def charging(solved: Conduction, alternator: str, battery: Source) -> int:
-    """The lanes in which an alternator charges a battery; 0 where it is solved for no such source."""
-    if alternator not in solved.fed:
-        return 0
+    """The lanes in which an alternator charges a battery."""
     fed = solved.fed[alternator][battery.positive] & solved.alive[alternator]
     return fed & solved.returned[alternator][battery.negative]
 
