@@ -23,9 +23,7 @@ def test_each_branch_carries_its_own_current_and_that_of_the_other() -> None:
     assert found["main-feed"][0].now > 100 * found["reserve-feed"][0].now
 
 
-@pytest.mark.parametrize(
-    ("position", "alone"), [("on", {"main-feed", "reserve-feed"}), ("off", set[str]())]
-)
+@pytest.mark.parametrize(("position", "alone"), [("on", {"main-feed", "reserve-feed"}), ("off", set[str]())])
 def test_a_branch_that_is_switched_off_is_none(position: str, alone: set[str]) -> None:
     facts = small(
         ("radio-bus: {kind: bus}", "radio-bus: {kind: bus}\n  extra: {kind: switch, resistance: 0.01 ohm, positions: {off: [], on: [[line, load]]}}"),

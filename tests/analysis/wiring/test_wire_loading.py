@@ -22,6 +22,7 @@ def test_a_single_wire_in_the_cabin() -> None:
     load, allowed = wired().wires.wire_loads.worst("W11")
     assert allowed.ampacity.amperes == pytest.approx(7 / 0.625 * root(150, 50))
     assert (allowed.around.wires, allowed.ambient.zone, allowed.ambient.known) == (1, "cabin", True)
+    assert load.bundle_used == 0  # it is in none
     assert abs(load.amperes) == pytest.approx(
         3 * 14.4 / 14, rel=0.03
     )  # the field of a running alternator, 3 A at 14 V, typical
