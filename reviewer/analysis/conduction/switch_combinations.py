@@ -47,8 +47,8 @@ class Setting:
 class Combination:
     """One lane in words: the setting of every switch, the engine, and external power.
 
-    ``moved`` are the switches that are not as in the base state, ``transfer`` the movement of the
-    switch that is between two positions.
+    ``moved`` are the switches that are not as in the base state, ``transit`` the movement of the
+    switch that is between two positions, or "".
     """
 
     switches: tuple[tuple[str, str], ...]

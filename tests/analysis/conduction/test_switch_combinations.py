@@ -66,6 +66,14 @@ def test_in_transit_contacts_are_joined_or_not_by_the_make_of_the_switch() -> No
         facts = made.facts()
         grid = grid_of(facts.design, cruise(facts).state, ["switch"], moving="switch")
         assert grid is not None and list(grid.settings(0)) == settings
+        told = {grid.combination(lane).transit for lane in range(grid.width)}
+        assert told == {"switch moves from off to on"}
+
+
+def test_a_switch_at_a_position_is_in_no_transit() -> None:
+    facts = two_switched_lamps().facts()
+    grid = grid_of(facts.design, cruise(facts).state, ["left-switch", "right-switch"])
+    assert grid is not None and {grid.combination(lane).transit for lane in range(grid.width)} == {""}
 
 
 def test_a_position_that_springs_back_is_marked() -> None:
