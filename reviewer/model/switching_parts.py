@@ -48,7 +48,7 @@ class Switch(RatedContacts):
     )
     rating: Amperes | None = optional("rating", "Direct-current rating of one contact.", "10 A")
     resistance: Ohms | None = optional("resistance", "Resistance of one closed contact.", "0.010 ohm")
-    guard: Literal["none", "guarded", "locking-lever"] | None = optional(
+    guard: Literal["none", "guarded", "locking-lever", "key"] | None = optional(
         "guard", "Protection against inadvertent operation.", "locking-lever"
     )
     placard: Text | None = optional(

@@ -105,7 +105,7 @@ class _Reader:
         if aircraft is not None and aircraft.wire is not None:
             wires = {name: _completed(wire, aircraft.wire) for name, wire in wires.items()}
         if aircraft is not None:
-            functions = {n: self._for_the_uses(n, f, aircraft.uses) for n, f in functions.items()}
+            functions = {n: _for_the_uses(f, aircraft.uses) for n, f in functions.items()}
         check_references(collector, data, parts, wires, functions, operation, watch)
         for at, channel in _mechanical(functions):
             if collector.sound(at, "mechanical"):
@@ -171,16 +171,6 @@ class _Reader:
                 self.collector.say("", f"`{key}` is missing: {what}")
             return {}
         return self.collector.group(self.data[key], key, what)
-
-    def _for_the_uses(self, name: str, function: Function, uses: tuple[UseWord, ...]) -> Function:
-        """The function with the worst class of its loss that the uses of the aircraft allow."""
-        if not isinstance(function.loss, LossWord):
-            return function
-        by_use, at = function.loss.by_use, pointer("functions", name)
-        for use in by_use.missing(uses):
-            said = f"function {name}: `loss` has no class for `{use}`, which `uses` of the aircraft names"
-            self.collector.refer(f"{at}/loss", said)
-        return function.model_copy(update={"loss": LossWord.of(by_use, uses)})
 
     def _name(self, name: str, at: str, what: str, dots: bool = True) -> None:
         wrong = ""
@@ -274,6 +264,13 @@ class _Reader:
             for i, entry in enumerate(raw)
         ]
         return tuple(c for c in found if c)
+
+
+def _for_the_uses(function: Function, uses: tuple[UseWord, ...]) -> Function:
+    """The function with the worst class of its loss that the uses of the aircraft allow."""
+    if not isinstance(function.loss, LossWord):
+        return function
+    return function.model_copy(update={"loss": LossWord.of(function.loss.by_use, uses)})
 
 
 def _mechanical(functions: Mapping[str, Function]) -> Iterator[tuple[str, str]]:
