@@ -89,7 +89,7 @@ class StateAnswer:
 
     @cached_property
     def searched_paths(self) -> dict[Any, Any]:
-        """What ``circuit_paths`` has searched in this state, filled as it asks."""
+        """What ``circuit_paths`` and ``simple_paths`` have searched in this state, filled as they ask."""
         return {}
 
     @cached_property
