@@ -184,6 +184,11 @@ class Network:
         return MappingProxyType({element: tuple(links) for element, links in found.items()})
 
     @cached_property
+    def users(self) -> Mapping[str, PoweredDevice]:
+        """Element -> the load, instrument or coil that it is."""
+        return MappingProxyType({user.element: user for user in (*self.coils, *self.consumers)})
+
+    @cached_property
     def lone(self) -> Mapping[str, int]:
         """Element -> the index of its link, for each that has one.
 

@@ -87,19 +87,19 @@ def _through(paths: Sequence[Elements], by: Collection[str], more: Iterable[Elem
 
 
 def _plus(answer: StateAnswer, element: str) -> tuple[int, ...]:
-    for user in (*answer.network.consumers, *answer.network.coils):
-        if user.element == element:
-            return user.inlets
-    field = next((s.field for s in answer.network.sources if s.element == element), None)
-    return answer.network.nodes_of.get(element, ()) if field is None else (field,)
+    network = answer.network
+    if element in network.users:
+        return network.users[element].inlets
+    field = next((s.field for s in network.sources if s.element == element), None)
+    return network.nodes_of.get(element, ()) if field is None else (field,)
 
 
 def _minus(answer: StateAnswer, element: str) -> tuple[int, ...]:
-    for user in (*answer.network.consumers, *answer.network.coils):
-        if user.element == element:
-            return user.outlets
-    own = next((s for s in answer.network.sources if s.element == element), None)
-    return answer.network.nodes_of.get(element, ()) if own is None else (own.negative,)
+    network = answer.network
+    if element in network.users:
+        return network.users[element].outlets
+    own = next((s for s in network.sources if s.element == element), None)
+    return network.nodes_of.get(element, ()) if own is None else (own.negative,)
 
 
 def _to(path: Elements, element: str) -> Elements:

@@ -11,6 +11,7 @@ from typing import NamedTuple
 from reviewer.analysis.conduction.circuit_paths import circuit_path
 from reviewer.analysis.conduction.failure_modes import OPEN, SHORT, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction
+from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.states import (
     StateAnswer,
     critical_functions,
@@ -81,6 +82,8 @@ class _Tried(NamedTuple):
     solved: Conduction
     working: Mapping[str, int]
     works: Mapping[str, int]
+    #: the loads, instruments and sources that each failure loses, by its number
+    dark: Mapping[int, list[str]]
 
 
 def single_points(
@@ -129,12 +132,14 @@ def _points(
             answer.failed,
             answer.failed_working,
             {f: counted(single[f], f, restored) for f in critical},
+            _dark(answer, answer.failures, answer.failed, answer.failed_working),
         ),
         _Tried(
             answer.stuck_relays,
             answer.stuck,
             answer.stuck_working,
             {f: counted(stuck[f], f, unstuck) for f in critical},
+            _dark(answer, answer.stuck_relays, answer.stuck, answer.stuck_working),
         ),
     ):
         for element, indexes in _by_element(tried.failures).items():
@@ -234,8 +239,8 @@ def _describe(
         returns=bool(lost) and not low and all(_still_fed(network, tried, lost, i) for i in indexes),
         others=tuple(_others(network, answer, tried, design.function_tree.others[function], indexes)),
         low=low,
-        effects=frozenset(_dark(answer, tried, i) for i in indexes),
-        opening=next((_dark(answer, tried, i) for i in opened), frozenset[str]()),
+        effects=frozenset(frozenset(tried.dark.get(i, ())) for i in indexes),
+        opening=frozenset(next((tried.dark.get(i, ()) for i in opened), ())),
     )
 
 
@@ -254,15 +259,18 @@ def _others(
             yield f"{name} {_LOST[channel.kind]}"
 
 
-def _dark(answer: StateAnswer, tried: _Tried, index: int) -> frozenset[str]:
-    """Loads, instruments and sources that a failure loses."""
-    healthy, failed = answer.healthy, tried.solved
-    return frozenset(
-        element
-        for before, after in ((healthy.powered, tried.working), (healthy.alive, failed.alive))
-        for element, mask in after.items()
-        if before[element] and not mask >> index & 1
-    )
+def _dark(
+    answer: StateAnswer, failures: Sequence[Failure], failed: Conduction, working: Mapping[str, int]
+) -> dict[int, list[str]]:
+    """For each failure that loses any, the loads, instruments and sources that it loses."""
+    healthy, every = answer.healthy, (1 << len(failures)) - 1
+    lost: dict[int, list[str]] = {}
+    for before, after in ((healthy.powered, working), (healthy.alive, failed.alive)):
+        for element, mask in after.items():
+            if before[element]:
+                for i in bits(every & ~mask):
+                    lost.setdefault(i, []).append(element)
+    return lost
 
 
 def _is_low(tried: _Tried, load: str, index: int) -> bool:
