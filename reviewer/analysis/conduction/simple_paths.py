@@ -15,7 +15,7 @@ from reviewer.network.search import shortest
 #: no more paths than this are listed, and no more steps than this are taken to find them
 MOST_PATHS, MOST_STEPS = 12, 20_000
 #: starts and goals of a state whose edges are kept
-KEPT = 8
+KEPT = 4
 
 #: the edges of a graph: node -> (link, other node) pairs
 _Edges = dict[int, list[tuple[int, int]]]
