@@ -24,7 +24,7 @@ from reviewer.model.fields import (
 )
 from reviewer.model.function_tree import FunctionTree
 from reviewer.model.operation import Action, Exclusion, Operation, Phase, State
-from reviewer.model.parts import Part, Wire
+from reviewer.model.parts import Part, Switch, Wire
 from reviewer.model.quantities import Altitude, Celsius, Volts, Written
 from reviewer.model.record import record
 
@@ -259,3 +259,22 @@ class Design:
     def of_kind(self, kind: type | tuple[type, ...]) -> tuple[str, ...]:
         """Names of the parts of a kind, in the order of ``parts``."""
         return tuple(name for name, part in self.parts.items() if isinstance(part, kind))
+
+    def by_hand(self, name: str) -> bool:
+        """Whether the crew moves a switch or breaker-switch; no hand moves a pressure switch."""
+        return bool(getattr(self.parts[name], "by_hand", True))
+
+    @cached_property
+    def hand_switches(self) -> tuple[str, ...]:
+        """Names of the switches that the crew moves, breaker-switches left aside."""
+        return tuple(n for n in self.of_kind(Switch) if self.by_hand(n))
+
+    @cached_property
+    def followers(self) -> tuple[str, ...]:
+        """Names of the switches that what they follow moves."""
+        return tuple(n for n in self.of_kind(Switch) if self.parts[n].follows)
+
+    @cached_property
+    def set_switches(self) -> tuple[str, ...]:
+        """Names of the switches that stand where a state says: all but those that follow something."""
+        return tuple(n for n in self.of_kind(Switch) if not self.parts[n].follows)

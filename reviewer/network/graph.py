@@ -106,6 +106,21 @@ class PoweredDevice:
         return (*self.minus, *self.plus) if self.either_way else self.minus
 
 
+@record
+class Follower:
+    """A switch that what it follows moves: it leaves its rest while that works.
+
+    ``moved_to`` is its position then. ``device`` is a load, or a bus that some source must feed;
+    ``source`` an alternator, an element. One that has neither follows the engine. Its contacts have
+    the gates of a relay.
+    """
+
+    element: str
+    moved_to: str
+    device: PoweredDevice | None = None
+    source: str = ""
+
+
 #: (link, node at its other end, True when the link is left by its a end)
 Step = tuple[int, int, bool]
 
@@ -130,6 +145,18 @@ class Network:
     bundles: Mapping[str, tuple[str, ...]]
     #: terminal of structure on which several wires are bolted -> their elements
     bolts: Mapping[str, tuple[str, ...]]
+    #: switches that what they follow moves
+    followers: tuple[Follower, ...] = ()
+
+    @cached_property
+    def follower(self) -> Mapping[str, Follower]:
+        """Element -> the switch that what it follows moves."""
+        return MappingProxyType({one.element: one for one in self.followers})
+
+    @cached_property
+    def moved(self) -> tuple[str, ...]:
+        """The elements whose contacts a coil, or what they follow, moves."""
+        return (*(coil.element for coil in self.coils), *self.follower)
 
     @cached_property
     def groups(self) -> Mapping[str, tuple[str, ...]]:

@@ -60,7 +60,13 @@ def _switch(of: NamedPart) -> Iterator[Link]:
         for pair in pairs:
             joined.setdefault(tuple(sorted(pair)), set()).add(position)
     for (one, other), positions in joined.items():
-        yield of.link(one, other, Gate.SWITCH, positions=frozenset(positions))
+        if not of.part.follows:
+            yield of.link(one, other, Gate.SWITCH, positions=frozenset(positions))
+        elif len(positions) == 2:
+            yield of.link(one, other)
+        else:
+            rest = of.part.at_rest in positions
+            yield of.link(one, other, Gate.DE_ENERGISED if rest else Gate.ENERGISED)
 
 
 def _electromagnet(of: NamedPart) -> Iterator[Link]:

@@ -69,8 +69,11 @@ class StateView:
     changes: tuple[tuple[int, ...], ...]
 
 
-def contacts_closed(failure: Failure) -> bool | None:
-    """Whether the contacts of a relay are stuck as if energised; None where they are not stuck."""
+def contacts_closed(network: Network, failure: Failure) -> bool | None:
+    """Whether the contacts of a relay are stuck as if energised, or those of a switch that follows
+    something as if moved; None where they are not stuck."""
+    if failure.mode is Mode.STAYS and failure.element in network.follower:
+        return failure.position == network.follower[failure.element].moved_to
     return {Mode.HELD: True, Mode.DROPPED: False}.get(failure.mode)
 
 
@@ -86,7 +89,7 @@ def items_of(network: Network, directed: Sequence[tuple[int, int, int]], order: 
         tuple(s.element for s in network.sources),
         nodes,
         tuple(c.element for c in network.consumers),
-        tuple(c.element for c in network.coils),
+        network.moved,
         tuple(directed),
         tuple(sorted(network.protectors)),
     )

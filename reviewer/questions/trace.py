@@ -235,7 +235,7 @@ def _traced_path(design: Design, answer: StateAnswer, elements: tuple[str, ...])
     return TracedPath(
         elements,
         tuple(e for e, part in parts.items() if isinstance(part, p.Protector)),
-        tuple((e, answer.state.switches[bare(e)]) for e in parts if bare(e) in answer.state.switches),
+        tuple((e, answer.positions[bare(e)]) for e in parts if bare(e) in answer.positions),
         tuple(
             (e, bool(answer.healthy.energised[e]))
             for e, part in parts.items()
@@ -252,8 +252,8 @@ def stand_words(answer: StateAnswer, element: str) -> str:
     name = bare(element)
     if name in answer.state.pulled:
         return "pulled"
-    if name in answer.state.switches:
-        return f"at {answer.state.switches[name]}"
+    if name in answer.positions:
+        return f"at {answer.positions[name]}"
     if answer.healthy.energised.get(element):
         return "energised"
     waits = _coil_shut(answer, next(c for c in answer.network.coils if c.element == element))
@@ -261,7 +261,7 @@ def stand_words(answer: StateAnswer, element: str) -> str:
         return "not energised"
     # a relay held off by a relay is given by its name alone: no recursion
     held = " and ".join(
-        bare(e) + (f" at {answer.state.switches[bare(e)]}" if bare(e) in answer.state.switches else "")
+        bare(e) + (f" at {answer.positions[bare(e)]}" if bare(e) in answer.positions else "")
         for e in waits.at
     )
     return f"not energised (held off by {held})"

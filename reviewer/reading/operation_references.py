@@ -78,7 +78,7 @@ class OperationReferences(Names):
             self._known(function, self.function_names, f"{at}/without/{i}", what, "function")
         given = self._given(operation, name)
         if given is not None:
-            missing = [n for n, part in self.parts.items() if isinstance(part, SWITCHING) and n not in given]
+            missing = [n for n, part in self.parts.items() if _is_set(part) and n not in given]
             if missing:
                 here = f"{at}/switches" if state.switches else at
                 self.collector.say(here, f"{what} gives no position for {', '.join(missing)}", key=True)
@@ -117,6 +117,9 @@ class OperationReferences(Names):
                 said = f"{what}: `{name}` is {with_article(part.kind)}, not a switch"
                 self.collector.refer(here, said, key=True)
                 continue
+            if why := _not_moved(part, protectors):
+                self.collector.refer(here, f"{what}: {name} {why}", key=True)
+                continue
             positions = self._positions(name, part, protectors)
             if positions is not None and position not in positions:
                 hint = f"{nearest(position, positions)}; it has {', '.join(positions)}"
@@ -133,3 +136,19 @@ class OperationReferences(Names):
         if protectors and isinstance(part, p.Protector):
             positions += ["pulled", "in"]
         return positions
+
+
+def _is_set(part: Any) -> bool:
+    """Whether a state must give a position for a part."""
+    return (
+        isinstance(part, SWITCHING) and not getattr(part, "at_rest", None) and getattr(part, "by_hand", True)
+    )
+
+
+def _not_moved(part: Any, crew: bool) -> str:
+    """Why a switch is not set to a position where it is named; "" where it may be."""
+    if getattr(part, "follows", None):
+        return f"follows {part.follows} and stands where that puts it; take it out"
+    if crew and not getattr(part, "by_hand", True):
+        return f"is operated by {part.operated_by}; the crew cannot move it"
+    return ""

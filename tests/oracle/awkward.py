@@ -77,8 +77,19 @@ class _Awkward(Tangle):
         bench.functions["one"] = {"any": 1, "of": loads[:2], "loss": "catastrophic"}
         bench.functions["most"] = {"any": len(loads) - 1, "of": loads, "loss": "major"}
         bench.functions["nested"] = {"any": chance.randint(1, 2), "of": ["one", "most"], "loss": "hazardous"}
+        self._let_go()
         bench.states["all-on"] = {"engine": "running", "switches": bench.turned()}
         return bench.design(name, dress)
+
+    def _let_go(self) -> None:
+        """Some switches are moved by what they follow, not by a hand; without ``breaks`` they close while that works."""
+        own, parts = Random(f"{self.bench.wires}"), self.bench.parts
+        kinds = ("load", "instrument", "bus", "alternator")
+        followed = ["engine", *(n for n, part in parts.items() if part["kind"] in kinds)]
+        for part in parts.values():
+            if part["kind"] == "switch" and len(part["positions"]) == 2 and own.random() < 0.3:
+                rest = own.choice(["on", "off"]) if self.breaks else "off"
+                part |= {"operated-by": "pressure", "follows": own.choice(followed), "at-rest": rest}
 
     def _second_source(self) -> None:
         self.source(self.chance.choice(["battery", "external-power", "external-power", "alternator"]))

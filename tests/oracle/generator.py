@@ -47,6 +47,7 @@ def realistic(parts: int, seed: int, dress: Dress | None = None) -> Design:
             centres.append(_centre(bench, len(centres), centres))
         else:
             loads.append(_load(bench, len(loads) + 1, chance.choice(centres)))
+    _automatic(bench, loads, Random(f"automatic {parts} {seed}"))
     _functions(bench, loads)
     _states(bench, 12 if parts >= 500 else chance.randint(4, 12))
     return bench.design(f"Invented aircraft of {parts} parts, seed {seed}", dress)
@@ -260,6 +261,34 @@ def _load(bench: Workbench, number: int, centre: Centre) -> str:
     bench.run(bus, chain, f"{name}.supply", bundle)
     bench.wire(f"{name}.return", ground, bundle)
     return name
+
+
+def _automatic(bench: Workbench, loads: list[str], chance: Random) -> None:
+    """Lamps that are lit by switches that no hand moves; some change over between two feeds of the lamp."""
+    followed = [*loads, *(n for n, part in bench.parts.items() if part["kind"] == "bus")]
+    for number in (1, 2):
+        name, lamp = f"automatic-{number}", f"automatic-{number}-lamp"
+        sensed = (
+            {} if chance.random() < 0.2 else {"follows": chance.choice([*followed, "alternator", "engine"])}
+        )
+        changes = not sensed or chance.random() < 0.5
+        bench.add(
+            name,
+            "switch",
+            positions={"low": [["line", "spare"]] if changes else [], "normal": [["line", "load"]]},
+            operated_by=chance.choice(["pressure", "flow", "voltage", "temperature"]),
+            at_rest="low",
+            **sensed,
+        )
+        bench.add(lamp, "load", supplies=["supply", "second"] if changes else ["supply"])
+        if changes:
+            bench.wire(f"{name}.spare", f"{lamp}.second")
+        bus = chance.choice(["main-bus", "essential-bus", "avionics-bus"])
+        bench.run(
+            bus, [bench.protector(f"{name}-breaker"), (f"{name}.line", f"{name}.load")], f"{lamp}.supply"
+        )
+        bench.wire(f"{lamp}.return", "panel-ground")
+        loads.append(lamp)
 
 
 def _functions(bench: Workbench, loads: list[str]) -> None:

@@ -44,7 +44,9 @@ none. A case begins with the healthy answer of the same state, without the sourc
    reach what the regulator senses, and it must get back the ground of the regulator: a regulator that only another source serves senses less
    than its set point and drives the field full on. For a lead that does not count stand the supply of the regulator and the
    ground of the alternator.
-5. When that changes no relay and no source, it is the answer. When that has not come about after ``2 * (relays + sources) + 4``
+   A switch that follows something stands in the next round at its moved position when the consumer that it follows is powered, any source
+   feeds the bar of its bus, its alternator is alive, or the engine runs where it follows that; else at rest.
+5. When that changes no relay and no source and no such switch, it is the answer. When that has not come about after ``2 * (relays + switches + sources) + 4``
    rounds, the case is *unsettled*, and nothing else of its answer means anything.
 """
 
@@ -55,7 +57,7 @@ from dataclasses import dataclass
 
 from reviewer.model.design import Design
 from reviewer.model.resolved_states import ResolvedState, SneakCurrent
-from tests.oracle.circuit import Circuit, Supply, Taker, Way
+from tests.oracle.circuit import Circuit, Following, Supply, Taker, Way
 
 OPEN, SHORT, THROUGH, FULL_ON = "open", "shorted to ground", "shorted through", "failed full on"
 HELD, DROPPED, STAYS, SEVERED = (
@@ -100,7 +102,8 @@ def solve(
     """The answer of one case. ``before`` is the healthy answer of the same state; without it the system begins cold."""
     upset = _Upset(circuit, case)
     energised = {
-        coil.element: before is not None and before.energised[coil.element] for coil in circuit.coils
+        moving: before is not None and before.energised[moving]
+        for moving in (*(coil.element for coil in circuit.coils), *circuit.followers)
     }
     alive = {
         s.element: before is not None and before.alive[s.element] and s.element not in upset.opened
@@ -108,7 +111,7 @@ def solve(
     }
     dead: set[str] = set()
     rounds, settled = 0, False
-    while not settled and rounds < 2 * (len(circuit.coils) + len(circuit.sources)) + 4:
+    while not settled and rounds < 2 * (len(energised) + len(circuit.sources)) + 4:
         rounds += 1
         onward, back = _flow(circuit, state, upset, energised)
         grounded = set[str]().union(*(_zone(short, back) for short in upset.shorts))
@@ -143,6 +146,8 @@ def solve(
             )
             for s in circuit.sources
         }
+        for follower in circuit.followers.values():
+            pulled_in[follower.element] = _works(follower, circuit, state, upset, fed, returned, living)
         settled = pulled_in == energised and living == alive
         energised, alive = pulled_in, living
     powered = {
@@ -190,7 +195,7 @@ def _flow(
     onward: dict[str, list[tuple[str, str]]] = {}
     back: dict[str, list[tuple[str, str]]] = {}
     for way in circuit.ways:
-        if not _conducts(way, state, upset, energised):
+        if not _conducts(circuit, way, state, upset, energised):
             continue
         barrier = way.element if way.when == "protector" else ""
         onward.setdefault(way.one, []).append((way.other, barrier))
@@ -201,7 +206,9 @@ def _flow(
     return onward, back
 
 
-def _conducts(way: Way, state: ResolvedState, upset: _Upset, energised: Mapping[str, bool]) -> bool:
+def _conducts(
+    circuit: Circuit, way: Way, state: ResolvedState, upset: _Upset, energised: Mapping[str, bool]
+) -> bool:
     if way.element in upset.opened:
         return False
     name = way.element.partition("/")[2]
@@ -211,8 +218,33 @@ def _conducts(way: Way, state: ResolvedState, upset: _Upset, energised: Mapping[
     if way.when == "protector" and name in state.pulled:
         return False
     if way.positions:
-        return upset.stays.get(way.element, state.switches.get(name)) in way.positions
+        stands = state.switches.get(name)
+        if way.element in circuit.followers:
+            follower = circuit.followers[way.element]
+            stands = follower.moved if energised[way.element] else follower.rest
+        return upset.stays.get(way.element, stands) in way.positions
     return True
+
+
+def _works(
+    follower: Following,
+    circuit: Circuit,
+    state: ResolvedState,
+    upset: _Upset,
+    fed: Mapping[str, set[str]],
+    returned: Mapping[str, set[str]],
+    living: Mapping[str, bool],
+) -> bool:
+    """Whether what a switch follows works."""
+    if not follower.followed:
+        return state.engine == "running"
+    if follower.followed in living:
+        return living[follower.followed]
+    for consumer in circuit.consumers:
+        if consumer.element == follower.followed:
+            return consumer.element not in upset.opened and _taking(fed, returned, consumer)
+    bus = f"parts/{follower.followed}"
+    return bus not in upset.opened and any(follower.followed in reached for reached in fed.values())
 
 
 def _zone(short: Fault, back: Steps) -> set[str]:

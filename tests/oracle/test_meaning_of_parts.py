@@ -13,7 +13,7 @@ import pytest
 from reviewer.model.resolved_states import resolved
 from tests.analysis.small_designs import SmallDesign
 from tests.oracle.circuit import circuit_of
-from tests.oracle.plain import solve
+from tests.oracle.plain import OPEN, STAYS, Fault, solve
 
 
 def works(made: SmallDesign) -> set[str]:
@@ -188,3 +188,83 @@ def test_a_reversible_motor_runs_with_its_supply_and_its_return_exchanged(revers
     made.wire("bus", "motor.return")
     made.wire("motor.supply", "ground")
     assert works(made) == ({"motor"} if reversible else set())
+
+
+def follower(made: SmallDesign, follows: str, contact: str = "rest") -> None:
+    """``lamp`` behind a pressure switch that follows something, closed at rest or while that works."""
+    positions: dict[str, list[list[str]]] = {"low": [], "normal": []}
+    positions["low" if contact == "rest" else "normal"] = [["line", "load"]]
+    made.add("sensor", "switch", positions=positions, operated_by="pressure", follows=follows, at_rest="low")
+    made.load("lamp", ("sensor.line", "sensor.load"))
+
+
+@pytest.mark.parametrize("contact", ["rest", "work"])
+@pytest.mark.parametrize("pumping", [True, False])
+def test_a_pressure_switch_leaves_its_rest_while_the_pump_works_that_it_follows(
+    contact: str, pumping: bool
+) -> None:
+    made = SmallDesign()
+    follower(made, "pump", contact)
+    made.add("pump", "load")
+    made.wire("bus", "pump.supply")
+    if pumping:
+        made.wire("pump.return", "ground")
+    on = {"pump", "sensor"} if pumping else set()
+    assert works(made) == on | ({"lamp"} if pumping == (contact == "work") else set())
+
+
+@pytest.mark.parametrize("alive", [True, False])
+def test_a_switch_that_follows_a_bus_rests_where_no_source_feeds_it(alive: bool) -> None:
+    made = SmallDesign()
+    made.add("far-bus", "bus")
+    follower(made, "far-bus")
+    made.load("far", start="far-bus")
+    if alive:
+        made.wire("bus", "far-bus")
+    assert works(made) == ({"far", "sensor"} if alive else {"lamp"})
+
+
+@pytest.mark.parametrize("engine", ["running", "cranking", "stopped"])
+@pytest.mark.parametrize("follows", ["engine", "alternator"])
+def test_a_switch_that_follows_the_engine_rests_until_it_runs_by_itself(engine: str, follows: str) -> None:
+    """So does one that follows an alternator, which gives nothing before."""
+    made = SmallDesign()
+    made.alternator()
+    follower(made, follows)
+    made.states["cruise"] = {"engine": engine, "switches": {}}
+    assert works(made) == ({"sensor"} if engine == "running" else {"lamp"})
+
+
+def test_a_part_of_the_name_engine_is_not_what_a_switch_follows_unless_it_works() -> None:
+    made = SmallDesign()
+    made.add("engine", "airframe", material="metal")
+    follower(made, "engine")
+    assert works(made) == {"sensor"}
+
+
+@pytest.mark.parametrize("stands", ["", "open"])
+def test_a_switch_that_follows_nothing_rests_unless_the_state_says_otherwise(stands: str) -> None:
+    made = SmallDesign()
+    positions = {"closed": [["line", "load"]], "open": []}
+    made.add("crash", "switch", positions=positions, operated_by="inertia", at_rest="closed")
+    made.load("pump", ("crash.line", "crash.load"))
+    made.states["cruise"] = {"engine": "running", "switches": {"crash": stands} if stands else {}}
+    assert works(made) == (set() if stands else {"pump"})
+
+
+def test_a_switch_moves_when_the_pump_that_it_follows_fails_by_itself() -> None:
+    """The pump is whole in its wires and open inside; the standby pump comes on, unless the switch is stuck."""
+    made = SmallDesign()
+    made.load("pump")
+    follower(made, "pump")
+    facts = made.facts()
+    circuit, state = circuit_of(facts.design), resolved(facts.design.operation)["cruise"]
+    healthy = solve(circuit, state)
+    failed = Fault("parts/pump", OPEN)
+    assert not healthy.powered["parts/lamp"]
+    assert solve(circuit, state, [failed], healthy).powered["parts/lamp"]
+    stuck = Fault("parts/sensor", STAYS, position="normal")
+    assert not solve(circuit, state, [failed, stuck], healthy).powered["parts/lamp"]
+    assert solve(circuit, state, [Fault("parts/sensor", STAYS, position="low")], healthy).powered[
+        "parts/lamp"
+    ]

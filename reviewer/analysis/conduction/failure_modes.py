@@ -181,17 +181,23 @@ def single_failures(
 
 
 def stuck_relays(design: Design) -> tuple[Failure, ...]:
-    """Every relay and contactor with its contacts as if energised, and as if not."""
+    """Every relay and contactor with its contacts as if energised, and as if not, and every switch
+    that no hand moves in each of its positions."""
     return tuple(
         Failure(f"parts/{name}", mode) for name in design.of_kind(p.Electromagnet) for mode in (HELD, DROPPED)
+    ) + tuple(
+        Failure(f"parts/{name}", STAYS, position=at)
+        for name in design.of_kind(p.Switch)
+        if not design.parts[name].by_hand
+        for at in design.parts[name].positions
     )
 
 
 def stuck_contacts(design: Design, switches: dict[str, str]) -> tuple[Failure, ...]:
-    """:func:`stuck_relays`, every switch that stays elsewhere than in ``switches``, and every
-    regulator that fails full on."""
+    """:func:`stuck_relays`, every switch of the crew that stays elsewhere than in ``switches``, and
+    every regulator that fails full on."""
     failures = list(stuck_relays(design))
-    for name in design.of_kind(p.Switch):
+    for name in design.hand_switches:
         failures += [
             Failure(f"parts/{name}", STAYS, position=at)
             for at in design.parts[name].positions

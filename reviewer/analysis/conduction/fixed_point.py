@@ -46,9 +46,10 @@ class Conduction:
 
     ``fed[source][node]``: the source feeds the node. ``returned[source][node]``: the node is joined
     to the return of the source, or shorted to ground. ``powered[element]`` is for loads and instruments,
-    ``energised[element]`` for coils, ``alive[element]`` for sources; ``zone[node]`` are the lanes
-    in which a node is dead by a short, ``unsettled`` those in which relays chatter. ``tripped`` has
-    the alternators that are lost by their trip, as other sources alone serve their regulator.
+    ``energised[element]`` for coils, and for switches that follow something where they have left
+    their rest; ``alive[element]`` for sources; ``zone[node]`` are the lanes in which a node is dead by
+    a short, ``unsettled`` those in which relays chatter. ``tripped`` has the alternators that are
+    lost by their trip, as other sources alone serve their regulator.
     """
 
     width: int
@@ -180,7 +181,7 @@ def conduct_lanes(
     energised, alive = start or _start(network, lanes.every, before)
     alive = {element: mask & ~lanes.opened.get(element, 0) for element, mask in alive.items()}
     changed = lanes.every
-    for _ in range(2 * (len(network.coils) + len(network.sources)) + 4):
+    for _ in range(2 * (len(network.moved) + len(network.sources)) + 4):
         solver.propagate(energised, alive)
         relays, sources = solver.settle()
         changed = 0
@@ -209,7 +210,7 @@ def conduct_lanes(
 
 def _start(network: Network, every: int, before: Conduction | None) -> tuple[dict[str, int], dict[str, int]]:
     """Coils and sources as they are in the one lane of ``before``; all off without it."""
-    energised = {c.element: every if before and before.energised[c.element] & 1 else 0 for c in network.coils}
+    energised = {e: every if before and before.energised[e] & 1 else 0 for e in network.moved}
     alive = {s.element: every if before and before.alive[s.element] & 1 else 0 for s in network.sources}
     return energised, alive
 
@@ -428,4 +429,9 @@ class _Solver:
                     if source.held:
                         mask &= ~self.apart(source, source.leads, mask)
             sources[source.element] = mask
+        for follower in self.network.followers:
+            if follower.device is not None:
+                relays[follower.element] = self.powered(follower.device)
+            else:
+                relays[follower.element] = sources.get(follower.source, self.lanes.running)
         return relays, sources

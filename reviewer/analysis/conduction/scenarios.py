@@ -98,7 +98,12 @@ class _FailureMasks:
                     if source.tripped == failure.element:
                         yield self.opened, source.element
             case Mode.STAYS:
-                yield self.stays, (failure.element, failure.position)
+                follower = network.follower.get(failure.element)
+                if follower is None:
+                    yield self.stays, (failure.element, failure.position)
+                else:
+                    moved = failure.position == follower.moved_to
+                    yield (self.held if moved else self.dropped), failure.element
             case Mode.DIODE_SHORT:
                 yield self.shorted_diodes, failure.element
             case Mode.HELD:

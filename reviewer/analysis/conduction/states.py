@@ -223,10 +223,22 @@ class StateAnswer:
         """Answers of :func:`feed_path`, by source and node."""
         return {}
 
+    @cached_property
+    def positions(self) -> Mapping[str, str]:
+        """Where each switch stands in the healthy state, those that follow something among them."""
+        if not self.network.followers:
+            return self.state.switches
+        found = dict(self.state.switches)
+        for follower in self.network.followers:
+            moved = bool(self.healthy.energised[follower.element])
+            name = bare(follower.element)
+            found[name] = follower.moved_to if moved else self.design.parts[name].at_rest
+        return MappingProxyType(found)
+
     @property
     def switches(self) -> tuple[tuple[str, str], ...]:
         """(switch, position) pairs, in canonical order."""
-        return tuple(self.state.switches.items())
+        return tuple(self.positions.items())
 
     def fed_by(self, node: int) -> tuple[str, ...]:
         """Sources that feed a node in the healthy state."""

@@ -19,7 +19,7 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.biconnected import BlockTree
-from reviewer.network.graph import Gate, Network, bare
+from reviewer.network.graph import Follower, Gate, Network, bare
 
 #: the most combinations solved in one question; beyond it switches stay at their normal position,
 #: and the answer says so
@@ -150,7 +150,10 @@ class Cones:
         self.design, self.network = design, network
         self.tree = BlockTree(network)
         self.ends = {n for s in network.sources for n in (s.positive, s.negative)}
-        self.coils = {c.element: c for c in network.coils}
+        #: relay or switch that follows something -> the nodes whose feed moves its contacts
+        self.moving = {c.element: {*c.plus, *c.minus} for c in network.coils} | {
+            f.element: _followed(network, f) for f in network.followers
+        }
         self._switches: dict[frozenset[int], tuple[str, ...]] = {}
 
     def links(self, nodes: Iterable[int]) -> frozenset[int]:
@@ -172,7 +175,7 @@ class Cones:
             seen |= relays
             ends |= self.ends
             for relay in relays:
-                ends |= {*self.coils[relay].plus, *self.coils[relay].minus}
+                ends |= self.moving[relay]
 
     def switches(self, nodes: Iterable[int]) -> tuple[str, ...]:
         """Names of the switches and breaker-switches among these links, in canonical order."""
@@ -181,6 +184,13 @@ class Cones:
             named = {bare(links[i].element) for i in self.links(asked) if links[i].positions}
             self._switches[asked] = tuple(n for n in self.design.parts if n in named)
         return self._switches[asked]
+
+
+def _followed(network: Network, follower: Follower) -> set[int]:
+    """The nodes on which it depends where a switch stands that follows something."""
+    if follower.device is not None:
+        return {*follower.device.plus, *follower.device.minus}
+    return {n for s in network.sources if s.element == follower.source for n in s.nodes}
 
 
 def positions_of(design: Design, switch: str) -> tuple[str, ...]:

@@ -58,7 +58,7 @@ def _of_state(design: Design, network: Network, answer: StateAnswer) -> Iterator
     now = answer.state.switches
     ways = {
         (name, position): list(ways_along(design, {**now, name: position}, name))
-        for name in design.of_kind(p.Switch)
+        for name in design.hand_switches
         for position in design.parts[name].positions
         if position != now.get(name)
     }

@@ -101,9 +101,8 @@ class _Grouper:
             and (state is not None or not link.positions)
             for possible, link in zip(self.core.possible, network.links, strict=True)
         ]
-        self.terminals = (
-            {s.element for s in network.sources} | {c.element for c in network.coils} | set(loads)
-        )
+        followed = {f.device.element for f in network.followers if f.device is not None}
+        self.terminals = {s.element for s in network.sources}.union(network.moved, followed, loads)
         self.piece = pieces(network, range(len(network.names)), self.solid, frozenset())
         self.nodes_of_piece: dict[int, list[int]] = {}
         for node, piece in self.piece.items():

@@ -29,8 +29,7 @@ def shared_protectors(design: Design, answer: StateAnswer, function: str) -> dic
         if failure.mode == OPEN and not answer.functions[function] >> i & 1 and _is_protector(design, failure)
     ]
     held = tuple(
-        Failure(c.element, HELD if answer.healthy.energised[c.element] else DROPPED)
-        for c in answer.network.coils
+        Failure(moved, HELD if answer.healthy.energised[moved] else DROPPED) for moved in answer.network.moved
     )
     cases = [(failure, *held) for failure in opened]
     solved = conduct(answer.network, answer.state, cases, answer.healthy) if cases else answer.healthy

@@ -109,7 +109,8 @@ def unattended_states(operating: OperatingPoints) -> tuple[str, ...]:
 
 def _all_off(operating: OperatingPoints, answer: StateAnswer) -> bool:
     """Whether no switch, moved alone, takes off a load or coil that has power in a state."""
-    moves = [m for m in stuck_contacts(operating.design, dict(answer.state.switches)) if m.mode == STAYS]
+    stuck = stuck_contacts(operating.design, dict(answer.state.switches))
+    moves = [m for m in stuck if m.mode == STAYS and operating.design.by_hand(bare(m.element))]
     moved = conduct(operating.network, answer.state, moves, answer.healthy) if moves else None
     if moved is None:
         return True

@@ -107,7 +107,7 @@ def emergency_switches(design: Design, network: Network) -> tuple[str, ...]:
         for t in (*design.parts[load].supplies, *design.parts[load].returns)
     ]
     passed = circuit(design, network, [network.node(t) for t in terminals]).elements
-    return tuple(n for n in design.of_kind(p.Switch) if n in moved or f"parts/{n}" in passed)
+    return tuple(n for n in design.hand_switches if n in moved or f"parts/{n}" in passed)
 
 
 def pin_users(design: Design, network: Network, connector: str) -> dict[str, tuple[str, ...]]:

@@ -97,6 +97,7 @@ def _failure(design: Design, effect: Effect) -> FailureEntry:
             "protection_opened": list(effect.protection),
             "relays_dropped_out": list(effect.dropped_out),
             "relays_energised": list(effect.energised),
+            "switches_moved": {bare(switch): at for switch, at in effect.moved},
             "buses_dead": list(effect.buses),
             "loads_dead": list(effect.loads),
             "loads_low": list(effect.low),

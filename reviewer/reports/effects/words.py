@@ -27,8 +27,8 @@ NO_WATCH = "not assessed: the file declares no `watch`"
 
 def local_effect(effect: Effect, most: int | None = None) -> str:
     """The local effect, in this order: overvoltage, sources, batteries not charged any more,
-    circuit protection, relays, buses and loads; of a list at most so many names, and how many
-    more."""
+    circuit protection, relays, switches that follow something, buses and loads; of a list at most
+    so many names, and how many more."""
     by_itself = " uncommanded" if effect.uncommanded else ""
     clauses = [
         *_full_field(effect),
@@ -38,6 +38,7 @@ def local_effect(effect: Effect, most: int | None = None) -> str:
         _clause(effect.protection, "opens", "open"),
         _clause(effect.dropped_out, "drops out", "drop out", most),
         _clause(effect.energised, f"is energised{by_itself}", f"are energised{by_itself}"),
+        *(f"{element_words(switch)} moves to {shown(at)}" for switch, at in effect.moved),
         _clause(effect.buses, "is dead", "are dead", most),
         _clause(effect.loads, "loses power", "lose power", most),
         _clause(effect.low, "has less than its minimum voltage", "have less than their minimum voltage"),
