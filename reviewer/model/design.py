@@ -24,7 +24,7 @@ from reviewer.model.fields import (
 )
 from reviewer.model.function_tree import FunctionTree
 from reviewer.model.operation import Action, Exclusion, Operation, Phase, State
-from reviewer.model.parts import Part, Switch, Wire
+from reviewer.model.parts import Consumer, Part, Switch, Wire
 from reviewer.model.quantities import Altitude, Celsius, Volts, Written
 from reviewer.model.record import record
 
@@ -239,6 +239,12 @@ class Design:
     def function_tree(self) -> FunctionTree:
         """What the functions are made of."""
         return FunctionTree(self.functions)
+
+    @cached_property
+    def loads_of_functions(self) -> Mapping[str, tuple[str, ...]]:
+        """Function -> all loads and instruments that it rests on, in the order of its channels."""
+        units = self.function_tree.loads
+        return {f: tuple(n for n in of if isinstance(self.parts[n], Consumer)) for f, of in units.items()}
 
     @cached_property
     def length_unit(self) -> str:

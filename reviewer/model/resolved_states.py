@@ -49,6 +49,7 @@ class ResolvedState:
     at_idle: bool = False
     currents_of: str | None = None
     sneaks: tuple[SneakCurrent, ...] = ()
+    silent: tuple[str, ...] = ()
 
     @property
     def speed(self) -> float:
@@ -64,7 +65,8 @@ class ResolvedState:
 
 def resolved(operation: Operation) -> Mapping[str, ResolvedState]:
     """The states by name. ``like`` hands on switches, engine and its speed, use, external power,
-    pulled protectors and ``currents-of``, not ``dead`` and ``without``.
+    pulled protectors and ``currents-of``, not ``dead``, ``without`` and
+    ``silent``.
 
     The references must resolve and go round in no circle, as those of a design that was read do.
     """
@@ -91,6 +93,7 @@ def resolved(operation: Operation) -> Mapping[str, ResolvedState]:
                 state.without,
                 use == "ground" if speeds[name] is None else speeds[name] == "idle",
                 state.currents_of or (base.currents_of if base else None),
+                silent=state.silent,
             )
         return done[name]
 

@@ -48,8 +48,8 @@ class Switch(RatedContacts):
     )
     rating: Amperes | None = optional("rating", "Direct-current rating of one contact.", "10 A")
     resistance: Ohms | None = optional("resistance", "Resistance of one closed contact.", "0.010 ohm")
-    guard: Literal["none", "guarded", "locking-lever"] | None = optional(
-        "guard", "Protection against inadvertent operation.", "locking-lever"
+    guard: Literal["none", "guarded", "locking-lever", "key"] | None = optional(
+        "guard", "Protection against inadvertent operation; a `key` must be turned.", "locking-lever"
     )
     placard: Text | None = optional(
         "placard", "Words beside it that warn of a position.", "RESERVE: both ignitions on one battery"

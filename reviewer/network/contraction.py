@@ -62,6 +62,8 @@ def nodes_to_keep(network: Network) -> frozenset[int]:
         wanted.update(source.nodes)
     for consumer in (*network.consumers, *network.coils):
         wanted |= {*consumer.plus, *consumer.minus}
+    for magneto in network.magnetos:
+        wanted |= {magneto.p_lead, magneto.ground}
     return frozenset(wanted)
 
 

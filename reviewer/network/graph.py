@@ -107,6 +107,18 @@ class PoweredDevice:
 
 
 @record
+class SelfPowered:
+    """A magneto with the nodes of its p-lead and of its ground.
+
+    It fires while its engine turns, unless current can go from the one to the other.
+    """
+
+    element: str
+    p_lead: int
+    ground: int
+
+
+@record
 class Follower:
     """A switch that what it follows moves: it leaves its rest while that works.
 
@@ -147,6 +159,7 @@ class Network:
     bolts: Mapping[str, tuple[str, ...]]
     #: switches that what they follow moves
     followers: tuple[Follower, ...] = ()
+    magnetos: tuple[SelfPowered, ...] = ()
 
     @cached_property
     def follower(self) -> Mapping[str, Follower]:

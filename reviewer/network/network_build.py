@@ -62,7 +62,7 @@ def _freeze(design: Design, index: dict[str, int], links: list[Link]) -> Network
     for name, wire in design.wires.items():
         if wire.bundle:
             bundles[wire.bundle] = (*bundles.get(wire.bundle, ()), f"wires/{name}")
-    sources, consumers, coils = [], [], []
+    sources, consumers, coils, magnetos = [], [], [], []
     for name, part in design.parts.items():
         named, place = NamedPart(name, part, index.__getitem__), place_of(part)
         if place.source:
@@ -74,6 +74,8 @@ def _freeze(design: Design, index: dict[str, int], links: list[Link]) -> Network
             consumers.append(place.consumer(named))
         if place.coil:
             coils.append(place.coil(named))
+        if place.magneto:
+            magnetos.append(place.magneto(named))
     return Network(
         names=tuple(index),
         index=MappingProxyType(index),
@@ -87,6 +89,7 @@ def _freeze(design: Design, index: dict[str, int], links: list[Link]) -> Network
         bundles=MappingProxyType(bundles),
         bolts=_bolts(design),
         followers=tuple(_followers(design, index, sources, consumers)),
+        magnetos=tuple(magnetos),
     )
 
 

@@ -12,7 +12,7 @@ from typing import Any
 
 from reviewer.model import parts as p
 from reviewer.model.record import record
-from reviewer.network.graph import Gate, Link, NodeOf, PoweredDevice, Source
+from reviewer.network.graph import Gate, Link, NodeOf, PoweredDevice, SelfPowered, Source
 from reviewer.network.kinds import entry_of
 
 
@@ -153,17 +153,22 @@ def _coil(of: NamedPart) -> PoweredDevice:
     return PoweredDevice(of.element, (of.at(of.part.coil[0]),), (of.at(of.part.coil[1]),), either_way=True)
 
 
+def _magneto(of: NamedPart) -> SelfPowered:
+    return SelfPowered(of.element, of.at("p-lead"), of.at("ground"))
+
+
 @record
 class PlaceInNetwork:
     """What a kind of part is in the network: its ``links``, and what it is besides.
 
-    A source, a load (``consumer``) or a coil; None where it is not one.
+    A source, a load (``consumer``), a coil or a magneto; None where it is not one.
     """
 
     links: Callable[[NamedPart], Iterator[Link]]
     source: Callable[[NamedPart], Source] | None = None
     consumer: Callable[[NamedPart], PoweredDevice] | None = None
     coil: Callable[[NamedPart], PoweredDevice] | None = None
+    magneto: Callable[[NamedPart], SelfPowered] | None = None
 
 
 #: a bar only conducts
@@ -193,6 +198,7 @@ PLACES: Mapping[type[p.Part], PlaceInNetwork] = {
     p.Load: PlaceInNetwork(_load, consumer=_powered),
     p.Instrument: PlaceInNetwork(_instrument, consumer=_powered),
     p.Sensor: PlaceInNetwork(_sensor),
+    p.Magneto: PlaceInNetwork(_generator, magneto=_magneto),
 }
 
 

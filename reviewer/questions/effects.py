@@ -66,7 +66,8 @@ class Effect:
     ``protection`` that opens to clear a short; relays that have ``dropped_out`` or been
     ``energised``; switches ``moved`` to a position by what they follow; ``buses`` and ``loads`` that
     lose power; loads ``low`` that have power and less than their minimum voltage; loads
-    ``newly_powered``. ``functions`` are those lost, each with its hazard class, the worst first;
+    ``newly_powered``; magnetos ``silenced``, and those that are ``hot``: no longer grounded.
+    ``functions`` are those lost, each with its hazard class, the worst first;
     ``remaining`` has those that still work. ``unsettled`` where relays do not settle, so that nothing
     else is certain. ``full_field`` are alternators that are driven to full field, or may be, because
     their regulator has lost a lead. ``uncommanded`` where a short to ground gives loads and coils the
@@ -90,6 +91,8 @@ class Effect:
     loads: tuple[str, ...]
     low: tuple[str, ...]
     newly_powered: tuple[str, ...]
+    silenced: tuple[str, ...]
+    hot: tuple[str, ...]
     functions: tuple[tuple[str, HazardClass], ...]
     remaining: tuple[RemainingRedundancy, ...]
     signs: Indications
@@ -113,6 +116,8 @@ class Effect:
                 self.loads,
                 self.low,
                 self.newly_powered,
+                self.silenced,
+                self.hot,
                 self.functions,
                 self.full_field,
                 self.unsettled,
@@ -293,8 +298,12 @@ class _Table:
         self.dropped_out = {e: self.every & ~m for e, m in coils.items() if healthy.energised[e]}
         self.energised = {e: m for e, m in coils.items() if not healthy.energised[e]}
         self.moved = self._moved()
-        self.dead = {e: self.every & ~m for e, m in self.solved.powered.items() if healthy.powered[e]}
-        self.newly_powered = {e: m for e, m in self.solved.powered.items() if not healthy.powered[e]}
+        hot = self.solved.hot
+        powered = {e: m for e, m in self.solved.powered.items() if e not in hot}
+        self.dead = {e: self.every & ~m for e, m in powered.items() if healthy.powered[e]}
+        self.newly_powered = {e: m for e, m in powered.items() if not healthy.powered[e]}
+        self.silenced = {e: self.every & ~m for e, m in hot.items() if healthy.hot[e]}
+        self.hot = {e: m for e, m in hot.items() if not healthy.hot[e]}
         self.dead_buses = self._dead_buses()
         self.lost_leads = [
             lead
@@ -333,6 +342,8 @@ class _Table:
             loads=those(self.dead),
             low=those(self.low),
             newly_powered=those(self.newly_powered),
+            silenced=those(self.silenced),
+            hot=those(self.hot),
             functions=tuple(sorted(lost, key=lambda function: -function[1])),
             remaining=self._remaining(i),
             signs=self.signs[i],

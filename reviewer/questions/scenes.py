@@ -88,7 +88,7 @@ def items_of(network: Network, directed: Sequence[tuple[int, int, int]], order: 
     return Items(
         tuple(s.element for s in network.sources),
         nodes,
-        tuple(c.element for c in network.consumers),
+        (*(c.element for c in network.consumers), *(m.element for m in network.magnetos)),
         network.moved,
         tuple(directed),
         tuple(sorted(network.protectors)),

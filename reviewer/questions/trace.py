@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from reviewer.analysis.conduction.circuit_paths import grounding_path
 from reviewer.analysis.conduction.simple_paths import (
     MOST_PATHS,
     MOST_STEPS,
@@ -81,8 +82,9 @@ class TracedTerminal:
 class StateTrace:
     """What is traced in one state, by ``terminals``.
 
-    ``works`` says whether it is powered (a coil: energised; a source: alive), None where that means
-    nothing; ``by`` the sources that feed it and that it returns to. ``unsettled``: relays chatter.
+    ``works`` says whether it is powered (a coil: energised; a source: alive; a magneto: it fires),
+    None where that means nothing; ``by`` the sources that feed it and that it returns to.
+    ``unsettled``: relays chatter.
     """
 
     state: str
@@ -92,6 +94,8 @@ class StateTrace:
     unsettled: bool
     #: a load that is fed at its return: a reversible motor runs in reverse
     reversed: bool = False
+    #: of a magneto, the path from its p-lead to its ground, () where it is hot; None of other parts
+    grounding: tuple[str, ...] | None = None
 
 
 @record
@@ -169,6 +173,10 @@ def _state(
     consumer: PoweredDevice | None,
 ) -> StateTrace:
     healthy, element = answer.healthy, f"parts/{name}"
+    if element in healthy.hot and len(points) != 1:
+        fires, unsettled = bool(healthy.powered[element]), bool(healthy.unsettled)
+        grounding = grounding_path(answer, element)
+        return StateTrace(answer.state.name, fires, (), (), unsettled, grounding=grounding)
     works: bool | None = None
     by: tuple[str, ...] = ()
     if consumer is not None:

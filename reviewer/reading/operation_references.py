@@ -47,7 +47,7 @@ class OperationReferences(Names):
                 "part or wire",
             )
         for key, kinds, words in (
-            ("restores", (p.Consumer,), "function, load or source"),
+            ("restores", (p.Consumer, p.Magneto), "function, load or source"),
             ("disconnects", (p.Consumer, p.Bus), "bus, load or source"),
         ):
             known = [*self.part_names, *(self.function_names if key == "restores" else ())]
@@ -74,6 +74,7 @@ class OperationReferences(Names):
         self._moves(state.switches, f"{at}/switches", what)
         self._kinds(state.pulled, p.Protector, f"{at}/pulled", what, "breaker, fuse or limiter")
         self._kinds(state.dead, p.Bus, f"{at}/dead", what, "bus")
+        self._kinds(state.silent, p.Magneto, f"{at}/silent", what, "magneto")
         for i, function in enumerate(state.without):
             self._known(function, self.function_names, f"{at}/without/{i}", what, "function")
         given = self._given(operation, name)

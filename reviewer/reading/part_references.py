@@ -154,15 +154,16 @@ class PartReferences(Names):
         if both and self.collector.sound(at, "supplies", "returns"):
             self.collector.refer(at, f"{what}: `{min(both)}` is both a supply and a return", key=True)
 
-    def _channels(self, names: tuple[str, ...], at: str, what: str) -> None:
-        """Loads, instruments or functions, none of them twice."""
+    def _channels(self, names: tuple[str, ...], at: str, what: str, magnetos: bool = False) -> None:
+        """Loads, instruments or functions, and ``magnetos`` where they may be, none of them twice."""
+        kinds, more = ((p.Consumer, p.Magneto), ", a magneto") if magnetos else (p.Consumer, "")
         known = [*self.part_names, *self.function_names]
         for i, channel in enumerate(names):
             here = f"{at}/{i}"
             if self._known(channel, known, here, what, "load or function"):
-                if channel in self.parts and not isinstance(self.parts[channel], p.Consumer):
+                if channel in self.parts and not isinstance(self.parts[channel], kinds):
                     kind = with_article(self.parts[channel].kind)
-                    wanted = "a channel is a load, an instrument or a function"
+                    wanted = f"a channel is a load, an instrument{more} or a function"
                     self.collector.refer(here, f"{what}: `{channel}` is {kind}; {wanted}")
                 if channel in names[:i]:
                     self.collector.refer(here, f"{what}: `{channel}` is named twice")

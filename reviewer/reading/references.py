@@ -68,7 +68,7 @@ class _References(PartReferences):
         if name in self.part_names:
             said = f"{what}: a part has this name too; give the function another"
             self.collector.refer(at, said, key=True)
-        self._channels(function.of, f"{at}/of", what)
+        self._channels(function.of, f"{at}/of", what, magnetos=True)
         count = len(function.of)
         if function.any > count and self.collector.sound(at, "of"):
             said = f"{what} wants {function.any} of {count} channels; write {count} or fewer"

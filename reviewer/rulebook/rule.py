@@ -50,9 +50,12 @@ def loss_words(point: SinglePoint) -> str:
         if f"parts/{n}" != point.element
     ]
     others = [n for n in point.lost if f"parts/{n}" != point.element and n not in point.low]
+    sparks = [n for n in others if n in point.grounded]
+    others = [n for n in others if n not in point.grounded]
     itself = f"{bare(point.element)} itself fails" if bare(point.element) in point.lost else ""
     lose = f"{'lose their' if others[1:] else 'loses its'} return" if point.returns else "not powered"
-    return ", ".join(filter(None, (itself, f"{', '.join(others)} {lose}" if others else "", *low)))
+    stopped = f"{', '.join(sparks)} grounded" if sparks else ""
+    return ", ".join(filter(None, (itself, f"{', '.join(others)} {lose}" if others else "", stopped, *low)))
 
 
 def of_single_points(subject: Subject, points: Sequence[SinglePoint]) -> Iterator[Unmet]:

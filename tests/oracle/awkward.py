@@ -77,9 +77,22 @@ class _Awkward(Tangle):
         bench.functions["one"] = {"any": 1, "of": loads[:2], "loss": "catastrophic"}
         bench.functions["most"] = {"any": len(loads) - 1, "of": loads, "loss": "major"}
         bench.functions["nested"] = {"any": chance.randint(1, 2), "of": ["one", "most"], "loss": "hazardous"}
+        self._sparks()
         self._let_go()
         bench.states["all-on"] = {"engine": "running", "switches": bench.turned()}
         return bench.design(name, dress)
+
+    def _sparks(self) -> None:
+        """A magneto with its p-lead to a switch, and now and then to where it should not be."""
+        own, bench = Random(f"sparks {self.bench.wires}"), self.bench
+        if not self.breaks or len(bench.parts) > LARGEST - 2 or own.random() < 0.5:
+            return
+        bench.add("magneto", "magneto")
+        if own.random() < 0.9:
+            bench.wire("magneto.ground", own.choice(self.cold))
+        end = own.choice(self.cold if own.random() < 0.8 else self.hot)
+        bench.run("magneto.p-lead", [bench.switch("p-lead-switch")], end)
+        bench.functions["spark"] = {"any": 1, "of": ["magneto", "one"], "loss": "catastrophic"}
 
     def _let_go(self) -> None:
         """Some switches are moved by what they follow, not by a hand; without ``breaks`` they close while that works."""

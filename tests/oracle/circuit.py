@@ -75,6 +75,15 @@ class Following:
 
 
 @dataclass(frozen=True)
+class Sparks:
+    """A magneto: it fires while the engine turns and no current can go from its ``lead`` to its ``case``."""
+
+    element: str
+    lead: str
+    case: str
+
+
+@dataclass(frozen=True)
 class Circuit:
     """A design taken apart into nodes, ways, sources, consumers and coils. ``bundles`` gives the wires of each bundle."""
 
@@ -88,6 +97,7 @@ class Circuit:
     bolts: Mapping[str, tuple[str, ...]]
     #: element -> the switch that what it follows moves
     followers: Mapping[str, Following] = field(default_factory=dict)
+    magnetos: tuple[Sparks, ...] = ()
 
 
 def circuit_of(design: Design) -> Circuit:
@@ -131,6 +141,7 @@ def circuit_of(design: Design) -> Circuit:
     return Circuit(
         frozenset(nodes), tuple(ways), tuple(_sources(design)), tuple(consumers), tuple(coils), {k: tuple(v) for k, v in bundles.items()},
         dict(_bolts(design)), {f.element: f for f in _followers(design)},
+        tuple(Sparks(f"parts/{n}", f"{n}.p-lead", f"{n}.ground") for n in design.of_kind(p.Magneto)),
     )  # fmt: skip
 
 
@@ -222,7 +233,7 @@ def _inside(name: str, part: p.Part) -> Iterator[Way]:
             yield _way(name, f"{pin}-plug", f"{pin}-socket")
     elif isinstance(part, p.Consumer):
         yield from _returns(name, part)
-    elif isinstance(part, p.Sensor | p.Alternator):
+    elif isinstance(part, p.Sensor | p.Alternator | p.Magneto):
         if part.mounted_on:
             own = "return" if isinstance(part, p.Sensor) else "ground"
             yield Way(f"{name}.{own}", part.mounted_on, f"parts/{name}")

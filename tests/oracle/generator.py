@@ -49,6 +49,7 @@ def realistic(parts: int, seed: int, dress: Dress | None = None) -> Design:
             loads.append(_load(bench, len(loads) + 1, chance.choice(centres)))
     _automatic(bench, loads, Random(f"automatic {parts} {seed}"))
     _functions(bench, loads)
+    _magnetos(bench)
     _states(bench, 12 if parts >= 500 else chance.randint(4, 12))
     return bench.design(f"Invented aircraft of {parts} parts, seed {seed}", dress)
 
@@ -289,6 +290,25 @@ def _automatic(bench: Workbench, loads: list[str], chance: Random) -> None:
         )
         bench.wire(f"{lamp}.return", "panel-ground")
         loads.append(lamp)
+
+
+def _magnetos(bench: Workbench) -> None:
+    """Two magnetos with a rotary switch that grounds them, one p-lead through a connector."""
+    positions = {
+        "off": [["left", "ground"], ["right", "ground"]],
+        "right": [["left", "ground"]],
+        "left": [["right", "ground"]],
+        "on": [],
+    }
+    bench.add("ignition-switch", "switch", positions=positions)
+    bench.add("p-lead-plug", "connector", pins=["1"])
+    for side, chain in (("left", []), ("right", [("p-lead-plug.1-plug", "p-lead-plug.1-socket")])):
+        name = bench.add(f"{side}-magneto", "magneto", mounted_on=f"engine.{side}-magneto")
+        bench.run(f"{name}.p-lead", chain, f"ignition-switch.{side}", f"{side}-p-lead")
+    bench.wire("ignition-switch.ground", "panel-ground", "panel")
+    magnetos = {"any": 1, "of": ["left-magneto", "right-magneto"], "loss": "catastrophic"}
+    bench.functions["ignition"] = magnetos
+    bench.functions["power"] = {"any": 2, "of": ["ignition", "flight-goes-on"], "loss": "catastrophic"}
 
 
 def _functions(bench: Workbench, loads: list[str]) -> None:

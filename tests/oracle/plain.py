@@ -44,6 +44,8 @@ none. A case begins with the healthy answer of the same state, without the sourc
    reach what the regulator senses, and it must get back the ground of the regulator: a regulator that only another source serves senses less
    than its set point and drives the field full on. For a lead that does not count stand the supply of the regulator and the
    ground of the alternator.
+   A magneto is powered, which is to say that it fires, while the engine runs or is cranked, unless current can go from its p-lead to its
+   ground or into a grounded node without crossing a protector.
    A switch that follows something stands in the next round at its moved position when the consumer that it follows is powered, any source
    feeds the bar of its bus, its alternator is alive, or the engine runs where it follows that; else at rest.
 5. When that changes no relay and no source and no such switch, it is the answer. When that has not come about after ``2 * (relays + switches + sources) + 4``
@@ -153,6 +155,12 @@ def solve(
     powered = {
         c.element: c.element not in upset.opened and _taking(fed, returned, c) for c in circuit.consumers
     }
+    for magneto in circuit.magnetos:
+        powered[magneto.element] = (
+            magneto.element not in upset.opened
+            and magneto.lead not in _reached(magneto.case, back) | grounded
+            and state.engine in ("running", "cranking")
+        )
     return Answer(powered, energised, alive, fed, returned, dead, not settled, rounds)
 
 

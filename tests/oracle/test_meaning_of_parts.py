@@ -10,10 +10,12 @@ from itertools import permutations
 
 import pytest
 
+from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.model.resolved_states import resolved
 from tests.analysis.small_designs import SmallDesign
 from tests.oracle.circuit import circuit_of
-from tests.oracle.plain import OPEN, STAYS, Fault, solve
+from tests.oracle.engine import failures_of
+from tests.oracle.plain import OPEN, SHORT, STAYS, Fault, solve
 
 
 def works(made: SmallDesign) -> set[str]:
@@ -268,3 +270,64 @@ def test_a_switch_moves_when_the_pump_that_it_follows_fails_by_itself() -> None:
     assert solve(circuit, state, [Fault("parts/sensor", STAYS, position="low")], healthy).powered[
         "parts/lamp"
     ]
+
+
+def magneto(made: SmallDesign, switch: str, grounded: bool = True) -> None:
+    """``left`` on the engine, its p-lead grounded by a switch at off; the engine has its strap where it is ``grounded``."""
+    made.add("engine", "airframe", material="metal")
+    if grounded:
+        made.wire("engine.strap", "ground")
+    made.add("left", "magneto", mounted_on="engine.pad")
+    made.add("key", "switch", positions={"off": [["lead", "ground"]], "on": []})
+    made.wire("left.p-lead", "key.lead")
+    made.wire("key.ground", "ground")
+    made.states["cruise"] = {"engine": "running", "switches": {"key": switch}}
+
+
+@pytest.mark.parametrize("grounded", [True, False])
+@pytest.mark.parametrize("key", ["on", "off"])
+def test_a_magneto_fires_unless_its_p_lead_reaches_its_case(key: str, grounded: bool) -> None:
+    """Grounded to the airframe alone it still fires, where the engine is not joined to that."""
+    made = SmallDesign()
+    magneto(made, key, grounded)
+    assert works(made) == (set() if key == "off" and grounded else {"left"})
+
+
+@pytest.mark.parametrize("engine", ["running", "cranking", "stopped"])
+def test_a_magneto_fires_while_its_engine_turns_and_needs_no_battery(engine: str) -> None:
+    made = SmallDesign()
+    magneto(made, "on")
+    made.states["cruise"]["engine"] = engine
+    facts = made.facts()
+    assert works(made) == (set() if engine == "stopped" else {"left"})
+    assert facts.states.answer("cruise").healthy.hot == {"parts/left": 1}
+
+
+@pytest.mark.parametrize(
+    ("key", "fault", "fires"),
+    [
+        ("on", Fault("wires/W4", SHORT, ("left.p-lead", "key.lead")), False),
+        ("on", Fault("wires/W4", OPEN), True),
+        ("on", Fault("parts/left", OPEN), False),
+        ("off", Fault("wires/W4", OPEN), True),
+        ("off", Fault("wires/W5", OPEN), True),
+        ("off", Fault("wires/W3", OPEN), True),
+        ("off", Fault("parts/key", OPEN), True),
+        ("off", Fault("parts/key", STAYS, position="on"), True),
+        ("on", Fault("parts/key", STAYS, position="off"), False),
+    ],
+)
+def test_what_opens_the_p_lead_leaves_it_hot_and_what_grounds_it_stops_it(
+    key: str, fault: Fault, fires: bool
+) -> None:
+    made = SmallDesign()
+    magneto(made, key)
+    facts = made.facts()
+    answer = facts.states.answer("cruise")
+    circuit = circuit_of(facts.design)
+    assert [circuit.ways[i].element for i in range(len(circuit.ways)) if "p-lead" in circuit.ways[i].one] == [
+        "wires/W4"
+    ]
+    plain = solve(circuit, answer.state, [fault], solve(circuit, answer.state))
+    solved = conduct(facts.network, answer.state, [failures_of(facts.network, [fault])], answer.healthy)
+    assert plain.powered["parts/left"] == bool(solved.powered["parts/left"]) == fires

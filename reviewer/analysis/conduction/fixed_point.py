@@ -45,11 +45,13 @@ class Conduction:
     """The answer for some lanes; in every integer, bit i is lane i.
 
     ``fed[source][node]``: the source feeds the node. ``returned[source][node]``: the node is joined
-    to the return of the source, or shorted to ground. ``powered[element]`` is for loads and instruments,
-    ``energised[element]`` for coils, and for switches that follow something where they have left
-    their rest; ``alive[element]`` for sources; ``zone[node]`` are the lanes in which a node is dead by
-    a short, ``unsettled`` those in which relays chatter. ``tripped`` has the alternators that are
-    lost by their trip, as other sources alone serve their regulator.
+    to the return of the source, or shorted to ground. ``powered[element]`` is for loads and
+    instruments, and for magnetos, which have it while they fire; ``energised[element]`` for coils,
+    and for switches that follow something where they have left their rest; ``alive[element]`` for
+    sources; ``zone[node]`` are the lanes in which a node is dead by a short, ``unsettled`` those in
+    which relays chatter. ``tripped`` has the alternators that are lost by their trip, as other
+    sources alone serve their regulator. ``hot[element]`` are the lanes in which a magneto is whole
+    and not grounded: it fires as soon as its engine is turned.
     """
 
     width: int
@@ -61,6 +63,7 @@ class Conduction:
     zone: tuple[int, ...]
     unsettled: int
     tripped: Mapping[str, int]
+    hot: Mapping[str, int]
 
     @cached_property
     def lives(self) -> Sequence[int]:
@@ -90,6 +93,7 @@ class Conduction:
             zone=tuple(pick(mask, lanes) if mask else 0 for mask in self.zone),
             unsettled=pick(self.unsettled, lanes),
             tripped=those(self.tripped),
+            hot=those(self.hot),
         )
 
     def lane(self, lane: int) -> Conduction:
@@ -111,6 +115,7 @@ class Conduction:
             zone=tuple(mask >> lane & 1 for mask in self.zone),
             unsettled=self.unsettled >> lane & 1,
             tripped=bit(self.tripped),
+            hot=bit(self.hot),
             many=self,
             place=lane,
         )
@@ -194,17 +199,20 @@ def conduct_lanes(
             break
     else:
         solver.propagate(energised, alive)
-    frozen = MappingProxyType
+    frozen, hot = MappingProxyType, solver.hot()
+    powered = {c.element: solver.powered(c) for c in network.consumers}
+    powered |= {element: mask & lanes.turning for element, mask in hot.items()}
     return Conduction(
         width=lanes.width,
         fed=frozen(dict(solver.fed)),
         returned=frozen(solver.returns_of()),
-        powered=frozen({c.element: solver.powered(c) for c in network.consumers}),
+        powered=frozen(powered),
         energised=frozen(energised),
         alive=frozen(alive),
         zone=tuple(solver.dead),
         unsettled=changed,
         tripped=frozen({element: mask & ~alive[element] for element, mask in solver.tripped.items()}),
+        hot=frozen(hot),
     )
 
 
@@ -382,6 +390,16 @@ class _Solver:
         for source, feed in self.fed.items():
             mask |= served(consumer, feed, self.returned_by_short[source])
         return mask & ~self.lanes.opened.get(consumer.element, 0)
+
+    def hot(self) -> dict[str, int]:
+        """The lanes in which each magneto is whole, and no current can go from its p-lead to its
+        ground or into a short to ground."""
+        found = {}
+        for magneto in self.network.magnetos:
+            joined = self.returns.from_node(magneto.ground, self.every)[magneto.p_lead]
+            joined |= self.grounded[magneto.p_lead]
+            found[magneto.element] = self.every & ~joined & ~self.lanes.opened.get(magneto.element, 0)
+        return found
 
     def sneaking(self, sneak: SneakCurrent, lanes: int) -> int:
         """Those of some lanes in which a sneak current flows through each of its loads and coils.

@@ -14,6 +14,8 @@ from reviewer.network.graph import Network
 #: one failure, or several at once
 Case = Failure | tuple[Failure, ...]
 Masks = dict
+#: what an engine does while its magnetos turn: by itself, or by the starter
+TURNING = ("running", "cranking")
 
 
 def failures_of(case: Case) -> tuple[Failure, ...]:
@@ -34,6 +36,7 @@ class Lanes:
     * ``grounded[passes][node]``: lanes in which a node is shorted to ground and only the protectors
       ``passes`` do not stop that short;
     * ``running``, ``outside``: lanes with the engine running, and with external power;
+    * ``turning``: lanes in which the engine runs or is cranked;
     * ``sneaks``: (sneak current, lanes in whose states it energises its relay).
     """
 
@@ -50,6 +53,7 @@ class Lanes:
     #: lanes in which a link may differ from most lanes: something is open, shorted, welded or moved
     touched: int = -1
     sneaks: tuple[tuple[SneakCurrent, int], ...] = ()
+    turning: int = 0
 
     @property
     def every(self) -> int:
@@ -177,6 +181,7 @@ def _lanes_of_one_state(network: Network, state: ResolvedState, failures: _Failu
         outside=every if state.external_power else 0,
         uniform=True,
         sneaks=tuple((sneak, every) for sneak in state.sneaks),
+        turning=every if state.engine in TURNING else 0,
     )
     return _lanes(network, failures, width, controls)
 
@@ -195,6 +200,7 @@ class _Controls:
     outside: int
     uniform: bool
     sneaks: tuple[tuple[SneakCurrent, int], ...]
+    turning: int
 
 
 def _lanes(network: Network, failures: _FailureMasks, width: int, controls: _Controls) -> Lanes:
@@ -221,6 +227,7 @@ def _lanes(network: Network, failures: _FailureMasks, width: int, controls: _Con
         outside=controls.outside,
         touched=failures.differing(opened) if controls.uniform else (1 << width) - 1,
         sneaks=controls.sneaks,
+        turning=controls.turning,
     )
 
 
@@ -312,5 +319,6 @@ def _lanes_of_states(
         outside=lanes_of(i for i, s in enumerate(states) if s.external_power),
         uniform=False,
         sneaks=tuple((sneak, lanes_of(numbers)) for sneak, numbers in sneaks.items()),
+        turning=lanes_of(i for i, s in enumerate(states) if s.engine in TURNING),
     )
     return _lanes(network, failures, width, controls)

@@ -292,6 +292,7 @@ def lanes_of_grid(
         opened=dict.fromkeys(lost, every),
         held=dict.fromkeys(welded, every),
         running=grid.with_engine("running"),
+        turning=grid.with_engine("running") | grid.with_engine("cranking"),
         outside=grid.with_external_power(True),
         sneaks=tuple((sneak, every) for sneak in grid.base.sneaks),
     )

@@ -83,6 +83,7 @@ def _wanted(network: Network, loads: Collection[str]) -> set[int]:
     """The terminals of the sources, of their fields, of the coils and of some loads."""
     consumers = (*network.coils, *(c for c in network.consumers if c.element in loads))
     wanted = {n for s in network.sources for n in s.nodes}
+    wanted |= {n for m in network.magnetos for n in (m.p_lead, m.ground)}
     consumers += tuple(f.device for f in network.followers if f.device is not None)
     return wanted | {n for c in consumers for n in (*c.plus, *c.minus)}
 

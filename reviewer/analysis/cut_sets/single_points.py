@@ -14,8 +14,8 @@ from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.states import (
     StateAnswer,
     critical_functions,
-    loads_of,
     rests_on,
+    units_of,
 )
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -52,6 +52,8 @@ class SinglePoint:
     #: the failures of ``modes``
     failures: tuple[Failure, ...]
     returns: bool = False
+    #: those of ``lost`` that are magnetos
+    grounded: tuple[str, ...] = ()
     #: those of ``lost`` that have power, with less than their minimum voltage
     low: tuple[str, ...] = ()
     #: (load, its least volts, its minimum) of these, where they are solved
@@ -202,11 +204,12 @@ def _describe(
     indexes: list[int],
 ) -> SinglePoint:
     """The single point of an element whose failures ``indexes`` lose a function."""
-    loads = [n for n in loads_of(design, function) if answer.healthy.powered[f"parts/{n}"]]
+    loads = [n for n in units_of(design, function) if answer.healthy.powered[f"parts/{n}"]]
     lost = [n for n in loads if any(not tried.working[f"parts/{n}"] >> i & 1 for i in indexes)]
     low = tuple(n for n in lost if any(_is_low(tried, n, i) for i in indexes))
     part = design.parts[bare(element)] if element.startswith("parts/") else None
-    hot = any(answer.healthy.live(n) for n in network.nodes_of.get(element, ()))
+    hot = not answer.hot.isdisjoint(network.nodes_of.get(element, ()))
+    grounded = tuple(n for n in lost if isinstance(design.parts[n], p.Magneto))
     bolt = element.startswith("bolts/")
     shorts = (i for i in indexes if tried.failures[i].mode == SHORT)
     opened = (i for i in indexes if tried.failures[i].mode == OPEN and isinstance(part, p.Protector))
@@ -221,8 +224,11 @@ def _describe(
         hazard=HazardClass.of(design.functions[function].loss),
         zones=frozenset(answer.dead_by.get(i, frozenset[int]()) for i in shorts),
         failures=tuple(tried.failures[i] for i in indexes),
-        returns=not low and all(_still_fed(network, tried, lost, i) for i in indexes),
+        returns=not low
+        and lost != list(grounded)
+        and all(_still_fed(network, tried, lost, i) for i in indexes),
         low=low,
+        grounded=grounded,
         effects=frozenset(_dark(answer, tried, i) for i in indexes),
         opening=next((_dark(answer, tried, i) for i in opened), frozenset[str]()),
     )
@@ -296,7 +302,7 @@ def elements_on(
     elements = []
     for element in network.elements:
         part = design.parts[bare(element)] if element.startswith("parts/") else None
-        hot = any(a.healthy.live(n) for a in answers for n in network.nodes_of[element])
+        hot = any(not a.hot.isdisjoint(network.nodes_of[element]) for a in answers)
         if side_of(part, hot) == side:
             elements.append(element)
     return (*elements, *(f"bolts/{name}" for name in network.bolts if side == BODY))

@@ -192,18 +192,14 @@ def _given(
 ) -> tuple[Mapping[str, float], Mapping[str, tuple[str, float]]]:
     """Amperes that each battery gives to loads and coils, and what each of these takes, in words and
     in amperes; a load with a standby current takes that."""
-    on = [
-        e for masks in (answer.healthy.powered, answer.healthy.energised) for e, mask in masks.items() if mask
-    ]
+    users = (*operating.network.consumers, *operating.network.coils)
+    working = {**answer.healthy.powered, **answer.healthy.energised}
+    on = [user.element for user in users if working[user.element]]
     if not on:
         return {}, {}
     drawn(
         operating,
-        {
-            e: 1
-            for e, mask in answer.healthy.powered.items()
-            if mask and operating.design.parts[bare(e)].standby is None
-        },
+        {e: 1 for e in on if getattr(operating.design.parts[bare(e)], "standby", 0.0) is None},
     )
     from reviewer.analysis.operating_point.points import Figures
 

@@ -39,6 +39,10 @@ class LocalEffect(TypedDict):
     loads_newly_powered: Annotated[
         list[Element], About("Loads and instruments that had no power and are powered by it.")
     ]
+    magnetos_silenced: Annotated[
+        list[Element], About("Magnetos that were not grounded and are, or that have failed themselves.")
+    ]
+    magnetos_hot: Annotated[list[Element], About("Magnetos that were grounded and are no longer.")]
 
 
 class LostFunction(TypedDict):

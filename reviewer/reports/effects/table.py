@@ -102,6 +102,8 @@ def _failure(design: Design, effect: Effect) -> FailureEntry:
             "loads_dead": list(effect.loads),
             "loads_low": list(effect.low),
             "loads_newly_powered": list(effect.newly_powered),
+            "magnetos_silenced": list(effect.silenced),
+            "magnetos_hot": list(effect.hot),
         },
         "functions_lost": [{"function": name, "hazard": hazard.word} for name, hazard in effect.functions],
         "hazard": effect.hazard.word if effect.hazard is not None else None,

@@ -43,9 +43,17 @@ def local_effect(effect: Effect, most: int | None = None) -> str:
         _clause(effect.loads, "loses power", "lose power", most),
         _clause(effect.low, "has less than its minimum voltage", "have less than their minimum voltage"),
         _clause(effect.newly_powered, f"is powered{by_itself}", f"are powered{by_itself}"),
+        *(_silenced(effect, e) for e in effect.silenced),
+        _clause(effect.hot, "is no longer grounded", "are no longer grounded"),
         "the relays do not settle, so nothing else is certain" if effect.unsettled else "",
     ]
     return "; ".join(filter(None, clauses)) or "none"
+
+
+def _silenced(effect: Effect, magneto: str) -> str:
+    """What stops a magneto: its own failure, or that its p-lead is grounded."""
+    own = effect.failure.element == magneto and effect.mode == "open"
+    return f"{element_words(magneto)} {'fires no more' if own else 'is grounded'}"
 
 
 def _full_field(effect: Effect) -> Iterator[str]:

@@ -34,6 +34,8 @@ FIXED: dict[str, str] = {
     "to-structure": _wire("M0 0V12M-9 12H9M-8 12L-12 20M0 12L-4 20M8 12L4 20"),
     "to-negative": _wire("M0 0V10M-5 10H5M-9 16H9") + _letter("−", 12, 15),
     "to-signal": _wire("M0 0V8M-6 8H6V16L0 22L-6 16Z"),
+    "magneto": _wire("M0 0V11M0 33V44M0 11A11 11 0 0 1 0 33A11 11 0 0 1 0 11Z")
+    + _wire("M-6 26L2 15L-1 22H5L-2 30"),
     "sensor": _wire("M0 0V12M0 32V44")
     + _wire("M0 12A10 10 0 0 1 0 32A10 10 0 0 1 0 12ZM-5 27L5 17M5 17L1 18M5 17L4 21"),
 }
