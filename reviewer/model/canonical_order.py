@@ -44,6 +44,7 @@ _SETS = frozenset(
         "supplies",
         "units_off",
         "without",
+        "silent",
     }
 )
 #: from the sources to the loads, so that of failures with one effect the nearest to a source is named
@@ -51,6 +52,7 @@ _KINDS: tuple[type[p.Part] | tuple[type[p.Part], ...], ...] = (
     p.Battery,
     p.Alternator,
     p.ExternalPower,
+    p.Magneto,
     (p.Bus, p.GroundBlock, p.Stud, p.Splice, p.Airframe),
     p.Electromagnet,
     p.Protector,

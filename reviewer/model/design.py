@@ -25,7 +25,7 @@ from reviewer.model.fields import (
 )
 from reviewer.model.function_tree import FunctionTree
 from reviewer.model.operation import Action, Exclusion, Operation, Phase, State
-from reviewer.model.parts import Consumer, Part, Wire
+from reviewer.model.parts import Consumer, Magneto, Part, Switch, Wire
 from reviewer.model.quantities import Altitude, Celsius, Volts, Written
 from reviewer.model.record import record
 
@@ -257,8 +257,14 @@ class Design:
     @cached_property
     def function_tree(self) -> FunctionTree:
         """What the functions are made of."""
-        loads = {name for name, part in self.parts.items() if isinstance(part, Consumer)}
+        loads = {name for name, part in self.parts.items() if isinstance(part, (Consumer, Magneto))}
         return FunctionTree(self.functions, loads)
+
+    @cached_property
+    def loads_of_functions(self) -> Mapping[str, tuple[str, ...]]:
+        """Function -> all loads and instruments that it rests on, in the order of its channels."""
+        units = self.function_tree.loads
+        return {f: tuple(n for n in of if isinstance(self.parts[n], Consumer)) for f, of in units.items()}
 
     @cached_property
     def length_unit(self) -> str:
@@ -294,3 +300,22 @@ class Design:
     def _of_kind(self) -> dict[type | tuple[type, ...], tuple[str, ...]]:
         """Answers of :meth:`of_kind`."""
         return {}
+
+    def by_hand(self, name: str) -> bool:
+        """Whether the crew moves a switch or breaker-switch; no hand moves a pressure switch."""
+        return bool(getattr(self.parts[name], "by_hand", True))
+
+    @cached_property
+    def hand_switches(self) -> tuple[str, ...]:
+        """Names of the switches that the crew moves, breaker-switches left aside."""
+        return tuple(n for n in self.of_kind(Switch) if self.by_hand(n))
+
+    @cached_property
+    def followers(self) -> tuple[str, ...]:
+        """Names of the switches that what they follow moves."""
+        return tuple(n for n in self.of_kind(Switch) if self.parts[n].follows)
+
+    @cached_property
+    def set_switches(self) -> tuple[str, ...]:
+        """Names of the switches that stand where a state says: all but those that follow something."""
+        return tuple(n for n in self.of_kind(Switch) if not self.parts[n].follows)

@@ -17,8 +17,8 @@ class Channels(Protocol):
 
 
 class FunctionTree:
-    """By name of a function: ``loads``, the names of all loads and instruments that it rests on, in
-    the order of its channels; ``others``, its channels that are neither loads nor functions:
+    """By name of a function: ``loads``, the names of all loads, instruments and magnetos that it
+    rests on, in the order of its channels; ``others``, its channels that are neither loads nor functions:
     sources, buses, what is mechanical; ``within``, its channels and theirs; ``needed``, those
     without which it is lost because it needs all of its channels, and they all of theirs.
 

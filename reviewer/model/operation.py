@@ -14,7 +14,7 @@ class State(Piece):
     like: Name | None = optional(
         "like",
         "A state that holds where this one does not say: switches, pulled breakers, units off, use, "
-        "engine and its speed, external power and `currents-of`; not `dead` and `without`.",
+        "engine and its speed, external power and `currents-of`; not `dead`, `without` and `silent`.",
         "cruise",
     )
     use: Literal["flight", "abnormal", "ground"] | None = optional(
@@ -65,6 +65,12 @@ class State(Piece):
     without: tuple[Name, ...] = optional(
         "without", "Functions that are off in this state on purpose.", ["navigation"], default=()
     )
+    silent: tuple[Name, ...] = optional(
+        "silent",
+        "Magnetos that must not fire in this state, however the propeller is turned.",
+        ["left-magneto", "right-magneto"],
+        default=(),
+    )
     note: Text | None = optional("note", "Anything a reader should know.", "The smoke drill.")
 
 
@@ -95,7 +101,7 @@ class Action(Piece):
     )
     restores: tuple[Name, ...] = optional(
         "restores",
-        "Functions, loads, instruments and sources that work once it is done in the normal state.",
+        "Functions, loads, instruments, magnetos and sources that work once it is done in the normal state.",
         ["ignition"],
         default=(),
     )

@@ -54,6 +54,7 @@ class ResolvedState:
     at_idle: bool = False
     currents_of: str | None = None
     sneaks: tuple[SneakCurrent, ...] = ()
+    silent: tuple[str, ...] = ()
     engines: Mapping[str, str] = field(default_factory=no_entries)
 
     def engine_of(self, name: str) -> str:
@@ -78,7 +79,8 @@ class ResolvedState:
 
 def resolved(operation: Operation) -> Mapping[str, ResolvedState]:
     """The states by name. ``like`` hands on switches, engine and its speed, use, external power,
-    pulled protectors, units that are off and ``currents-of``, not ``dead`` and ``without``.
+    pulled protectors, units that are off and ``currents-of``, not ``dead``, ``without`` and
+    ``silent``.
 
     The references must resolve and go round in no circle, as those of a design that was read do.
     """
@@ -115,6 +117,7 @@ def resolved(operation: Operation) -> Mapping[str, ResolvedState]:
                 use == "ground" if speeds[name] is None else speeds[name] == "idle",
                 state.currents_of or (base.currents_of if base else None),
                 engines=MappingProxyType({} if isinstance(engine, str) else dict(engine)),
+                silent=state.silent,
             )
         return done[name]
 

@@ -206,3 +206,21 @@ class ExternalPower(Part):
     fixed = ("positive", "negative")
     rating: Amperes | None = optional("rating", "Current the socket may carry.", "150 A")
     voltage: Volts | None = optional("voltage", "Voltage that the external power is regulated to.", "14.0 V")
+
+
+class Magneto(Part):
+    """A magneto, or another ignition that powers itself and is stopped by a grounded lead."""
+
+    kind: Literal["magneto"] = required(
+        "kind",
+        "A magneto or self-powered ignition: it fires while its engine turns, unless its p-lead reaches "
+        "its ground.",
+        "magneto",
+    )
+    fixed = ("p-lead", "ground")
+    mounted_on: TerminalRef | None = optional(
+        "mounted on", "The terminal that its case, joined to its ground, is bolted to.", "engine.left-magneto"
+    )
+    driven_by: Name | None = optional(
+        "driven by", "The engine that drives it, where the aircraft has several.", "left-engine"
+    )

@@ -66,9 +66,12 @@ def nodes_to_keep(network: Network) -> frozenset[int]:
     wanted: set[int] = set()
     for source in network.sources:
         wanted.update(source.nodes)
-    for consumer in (*network.consumers, *network.coils):
+    followed = (f.device for f in network.followers if f.device is not None)
+    for consumer in (*network.consumers, *network.coils, *followed):
         wanted |= {*consumer.plus, *consumer.minus}
     wanted.update(channel.node for channel in network.channels if channel.node is not None)
+    for magneto in network.magnetos:
+        wanted |= {magneto.p_lead, magneto.ground}
     return frozenset(wanted)
 
 

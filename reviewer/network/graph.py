@@ -120,6 +120,35 @@ class Channel:
     node: int | None = None
 
 
+@record
+class SelfPowered:
+    """A magneto with the nodes of its p-lead and of its ground.
+
+    It fires while its engine turns, unless current can go from the one to the other.
+    """
+
+    element: str
+    p_lead: int
+    ground: int
+    #: of several engines the one that drives it; "" for the only one
+    engine: str = ""
+
+
+@record
+class Follower:
+    """A switch that what it follows moves: it leaves its rest while that works.
+
+    ``moved_to`` is its position then. ``device`` is a load, or a bus that some source must feed;
+    ``source`` an alternator, an element. One that has neither follows the engine. Its contacts have
+    the gates of a relay.
+    """
+
+    element: str
+    moved_to: str
+    device: PoweredDevice | None = None
+    source: str = ""
+
+
 #: (link, node at its other end, True when the link is left by its a end)
 Step = tuple[int, int, bool]
 
@@ -146,6 +175,19 @@ class Network:
     bundles: Mapping[str, tuple[str, ...]]
     #: terminal of structure on which several wires are bolted -> their elements
     bolts: Mapping[str, tuple[str, ...]]
+    #: switches that what they follow moves
+    followers: tuple[Follower, ...] = ()
+    magnetos: tuple[SelfPowered, ...] = ()
+
+    @cached_property
+    def follower(self) -> Mapping[str, Follower]:
+        """Element -> the switch that what it follows moves."""
+        return MappingProxyType({one.element: one for one in self.followers})
+
+    @cached_property
+    def moved(self) -> tuple[str, ...]:
+        """The elements whose contacts a coil, or what they follow, moves."""
+        return (*(coil.element for coil in self.coils), *self.follower)
 
     @cached_property
     def groups(self) -> Mapping[str, tuple[str, ...]]:
@@ -155,8 +197,9 @@ class Network:
 
     @cached_property
     def engines(self) -> frozenset[str]:
-        """The engines that drive a source, of several."""
-        return frozenset(s.engine for s in self.sources if s.engine)
+        """The engines that drive a source or a magneto, of several."""
+        engines = {s.engine for s in self.sources} | {m.engine for m in self.magnetos}
+        return frozenset(engines - {""})
 
     @cached_property
     def order(self) -> Mapping[str, int]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from itertools import groupby, islice, product
+from typing import TypeVar
 
 from reviewer.analysis.conduction.failure_modes import MODE_KEYS as MODE_KEYS
 from reviewer.analysis.conduction.failure_modes import SHORT, Failure, mode_key, mode_words
@@ -27,6 +28,7 @@ from reviewer.analysis.sources.regulator_leads import FullField, failed_full_on,
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
+from reviewer.network.graph import bare
 from reviewer.questions.naming import functions_off, state_named
 from reviewer.questions.sneak_relays import EnergisedBySneak
 
@@ -53,6 +55,9 @@ class RemainingRedundancy:
         return bool(self.next_failures) or len(self.channels) < self.before
 
 
+T = TypeVar("T")
+
+
 @record
 class Effect:
     """What one failure does in a state, against the state with nothing failed.
@@ -62,13 +67,14 @@ class Effect:
     coil any more; batteries ``uncharged``, which live and no alternator charges any more; those
     ``overloaded``: alternators that give all they can, batteries that give more than they may;
     circuit ``protection`` that opens to clear a short; relays that have ``dropped_out`` or been
-    ``energised``; ``buses`` and ``loads`` that lose power; loads ``low`` that have power and less
-    than their minimum voltage; loads ``newly_powered``. ``functions`` are those lost, each with its
-    hazard class, the worst first; ``remaining`` has those that still work. ``unsettled`` where
-    relays do not settle, so that nothing else is certain. ``full_field`` are alternators that are
-    driven to full field, or may be, because their regulator has lost a lead. ``uncommanded`` where
-    a short to ground gives loads and coils the return that they lack: what is energised or powered
-    then runs though nothing commands it.
+    ``energised``; switches ``moved`` to a position by what they follow; ``buses`` and ``loads`` that
+    lose power; loads ``low`` that have power and less than their minimum voltage; loads
+    ``newly_powered``; magnetos ``silenced``, and those that are ``hot``: no longer grounded.
+    ``functions`` are those lost, each with its hazard class, the worst first; ``remaining`` has
+    those that still work. ``unsettled`` where relays do not settle, so that nothing else is certain.
+    ``full_field`` are alternators that are driven to full field, or may be, because their regulator
+    has lost a lead. ``uncommanded`` where a short to ground gives loads and coils the return that
+    they lack: what is energised or powered then runs though nothing commands it.
     """
 
     failure: Failure
@@ -84,10 +90,13 @@ class Effect:
     protection: tuple[str, ...]
     dropped_out: tuple[str, ...]
     energised: tuple[str, ...]
+    moved: tuple[tuple[str, str], ...]
     buses: tuple[str, ...]
     loads: tuple[str, ...]
     low: tuple[str, ...]
     newly_powered: tuple[str, ...]
+    silenced: tuple[str, ...]
+    hot: tuple[str, ...]
     functions: tuple[tuple[str, HazardClass], ...]
     remaining: tuple[RemainingRedundancy, ...]
     signs: Indications
@@ -107,10 +116,13 @@ class Effect:
                 self.protection,
                 self.dropped_out,
                 self.energised,
+                self.moved,
                 self.buses,
                 self.loads,
                 self.low,
                 self.newly_powered,
+                self.silenced,
+                self.hot,
                 self.functions,
                 self.full_field,
                 self.unsettled,
@@ -292,14 +304,18 @@ class _Table:
         with suppress(NotAssessable):  # what is not solved is not named
             self.overloaded = facts.points.under_failures.overloaded(answer, failures, self.solved)
         self.uncharged = no_longer_charged(answer.network, healthy, self.solved)
-        self.dropped_out = {
-            e: self.every & ~m for e, m in self.solved.energised.items() if healthy.energised[e]
-        }
-        self.energised = {e: m for e, m in self.solved.energised.items() if not healthy.energised[e]}
-        others = {c.element for c in answer.network.channels}  # sources and buses are named as such
-        loads = {e: m for e, m in self.solved.powered.items() if e not in others}
-        self.dead = {e: self.every & ~m for e, m in loads.items() if healthy.powered[e]}
-        self.newly_powered = {e: m for e, m in loads.items() if not healthy.powered[e]}
+        coils = {c.element: self.solved.energised[c.element] for c in answer.network.coils}
+        self.dropped_out = {e: self.every & ~m for e, m in coils.items() if healthy.energised[e]}
+        self.energised = {e: m for e, m in coils.items() if not healthy.energised[e]}
+        self.moved = self._moved()
+        hot = self.solved.hot
+        # sources and buses are named as such
+        others = hot.keys() | {c.element for c in answer.network.channels}
+        powered = {e: m for e, m in self.solved.powered.items() if e not in others}
+        self.dead = {e: self.every & ~m for e, m in powered.items() if healthy.powered[e]}
+        self.newly_powered = {e: m for e, m in powered.items() if not healthy.powered[e]}
+        self.silenced = {e: self.every & ~m for e, m in hot.items() if healthy.hot[e]}
+        self.hot = {e: m for e, m in hot.items() if not healthy.hot[e]}
         self.dead_buses = self._dead_buses()
         self.lost_leads = [
             lead
@@ -311,7 +327,7 @@ class _Table:
         return tuple(self._row(i) for i in range(len(self.failures)))
 
     def _row(self, i: int) -> Effect:
-        def those(masks: Mapping[str, int]) -> tuple[str, ...]:
+        def those(masks: Mapping[T, int]) -> tuple[T, ...]:
             return tuple(e for e, mask in masks.items() if mask >> i & 1)
 
         design, alive = self.answer.design, self.answer.alive
@@ -336,10 +352,13 @@ class _Table:
             protection=those(self.opened),
             dropped_out=those(self.dropped_out),
             energised=those(self.energised),
+            moved=those(self.moved),
             buses=those(self.dead_buses),
             loads=those(self.dead),
             low=those(self.low),
             newly_powered=those(self.newly_powered),
+            silenced=those(self.silenced),
+            hot=those(self.hot),
             functions=tuple(sorted(lost, key=lambda function: -function[1])),
             remaining=self._remaining(i),
             signs=self.signs[i],
@@ -391,6 +410,18 @@ class _Table:
             for consumer in (*network.consumers, *network.coils):
                 mask |= served(consumer, solved.fed[source], solved.returned[source])
             found[source] = mask & alive
+        return found
+
+    def _moved(self) -> dict[tuple[str, str], int]:
+        """(switch, position) -> the lanes in which it moves there because what it follows changes."""
+        found = {}
+        for follower in self.answer.network.followers:
+            element, moved = follower.element, self.solved.energised[follower.element]
+            if self.answer.healthy.energised[element]:
+                rest = self.answer.design.parts[bare(element)].at_rest
+                found[element, rest] = self.every & ~moved
+            else:
+                found[element, follower.moved_to] = moved
         return found
 
     def _opened(self) -> dict[str, int]:

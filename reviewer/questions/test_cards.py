@@ -78,7 +78,7 @@ def cards_of(facts: Facts, effects: EffectsTable | None) -> Cards:
         CheckCard(
             name,
             check.state,
-            facts.states.answer(check.state).switches,
+            tuple(facts.states.answer(check.state).state.switches.items()),
             check.expect,
             check_card(facts, name),
         )
@@ -99,7 +99,7 @@ def cards_of(facts: Facts, effects: EffectsTable | None) -> Cards:
         tolerances.VOLTS_SHARE, tolerances.VOLTS_STEP, tolerances.AMPS_SHARE, tolerances.AMPS_STEP
     )
     normal = operation.normal if operation else ""
-    switches = facts.states.answer(normal).switches if operation else ()
+    switches = tuple(facts.states.answer(normal).state.switches.items()) if operation else ()
     return Cards(checks, protection, bool(spreads), unknowns, meters, normal, switches)
 
 

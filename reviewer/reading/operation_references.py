@@ -47,7 +47,7 @@ class OperationReferences(Names):
                 "part or wire",
             )
         for key, kinds, words in (
-            ("restores", (p.Consumer,), "function, load or source"),
+            ("restores", (p.Consumer, p.Magneto), "function, load or source"),
             ("disconnects", (p.Consumer, p.Bus), "bus, load or source"),
         ):
             known = [*self.part_names, *(self.function_names if key == "restores" else ())]
@@ -78,11 +78,12 @@ class OperationReferences(Names):
         for i, unit in enumerate(state.units_off):
             self._unit_off(unit, f"{at}/units-off/{i}", what)
         self._kinds(state.dead, p.Bus, f"{at}/dead", what, "bus")
+        self._kinds(state.silent, p.Magneto, f"{at}/silent", what, "magneto")
         for i, function in enumerate(state.without):
             self._known(function, self.function_names, f"{at}/without/{i}", what, "function")
         given = self._given(operation, name)
         if given is not None:
-            missing = [n for n, part in self.parts.items() if isinstance(part, SWITCHING) and n not in given]
+            missing = [n for n, part in self.parts.items() if _is_set(part) and n not in given]
             if missing:
                 here = f"{at}/switches" if state.switches else at
                 self.collector.say(here, f"{what} gives no position for {', '.join(missing)}", key=True)
@@ -139,6 +140,9 @@ class OperationReferences(Names):
                 said = f"{what}: `{name}` is {with_article(part.kind)}, not a switch"
                 self.collector.refer(here, said, key=True)
                 continue
+            if why := _not_moved(part, protectors):
+                self.collector.refer(here, f"{what}: {name} {why}", key=True)
+                continue
             positions = self._positions(name, part, protectors)
             if positions is not None and position not in positions:
                 hint = f"{nearest(position, positions)}; it has {', '.join(positions)}"
@@ -157,3 +161,19 @@ class OperationReferences(Names):
         if protectors and isinstance(part, p.Protector):
             positions += ["pulled", "in"]
         return positions
+
+
+def _is_set(part: Any) -> bool:
+    """Whether a state must give a position for a part."""
+    return (
+        isinstance(part, SWITCHING) and not getattr(part, "at_rest", None) and getattr(part, "by_hand", True)
+    )
+
+
+def _not_moved(part: Any, crew: bool) -> str:
+    """Why a switch is not set to a position where it is named; "" where it may be."""
+    if getattr(part, "follows", None):
+        return f"follows {part.follows} and stands where that puts it; take it out"
+    if crew and not getattr(part, "by_hand", True):
+        return f"is operated by {part.operated_by}; the crew cannot move it"
+    return ""

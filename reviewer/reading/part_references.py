@@ -13,7 +13,10 @@ from reviewer.reading.problem import nearest
 from reviewer.reading.yaml_events import pointer
 
 #: kinds that may be channels of a function
-CHANNELS = (p.Consumer, p.Battery, p.Alternator, p.ExternalPower, p.Bus)
+CHANNELS = (p.Consumer, p.Magneto, p.Battery, p.Alternator, p.ExternalPower, p.Bus)
+#: what a switch follows that no part is
+ENGINE = "engine"
+FOLLOWED = (p.Consumer, p.Bus, p.Alternator)
 
 
 class PartReferences(Names):
@@ -64,14 +67,15 @@ class PartReferences(Names):
     def _engine(self, part: Any, at: str, what: str) -> None:
         """The engine that drives an alternator, or that a starter turns, where there are several."""
         starter = isinstance(part, p.Load) and part.type == "starter"
-        key = "driven-by" if isinstance(part, p.Alternator) else "turns"
+        driven = isinstance(part, (p.Alternator, p.Magneto))
+        key = "driven-by" if driven else "turns"
         named = getattr(part, "driven_by", None) or getattr(part, "turns", None)
         if named is not None and not self.engine_names:
             said = f"{what}: the aircraft has no `engines`; name them there, or take out `{key}`"
             self.collector.refer(f"{at}/{key}", said, key=True)
         elif named is not None:
             self._known(named, self.engine_names, f"{at}/{key}", what, "engine")
-        elif self.engine_names and (starter or isinstance(part, p.Alternator)):
+        elif self.engine_names and (starter or driven):
             choice = ", ".join(f"`{key}: {name}`" for name in self.engine_names)
             self.collector.refer(at, f"{what}: of which engine? write {choice}", key=True)
 
@@ -122,6 +126,42 @@ class PartReferences(Names):
             for i, pair in enumerate(pairs):
                 if pair[0] == pair[1]:
                     self.collector.refer(f"{here}/{i}", f"{what}: `{pair[0]}` is joined to itself")
+
+        if switch.by_hand:
+            key = "follows" if switch.follows else "at-rest" if switch.at_rest else ""
+            if key and self.collector.sound(at, "operated-by"):
+                said = f"{what}: the crew moves it; write `operated-by`, or take `{key}` out"
+                self.collector.refer(f"{at}/{key}", said, key=True)
+        else:
+            self._automatic(switch, at, what)
+
+    def _automatic(self, switch: p.Switch, at: str, what: str) -> None:
+        """A switch that no hand moves: its rest, what it follows, and what is not asked of it."""
+        for key, value in (
+            ("guard", switch.guard),
+            ("placard", switch.placard),
+            ("momentary", switch.momentary),
+            ("accessible-from", switch.accessible_from),
+        ):
+            if value:
+                said = f"{what}: no hand moves it, it is operated by {switch.operated_by}; take `{key}` out"
+                self.collector.refer(f"{at}/{key}", said, key=True)
+        if switch.at_rest is None:
+            if self.collector.sound(at, "at-rest"):
+                said = f"{what}: `at-rest` is missing: the position while it senses nothing"
+                self.collector.refer(at, said, key=True)
+        elif self.collector.sound(at, "positions"):
+            self._known(switch.at_rest, switch.positions, f"{at}/at-rest", what, "position")
+        if switch.follows is None:
+            return
+        here = f"{at}/follows"
+        if switch.follows != ENGINE or isinstance(self.parts.get(ENGINE), FOLLOWED):
+            wanted = "load, instrument, bus or alternator"
+            self._kind(switch.follows, FOLLOWED, here, what, wanted)
+        if len(switch.positions) != 2 and self.collector.sound(at, "positions"):
+            has = len(switch.positions)
+            said = f"{what}: what follows something has two positions, at rest and moved; this one has {has}"
+            self.collector.refer(here, said)
 
     def _consumer(self, consumer: p.Consumer, at: str, what: str) -> None:
         if isinstance(consumer.current, Mapping) and self.phase_names:

@@ -23,7 +23,7 @@ from reviewer.model.design import (
     State,
     Watch,
 )
-from reviewer.model.parts import PART_KINDS, Wire
+from reviewer.model.parts import PART_KINDS, Switch, Wire
 from reviewer.reading.collector import Collector
 from reviewer.reading.design_file import DesignFile, read_file
 from reviewer.reading.known_names import terminals_of
@@ -113,6 +113,8 @@ class _Reader:
             parts.setdefault(channel, MechanicalChannel())
             if at in places:
                 places.setdefault(pointer("parts", channel), places[at])
+        if operation is not None and not collector.problems:
+            operation = _with_rest(operation, parts)
         return Design(
             aircraft,
             MappingProxyType(parts),
@@ -284,3 +286,22 @@ def _mechanical(functions: Mapping[str, Function]) -> Iterator[tuple[str, str]]:
 def _completed(wire: Wire, common: CommonWire) -> Wire:
     """The wire with what all wires have in common, where it does not say otherwise."""
     return wire.model_copy(update={k: v for k, v in common if v is not None and getattr(wire, k) is None})
+
+
+def _with_rest(operation: Operation, parts: Mapping[str, Any]) -> Operation:
+    """An operation whose states say where the switches stand that no hand moves and that follow
+    nothing: at rest where neither a state nor one that it is like says otherwise."""
+    rest = {
+        name: part.at_rest
+        for name, part in parts.items()
+        if isinstance(part, Switch) and part.at_rest and not part.follows
+    }
+    if not rest:
+        return operation
+    states = {
+        name: state
+        if state.like
+        else state.model_copy(update={"switches": MappingProxyType({**rest, **state.switches})})
+        for name, state in operation.states.items()
+    }
+    return operation.model_copy(update={"states": MappingProxyType(states)})

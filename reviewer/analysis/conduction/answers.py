@@ -149,6 +149,10 @@ class States:
         """Names of all loads that a function needs."""
         return states.loads_of(self.design, function)
 
+    def units_of(self, function: str) -> tuple[str, ...]:
+        """Names of all loads, instruments and magnetos that a function needs."""
+        return states.units_of(self.design, function)
+
     def lost_with(self, function: str, loads: Collection[str]) -> bool:
         """Whether a function is lost when some of its loads do not work and all others do."""
         works = {f"parts/{n}": int(n not in loads) for n in self.design.parts}

@@ -47,10 +47,13 @@ class Conduction:
     """The answer for some lanes; in every integer, bit i is lane i.
 
     ``fed[source][node]``: the source feeds the node. ``returned[source][node]``: the node is joined
-    to the return of the source, or shorted to ground. ``powered[element]`` is for loads and instruments,
-    ``energised[element]`` for coils, ``alive[element]`` for sources; ``zone[node]`` are the lanes
-    in which a node is dead by a short, ``unsettled`` those in which relays chatter. ``tripped`` has
-    the alternators that are lost by their trip, as other sources alone serve their regulator.
+    to the return of the source, or shorted to ground. ``powered[element]`` is for loads and
+    instruments, and for magnetos, which have it while they fire; ``energised[element]`` for coils,
+    and for switches that follow something where they have left their rest; ``alive[element]`` for
+    sources; ``zone[node]`` are the lanes in which a node is dead by a short, ``unsettled`` those in
+    which relays chatter. ``tripped`` has the alternators that are lost by their trip, as other
+    sources alone serve their regulator. ``hot[element]`` are the lanes in which a magneto is whole
+    and not grounded: it fires as soon as its engine is turned.
     """
 
     width: int
@@ -62,6 +65,7 @@ class Conduction:
     zone: tuple[int, ...]
     unsettled: int
     tripped: Mapping[str, int]
+    hot: Mapping[str, int]
 
     @cached_property
     def lives(self) -> Sequence[int]:
@@ -91,6 +95,7 @@ class Conduction:
             zone=tuple(pick(mask, lanes) if mask else 0 for mask in self.zone),
             unsettled=pick(self.unsettled, lanes),
             tripped=those(self.tripped),
+            hot=those(self.hot),
         )
 
     def lane(self, lane: int) -> Conduction:
@@ -112,6 +117,7 @@ class Conduction:
             zone=tuple(mask >> lane & 1 for mask in self.zone),
             unsettled=self.unsettled >> lane & 1,
             tripped=bit(self.tripped),
+            hot=bit(self.hot),
             many=self,
             place=lane,
         )
@@ -182,7 +188,7 @@ def conduct_lanes(
     energised, alive = start or _start(network, lanes.every, before)
     alive = {element: mask & ~lanes.opened.get(element, 0) for element, mask in alive.items()}
     changed = lanes.every
-    for _ in range(2 * (len(network.coils) + len(network.sources)) + 4):
+    for _ in range(2 * (len(network.moved) + len(network.sources)) + 4):
         solver.propagate(energised, alive)
         relays, sources = solver.settle()
         changed = 0
@@ -195,26 +201,26 @@ def conduct_lanes(
             break
     else:
         solver.propagate(energised, alive)
-    frozen = MappingProxyType
+    frozen, hot = MappingProxyType, solver.hot()
+    powered = {c.element: solver.powered(c) for c in network.consumers}
+    powered |= {m.element: hot[m.element] & lanes.turns(m) for m in network.magnetos}
     return Conduction(
         width=lanes.width,
         fed=frozen(dict(solver.fed)),
         returned=frozen(solver.returns_of()),
-        powered=frozen(
-            {c.element: solver.powered(c) for c in network.consumers}
-            | {c.element: solver.working(c) for c in network.channels}
-        ),
+        powered=frozen(powered | {c.element: solver.working(c) for c in network.channels}),
         energised=frozen(energised),
         alive=frozen(alive),
         zone=tuple(solver.dead),
         unsettled=changed,
         tripped=frozen({element: mask & ~alive[element] for element, mask in solver.tripped.items()}),
+        hot=frozen(hot),
     )
 
 
 def _start(network: Network, every: int, before: Conduction | None) -> tuple[dict[str, int], dict[str, int]]:
     """Coils and sources as they are in the one lane of ``before``; all off without it."""
-    energised = {c.element: every if before and before.energised[c.element] & 1 else 0 for c in network.coils}
+    energised = {e: every if before and before.energised[e] & 1 else 0 for e in network.moved}
     alive = {s.element: every if before and before.alive[s.element] & 1 else 0 for s in network.sources}
     return energised, alive
 
@@ -415,6 +421,16 @@ class _Solver:
             mask |= reach[node]
         return mask
 
+    def hot(self) -> dict[str, int]:
+        """The lanes in which each magneto is whole, and no current can go from its p-lead to its
+        ground or into a short to ground."""
+        found = {}
+        for magneto in self.network.magnetos:
+            joined = self.returns.from_node(magneto.ground, self.every)[magneto.p_lead]
+            joined |= self.grounded[magneto.p_lead]
+            found[magneto.element] = self.every & ~joined & ~self.lanes.opened.get(magneto.element, 0)
+        return found
+
     def sneaking(self, sneak: SneakCurrent, lanes: int) -> int:
         """Those of some lanes in which a sneak current flows through each of its loads and coils.
 
@@ -461,4 +477,9 @@ class _Solver:
                     if source.held:
                         mask &= ~self.apart(source, source.leads, mask)
             sources[source.element] = mask
+        for follower in self.network.followers:
+            if follower.device is not None:
+                relays[follower.element] = self.powered(follower.device)
+            else:
+                relays[follower.element] = sources.get(follower.source, self.lanes.running)
         return relays, sources

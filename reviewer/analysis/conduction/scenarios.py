@@ -9,11 +9,13 @@ from typing import assert_never
 from reviewer.analysis.conduction.failure_modes import Failure, Mode
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState, SneakCurrent
-from reviewer.network.graph import Network, Source, bare
+from reviewer.network.graph import Network, SelfPowered, Source, bare
 
 #: one failure, or several at once
 Case = Failure | tuple[Failure, ...]
 Masks = dict
+#: what an engine does while its magnetos turn: by itself, or by the starter
+TURNING = ("running", "cranking")
 
 
 def failures_of(case: Case) -> tuple[Failure, ...]:
@@ -34,6 +36,7 @@ class Lanes:
     * ``grounded[passes][node]``: lanes in which a node is shorted to ground and only the protectors
       ``passes`` do not stop that short;
     * ``running``, ``outside``: lanes with the engine running, and with external power;
+    * ``turning``: lanes in which the engine runs or is cranked;
     * ``sneaks``: (sneak current, lanes in whose states it energises its relay).
     """
 
@@ -50,10 +53,18 @@ class Lanes:
     #: lanes in which a link may differ from most lanes: something is open, shorted, welded or moved
     touched: int = -1
     sneaks: tuple[tuple[SneakCurrent, int], ...] = ()
+    turning: int = 0
     #: of several engines: the lanes in which each runs
     engines: Mapping[str, int] = field(default_factory=dict)
     #: unit (element) -> lanes in which it is turned off by its own switch
     off: Mapping[str, int] = field(default_factory=dict)
+
+    #: of several engines: the lanes in which each runs or is cranked
+    turned: Mapping[str, int] = field(default_factory=dict)
+
+    def turns(self, magneto: SelfPowered) -> int:
+        """The lanes in which the engine of a magneto turns."""
+        return self.turned.get(magneto.engine, self.turning)
 
     def driven(self, source: Source) -> int:
         """The lanes in which the engine of a source runs."""
@@ -104,7 +115,12 @@ class _FailureMasks:
                     if source.tripped == failure.element:
                         yield self.opened, source.element
             case Mode.STAYS:
-                yield self.stays, (failure.element, failure.position)
+                follower = network.follower.get(failure.element)
+                if follower is None:
+                    yield self.stays, (failure.element, failure.position)
+                else:
+                    moved = failure.position == follower.moved_to
+                    yield (self.held if moved else self.dropped), failure.element
             case Mode.DIODE_SHORT:
                 yield self.shorted_diodes, failure.element
             case Mode.HELD:
@@ -185,11 +201,13 @@ def _lanes_of_one_state(network: Network, state: ResolvedState, failures: _Failu
         uniform=True,
         sneaks=tuple((sneak, every) for sneak in state.sneaks),
         engines={name: every if state.engine_of(name) == "running" else 0 for name in network.engines},
+        turned={name: every if state.engine_of(name) in TURNING else 0 for name in network.engines},
         off={
             c.element: every
             for c in network.consumers
             if c.own_switch and state.switches.get(bare(c.element)) == "off"
         },
+        turning=every if state.engine in TURNING else 0,
     )
     return _lanes(network, failures, width, controls)
 
@@ -209,7 +227,9 @@ class _Controls:
     uniform: bool
     sneaks: tuple[tuple[SneakCurrent, int], ...]
     engines: Mapping[str, int]
+    turned: Mapping[str, int]
     off: Mapping[str, int]
+    turning: int
 
 
 def _lanes(network: Network, failures: _FailureMasks, width: int, controls: _Controls) -> Lanes:
@@ -237,7 +257,9 @@ def _lanes(network: Network, failures: _FailureMasks, width: int, controls: _Con
         touched=failures.differing(opened) if controls.uniform else (1 << width) - 1,
         sneaks=controls.sneaks,
         engines=controls.engines,
+        turned=controls.turned,
         off=controls.off,
+        turning=controls.turning,
     )
 
 
@@ -334,6 +356,11 @@ def _lanes_of_states(
             name: lanes_of(i for i, s in enumerate(states) if s.engine_of(name) == "running")
             for name in network.engines
         },
+        turned={
+            name: lanes_of(i for i, s in enumerate(states) if s.engine_of(name) in TURNING)
+            for name in network.engines
+        },
         off={c.element: masks.get((bare(c.element), "off"), 0) for c in network.consumers if c.own_switch},
+        turning=lanes_of(i for i, s in enumerate(states) if s.engine in TURNING),
     )
     return _lanes(network, failures, width, controls)

@@ -95,8 +95,18 @@ class StateAnswer:
     @cached_property
     def failures(self) -> tuple[Failure, ...]:
         """Every single failure that is tried in this state."""
-        hot = {n for n in range(len(self.network.names)) if self.healthy.live(n)}
-        return single_failures(self.design, self.network, hot, self.held_up)
+        return single_failures(self.design, self.network, self.hot, self.held_up, self.p_leads)
+
+    @cached_property
+    def hot(self) -> frozenset[int]:
+        """Nodes that a source feeds, and those joined to the p-lead of a magneto that fires."""
+        return self.p_leads.union(n for n in range(len(self.network.names)) if self.healthy.live(n))
+
+    @cached_property
+    def p_leads(self) -> frozenset[int]:
+        """Nodes joined to the p-lead of a magneto that fires."""
+        firing = [m.p_lead for m in self.network.magnetos if self.healthy.powered[m.element]]
+        return frozenset(reachable_by(firing, self._onward))
 
     @cached_property
     def _held_up(self) -> Mapping[str, frozenset[int]]:
@@ -224,10 +234,22 @@ class StateAnswer:
         """Answers of :func:`feed_path`, by source and node."""
         return {}
 
+    @cached_property
+    def positions(self) -> Mapping[str, str]:
+        """Where each switch stands in the healthy state, those that follow something among them."""
+        if not self.network.followers:
+            return self.state.switches
+        found = dict(self.state.switches)
+        for follower in self.network.followers:
+            moved = bool(self.healthy.energised[follower.element])
+            name = bare(follower.element)
+            found[name] = follower.moved_to if moved else self.design.parts[name].at_rest
+        return MappingProxyType(found)
+
     @property
     def switches(self) -> tuple[tuple[str, str], ...]:
         """(switch, position) pairs, in canonical order."""
-        return tuple(self.state.switches.items())
+        return tuple(self.positions.items())
 
     def fed_by(self, node: int) -> tuple[str, ...]:
         """Sources that feed a node in the healthy state."""
@@ -277,7 +299,13 @@ def function_masks(design: Design, powered: Mapping[str, int], every: int) -> di
 
 
 def loads_of(design: Design, function: str) -> tuple[str, ...]:
-    """Names of all loads that a function needs, in the order of its channels in the file."""
+    """Names of all loads and instruments that a function needs, in the order of its channels in the
+    file; magnetos need no supply and are left out."""
+    return design.loads_of_functions[function]
+
+
+def units_of(design: Design, function: str) -> tuple[str, ...]:
+    """:func:`loads_of`, with the magnetos."""
     return design.function_tree.loads[function]
 
 

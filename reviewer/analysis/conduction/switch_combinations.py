@@ -13,13 +13,13 @@ from dataclasses import replace
 from functools import cached_property, reduce
 
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_lanes
-from reviewer.analysis.conduction.scenarios import Lanes, lanes_of_cases
+from reviewer.analysis.conduction.scenarios import TURNING, Lanes, lanes_of_cases
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.biconnected import BlockTree
-from reviewer.network.graph import Gate, Network, bare
+from reviewer.network.graph import Follower, Gate, Network, bare
 
 #: the most combinations solved in one question; beyond it switches stay at their normal position,
 #: and the answer says so
@@ -110,12 +110,13 @@ class Grid:
         """The lanes in which the engine is as given."""
         return self.where(-1, (e == engine for e in self.engines))
 
-    def running(self, name: str) -> int:
-        """The lanes in which one of several engines runs: all do where the base state has them else."""
+    def engine_is(self, name: str, words: Collection[str]) -> int:
+        """The lanes in which one of several engines does any of some things: all do alike where the base
+        state has the engines otherwise."""
         return sum(
             self.where(-1, (e == word for e in self.engines))
             for word in dict.fromkeys(self.engines)
-            if self.base.with_engine(word).engine_of(name) == "running"
+            if self.base.with_engine(word).engine_of(name) in words
         )
 
     def with_external_power(self, connected: bool) -> int:
@@ -158,7 +159,10 @@ class Cones:
         self.design, self.network = design, network
         self.tree = BlockTree(network)
         self.ends = {n for s in network.sources for n in (s.positive, s.negative)}
-        self.coils = {c.element: c for c in network.coils}
+        #: relay or switch that follows something -> the nodes whose feed moves its contacts
+        self.moving = {c.element: {*c.plus, *c.minus} for c in network.coils} | {
+            f.element: _followed(network, f) for f in network.followers
+        }
         self._switches: dict[frozenset[int], tuple[str, ...]] = {}
         self._order = {name: i for i, name in enumerate(design.parts)}
 
@@ -207,7 +211,7 @@ class Cones:
             seen |= relays
             ends |= self.ends
             for relay in relays:
-                ends |= {*self.coils[relay].plus, *self.coils[relay].minus}
+                ends |= self.moving[relay]
 
     def switches(self, nodes: Iterable[int]) -> tuple[str, ...]:
         """Names of the switches and breaker-switches among these links, in canonical order."""
@@ -216,6 +220,13 @@ class Cones:
             named = map(bare, self._in(self._blocks(asked), None))
             self._switches[asked] = tuple(sorted(named, key=self._order.__getitem__))
         return self._switches[asked]
+
+
+def _followed(network: Network, follower: Follower) -> set[int]:
+    """The nodes on which it depends where a switch stands that follows something."""
+    if follower.device is not None:
+        return {*follower.device.plus, *follower.device.minus}
+    return {n for s in network.sources if s.element == follower.source for n in s.nodes}
 
 
 def positions_of(design: Design, switch: str) -> tuple[str, ...]:
@@ -319,7 +330,9 @@ def lanes_of_grid(
         opened=dict.fromkeys(lost, every),
         held=dict.fromkeys(welded, every),
         running=grid.with_engine("running"),
-        engines={name: grid.running(name) for name in base.engines},
+        engines={name: grid.engine_is(name, ("running",)) for name in base.engines},
+        turned={name: grid.engine_is(name, TURNING) for name in base.turned},
+        turning=grid.with_engine("running") | grid.with_engine("cranking"),
         outside=grid.with_external_power(True),
         sneaks=tuple((sneak, every) for sneak in grid.base.sneaks),
         off=dict.fromkeys(base.off, every),

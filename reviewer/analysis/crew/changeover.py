@@ -72,7 +72,7 @@ def changeovers(
         loads = tuple(n for n in loads_of(design, function) if answer.healthy.powered[f"parts/{n}"])
         nodes = {n for c in network.consumers if bare(c.element) in loads for n in (*c.plus, *c.minus)}
         for switch in cones.switches(nodes | ends):
-            if not _may_choose(design, network, switch):
+            if not (design.by_hand(switch) and _may_choose(design, network, switch)):
                 continue
             if switch not in solved:
                 solved[switch] = _Moved(design, network, answer, switch)

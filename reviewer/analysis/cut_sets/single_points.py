@@ -15,8 +15,8 @@ from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.states import (
     StateAnswer,
     critical_functions,
-    loads_of,
     rests_on,
+    units_of,
 )
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -55,6 +55,8 @@ class SinglePoint:
     returns: bool = False
     #: what else the function rests on and loses, in words: ``main-bus is dead``
     others: tuple[str, ...] = ()
+    #: those of ``lost`` that are magnetos
+    grounded: tuple[str, ...] = ()
     #: those of ``lost`` that have power, with less than their minimum voltage
     low: tuple[str, ...] = ()
     #: (load, its least volts, its minimum) of these, where they are solved
@@ -217,11 +219,12 @@ def _describe(
     indexes: list[int],
 ) -> SinglePoint:
     """The single point of an element whose failures ``indexes`` lose a function."""
-    loads = [n for n in loads_of(design, function) if answer.healthy.powered[f"parts/{n}"]]
+    loads = [n for n in units_of(design, function) if answer.healthy.powered[f"parts/{n}"]]
     lost = [n for n in loads if any(not tried.working[f"parts/{n}"] >> i & 1 for i in indexes)]
     low = tuple(n for n in lost if any(_is_low(tried, n, i) for i in indexes))
     part = design.parts[bare(element)] if element.startswith("parts/") else None
-    hot = any(answer.healthy.live(n) for n in network.nodes_of.get(element, ()))
+    hot = not answer.hot.isdisjoint(network.nodes_of.get(element, ()))
+    grounded = tuple(n for n in lost if isinstance(design.parts[n], p.Magneto))
     bolt = element.startswith("bolts/")
     shorts = (i for i in indexes if tried.failures[i].mode == SHORT)
     opened = (i for i in indexes if tried.failures[i].mode == OPEN and isinstance(part, p.Protector))
@@ -236,9 +239,13 @@ def _describe(
         hazard=HazardClass.of(design.functions[function].loss),
         zones=frozenset(answer.dead_by.get(i, frozenset[int]()) for i in shorts),
         failures=tuple(tried.failures[i] for i in indexes),
-        returns=bool(lost) and not low and all(_still_fed(network, tried, lost, i) for i in indexes),
+        returns=bool(lost)
+        and not low
+        and lost != list(grounded)
+        and all(_still_fed(network, tried, lost, i) for i in indexes),
         others=tuple(_others(network, answer, tried, design.function_tree.others[function], indexes)),
         low=low,
+        grounded=grounded,
         effects=frozenset(frozenset(tried.dark.get(i, ())) for i in indexes),
         opening=frozenset(next((tried.dark.get(i, ()) for i in opened), ())),
     )
@@ -330,7 +337,7 @@ def elements_on(
     elements = []
     for element in network.elements:
         part = design.parts[bare(element)] if element.startswith("parts/") else None
-        hot = any(a.healthy.live(n) for a in answers for n in network.nodes_of[element])
+        hot = any(not a.hot.isdisjoint(network.nodes_of[element]) for a in answers)
         if side_of(part, hot) == side:
             elements.append(element)
     return (*elements, *(f"bolts/{name}" for name in network.bolts if side == BODY))

@@ -15,7 +15,7 @@ from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.scenarios import Case
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.crew.answers import Crew
-from reviewer.analysis.detection import alarms, evidence
+from reviewer.analysis.detection import alarms, evidence, hot_magnetos
 from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.detection.latent import LatentLoss, latent_losses
 from reviewer.analysis.detection.reading_limits import ReadingLimits
@@ -89,6 +89,16 @@ class Detection:
     def check_answers(self) -> tuple[tuple[Check, StateAnswer], ...]:
         """Each preflight check with its state solved."""
         return tuple((check, self.states.answer(check.state)) for check in self.design.watch.checks.values())
+
+    @cached_property
+    def ungrounded_magnetos(self) -> tuple[hot_magnetos.HotMagneto, ...]:
+        """The magnetos that are not grounded in a state that declares them silent."""
+        return tuple(hot_magnetos.hot_magnetos(self.states.answers()))
+
+    def unseen_hot(self, magneto: str) -> hot_magnetos.UnseenHot | None:
+        """The single failures that leave a magneto, by name, hot on the ground and that no check
+        shows; None without any."""
+        return hot_magnetos.unseen_hot(self.states.answers(), self.check_answers, magneto)
 
     @cached_property
     def limits(self) -> ReadingLimits:

@@ -114,11 +114,8 @@ def drawn(operating: OperatingPoints, powered: Mapping[str, int]) -> None:
     """Refuse, before anything is solved, where a load that has power or a battery says too little.
     Raises NotAssessable."""
     parts = operating.design.parts
-    missing = {
-        name: "`current`"
-        for e, mask in powered.items()
-        if mask and isinstance(part := parts[name := bare(e)], p.Consumer) and part.current is None
-    }
+    on = [bare(e) for e, mask in powered.items() if mask and isinstance(parts[bare(e)], p.Consumer)]
+    missing = {name: "`current`" for name in on if parts[name].current is None}
     for name in operating.design.of_kind(p.Battery):
         if parts[name].chemistry is None or parts[name].capacity is None:
             missing[name] = "`chemistry` and `capacity`"

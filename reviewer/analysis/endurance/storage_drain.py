@@ -110,7 +110,8 @@ def unattended_states(operating: OperatingPoints) -> tuple[str, ...]:
 
 def _all_off(operating: OperatingPoints, answer: StateAnswer) -> bool:
     """Whether no switch, moved alone, takes off a load or coil that has power in a state."""
-    moves = [m for m in stuck_contacts(operating.design, dict(answer.state.switches)) if m.mode == STAYS]
+    stuck = stuck_contacts(operating.design, dict(answer.state.switches))
+    moves = [m for m in stuck if m.mode == STAYS and operating.design.by_hand(bare(m.element))]
     moved = conduct(operating.network, answer.state, moves, answer.healthy) if moves else None
     if moved is None:
         return True
@@ -197,13 +198,14 @@ def _given(
     """Amperes that each battery gives to loads and coils, and what each of these takes, in words and
     in amperes; a load with a standby current takes that."""
     parts = operating.design.parts
-    powered = [e for e, m in answer.healthy.powered.items() if m and isinstance(parts[bare(e)], p.Consumer)]
-    on = [*powered, *(e for e, mask in answer.healthy.energised.items() if mask)]
+    users = (*operating.network.consumers, *operating.network.coils)
+    working = {**answer.healthy.powered, **answer.healthy.energised}
+    on = [user.element for user in users if working[user.element]]
     if not on:
         return {}, {}
     drawn(
         operating,
-        {e: 1 for e in powered if parts[bare(e)].standby is None},
+        {e: 1 for e in on if getattr(parts[bare(e)], "standby", 0.0) is None},
     )
     from reviewer.analysis.operating_point.points import Figures
 

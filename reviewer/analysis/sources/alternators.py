@@ -77,7 +77,7 @@ def disconnection(design: Design, network: Network, answer: StateAnswer, element
     them leave an alternator powering nothing."""
     tried: dict[tuple[tuple[str, str], ...], str] = {}
     for name, part in design.parts.items():
-        if isinstance(part, (p.Switch, p.BreakerSwitch)):
+        if isinstance(part, (p.Switch, p.BreakerSwitch)) and design.by_hand(name):
             for at in positions_of(design, name):
                 if answer.state.switches.get(name) not in (None, at) and at not in getattr(
                     part, "momentary", ()

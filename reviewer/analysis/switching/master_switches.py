@@ -45,7 +45,7 @@ def loads_of_masters(design: Design, network: Network, answer: StateAnswer) -> I
     now = answer.state.switches
     lanes = [
         (name, position, along)
-        for name in design.of_kind(p.Switch)
+        for name in design.hand_switches
         for position in design.parts[name].positions
         if name in now and position != now[name] and not springs_back(design, name, position)
         for along in ways_along(design, {**now, name: position}, name)

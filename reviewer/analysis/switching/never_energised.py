@@ -171,8 +171,8 @@ class _Trial:
         yield cold
         seen = (cold, *(a.healthy for a in self.answers))
         coils = {
-            c.element: lanes.every if c.element not in dead or cold.energised[c.element] else 0
-            for c in self.network.coils
+            moved: lanes.every if moved not in dead or cold.energised[moved] else 0
+            for moved in self.network.moved
         }
         alive = {
             s.element: lanes.every if any(a.alive[s.element] for a in seen) else 0

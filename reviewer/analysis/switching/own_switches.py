@@ -72,9 +72,9 @@ def own_switches(design: Design, network: Network, answer: StateAnswer) -> Itera
 
 
 def stays(design: Design, move: Failure) -> bool:
-    """Whether a position does not spring back."""
+    """Whether the crew sets a position, and it does not spring back."""
     part = design.parts[bare(move.element)]
-    return not isinstance(part, p.Switch) or move.position not in (part.momentary or ())
+    return not isinstance(part, p.Switch) or (part.by_hand and move.position not in (part.momentary or ()))
 
 
 def stays_on(
@@ -82,7 +82,7 @@ def stays_on(
 ) -> tuple[StaysOn | None, str]:
     """The combination nearest to a state in which a load stays on; and what was not tried."""
     if not design.of_kind(p.Electromagnet) and not any(
-        _always_closes(design, s) for s in design.of_kind(p.Switch)
+        _always_closes(design, s) for s in design.hand_switches
     ):
         return None, ""
     consumer = network.consumer[own.load]
@@ -133,7 +133,7 @@ def changeovers(
     By their own contacts, or by a relay that they command in a state.
     """
     ends = (*(s.positive for s in network.sources), *consumer.plus, *consumer.minus)
-    named = cones.switches(ends)
+    named = [s for s in cones.switches(ends) if design.by_hand(s)]
     found = {s for s in named if _always_closes(design, s)}
     relays = cones.changeover_relays(ends)
     stuck = stuck_contacts(design, dict(answer.state.switches)) if relays else ()

@@ -31,6 +31,9 @@ class LocalEffect(TypedDict):
     protection_opened: Annotated[list[Element], About("Circuit protection that opens to clear a short.")]
     relays_dropped_out: Annotated[list[Element], About("Relays and contactors that drop out.")]
     relays_energised: Annotated[list[Element], About("Relays and contactors that are energised by it.")]
+    switches_moved: Annotated[
+        dict[str, str], About("Switches that what they follow moves, each with its new position.")
+    ]
     buses_dead: Annotated[list[Element], About("Buses that lose power.")]
     loads_dead: Annotated[list[Element], About("Loads and instruments that lose power.")]
     loads_low: Annotated[
@@ -42,6 +45,10 @@ class LocalEffect(TypedDict):
     loads_newly_powered: Annotated[
         list[Element], About("Loads and instruments that had no power and are powered by it.")
     ]
+    magnetos_silenced: Annotated[
+        list[Element], About("Magnetos that were not grounded and are, or that have failed themselves.")
+    ]
+    magnetos_hot: Annotated[list[Element], About("Magnetos that were grounded and are no longer.")]
 
 
 class LostFunction(TypedDict):

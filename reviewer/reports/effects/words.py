@@ -28,8 +28,8 @@ NO_WATCH = "not assessed: the file declares no `watch`"
 
 def local_effect(effect: Effect, most: int | None = None) -> str:
     """The local effect, in this order: overvoltage, sources, batteries not charged any more,
-    overload, circuit protection, relays, buses and loads; of a list at most so many names, and how
-    many more."""
+    overload, circuit protection, relays, switches that follow something, buses and loads; of a list
+    at most so many names, and how many more."""
     by_itself = " uncommanded" if effect.uncommanded else ""
     clauses = [
         *_full_field(effect),
@@ -40,13 +40,22 @@ def local_effect(effect: Effect, most: int | None = None) -> str:
         _clause(effect.protection, "opens", "open"),
         _clause(effect.dropped_out, "drops out", "drop out", most),
         _clause(effect.energised, f"is energised{by_itself}", f"are energised{by_itself}"),
+        *(f"{element_words(switch)} moves to {shown(at)}" for switch, at in effect.moved),
         _clause(effect.buses, "is dead", "are dead", most),
         _clause(effect.loads, "loses power", "lose power", most),
         _clause(effect.low, "has less than its minimum voltage", "have less than their minimum voltage"),
         _clause(effect.newly_powered, f"is powered{by_itself}", f"are powered{by_itself}"),
+        *(_silenced(effect, e) for e in effect.silenced),
+        _clause(effect.hot, "is no longer grounded", "are no longer grounded"),
         "the relays do not settle, so nothing else is certain" if effect.unsettled else "",
     ]
     return "; ".join(filter(None, clauses)) or "none"
+
+
+def _silenced(effect: Effect, magneto: str) -> str:
+    """What stops a magneto: its own failure, or that its p-lead is grounded."""
+    own = effect.failure.element == magneto and effect.mode == "open"
+    return f"{element_words(magneto)} {'fires no more' if own else 'is grounded'}"
 
 
 def _full_field(effect: Effect) -> Iterator[str]:
