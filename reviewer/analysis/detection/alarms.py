@@ -77,9 +77,9 @@ def undetected_opens(
 ) -> tuple[str, ...]:
     """Elements of the sense leads of a monitor whose opening nobody notices.
 
-    It changes no reading in the normal state, nor in a check that watches the monitor. ``silent``
-    says that a reading of nothing gives no alarm, so that in the normal state a change is not
-    noticed.
+    It changes no reading in the normal state, nor in a check that watches the monitor or the lamp
+    that shows it. ``silent`` says that a reading of nothing gives no alarm, so that in the normal
+    state a change is not noticed.
     """
     meter = {name: meters[name]}
     elements = meters[name].lead
@@ -87,9 +87,11 @@ def undetected_opens(
     unseen = (1 << len(cases)) - 1
     if not silent:
         unseen &= ~Observation(normal, meter, cases, limits).monitors[name]
+    lamp = bare(meters[name].instrument) if meters[name].lamp else ""
     for check, answer in checks:
-        if unseen and name in check.watch:
-            unseen &= ~Observation(answer, meter, cases, limits).monitors[name]
+        if unseen and (name in check.watch or lamp in check.watch):
+            seen = Observation(answer, meter, cases, limits)
+            unseen &= ~(seen.monitors[name] | seen.watched_parts([lamp] if lamp in check.watch else []))
     return tuple(e for i, e in enumerate(elements) if unseen >> i & 1)
 
 
