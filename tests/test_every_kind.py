@@ -58,6 +58,7 @@ SOURCES: dict[str, tuple[dict[str, Any], str, str]] = {
     "battery": (BATTERY, "positive", "negative"),
     "alternator": ({"rating": "60 A", "excitation": "permanent-magnet"}, "output", "ground"),
     "external-power": ({"rating": "150 A"}, "positive", "negative"),
+    "charger": ({"from": "solar", "set-point": "14.4 V", "current-limit": "20 A"}, "positive", "negative"),
 }
 #: what is fed
 USERS: dict[str, dict[str, Any]] = {"load": LOAD, "instrument": {"current": "1 A", "inputs": SIGNAL}}
@@ -100,6 +101,7 @@ def design_with(kind: str) -> Design:
     parts["it"] = {**more, "kind": kind}
     switches = {"switch": {"it": "on"}, "breaker-switch": {"it": "closed"}}.get(kind, {})
     state = {"engine": "running", "switches": switches, "external-power": "connected"}
+    state["chargers"] = ["it"] if kind == "charger" else []
     text = {
         "format": 1,
         "aircraft": {"name": "Bench", "nominal": "14 V", "airframe": "metal", "stage": "detailed"},

@@ -27,6 +27,7 @@ _SETS = frozenset(
     {
         "after_failure_of",
         "accessible_from",
+        "chargers",
         "dead",
         "dedicated_to",
         "disconnects",
@@ -48,6 +49,7 @@ _KINDS: tuple[type[p.Part] | tuple[type[p.Part], ...], ...] = (
     p.Battery,
     p.Alternator,
     p.ExternalPower,
+    p.Charger,
     (p.Bus, p.GroundBlock, p.Stud, p.Splice, p.Airframe),
     p.Electromagnet,
     p.Protector,

@@ -12,7 +12,7 @@ class State(Piece):
     like: Name | None = optional(
         "like",
         "A state that holds where this one does not say: switches, pulled breakers, use, engine and its "
-        "speed, external power and `currents-of`; not `dead` and `without`.",
+        "speed, external power, chargers and `currents-of`; not `dead` and `without`.",
         "cruise",
     )
     use: Literal["flight", "abnormal", "ground"] | None = optional(
@@ -47,6 +47,13 @@ class State(Piece):
     )
     external_power: Literal["connected", "absent"] | None = optional(
         "external power", "Whether external power is connected.", "absent"
+    )
+    chargers: tuple[Name, ...] = optional(
+        "chargers",
+        "The chargers from the mains or the sun that work in this state; one from another bus works "
+        "whenever its input has power.",
+        ["solar"],
+        default=(),
     )
     dead: tuple[Name, ...] = optional(
         "dead", "Buses that must be dead in this state.", ["avionics-bus"], default=()

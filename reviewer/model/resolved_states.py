@@ -35,7 +35,7 @@ class ResolvedState:
     """One state as it holds: ``switches`` gives a position for every switch; ``external_power`` is
     True where external power is connected; ``at_idle`` where the engine turns no faster;
     ``currents_of`` the phase whose load currents it takes, or None. ``sneaks`` are currents that
-    were found, in volts, to energise a relay whose own circuit is open.
+    were found, in volts, to energise a relay whose own circuit is open. ``chargers`` work in it.
     """
 
     name: str
@@ -49,6 +49,7 @@ class ResolvedState:
     at_idle: bool = False
     currents_of: str | None = None
     sneaks: tuple[SneakCurrent, ...] = ()
+    chargers: tuple[str, ...] = ()
 
     @property
     def speed(self) -> float:
@@ -64,7 +65,7 @@ class ResolvedState:
 
 def resolved(operation: Operation) -> Mapping[str, ResolvedState]:
     """The states by name. ``like`` hands on switches, engine and its speed, use, external power,
-    pulled protectors and ``currents-of``, not ``dead`` and ``without``.
+    pulled protectors, chargers and ``currents-of``, not ``dead`` and ``without``.
 
     The references must resolve and go round in no circle, as those of a design that was read do.
     """
@@ -91,6 +92,9 @@ def resolved(operation: Operation) -> Mapping[str, ResolvedState]:
                 state.without,
                 use == "ground" if speeds[name] is None else speeds[name] == "idle",
                 state.currents_of or (base.currents_of if base else None),
+                chargers=state.chargers
+                if "chargers" in state.model_fields_set or not base
+                else base.chargers,
             )
         return done[name]
 

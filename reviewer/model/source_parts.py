@@ -189,3 +189,25 @@ class ExternalPower(Part):
     fixed = ("positive", "negative")
     rating: Amperes | None = optional("rating", "Current the socket may carry.", "150 A")
     voltage: Volts | None = optional("voltage", "Voltage that the external power is regulated to.", "14.0 V")
+
+
+class Charger(Part):
+    """A charger with its regulator: on the mains, a solar panel with its controller, or one that is
+    fed from another bus."""
+
+    kind: Literal["charger"] = required("kind", "A battery charger.", "charger")
+    fixed = ("positive", "negative", "input", "input-return")
+    from_: Literal["mains", "solar", "another-bus"] = required(
+        "from",
+        "Where its power comes from: the mains, on the ground only; the sun; or another bus, at its "
+        "`input` and `input-return`. The first two work in the states that list them as `chargers`, the "
+        "last whenever its input has power.",
+        "solar",
+    )
+    set_point: Volts | None = optional("set point", "Voltage that it holds, and never exceeds.", "14.4 V")
+    current_limit: Amperes | None = optional(
+        "current limit", "The most current that it gives; it limits itself there.", "5 A"
+    )
+
+    def terminals(self) -> tuple[str, ...]:
+        return self.fixed if self.from_ == "another-bus" else self.fixed[:2]

@@ -134,6 +134,13 @@ def _alternator(of: NamedPart) -> Source:
     return Source(of.element, of.part.kind, of.at("output"), of.at("ground"), field)
 
 
+def _charger(of: NamedPart) -> Source:
+    fed = of.part.from_ == "another-bus"
+    supply = PoweredDevice(of.element, (of.at("input"),), (of.at("input-return"),)) if fed else None
+    ends = of.at("positive"), of.at("negative")
+    return Source(of.element, of.part.kind, *ends, supply=supply, listed=not fed)
+
+
 def _powered(of: NamedPart) -> PoweredDevice:
     return PoweredDevice(
         of.element,
@@ -187,6 +194,7 @@ PLACES: Mapping[type[p.Part], PlaceInNetwork] = {
     p.Load: PlaceInNetwork(_load, consumer=_powered),
     p.Instrument: PlaceInNetwork(_instrument, consumer=_powered),
     p.Sensor: PlaceInNetwork(_sensor),
+    p.Charger: PlaceInNetwork(_none, source=_charger),
 }
 
 

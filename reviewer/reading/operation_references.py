@@ -13,7 +13,7 @@ from reviewer.reading.problem import nearest
 from reviewer.reading.yaml_events import pointer
 
 SWITCHING = (p.Switch, p.BreakerSwitch)
-SOURCES = (p.Battery, p.Alternator, p.ExternalPower)
+SOURCES = (p.Battery, p.Alternator, p.ExternalPower, p.Charger)
 
 
 class OperationReferences(Names):
@@ -73,6 +73,7 @@ class OperationReferences(Names):
             self._known(state.currents_of, list(operation.phases), f"{at}/currents-of", what, "phase")
         self._moves(state.switches, f"{at}/switches", what)
         self._kinds(state.pulled, p.Protector, f"{at}/pulled", what, "breaker, fuse or limiter")
+        self._chargers(operation, name, at, what)
         self._kinds(state.dead, p.Bus, f"{at}/dead", what, "bus")
         for i, function in enumerate(state.without):
             self._known(function, self.function_names, f"{at}/without/{i}", what, "function")
@@ -82,6 +83,35 @@ class OperationReferences(Names):
             if missing:
                 here = f"{at}/switches" if state.switches else at
                 self.collector.say(here, f"{what} gives no position for {', '.join(missing)}", key=True)
+
+    def _chargers(self, operation: Operation, name: str, at: str, what: str) -> None:
+        """The chargers that a state lists, and those from the mains that it takes over in flight."""
+        chain = self._chain(operation, name)
+        lists = next((n for n in chain if "chargers" in operation.states[n].model_fields_set), name)
+        listed = operation.states[lists].chargers
+        if lists == name:
+            self._kinds(listed, p.Charger, f"{at}/chargers", what, "charger")
+        use = next((u for n in chain if (u := operation.states[n].use)), "flight")
+        for i, charger in enumerate(listed):
+            part = self.parts.get(charger)
+            here = f"{at}/chargers/{i}" if lists == name else at
+            if not isinstance(part, p.Charger):
+                continue
+            if part.from_ == "another-bus" and lists == name:
+                said = f"{what}: {charger} works whenever its input has power; take it out of `chargers`"
+                self.collector.refer(here, said)
+            if part.from_ == "mains" and use != "ground":
+                by = "" if lists == name else f", listed by state {lists},"
+                said = f"{what}: {charger}{by} is fed from the mains, which only a state of `use: ground` has"
+                self.collector.refer(here, said, key=lists != name)
+
+    def _chain(self, operation: Operation, name: str) -> list[str]:
+        """A state and those that it is like, nearest first; states may go round in a circle."""
+        chain: list[str] = []
+        while name in operation.states and name not in chain:
+            chain.append(name)
+            name = operation.states[name].like or ""
+        return chain
 
     def _base(self, operation: Operation, name: str) -> tuple[str, ...]:
         """The state that a state is like, where it is known."""

@@ -25,6 +25,8 @@ HEAD = {
         "second": {"kind": "fuse", "rating": "5 A"},
         "bus": {"kind": "bus"},
         "lamp": {"kind": "load"},
+        "sun": {"kind": "charger", "from": "solar"},
+        "second-sun": {"kind": "charger", "from": "solar"},
     },
     "wires": {"W1": {"from": "bus.lamp", "to": "lamp.supply"}},
     "functions": {"light": {"any": 1, "of": ["lamp"], "loss": "minor"}},
@@ -59,6 +61,7 @@ def expected(states: dict[str, dict[str, Any]], name: str) -> dict[str, Any]:
         "pulled": tuple(says("pulled", ())), "external_power": says("external-power", "absent") == "connected",
         "currents_of": says("currents-of", None), "dead": tuple(states[name].get("dead", ())),
         "without": tuple(states[name].get("without", ())),
+        "chargers": tuple(says("chargers", ())),
     }  # fmt: skip
 
 
@@ -74,6 +77,7 @@ SAYS: dict[str, tuple[Any, ...]] = {
     "external-power": ("connected", "absent"),
     "dead": (["bus"],),
     "without": (["light"],),
+    "chargers": ([], ["sun"], ["second-sun", "sun"]),
 }
 
 

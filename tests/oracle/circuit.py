@@ -37,7 +37,7 @@ class Supply:
     """A source. ``field`` is the node that must be fed, or "" where there is none. ``leads`` of a ``regulator`` (an element) are the node that must
     be fed and the one that must be got back besides; () where none must. Where it is
     ``held``, a trip of its own ends it unless its own current can reach them. ``tripped`` is the regulator (an element) that may fail full on with a
-    trip that stops the source then."""
+    trip that stops the source then. ``inlet`` are the input and the input return of a charger that a bus feeds."""
 
     element: str
     kind: str
@@ -48,6 +48,7 @@ class Supply:
     leads: tuple[str, ...] = ()
     held: bool = False
     tripped: str = ""
+    inlet: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -135,6 +136,9 @@ def _sources(design: Design) -> Iterator[Supply]:
     for name, part in design.parts.items():
         if isinstance(part, p.Battery | p.ExternalPower):
             yield Supply(f"parts/{name}", part.kind, f"{name}.positive", f"{name}.negative")
+        elif isinstance(part, p.Charger):
+            inlet = (f"{name}.input", f"{name}.input-return") if part.from_ == "another-bus" else ()
+            yield Supply(f"parts/{name}", part.kind, f"{name}.positive", f"{name}.negative", inlet=inlet)
         elif isinstance(part, p.Alternator):
             field = f"{name}.field" if part.excitation == "field" else ""
             supply = Supply(f"parts/{name}", part.kind, f"{name}.output", f"{name}.ground", field)
@@ -168,6 +172,7 @@ def _leads(alternator: str, machine: p.Alternator, name: str, regulator: p.Regul
 _NO_WAYS_INSIDE = (
     p.Battery,
     p.ExternalPower,
+    p.Charger,
     p.Bus,
     p.GroundBlock,
     p.Stud,

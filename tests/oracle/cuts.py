@@ -30,7 +30,7 @@ from pysat.solvers import Solver
 
 from reviewer.model.design import Design
 from reviewer.model.resolved_states import ResolvedState
-from tests.oracle.circuit import Circuit, Way
+from tests.oracle.circuit import Circuit, Supply, Way
 
 #: a variable's name, such as ("fed", step, source, node)
 Key = tuple[object, ...]
@@ -128,6 +128,11 @@ class LossClauses:
                 continue
             if source.kind == "alternator" and self.state.engine != "running":
                 continue
+            if source.inlet:
+                yield from self._supplied(source, step, following)
+                continue
+            if source.kind == "charger" and source.element.removeprefix("parts/") not in self.state.chargers:
+                continue
             pairs = [(source.field, source.negative)] if source.field else []
             pairs += [(source.leads[0], source.leads[1])] if source.leads else []
             choices = [
@@ -141,6 +146,15 @@ class LossClauses:
                     at, (sensed, ground) = source.element, source.leads
                     body += [("joined", step, at, sensed), ("back", step, at, ground)]
                 yield ("up", following, source.element), body, intact
+
+    def _supplied(self, source: Supply, step: object, following: object) -> Iterator[Rule]:
+        """A source lives by its input: fed by one that has none, or by another that has its input by this rule."""
+        plus, minus = source.inlet
+        for other in self.circuit.sources:
+            if other.element != source.element:
+                body: list[Key] = [("fed", step, other.element, plus), ("back", step, other.element, minus)]
+                body += [("up", following, other.element)] if other.inlet else []
+                yield ("up", following, source.element), body, [source.element]
 
     def _uses(self, step: object) -> Iterator[Rule]:
         for load in self.circuit.consumers:

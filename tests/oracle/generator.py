@@ -47,6 +47,8 @@ def realistic(parts: int, seed: int, dress: Dress | None = None) -> Design:
             centres.append(_centre(bench, len(centres), centres))
         else:
             loads.append(_load(bench, len(loads) + 1, chance.choice(centres)))
+    if seed % 3 == 1:
+        _chargers(bench)
     _functions(bench, loads)
     _states(bench, 12 if parts >= 500 else chance.randint(4, 12))
     return bench.design(f"Invented aircraft of {parts} parts, seed {seed}", dress)
@@ -99,6 +101,22 @@ def _sources(bench: Workbench) -> None:
     bench.wire("main-contactor.load", "starter-contactor.line")
     bench.wire("starter-contactor.load", "starter.supply")
     bench.wire("starter-contactor.coil-minus", "engine")
+
+
+def _chargers(bench: Workbench) -> None:
+    """The reserve is charged by the sun, and from the main bus."""
+    solar = {"from": "solar", "current_limit": "2 A"}
+    bench.add("solar-charger", "charger", **solar)
+    bench.run("solar-charger.positive", [bench.protector("solar-fuse", "fuse")], "reserve-battery.positive")
+    bench.wire("solar-charger.negative", "reserve-ground")
+    fed = {"from": "another-bus", "current_limit": "5 A"}
+    bench.add("reserve-charger", "charger", **fed)
+    bench.run("main-bus", [bench.protector("charger-breaker")], "reserve-charger.input", "aft")
+    bench.wire("reserve-charger.input-return", "reserve-ground", "aft")
+    bench.run(
+        "reserve-charger.positive", [bench.protector("charger-fuse", "fuse")], "reserve-battery.positive"
+    )
+    bench.wire("reserve-charger.negative", "reserve-ground", "aft")
 
 
 def _regulator(bench: Workbench, field: list[tuple[str, str]]) -> None:
@@ -310,6 +328,9 @@ def _states(bench: Workbench, count: int) -> None:
             "switches": bench.turned(),
         },
     }
+    if "solar-charger" in bench.parts:
+        for name in ("cruise", "parked"):
+            known[name]["chargers"] = ["solar-charger"]
     while len(known) < count:
         switches = {
             name: position if bench.chance.random() < 0.75 else off[name]

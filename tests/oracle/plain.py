@@ -44,6 +44,8 @@ none. A case begins with the healthy answer of the same state, without the sourc
    reach what the regulator senses, and it must get back the ground of the regulator: a regulator that only another source serves senses less
    than its set point and drives the field full on. For a lead that does not count stand the supply of the regulator and the
    ground of the alternator.
+   A charger from the mains or the sun lives only in the states that list it. One that is fed from a bus lives when one and the same source feeds its
+   input and gets back its input return; that source must not live by the charger itself: it is one that has no input, or one of which the same was found before.
 5. When that changes no relay and no source, it is the answer. When that has not come about after ``2 * (relays + sources) + 4``
    rounds, the case is *unsettled*, and nothing else of its answer means anything.
 """
@@ -129,9 +131,11 @@ def solve(
             c.element: c.element not in upset.opened and (_taking(fed, returned, c) or c.element in sneaking)
             for c in circuit.coils
         }
+        supplied = _supplied(circuit.sources, fed, returned)
         living = {
             s.element: s.element not in upset.opened
             and s.positive not in dead
+            and (not s.inlet or s.element in supplied)
             and _driven(s, state, not s.field or _complete(fed, returned, [s.field], [s.negative]))
             and (
                 not s.leads
@@ -276,8 +280,29 @@ def _passes(
     return sneak.hops[-1][2] in returned
 
 
+def _supplied(
+    sources: Iterable[Supply], fed: Mapping[str, set[str]], returned: Mapping[str, set[str]]
+) -> set[str]:
+    """The sources that need an input and have it from a source that does not live by them."""
+    found: set[str] = set()
+    own = {s.element for s in sources if not s.inlet}
+    while True:
+        known = own | found
+        by = {e: fed[e] for e in known}
+        more = {
+            s.element
+            for s in sources
+            if s.inlet and s.element not in found and _complete(by, returned, s.inlet[:1], s.inlet[1:])
+        }
+        if not more:
+            return found
+        found |= more
+
+
 def _driven(source: Supply, state: ResolvedState, excited: bool) -> bool:
     """Whether a source has what it needs besides being whole: a connection, or a running engine and its field."""
     if source.kind == "external-power":
         return state.external_power
+    if source.kind == "charger" and not source.inlet:
+        return source.element.removeprefix("parts/") in state.chargers
     return source.kind != "alternator" or (state.engine == "running" and excited)

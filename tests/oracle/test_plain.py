@@ -221,6 +221,31 @@ def test_ground_power_lives_when_connected() -> None:
     assert lit(answer(made)) == set() and lit(answer(made, external_power="connected")) == {"lamp"}
 
 
+def test_a_charger_lives_in_the_states_that_list_it() -> None:
+    made = Workbench(Random(0), "composite")
+    made.add("sun", "charger", **{"from": "solar"})
+    lamp(made, "lamp", [], start="sun.positive", end="sun.negative")
+    assert lit(answer(made)) == set() and lit(answer(made, chargers=["sun"])) == {"lamp"}
+
+
+def test_a_charger_that_a_bus_feeds_lives_by_its_input_and_not_by_itself() -> None:
+    made = bench()
+    made.add("charger", "charger", **{"from": "another-bus"})
+    made.add("other", "bus")
+    made.wire("bar", "charger.input")
+    made.wire("charger.input-return", "ground")
+    made.wire("charger.positive", "other")
+    made.wire("charger.negative", "ground")
+    lamp(made, "lamp", [], start="other")
+    assert lit(answer(made)) == {"lamp"}
+    assert lit(answer(made, Fault("parts/battery", OPEN))) == set()
+    assert lit(answer(made, Fault("parts/charger", OPEN))) == set()
+    assert lit(answer(made, Fault("wires/W4", OPEN))) == set()
+    made.wire("other", "bar")  # its output now feeds its input
+    assert lit(answer(made)) == {"lamp"}
+    assert lit(answer(made, Fault("parts/battery", OPEN))) == set()
+
+
 def test_a_severed_bundle_opens_all_of_its_wires() -> None:
     made = bench()
     lamp(made, "lamp", [])

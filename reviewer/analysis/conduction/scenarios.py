@@ -34,6 +34,7 @@ class Lanes:
     * ``grounded[passes][node]``: lanes in which a node is shorted to ground and only the protectors
       ``passes`` do not stop that short;
     * ``running``, ``outside``: lanes with the engine running, and with external power;
+    * ``listed[source]``: lanes in whose states a source is listed as working;
     * ``sneaks``: (sneak current, lanes in whose states it energises its relay).
     """
 
@@ -50,6 +51,7 @@ class Lanes:
     #: lanes in which a link may differ from most lanes: something is open, shorted, welded or moved
     touched: int = -1
     sneaks: tuple[tuple[SneakCurrent, int], ...] = ()
+    listed: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def every(self) -> int:
@@ -172,6 +174,7 @@ def _lanes_of_one_state(network: Network, state: ResolvedState, failures: _Failu
         outside=every if state.external_power else 0,
         uniform=True,
         sneaks=tuple((sneak, every) for sneak in state.sneaks),
+        listed={f"parts/{name}": every for name in state.chargers},
     )
     return _lanes(network, failures, width, controls)
 
@@ -190,6 +193,7 @@ class _Controls:
     outside: int
     uniform: bool
     sneaks: tuple[tuple[SneakCurrent, int], ...]
+    listed: Masks
 
 
 def _lanes(network: Network, failures: _FailureMasks, width: int, controls: _Controls) -> Lanes:
@@ -216,6 +220,7 @@ def _lanes(network: Network, failures: _FailureMasks, width: int, controls: _Con
         outside=controls.outside,
         touched=failures.differing(opened) if controls.uniform else (1 << width) - 1,
         sneaks=controls.sneaks,
+        listed=controls.listed,
     )
 
 
@@ -287,6 +292,7 @@ def _lanes_of_states(
     at: dict[tuple[str, str], list[int]] = {}
     pulled: dict[str, list[int]] = {}
     sneaks: dict[SneakCurrent, list[int]] = {}
+    listed: dict[str, list[int]] = {}
     for number, state in enumerate(states):
         for switch, position in state.switches.items():
             at.setdefault((switch, position), []).append(number)
@@ -294,6 +300,8 @@ def _lanes_of_states(
             pulled.setdefault(name, []).append(number)
         for sneak in state.sneaks:
             sneaks.setdefault(sneak, []).append(number)
+        for name in state.chargers:
+            listed.setdefault(f"parts/{name}", []).append(number)
     masks = {key: lanes_of(numbers) for key, numbers in at.items()}
     closed = [(1 << width) - 1] * len(network.links)
     for i, name, positions in network.switched:
@@ -307,5 +315,6 @@ def _lanes_of_states(
         outside=lanes_of(i for i, s in enumerate(states) if s.external_power),
         uniform=False,
         sneaks=tuple((sneak, lanes_of(numbers)) for sneak, numbers in sneaks.items()),
+        listed={element: lanes_of(numbers) for element, numbers in listed.items()},
     )
     return _lanes(network, failures, width, controls)

@@ -284,6 +284,7 @@ def lanes_of_grid(
         running=grid.with_engine("running"),
         outside=grid.with_external_power(True),
         sneaks=tuple((sneak, every) for sneak in grid.base.sneaks),
+        listed=dict.fromkeys(base.listed, every),
     )
 
 

@@ -20,7 +20,7 @@ from reviewer.model.canonical_order import gravest_loss
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
-from reviewer.network.graph import Network, bare
+from reviewer.network.graph import CHARGES, Network, bare
 
 
 @record
@@ -73,7 +73,7 @@ def _steady(network: Network, solved: Conduction) -> dict[str, int]:
     for consumer in network.consumers:
         mask = 0
         for source in network.sources:
-            if source.kind != "alternator":
+            if source.kind not in CHARGES:
                 mask |= served(consumer, solved.fed[source.element], solved.returned[source.element])
         steady[consumer.element] = mask & solved.powered[consumer.element]
     return steady

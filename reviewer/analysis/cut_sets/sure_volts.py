@@ -81,11 +81,14 @@ class SurePaths:
             (self.design.parts[bare(c.element)].coil_current or typical("amperes", "contactor-coil").value)
             for c in self.network.coils
         ) + sum(typical("amperes", "alternator-field").value for s in self.network.sources if s.field)
-        self.generated = sum(
-            self.design.part(bare(s.element), p.Alternator).most or inf
-            for s in self.network.sources
-            if s.kind == "alternator"
-        )
+        self.generated = sum(self._generates(s) for s in self.network.sources)
+
+    def _generates(self, source: Source) -> float:
+        """The most amperes of an alternator or charger; 0 of another source."""
+        part = self.design.parts[bare(source.element)]
+        if isinstance(part, p.Alternator):
+            return part.most or inf
+        return (part.current_limit or inf) if isinstance(part, p.Charger) else 0.0
 
     def _most(self, element: str) -> float:
         """The largest current of a load in any phase; a starter that does not turn takes none."""

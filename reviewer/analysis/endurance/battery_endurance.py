@@ -67,8 +67,8 @@ def main_battery_endurance(
 ) -> BatteryEndurance:
     """Endurance of a main battery after the loss of an alternator in the normal state, with the
     shedding as declared; of several alternators and phases the pair that leaves it the least time.
-    Without an alternator, from take-off, charged, in the normal state. Raises NotAssessable with
-    what is missing."""
+    Without an alternator, from take-off, charged, in the normal state. The sun gives nothing.
+    Raises NotAssessable with what is missing."""
     alternators = [s.element for s in operating.network.sources if s.kind == "alternator"]
     state = operating.states.declared[operating.states.operation.normal]
     phases = [f.phase for f in operating.flown if f.state == state.name]
@@ -88,7 +88,7 @@ def _main_after(
     state: ResolvedState,
     phase: str | None,
 ) -> BatteryEndurance:
-    case = (Failure(alternator, OPEN),)
+    case = (Failure(alternator, OPEN), *_without_sun(operating))
     steps = after_loss(operating, case, state)
     scenarios = [scenario_after_loss(operating, step.state, step.now, case, phase) for step in steps]
     needed = needed_loads(operating, name, steps[-1].now, None)
@@ -105,6 +105,11 @@ def _main_after(
     )
 
 
+def _without_sun(operating: OperatingPoints) -> tuple[Failure, ...]:
+    """The chargers on which nobody can rely, as lost: a cloud covers the sun."""
+    return tuple(Failure(s.element, OPEN) for s in operating.network.sources if s.listed)
+
+
 def _main_alone(
     operating: OperatingPoints,
     surfaces: DischargeSurfaces,
@@ -112,8 +117,10 @@ def _main_alone(
     state: ResolvedState,
     phase: str | None,
 ) -> BatteryEndurance:
-    now = operating.states.answer(state.name).healthy
-    scenario = scenario_after_loss(operating, state, now, (), phase)
+    now, case = operating.states.answer(state.name).healthy, _without_sun(operating)
+    if case:
+        now = conduct(operating.network, state, (case,), now)
+    scenario = scenario_after_loss(operating, state, now, case, phase)
     needed = needed_loads(operating, name, now, None)
     return _endurance(operating, surfaces, name, (), [scenario], [state.name], [None], needed, phase)
 

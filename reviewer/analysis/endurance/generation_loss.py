@@ -118,8 +118,7 @@ class GenerationLoss:
         self.operating, self.surfaces, self.phase = operating, surfaces, phase
         self.design, self.network = operating.design, operating.network
         self.state = operating.states.declared[operating.states.operation.normal]
-        lost = [s.element for s in self.network.sources if s.kind == "alternator"]
-        self.case = tuple(Failure(element, OPEN) for element in lost)
+        self.case = tuple(Failure(element, OPEN) for element in self.network.generation)
         cold_share(operating)
         self.segments = after_loss(operating, self.case, self.state)
         names = self.design.of_kind(p.Battery)

@@ -14,6 +14,7 @@ from reviewer.analysis.solver.circuit import (
     ConstantPowerBranch,
     Device,
     DiodeBranch,
+    InletBranch,
     LoadBranch,
     RegulatedBranch,
     Resistor,
@@ -64,6 +65,8 @@ def source_device(design: Design, source: Source, assumptions: Assumptions) -> D
             source.negative,
             **alternator_figures(design, source.element, None, 1.0, assumptions),
         )
+    if isinstance(part, p.Charger):
+        return _charger(design, source, part, assumptions)
     if not isinstance(part, p.ExternalPower):
         raise UnknownKind(part, "the operating point, as a source,")
     volts = part.voltage or assumptions.use(
@@ -73,6 +76,46 @@ def source_device(design: Design, source: Source, assumptions: Assumptions) -> D
         source.element,
     )
     return RegulatedBranch(source.element, source.positive, source.negative, volts, part.rating or math.inf)
+
+
+def _charger(design: Design, source: Source, part: p.Charger, assumptions: Assumptions) -> Device:
+    """A charger holds its set point up to its current limit, and never takes current. Raises
+    NotAssessable."""
+    if part.current_limit is None:
+        raise NotAssessable(f"`current-limit` of {bare(source.element)}")
+    volts = part.set_point or assumptions.use(
+        AssumedQuantity.SOURCE_VOLTAGE,
+        "set point of a charger",
+        typical_set_point(design),
+        source.element,
+    )
+    return RegulatedBranch(source.element, source.positive, source.negative, volts, part.current_limit)
+
+
+def inlet_device(
+    design: Design, source: Source, gives: int, output: RegulatedBranch, assumptions: Assumptions
+) -> Device:
+    """The input of a source that is fed itself; ``gives`` is the index of its ``output``. The search
+    for its power begins at half of the most."""
+    assert source.supply is not None
+    nominal, share = design.aircraft.volts, typical("shares", "minimum-of-nominal")
+    least = assumptions.use(
+        AssumedQuantity.MINIMUM_VOLTAGE,
+        "minimum voltage of a load",
+        share,
+        source.element,
+        share.value * nominal,
+        "V",
+    )
+    efficiency = assumptions.use(
+        AssumedQuantity.CURRENT,
+        "efficiency of a charger that a bus feeds",
+        typical("shares", "converter-efficiency"),
+        source.element,
+    )
+    plus, minus = source.supply.plus[0], source.supply.minus[0]
+    half = 0.5 * output.volts * output.limit / efficiency
+    return InletBranch(source.element, plus, minus, half, least, 2.0 * nominal, gives, efficiency)
 
 
 def battery_figures(
@@ -269,6 +312,7 @@ def taken_out(device: Device) -> tuple[str, ...]:
         RegulatedBranch: ("limit",),
         LoadBranch: ("amps",),
         ConstantPowerBranch: ("watts",),
+        InletBranch: ("watts",),
     }[type(device)]
 
 

@@ -79,7 +79,7 @@ def tie_masks(
     other).
 
     Reserve batteries that feed any other source, and main batteries that feed each other. An
-    alternator or external power that charges a battery does its duty, and so does what charges a
+    alternator, charger or external power that charges a battery does its duty, and so does what charges a
     reserve without taking current from it. A reserve belongs on the bus of its ``own`` alternator.
     """
     for source, other, needs_both in possible_ties(design, network, own):
@@ -101,7 +101,7 @@ def possible_ties(design: Design, network: Network, own: OwnPairs) -> Iterator[t
     }
     for source in network.sources:
         for other in network.sources:
-            if source.kind != "battery" or other is source or other.kind == "external-power":
+            if source.kind != "battery" or other is source or other.kind in ("external-power", "charger"):
                 continue
             if (source.element, other.element) in own:
                 continue

@@ -42,6 +42,8 @@ def _figures(part: dict[str, Any], chance: Random) -> dict[str, Any]:
             }
         case "alternator":
             return {"rating": amps(20, 70), "set-point": f"{chance.uniform(13.8, 14.6):.2f} V"}
+        case "charger":
+            return {"set-point": f"{chance.uniform(13.6, 14.6):.2f} V", "current-limit": amps(1, 10)}
         case "external-power":
             return {"rating": amps(50, 200)}
         case "breaker" | "fuse" | "limiter" | "breaker-switch":

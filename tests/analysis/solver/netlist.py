@@ -16,6 +16,7 @@ from reviewer.analysis.solver.circuit import (
     ConstantPowerBranch,
     Device,
     DiodeBranch,
+    InletBranch,
     LoadBranch,
     NodalCircuit,
     RegulatedBranch,
@@ -39,11 +40,12 @@ def netlist(
     named: bool = False,
     senses: Mapping[int, tuple[int, int]] = NOWHERE_ELSE,
     by_current: bool = False,
+    watts: Mapping[int, float] = {},
 ) -> list[str]:
     """Lines of the circuit of the nodes ``live`` (one island), ``reference`` being node 0. ``named`` writes what a load takes as a source of
     its own that can be altered: node ``k<i>`` of device i carries its amperes or watts in volts. ``senses`` gives the two nodes between which
     a regulated device holds its volts, where those are not its own: written by its volts, or ``by_current``, for simulators find some circuits in the one
-    form and some in the other."""
+    form and some in the other. An inlet takes what its source gives in the same netlist, or ``watts`` where that stands apart."""
     live = set(live)
 
     def at(node: int) -> str:
@@ -56,6 +58,18 @@ def netlist(
             lines.append(f"R{i} {at(r.a)} {at(r.b)} {ohms!r}")
     for i, d in enumerate(circuit.devices):
         if d.plus in live and d.minus in live and d.plus != d.minus:
+            if isinstance(d, InletBranch):
+                given = circuit.devices[d.gives]
+                there = given.plus in live and given.minus in live
+                amps = f"i(VS{d.gives})*v({at(given.plus)},{at(given.minus)})/{d.efficiency!r}"
+                if at(given.minus) == "0":
+                    amps = amps.replace(",0)", ")")
+                takes = f"max(0,{amps})" if there else repr(watts.get(i, d.watts))
+                v = f"v({at(d.plus)},{at(d.minus)})"
+                shape = f"min({v}/{d.least**2!r},max(1/max({v},{d.least!r}),{v}/{d.most**2!r}))"
+                lines += [f"RL{i} {at(d.plus)} {at(d.minus)} {1 / LEAK!r}"]
+                lines += [f"B{i} {at(d.plus)} {at(d.minus)} I={takes}*{shape}"]
+                continue
             lines += [
                 f"RL{i} {at(d.plus)} {at(d.minus)} {1 / LEAK!r}",
                 *_device(

@@ -20,6 +20,7 @@ from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.operating_point.points import Points, Scenario, solve_points
 from reviewer.analysis.solver.circuit import (
     DiodeBranch,
+    InletBranch,
     NodalCircuit,
     RegulatedBranch,
     Resistor,
@@ -59,10 +60,14 @@ class Island(NamedTuple):
         asked = [n for n in self.nodes if n != self.reference]
         drawn, at = circuit or self.solved.circuit, (self.nodes, self.reference, self.solved.temperature)
         worst, failed = math.inf, None
+        inlets = [i for i, d in enumerate(drawn.devices) if isinstance(d, InletBranch)]
+        watts = {i: float(self.solved.figures[i]["watts"][0]) for i in inlets if i in self.solved.place}
         # at its limit, into loads of constant power, an alternator may have two operating points: each form finds one of them
         for by_current in (False, True) if self.senses else (False,):
             try:
-                found = simulate(netlist(drawn, *at, senses=self.senses, by_current=by_current), asked)
+                found = simulate(
+                    netlist(drawn, *at, senses=self.senses, by_current=by_current, watts=watts), asked
+                )
             except RuntimeError as error:
                 failed = error
                 continue
@@ -182,7 +187,7 @@ def _islands(
 )
 def test_five_hundred_networks_are_solved_as_neospice_solves_them(part: int) -> None:
     """A fifth of the networks in the short run, all in the long one."""
-    compared, large, limited, conducting, reverse, sensing, lithium = 0, 0, 0, 0, 0, 0, 0
+    compared, large, limited, conducting, reverse, sensing, lithium, inlets = 0, 0, 0, 0, 0, 0, 0, 0
     for seed in range(SEEDS // part):
         for island in islands(seed):
             worst = island.worst(by_neospice)
@@ -193,6 +198,7 @@ def test_five_hundred_networks_are_solved_as_neospice_solves_them(part: int) -> 
             lithium += len(island.lithium)
             for i, device in enumerate(island.solved.circuit.devices):
                 amps = island.solved.device_amps(i)[0] if device.plus in island.nodes else 0.0
+                inlets += isinstance(device, InletBranch) and amps > 0.05
                 if isinstance(device, RegulatedBranch):
                     limited += -amps >= device.limit * (1 - 1e-9)
                 elif isinstance(device, DiodeBranch):
@@ -201,8 +207,16 @@ def test_five_hundred_networks_are_solved_as_neospice_solves_them(part: int) -> 
     assert compared >= 500 // part, compared
     # the comparison is of networks in which something happens
     happened = {"large": large, "limited": limited, "conducting": conducting, "reverse": reverse}
-    happened |= {"sensing": sensing, "lithium": lithium}
-    floors = {"large": 100, "limited": 20, "conducting": 300, "reverse": 300, "sensing": 500, "lithium": 150}
+    happened |= {"sensing": sensing, "lithium": lithium, "inlets": inlets}
+    floors = {
+        "large": 100,
+        "limited": 20,
+        "conducting": 300,
+        "reverse": 300,
+        "sensing": 500,
+        "lithium": 150,
+        "inlets": 50,
+    }
     assert all(happened[what] >= floor // part for what, floor in floors.items()), happened
 
 
