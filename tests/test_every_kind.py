@@ -60,6 +60,8 @@ SOURCES: dict[str, tuple[dict[str, Any], str, str]] = {
     "external-power": ({"rating": "150 A"}, "positive", "negative"),
     "charger": ({"from": "solar", "set-point": "14.4 V", "current-limit": "20 A"}, "positive", "negative"),
 }
+#: what passes power on at other volts, from its input to its output
+CONVERTERS = {"converter": {"output-voltage": "14 V", "rating": "20 A"}}
 #: what is fed
 USERS: dict[str, dict[str, Any]] = {"load": LOAD, "instrument": {"current": "1 A", "inputs": SIGNAL}}
 #: what only closes a loop: a sensor that is grounded where it is mounted
@@ -86,6 +88,10 @@ def design_with(kind: str) -> Design:
         more, positive, negative = SOURCES[kind]
         parts = {"load": LOAD}
         joints = [(f"it.{positive}", "load.supply"), (f"it.{negative}", "load.return")]
+    elif kind in CONVERTERS:
+        more = CONVERTERS[kind]
+        joints += [("battery.positive", "it.input"), ("it.output", "load.supply")]
+        joints.append(("it.ground", "battery.negative"))
     else:
         more = {**USERS, **GROUNDED}[kind]
         joints.append(("battery.positive", "load.supply"))
@@ -126,7 +132,7 @@ def facts(kind: str) -> Facts:
 
 
 def test_the_designs_of_this_test_have_every_kind() -> None:
-    kinds = [*THROUGH, *SOURCES, *USERS, *GROUNDED]
+    kinds = [*THROUGH, *SOURCES, *CONVERTERS, *USERS, *GROUNDED]
     assert len(kinds) == len(set(kinds)) and set(kinds) == set(PART_KINDS)
 
 
@@ -154,7 +160,7 @@ def test_the_operating_point_has_the_current_of_the_part(kind: str, facts: Facts
     point = facts.points.operating_point("cruise", None, ())
     amps = point.taken["parts/load"]
     assert 3.5 < amps < 6.0 and abs(point.balance) < 1e-6
-    if kind in SOURCES:
+    if kind in (*SOURCES, *CONVERTERS):
         assert point.given["parts/it"] >= amps
     elif kind in USERS:
         assert point.taken["parts/it"] > 0.5

@@ -50,6 +50,7 @@ _KINDS: tuple[type[p.Part] | tuple[type[p.Part], ...], ...] = (
     p.Alternator,
     p.ExternalPower,
     p.Charger,
+    p.Converter,
     (p.Bus, p.GroundBlock, p.Stud, p.Splice, p.Airframe),
     p.Electromagnet,
     p.Protector,

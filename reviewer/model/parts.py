@@ -8,7 +8,14 @@ Nothing here conducts or computes: what a part does in a circuit is in :mod:`rev
 from reviewer.model.load_parts import Consumer, Instrument, Load, Sensor, SignalInput
 from reviewer.model.part import Part
 from reviewer.model.protection_parts import Breaker, BreakerSwitch, Fuse, Limiter, Protector
-from reviewer.model.source_parts import Alternator, Battery, Charger, ExternalPower, Regulator
+from reviewer.model.source_parts import (
+    Alternator,
+    Battery,
+    Charger,
+    Converter,
+    ExternalPower,
+    Regulator,
+)
 from reviewer.model.switching_parts import (
     BreakContact,
     ChangeoverContact,
@@ -38,6 +45,7 @@ __all__ = [
     "Consumer",
     "Contact",
     "Contactor",
+    "Converter",
     "Diode",
     "Electromagnet",
     "ExternalPower",
@@ -68,5 +76,5 @@ PART_KINDS: dict[str, type[Part]] = {
     "relay": Relay, "contactor": Contactor, "diode": Diode, "shunt": Shunt, "load": Load,
     "instrument": Instrument, "sensor": Sensor,
     "ground-block": GroundBlock, "stud": Stud, "connector": Connector, "splice": Splice, "airframe": Airframe,
-    "charger": Charger,
+    "charger": Charger, "converter": Converter,
 }  # fmt: skip

@@ -211,3 +211,25 @@ class Charger(Part):
 
     def terminals(self) -> tuple[str, ...]:
         return self.fixed if self.from_ == "another-bus" else self.fixed[:2]
+
+
+class Converter(Part):
+    """A converter from one class of volts to another. It is no source of its own."""
+
+    kind: Literal["converter"] = required("kind", "A converter to other volts.", "converter")
+    fixed = ("output", "ground", "input")
+    output_voltage: Volts | None = optional("output voltage", "Voltage that it holds at its output.", "14 V")
+    rating: Amperes | None = optional("rating", "The most output current; it limits itself there.", "10 A")
+    efficiency: Percent | None = optional(
+        "efficiency", "Share of the power at its input that it gives at its output.", "88 %"
+    )
+    isolated: bool = optional(
+        "isolated",
+        "Whether its output has a return of its own, `output-return`, apart from `input-return`; else "
+        "both return by its `ground`.",
+        True,
+        default=False,
+    )
+
+    def terminals(self) -> tuple[str, ...]:
+        return ("output", "output-return", "input", "input-return") if self.isolated else self.fixed

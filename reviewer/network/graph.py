@@ -218,6 +218,11 @@ class Network:
         return MappingProxyType(came)
 
     @cached_property
+    def converters(self) -> tuple[Source, ...]:
+        """The sources that only pass on what feeds them."""
+        return tuple(s for s in self.sources if s.kind == "converter")
+
+    @cached_property
     def generation(self) -> tuple[str, ...]:
         """The sources on which nobody can rely once the engine stops, or a cloud comes: alternators,
         and chargers that work only in some states."""

@@ -141,6 +141,12 @@ def _charger(of: NamedPart) -> Source:
     return Source(of.element, of.part.kind, *ends, supply=supply, listed=not fed)
 
 
+def _converter(of: NamedPart) -> Source:
+    ground, back = ("output-return", "input-return") if of.part.isolated else ("ground", "ground")
+    supply = PoweredDevice(of.element, (of.at("input"),), (of.at(back),))
+    return Source(of.element, of.part.kind, of.at("output"), of.at(ground), supply=supply)
+
+
 def _powered(of: NamedPart) -> PoweredDevice:
     return PoweredDevice(
         of.element,
@@ -195,6 +201,7 @@ PLACES: Mapping[type[p.Part], PlaceInNetwork] = {
     p.Instrument: PlaceInNetwork(_instrument, consumer=_powered),
     p.Sensor: PlaceInNetwork(_sensor),
     p.Charger: PlaceInNetwork(_none, source=_charger),
+    p.Converter: PlaceInNetwork(_none, source=_converter),
 }
 
 

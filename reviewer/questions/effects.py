@@ -11,7 +11,7 @@ from itertools import groupby, islice, product
 from reviewer.analysis.conduction.failure_modes import MODE_KEYS as MODE_KEYS
 from reviewer.analysis.conduction.failure_modes import SHORT, Failure, mode_key, mode_words
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct
-from reviewer.analysis.conduction.masks import bits, served
+from reviewer.analysis.conduction.masks import bits, serves
 from reviewer.analysis.conduction.scenarios import mask_of
 from reviewer.analysis.conduction.states import StateAnswer, conducts, function_masks
 from reviewer.analysis.conduction.too_low import less
@@ -374,7 +374,7 @@ class _Table:
         for source, alive in solved.alive.items():
             mask = 0
             for consumer in (*network.consumers, *network.coils):
-                mask |= served(consumer, solved.fed[source], solved.returned[source])
+                mask |= serves(network, solved, source, consumer)
             found[source] = mask & alive
         return found
 

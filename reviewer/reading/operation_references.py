@@ -13,7 +13,7 @@ from reviewer.reading.problem import nearest
 from reviewer.reading.yaml_events import pointer
 
 SWITCHING = (p.Switch, p.BreakerSwitch)
-SOURCES = (p.Battery, p.Alternator, p.ExternalPower, p.Charger)
+SOURCES = (p.Battery, p.Alternator, p.ExternalPower, p.Charger, p.Converter)
 
 
 class OperationReferences(Names):

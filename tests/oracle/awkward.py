@@ -74,7 +74,7 @@ class _Awkward(Tangle):
         for _ in range(chance.randint(0, 4)):
             self.stray_wire()
         own = Random(f"chargers {name}")  # what has none stays what it is without them
-        if len(bench.parts) <= LARGEST - 2 and own.random() < 0.5:
+        if len(bench.parts) <= LARGEST - 4 and own.random() < 0.5:
             self._chargers(own)
         self.bundle()
         bench.functions["one"] = {"any": 1, "of": loads[:2], "loss": "catastrophic"}
@@ -100,8 +100,8 @@ class _Awkward(Tangle):
             self.way(self.commanded(), field, longest=1)
 
     def _chargers(self, own: Random) -> None:
-        """One charger or two, from the sun or from another place, which may be its own output."""
-        for number in range(own.randint(1, 2)):
+        """Chargers, from the sun or from another place, which may be their own output, and a converter."""
+        for number in range(own.randint(0, 2)):
             way = own.choice(["solar", "another-bus", "another-bus"])
             name = self.bench.add(f"charger-{number}", "charger", **{"from": way, "current_limit": "5 A"})
             self.bench.wire(f"{name}.positive", own.choice(self.hot))
@@ -109,6 +109,17 @@ class _Awkward(Tangle):
             if way == "another-bus":
                 self.bench.wire(f"{name}.input", own.choice(self.hot))
                 self.bench.wire(f"{name}.input-return", own.choice(self.cold))
+
+        if own.random() < 0.5:
+            name, isolated = self.bench.add("converter", "converter"), own.random() < 0.3
+            self.bench.parts[name]["isolated"] = isolated
+            self.bench.wire("converter.input", own.choice(self.hot))
+            self.bench.wire("converter.output", own.choice(self.hot))
+            for back in ("input-return", "output-return") if isolated else ("ground",):
+                self.bench.wire(f"converter.{back}", own.choice(self.cold))
+            self.bench.add("converter-load", "load")
+            self.bench.wire("converter.output", "converter-load.supply")
+            self.bench.wire("converter-load.return", own.choice(self.cold))
 
     def _regulator(self, alternator: str, field: str, own: Random) -> str:
         """A regulator before a field, with or without a sense lead; gives its supply."""

@@ -37,7 +37,7 @@ class Supply:
     """A source. ``field`` is the node that must be fed, or "" where there is none. ``leads`` of a ``regulator`` (an element) are the node that must
     be fed and the one that must be got back besides; () where none must. Where it is
     ``held``, a trip of its own ends it unless its own current can reach them. ``tripped`` is the regulator (an element) that may fail full on with a
-    trip that stops the source then. ``inlet`` are the input and the input return of a charger that a bus feeds."""
+    trip that stops the source then. ``inlet`` are the input and its return of a charger that a bus feeds, or of a converter."""
 
     element: str
     kind: str
@@ -139,6 +139,12 @@ def _sources(design: Design) -> Iterator[Supply]:
         elif isinstance(part, p.Charger):
             inlet = (f"{name}.input", f"{name}.input-return") if part.from_ == "another-bus" else ()
             yield Supply(f"parts/{name}", part.kind, f"{name}.positive", f"{name}.negative", inlet=inlet)
+        elif isinstance(part, p.Converter):
+            ends, back = ("output", "ground"), "ground"
+            if part.isolated:
+                ends, back = ("output", "output-return"), "input-return"
+            inlet = (f"{name}.input", f"{name}.{back}")
+            yield Supply(f"parts/{name}", part.kind, *(f"{name}.{e}" for e in ends), inlet=inlet)
         elif isinstance(part, p.Alternator):
             field = f"{name}.field" if part.excitation == "field" else ""
             supply = Supply(f"parts/{name}", part.kind, f"{name}.output", f"{name}.ground", field)
@@ -173,6 +179,7 @@ _NO_WAYS_INSIDE = (
     p.Battery,
     p.ExternalPower,
     p.Charger,
+    p.Converter,
     p.Bus,
     p.GroundBlock,
     p.Stud,

@@ -104,7 +104,7 @@ def _sources(bench: Workbench) -> None:
 
 
 def _chargers(bench: Workbench) -> None:
-    """The reserve is charged by the sun, and from the main bus."""
+    """The reserve is charged by the sun, and from the main bus; a converter feeds a bus of its own."""
     solar = {"from": "solar", "current_limit": "2 A"}
     bench.add("solar-charger", "charger", **solar)
     bench.run("solar-charger.positive", [bench.protector("solar-fuse", "fuse")], "reserve-battery.positive")
@@ -117,6 +117,14 @@ def _chargers(bench: Workbench) -> None:
         "reserve-charger.positive", [bench.protector("charger-fuse", "fuse")], "reserve-battery.positive"
     )
     bench.wire("reserve-charger.negative", "reserve-ground", "aft")
+    bench.add("converter", "converter")
+    bench.add("cabin-bus", "bus")
+    bench.run("main-bus", [bench.protector("converter-breaker")], "converter.input", "panel")
+    bench.wire("converter.output", "cabin-bus")
+    bench.wire("converter.ground", "panel-ground", "panel")
+    bench.add("cabin-load", "load", nominal="5 V")
+    bench.wire("cabin-bus", "cabin-load.supply", "panel")
+    bench.wire("cabin-load.return", "panel-ground", "panel")
 
 
 def _regulator(bench: Workbench, field: list[tuple[str, str]]) -> None:

@@ -44,7 +44,7 @@ none. A case begins with the healthy answer of the same state, without the sourc
    reach what the regulator senses, and it must get back the ground of the regulator: a regulator that only another source serves senses less
    than its set point and drives the field full on. For a lead that does not count stand the supply of the regulator and the
    ground of the alternator.
-   A charger from the mains or the sun lives only in the states that list it. One that is fed from a bus lives when one and the same source feeds its
+   A charger from the mains or the sun lives only in the states that list it. One that is fed from a bus, and a converter, live when one and the same source feeds its
    input and gets back its input return; that source must not live by the charger itself: it is one that has no input, or one of which the same was found before.
 5. When that changes no relay and no source, it is the answer. When that has not come about after ``2 * (relays + sources) + 4``
    rounds, the case is *unsettled*, and nothing else of its answer means anything.

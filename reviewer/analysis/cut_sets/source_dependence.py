@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import Conduction
-from reviewer.analysis.conduction.masks import bits, served
+from reviewer.analysis.conduction.masks import bits, serves
 from reviewer.analysis.conduction.states import (
     StateAnswer,
     critical_functions,
@@ -73,8 +73,8 @@ def _steady(network: Network, solved: Conduction) -> dict[str, int]:
     for consumer in network.consumers:
         mask = 0
         for source in network.sources:
-            if source.kind not in CHARGES:
-                mask |= served(consumer, solved.fed[source.element], solved.returned[source.element])
+            if source.kind not in (*CHARGES, "converter"):
+                mask |= serves(network, solved, source.element, consumer)
         steady[consumer.element] = mask & solved.powered[consumer.element]
     return steady
 

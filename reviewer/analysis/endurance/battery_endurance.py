@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
-from reviewer.analysis.conduction.masks import served
+from reviewer.analysis.conduction.masks import serves
 from reviewer.analysis.conduction.states import loads_of
 from reviewer.analysis.endurance.battery_cells import (
     capacity_factors,
@@ -183,7 +183,7 @@ def _reserve_states(
 
 
 def _serves(operating: OperatingPoints, source: str, consumer, now: Conduction) -> bool:
-    return bool(served(consumer, now.fed[source], now.returned[source]) & 1)
+    return bool(serves(operating.network, now, source, consumer) & 1)
 
 
 def _kept_for(design: Design, name: str) -> tuple[str, ...]:

@@ -18,7 +18,7 @@ from itertools import accumulate, groupby
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import conduct
-from reviewer.analysis.conduction.masks import served
+from reviewer.analysis.conduction.masks import serves
 from reviewer.analysis.conduction.states import StateAnswer, loads_of, rests_on
 from reviewer.analysis.crew.moves import ActionSequence
 from reviewer.analysis.crew.recovery_search import RecoverySearch
@@ -264,8 +264,7 @@ class GenerationLoss:
         down = [
             s.element
             for s in self.network.sources
-            if s.kind == "battery"
-            and any(served(c, now.fed[s.element], now.returned[s.element]) & 1 for c in users)
+            if s.kind == "battery" and any(serves(self.network, now, s.element, c) & 1 for c in users)
         ]
         case = (*self.case, *(Failure(element, OPEN) for element in down))
         answer = StateAnswer(self.design, self.network, loss.segment.state, now)

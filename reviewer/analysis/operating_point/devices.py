@@ -67,6 +67,8 @@ def source_device(design: Design, source: Source, assumptions: Assumptions) -> D
         )
     if isinstance(part, p.Charger):
         return _charger(design, source, part, assumptions)
+    if isinstance(part, p.Converter):
+        return _converter(source, part)
     if not isinstance(part, p.ExternalPower):
         raise UnknownKind(part, "the operating point, as a source,")
     volts = part.voltage or assumptions.use(
@@ -92,6 +94,15 @@ def _charger(design: Design, source: Source, part: p.Charger, assumptions: Assum
     return RegulatedBranch(source.element, source.positive, source.negative, volts, part.current_limit)
 
 
+def _converter(source: Source, part: p.Converter) -> Device:
+    """A converter holds its output up to its rating. Raises NotAssessable."""
+    for key, value in (("output-voltage", part.output_voltage), ("rating", part.rating)):
+        if value is None:
+            raise NotAssessable(f"`{key}` of {bare(source.element)}")
+    assert part.output_voltage is not None and part.rating is not None
+    return RegulatedBranch(source.element, source.positive, source.negative, part.output_voltage, part.rating)
+
+
 def inlet_device(
     design: Design, source: Source, gives: int, output: RegulatedBranch, assumptions: Assumptions
 ) -> Device:
@@ -107,12 +118,14 @@ def inlet_device(
         share.value * nominal,
         "V",
     )
-    efficiency = assumptions.use(
-        AssumedQuantity.CURRENT,
-        "efficiency of a charger that a bus feeds",
-        typical("shares", "converter-efficiency"),
-        source.element,
-    )
+    efficiency = getattr(design.parts[bare(source.element)], "efficiency", None)
+    if efficiency is None:
+        efficiency = assumptions.use(
+            AssumedQuantity.CURRENT,
+            "efficiency of a converter or charger that a bus feeds",
+            typical("shares", "converter-efficiency"),
+            source.element,
+        )
     plus, minus = source.supply.plus[0], source.supply.minus[0]
     half = 0.5 * output.volts * output.limit / efficiency
     return InletBranch(source.element, plus, minus, half, least, 2.0 * nominal, gives, efficiency)
@@ -336,7 +349,7 @@ def load_device(
     """A load or instrument that takes ``amps`` at nominal voltage (one number or (points,)), by its
     type; while ``starting``, a motor or lamp is a resistance, and never takes less than it runs
     on; anything else takes its peak."""
-    part, nominal = design.parts[bare(element)], design.aircraft.volts
+    part, nominal = design.parts[bare(element)], design.nominal_volts(bare(element))
     law = _law(part)
     if starting and law in ("motor", "lamp"):
         siemens = _inrush(design, element, law, amps, assumptions)
@@ -384,7 +397,7 @@ def _inrush(design: Design, element: str, law: str, amps: Any, assumptions: Assu
             typical("shares", f"{law}-inrush"),
             element,
         )
-        return amps * over / design.aircraft.volts
+        return amps * over / design.nominal_volts(bare(element))
     stated = part.peak_voltage
     if stated is None and part.type == "starter":
         stated = assumptions.use(
@@ -393,7 +406,7 @@ def _inrush(design: Design, element: str, law: str, amps: Any, assumptions: Assu
             typical("volts", f"starter-peak{_suffix(design)}"),
             element,
         )
-    return part.peak / (stated or design.aircraft.volts)
+    return part.peak / (stated or design.nominal_volts(bare(element)))
 
 
 def _law(part: Any) -> str:

@@ -406,7 +406,7 @@ def _changed(design: Design, built: Built, given: Figures) -> dict[int, dict[str
     for element, amps in given.loads.items():
         if element in built.loads:
             changed[built.loads[element]] = _load_figures(
-                built.circuit.devices[built.loads[element]], amps, design.aircraft.volts
+                built.circuit.devices[built.loads[element]], amps, design.nominal_volts(bare(element))
             )
     return changed
 

@@ -79,6 +79,8 @@ class MissingReturns:
         return all(self._of_source(self.sources[s]) for s in sources)
 
     def _of_source(self, source: Source) -> MissingReturn | None:
+        if source.kind == "converter" and source.supply is not None:
+            return self._of_user(source.supply)
         if source.kind not in CHARGES:
             own = source.element in self._adrift
             path = self._as_far(source.element, [source.negative])

@@ -35,7 +35,7 @@ TABLE_COLUMNS: Mapping[type[p.Part], str] = {
 STUB_M = practice("metres", "unprotected-conductor").high
 
 #: sources that limit their current
-SELF_LIMITED = (p.Alternator, p.Charger)
+SELF_LIMITED = (p.Alternator, p.Charger, p.Converter)
 
 
 @record
@@ -108,7 +108,7 @@ def _limited_leads(design: Design, network: Network, answer: StateAnswer) -> set
 
 def own_limit(part: p.Part) -> float | None:
     """Amperes at which a source limits itself; None where the file does not say, or it does not."""
-    if isinstance(part, p.Alternator):
+    if isinstance(part, (p.Alternator, p.Converter)):
         return part.rating
     return part.current_limit if isinstance(part, p.Charger) else None
 
@@ -135,7 +135,8 @@ def may_carry_limit(wire: p.Wire, part: p.Part) -> bool:
     """Whether a wire may carry all that such a source gives. Raises NotAssessable."""
     limit = own_limit(part)
     if wire.copper_gauge is None or limit is None:
-        kind, key = ("charger", "current-limit") if isinstance(part, p.Charger) else ("alternator", "rating")
+        kind = next(k for k, own in p.PART_KINDS.items() if isinstance(part, own))
+        key = "current-limit" if isinstance(part, p.Charger) else "rating"
         raise NotAssessable(f"`gauge` of the wires at the {kind}'s output and `{key}` of the {kind}")
     try:
         return deciding_row(wire.copper_gauge, "breaker", limit).amps >= limit
@@ -146,7 +147,7 @@ def may_carry_limit(wire: p.Wire, part: p.Part) -> bool:
 def unlimited_sources(design: Design, feed: EndFeed) -> list[str]:
     """The sources, by name, that energise a wire unprotected with more than it may carry.
 
-    An alternator or a charger limits itself, so that a wire for its limit is none of its. Raises
+    An alternator, charger or converter limits itself, so that a wire for its limit is none of its. Raises
     NotAssessable where that is not known of any source.
     """
     names = [bare(s) for s in feed.sources]

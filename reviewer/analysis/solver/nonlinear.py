@@ -38,7 +38,7 @@ _ORDER = (
     InletBranch,
 )
 #: watts by which what an inlet takes may miss what its source gives, and rounds to get there
-NEAR_W, ROUNDS = 1e-6, 40
+NEAR_W, ROUNDS = 1e-9, 40
 #: numbers in the arrays that the balance of some points is added up in
 _BLOCK = 1_000_000
 
@@ -145,7 +145,8 @@ def solve(
     other figures: its linear part serves again; ``idle`` by index of a load the points, (points,)
     True, in which little feeds it: it is looked for from 0 V there. A point that is not found is in
     ``lost`` and its values are NaN. An inlet and its source are solved in turn until their power
-    agrees: the output hardly asks how many volts the input has.
+    agrees: the output hardly asks how many volts the input has. One whose input falls below its
+    least volts gives nothing more.
     """
     inlets = {i: d for i, d in enumerate(circuit.devices) if isinstance(d, InletBranch)}
     if not inlets:
@@ -154,15 +155,23 @@ def solve(
     import numpy as np
 
     given: dict[int, dict[str, Any]] = {i: dict(own) for i, own in (figures or {}).items()}
+    off = {i: np.zeros(points, bool) for i in inlets}
     missing = np.ones(points, bool)
     for _ in range(ROUNDS):
         like = _solve(circuit, given, points, temperature, like, idle)
         missing = np.zeros(points, bool)
         for i, inlet in inlets.items():
-            own = given.setdefault(i, {})
+            own, output = given.setdefault(i, {}), given.setdefault(inlet.gives, {})
+            stops = ~off[i] & (like.volts(inlet.plus) - like.volts(inlet.minus) < inlet.least)
+            off[i] |= stops
+            source = circuit.devices[inlet.gives]
+            assert isinstance(source, RegulatedBranch)
+            limit = output.get("limit", source.limit)
+            output["limit"] = np.where(off[i], 0.0, limit)
             taken, before = _watts(like, inlet.gives) / -inlet.efficiency, own.get("watts", inlet.watts)
             taken = np.where(taken == taken, np.maximum(taken, 0.0), before)
-            missing |= abs(taken - before) >= NEAR_W
+            taken = np.where(off[i], 0.0, taken)
+            missing |= stops | (abs(taken - before) >= NEAR_W)
             own["watts"] = taken
         if not missing.any():
             return like

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_from
-from reviewer.analysis.conduction.masks import at_any, join, served
+from reviewer.analysis.conduction.masks import at_any, join, serves
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.conduction.switch_combinations import (
     Combination,
@@ -180,8 +180,7 @@ def depended_on(network: Network, answers: Collection[StateAnswer]) -> Iterator[
     """The batteries that power a load or a coil in one of some states."""
     for source in (s.element for s in network.sources if s.kind == "battery"):
         if any(
-            source in answer.healthy.fed
-            and served(user, answer.healthy.fed[source], answer.healthy.returned[source])
+            source in answer.healthy.fed and serves(network, answer.healthy, source, user)
             for answer in answers
             for user in (*network.consumers, *network.coils)
         ):

@@ -163,7 +163,7 @@ def signal_wires(design: Design, network: Network) -> dict[str, tuple[str, ...]]
 def heavy_wires(design: Design, network: Network) -> dict[str, str]:
     """Wires that lie on any way between a main battery and the alternators, starters and sockets
     for external power, on both sides -> what they serve."""
-    sources = [s for s in network.sources if s.kind != "charger"]
+    sources = [s for s in network.sources if s.kind not in ("charger", "converter")]
     plus = {s.positive: bare(s.element) for s in sources} | _starters(design, network, "supplies")
     minus = {s.negative: bare(s.element) for s in sources} | _starters(design, network, "returns")
     found: dict[str, str] = {}

@@ -43,6 +43,6 @@ def _heavy_terminals(part: p.Part) -> tuple[str, ...]:
         return ("output", "ground")
     return (
         part.terminals()
-        if isinstance(part, (p.Battery, p.Shunt, p.Limiter, p.ExternalPower, p.Charger))
+        if isinstance(part, (p.Battery, p.Shunt, p.Limiter, p.ExternalPower, p.Charger, p.Converter))
         else ()
     )

@@ -85,10 +85,12 @@ def source(kind: str, second: float, leads: int) -> str:
     return.
     """
     middle, field = second / 2, bool(leads)
-    if kind == "charger":
+    if kind in ("charger", "converter"):
         box = f"M{middle - 12} 8H{middle + 12}V26H{middle - 12}Z"
         slant = f"M{middle - 12} 26L{middle + 12} 8"
-        inputs = "".join(f"M{i * STEP} 0V4H{middle - 7 + 14 * i:g}V8" for i in range(leads))
+        inputs = "".join(
+            f"M{second + i * STEP:g} 0V{3 + 2 * i}H{middle + 7 - 14 * i:g}V8" for i in range(leads)
+        )
         return (
             _wire(f"M0 44V17H{middle - 12}M{middle + 12} 17H{second}V44{box}{slant}{inputs}")
             + _letter("~" if not leads else "=", middle - 6, 16)

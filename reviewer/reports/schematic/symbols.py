@@ -14,7 +14,7 @@ from reviewer.reports.schematic import shapes
 from reviewer.reports.schematic.sheet import BARS, REFERENCES, DrawnSymbol
 
 #: kinds that are drawn as sources, from left to right
-SOURCES = ("battery", "external-power", "alternator", "charger")
+SOURCES = ("battery", "external-power", "alternator", "charger", "converter")
 
 
 def symbols_of(design: Design, network: Network) -> list[DrawnSymbol]:
@@ -123,7 +123,7 @@ def ends(
     nodes = symbol.nodes
     if symbol.kind in ("battery", "external-power"):
         return (), nodes
-    if symbol.kind in ("alternator", "charger"):
+    if symbol.kind in ("alternator", "charger", "converter"):
         return nodes[2:], nodes[:2]
     if symbol.kind == "regulator":
         supply, field, *sense, ground = nodes

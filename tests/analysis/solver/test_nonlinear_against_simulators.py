@@ -10,10 +10,12 @@ from __future__ import annotations
 import math
 import shutil
 from collections.abc import Callable, Iterator, Mapping, Set
+from dataclasses import replace
 from functools import cache
 from random import Random
 from typing import Any, NamedTuple
 
+import numpy as np
 import pytest
 
 from reviewer.analysis.conduction.fixed_point import conduct
@@ -34,7 +36,7 @@ from reviewer.model.resolved_states import resolved
 from reviewer.network.graph import Network
 from reviewer.network.network_build import build_network
 from tests.analysis.operating_point.dressed import dress, sensed
-from tests.analysis.solver.netlist import NOWHERE_ELSE, by_neospice, by_ngspice, netlist
+from tests.analysis.solver.netlist import NOWHERE_ELSE, STEEP, by_neospice, by_ngspice, netlist
 from tests.oracle.generator import awkward, realistic
 
 SEEDS = 640
@@ -60,13 +62,31 @@ class Island(NamedTuple):
         asked = [n for n in self.nodes if n != self.reference]
         drawn, at = circuit or self.solved.circuit, (self.nodes, self.reference, self.solved.temperature)
         worst, failed = math.inf, None
-        inlets = [i for i, d in enumerate(drawn.devices) if isinstance(d, InletBranch)]
-        watts = {i: float(self.solved.figures[i]["watts"][0]) for i in inlets if i in self.solved.place}
+        taken = {
+            i: float(self.solved.figures[i]["watts"][0])
+            for i, d in enumerate(drawn.devices)
+            if isinstance(d, InletBranch) and i in self.solved.place
+        }
+        for i in taken:  # below its least volts it gives nothing
+            gives = drawn.devices[i].gives
+            limit = float(np.min(self.solved.figures[gives]["limit"]))
+            devices = list(drawn.devices)
+            devices[gives] = replace(devices[gives], limit=limit)
+            drawn = replace(drawn, devices=tuple(devices))
+        # simulators that do not find what an inlet takes are told, as of one whose source is in another island
+        apart = {
+            i: w for i, w in taken.items() if drawn.devices[drawn.devices[i].gives].plus not in self.nodes
+        }
         # at its limit, into loads of constant power, an alternator may have two operating points: each form finds one of them
-        for by_current in (False, True) if self.senses else (False,):
+        forms = [(by, apart, STEEP) for by in ((False, True) if self.senses else (False,))]
+        forms += [(False, taken, STEEP)] if len(taken) > len(apart) else []
+        # what a source beyond its limits still passes pulls at an input that senses a node without a load
+        forms += [(by, watts, 100 * STEEP) for by, watts, _ in forms]
+        for by_current, watts, steep in forms:
             try:
                 found = simulate(
-                    netlist(drawn, *at, senses=self.senses, by_current=by_current, watts=watts), asked
+                    netlist(drawn, *at, senses=self.senses, by_current=by_current, watts=watts, steep=steep),
+                    asked,
                 )
             except RuntimeError as error:
                 failed = error

@@ -24,6 +24,7 @@ _TERMINALS = {
     "alternator": "output",
     "external-power": "positive",
     "charger": "positive",
+    "converter": "output",
 }
 
 
@@ -80,7 +81,7 @@ class _Operating:
         design = self.design
         rows: list[tuple[Cell, ...]] = []
         for name in (
-            *design.of_kind((p.Battery, p.Alternator, p.ExternalPower, p.Charger)),
+            *design.of_kind((p.Battery, p.Alternator, p.ExternalPower, p.Charger, p.Converter)),
             *design.of_kind(p.Bus),
         ):
             kind = design.parts[name].kind
