@@ -59,7 +59,10 @@ SOURCES: dict[str, tuple[dict[str, Any], str, str]] = {
     "battery": (BATTERY, "positive", "negative"),
     "alternator": ({"rating": "60 A", "excitation": "permanent-magnet"}, "output", "ground"),
     "external-power": ({"rating": "150 A"}, "positive", "negative"),
+    "charger": ({"from": "solar", "set-point": "14.4 V", "current-limit": "20 A"}, "positive", "negative"),
 }
+#: what passes power on at other volts, from its input to its output
+CONVERTERS = {"converter": {"output-voltage": "14 V", "rating": "20 A"}}
 #: what is fed
 USERS: dict[str, dict[str, Any]] = {"load": LOAD, "instrument": {"current": "1 A", "inputs": SIGNAL}}
 #: what only closes a loop: a sensor that is grounded where it is mounted
@@ -88,6 +91,10 @@ def design_with(kind: str) -> Design:
         more, positive, negative = SOURCES[kind]
         parts = {"load": LOAD}
         joints = [(f"it.{positive}", "load.supply"), (f"it.{negative}", "load.return")]
+    elif kind in CONVERTERS:
+        more = CONVERTERS[kind]
+        joints += [("battery.positive", "it.input"), ("it.output", "load.supply")]
+        joints.append(("it.ground", "battery.negative"))
     else:
         more = {**USERS, **GROUNDED, **SELF_POWERED}[kind]
         joints.append(("battery.positive", "load.supply"))
@@ -112,6 +119,7 @@ def design_with(kind: str) -> Design:
         kind, {}
     )
     state = {"engine": "running", "switches": switches, "external-power": "connected"}
+    state["chargers"] = ["it"] if kind == "charger" else []
     text = {
         "format": 1,
         "aircraft": {"name": "Bench", "nominal": "14 V", "airframe": "metal", "stage": "detailed"},
@@ -136,7 +144,7 @@ def facts(kind: str) -> Facts:
 
 
 def test_the_designs_of_this_test_have_every_kind() -> None:
-    kinds = [*THROUGH, *SOURCES, *USERS, *GROUNDED, *SELF_POWERED]
+    kinds = [*THROUGH, *SOURCES, *CONVERTERS, *USERS, *GROUNDED, *SELF_POWERED]
     assert len(kinds) == len(set(kinds)) and set(kinds) == set(PART_KINDS)
 
 
@@ -165,7 +173,7 @@ def test_the_operating_point_has_the_current_of_the_part(kind: str, facts: Facts
     point = facts.points.operating_point("cruise", None, ())
     amps = point.taken["parts/load"]
     assert 3.5 < amps < 6.0 and abs(point.balance) < 1e-6
-    if kind in SOURCES:
+    if kind in (*SOURCES, *CONVERTERS):
         assert point.given["parts/it"] >= amps
     elif kind in USERS:
         assert point.taken["parts/it"] > 0.5

@@ -27,6 +27,7 @@ _SETS = frozenset(
     {
         "after_failure_of",
         "accessible_from",
+        "chargers",
         "dead",
         "dedicated_to",
         "disconnects",
@@ -53,6 +54,8 @@ _KINDS: tuple[type[p.Part] | tuple[type[p.Part], ...], ...] = (
     p.Alternator,
     p.ExternalPower,
     p.Magneto,
+    p.Charger,
+    p.Converter,
     (p.Bus, p.GroundBlock, p.Stud, p.Splice, p.Airframe),
     p.Electromagnet,
     p.Protector,

@@ -280,6 +280,14 @@ class Design:
             for part in self.parts.values()
         )
 
+    def nominal_volts(self, name: str) -> float:
+        """Volts at which the figures of a part are stated: its own nominal, or the aircraft's."""
+        return getattr(self.parts[name], "nominal", None) or self.aircraft.volts
+
+    def class_of(self, name: str) -> Literal["14 V", "28 V"]:
+        """The class of volts that the limits of a part go by: 14 V for one of a lower nominal too."""
+        return "28 V" if self.nominal_volts(name) > 20.0 else "14 V"
+
     def part(self, name: str, kind: type | tuple[type, ...] = Part) -> Any:
         """The part of that name, checked to be of ``kind``.
 

@@ -38,6 +38,12 @@ class Consumer(Part):
         "current", "Average current, or the current in each phase.", "5 A", {"cruise": "4 A"}
     )
     peak: Amperes | None = optional("peak current", "Largest current that lasts more than a moment.", "12 A")
+    nominal: Volts | None = optional(
+        "nominal",
+        "Volts at which its current and power are stated, where these are not the nominal volts of the "
+        "aircraft.",
+        "14 V",
+    )
     minimum: Volts | None = optional("minimum voltage", "Lowest voltage at which it works.", "9 V")
     maximum: Volts | None = optional("maximum voltage", "Highest voltage for which it is rated.", "16 V")
     duty: Literal["continuous", "intermittent"] | None = optional(
@@ -47,7 +53,7 @@ class Consumer(Part):
     standby: Amperes | None = optional(
         "standby current", "Current that it draws when it is switched off but its supply is live.", "5 mA"
     )
-    power: Watts | None = optional("power", "Power that its maker states, at nominal volts.", "55 W")
+    power: Watts | None = optional("power", "Power that its maker states, at its nominal volts.", "55 W")
     figures: Literal["measured", "maker", "estimate"] | None = optional(
         "figures", "Where its currents come from.", "measured"
     )

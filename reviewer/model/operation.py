@@ -14,7 +14,8 @@ class State(Piece):
     like: Name | None = optional(
         "like",
         "A state that holds where this one does not say: switches, pulled breakers, units off, use, "
-        "engine and its speed, external power and `currents-of`; not `dead`, `without` and `silent`.",
+        "engine and its speed, external power, chargers and `currents-of`; not `dead`, `without` and "
+        "`silent`.",
         "cruise",
     )
     use: Literal["flight", "abnormal", "ground"] | None = optional(
@@ -58,6 +59,13 @@ class State(Piece):
     )
     external_power: Literal["connected", "absent"] | None = optional(
         "external power", "Whether external power is connected.", "absent"
+    )
+    chargers: tuple[Name, ...] = optional(
+        "chargers",
+        "The chargers from the mains or the sun that work in this state; one from another bus works "
+        "whenever its input has power.",
+        ["solar"],
+        default=(),
     )
     dead: tuple[Name, ...] = optional(
         "dead", "Buses that must be dead in this state.", ["avionics-bus"], default=()

@@ -8,7 +8,15 @@ Nothing here conducts or computes: what a part does in a circuit is in :mod:`rev
 from reviewer.model.load_parts import Consumer, Instrument, Load, Sensor, SignalInput
 from reviewer.model.part import Part
 from reviewer.model.protection_parts import Breaker, BreakerSwitch, Fuse, Limiter, Protector
-from reviewer.model.source_parts import Alternator, Battery, ExternalPower, Magneto, Regulator
+from reviewer.model.source_parts import (
+    Alternator,
+    Battery,
+    Charger,
+    Converter,
+    ExternalPower,
+    Magneto,
+    Regulator,
+)
 from reviewer.model.switching_parts import (
     BreakContact,
     ChangeoverContact,
@@ -33,10 +41,12 @@ __all__ = [
     "BreakerSwitch",
     "Bus",
     "ChangeoverContact",
+    "Charger",
     "Connector",
     "Consumer",
     "Contact",
     "Contactor",
+    "Converter",
     "Diode",
     "Electromagnet",
     "ExternalPower",
@@ -69,4 +79,5 @@ PART_KINDS: dict[str, type[Part]] = {
     "instrument": Instrument, "sensor": Sensor,
     "ground-block": GroundBlock, "stud": Stud, "connector": Connector, "splice": Splice, "airframe": Airframe,
     "magneto": Magneto,
+    "charger": Charger, "converter": Converter,
 }  # fmt: skip

@@ -40,7 +40,8 @@ class ResolvedState:
     where the engine turns no faster. ``engine`` is what the engine does: of several, `cranking`
     where one is cranked, else `running` where one runs, and ``engines`` has those that the state
     names. ``currents_of`` is the phase whose load currents it takes, or None. ``sneaks`` are
-    currents that were found, in volts, to energise a relay whose own circuit is open.
+    currents that were found, in volts, to energise a relay whose own circuit is open. ``chargers``
+    work in it.
     """
 
     name: str
@@ -55,6 +56,7 @@ class ResolvedState:
     currents_of: str | None = None
     sneaks: tuple[SneakCurrent, ...] = ()
     silent: tuple[str, ...] = ()
+    chargers: tuple[str, ...] = ()
     engines: Mapping[str, str] = field(default_factory=no_entries)
 
     def engine_of(self, name: str) -> str:
@@ -79,8 +81,8 @@ class ResolvedState:
 
 def resolved(operation: Operation) -> Mapping[str, ResolvedState]:
     """The states by name. ``like`` hands on switches, engine and its speed, use, external power,
-    pulled protectors, units that are off and ``currents-of``, not ``dead``, ``without`` and
-    ``silent``.
+    pulled protectors, units that are off, chargers and ``currents-of``, not ``dead``, ``without``
+    and ``silent``.
 
     The references must resolve and go round in no circle, as those of a design that was read do.
     """
@@ -118,6 +120,9 @@ def resolved(operation: Operation) -> Mapping[str, ResolvedState]:
                 state.currents_of or (base.currents_of if base else None),
                 engines=MappingProxyType({} if isinstance(engine, str) else dict(engine)),
                 silent=state.silent,
+                chargers=state.chargers
+                if "chargers" in state.model_fields_set or not base
+                else base.chargers,
             )
         return done[name]
 

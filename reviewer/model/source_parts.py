@@ -224,3 +224,47 @@ class Magneto(Part):
     driven_by: Name | None = optional(
         "driven by", "The engine that drives it, where the aircraft has several.", "left-engine"
     )
+
+
+class Charger(Part):
+    """A charger with its regulator: on the mains, a solar panel with its controller, or one that is
+    fed from another bus."""
+
+    kind: Literal["charger"] = required("kind", "A battery charger.", "charger")
+    fixed = ("positive", "negative", "input", "input-return")
+    from_: Literal["mains", "solar", "another-bus"] = required(
+        "from",
+        "Where its power comes from: the mains, on the ground only; the sun; or another bus, at its "
+        "`input` and `input-return`. The first two work in the states that list them as `chargers`, the "
+        "last whenever its input has power.",
+        "solar",
+    )
+    set_point: Volts | None = optional("set point", "Voltage that it holds, and never exceeds.", "14.4 V")
+    current_limit: Amperes | None = optional(
+        "current limit", "The most current that it gives; it limits itself there.", "5 A"
+    )
+
+    def terminals(self) -> tuple[str, ...]:
+        return self.fixed if self.from_ == "another-bus" else self.fixed[:2]
+
+
+class Converter(Part):
+    """A converter from one class of volts to another. It is no source of its own."""
+
+    kind: Literal["converter"] = required("kind", "A converter to other volts.", "converter")
+    fixed = ("output", "ground", "input")
+    output_voltage: Volts | None = optional("output voltage", "Voltage that it holds at its output.", "14 V")
+    rating: Amperes | None = optional("rating", "The most output current; it limits itself there.", "10 A")
+    efficiency: Percent | None = optional(
+        "efficiency", "Share of the power at its input that it gives at its output.", "88 %"
+    )
+    isolated: bool = optional(
+        "isolated",
+        "Whether its output has a return of its own, `output-return`, apart from `input-return`; else "
+        "both return by its `ground`.",
+        True,
+        default=False,
+    )
+
+    def terminals(self) -> tuple[str, ...]:
+        return ("output", "output-return", "input", "input-return") if self.isolated else self.fixed

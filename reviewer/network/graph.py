@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from reviewer.network.contraction import ContractedGraph
 
 
+#: kinds of source that charge batteries, but for the socket
+CHARGES = ("alternator", "charger")
 #: the node of a name: ``part.terminal``, or a bar by its part's name
 NodeOf = Callable[[str], int]
 
@@ -57,7 +59,9 @@ class Source:
     ``field`` is the node that must be fed for it to give current, or None; ``leads`` the leads of
     a regulator of its own without which it gives none either; where it is ``held``, its own output
     must reach them, as a trip ends it otherwise. ``tripped`` is that regulator, an element, where a
-    trip stops the alternator when it fails full on; else "".
+    trip stops the alternator when it fails full on; else "". ``supply`` is what must be powered by
+    a source that does not live by this one: the input of a charger that a bus feeds; ``listed``
+    where it lives only in the states that list it.
     """
 
     element: str
@@ -70,13 +74,16 @@ class Source:
     tripped: str = ""
     #: of several engines the one that drives it; "" for the only one
     engine: str = ""
+    supply: PoweredDevice | None = None
+    listed: bool = False
 
     @property
     def nodes(self) -> tuple[int, ...]:
         """All of these nodes."""
         field = () if self.field is None else (self.field,)
         leads = () if self.leads is None else (*self.leads.plus, *self.leads.minus)
-        return (self.positive, self.negative, *field, *leads)
+        supply = () if self.supply is None else (*self.supply.plus, *self.supply.minus)
+        return (self.positive, self.negative, *field, *leads, *supply)
 
 
 @record
@@ -283,6 +290,17 @@ class Network:
                     came[other] = (node, i)
                     todo.append(other)
         return MappingProxyType(came)
+
+    @cached_property
+    def converters(self) -> tuple[Source, ...]:
+        """The sources that only pass on what feeds them."""
+        return tuple(s for s in self.sources if s.kind == "converter")
+
+    @cached_property
+    def generation(self) -> tuple[str, ...]:
+        """The sources on which nobody can rely once the engine stops, or a cloud comes: alternators,
+        and chargers that work only in some states."""
+        return tuple(s.element for s in self.sources if s.kind == "alternator" or s.listed)
 
     @cached_property
     def protectors(self) -> frozenset[int]:

@@ -140,6 +140,19 @@ def _alternator(of: NamedPart) -> Source:
     return Source(of.element, of.part.kind, of.at("output"), of.at("ground"), field, engine=engine)
 
 
+def _charger(of: NamedPart) -> Source:
+    fed = of.part.from_ == "another-bus"
+    supply = PoweredDevice(of.element, (of.at("input"),), (of.at("input-return"),)) if fed else None
+    ends = of.at("positive"), of.at("negative")
+    return Source(of.element, of.part.kind, *ends, supply=supply, listed=not fed)
+
+
+def _converter(of: NamedPart) -> Source:
+    ground, back = ("output-return", "input-return") if of.part.isolated else ("ground", "ground")
+    supply = PoweredDevice(of.element, (of.at("input"),), (of.at(back),))
+    return Source(of.element, of.part.kind, of.at("output"), of.at(ground), supply=supply)
+
+
 def _powered(of: NamedPart) -> PoweredDevice:
     return PoweredDevice(
         of.element,
@@ -201,6 +214,8 @@ PLACES: Mapping[type[p.Part], PlaceInNetwork] = {
     p.Sensor: PlaceInNetwork(_sensor),
     MechanicalChannel: PlaceInNetwork(_none),
     p.Magneto: PlaceInNetwork(_generator, magneto=_magneto),
+    p.Charger: PlaceInNetwork(_none, source=_charger),
+    p.Converter: PlaceInNetwork(_none, source=_converter),
 }
 
 

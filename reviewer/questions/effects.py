@@ -13,7 +13,7 @@ from typing import TypeVar
 from reviewer.analysis.conduction.failure_modes import MODE_KEYS as MODE_KEYS
 from reviewer.analysis.conduction.failure_modes import SHORT, Failure, mode_key, mode_words
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct
-from reviewer.analysis.conduction.masks import bits, served
+from reviewer.analysis.conduction.masks import bits, serves
 from reviewer.analysis.conduction.scenarios import mask_of
 from reviewer.analysis.conduction.states import StateAnswer, conducts, function_masks
 from reviewer.analysis.conduction.too_low import less
@@ -408,7 +408,7 @@ class _Table:
         for source, alive in solved.alive.items():
             mask = 0
             for consumer in (*network.consumers, *network.coils):
-                mask |= served(consumer, solved.fed[source], solved.returned[source])
+                mask |= serves(network, solved, source, consumer)
             found[source] = mask & alive
         return found
 

@@ -13,7 +13,7 @@ from reviewer.reading.problem import nearest
 from reviewer.reading.yaml_events import pointer
 
 SWITCHING = (p.Switch, p.BreakerSwitch)
-SOURCES = (p.Battery, p.Alternator, p.ExternalPower)
+SOURCES = (p.Battery, p.Alternator, p.ExternalPower, p.Charger, p.Converter)
 
 
 class OperationReferences(Names):
@@ -77,6 +77,7 @@ class OperationReferences(Names):
         self._kinds(state.pulled, p.Protector, f"{at}/pulled", what, "breaker, fuse or limiter")
         for i, unit in enumerate(state.units_off):
             self._unit_off(unit, f"{at}/units-off/{i}", what)
+        self._chargers(operation, name, at, what)
         self._kinds(state.dead, p.Bus, f"{at}/dead", what, "bus")
         self._kinds(state.silent, p.Magneto, f"{at}/silent", what, "magneto")
         for i, function in enumerate(state.without):
@@ -104,6 +105,35 @@ class OperationReferences(Names):
         if known and name in self.parts and not getattr(self.parts[name], "own_switch", None):
             said = f"{what}: `{name}` has no switch of its own; write `own-switch: true` there"
             self.collector.refer(at, f"{said}, or set the switch that turns it off")
+
+    def _chargers(self, operation: Operation, name: str, at: str, what: str) -> None:
+        """The chargers that a state lists, and those from the mains that it takes over in flight."""
+        chain = self._chain(operation, name)
+        lists = next((n for n in chain if "chargers" in operation.states[n].model_fields_set), name)
+        listed = operation.states[lists].chargers
+        if lists == name:
+            self._kinds(listed, p.Charger, f"{at}/chargers", what, "charger")
+        use = next((u for n in chain if (u := operation.states[n].use)), "flight")
+        for i, charger in enumerate(listed):
+            part = self.parts.get(charger)
+            here = f"{at}/chargers/{i}" if lists == name else at
+            if not isinstance(part, p.Charger):
+                continue
+            if part.from_ == "another-bus" and lists == name:
+                said = f"{what}: {charger} works whenever its input has power; take it out of `chargers`"
+                self.collector.refer(here, said)
+            if part.from_ == "mains" and use != "ground":
+                by = "" if lists == name else f", listed by state {lists},"
+                said = f"{what}: {charger}{by} is fed from the mains, which only a state of `use: ground` has"
+                self.collector.refer(here, said, key=lists != name)
+
+    def _chain(self, operation: Operation, name: str) -> list[str]:
+        """A state and those that it is like, nearest first; states may go round in a circle."""
+        chain: list[str] = []
+        while name in operation.states and name not in chain:
+            chain.append(name)
+            name = operation.states[name].like or ""
+        return chain
 
     def _base(self, operation: Operation, name: str) -> tuple[str, ...]:
         """The state that a state is like, where it is known."""

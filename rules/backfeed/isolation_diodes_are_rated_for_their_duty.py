@@ -36,7 +36,8 @@ def judge(subject: Subject, facts: Facts):
     duty = facts.protection.duty_of_diode(name)
     label = f"{(diode.duty or 'isolation').capitalize()} diode {name}"
     if duty.reverse is None:
-        raise NotAssessable("`overvoltage-trip` or `set-point` of an alternator")
+        machine = "an alternator" if facts.design.of_kind(parts.Alternator) else "an alternator or charger"
+        raise NotAssessable(f"`overvoltage-trip` or `set-point` of {machine}")
     enough = duty.wanted is not None and diode.rating >= duty.wanted * (1 - 1e-9)
     if not enough and diode.rating < duty.amps:
         lowest = quantity(duty.lowest or 0.0, "A")

@@ -33,12 +33,13 @@ def judge(subject: Subject, facts: Facts):
         )
     if load.power is None or not most:
         return
-    by_power, within = load.power / facts.design.aircraft.volts, practice("factors", "watts-against-amperes")
+    volts, within = facts.design.nominal_volts(name), practice("factors", "watts-against-amperes")
+    by_power = load.power / volts
     stated = [a for a in (most, load.peak) if a is not None]
     if all(abs(by_power - a) > within.high * by_power for a in stated):
         yield Unmet(
             f"{name} has a power of {quantity(load.power, 'W')}, {quantity(by_power, 'A', most)} at "
-            f"{quantity(facts.design.aircraft.volts, 'V')}, but a current of "
+            f"{quantity(volts, 'V')}, but a current of "
             f"{quantity(most, 'A')}; tolerance {percent(within.high)}.",
             field="power",
             numbers=(

@@ -4,11 +4,12 @@ Why: a reserve with its charging line left off discharges a little at each use a
 flat when it is the last source. External power charges it in one place, before some flights only.
 
 How judged: of each battery that is dedicated to a load or powers one in a normal flight state,
-whether in one of these states an alternator feeds its positive terminal and receives its negative.
-Charging from external power on the ground does not count.
+whether in one of these states an alternator or a charger feeds its positive terminal and receives
+its negative. Charging from external power on the ground does not count. In an aircraft that has
+chargers and no alternator a charger may do it in any declared state.
 
 Not covered: the charging voltage (batteries-charge-at-their-specified-voltage); a charger that is
-not drawn; an aircraft with no alternator drawn, whose batteries are charged out of it.
+not drawn; an aircraft with neither drawn, whose batteries are charged out of it.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
@@ -19,16 +20,24 @@ REMEDY = (
     "Draw a charging line from a bus that an alternator feeds to the battery's positive terminal, and "
     "a return from its negative."
 )
+REMEDY_ON_GROUND = (
+    "Draw a charging line from a charger to the battery's positive terminal, a return from its "
+    "negative, and list the charger in the state in which it works."
+)
 
 
 def subjects(facts: Facts):
-    drawn = facts.design.of_kind(parts.Alternator) and facts.states.declared
+    drawn = facts.design.of_kind((parts.Alternator, parts.Charger)) and facts.states.declared
     return list(facts.sources.depended_on) if drawn else []
 
 
 def judge(subject: Subject, facts: Facts):
     name = subject.name
-    if subject.pointer in facts.sources.charged:
+    if not facts.design.of_kind(parts.Alternator):
+        if subject.pointer not in facts.sources.charged:
+            yield Unmet(f"No charger charges {name} in any declared state.", remedy=REMEDY_ON_GROUND)
+        return
+    if facts.sources.charged_in_flight(subject.pointer):
         return
     if not any(a.state.engine == "running" for a in facts.states.flight_answers()):
         raise NotAssessable("a state of normal flight with `engine: running`")

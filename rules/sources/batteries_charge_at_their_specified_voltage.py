@@ -4,25 +4,17 @@ Why: a few tenths of a volt too low sulphate a lead-acid reserve behind its diod
 use; a few too high boil it, or make a lithium battery disconnect.
 
 How judged: the voltage at its terminals is solved in every normal flight phase in which an
-alternator charges it. It may never exceed the range, and may be below it for at most half of the
-stated time. The range is `min-charge-voltage` to `max-charge-voltage`, else common practice:
+alternator charges it, and in every state in which a charger does; of a charger that gives all its
+current there, at its set point too, as once less is taken. It may never exceed the range. It may be
+below it for at most half of the stated time; with chargers alone in no state, unless they give all
+their current. The range is `min-charge-voltage` to `max-charge-voltage`, else common practice:
 lead-acid 13.8 V (reserve 13.5 V) to 14.7 V; lithium 13.8 V (reserve 13.4 V) to 14.6 V; twice that
 at 28 V. Named is the longest phase below it; an alternator below its set point is overloaded.
 
 Not covered: battery temperature, and the state of charge reached in the time.
 """
 
-from reviewer.rulebook import (
-    Facts,
-    HazardClass,
-    NotAssessable,
-    Subject,
-    Unmet,
-    bare,
-    parts,
-    percent,
-    quantity,
-)
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, percent, quantity
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("practice", "charging voltage by chemistry; a silicon diode drops 0.6 to 0.8 V"),)
@@ -33,8 +25,7 @@ REMEDY = (
 
 
 def subjects(facts: Facts):
-    drawn = facts.design.operation and facts.design.of_kind(parts.Battery)
-    return list(facts.sources.charged) if drawn else []
+    return list(facts.sources.charged) if facts.design.operation else []
 
 
 def judge(subject: Subject, facts: Facts):
@@ -49,14 +40,18 @@ def judge(subject: Subject, facts: Facts):
     if most.volts > window.high:
         yield _unmet(name, most, f"maximum {quantity(window.high, 'V')} ({window.high_basis})", window.high)
         return
+    normal, low = facts.states.operation.normal, f"minimum {quantity(window.low, 'V')} ({window.low_basis})"
+    alone = [h for h in held if h.by_charger]
+    for least in [h for h in alone if h.volts < window.low and not h.overloaded][:1]:
+        yield _unmet(name, least, low, window.low)
+        return
+    held = [h for h in held if not h.by_charger]
     below = [h for h in held if h.volts < window.low]
     if below and len(below) < len(held) and any(h.seconds is None for h in held):
         raise NotAssessable(f"{facts.sources.untimed(held)}, in which {name} is charged")
-    share = sum(h.seconds or 1.0 for h in below) / sum(h.seconds or 1.0 for h in held)
+    share = sum(h.seconds or 1.0 for h in below) / (sum(h.seconds or 1.0 for h in held) or 1.0)
     if share > 0.5:
-        normal = facts.states.operation.normal
         least = max(below, key=lambda h: (h.seconds or 0.0, h.state == normal, -h.volts))
-        low = f"minimum {quantity(window.low, 'V')} ({window.low_basis})"
         yield _unmet(name, least, f"{low}, below it for {percent(share)} of the time", window.low)
 
 

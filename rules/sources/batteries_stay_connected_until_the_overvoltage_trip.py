@@ -23,7 +23,8 @@ REMEDY = (
 
 
 def subjects(facts: Facts):
-    batteries = facts.sources.charged if facts.design.operation else {}
+    every = facts.sources.charged if facts.design.operation else {}
+    batteries = [b for b in every if _alternators(b, facts)]
     of = facts.design.parts
     managed = [
         b
@@ -38,7 +39,7 @@ def judge(subject: Subject, facts: Facts):
     opens = subject.part(facts.design).high_voltage_disconnect
     if opens is None:
         raise NotAssessable(f"`high-voltage-disconnect` of {name}")
-    for machine in dict.fromkeys(c.alternator for c in facts.sources.charged[subject.pointer]):
+    for machine in _alternators(subject.pointer, facts):
         alternator, held = bare(machine), facts.sources.regulation(machine)
         if held.trip is None:
             raise NotAssessable(f"`overvoltage-trip` of {alternator}")
@@ -62,3 +63,8 @@ def judge(subject: Subject, facts: Facts):
                 ),
             )
             return
+
+
+def _alternators(battery: str, facts: Facts) -> list[str]:
+    givers = dict.fromkeys(c.giver for c in facts.sources.charged[battery])
+    return [g for g in givers if g in facts.sources.at_work]

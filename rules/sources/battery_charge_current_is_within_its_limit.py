@@ -3,14 +3,14 @@
 Why: an alternator with thirty amperes of margin pushes all of them into a small lithium battery,
 which overheats, or disconnects in flight.
 
-How judged: `max-charge-current` of each battery that an alternator can charge in normal flight,
-against its charging current when flat, solved in the circuit with its resistances, diodes, loads
-and the limit of the alternators, where it is largest: lead-acid after its initial current, with its
-typical acceptance; lithium limited by its own resistance only. Lead-acid is flat at 11.8 V, lithium
-where its management disconnects it, else at no charge. More is accepted for five minutes.
+How judged: `max-charge-current` of each battery that an alternator can charge in normal flight, or
+a charger in any declared state, against its charging current when flat, solved in the circuit with
+its resistances, diodes, loads and the limits of alternators and chargers, where it is largest:
+lead-acid after its initial current, with its typical acceptance; lithium limited by its own
+resistance only. Lead-acid is flat at 11.8 V, lithium where its management disconnects it, else at
+no charge. More is accepted for five minutes.
 
-Not covered: circuit protection and diodes on the path (other rules); a charger between alternator
-and battery.
+Not covered: circuit protection and diodes on the path (other rules).
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, practice, quantity

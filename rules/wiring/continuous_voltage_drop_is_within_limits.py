@@ -46,7 +46,7 @@ def subjects(facts: Facts):
 
 def judge(subject: Subject, facts: Facts):
     name = subject.name
-    limit = allowed_drop(facts.design.aircraft.nominal, "continuous")
+    limit = allowed_drop(facts.design.class_of(name), "continuous")
     runs = facts.wires.steady_runs.get(subject.pointer, ())
     worst = max(runs, key=lambda entry: entry[1].volts, default=None)
     if worst is None or worst[1].volts <= limit.value + 1e-9:
@@ -55,7 +55,7 @@ def judge(subject: Subject, facts: Facts):
                 raise NotAssessable(f"{lacks}, for the voltage drop to the loads")
         return
     flown, run = worst
-    short = allowed_drop(facts.design.aircraft.nominal, "intermittent").value
+    short = allowed_drop(facts.design.class_of(name), "intermittent").value
     if subject.part(facts.design).duty is None and run.volts <= short:
         lasting = [r for r in runs if r[1].volts > limit.value + 1e-9 and _lasts(r[0].phase, facts)]
         if not lasting:

@@ -33,7 +33,7 @@ def judge(subject: Subject, facts: Facts):
     name = subject.name
     if subject.part(facts.design).peak is None:
         raise NotAssessable(f"`peak` of {name}: what it draws when operated")
-    limit = allowed_drop(facts.design.aircraft.nominal, "intermittent")
+    limit = allowed_drop(facts.design.class_of(name), "intermittent")
     if small := facts.wires.small_peak(subject.pointer, limit.value):
         if lacks := facts.wires.lacking(small[0], (subject.pointer, *small[1].elements)):
             raise NotAssessable(f"{lacks}, for the voltage drop to the loads")

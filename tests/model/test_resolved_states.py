@@ -26,6 +26,8 @@ HEAD = {
         "bus": {"kind": "bus"},
         "lamp": {"kind": "load", "own-switch": True},
         "radio": {"kind": "instrument", "own-switch": True},
+        "sun": {"kind": "charger", "from": "solar"},
+        "second-sun": {"kind": "charger", "from": "solar"},
     },
     "wires": {"W1": {"from": "bus.lamp", "to": "lamp.supply"}},
     "functions": {"light": {"any": 1, "of": ["lamp"], "loss": "minor"}},
@@ -61,6 +63,7 @@ def expected(states: dict[str, dict[str, Any]], name: str) -> dict[str, Any]:
         "pulled": tuple(says("pulled", ())), "external_power": says("external-power", "absent") == "connected",
         "currents_of": says("currents-of", None), "dead": tuple(states[name].get("dead", ())),
         "without": tuple(states[name].get("without", ())),
+        "chargers": tuple(says("chargers", ())),
     }  # fmt: skip
 
 
@@ -77,6 +80,7 @@ SAYS: dict[str, tuple[Any, ...]] = {
     "external-power": ("connected", "absent"),
     "dead": (["bus"],),
     "without": (["light"],),
+    "chargers": ([], ["sun"], ["second-sun", "sun"]),
 }
 
 

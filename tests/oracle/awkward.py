@@ -76,6 +76,9 @@ class _Awkward(Tangle):
             self._reversing()
         for _ in range(chance.randint(0, 4)):
             self.stray_wire()
+        own = Random(f"chargers {name}")  # what has none stays what it is without them
+        if len(bench.parts) <= LARGEST - 4 and own.random() < 0.5:
+            self._chargers(own)
         self.bundle()
         bench.functions["one"] = {"any": 1, "of": loads[:2], "loss": "catastrophic"}
         bench.functions["most"] = {"any": len(loads) - 1, "of": loads, "loss": "major"}
@@ -85,6 +88,8 @@ class _Awkward(Tangle):
         self._sparks()
         self._let_go()
         bench.states["all-on"] = {"engine": "running", "switches": bench.turned()}
+        if solar := [n for n, part in bench.parts.items() if part.get("from") == "solar"]:
+            bench.states["all-on"]["chargers"] = solar
         return bench.design(name, dress)
 
     def _other_channels(self) -> None:
@@ -154,6 +159,28 @@ class _Awkward(Tangle):
             field = self._regulator(name, field, own)
         for _ in range(self.chance.randint(1, 2)):
             self.way(self.commanded(), field, longest=1)
+
+    def _chargers(self, own: Random) -> None:
+        """Chargers, from the sun or from another place, which may be their own output, and a converter."""
+        for number in range(own.randint(0, 2)):
+            way = own.choice(["solar", "another-bus", "another-bus"])
+            name = self.bench.add(f"charger-{number}", "charger", **{"from": way, "current_limit": "5 A"})
+            self.bench.wire(f"{name}.positive", own.choice(self.hot))
+            self.bench.wire(f"{name}.negative", own.choice(self.cold))
+            if way == "another-bus":
+                self.bench.wire(f"{name}.input", own.choice(self.hot))
+                self.bench.wire(f"{name}.input-return", own.choice(self.cold))
+
+        if own.random() < 0.5:
+            name, isolated = self.bench.add("converter", "converter"), own.random() < 0.3
+            self.bench.parts[name]["isolated"] = isolated
+            self.bench.wire("converter.input", own.choice(self.hot))
+            self.bench.wire("converter.output", own.choice(self.hot))
+            for back in ("input-return", "output-return") if isolated else ("ground",):
+                self.bench.wire(f"converter.{back}", own.choice(self.cold))
+            self.bench.add("converter-load", "load")
+            self.bench.wire("converter.output", "converter-load.supply")
+            self.bench.wire("converter-load.return", own.choice(self.cold))
 
     def _regulator(self, alternator: str, field: str, own: Random) -> str:
         """A regulator before a field, with or without a sense lead; gives its supply."""

@@ -38,7 +38,7 @@ class Supply:
     """A source. ``field`` is the node that must be fed, or "" where there is none. ``leads`` of a ``regulator`` (an element) are the node that must
     be fed and the one that must be got back besides; () where none must. Where it is
     ``held``, a trip of its own ends it unless its own current can reach them. ``tripped`` is the regulator (an element) that may fail full on with a
-    trip that stops the source then."""
+    trip that stops the source then. ``inlet`` are the input and its return of a charger that a bus feeds, or of a converter."""
 
     element: str
     kind: str
@@ -51,6 +51,7 @@ class Supply:
     tripped: str = ""
     #: of several engines the one that drives it
     engine: str = ""
+    inlet: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -196,6 +197,15 @@ def _sources(design: Design) -> Iterator[Supply]:
     for name, part in design.parts.items():
         if isinstance(part, p.Battery | p.ExternalPower):
             yield Supply(f"parts/{name}", part.kind, f"{name}.positive", f"{name}.negative")
+        elif isinstance(part, p.Charger):
+            inlet = (f"{name}.input", f"{name}.input-return") if part.from_ == "another-bus" else ()
+            yield Supply(f"parts/{name}", part.kind, f"{name}.positive", f"{name}.negative", inlet=inlet)
+        elif isinstance(part, p.Converter):
+            ends, back = ("output", "ground"), "ground"
+            if part.isolated:
+                ends, back = ("output", "output-return"), "input-return"
+            inlet = (f"{name}.input", f"{name}.{back}")
+            yield Supply(f"parts/{name}", part.kind, *(f"{name}.{e}" for e in ends), inlet=inlet)
         elif isinstance(part, p.Alternator):
             field = f"{name}.field" if part.excitation == "field" else ""
             supply = Supply(
@@ -236,6 +246,8 @@ def _leads(alternator: str, machine: p.Alternator, name: str, regulator: p.Regul
 _NO_WAYS_INSIDE = (
     p.Battery,
     p.ExternalPower,
+    p.Charger,
+    p.Converter,
     p.Bus,
     p.GroundBlock,
     p.Stud,

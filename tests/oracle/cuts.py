@@ -31,7 +31,7 @@ from pysat.solvers import Solver
 
 from reviewer.model.design import Design
 from reviewer.model.resolved_states import ResolvedState
-from tests.oracle.circuit import Circuit, Taker, Way
+from tests.oracle.circuit import Circuit, Supply, Taker, Way
 
 #: a variable's name, such as ("fed", step, source, node)
 Key = tuple[object, ...]
@@ -132,6 +132,11 @@ class LossClauses:
                 continue
             if source.kind == "alternator" and self.state.engine != "running":
                 continue
+            if source.inlet:
+                yield from self._supplied(source, step, following)
+                continue
+            if source.kind == "charger" and source.element.removeprefix("parts/") not in self.state.chargers:
+                continue
             pairs = [(source.field, source.negative)] if source.field else []
             pairs += [(source.leads[0], source.leads[1])] if source.leads else []
             choices = [
@@ -172,6 +177,15 @@ class LossClauses:
     def _is_off(self, load: Taker) -> bool:
         """Whether the state turns a load off by a switch of its own."""
         return load.own_switch and self.state.switches.get(load.element.partition("/")[2]) == "off"
+
+    def _supplied(self, source: Supply, step: object, following: object) -> Iterator[Rule]:
+        """A source lives by its input: fed by one that has none, or by another that has its input by this rule."""
+        plus, minus = source.inlet
+        for other in self.circuit.sources:
+            if other.element != source.element:
+                body: list[Key] = [("fed", step, other.element, plus), ("back", step, other.element, minus)]
+                body += [("up", following, other.element)] if other.inlet else []
+                yield ("up", following, source.element), body, [source.element]
 
     def _uses(self, step: object) -> Iterator[Rule]:
         for load in self.circuit.consumers:

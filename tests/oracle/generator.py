@@ -48,6 +48,8 @@ def realistic(parts: int, seed: int, dress: Dress | None = None) -> Design:
         else:
             loads.append(_load(bench, len(loads) + 1, chance.choice(centres)))
     _automatic(bench, loads, Random(f"automatic {parts} {seed}"))
+    if seed % 3 == 1:
+        _chargers(bench)
     _functions(bench, loads)
     _magnetos(bench)
     _states(bench, 12 if parts >= 500 else chance.randint(4, 12))
@@ -101,6 +103,30 @@ def _sources(bench: Workbench) -> None:
     bench.wire("main-contactor.load", "starter-contactor.line")
     bench.wire("starter-contactor.load", "starter.supply")
     bench.wire("starter-contactor.coil-minus", "engine")
+
+
+def _chargers(bench: Workbench) -> None:
+    """The reserve is charged by the sun, and from the main bus; a converter feeds a bus of its own."""
+    solar = {"from": "solar", "current_limit": "2 A"}
+    bench.add("solar-charger", "charger", **solar)
+    bench.run("solar-charger.positive", [bench.protector("solar-fuse", "fuse")], "reserve-battery.positive")
+    bench.wire("solar-charger.negative", "reserve-ground")
+    fed = {"from": "another-bus", "current_limit": "5 A"}
+    bench.add("reserve-charger", "charger", **fed)
+    bench.run("main-bus", [bench.protector("charger-breaker")], "reserve-charger.input", "aft")
+    bench.wire("reserve-charger.input-return", "reserve-ground", "aft")
+    bench.run(
+        "reserve-charger.positive", [bench.protector("charger-fuse", "fuse")], "reserve-battery.positive"
+    )
+    bench.wire("reserve-charger.negative", "reserve-ground", "aft")
+    bench.add("converter", "converter")
+    bench.add("cabin-bus", "bus")
+    bench.run("main-bus", [bench.protector("converter-breaker")], "converter.input", "panel")
+    bench.wire("converter.output", "cabin-bus")
+    bench.wire("converter.ground", "panel-ground", "panel")
+    bench.add("cabin-load", "load", nominal="5 V")
+    bench.wire("cabin-bus", "cabin-load.supply", "panel")
+    bench.wire("cabin-load.return", "panel-ground", "panel")
 
 
 def _regulator(bench: Workbench, field: list[tuple[str, str]]) -> None:
@@ -359,6 +385,9 @@ def _states(bench: Workbench, count: int) -> None:
             "switches": bench.turned(),
         },
     }
+    if "solar-charger" in bench.parts:
+        for name in ("cruise", "parked"):
+            known[name]["chargers"] = ["solar-charger"]
     while len(known) < count:
         switches = {
             name: position if bench.chance.random() < 0.75 else off[name]

@@ -51,6 +51,8 @@ none. A case begins with the healthy answer of the same state, without the sourc
    ground or into a grounded node without crossing a protector.
    A switch that follows something stands in the next round at its moved position when the consumer that it follows is powered, any source
    feeds the bar of its bus, its alternator is alive, or the engine runs where it follows that; else at rest.
+   A charger from the mains or the sun lives only in the states that list it. One that is fed from a bus, and a converter, live when one and the same source feeds its
+   input and gets back its input return; that source must not live by the charger itself: it is one that has no input, or one of which the same was found before.
 5. When that changes no relay and no source and no such switch, it is the answer. When that has not come about after ``2 * (relays + switches + sources) + 4``
    rounds, the case is *unsettled*, and nothing else of its answer means anything.
 """
@@ -137,9 +139,11 @@ def solve(
             c.element: c.element not in upset.opened and (_taking(fed, returned, c) or c.element in sneaking)
             for c in circuit.coils
         }
+        supplied = _supplied(circuit.sources, fed, returned)
         living = {
             s.element: s.element not in upset.opened
             and s.positive not in dead
+            and (not s.inlet or s.element in supplied)
             and _driven(s, state, not s.field or _complete(fed, returned, [s.field], [s.negative]))
             and (
                 not s.leads
@@ -350,10 +354,31 @@ def _passes(
     return sneak.hops[-1][2] in returned
 
 
+def _supplied(
+    sources: Iterable[Supply], fed: Mapping[str, set[str]], returned: Mapping[str, set[str]]
+) -> set[str]:
+    """The sources that need an input and have it from a source that does not live by them."""
+    found: set[str] = set()
+    own = {s.element for s in sources if not s.inlet}
+    while True:
+        known = own | found
+        by = {e: fed[e] for e in known}
+        more = {
+            s.element
+            for s in sources
+            if s.inlet and s.element not in found and _complete(by, returned, s.inlet[:1], s.inlet[1:])
+        }
+        if not more:
+            return found
+        found |= more
+
+
 def _driven(source: Supply, state: ResolvedState, excited: bool) -> bool:
     """Whether a source has what it needs besides being whole: a connection, or a running engine and its field."""
     if source.kind == "external-power":
         return state.external_power
+    if source.kind == "charger" and not source.inlet:
+        return source.element.removeprefix("parts/") in state.chargers
     return source.kind != "alternator" or (
         state.engines.get(source.engine, state.engine) == "running" and excited
     )

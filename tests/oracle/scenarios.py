@@ -27,6 +27,7 @@ def switch_positions(design: Design) -> dict[str, tuple[str, ...]]:
 def random_states(design: Design, chance: Random, count: int) -> tuple[ResolvedState, ...]:
     """States drawn at random: mostly switched on, mostly running, with now and then a protector pulled."""
     positions, protectors = switch_positions(design), design.of_kind(p.Protector)
+    listed = [n for n in design.of_kind(p.Charger) if design.part(n, p.Charger).from_ != "another-bus"]
     found = []
     for number in range(count):
         switches = {
@@ -43,7 +44,15 @@ def random_states(design: Design, chance: Random, count: int) -> tuple[ResolvedS
         }
         found.append(
             ResolvedState(
-                f"drawn-{number}", "flight", engine, switches, pulled, chance.random() < 0.5, (), ()
+                f"drawn-{number}",
+                "flight",
+                engine,
+                switches,
+                pulled,
+                chance.random() < 0.5,
+                (),
+                (),
+                chargers=tuple(c for c in listed if chance.random() < 0.7),
             )
         )
     return tuple(found)
@@ -57,8 +66,9 @@ def states_of_switches(design: Design, base: ResolvedState, names: Sequence[str]
             name: positions[name][which] for name, which in zip(names, combination, strict=True)
         }
         yield ResolvedState(
-            f"combination-{number}", base.use, base.engine, switches, base.pulled, base.external_power, (), ()
-        )
+            f"combination-{number}", base.use, base.engine, switches, base.pulled, base.external_power, (), (),
+            chargers=base.chargers,
+        )  # fmt: skip
 
 
 def random_cases(

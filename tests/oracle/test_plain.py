@@ -6,6 +6,8 @@ from dataclasses import replace
 from random import Random
 from typing import Any
 
+import pytest
+
 from reviewer.model.resolved_states import SneakCurrent, resolved
 from tests.oracle.circuit import circuit_of
 from tests.oracle.plain import (
@@ -219,6 +221,46 @@ def test_ground_power_lives_when_connected() -> None:
     made.add("socket", "external-power")
     lamp(made, "lamp", [], start="socket.positive", end="socket.negative")
     assert lit(answer(made)) == set() and lit(answer(made, external_power="connected")) == {"lamp"}
+
+
+def test_a_charger_lives_in_the_states_that_list_it() -> None:
+    made = Workbench(Random(0), "composite")
+    made.add("sun", "charger", **{"from": "solar"})
+    lamp(made, "lamp", [], start="sun.positive", end="sun.negative")
+    assert lit(answer(made)) == set() and lit(answer(made, chargers=["sun"])) == {"lamp"}
+
+
+def test_a_charger_that_a_bus_feeds_lives_by_its_input_and_not_by_itself() -> None:
+    made = bench()
+    made.add("charger", "charger", **{"from": "another-bus"})
+    made.add("other", "bus")
+    made.wire("bar", "charger.input")
+    made.wire("charger.input-return", "ground")
+    made.wire("charger.positive", "other")
+    made.wire("charger.negative", "ground")
+    lamp(made, "lamp", [], start="other")
+    assert lit(answer(made)) == {"lamp"}
+    assert lit(answer(made, Fault("parts/battery", OPEN))) == set()
+    assert lit(answer(made, Fault("parts/charger", OPEN))) == set()
+    assert lit(answer(made, Fault("wires/W4", OPEN))) == set()
+    made.wire("other", "bar")  # its output now feeds its input
+    assert lit(answer(made)) == {"lamp"}
+    assert lit(answer(made, Fault("parts/battery", OPEN))) == set()
+
+
+@pytest.mark.parametrize("isolated", [False, True])
+def test_a_converter_lives_by_its_input_and_its_return(isolated: bool) -> None:
+    made = bench()
+    made.add("converter", "converter", isolated=isolated)
+    made.wire("bar", "converter.input")
+    made.wire("converter.input-return" if isolated else "converter.ground", "ground")
+    end = "converter.output-return" if isolated else "ground"
+    lamp(made, "lamp", [], start="converter.output", end=end)
+    assert lit(answer(made)) == {"lamp"}
+    for element in ("parts/battery", "parts/converter", "wires/W3", "wires/W4"):
+        assert lit(answer(made, Fault(element, OPEN))) == set()
+    short = answer(made, Fault("parts/lamp", SHORT, ("lamp.supply",)))
+    assert lit(short) == set() and "bar" not in short.dead  # it limits itself
 
 
 def test_a_severed_bundle_opens_all_of_its_wires() -> None:

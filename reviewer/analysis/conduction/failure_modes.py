@@ -55,7 +55,18 @@ _STUCK = {
     DROPPED: "contacts stuck in the de-energised position",
 }
 #: parts whose terminals are separate circuits, so that a short is tried at one terminal at a time
-_SEPARATE = (p.Switch, p.Electromagnet, p.Connector, p.Consumer, p.Protector, p.Diode, p.Regulator, p.Magneto)
+_SEPARATE = (
+    p.Switch,
+    p.Electromagnet,
+    p.Connector,
+    p.Consumer,
+    p.Protector,
+    p.Diode,
+    p.Regulator,
+    p.Charger,
+    p.Converter,
+    p.Magneto,
+)
 #: parts of which a short grounds all hot terminals at once
 _TOGETHER = (
     p.Battery,

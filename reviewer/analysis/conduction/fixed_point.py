@@ -458,11 +458,33 @@ class _Solver:
         self.tripped[source.element] = apart & (lanes | self.tripped.get(source.element, 0))
         return apart
 
+    def supplied(self) -> dict[str, int]:
+        """For each source that needs a supply, the lanes in which one that does not live by it
+        gives it: a source that needs none, or one found here before it."""
+        found: dict[str, int] = {s.element: 0 for s in self.network.sources if s.supply is not None}
+        fresh = bool(found)
+        while fresh:
+            fresh = False
+            for source in self.network.sources:
+                if source.supply is None:
+                    continue
+                mask = 0
+                for other, feed in self.fed.items():
+                    lanes = found.get(other, -1)
+                    if lanes and other != source.element:
+                        mask |= lanes & served(source.supply, feed, self.returned_by_short[other])
+                mask &= ~self.lanes.opened.get(source.element, 0)
+                if mask & ~found[source.element]:
+                    found[source.element] |= mask
+                    fresh = True
+        return found
+
     def settle(self) -> tuple[dict[str, int], dict[str, int]]:
         """The coils that are energised and the sources that are alive, by what sources reach."""
         relays = {coil.element: self.powered(coil) for coil in self.network.coils}
         for sneak, lanes in self.lanes.sneaks:
             relays[sneak.relay] |= self.sneaking(sneak, lanes)
+        supplied = self.supplied()
         sources = {}
         for source in self.network.sources:
             mask = self.every & ~self.lanes.opened.get(source.element, 0) & ~self.dead[source.positive]
@@ -476,6 +498,10 @@ class _Solver:
                     mask &= self.powered(source.leads)
                     if source.held:
                         mask &= ~self.apart(source, source.leads, mask)
+            elif source.supply is not None:
+                mask &= supplied[source.element]
+            elif source.listed:
+                mask &= self.lanes.listed.get(source.element, 0)
             sources[source.element] = mask
         for follower in self.network.followers:
             if follower.device is not None:

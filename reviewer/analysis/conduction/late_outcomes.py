@@ -347,9 +347,11 @@ def _carrying(network: Network, answer: StateAnswer, solved: Conduction) -> dict
 
 def can_open(design: Design, network: Network, solved: Conduction, lane: int, protector: str) -> bool:
     """Whether what feeds a protector that carries the current of a short can open it: more than
-    alternators that limit themselves, all together, to its rating or less."""
+    alternators, chargers and converters that limit themselves, all together, to its rating or less."""
     rating = design.parts[bare(protector)].rating
     limits = {f"parts/{n}": design.part(n, p.Alternator).most for n in design.of_kind(p.Alternator)}
+    limits |= {f"parts/{n}": design.part(n, p.Charger).current_limit for n in design.of_kind(p.Charger)}
+    limits |= {f"parts/{n}": design.part(n, p.Converter).rating for n in design.of_kind(p.Converter)}
     if rating is None or not any(most is not None and most <= rating for most in limits.values()):
         return True
     links = (network.links[i] for i in network.protectors if network.links[i].element == protector)

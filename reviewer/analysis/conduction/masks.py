@@ -2,12 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import Protocol
 
-from reviewer.network.graph import PoweredDevice
+from reviewer.network.graph import Network, PoweredDevice
 
 #: lanes that are picked one at a time
 FEW = 16
+
+
+class Solved(Protocol):
+    """What was solved: by source, the lanes in which each node is fed, and is joined to its return."""
+
+    @property
+    def fed(self) -> Mapping[str, Sequence[int]]:
+        """By source."""
+
+    @property
+    def returned(self) -> Mapping[str, Sequence[int]]:
+        """By source."""
 
 
 def bits(mask: int) -> Iterator[int]:
@@ -42,6 +55,25 @@ def served(user: PoweredDevice, fed: Sequence[int], returned: Sequence[int]) -> 
     """
     mask = at_any(fed, user.plus) & at_any(returned, user.minus)
     return mask | (at_any(fed, user.minus) & at_any(returned, user.plus)) if user.either_way else mask
+
+
+def serves(network: Network, solved: Solved, source: str, user: PoweredDevice) -> int:
+    """The lanes in which a source supplies a consumer, itself or through converters that it feeds."""
+    mask = served(user, solved.fed[source], solved.returned[source])
+    todo, done = [(user, -1)], {source, user.element}
+    while todo:
+        fed, lanes = todo.pop()
+        for converter in network.converters:
+            name = converter.element
+            if name in done or name not in solved.fed:
+                continue
+            through = lanes & served(fed, solved.fed[name], solved.returned[name])
+            if through and converter.supply is not None:
+                done.add(name)
+                own = served(converter.supply, solved.fed[source], solved.returned[source])
+                mask |= through & own
+                todo.append((converter.supply, through))
+    return mask
 
 
 def ways_out(user: PoweredDevice, fed: Sequence[int]) -> tuple[int, ...]:

@@ -37,6 +37,7 @@ class Lanes:
       ``passes`` do not stop that short;
     * ``running``, ``outside``: lanes with the engine running, and with external power;
     * ``turning``: lanes in which the engine runs or is cranked;
+    * ``listed[source]``: lanes in whose states a source is listed as working;
     * ``sneaks``: (sneak current, lanes in whose states it energises its relay).
     """
 
@@ -69,6 +70,8 @@ class Lanes:
     def driven(self, source: Source) -> int:
         """The lanes in which the engine of a source runs."""
         return self.engines.get(source.engine, self.running)
+
+    listed: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def every(self) -> int:
@@ -208,6 +211,7 @@ def _lanes_of_one_state(network: Network, state: ResolvedState, failures: _Failu
             if c.own_switch and state.switches.get(bare(c.element)) == "off"
         },
         turning=every if state.engine in TURNING else 0,
+        listed={f"parts/{name}": every for name in state.chargers},
     )
     return _lanes(network, failures, width, controls)
 
@@ -230,6 +234,7 @@ class _Controls:
     turned: Mapping[str, int]
     off: Mapping[str, int]
     turning: int
+    listed: Masks
 
 
 def _lanes(network: Network, failures: _FailureMasks, width: int, controls: _Controls) -> Lanes:
@@ -260,6 +265,7 @@ def _lanes(network: Network, failures: _FailureMasks, width: int, controls: _Con
         turned=controls.turned,
         off=controls.off,
         turning=controls.turning,
+        listed=controls.listed,
     )
 
 
@@ -332,6 +338,7 @@ def _lanes_of_states(
     at: dict[tuple[str, str], list[int]] = {}
     pulled: dict[str, list[int]] = {}
     sneaks: dict[SneakCurrent, list[int]] = {}
+    listed: dict[str, list[int]] = {}
     for number, state in enumerate(states):
         for switch, position in state.switches.items():
             at.setdefault((switch, position), []).append(number)
@@ -339,6 +346,8 @@ def _lanes_of_states(
             pulled.setdefault(name, []).append(number)
         for sneak in state.sneaks:
             sneaks.setdefault(sneak, []).append(number)
+        for name in state.chargers:
+            listed.setdefault(f"parts/{name}", []).append(number)
     masks = {key: lanes_of(numbers) for key, numbers in at.items()}
     closed = [(1 << width) - 1] * len(network.links)
     for i, name, positions in network.switched:
@@ -362,5 +371,6 @@ def _lanes_of_states(
         },
         off={c.element: masks.get((bare(c.element), "off"), 0) for c in network.consumers if c.own_switch},
         turning=lanes_of(i for i, s in enumerate(states) if s.engine in TURNING),
+        listed={element: lanes_of(numbers) for element, numbers in listed.items()},
     )
     return _lanes(network, failures, width, controls)

@@ -344,7 +344,7 @@ def feed_path(
     () where it does not feed it. ``without`` are elements that are open.
     """
     if not answer.healthy.fed[source][goal]:
-        return ()
+        return _through_converter(network, answer, source, goal, without) if network.converters else ()
     if without:
         return _along(source, _tree(network, answer, source, without), goal)
     if (source, goal) not in answer._paths:
@@ -352,6 +352,20 @@ def feed_path(
             answer._trees[source] = _tree(network, answer, source)
         answer._paths[source, goal] = _along(source, answer._trees[source], goal)
     return answer._paths[source, goal]
+
+
+def _through_converter(
+    network: Network, answer: StateAnswer, source: str, goal: int, without: Collection[str]
+) -> tuple[str, ...]:
+    """:func:`feed_path` by way of a converter that the source feeds; () where there is none."""
+    for converter in network.converters:
+        name, solved = converter.element, answer.healthy
+        if name in (*without, source) or converter.supply is None or not solved.fed[name][goal]:
+            continue
+        if solved.fed[source][converter.supply.plus[0]]:
+            first = feed_path(network, answer, source, converter.supply.plus[0], without)
+            return first and (*first, *feed_path(network, answer, name, goal, without))
+    return ()
 
 
 def _along(source: str, tree: ShortestPaths[str], goal: int) -> tuple[str, ...]:

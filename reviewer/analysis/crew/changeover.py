@@ -15,7 +15,7 @@ from types import MappingProxyType
 
 from reviewer.analysis.conduction.exclusions import is_excluded
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_lanes
-from reviewer.analysis.conduction.masks import served
+from reviewer.analysis.conduction.masks import serves
 from reviewer.analysis.conduction.scenarios import Lanes
 from reviewer.analysis.conduction.states import (
     StateAnswer,
@@ -173,8 +173,7 @@ class _Moved:
         return tuple(
             s.element
             for s in self.network.sources
-            if s.kind == "battery"
-            and served(consumer, self.answer.fed[s.element], self.answer.returned[s.element]) >> lane & 1
+            if s.kind == "battery" and serves(self.network, self.answer, s.element, consumer) >> lane & 1
         )
 
 

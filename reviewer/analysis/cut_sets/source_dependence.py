@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import Conduction
-from reviewer.analysis.conduction.masks import bits, served
+from reviewer.analysis.conduction.masks import bits, serves
 from reviewer.analysis.conduction.states import (
     StateAnswer,
     critical_functions,
@@ -21,7 +21,7 @@ from reviewer.model.canonical_order import gravest_loss
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
-from reviewer.network.graph import Network, bare
+from reviewer.network.graph import CHARGES, Network, bare
 
 
 @record
@@ -75,8 +75,8 @@ def _steady(network: Network, solved: Conduction) -> dict[str, int]:
     for consumer in network.consumers:
         mask = 0
         for source in network.sources:
-            if source.kind != "alternator":
-                mask |= served(consumer, solved.fed[source.element], solved.returned[source.element])
+            if source.kind not in (*CHARGES, "converter"):
+                mask |= serves(network, solved, source.element, consumer)
         steady[consumer.element] = mask & solved.powered[consumer.element]
     others = [s.element for s in network.sources if s.kind != "alternator"]
     for channel in network.channels:

@@ -81,11 +81,25 @@ class SurePaths:
             (self.design.parts[bare(c.element)].coil_current or typical("amperes", "contactor-coil").value)
             for c in self.network.coils
         ) + sum(typical("amperes", "alternator-field").value for s in self.network.sources if s.field)
-        self.generated = sum(
-            self.design.part(bare(s.element), p.Alternator).most or inf
-            for s in self.network.sources
-            if s.kind == "alternator"
-        )
+        self.drawn += sum(self._inlet(s) for s in self.network.sources if s.supply is not None)
+        self.generated = sum(self._generates(s) for s in self.network.sources)
+
+    def _inlet(self, source: Source) -> float:
+        """The most amperes that a source takes that is fed itself: all its power at the least volts."""
+        part = self.design.parts[bare(source.element)]
+        volts = part.output_voltage if isinstance(part, p.Converter) else part.set_point
+        share = getattr(part, "efficiency", None) or typical("shares", "converter-efficiency").value
+        least = typical("shares", "minimum-of-nominal").value * self.design.aircraft.volts
+        return self._generates(source) * (volts or self.design.aircraft.volts) / share / least
+
+    def _generates(self, source: Source) -> float:
+        """The most amperes of an alternator, charger or converter; 0 of another source."""
+        part = self.design.parts[bare(source.element)]
+        if isinstance(part, p.Alternator):
+            return part.most or inf
+        if isinstance(part, p.Converter):
+            return part.rating or inf
+        return (part.current_limit or inf) if isinstance(part, p.Charger) else 0.0
 
     def _most(self, element: str) -> float:
         """The largest current of a load in any phase; a starter that does not turn takes none."""
@@ -130,7 +144,7 @@ class SurePaths:
                 supply, feed = list(back.path(load.minus[0])), list(out.path(plus[0]))
                 minimum = self.design.parts[bare(load.element)].minimum
                 # at its minimum a supply that holds its power takes so much more
-                more = max(self.design.aircraft.volts / minimum, 1.0)
+                more = max(self.design.nominal_volts(bare(load.element)) / minimum, 1.0)
                 left = self.lowest - self.figures[source.element]["ohms"] * total * more
                 left -= self._lost(feed, hanging[0], total * more, more)
                 left -= self._lost(supply, hanging[1], total * more + self.generated, more)

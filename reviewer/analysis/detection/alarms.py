@@ -49,7 +49,7 @@ def source_loss_indications(
 
     Use reveals it in those that are ``flown``. None where nothing shows it.
     """
-    wanted = [s.element for s in network.sources if s.kind != "external-power"]
+    wanted = [s.element for s in network.sources if s.kind in ("battery", "alternator")]
     indications: dict[str, SourceLossIndication | None] = dict.fromkeys(wanted)
     for answer in answers:
         if not wanted:

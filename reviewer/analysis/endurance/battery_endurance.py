@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
-from reviewer.analysis.conduction.masks import served
+from reviewer.analysis.conduction.masks import serves
 from reviewer.analysis.conduction.states import loads_of
 from reviewer.analysis.endurance.battery_cells import (
     capacity_factors,
@@ -84,8 +84,8 @@ def main_battery_endurance(
     """Endurance of a main battery after the loss of an alternator in the normal state, with the
     shedding as declared where an alarm shows the loss; of several alternators and phases the pair
     that leaves it the least time.
-    Without an alternator, from take-off, charged, in the normal state. Raises NotAssessable with
-    what is missing."""
+    Without an alternator, from take-off, charged, in the normal state. The sun gives nothing.
+    Raises NotAssessable with what is missing."""
     alternators = [s.element for s in operating.network.sources if s.kind == "alternator"]
     state = operating.states.declared[operating.states.operation.normal]
     phases = [f.phase for f in operating.flown if f.state == state.name]
@@ -106,7 +106,7 @@ def _main_after(
     phase: str | None,
     notice: Notice,
 ) -> BatteryEndurance:
-    case = (Failure(alternator, OPEN),)
+    case = (Failure(alternator, OPEN), *_without_sun(operating))
     plan = after_loss(operating, case, state)
 
     def lasting(noticed: LossNotice | None) -> BatteryEndurance:
@@ -134,6 +134,11 @@ def _main_after(
         raise
 
 
+def _without_sun(operating: OperatingPoints) -> tuple[Failure, ...]:
+    """The chargers on which nobody can rely, as lost: a cloud covers the sun."""
+    return tuple(Failure(s.element, OPEN) for s in operating.network.sources if s.listed)
+
+
 def _main_alone(
     operating: OperatingPoints,
     surfaces: DischargeSurfaces,
@@ -141,8 +146,10 @@ def _main_alone(
     state: ResolvedState,
     phase: str | None,
 ) -> BatteryEndurance:
-    now = operating.states.answer(state.name).healthy
-    scenario = scenario_after_loss(operating, state, now, (), phase)
+    now, case = operating.states.answer(state.name).healthy, _without_sun(operating)
+    if case:
+        now = conduct(operating.network, state, (case,), now)
+    scenario = scenario_after_loss(operating, state, now, case, phase)
     needed = needed_loads(operating, name, now, None)
     return _endurance(operating, surfaces, name, (), [scenario], [state.name], [None], needed, phase)
 
@@ -205,7 +212,7 @@ def _reserve_states(
 
 
 def _serves(operating: OperatingPoints, source: str, consumer, now: Conduction) -> bool:
-    return bool(served(consumer, now.fed[source], now.returned[source]) & 1)
+    return bool(serves(operating.network, now, source, consumer) & 1)
 
 
 def _kept_for(design: Design, name: str) -> tuple[str, ...]:

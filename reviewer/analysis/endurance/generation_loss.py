@@ -18,7 +18,7 @@ from itertools import accumulate, groupby
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import conduct
-from reviewer.analysis.conduction.masks import served
+from reviewer.analysis.conduction.masks import serves
 from reviewer.analysis.conduction.states import StateAnswer, loads_of, rests_on
 from reviewer.analysis.crew.moves import ActionSequence
 from reviewer.analysis.crew.recovery_search import RecoverySearch
@@ -127,7 +127,8 @@ class GenerationLoss:
         self.operating, self.surfaces, self.phase = operating, surfaces, phase
         self.design, self.network = operating.design, operating.network
         self.state = operating.states.declared[operating.states.operation.normal]
-        self.case = tuple(Failure(element, OPEN) for element in lost)
+        sun = (s.element for s in self.network.sources if s.listed)
+        self.case = tuple(Failure(element, OPEN) for element in dict.fromkeys((*lost, *sun)))
         cold_share(operating)
         self.segments = after_loss(operating, self.case, self.state)
         names = self.design.of_kind(p.Battery)
@@ -283,8 +284,7 @@ class GenerationLoss:
         down = [
             s.element
             for s in self.network.sources
-            if s.kind == "battery"
-            and any(served(c, now.fed[s.element], now.returned[s.element]) & 1 for c in users)
+            if s.kind == "battery" and any(serves(self.network, now, s.element, c) & 1 for c in users)
         ]
         case = (*self.case, *(Failure(element, OPEN) for element in down))
         answer = StateAnswer(self.design, self.network, loss.segment.state, now)

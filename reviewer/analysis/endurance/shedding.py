@@ -110,7 +110,7 @@ def shed_plan(operating: OperatingPoints) -> tuple[Shed, ...]:
     """What each action of the shed plan does, in order, from the normal state without its
     alternators; what cannot be reached stays as it is."""
     state = operating.states.declared[operating.states.operation.normal]
-    case = tuple(Failure(s.element, OPEN) for s in operating.network.sources if s.kind == "alternator")
+    case = tuple(Failure(element, OPEN) for element in operating.network.generation)
     now = conduct(operating.network, state, (case,), operating.states.answer(state.name).healthy)
     found = []
     for action in operating.states.operation.load_shedding:

@@ -15,6 +15,7 @@ from reviewer.analysis.endurance.phase_loads import drawn, lacking
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.ratings.supply import days_to_half
 from reviewer.model import parts as p
+from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
 from reviewer.network.graph import PoweredDevice, bare
@@ -93,19 +94,27 @@ class Drain:
 
 def unattended_states(operating: OperatingPoints) -> tuple[str, ...]:
     """The states in which the aircraft may be left: on the ground, engine stopped, no external
-    power, in no check. One of a phase only where no switch takes anything more off. A glider has no
-    engine to stop."""
+    power and no charger on the mains, in no check. One of a phase only where no switch takes
+    anything more off. A glider has no engine to stop."""
     checked = {check.state for check in operating.design.watch.checks.values()}
     phases = {phase.state for phase in operating.states.operation.phases.values()}
+    parts = operating.design.parts
     return tuple(
         name
         for name, state in operating.states.declared.items()
         if state.use == "ground"
         and (state.engine == "stopped" or not operating.design.has_engine)
         and not state.external_power
+        and not any(parts[charger].from_ == "mains" for charger in state.chargers)
         and name not in checked
         and (name not in phases or _all_off(operating, operating.states.answer(name)))
     )
+
+
+def has_engine(design: Design) -> bool:
+    """Whether the aircraft has an engine, as far as its electrical system and its states know."""
+    states = design.operation.states.values() if design.operation else ()
+    return bool(design.of_kind(p.Alternator)) or any(state.engine is not None for state in states)
 
 
 def _all_off(operating: OperatingPoints, answer: StateAnswer) -> bool:

@@ -200,7 +200,7 @@ def carrying(design: Design, network: Network, side: ReturnSide, heavy: Mapping[
 def _return_terminals(part: p.Part) -> tuple[str, ...]:
     if isinstance(part, p.Consumer):
         return part.returns
-    return ("negative",) if isinstance(part, p.ExternalPower) else ("ground",)
+    return ("negative",) if isinstance(part, (p.ExternalPower, p.Charger)) else ("ground",)
 
 
 def _carries_its_share(

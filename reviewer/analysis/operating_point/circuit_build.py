@@ -218,6 +218,11 @@ class _CircuitBuilder:
                 if self.worn and source.kind == "battery":
                     device = replace(device, plus=self.degraded(source.element, source.positive))
                 sources[source.element] = self.add(device, alive)
+                if source.supply is not None:
+                    assert isinstance(device, RegulatedBranch)
+                    own = sources[source.element]
+                    inlet = made_of.inlet_device(self.design, source, own, device, self.assumptions)
+                    self.add(inlet, alive)
             if source.field is None:
                 continue
             drawing = (

@@ -14,6 +14,7 @@ from reviewer.analysis.solver.circuit import (
     ConstantPowerBranch,
     Device,
     DiodeBranch,
+    InletBranch,
     LoadBranch,
     RegulatedBranch,
     Resistor,
@@ -67,6 +68,10 @@ def source_device(design: Design, source: Source, assumptions: Assumptions) -> D
             source.negative,
             **alternator_figures(design, source.element, None, 1.0, assumptions),
         )
+    if isinstance(part, p.Charger):
+        return _charger(design, source, part, assumptions)
+    if isinstance(part, p.Converter):
+        return _converter(source, part)
     if not isinstance(part, p.ExternalPower):
         raise UnknownKind(part, "the operating point, as a source,")
     volts = part.voltage or assumptions.use(
@@ -76,6 +81,57 @@ def source_device(design: Design, source: Source, assumptions: Assumptions) -> D
         source.element,
     )
     return RegulatedBranch(source.element, source.positive, source.negative, volts, part.rating or math.inf)
+
+
+def _charger(design: Design, source: Source, part: p.Charger, assumptions: Assumptions) -> Device:
+    """A charger holds its set point up to its current limit, and never takes current. Raises
+    NotAssessable."""
+    if part.current_limit is None:
+        raise NotAssessable(f"`current-limit` of {bare(source.element)}")
+    volts = part.set_point or assumptions.use(
+        AssumedQuantity.SOURCE_VOLTAGE,
+        "set point of a charger",
+        typical_set_point(design),
+        source.element,
+    )
+    return RegulatedBranch(source.element, source.positive, source.negative, volts, part.current_limit)
+
+
+def _converter(source: Source, part: p.Converter) -> Device:
+    """A converter holds its output up to its rating. Raises NotAssessable."""
+    for key, value in (("output-voltage", part.output_voltage), ("rating", part.rating)):
+        if value is None:
+            raise NotAssessable(f"`{key}` of {bare(source.element)}")
+    assert part.output_voltage is not None and part.rating is not None
+    return RegulatedBranch(source.element, source.positive, source.negative, part.output_voltage, part.rating)
+
+
+def inlet_device(
+    design: Design, source: Source, gives: int, output: RegulatedBranch, assumptions: Assumptions
+) -> Device:
+    """The input of a source that is fed itself; ``gives`` is the index of its ``output``. The search
+    for its power begins at half of the most."""
+    assert source.supply is not None
+    nominal, share = design.aircraft.volts, typical("shares", "minimum-of-nominal")
+    least = assumptions.use(
+        AssumedQuantity.MINIMUM_VOLTAGE,
+        "minimum voltage of a load",
+        share,
+        source.element,
+        share.value * nominal,
+        "V",
+    )
+    efficiency = getattr(design.parts[bare(source.element)], "efficiency", None)
+    if efficiency is None:
+        efficiency = assumptions.use(
+            AssumedQuantity.CURRENT,
+            "efficiency of a converter or charger that a bus feeds",
+            typical("shares", "converter-efficiency"),
+            source.element,
+        )
+    plus, minus = source.supply.plus[0], source.supply.minus[0]
+    half = 0.5 * output.volts * output.limit / efficiency
+    return InletBranch(source.element, plus, minus, half, least, 2.0 * nominal, gives, efficiency)
 
 
 def battery_figures(
@@ -272,6 +328,7 @@ def taken_out(device: Device) -> tuple[str, ...]:
         RegulatedBranch: ("limit",),
         LoadBranch: ("amps",),
         ConstantPowerBranch: ("watts",),
+        InletBranch: ("watts",),
     }[type(device)]
 
 
@@ -295,7 +352,7 @@ def load_device(
     """A load or instrument that takes ``amps`` at nominal voltage (one number or (points,)), by its
     type; while ``starting``, a motor or lamp is a resistance, and never takes less than it runs
     on; anything else takes its peak."""
-    part, nominal = design.parts[bare(element)], design.aircraft.volts
+    part, nominal = design.parts[bare(element)], design.nominal_volts(bare(element))
     law = _law(part)
     if starting and law in ("motor", "lamp"):
         siemens = _inrush(design, element, law, amps, assumptions)
@@ -343,7 +400,7 @@ def _inrush(design: Design, element: str, law: str, amps: Any, assumptions: Assu
             typical("shares", f"{law}-inrush"),
             element,
         )
-        return amps * over / design.aircraft.volts
+        return amps * over / design.nominal_volts(bare(element))
     stated = part.peak_voltage
     if stated is None and part.type == "starter":
         stated = assumptions.use(
@@ -352,7 +409,7 @@ def _inrush(design: Design, element: str, law: str, amps: Any, assumptions: Assu
             typical("volts", f"starter-peak{_suffix(design)}"),
             element,
         )
-    return part.peak / (stated or design.aircraft.volts)
+    return part.peak / (stated or design.nominal_volts(bare(element)))
 
 
 def _law(part: Any) -> str:

@@ -64,8 +64,8 @@ class Figures:
     that is sensed, where a trip ends it; ``speed`` of the engine, 0 at idle to 1 in flight;
     ``temperature`` of the conductors in degrees Celsius: one factorisation is made for each
     distinct one. Without ``sensing`` the inputs of instruments take nothing. ``unlimited``
-    alternators hold their set point whatever is asked of them. ``fault_ohms`` are the ohms of what
-    is degraded or leaks in the scenario, where they are not those of its failures.
+    alternators and chargers hold their set point whatever is asked of them. ``fault_ohms`` are the
+    ohms of what is degraded or leaks in the scenario, where they are not those of its failures.
     """
 
     loads: Mapping[str, Any] = field(default_factory=_nothing)
@@ -437,12 +437,14 @@ def _changed(design: Design, built: Built, given: Figures) -> dict[int, dict[str
             changed[index] = alternator_figures(design, element, volts, given.speed, built.assumptions)
             if element in given.unlimited:
                 changed[index]["limit"] = math.inf
+        elif isinstance(part, p.Charger) and element in given.unlimited:
+            changed[index] = {"limit": math.inf}
     for index in built.faults:
         changed[index] = resistance_figures(given.fault_ohms)
     for element, amps in given.loads.items():
         if element in built.loads:
             changed[built.loads[element]] = _load_figures(
-                built.circuit.devices[built.loads[element]], amps, design.aircraft.volts
+                built.circuit.devices[built.loads[element]], amps, design.nominal_volts(bare(element))
             )
     return changed
 

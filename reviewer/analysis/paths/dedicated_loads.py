@@ -6,13 +6,12 @@ from collections.abc import Iterator, Sequence
 
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.fixed_point import Conduction
-from reviewer.analysis.conduction.masks import served
+from reviewer.analysis.conduction.masks import serves
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.conduction.switch_combinations import Cones, conduct_grid, grid_of
-from reviewer.analysis.paths.reverse_feed import dedicated_loads
+from reviewer.analysis.paths.reverse_feed import dedicated_loads, reachable_through
 from reviewer.model.design import Design
 from reviewer.network.graph import Network, PoweredDevice, bare
-from reviewer.network.search import anything_along, reachable
 
 
 def never_powered(
@@ -25,11 +24,11 @@ def never_powered(
     """
     element = f"parts/{reserve}"
     positive = next(s.positive for s in network.sources if s.element == element)
-    within_reach = reachable(network, [positive], anything_along)
+    within_reach = reachable_through(network, positive)
     dedicated = dedicated_loads(design, reserve)
 
     def powered(consumer: PoweredDevice, answer: Conduction) -> int:
-        return answer.alive[element] & served(consumer, answer.fed[element], answer.returned[element])
+        return answer.alive[element] & serves(network, answer, element, consumer)
 
     def tried(consumer: PoweredDevice) -> Iterator[int]:
         yield from (powered(consumer, a.healthy) for a in answers)

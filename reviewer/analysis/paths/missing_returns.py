@@ -16,7 +16,7 @@ from reviewer.analysis.paths.returns import signal_returns, unknown_joints
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Gate, Network, PoweredDevice, Source, bare
+from reviewer.network.graph import CHARGES, Gate, Network, PoweredDevice, Source, bare
 from reviewer.network.search import ShortestPaths, anything_along, conductors, reachable, reachable_by
 
 #: grounds, of which the farthest tells where a return ends
@@ -79,7 +79,9 @@ class MissingReturns:
         return all(self._of_source(self.sources[s]) for s in sources)
 
     def _of_source(self, source: Source) -> MissingReturn | None:
-        if source.kind != "alternator":
+        if source.kind == "converter" and source.supply is not None:
+            return self._of_user(source.supply)
+        if source.kind not in CHARGES:
             own = source.element in self._adrift
             path = self._as_far(source.element, [source.negative])
             return MissingReturn(source.element, (source.element,), "", path) if own else None
@@ -117,7 +119,7 @@ class MissingReturns:
 
     def _steady(self, fed: dict[str, list[int]]) -> dict[str, Collection[int]]:
         feeding = {s: nodes for s, nodes in fed.items() if nodes}
-        return {s: n for s, n in feeding.items() if self.sources[s].kind != "alternator"} or {**feeding}
+        return {s: n for s, n in feeding.items() if self.sources[s].kind not in CHARGES} or {**feeding}
 
     def _returns(self, user: PoweredDevice, source: str, fed: Collection[int]) -> bool:
         """Whether a user that a source feeds at some nodes returns to it from the others."""
@@ -133,7 +135,7 @@ class MissingReturns:
         found = set()
         for name, source in self.sources.items():
             returns = {u.element: self._returns(u, name, fed) for u, fed in self._fed_by(name)}
-            if source.kind != "alternator" and len(returns) > 1 and not any(returns.values()):
+            if source.kind not in CHARGES and len(returns) > 1 and not any(returns.values()):
                 found.add(name)
         return frozenset(found)
 

@@ -15,7 +15,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Network, Source, bare
 
-_CHARGERS = ("alternator", "external-power")
+_CHARGERS = ("alternator", "external-power", "charger")
 
 
 def one_way_ties(
@@ -25,7 +25,7 @@ def one_way_ties(
     not repeated.
 
     Left out is the way on which the other is charged: a diode of it ``protects`` that battery, or
-    no alternator and no external power charges the battery by another way. Where none charges it in
+    no alternator, charger or external power charges the battery by another way. Where none charges it in
     the state, the states in which one does decide. Left out too is a tie through a diode that is
     reversed to what it protects: that is reported of the diode.
     """
@@ -76,7 +76,7 @@ def _unwanted(
 
 
 def _charged(network: Network, answer: StateAnswer, battery: Source, opened: Collection[str]) -> bool:
-    """Whether an alternator or external power feeds a battery though some elements are opened."""
+    """Whether an alternator, a charger or external power feeds a battery though some elements are opened."""
     return any(
         feed_path(network, answer, s.element, battery.positive, opened)
         for s in network.sources

@@ -13,7 +13,7 @@ from dataclasses import replace
 from types import MappingProxyType
 
 from reviewer.analysis.conduction.fixed_point import Conduction
-from reviewer.analysis.conduction.masks import served
+from reviewer.analysis.conduction.masks import serves
 from reviewer.analysis.conduction.states import StateAnswer, feed_path, loads_of, solve_state
 from reviewer.analysis.conduction.switch_combinations import (
     Combination,
@@ -50,6 +50,8 @@ class ReverseFeed:
     open_leg: str = ""
 
 
+#: sources that a battery may meet at their output
+_NOT_FED_BACK = ("external-power", "charger", "converter")
 #: (reserve battery, its own alternator), as elements
 OwnPairs = frozenset[tuple[str, str]]
 
@@ -79,7 +81,7 @@ def tie_masks(
     other).
 
     Reserve batteries that feed any other source, and main batteries that feed each other. An
-    alternator or external power that charges a battery does its duty, and so does what charges a
+    alternator, charger or external power that charges a battery does its duty, and so does what charges a
     reserve without taking current from it. A reserve belongs on the bus of its ``own`` alternator.
     """
     for source, other, needs_both in possible_ties(design, network, own):
@@ -101,7 +103,7 @@ def possible_ties(design: Design, network: Network, own: OwnPairs) -> Iterator[t
     }
     for source in network.sources:
         for other in network.sources:
-            if source.kind != "battery" or other is source or other.kind == "external-power":
+            if source.kind != "battery" or other is source or other.kind in _NOT_FED_BACK:
                 continue
             if (source.element, other.element) in own:
                 continue
@@ -332,7 +334,7 @@ def beyond_purpose(
     """
     source = next(s for s in network.sources if s.element == f"parts/{reserve}")
     dedicated = dedicated_loads(design, reserve)
-    within_reach = reachable(network, [source.positive], anything_along)
+    within_reach = reachable_through(network, source.positive)
     solver = _Combinations(design, network, answers[0].state)
     loads: list[BeyondPurpose] = []
     for consumer in network.consumers:
@@ -349,6 +351,15 @@ def beyond_purpose(
     return loads, solver.untried
 
 
+def reachable_through(network: Network, start: int) -> set[int]:
+    """The nodes that current from one could reach in any setting, through converters too."""
+    within_reach = reachable(network, [start], anything_along)
+    for _ in network.converters:  # one may feed another
+        fed = [c.positive for c in network.converters if c.supply and within_reach & {*c.supply.plus}]
+        within_reach |= reachable(network, fed, anything_along)
+    return within_reach
+
+
 def dedicated_loads(design: Design, reserve: str) -> set[str]:
     """Names of the loads that a reserve is dedicated to, by themselves or by their function."""
     return {
@@ -358,10 +369,9 @@ def dedicated_loads(design: Design, reserve: str) -> set[str]:
     }
 
 
-def _powers(source: Source, consumer: PoweredDevice, answer: Conduction) -> int:
-    """The lanes in which a source powers a consumer."""
-    fed, returned = answer.fed[source.element], answer.returned[source.element]
-    return answer.alive[source.element] & served(consumer, fed, returned)
+def _powers(network: Network, source: Source, consumer: PoweredDevice, answer: Conduction) -> int:
+    """The lanes in which a source powers a consumer, itself or through converters."""
+    return answer.alive[source.element] & serves(network, answer, source.element, consumer)
 
 
 def _in_declared_state(
@@ -369,9 +379,13 @@ def _in_declared_state(
 ) -> BeyondPurpose | None:
     """The first declared state in which a source powers a consumer."""
     for answer in answers:
-        if _powers(source, consumer, answer.healthy):
+        if _powers(network, source, consumer, answer.healthy):
             fed = answer.healthy.fed[source.element]
-            path = feed_path(network, answer, source.element, next(n for n in consumer.inlets if fed[n]))
+            live = [
+                n for n in consumer.inlets if answer.healthy.live(n)
+            ]  # by a converter, where not by itself
+            goal = next((n for n in live if fed[n]), live[0])
+            path = feed_path(network, answer, source.element, goal)
             return BeyondPurpose(source.element, consumer.element, answer.state.name, path)
     return None
 
@@ -380,11 +394,12 @@ def _in_combination(
     design: Design, network: Network, grid: Grid, answer: Conduction, source: Source, consumer: PoweredDevice
 ) -> BeyondPurpose | None:
     """The combination nearest to the base of a grid in which a source powers a consumer."""
-    lanes = _powers(source, consumer, answer) & grid.legal
+    lanes = _powers(network, source, consumer, answer) & grid.legal
     if not lanes:
         return None
     lane = grid.nearest(lanes)
     combination = grid.combination(lane)
-    goal = next(n for n in consumer.inlets if answer.fed[source.element][n] >> lane & 1)
+    live = [n for n in consumer.inlets if answer.live(n) >> lane & 1]
+    goal = next((n for n in live if answer.fed[source.element][n] >> lane & 1), live[0])
     path = _path(design, network, grid.base, combination, source, goal)
     return BeyondPurpose(source.element, consumer.element, "", path, combination)

@@ -44,7 +44,7 @@ UNWEIGHED = SneakEffect("is energised", None, None)
 
 def sneak_effect(design: Design, user: PoweredDevice, point: OperatingPoint, held: bool) -> SneakEffect:
     """What a load or coil does at a solved point; ``held`` where a coil was energised before."""
-    part, nominal = design.parts[bare(user.element)], design.aircraft.volts
+    part, nominal = design.parts[bare(user.element)], design.nominal_volts(bare(user.element))
     told = "; ".join(str(a) for a in point.assumed if user.element in a.elements)
     if isinstance(part, p.Electromagnet):
         return _of_a_coil(bare(user.element), part, point, nominal, held, told)

@@ -94,11 +94,12 @@ def lowest_rating_before(
 def highest_volts(design: Design) -> tuple[float, str] | None:
     """The highest voltage of the system and what it is; None where the file does not say.
 
-    The overvoltage trip of an alternator, else a set point.
+    The overvoltage trip of an alternator, else a set point of an alternator or charger.
     """
     alternators = [regulation(design, n) for n in design.of_kind(p.Alternator)]
     trips = [a.trip for a in alternators if isinstance(a.trip, float)]
     if trips:
         return max(trips), "the overvoltage trip"
     points = [a.set_point for a in alternators if a.set_point is not None]
+    points += [v for n in design.of_kind(p.Charger) if (v := design.part(n, p.Charger).set_point)]
     return (max(points), "the set point") if points else None

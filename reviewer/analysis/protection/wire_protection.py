@@ -34,6 +34,9 @@ TABLE_COLUMNS: Mapping[type[p.Part], str] = {
 #: in); common practice (no published source)
 STUB_M = practice("metres", "unprotected-conductor").high
 
+#: sources that limit their current
+SELF_LIMITED = (p.Alternator, p.Charger, p.Converter)
+
 
 @record
 class EndFeed:
@@ -64,7 +67,7 @@ def _unprotected_distance(
     start = {s.positive for s in network.sources}
     start |= {n for name in design.of_kind(p.Bus) for n in network.nodes_of[f"parts/{name}"]}
     start |= {n for element in exempt for n in network.nodes_of[element]}
-    start |= _alternator_leads(design, network, answer)
+    start |= _limited_leads(design, network, answer)
 
     def onward(node: int) -> Iterator[tuple[int, float, int]]:
         for i, other, leaving in network.around[node]:
@@ -78,59 +81,65 @@ def _unprotected_distance(
     return CheapestPaths(start, onward).cost
 
 
-def _alternator_leads(design: Design, network: Network, answer: StateAnswer) -> set[int]:
-    """Nodes that only alternators feed unprotected, by wires of the alternator's rating.
+def _limited_leads(design: Design, network: Network, answer: StateAnswer) -> set[int]:
+    """Nodes that only sources which limit themselves feed unprotected, by wires of their limit.
 
     The lead limits itself.
     """
     near: dict[int, set[int]] = {}
     for source in network.sources:
-        alternator = design.parts[bare(source.element)]
+        part = design.parts[bare(source.element)]
         if (
-            not isinstance(alternator, p.Alternator)
-            or alternator.rating is None
+            not isinstance(part, SELF_LIMITED)
+            or own_limit(part) is None
             or not answer.healthy.live(source.positive)
         ):
             continue
-        near[source.positive] = reachable(
-            network, [source.positive], partial(_passes_rating, design, alternator)
-        )
+        near[source.positive] = reachable(network, [source.positive], partial(_passes_limit, design, part))
     nodes = sorted(set().union(*near.values()))
     fed = feeding_of(network, [answer], [(n, "") for n in nodes])[0]
     alone = {
         n
         for n, (sources, _) in zip(nodes, fed, strict=True)
-        if all(isinstance(design.parts[bare(s)], p.Alternator) for s in sources)
+        if all(isinstance(design.parts[bare(s)], SELF_LIMITED) for s in sources)
     }
     return alone | set(near)
 
 
-def _passes_rating(design: Design, alternator: p.Alternator, link: Link, leaving: bool) -> bool:
-    """Lets plain conductors through, wires only where they may carry an alternator's rating."""
+def own_limit(part: p.Part) -> float | None:
+    """Amperes at which a source limits itself; None where the file does not say, or it does not."""
+    if isinstance(part, (p.Alternator, p.Converter)):
+        return part.rating
+    return part.current_limit if isinstance(part, p.Charger) else None
+
+
+def _passes_limit(design: Design, part: p.Part, link: Link, leaving: bool) -> bool:
+    """Lets plain conductors through, wires only where they may carry the limit of a source."""
     if not conductors(link, leaving):
         return False
-    return not link.element.startswith("wires/") or carries_rating(
-        design.wires[bare(link.element)], alternator
-    )
+    return not link.element.startswith("wires/") or carries_limit(design.wires[bare(link.element)], part)
 
 
-def carries_rating(wire: p.Wire, alternator: p.Alternator) -> bool:
-    """Whether a wire may carry all that an alternator gives.
+def carries_limit(wire: p.Wire, part: p.Part) -> bool:
+    """Whether a wire may carry all that a source which limits itself gives.
 
-    False where gauge or rating is missing or outside the table.
+    False where gauge or limit is missing or outside the table.
     """
     try:
-        return may_carry_rating(wire, alternator)
+        return may_carry_limit(wire, part)
     except NotAssessable:
         return False
 
 
-def may_carry_rating(wire: p.Wire, alternator: p.Alternator) -> bool:
-    """Whether a wire may carry all that an alternator gives. Raises NotAssessable."""
-    if wire.copper_gauge is None or alternator.rating is None:
-        raise NotAssessable("`gauge` of the wires at the alternator's output and `rating` of the alternator")
+def may_carry_limit(wire: p.Wire, part: p.Part) -> bool:
+    """Whether a wire may carry all that such a source gives. Raises NotAssessable."""
+    limit = own_limit(part)
+    if wire.copper_gauge is None or limit is None:
+        kind = next(k for k, own in p.PART_KINDS.items() if isinstance(part, own))
+        key = "current-limit" if isinstance(part, p.Charger) else "rating"
+        raise NotAssessable(f"`gauge` of the wires at the {kind}'s output and `{key}` of the {kind}")
     try:
-        return deciding_row(wire.copper_gauge, "breaker", alternator.rating).amps >= alternator.rating
+        return deciding_row(wire.copper_gauge, "breaker", limit).amps >= limit
     except OutsideTable as error:
         raise NotAssessable(str(error)) from None
 
@@ -138,15 +147,15 @@ def may_carry_rating(wire: p.Wire, alternator: p.Alternator) -> bool:
 def unlimited_sources(design: Design, feed: EndFeed) -> list[str]:
     """The sources, by name, that energise a wire unprotected with more than it may carry.
 
-    An alternator limits itself, so that a wire for its rating is none of its. Raises NotAssessable
-    where that is not known of any source.
+    An alternator, charger or converter limits itself, so that a wire for its limit is none of its. Raises
+    NotAssessable where that is not known of any source.
     """
     names = [bare(s) for s in feed.sources]
-    alternators = [n for n in names if isinstance(design.parts[n], p.Alternator)]
-    others = [n for n in names if n not in alternators]
+    limited = [n for n in names if isinstance(design.parts[n], SELF_LIMITED)]
+    others = [n for n in names if n not in limited]
     try:
         wire = design.wires[bare(feed.wire)]
-        mild = [n for n in alternators if may_carry_rating(wire, design.part(n, p.Alternator))]
+        mild = [n for n in limited if may_carry_limit(wire, design.parts[n])]
     except NotAssessable:
         if others:
             return others

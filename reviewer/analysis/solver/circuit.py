@@ -104,6 +104,15 @@ class ConstantPowerBranch(Device):
     most: Any
 
 
+@record
+class InletBranch(ConstantPowerBranch):
+    """The input of a source, the device of index ``gives``: it takes what that gives, over the
+    ``efficiency``. ``watts`` is where the search for it begins."""
+
+    gives: int
+    efficiency: float
+
+
 SOURCES = (BatteryBranch, RegulatedBranch)
 
 

@@ -10,6 +10,7 @@ from reviewer.analysis.solver.circuit import (
     BatteryBranch,
     ConstantPowerBranch,
     DiodeBranch,
+    InletBranch,
     LoadBranch,
     NodalCircuit,
     RegulatedBranch,
@@ -19,7 +20,15 @@ from reviewer.analysis.solver.islands import Islands, islands
 from reviewer.analysis.solver.linear import EliminatedLinear, Linear, linear_of
 from reviewer.analysis.solver.network_core import core_of
 
-_ORDER = (DiodeBranch, RegulatedBranch, BatteryBranch, LoadBranch, StartingBranch, ConstantPowerBranch)
+_ORDER = (
+    DiodeBranch,
+    RegulatedBranch,
+    BatteryBranch,
+    LoadBranch,
+    StartingBranch,
+    ConstantPowerBranch,
+    InletBranch,
+)
 
 
 class CircuitShape:

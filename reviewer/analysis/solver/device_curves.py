@@ -15,6 +15,7 @@ from reviewer.analysis.solver.circuit import (
     ConstantPowerBranch,
     Device,
     DiodeBranch,
+    InletBranch,
     LoadBranch,
     RegulatedBranch,
     StartingBranch,
@@ -46,6 +47,7 @@ def figures_of(kind: type[Device]) -> tuple[str, ...]:
         LoadBranch: ("amps", "volts", "least", "constant_fraction"),
         StartingBranch: ("amps", "volts", "least", "constant_fraction", "siemens"),
         ConstantPowerBranch: ("watts", "least", "most"),
+        InletBranch: ("watts", "least", "most"),
     }[kind]
 
 
@@ -109,7 +111,12 @@ def _power(np: Any, v: Any, f: dict[str, Any]) -> tuple[Any, Any]:
     return siemens * v, np.where(held == v, -siemens, siemens)
 
 
-_LOADS = {LoadBranch: _load, StartingBranch: _starting, ConstantPowerBranch: _power}
+_LOADS = {
+    LoadBranch: _load,
+    StartingBranch: _starting,
+    ConstantPowerBranch: _power,
+    InletBranch: _power,
+}
 
 
 def _diode(np: Any, x: Any, rho: Any, f: dict[str, Any]) -> Curve:

@@ -10,7 +10,13 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
-from reviewer.analysis.solver.circuit import ConstantPowerBranch, Device, LoadBranch, StartingBranch
+from reviewer.analysis.solver.circuit import (
+    ConstantPowerBranch,
+    Device,
+    InletBranch,
+    LoadBranch,
+    StartingBranch,
+)
 from reviewer.analysis.solver.descent import descend
 from reviewer.analysis.solver.device_curves import Curve, current, curve, figures_of
 from reviewer.analysis.solver.linear import Linear
@@ -24,7 +30,7 @@ ROUNDS = 25
 BOUND_V, BOUND_SHRINKS, BOUND_LEAST_V = 8.0, 0.85, 0.5
 #: steps downhill between two trials of Newton's method, rounds of such a trial, and the most trials
 DOWNHILL, NEAR_ROUNDS, DESCENTS = 4, 8, 12
-LOADS = (LoadBranch, StartingBranch, ConstantPowerBranch)
+LOADS = (LoadBranch, StartingBranch, ConstantPowerBranch, InletBranch)
 #: what the devices' x are to change by, given their curves there and what the voltages miss by
 Step = Callable[[Curve, Any], Any]
 

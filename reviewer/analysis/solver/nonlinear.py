@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from functools import cached_property
 from typing import Any
 
@@ -10,8 +11,10 @@ from reviewer.analysis.solver.circuit import (
     BatteryBranch,
     ConstantPowerBranch,
     Device,
+    InletBranch,
     LoadBranch,
     NodalCircuit,
+    RegulatedBranch,
     StartingBranch,
 )
 from reviewer.analysis.solver.circuit_shape import CircuitShapes
@@ -25,6 +28,8 @@ from reviewer.model.record import record
 
 #: amperes by which the currents of a node may fail to add up, and as a share of the largest of them
 BALANCE_A, BALANCE_SHARE = 1e-6, 1e-9
+#: watts by which what an inlet takes may miss what its source gives, and rounds to get there
+NEAR_W, ROUNDS = 1e-9, 40
 #: numbers in the arrays that the balance of some points is added up in
 _BLOCK = 1_000_000
 
@@ -151,8 +156,60 @@ def solve(
     conductors, degrees Celsius; ``like`` is a solution of the circuit at that temperature with
     other figures: its linear part serves again; ``idle`` by index of a device the points, (points,)
     True, in which it is looked for from 0 V, as a load that little feeds is; ``shapes`` are those of
-    circuits solved before. A point that is not found is in ``lost`` and its values are NaN.
+    circuits solved before. A point that is not found is in ``lost`` and its values are NaN. An inlet
+    and its source are solved in turn until their power agrees: the output hardly asks how many volts
+    the input has. One whose input falls below its least volts gives nothing more.
     """
+    inlets = {i: d for i, d in enumerate(circuit.devices) if isinstance(d, InletBranch)}
+    if not inlets:
+        return _solve(circuit, figures, points, temperature, like, idle, shapes)
+    load_numpy()
+    import numpy as np
+
+    given: dict[int, dict[str, Any]] = {i: dict(own) for i, own in (figures or {}).items()}
+    off = {i: np.zeros(points, bool) for i in inlets}
+    missing = np.ones(points, bool)
+    for _ in range(ROUNDS):
+        like = _solve(circuit, given, points, temperature, like, idle, shapes)
+        missing = np.zeros(points, bool)
+        for i, inlet in inlets.items():
+            own, output = given.setdefault(i, {}), given.setdefault(inlet.gives, {})
+            stops = ~off[i] & (like.volts(inlet.plus) - like.volts(inlet.minus) < inlet.least)
+            off[i] |= stops
+            source = circuit.devices[inlet.gives]
+            assert isinstance(source, RegulatedBranch)
+            limit = output.get("limit", source.limit)
+            output["limit"] = np.where(off[i], 0.0, limit)
+            taken, before = _watts(like, inlet.gives) / -inlet.efficiency, own.get("watts", inlet.watts)
+            taken = np.where(taken == taken, np.maximum(taken, 0.0), before)
+            taken = np.where(off[i], 0.0, taken)
+            missing |= stops | (abs(taken - before) >= NEAR_W)
+            own["watts"] = taken
+        if not missing.any():
+            return like
+    assert like is not None
+    known, device = {one.point for one in like.lost}, next(iter(inlets))
+    node = circuit.devices[device].plus
+    lost = [NotConverged(int(p), node, 0.0, device) for p in np.flatnonzero(missing) if int(p) not in known]
+    return replace(like, lost=(*like.lost, *lost))
+
+
+def _watts(solved: CircuitSolution, device: int) -> Any:
+    """Watts that a device takes, (points,)."""
+    ends = solved.circuit.devices[device]
+    return solved.device_amps(device) * (solved.volts(ends.plus) - solved.volts(ends.minus))
+
+
+def _solve(
+    circuit: NodalCircuit,
+    figures: Mapping[int, Mapping[str, Any]] | None,
+    points: int,
+    temperature: float,
+    like: CircuitSolution | None,
+    idle: Mapping[int, Any] | None,
+    shapes: CircuitShapes | None,
+) -> CircuitSolution:
+    """:func:`solve` with what the inlets take given."""
     load_numpy()
     import numpy as np
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_from
-from reviewer.analysis.conduction.masks import at_any, join, served
+from reviewer.analysis.conduction.masks import at_any, join, serves
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.conduction.switch_combinations import (
     Combination,
@@ -25,7 +25,7 @@ from reviewer.analysis.paths.series_leads import negative_leads
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Link, Network, Source, bare
+from reviewer.network.graph import CHARGES, Link, Network, Source, bare
 from reviewer.network.search import conductors, reachable, shortest
 
 if TYPE_CHECKING:
@@ -140,31 +140,34 @@ def runs_without_battery(
 
 @record
 class Charge:
-    """An alternator charges a battery in a state: each feeds the battery's positive and gets its
-    negative back."""
+    """An alternator or a charger (``giver``) charges a battery in a state: it feeds the battery's
+    positive and gets its negative back."""
 
     state: str
-    alternator: str
+    giver: str
     battery: str
 
 
-def charges(network: Network, answer: StateAnswer, alternator: str) -> Iterator[Charge]:
-    """The batteries that an alternator charges in a state."""
+def charges(network: Network, answer: StateAnswer, giver: str) -> Iterator[Charge]:
+    """The batteries that an alternator or a charger charges in a state."""
     for battery in (s for s in network.sources if s.kind == "battery"):
-        if charging(answer.healthy, alternator, battery):
-            yield Charge(answer.state.name, alternator, battery.element)
+        if charging(answer.healthy, giver, battery):
+            yield Charge(answer.state.name, giver, battery.element)
 
 
 def charging(solved: Conduction, alternator: str, battery: Source) -> int:
-    """The lanes in which an alternator charges a battery."""
+    """The lanes in which an alternator or a charger charges a battery; 0 where it is solved for no
+    such source."""
+    if alternator not in solved.fed:
+        return 0
     fed = solved.fed[alternator][battery.positive] & solved.alive[alternator]
     return fed & solved.returned[alternator][battery.negative]
 
 
 def no_longer_charged(network: Network, before: Conduction, solved: Conduction) -> Mapping[str, int]:
-    """For each battery that an alternator charges in the one lane of ``before``, the lanes of
+    """For each battery that an alternator or a charger charges in the one lane of ``before``, the lanes of
     ``solved`` in which it is not lost and none charges it."""
-    alternators = [s.element for s in network.sources if s.kind == "alternator"]
+    alternators = [s.element for s in network.sources if s.kind in CHARGES]
     found = {}
     for battery in (s for s in network.sources if s.kind == "battery"):
         if any(charging(before, each, battery) for each in alternators):
@@ -177,8 +180,7 @@ def depended_on(network: Network, answers: Collection[StateAnswer]) -> Iterator[
     """The batteries that power a load or a coil in one of some states."""
     for source in (s.element for s in network.sources if s.kind == "battery"):
         if any(
-            source in answer.healthy.fed
-            and served(user, answer.healthy.fed[source], answer.healthy.returned[source])
+            source in answer.healthy.fed and serves(network, answer.healthy, source, user)
             for answer in answers
             for user in (*network.consumers, *network.coils)
         ):
@@ -188,10 +190,10 @@ def depended_on(network: Network, answers: Collection[StateAnswer]) -> Iterator[
 def without_charging_return(
     network: Network, answers: Collection[StateAnswer], battery: str
 ) -> Iterator[str]:
-    """The alternators that feed the positive of a battery in one of some states; that none of them
-    charges it, the return is missing."""
+    """The alternators and chargers that feed the positive of a battery in one of some states; that
+    none of them charges it, the return is missing."""
     own = source_of(network, battery)
-    for alternator in (s.element for s in network.sources if s.kind == "alternator"):
+    for alternator in (s.element for s in network.sources if s.kind in CHARGES):
         if any(
             alternator in a.healthy.fed
             and a.healthy.fed[alternator][own.positive] & a.healthy.alive[alternator]

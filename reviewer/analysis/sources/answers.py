@@ -4,6 +4,7 @@ once, on first asking. No logic lives here."""
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -24,7 +25,7 @@ from reviewer.analysis.sources import (
     recharge_course,
     regulator_leads,
 )
-from reviewer.model.parts import Battery, Regulator
+from reviewer.model.parts import Battery, Charger, Regulator
 from reviewer.network.graph import bare
 from reviewer.network.regulators import Regulation, regulation
 from reviewer.tables.practice import practice
@@ -56,15 +57,21 @@ class Sources:
 
     @cached_property
     def charged(self) -> Mapping[str, tuple[alternators.Charge, ...]]:
-        """For each battery that an alternator charges in a state of normal flight: in which, and by
-        which alternator."""
+        """For each battery that an alternator charges in a state of normal flight, or a charger in
+        any declared state: in which, and by which of them."""
+        working = [(element, answer) for element, answers in self.at_work.items() for answer in answers]
+        chargers = [s.element for s in self.network.sources if s.kind == "charger"]
+        working += [(element, answer) for element in chargers for answer in self.states.answers()]
         found: dict[str, list[alternators.Charge]] = {}
-        for element, answers in self.at_work.items():
-            for charge in (
-                c for answer in answers for c in alternators.charges(self.network, answer, element)
-            ):
+        for element, answer in working:
+            for charge in alternators.charges(self.network, answer, element):
                 found.setdefault(charge.battery, []).append(charge)
         return {battery: tuple(own) for battery, own in found.items()}
+
+    def charged_in_flight(self, battery: str) -> bool:
+        """Whether a battery is charged in a state of normal flight."""
+        flight = {answer.state.name for answer in self.states.flight_answers()}
+        return any(charge.state in flight for charge in self.charged.get(battery, ()))
 
     @cached_property
     def depended_on(self) -> tuple[str, ...]:
@@ -94,8 +101,8 @@ class Sources:
         return paralleled.never_takes_over(self.points, alternator)
 
     def without_charging_return(self, battery: str) -> tuple[str, ...]:
-        """The alternators that feed the positive of an uncharged battery in normal flight, and do
-        not get its negative back."""
+        """The alternators and chargers that feed the positive of an uncharged battery in normal
+        flight, and do not get its negative back."""
         answers = self.states.flight_answers()
         return tuple(alternators.without_charging_return(self.network, answers, battery))
 
@@ -189,30 +196,31 @@ class Sources:
     def largest_charge_current(self, battery: str) -> float:
         """More amperes than a battery can be charged with in normal flight. Raises
         NotAssessable."""
-        machines = dict.fromkeys(c.alternator for c in self.charged[battery])
-        return charging.largest_charge(self.design, self.design.part(bare(battery), Battery), machines)
+        givers = dict.fromkeys(c.giver for c in self.charged[battery])
+        return charging.largest_charge(self.design, self.design.part(bare(battery), Battery), givers)
 
     def charging_points(self, battery: str) -> tuple[charging.ChargingPoint, ...]:
-        """A battery at its terminals in each phase of normal flight in which it is charged. Raises
+        """A battery at its terminals in each phase and state in which it is charged. Raises
         NotAssessable, and for a load without a current too."""
+        from reviewer.analysis.operating_point.points import Figures
+
         found, carrying = [], {self.network.links[i].element for i in self._charging_links(battery)}
         for flown in self.points.flown_in(dict.fromkeys(c.state for c in self.charged[battery])):
             point = self.points.point(flown)
             charging.all_drawn(point.undrawn)
             phase = self.states.operation.phases.get(flown.phase or "")
-            found.append(
-                charging.held(
-                    self.design,
-                    str(flown),
-                    phase.duration if phase else None,
-                    point,
-                    battery,
-                    carrying,
-                    tuple(
-                        dict.fromkeys(c.alternator for c in self.charged[battery] if c.state == flown.state)
-                    ),
-                )
-            )
+            givers = tuple(dict.fromkeys(c.giver for c in self.charged[battery] if c.state == flown.state))
+            seconds = phase.duration if phase else None
+            held = charging.held(self.design, str(flown), seconds, point, battery, carrying, givers)
+            found.append(held)
+            # what gives all its current now holds its set point once less is taken
+            chargers = [g for g in held.overloaded if isinstance(self.design.parts[bare(g)], Charger)]
+            if chargers:
+                speed = self.states.declared[flown.state].speed
+                point = self.points.figured(flown, (), Figures(speed=speed, unlimited=frozenset(chargers)))
+                words = f"{flown} with {' and '.join(map(bare, chargers))} at the set point"
+                then = charging.held(self.design, words, seconds, point, battery, carrying, chargers)
+                found.append(replace(then, overloaded=held.overloaded))
         return tuple(found)
 
     def first_charge(self, battery: str) -> recharge_course.FirstCharge:

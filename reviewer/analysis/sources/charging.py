@@ -68,7 +68,7 @@ def window(design: Design, battery: p.Battery) -> Window:
 @record
 class ChargingPoint:
     """A battery at its terminals in what is flown: volts, amperes into it, and seconds of the phase
-    where they are stated. ``overloaded`` are the alternators that charge it and do not hold their
+    where they are stated. ``overloaded`` are those that charge it and do not hold their
     set point, for more is taken than they give."""
 
     flown: str
@@ -82,6 +82,8 @@ class ChargingPoint:
     #: typical values of the battery itself and of the diodes that carry its charge
     assumed: tuple[str, ...]
     overloaded: tuple[str, ...] = ()
+    #: whether chargers alone charge it there, without an alternator
+    by_charger: bool = False
 
 
 def held(
@@ -91,10 +93,10 @@ def held(
     point: OperatingPoint,
     battery: str,
     carrying: Collection[str],
-    alternators: Collection[str],
+    givers: Collection[str],
 ) -> ChargingPoint:
     """What an operating point says of a battery of known chemistry; ``carrying`` are the elements
-    that carry its charge, ``alternators`` those that give it."""
+    that carry its charge, ``givers`` those that give it."""
     name = bare(battery)
     chemistry = design.part(name, p.Battery).chemistry
     assert chemistry is not None
@@ -110,24 +112,32 @@ def held(
         if chemistry == "lead-acid"
         else charge_at_rest(design.part(name, p.Battery), volts, design.aircraft.nominal)
     )
-    overloaded = tuple(a for a in alternators if _sags(design, bare(a), point))
+    overloaded = tuple(g for g in givers if _sags(design, bare(g), point))
     given = point.given[battery]
-    return ChargingPoint(flown, point.state, volts, -given, seconds, fills_to, assumed, overloaded)
+    by_charger = all(isinstance(design.parts[bare(g)], p.Charger) for g in givers)
+    return ChargingPoint(
+        flown, point.state, volts, -given, seconds, fills_to, assumed, overloaded, by_charger
+    )
 
 
-def _sags(design: Design, alternator: str, point: OperatingPoint) -> bool:
-    """Whether an alternator that gives current has less than its set point at its output."""
-    from reviewer.analysis.operating_point.devices import set_point_of
+def _sags(design: Design, giver: str, point: OperatingPoint) -> bool:
+    """Whether an alternator or charger that gives current has less than its set point at its output."""
+    from reviewer.analysis.operating_point.devices import set_point_of, typical_set_point
 
-    if not point.given[f"parts/{alternator}"] > 0:
+    if not point.given[f"parts/{giver}"] > 0:
         return False
-    held = point.volts[f"{alternator}.output"] - point.volts[f"{alternator}.ground"]
-    return held < set_point_of(design, alternator) - SAG * design.aircraft.scale
+    part = design.parts[giver]
+    if isinstance(part, p.Charger):
+        ends, wanted = ("positive", "negative"), part.set_point or typical_set_point(design).value
+    else:
+        ends, wanted = ("output", "ground"), set_point_of(design, giver)
+    held = point.volts[f"{giver}.{ends[0]}"] - point.volts[f"{giver}.{ends[1]}"]
+    return held < wanted - SAG * design.aircraft.scale
 
 
 def charging_links(network: Network, answer: StateAnswer, charge: Charge) -> tuple[int, ...]:
     """The links of the shortest paths of a charging current, out and back."""
-    alternator, battery = source_of(network, charge.alternator), source_of(network, charge.battery)
+    alternator, battery = source_of(network, charge.giver), source_of(network, charge.battery)
     out, back = (
         _shortest(network, answer, alternator.positive, battery.positive),
         _shortest(network, answer, battery.negative, alternator.negative),
@@ -172,17 +182,24 @@ def most_accepted(design: Design, battery: p.Battery, volts: float) -> float:
     return most
 
 
-def largest_charge(design: Design, battery: p.Battery, alternators: Collection[str]) -> float:
-    """More amperes than a battery can be charged with: what some alternators can give, or, where it
-    is less, what lead-acid accepts at the highest of their set points. Raises NotAssessable."""
-    machines = [design.part(bare(a), p.Alternator) for a in alternators]
-    for name, machine in zip(map(bare, alternators), machines, strict=True):
-        if machine.most is None:
-            raise NotAssessable(f"`rating` of {name}")
-    most = sum(machine.most or 0.0 for machine in machines)
-    ways = [regulation(design, bare(a)) for a in alternators]
-    held = [way.set_point for way in ways if way.set_point is not None and not way.remote]
-    if battery.chemistry == "lead-acid" and battery.capacity and len(held) == len(machines):
+def largest_charge(design: Design, battery: p.Battery, givers: Collection[str]) -> float:
+    """More amperes than a battery can be charged with: what some alternators and chargers can give,
+    or, where it is less, what lead-acid accepts at the highest of their set points. Raises
+    NotAssessable."""
+    most, held = 0.0, []
+    for name in map(bare, givers):
+        part = design.parts[name]
+        if isinstance(part, p.Charger):
+            limit, key, volts, remote = part.current_limit, "current-limit", part.set_point, False
+        else:
+            way = regulation(design, name)
+            limit, key = design.part(name, p.Alternator).most, "rating"
+            volts, remote = way.set_point, way.remote
+        if limit is None:
+            raise NotAssessable(f"`{key}` of {name}")
+        most += limit
+        held += [volts] if volts is not None and not remote else []
+    if battery.chemistry == "lead-acid" and battery.capacity and len(held) == len(givers):
         most = min(most, most_accepted(design, battery, max(held)))
     return most
 

@@ -26,6 +26,7 @@ from reviewer.analysis.wiring import (
 from reviewer.analysis.wiring.wire_loading import WireLoads
 from reviewer.model import parts as p
 from reviewer.model.review import HazardClass
+from reviewer.network.graph import bare
 from reviewer.tables.limits import allowed_drop, feeder_share
 from reviewer.tables.lookup import OutsideTable
 from reviewer.tables.practice import practice
@@ -190,9 +191,12 @@ class Wires:
     def large_peak_runs(self) -> Mapping[str, peak_drop.PeakRun | NotAssessable]:
         """As :attr:`peak_runs`, without those that :meth:`small_peak` tells to be within what is
         allowed for short times. Raises NotAssessable."""
-        limit = allowed_drop(self.design.aircraft.nominal, "intermittent").value
+
+        def limit(load: str) -> float:
+            return allowed_drop(self.design.class_of(bare(load)), "intermittent").value
+
         return self._peak_runs(
-            {load: amps for load, amps in self._peaks.items() if self.small_peak(load, limit) is None}
+            {load: amps for load, amps in self._peaks.items() if self.small_peak(load, limit(load)) is None}
         )
 
     def _peak_runs(self, wanted: Mapping[str, float]) -> Mapping[str, peak_drop.PeakRun | NotAssessable]:

@@ -165,8 +165,9 @@ def signal_wires(design: Design, network: Network) -> dict[str, tuple[str, ...]]
 def heavy_wires(design: Design, network: Network) -> dict[str, str]:
     """Wires that lie on any way between a main battery and the alternators, starters and sockets
     for external power, on both sides -> what they serve."""
-    plus = {s.positive: bare(s.element) for s in network.sources} | _starters(design, network, "supplies")
-    minus = {s.negative: bare(s.element) for s in network.sources} | _starters(design, network, "returns")
+    sources = [s for s in network.sources if s.kind not in ("charger", "converter")]
+    plus = {s.positive: bare(s.element) for s in sources} | _starters(design, network, "supplies")
+    minus = {s.negative: bare(s.element) for s in sources} | _starters(design, network, "returns")
     found: dict[str, str] = {}
     for ends in (plus, minus):
         batteries = {

@@ -41,4 +41,8 @@ def _heavy_terminals(part: p.Part) -> tuple[str, ...]:
         )
     if isinstance(part, p.Alternator):
         return ("output", "ground")
-    return part.terminals() if isinstance(part, (p.Battery, p.Shunt, p.Limiter, p.ExternalPower)) else ()
+    return (
+        part.terminals()
+        if isinstance(part, (p.Battery, p.Shunt, p.Limiter, p.ExternalPower, p.Charger, p.Converter))
+        else ()
+    )

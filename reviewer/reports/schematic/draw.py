@@ -14,6 +14,7 @@ from reviewer.reports.schematic import shapes
 from reviewer.reports.schematic.lettering import broken, clipped, safe
 from reviewer.reports.schematic.routing import Lane, Net, Routed, RoutedRun, route
 from reviewer.reports.schematic.sheet import BOTTOM, REFERENCES, TOP, DrawnSymbol, Sheet
+from reviewer.reports.schematic.symbols import SOURCES
 
 WIDE, GUTTER, PLACE = 92, 12, 7
 TRACK, CHANNEL, LINE_X = 7, 16, 18
@@ -174,7 +175,7 @@ class _Artist:
             )
         x = 15.0
         top, bottom = (sum(p.side == side for p in symbol.ports.values()) for side in (TOP, BOTTOM))
-        if symbol.kind in ("battery", "external-power", "alternator"):
+        if symbol.kind in SOURCES:
             words = f"{broken(symbol.name, 2 * _PER_LINE, 1)[0]} {symbol.note}".rstrip()
             return (
                 f'<text class="n" x="8" y="{shapes.HEIGHT - 7}">{safe(words)}</text><text class="src" x="-5"'
@@ -213,8 +214,8 @@ class _Artist:
 
 def _symbol(symbol: DrawnSymbol, second: float) -> str:
     top, bottom = (sum(p.side == side for p in symbol.ports.values()) for side in (TOP, BOTTOM))
-    if symbol.kind in ("battery", "external-power", "alternator"):
-        return shapes.source(symbol.kind, second, bool(top))
+    if symbol.kind in SOURCES:
+        return shapes.source(symbol.kind, second, top)
     if symbol.gate:
         return shapes.contact(
             symbol.kind,

@@ -80,12 +80,26 @@ def gathered(ports: int, edge: int, face: int) -> str:
     return _wire(f"{leads}M0 {bend}H{(ports - 1) * STEP}")
 
 
-def source(kind: str, second: float, field: bool) -> str:
+def source(kind: str, second: float, leads: int) -> str:
     """A source with its positive at x = 0 and its negative at x = ``second``, both at the bottom.
 
-    ``field`` adds a lead at the top right.
+    ``leads`` at the top: the field of an alternator at the right, the input of a charger and its
+    return.
     """
-    middle = second / 2
+    middle, field = second / 2, bool(leads)
+    if kind in ("charger", "converter"):
+        box = f"M{middle - 12} 8H{middle + 12}V26H{middle - 12}Z"
+        slant = f"M{middle - 12} 26L{middle + 12} 8"
+        inputs = "".join(
+            f"M{second + i * STEP:g} 0V{3 + 2 * i}H{middle + 7 - 14 * i:g}V8" for i in range(leads)
+        )
+        return (
+            _wire(f"M0 44V17H{middle - 12}M{middle + 12} 17H{second}V44{box}{slant}{inputs}")
+            + _letter("~" if not leads else "=", middle - 6, 16)
+            + _letter("=", middle + 6, 24)
+            + _letter("+", 8, 38)
+            + _letter("−", second - 8, 38)
+        )
     if kind == "battery":
         cells = f"M{middle - 9} 8V26M{middle - 4} 12V22M{middle + 3} 8V26M{middle + 8} 12V22"
         return (

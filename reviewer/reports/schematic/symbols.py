@@ -15,7 +15,7 @@ from reviewer.reports.schematic import shapes
 from reviewer.reports.schematic.sheet import BARS, REFERENCES, DrawnSymbol
 
 #: kinds that are drawn as sources, from left to right
-SOURCES = ("battery", "external-power", "alternator")
+SOURCES = ("battery", "external-power", "alternator", "charger", "converter")
 
 
 def symbols_of(design: Design, network: Network) -> list[DrawnSymbol]:
@@ -148,7 +148,7 @@ def rating_words(part: p.Part) -> str:
     current = getattr(part, "current", None)
     if isinstance(current, float):
         return quantity(current, "A")
-    rating = getattr(part, "rating", None)
+    rating = part.current_limit if isinstance(part, p.Charger) else getattr(part, "rating", None)
     return quantity(rating, "A") if isinstance(rating, float) else ""
 
 
@@ -159,7 +159,7 @@ def ends(
     nodes = symbol.nodes
     if symbol.kind in ("battery", "external-power"):
         return (), nodes
-    if symbol.kind == "alternator":
+    if symbol.kind in ("alternator", "charger", "converter"):
         return nodes[2:], nodes[:2]
     if symbol.kind == "regulator":
         supply, field, *sense, ground = nodes

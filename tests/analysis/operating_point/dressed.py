@@ -42,6 +42,12 @@ def _figures(part: dict[str, Any], chance: Random) -> dict[str, Any]:
             }
         case "alternator":
             return {"rating": amps(20, 70), "set-point": f"{chance.uniform(13.8, 14.6):.2f} V"}
+        case "charger":
+            return {"set-point": f"{chance.uniform(13.6, 14.6):.2f} V", "current-limit": amps(1, 10)}
+        case "converter":
+            volts = chance.choice(["5 V", "12 V", "14 V"])
+            share = f"{chance.uniform(70, 95):.1f} %"
+            return {"output-voltage": volts, "rating": amps(1, 10), "efficiency": share}
         case "external-power":
             return {"rating": amps(50, 200)}
         case "breaker" | "fuse" | "limiter" | "breaker-switch":

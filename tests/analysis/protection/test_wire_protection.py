@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.analysis.protection.wire_protection import carries_rating
+from reviewer.analysis.protection.wire_protection import carries_limit
 from reviewer.tables.lookup import ProtectorRow
 from tests.analysis.small_aircraft import small
 
@@ -59,5 +59,5 @@ def test_the_lead_of_an_alternator_of_40_amperes(gauge: str, carries: bool) -> N
             f"to: main-bus.alternator, gauge: {gauge}, length: 1 m",
         )
     )
-    assert carries_rating(facts.design.wires["P7"], facts.design.parts["alternator"]) is carries
-    assert not carries_rating(facts.design.wires["P1"], facts.design.parts["alternator"])
+    assert carries_limit(facts.design.wires["P7"], facts.design.parts["alternator"]) is carries
+    assert not carries_limit(facts.design.wires["P1"], facts.design.parts["alternator"])

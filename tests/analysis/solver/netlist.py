@@ -16,6 +16,7 @@ from reviewer.analysis.solver.circuit import (
     ConstantPowerBranch,
     Device,
     DiodeBranch,
+    InletBranch,
     LoadBranch,
     NodalCircuit,
     RegulatedBranch,
@@ -39,11 +40,13 @@ def netlist(
     named: bool = False,
     senses: Mapping[int, tuple[int, int]] = NOWHERE_ELSE,
     by_current: bool = False,
+    watts: Mapping[int, float] = {},
+    steep: float = STEEP,
 ) -> list[str]:
     """Lines of the circuit of the nodes ``live`` (one island), ``reference`` being node 0. ``named`` writes what a load takes as a source of
     its own that can be altered: node ``k<i>`` of device i carries its amperes or watts in volts. ``senses`` gives the two nodes between which
     a regulated device holds its volts, where those are not its own: written by its volts, or ``by_current``, for simulators find some circuits in the one
-    form and some in the other."""
+    form and some in the other. An inlet takes what its source gives, or ``watts`` where that is given or the source stands apart."""
     live = set(live)
 
     def at(node: int) -> str:
@@ -56,17 +59,44 @@ def netlist(
             lines.append(f"R{i} {at(r.a)} {at(r.b)} {ohms!r}")
     for i, d in enumerate(circuit.devices):
         if d.plus in live and d.minus in live and d.plus != d.minus:
+            if isinstance(d, InletBranch):
+                given = circuit.devices[d.gives]
+                assert isinstance(given, RegulatedBranch)
+                there = given.plus in live and given.minus in live and i not in watts and given.limit > 0
+                amps = f"i(VS{d.gives})*v({at(given.plus)},{at(given.minus)})/{d.efficiency!r}"
+                if at(given.minus) == "0":
+                    amps = amps.replace(",0)", ")")
+                takes = f"max(0,{amps})" if there else repr(watts.get(i, d.watts))
+                v = f"v({at(d.plus)},{at(d.minus)})"
+                shape = f"min({v}/{d.least**2!r},max(1/max({v},{d.least!r}),{v}/{d.most**2!r}))"
+                lines += [f"RL{i} {at(d.plus)} {at(d.minus)} {1 / LEAK!r}"]
+                lines += [f"B{i} {at(d.plus)} {at(d.minus)} I={takes}*{shape}"]
+                continue
             lines += [
                 f"RL{i} {at(d.plus)} {at(d.minus)} {1 / LEAK!r}",
                 *_device(
-                    d, i, at(d.plus), at(d.minus), named, [at(n) for n in senses.get(i, ())], by_current
+                    d,
+                    i,
+                    at(d.plus),
+                    at(d.minus),
+                    named,
+                    [at(n) for n in senses.get(i, ())],
+                    by_current,
+                    steep,
                 ),
             ]
     return lines
 
 
 def _device(
-    d: Device, i: int, plus: str, minus: str, named: bool, held: Sequence[str], by_current: bool
+    d: Device,
+    i: int,
+    plus: str,
+    minus: str,
+    named: bool,
+    held: Sequence[str],
+    by_current: bool,
+    steep: float,
 ) -> list[str]:
     v = f"v({plus},{minus})"
     if isinstance(d, DiodeBranch):
@@ -79,10 +109,12 @@ def _device(
             (f"v(k{i})", [f"VK{i} k{i} 0 {d.open_circuit!r}"]) if named else (repr(d.open_circuit), [])
         )
         return [*more, f"B{i} {plus} {minus} I=min(({v}-{rest})/{d.ohms!r},({v}-{rest})/{d.charge_ohms!r})"]
+    if isinstance(d, RegulatedBranch) and d.limit == 0:
+        return []
     if isinstance(d, RegulatedBranch):
         # by its current, measured by VS: simulators go to and fro between the pieces of the same line drawn by its voltage
         amps, limit = f"i(VS{i})", min(d.limit, 1e6)
-        limits = f"-{STEEP!r}*max(0,{amps}-{limit!r})+{STEEP!r}*max(0,0-{amps})"
+        limits = f"-{steep!r}*max(0,{amps}-{limit!r})+{steep!r}*max(0,0-{amps})"
         if held and by_current:
             missing = f"({d.volts!r}-v({held[0]},{held[1]}))/{DROOP!r}"
             return [f"B{i} {minus} {plus} I=min({limit!r},max(0,{missing}))"]

@@ -19,7 +19,13 @@ _PROVISO = (
 )
 _UNITS = {"voltage": "V", "current": "A", "live": ""}
 #: the terminal whose voltage is that of a source
-_TERMINALS = {"battery": "positive", "alternator": "output", "external-power": "positive"}
+_TERMINALS = {
+    "battery": "positive",
+    "alternator": "output",
+    "external-power": "positive",
+    "charger": "positive",
+    "converter": "output",
+}
 
 
 def tables(design: Design, network: Network, found: StatePoints) -> tuple[Schedule, ...]:
@@ -74,7 +80,10 @@ class _Operating:
         """Voltage of each source and bus, and of each load with its limits."""
         design = self.design
         rows: list[tuple[Cell, ...]] = []
-        for name in (*design.of_kind((p.Battery, p.Alternator, p.ExternalPower)), *design.of_kind(p.Bus)):
+        for name in (
+            *design.of_kind((p.Battery, p.Alternator, p.ExternalPower, p.Charger, p.Converter)),
+            *design.of_kind(p.Bus),
+        ):
             kind = design.parts[name].kind
             terminal = f"{name}.{_TERMINALS[kind]}" if kind in _TERMINALS else name
             rows.append(
