@@ -29,7 +29,7 @@ from reviewer.model.record import record
 #: amperes by which the currents of a node may fail to add up, and as a share of the largest of them
 BALANCE_A, BALANCE_SHARE = 1e-6, 1e-9
 #: watts by which what an inlet takes may miss what its source gives, and rounds to get there
-NEAR_W, ROUNDS = 1e-9, 40
+NEAR_W, ROUNDS = 1e-7, 40
 #: numbers in the arrays that the balance of some points is added up in
 _BLOCK = 1_000_000
 
@@ -168,6 +168,7 @@ def solve(
 
     given: dict[int, dict[str, Any]] = {i: dict(own) for i, own in (figures or {}).items()}
     off = {i: np.zeros(points, bool) for i in inlets}
+    steps = {i: _Secant(np) for i in inlets}
     missing = np.ones(points, bool)
     for _ in range(ROUNDS):
         like = _solve(circuit, given, points, temperature, like, idle, shapes)
@@ -184,7 +185,7 @@ def solve(
             taken = np.where(taken == taken, np.maximum(taken, 0.0), before)
             taken = np.where(off[i], 0.0, taken)
             missing |= stops | (abs(taken - before) >= NEAR_W)
-            own["watts"] = taken
+            own["watts"] = np.where(off[i], 0.0, steps[i].next(before, taken))
         if not missing.any():
             return like
     assert like is not None
@@ -192,6 +193,28 @@ def solve(
     node = circuit.devices[device].plus
     lost = [NotConverged(int(p), node, 0.0, device) for p in np.flatnonzero(missing) if int(p) not in known]
     return replace(like, lost=(*like.lost, *lost))
+
+
+class _Secant:
+    """The search for a figure, (points,), that leads to itself, by the last two that were tried."""
+
+    #: the most that what is found follows what was tried
+    MOST = 0.95
+
+    def __init__(self, np: Any):
+        self.np = np
+        self.before: tuple[Any, Any] | None = None
+
+    def next(self, tried: Any, found: Any) -> Any:
+        """The next to try, never below zero."""
+        np, slope = self.np, 0.0
+        if self.before is not None:
+            step = tried - self.before[0]
+            known = abs(step) > NEAR_W
+            ratio = (found - self.before[1]) / np.where(known, step, 1.0)
+            slope = np.where(known, np.clip(ratio, -1.0, self.MOST), 0.0)
+        self.before = tried, found
+        return np.maximum(tried + (found - tried) / (1.0 - slope), 0.0)
 
 
 def _watts(solved: CircuitSolution, device: int) -> Any:
