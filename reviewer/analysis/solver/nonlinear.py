@@ -38,7 +38,7 @@ _ORDER = (
     InletBranch,
 )
 #: watts by which what an inlet takes may miss what its source gives, and rounds to get there
-NEAR_W, ROUNDS = 1e-9, 40
+NEAR_W, ROUNDS = 1e-6, 40
 #: numbers in the arrays that the balance of some points is added up in
 _BLOCK = 1_000_000
 
@@ -155,6 +155,11 @@ def solve(
     import numpy as np
 
     given: dict[int, dict[str, Any]] = {i: dict(own) for i, own in (figures or {}).items()}
+    if like is not None:  # what was taken there is near to what is taken here
+        for i in inlets:
+            watts = like.figures[i]["watts"]
+            if np.ndim(watts) and len(watts) == points:
+                given.setdefault(i, {}).setdefault("watts", watts)
     off = {i: np.zeros(points, bool) for i in inlets}
     missing = np.ones(points, bool)
     for _ in range(ROUNDS):
