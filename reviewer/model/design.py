@@ -132,6 +132,10 @@ class Aircraft(Piece):
         """Volts at which currents of loads are given: those of the system's class."""
         return 28.0 if self.nominal == "28 V" else 14.0
 
+    def class_of(self, nominal: float | None) -> Literal["14 V", "28 V"]:
+        """The class of volts of a part of its own ``nominal``, or of one that has none."""
+        return "28 V" if (nominal or self.volts) > 20.0 else "14 V"
+
     @property
     def scale(self) -> float:
         """What volts of a 14 V system are multiplied with."""
@@ -286,7 +290,11 @@ class Design:
 
     def class_of(self, name: str) -> Literal["14 V", "28 V"]:
         """The class of volts that the limits of a part go by: 14 V for one of a lower nominal too."""
-        return "28 V" if self.nominal_volts(name) > 20.0 else "14 V"
+        return self.aircraft.class_of(getattr(self.parts[name], "nominal", None))
+
+    def scale_of(self, name: str) -> float:
+        """What volts of a 14 V part are multiplied with for a part of its class."""
+        return 2.0 if self.class_of(name) == "28 V" else 1.0
 
     def part(self, name: str, kind: type | tuple[type, ...] = Part) -> Any:
         """The part of that name, checked to be of ``kind``.

@@ -32,6 +32,12 @@ class Battery(Part):
         "current costs.",
         "agm",
     )
+    nominal: Volts | None = optional(
+        "nominal",
+        "Its own class of volts, where that is not the aircraft's: two of 14 V in series, the negative "
+        "of one on the positive of the other, are the battery of a 28 V system.",
+        "14 V",
+    )
     capacity: AmpereHours | None = optional("capacity", "Rated capacity.", "17 Ah")
     capacity_rate: Seconds | None = optional(
         "capacity rate",

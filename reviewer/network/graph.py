@@ -76,6 +76,21 @@ class Source:
     engine: str = ""
     supply: PoweredDevice | None = None
     listed: bool = False
+    #: of a battery in series with others: the node of its own negative, of the positive of the
+    #: highest one, and all of them
+    own_negative: int | None = None
+    string_top: int | None = None
+    string: tuple[str, ...] = ()
+
+    @property
+    def minus(self) -> int:
+        """The node of its own negative terminal."""
+        return self.negative if self.own_negative is None else self.own_negative
+
+    @property
+    def charged_at(self) -> int:
+        """The node at which it is charged."""
+        return self.positive if self.string_top is None else self.string_top
 
     @property
     def nodes(self) -> tuple[int, ...]:

@@ -12,6 +12,7 @@ from types import MappingProxyType
 from reviewer.model import parts as p
 from reviewer.model.channels import MechanicalChannel
 from reviewer.model.design import Design
+from reviewer.network.battery_strings import in_string, passing, strings
 from reviewer.network.graph import (
     Channel,
     Follower,
@@ -55,14 +56,16 @@ def build_network(design: Design) -> Network:
         part = design.parts[owner]
         if part.open_ended and "." in terminal and _conducts(design, part):
             links.append(Link(node(owner), index[terminal], f"parts/{owner}"))
-    return _freeze(design, index, links)
+    found = strings(design, index, links)
+    links.extend(passing(index, found))
+    return _freeze(design, index, links, found)
 
 
 def _conducts(design: Design, part: p.Part) -> bool:
     return not isinstance(part, p.Airframe) or (part.material or design.aircraft.airframe) == "metal"
 
 
-def _freeze(design: Design, index: dict[str, int], links: list[Link]) -> Network:
+def _freeze(design: Design, index: dict[str, int], links: list[Link], found: Mapping[str, str]) -> Network:
     around: list[list[tuple[int, int, bool]]] = [[] for _ in index]
     for i, link in enumerate(links):
         around[link.a].append((i, link.b, True))
@@ -78,7 +81,11 @@ def _freeze(design: Design, index: dict[str, int], links: list[Link]) -> Network
         if place.source:
             source = place.source(named)
             sources.append(
-                with_leads(design, index.__getitem__, source) if source.kind == "alternator" else source
+                with_leads(design, index.__getitem__, source)
+                if source.kind == "alternator"
+                else in_string(source, index, found)
+                if found
+                else source
             )
         if place.consumer:
             consumers.append(place.consumer(named))

@@ -153,8 +153,10 @@ def circuit_of(design: Design) -> Circuit:
         for n, part in design.parts.items()
         if isinstance(part, p.Electromagnet)
     ]
+    standing = _standing(design, ways)
+    ways += [Way(f"{n}.negative", f"{n}.positive", f"parts/{n}", "forward") for n in standing]
     return Circuit(
-        frozenset(nodes), tuple(ways), tuple(_sources(design)), tuple(consumers), tuple(coils), {k: tuple(v) for k, v in bundles.items()},
+        frozenset(nodes), tuple(ways), tuple(_in_series(s, standing) for s in _sources(design)), tuple(consumers), tuple(coils), {k: tuple(v) for k, v in bundles.items()},
         dict(_channels(design)), dict(_bolts(design)), {f.element: f for f in _followers(design)},
         tuple(
             Sparks(f"parts/{n}", f"{n}.p-lead", f"{n}.ground", design.parts[n].driven_by or "")
@@ -191,6 +193,44 @@ def _followers(design: Design) -> Iterator[Following]:
             what = part.follows if isinstance(followed, p.Bus) else f"parts/{part.follows}"
             real = isinstance(followed, p.Bus | p.Consumer | p.Alternator)
             yield Following(f"parts/{name}", part.at_rest, moved, what if real else "")
+
+
+def _standing(design: Design, ways: list[Way]) -> dict[str, str]:
+    """Each battery of less than the aircraft's volts that stands on another such one, by conductors and protectors -> that one."""
+    lower = [
+        n
+        for n in design.of_kind(p.Battery)
+        if (own := design.parts[n].nominal) and own < design.aircraft.volts
+    ]
+    found = {}
+    for name in lower:
+        joined = {f"{name}.negative"}
+        while (
+            more := {
+                node
+                for way in ways
+                if way.when in ("always", "protector") and len({way.one, way.other} & joined) == 1
+                for node in (way.one, way.other)
+            }
+            - joined
+        ):
+            joined |= more
+        on = [n for n in lower if n != name and f"{n}.positive" in joined]
+        if len(on) == 1 and f"{on[0]}.negative" not in joined:
+            found[name] = on[0]
+    return found
+
+
+def _in_series(supply: Supply, standing: Mapping[str, str]) -> Supply:
+    """A battery that stands on another gets its current back at the lowest one, and lives only by those below it."""
+    name = lowest = supply.element.partition("/")[2]
+    if name not in standing:
+        return supply
+    passed = set[str]()
+    while lowest in standing and lowest not in passed:
+        passed.add(lowest)
+        lowest = standing[lowest]
+    return replace(supply, negative=f"{lowest}.negative", inlet=(f"{name}.negative", f"{lowest}.negative"))
 
 
 def _sources(design: Design) -> Iterator[Supply]:

@@ -263,6 +263,19 @@ def test_a_converter_lives_by_its_input_and_its_return(isolated: bool) -> None:
     assert lit(short) == set() and "bar" not in short.dead  # it limits itself
 
 
+def test_two_batteries_in_series_are_lost_with_either() -> None:
+    made = Workbench(Random(0), "composite")
+    for name in ("low", "high"):
+        made.add(name, "battery", nominal="7 V")
+    made.wire("low.positive", "high.negative")
+    lamp(made, "lamp", [], start="high.positive", end="low.negative")
+    lamp(made, "tap", [], start="low.positive", end="low.negative")
+    assert lit(answer(made)) == {"lamp", "tap"}
+    assert lit(answer(made, Fault("parts/high", OPEN))) == {"tap"}
+    assert lit(answer(made, Fault("parts/low", OPEN))) == set()
+    assert lit(answer(made, Fault("wires/W1", OPEN))) == {"tap"}
+
+
 def test_a_severed_bundle_opens_all_of_its_wires() -> None:
     made = bench()
     lamp(made, "lamp", [])

@@ -81,7 +81,7 @@ class SurePaths:
             (self.design.parts[bare(c.element)].coil_current or typical("amperes", "contactor-coil").value)
             for c in self.network.coils
         ) + sum(typical("amperes", "alternator-field").value for s in self.network.sources if s.field)
-        self.drawn += sum(self._inlet(s) for s in self.network.sources if s.supply is not None)
+        self.drawn += sum(self._inlet(s) for s in self.network.sources if s.supply and s.kind != "battery")
         self.generated = sum(self._generates(s) for s in self.network.sources)
 
     def _inlet(self, source: Source) -> float:
@@ -192,6 +192,9 @@ class SurePaths:
     def _drop(self, element: str, amps: float) -> float:
         from reviewer.analysis.operating_point.devices import diode_device
 
+        if not isinstance(self.design.parts[bare(element)], p.Diode):
+            own = self.figures.get(element)  # a battery that stands on another adds its volts
+            return own["ohms"] * amps - own["open_circuit"] if own else 0.0
         curve = diode_device(self.design, element, 0, 1, Assumptions())
         return float(curve.scale * log1p(amps / curve.saturation))  # type: ignore[attr-defined]
 

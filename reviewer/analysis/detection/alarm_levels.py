@@ -74,4 +74,4 @@ def late_below(design: Design, name: str) -> float:
     if battery.chemistry is None:
         raise NotAssessable(f"`chemistry` of {name}")
     share = practice("states_of_charge", "half-by-any-chart").low
-    return assessed(lambda: rest_voltage(battery, share, design.aircraft.nominal))
+    return assessed(lambda: rest_voltage(battery, share, design.class_of(name)))

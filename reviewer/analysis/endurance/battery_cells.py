@@ -125,7 +125,7 @@ def _charged(operating: OperatingPoints, element: str, phase: str | None) -> flo
     """State of charge that the volts across a battery in flight give it, no more than declared."""
     part = operating.design.part(bare(element), p.Battery)
     volts = charging_volts_of(operating, element, phase)
-    charge = assessed(lambda: charge_at_rest(part, volts, operating.design.aircraft.nominal))
+    charge = assessed(lambda: charge_at_rest(part, volts, operating.design.class_of(bare(element))))
     return charge if part.state_of_charge is None else min(charge, part.state_of_charge)
 
 

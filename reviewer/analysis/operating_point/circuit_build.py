@@ -116,6 +116,7 @@ class _CircuitBuilder:
         self.worn = [f for f in scenario.case if f.mode in BY_OHMS]
         self.varied = varied
         self.faults: list[int] = []
+        self.strings = {s.element for s in network.sources if s.string}
 
     def fault(self, failure: Failure, a: int, b: int) -> None:
         """The resistance of a failure from one node to another."""
@@ -184,6 +185,8 @@ class _CircuitBuilder:
             worn = self.worn and link.gate is not Gate.SHIELD  # the shield of a wire is not its conductor
             a = self.degraded(link.element, link.a, link.b) if worn else link.a
             # what is in a fault zone with both ends may conduct: nothing feeds it
+            if link.element in self.strings:  # its own device passes what those below give
+                continue
             stays = any_way & ~(one ^ other)
             both = along[i] & against[i] & stays
             if both:
@@ -213,12 +216,12 @@ class _CircuitBuilder:
         sources, fields = {}, {}
         for source in self.network.sources:
             alive = self.scenario.conduction.alive[source.element]
-            if alive := alive & ~self.dead(source.positive, source.negative):
+            if alive := alive & ~self.dead(source.positive, source.minus):
                 device = made_of.source_device(self.design, source, self.assumptions)
                 if self.worn and source.kind == "battery":
                     device = replace(device, plus=self.degraded(source.element, source.positive))
                 sources[source.element] = self.add(device, alive)
-                if source.supply is not None:
+                if source.supply is not None and source.kind != "battery":
                     assert isinstance(device, RegulatedBranch)
                     own = sources[source.element]
                     inlet = made_of.inlet_device(self.design, source, own, device, self.assumptions)
@@ -329,8 +332,10 @@ def build(
     sources, fields = builder.sources()
     coils, loads = builder.coils(), builder.loads()
     kinds = {BatteryBranch: 0, RegulatedBranch: 1}
+    standing = {s.element for s in network.sources if s.kind == "battery" and s.supply is not None}
     anchors = sorted(
-        (d for d in builder.devices if isinstance(d, tuple(kinds))), key=lambda d: kinds[type(d)]
+        (d for d in builder.devices if isinstance(d, tuple(kinds))),
+        key=lambda d: (kinds[type(d)], d.element in standing),
     )
     circuit = NodalCircuit(
         builder.count, tuple(builder.resistors), tuple(builder.devices), tuple(d.minus for d in anchors)

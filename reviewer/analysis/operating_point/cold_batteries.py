@@ -24,7 +24,7 @@ def cold_factors(design: Design, practised: float) -> Mapping[str, float]:
         part = design.part(name, p.Battery)
         warm = part.internal_resistance
         if warm is None and part.chemistry is not None and part.capacity is not None:
-            warm = battery_ohms(part.chemistry, part.capacity).value * design.aircraft.scale
+            warm = battery_ohms(part.chemistry, part.capacity).value * design.scale_of(name)
         if part.cold_resistance is None or warm is None:
             found[f"parts/{name}"] = practised
         else:

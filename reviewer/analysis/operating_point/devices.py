@@ -60,7 +60,7 @@ def source_device(design: Design, source: Source, assumptions: Assumptions) -> D
     part = design.parts[bare(source.element)]
     if isinstance(part, p.Battery):
         figures = battery_figures(design, source.element, part.state_of_charge, 1.0, assumptions)
-        return BatteryBranch(source.element, source.positive, source.negative, **figures)
+        return BatteryBranch(source.element, source.positive, source.minus, **figures)
     if isinstance(part, p.Alternator):
         return RegulatedBranch(
             source.element,
@@ -141,7 +141,7 @@ def battery_figures(
     1, None for a full battery) and ``ageing``, a factor on the resistance, are one number or
     (points,). Raises NotAssessable, and OutsideTable for a state of charge that the open-circuit
     voltages do not cover."""
-    part, nominal = design.part(bare(element), p.Battery), design.aircraft.nominal
+    part, nominal = design.part(bare(element), p.Battery), design.class_of(bare(element))
     missing = [
         f"`{key}`"
         for key, value in (("chemistry", part.chemistry), ("capacity", part.capacity))
@@ -157,7 +157,7 @@ def battery_figures(
             typical("shares", "state-of-charge"),
             element,
         )
-    cells = design.aircraft.scale
+    cells = design.scale_of(bare(element))
     ohms = part.internal_resistance
     if ohms is None:
         figure = battery_ohms(part.chemistry, part.capacity)

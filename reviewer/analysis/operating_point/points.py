@@ -255,7 +255,7 @@ class Points:
         device = self.built.circuit.devices[self._places[element]]
         source = next((s for s in self.network.sources if s.element == element), None)
         if source is not None:  # a degraded battery has a resistance between its device and its terminal
-            return self._gather(lambda solved: solved.volts(source.positive) - solved.volts(source.negative))
+            return self._gather(lambda solved: solved.volts(source.positive) - solved.volts(source.minus))
         volts = self._gather(lambda solved: solved.volts(device.plus) - solved.volts(device.minus))
         return abs(volts) if element in self.reversible else volts
 

@@ -29,7 +29,7 @@ def one_way_ties(
     the state, the states in which one does decide. Left out too is a tie through a diode that is
     reversed to what it protects: that is reported of the diode.
     """
-    diodes = {element for _, element in network.diodes}
+    diodes = {e for _, e in network.diodes if isinstance(design.parts[bare(e)], p.Diode)}
     mains = [
         s for s in network.sources if s.kind == "battery" and design.parts[bare(s.element)].purpose == "main"
     ]
@@ -39,7 +39,11 @@ def one_way_ties(
             continue
         for source in mains:
             for other in mains:
-                if other is source or not answer.healthy.fed[source.element][other.positive]:
+                if (
+                    other is source
+                    or other.element in source.string
+                    or not answer.healthy.fed[source.element][other.positive]
+                ):
                     continue
                 for path in _unwanted(design, network, answers, answer, source, other, diodes):
                     if (answer.state.name, path) not in paths:

@@ -105,7 +105,7 @@ def possible_ties(design: Design, network: Network, own: OwnPairs) -> Iterator[t
         for other in network.sources:
             if source.kind != "battery" or other is source or other.kind in _NOT_FED_BACK:
                 continue
-            if (source.element, other.element) in own:
+            if (source.element, other.element) in own or other.element in source.string:
                 continue
             if source.element in reserve:
                 yield source, other, False

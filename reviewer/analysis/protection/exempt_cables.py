@@ -58,12 +58,18 @@ def _buses(design: Design, network: Network, near: set[int]) -> list[int]:
 
 
 def _battery_cables(design: Design, network: Network) -> Iterator[str]:
-    """The cables from the batteries to the first main contact of a contactor."""
+    """The cables from the batteries to the first main contact of a contactor, and between those in
+    series."""
     within = narrowed(network, lambda link: _joins(design, link, _IN_A_CABLE))
     contacts = _main_contacts(design, network)
+    joints = BlockTree(within) if any(s.string for s in network.sources) else None
     for source in network.sources:
         if source.kind != "battery":
             continue
+        if joints is not None and source.supply is not None:  # it stands on another
+            for other in (s for s in network.sources if s.element in source.string and s is not source):
+                if other.positive in reachable(within, [source.minus], _anything):
+                    yield from _cables(design, network, joints, other.positive, source.minus)
         for contact in sorted(contacts & reachable(within, [source.positive], _anything)):
             # the path ends at the first contactor: it passes the terminal of no other
             tree = BlockTree(_without(within, contacts - {contact, source.positive}))

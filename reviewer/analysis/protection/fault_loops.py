@@ -87,8 +87,11 @@ class FaultLoops:
     def _ohms(self) -> tuple[tuple[float, float], ...]:
         """Ohms and drop of each link."""
         found = []
+        standing = {s.element: s for s in self.network.sources if s.kind == "battery" and s.supply}
         for link in self.network.links:
-            if link.oneway:
+            if link.oneway and link.element in standing:
+                found.append(self._added(standing[link.element]))
+            elif link.oneway:
                 part = self.design.part(bare(link.element), p.Diode)
                 if part.drop is None:
                     self.notes.use(
@@ -104,6 +107,14 @@ class FaultLoops:
                 made = resistor(self.design, link, self.notes)
                 found.append((made.ohms * (self._warm if made.copper else 1.0), 0.0))
         return tuple(found)
+
+    def _added(self, battery: Source) -> tuple[float, float]:
+        """Ohms and drop, less than 0, of a battery that stands on another: what it adds."""
+        try:
+            volts, ohms = self.source(battery)
+        except NotAssessable:
+            return 0.0, 0.0
+        return ohms, -volts
 
     def unsized(self, elements: Iterable[str]) -> str:
         """What the file lacks for the resistance of some elements, "" for nothing."""

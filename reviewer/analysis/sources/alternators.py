@@ -160,7 +160,9 @@ def charging(solved: Conduction, alternator: str, battery: Source) -> int:
     such source."""
     if alternator not in solved.fed:
         return 0
-    fed = solved.fed[alternator][battery.positive] & solved.alive[alternator]
+    fed = solved.fed[alternator][battery.charged_at] & solved.alive[alternator]
+    for other in battery.string:
+        fed &= solved.alive[other]
     return fed & solved.returned[alternator][battery.negative]
 
 

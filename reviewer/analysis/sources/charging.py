@@ -51,7 +51,7 @@ class Window:
 def window(design: Design, battery: p.Battery) -> Window:
     """The window of a battery: what its maker says, else common practice by its chemistry, where a
     reserve may float. Raises KeyError without a chemistry where that is needed."""
-    scale = design.aircraft.scale
+    scale = 2.0 if design.aircraft.class_of(battery.nominal) == "28 V" else 1.0
     low, high, maker = battery.min_charge_voltage, battery.max_charge_voltage, "data sheet"
     if low is not None and high is not None:
         return Window(low, high, maker, maker)
@@ -110,7 +110,7 @@ def held(
     fills_to = (
         None
         if chemistry == "lead-acid"
-        else charge_at_rest(design.part(name, p.Battery), volts, design.aircraft.nominal)
+        else charge_at_rest(design.part(name, p.Battery), volts, design.class_of(name))
     )
     overloaded = tuple(g for g in givers if _sags(design, bare(g), point))
     given = point.given[battery]
@@ -139,7 +139,7 @@ def charging_links(network: Network, answer: StateAnswer, charge: Charge) -> tup
     """The links of the shortest paths of a charging current, out and back."""
     alternator, battery = source_of(network, charge.giver), source_of(network, charge.battery)
     out, back = (
-        _shortest(network, answer, alternator.positive, battery.positive),
+        _shortest(network, answer, alternator.positive, battery.charged_at),
         _shortest(network, answer, battery.negative, alternator.negative),
     )
     return (*out, *back)
@@ -171,10 +171,10 @@ def most_accepted(design: Design, battery: p.Battery, volts: float) -> float:
     """More amperes than a lead-acid battery takes at any charge when it is held at ``volts``:
     typical acceptance, no resistance in the path."""
     assert battery.chemistry is not None and battery.capacity is not None
-    cells = design.aircraft.scale
-    most = 0.0
+    nominal = design.aircraft.class_of(battery.nominal)
+    cells, most = (2.0 if nominal == "28 V" else 1.0), 0.0
     for charge in acceptance_knots(battery.chemistry):
-        rest = rest_voltage(battery, charge, design.aircraft.nominal)
+        rest = rest_voltage(battery, charge, nominal)
         most = max(
             most,
             charge_acceptance(battery.chemistry, charge).value * battery.capacity * (volts - rest) / cells,

@@ -60,7 +60,7 @@ def first_charge_of(
     """
     part = design.part(bare(battery), p.Battery)
     needs_figures(part, battery)
-    volts = assessed(lambda: flat_voltage(part, design.aircraft.nominal))
+    volts = assessed(lambda: flat_voltage(part, design.class_of(bare(battery))))
     solved = (_first_charge(points, one, battery, volts) for one in flown)
     return max(solved, key=lambda one: round(one.amps, 6))
 
@@ -86,7 +86,7 @@ def recharge_of(
     than ``limit`` amperes. Raises NotAssessable."""
     from reviewer.analysis.operating_point.points import Figures
 
-    part, nominal = design.part(bare(battery), p.Battery), design.aircraft.nominal
+    part, nominal = design.part(bare(battery), p.Battery), design.class_of(bare(battery))
     low = flat_state_of_charge(part, nominal)
     charges = [low + (1 - low) * i / (STEPS - 1) for i in range(STEPS)]
     if part.chemistry == "lead-acid":

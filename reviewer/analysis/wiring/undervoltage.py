@@ -190,7 +190,7 @@ def end_of_discharge_voltage(design: Design, battery: str) -> float:
     14 V system, common practice; the voltage at which its own management disconnects it where that
     is higher."""
     part = design.part(bare(battery), p.Battery)
-    low = practice("volts", "battery-only-bus").low * design.aircraft.scale
+    low = practice("volts", "battery-only-bus").low * design.scale_of(bare(battery))
     return max(low, part.low_voltage_disconnect or low)
 
 
