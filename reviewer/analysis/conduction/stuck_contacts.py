@@ -21,7 +21,8 @@ def grounding(
     network: Network, state: ResolvedState, healthy: Conduction, stuck: Sequence[Failure]
 ) -> tuple[Failure, ...]:
     """The failures of contacts in a state, those that short a source with the nodes that they
-    ground: terminals of the contacts that in the healthy state are returns and no feed."""
+    ground: terminals of the contacts that in the healthy state are returns and no feed, and that are
+    still returns. A change-over contact that leaves its ground takes its common off it."""
     if not stuck:
         return ()
     solved = conduct(network, state, stuck, healthy)
@@ -31,7 +32,7 @@ def grounding(
         mask = 0
         for source, fed in solved.fed.items():
             if healthy.returned[source][node] and not healthy.fed[source][node]:
-                mask |= fed[node]
+                mask |= fed[node] & solved.returned[source][node]
         shorted[node] = mask & ~solved.unsettled
     return tuple(
         replace(f, nodes=nodes) if (nodes := tuple(n for n in ends[f.element] if shorted[n] >> i & 1)) else f

@@ -17,6 +17,7 @@ from reviewer.analysis.conduction.exclusions import is_excluded
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct, conduct_from
 from reviewer.analysis.conduction.masks import joined, pick
 from reviewer.analysis.conduction.scenarios import Case, Lanes, lanes_of_cases, lanes_of_moves
+from reviewer.analysis.conduction.switch_combinations import positions_of
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -101,6 +102,27 @@ def moved(
             switches[name] = position
             done.append((name, position))
     return replace(state, switches=MappingProxyType(switches), pulled=tuple(pulled)), tuple(done)
+
+
+def single_moves(design: Design, state: ResolvedState) -> dict[tuple[tuple[str, str], ...], str]:
+    """Every switch moved by itself to a position that it keeps, every breaker pulled and every
+    declared action, as moves; with each the breakers, in words, that do not say whether they are
+    in reach, or ""."""
+    found: dict[tuple[tuple[str, str], ...], str] = {}
+    for name, part in design.parts.items():
+        if isinstance(part, (p.Switch, p.BreakerSwitch)) and design.by_hand(name):
+            for at in positions_of(design, name):
+                if state.switches.get(name) not in (None, at) and at not in getattr(part, "momentary", ()):
+                    found[((name, at),)] = ""
+        elif isinstance(part, p.Breaker) and part.accessible != "on-ground":
+            found[((name, "pulled"),)] = "" if part.accessible else name
+    for action in design.operation.actions.values() if design.operation else ():
+        moves = within_reach(design, action.move)
+        unknown = [
+            n for n in moves if isinstance(design.parts[n], p.Breaker) and not design.parts[n].accessible
+        ]
+        found.setdefault(tuple(moves.items()), ", ".join(unknown))
+    return found
 
 
 def out_of_reach(design: Design, move: Mapping[str, str]) -> tuple[str, ...]:

@@ -17,9 +17,8 @@ from reviewer.analysis.conduction.switch_combinations import (
     grid_of,
     held_momentary,
     lanes_of_grid,
-    positions_of,
 )
-from reviewer.analysis.crew.moves import ActionSequence, after_failures, continued, moved, within_reach
+from reviewer.analysis.crew.moves import ActionSequence, after_failures, continued, moved, single_moves
 from reviewer.analysis.paths.reverse_feed import not_varied
 from reviewer.analysis.paths.series_leads import negative_leads
 from reviewer.model import parts as p
@@ -75,22 +74,7 @@ class Disconnection:
 def disconnection(design: Design, network: Network, answer: StateAnswer, element: str) -> Disconnection:
     """Every switch moved and every breaker pulled by itself, and every declared action: which of
     them leave an alternator powering nothing."""
-    tried: dict[tuple[tuple[str, str], ...], str] = {}
-    for name, part in design.parts.items():
-        if isinstance(part, (p.Switch, p.BreakerSwitch)) and design.by_hand(name):
-            for at in positions_of(design, name):
-                if answer.state.switches.get(name) not in (None, at) and at not in getattr(
-                    part, "momentary", ()
-                ):
-                    tried[((name, at),)] = ""
-        elif isinstance(part, p.Breaker) and part.accessible != "on-ground":
-            tried[((name, "pulled"),)] = "" if part.accessible else name
-    for action in design.operation.actions.values() if design.operation else ():
-        moves = within_reach(design, action.move)
-        unknown = [
-            n for n in moves if isinstance(design.parts[n], p.Breaker) and not design.parts[n].accessible
-        ]
-        tried.setdefault(tuple(moves.items()), ", ".join(unknown))
+    tried = single_moves(design, answer.state)
     courses = []
     for move in tried:
         state, done = moved(design, answer.state, dict(move))

@@ -35,6 +35,7 @@ from reviewer.analysis.switching import (
     sneak_held,
     starter_circuits,
     uncommanded,
+    unstopped_motors,
     unswitched_feeds,
 )
 from reviewer.analysis.wiring import circuits
@@ -318,6 +319,14 @@ class Switches:
         )
         self.states.untried.extend([untried] if untried else [])
         return found
+
+    @cached_property
+    def unstopped_motors(self) -> Mapping[str, tuple[unstopped_motors.UnstoppedMotor, ...]]:
+        """For each motor that is off in the normal state and runs both ways, or while a switch is
+        held: the stuck contacts that run it and that no single move undoes."""
+        return unstopped_motors.unstopped_motors(
+            self.design, self.network, self.states.answers()[0], self.reversed_loads
+        )
 
     def volts_known(self, state: str, point: OperatingPoint, *terminals: str) -> None:
         """Raises NotAssessable where the voltage between some terminals is not known.

@@ -84,3 +84,22 @@ def test_the_plain_evaluator_finds_the_same_shorts_and_the_same_losses(trap: str
         plain = solve(circuit, answer.state, (fault_of(facts.network, failure),), before)
         for element, powered in plain.powered.items():
             assert bool(answer.stuck.powered[element] >> i & 1) is powered, (failure, element)
+
+
+@pytest.mark.parametrize("rest", ["ground", "bus"])
+def test_a_change_over_contact_that_leaves_the_ground_shorts_nothing(rest: str) -> None:
+    """A motor between two change-over contacts: held energised, one runs it from the bus."""
+    made = SmallDesign()
+    made.add("motor", "load", type="motor", reversible=True)
+    ends = {"ground", "bus"}
+    for relay, lead in (("down", "supply"), ("up", "return")):
+        contact = {"kind": "changeover", "common": "common", "de-energised": "rest", "energised": "work"}
+        made.add(relay, "relay", coil=["plus", "minus"], contacts={"one": contact})
+        made.wire(f"{relay}.rest", rest)
+        made.wire(f"{relay}.work", *(ends - {rest}))
+        made.wire(f"{relay}.common", f"motor.{lead}")
+    facts = made.facts()
+    assert shorted(facts) == {}
+    answer = cruise(facts)
+    held = [i for i, f in enumerate(answer.stuck_relays) if f.mode == Mode.HELD]
+    assert len(held) == 2 and all(answer.stuck.powered["parts/motor"] >> i & 1 for i in held)
