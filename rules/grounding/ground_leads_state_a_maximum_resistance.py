@@ -3,11 +3,11 @@
 Why: a bond that looks tight can be a hundred times too high under paint; without a limit on the
 test card nobody measures it.
 
-How judged: from the detailed stage on, each wire between blocks, studs, structure and the negatives
-of sources has `max-resistance`. If it carries return current of an alternator or starter to the
-battery the limit may be 2.5 milliohm, as for the frame of equipment, unless the wire alone has more;
-else the resistance of the wire itself by the published table and 3 milliohm for each of its two
-connections. It may not be below that of the wire.
+How judged: from the detailed stage on, each wire between blocks, studs, structure and the
+negatives of sources has `max-resistance`. If it carries return current of an alternator or
+starter to the battery the limit may be 2.5 milliohm, as for the frame of equipment, unless the
+wire alone has more; else the resistance of the wire itself by the published table and 3 milliohm
+for each of its two connections. It may not be below that of the wire.
 
 Not covered: bonds for static and lightning; mountings without a wire.
 """

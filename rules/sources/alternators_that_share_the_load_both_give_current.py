@@ -1,14 +1,14 @@
 """Alternators that are to share the load both give current in flight.
 
-Why: of two regulators that hold one bus, the one with the higher set point carries everything. The
-other machine idles, nobody sees whether it still works, and the first runs at its limit.
+Why: of two regulators that hold one bus, the one with the higher set point carries everything.
+The other machine idles, nobody sees whether it still works, and the first runs at its limit.
 
-How judged: each alternator that `shares-with` others, in each flight state in which both are on line:
-solved, it gives current where the other one does. What share each has is not judged: no limit for it
-was found in a published source.
+How judged: each alternator that `shares-with` others, in each flight state in which both are on
+line: solved, it gives current where the other one does. What share each has is not judged: no
+limit for it was found in a published source.
 
-Not covered: what a paralleling line between the regulators makes of different set points; states on
-the ground, with the engines at idle.
+Not covered: what a paralleling line between the regulators makes of different set points; states
+on the ground, with the engines at idle.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts, quantity

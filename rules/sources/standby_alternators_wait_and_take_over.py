@@ -1,12 +1,12 @@
-"""A standby alternator gives no current while the main one works, and carries the load once it is lost.
+"""A standby alternator waits while the main one works, and takes over once it is lost.
 
-Why: a standby machine whose regulator is set above the main one carries the load on every flight; it
-wears out as the spare, and its caution light, which is to announce the loss of the main one, is always
-on. One that the wiring or the switches keep off line is no standby.
+Why: a standby machine whose regulator is set above the main one carries the load on every flight;
+it wears out as the spare, and its caution light, which is to announce the loss of the main one,
+is always on. One that the wiring or the switches keep off line is no standby.
 
-How judged: each alternator that is `standby-for` others. Solved in each flight state in which both are
-on line: it gives no current, unless the other one gives all it can. In the normal state with all of
-those others lost: it powers something, at once or after one declared action.
+How judged: each alternator that is `standby-for` others. Solved in each flight state in which
+both are on line: it gives no current, unless the other one gives all it can. In the normal state
+with all of those others lost: it powers something, at once or after one declared action.
 
 Not covered: whether it can carry what is left on, which the rules on endurance and loading judge.
 """
