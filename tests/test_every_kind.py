@@ -53,6 +53,8 @@ THROUGH: dict[str, tuple[dict[str, Any], str, str]] = {
     "shunt": ({"rating": "60 A"}, "line", "load"),
     "connector": ({"pins": ["1"]}, "1-plug", "1-socket"),
     "regulator": ({"regulates": "machine"}, "supply", "field"),
+    "resistor": ({"resistance": "0.1 ohm", "power": "5 W"}, "a", "b"),
+    "potentiometer": ({"resistance": "0.2 ohm"}, "a", "wiper"),
 }
 #: what feeds the load itself: the part, its positive, its negative
 SOURCES: dict[str, tuple[dict[str, Any], str, str]] = {
@@ -64,6 +66,8 @@ SOURCES: dict[str, tuple[dict[str, Any], str, str]] = {
 USERS: dict[str, dict[str, Any]] = {"load": LOAD, "instrument": {"current": "1 A", "inputs": SIGNAL}}
 #: what only closes a loop: a sensor that is grounded where it is mounted
 GROUNDED = {"sensor": {"mounted-on": "engine.sender"}}
+#: what lies across a source and passes nothing
+ACROSS = {"capacitor": {"capacitance": "22 mF", "voltage": "25 V"}}
 #: bars are drawn and joined as one place, so that nothing is carried from one terminal to another
 BARS = ("bus", "ground-block", "stud", "splice", "airframe")
 
@@ -87,9 +91,11 @@ def design_with(kind: str) -> Design:
         parts = {"load": LOAD}
         joints = [(f"it.{positive}", "load.supply"), (f"it.{negative}", "load.return")]
     else:
-        more = {**USERS, **GROUNDED}[kind]
+        more = {**USERS, **GROUNDED, **ACROSS}[kind]
         joints.append(("battery.positive", "load.supply"))
-        if kind in USERS:
+        if kind in ACROSS:
+            joints += [("battery.positive", "it.positive"), ("it.negative", "battery.negative")]
+        elif kind in USERS:
             joints += [("battery.positive", "it.supply"), ("it.return", "battery.negative")]
         else:
             parts["engine"] = {"kind": "airframe", "material": "metal"}
@@ -125,7 +131,7 @@ def facts(kind: str) -> Facts:
 
 
 def test_the_designs_of_this_test_have_every_kind() -> None:
-    kinds = [*THROUGH, *SOURCES, *USERS, *GROUNDED]
+    kinds = [*THROUGH, *SOURCES, *USERS, *GROUNDED, *ACROSS]
     assert len(kinds) == len(set(kinds)) and set(kinds) == set(PART_KINDS)
 
 
@@ -138,7 +144,7 @@ def test_the_load_is_powered_and_an_open_part_takes_what_it_should(kind: str, fa
     assert all(answer.healthy.powered.values()), answer.healthy.powered
     opened = conduct(facts.network, answer.state, [Failure("parts/it", OPEN)], answer.healthy)
     dark = {element for element, works in opened.powered.items() if not works & 1}
-    expected = {"parts/it"} if kind in USERS else set() if kind in GROUNDED else {"parts/load"}
+    expected = {"parts/it"} if kind in USERS else set() if kind in (*GROUNDED, *ACROSS) else {"parts/load"}
     assert dark == expected
 
 
@@ -157,11 +163,13 @@ def test_the_operating_point_has_the_current_of_the_part(kind: str, facts: Facts
         assert point.given["parts/it"] >= amps
     elif kind in USERS:
         assert point.taken["parts/it"] > 0.5
+    elif kind in ACROSS:
+        assert point.volts["it.positive"] > 11 and point.given["parts/battery"] == pytest.approx(amps)
     elif kind in GROUNDED:
         assert point.volts["it.return"] == pytest.approx(point.volts["engine.sender"], abs=1e-6)
     else:
         (phase,) = solved_of(facts, "cruise").phases
-        rows = [c for c in phase.paths if c.element == "parts/it"]
+        rows = [c for c in phase.paths if c.element == "parts/it" and c.amperes != 0.0]
         assert [round(c.amperes or 0.0, 6) for c in rows] == ([] if kind in BARS else [round(amps, 6)])
         _, first, second = THROUGH[kind]
         drop = point.volts[f"it.{first}"] - point.volts[f"it.{second}"]
@@ -194,49 +202,49 @@ def test_the_generator_makes_every_kind() -> None:
     assert {part.kind for part in realistic(120, 1).parts.values()} == set(PART_KINDS)
 
 
-class Resistor(p.Part):
+class Thermocouple(p.Part):
     """A kind that nobody knows."""
 
-    kind: ClassVar[str] = "resistor"
+    kind: ClassVar[str] = "thermocouple"
     fixed: ClassVar[tuple[str, ...]] = ("line", "load")
 
 
 @pytest.fixture
 def unknown(monkeypatch: pytest.MonkeyPatch) -> Design:
-    """A design in which a resistor stands where a shunt stood."""
-    monkeypatch.setitem(PART_KINDS, "resistor", Resistor)
+    """A design in which a thermocouple stands where a shunt stood."""
+    monkeypatch.setitem(PART_KINDS, "thermocouple", Thermocouple)
     known = design_with("shunt")
-    return replace(known, parts={**known.parts, "it": Resistor()})
+    return replace(known, parts={**known.parts, "it": Thermocouple()})
 
 
 @pytest.fixture
 def in_the_network_only(unknown: Design, monkeypatch: pytest.MonkeyPatch) -> Facts:
-    """The same, once somebody has told the network what a resistor is, and nothing else."""
-    monkeypatch.setitem(PLACES, Resistor, PlaceInNetwork(PLACES[p.Shunt].links))  # type: ignore[index]
+    """The same, once somebody has told the network what a thermocouple is, and nothing else."""
+    monkeypatch.setitem(PLACES, Thermocouple, PlaceInNetwork(PLACES[p.Shunt].links))  # type: ignore[index]
     return Facts(unknown)
 
 
 def test_an_unknown_kind_is_no_open_circuit(unknown: Design) -> None:
-    with pytest.raises(UnknownKind, match="network does not know parts of kind resistor"):
+    with pytest.raises(UnknownKind, match="network does not know parts of kind thermocouple"):
         build_network(unknown)
 
 
 def test_an_unknown_kind_has_no_operating_point(in_the_network_only: Facts) -> None:
     assert in_the_network_only.states.answer("cruise").healthy.powered["parts/load"]
-    with pytest.raises(UnknownKind, match=r"operating point.* does not know parts of kind resistor"):
+    with pytest.raises(UnknownKind, match=r"operating point.* does not know parts of kind thermocouple"):
         in_the_network_only.points.operating_point("cruise", None, ())
 
 
 def test_the_failures_of_an_unknown_kind_are_not_guessed(in_the_network_only: Facts) -> None:
-    with pytest.raises(UnknownKind, match=r"failures .* parts of kind resistor"):
+    with pytest.raises(UnknownKind, match=r"failures .* parts of kind thermocouple"):
         assert in_the_network_only.states.answer("cruise").failures
 
 
 def test_an_unknown_kind_is_not_drawn_as_something_else(in_the_network_only: Facts) -> None:
-    with pytest.raises(UnknownKind, match="drawing does not know parts of kind resistor"):
+    with pytest.raises(UnknownKind, match="drawing does not know parts of kind thermocouple"):
         symbols_of(in_the_network_only.design, in_the_network_only.network)
 
 
 def test_the_plain_evaluator_does_not_guess_either(unknown: Design) -> None:
-    with pytest.raises(TypeError, match="resistor"):
+    with pytest.raises(TypeError, match="thermocouple"):
         circuit_of(unknown)

@@ -38,7 +38,7 @@ class Link:
     """A conductor, contact or diode between nodes ``a`` and ``b``; ``oneway`` conducts a to b only.
 
     ``positions`` are the switch positions in which a SWITCH link conducts. A ``mounting`` joins the
-    case of a part to what it is bolted to.
+    case of a part to what it is bolted to. A ``resistive`` one may lie between the poles of a source.
     """
 
     a: int
@@ -48,6 +48,7 @@ class Link:
     oneway: bool = False
     positions: frozenset[str] = frozenset()
     mounting: bool = False
+    resistive: bool = False
 
 
 @record
@@ -126,7 +127,8 @@ Step = tuple[int, int, bool]
 class Network:
     """All of it, frozen.
 
-    ``around[n]`` lists (link index, other node, True when the link is left by its a end).
+    ``around[n]`` lists (link index, other node, True when the link is left by its a end), but for
+    resistors that lie across a source (:mod:`reviewer.network.bridges`).
     """
 
     names: tuple[str, ...]
@@ -223,6 +225,15 @@ class Network:
                     came[other] = (node, i)
                     todo.append(other)
         return MappingProxyType(came)
+
+    @cached_property
+    def bridges(self) -> frozenset[int]:
+        """The resistive links that lie across a source: they draw current and join nothing."""
+        return frozenset(
+            i
+            for i, link in enumerate(self.links)
+            if link.resistive and all(i != step[0] for step in self.around[link.a])
+        )
 
     @cached_property
     def protectors(self) -> frozenset[int]:

@@ -12,6 +12,7 @@ from types import MappingProxyType
 from reviewer.model import parts as p
 from reviewer.model.channels import MechanicalChannel
 from reviewer.model.design import Design
+from reviewer.network.bridges import bridging
 from reviewer.network.graph import Channel, Gate, Link, Network
 from reviewer.network.part_links import NamedPart, place_of
 from reviewer.network.regulators import with_leads
@@ -54,10 +55,6 @@ def _conducts(design: Design, part: p.Part) -> bool:
 
 
 def _freeze(design: Design, index: dict[str, int], links: list[Link]) -> Network:
-    around: list[list[tuple[int, int, bool]]] = [[] for _ in index]
-    for i, link in enumerate(links):
-        around[link.a].append((i, link.b, True))
-        around[link.b].append((i, link.a, False))
     nodes_of = _nodes_of(design, index)
     bundles: dict[str, tuple[str, ...]] = {}
     for name, wire in design.wires.items():
@@ -75,6 +72,12 @@ def _freeze(design: Design, index: dict[str, int], links: list[Link]) -> Network
             consumers.append(place.consumer(named))
         if place.coil:
             coils.append(place.coil(named))
+    around: list[list[tuple[int, int, bool]]] = [[] for _ in index]
+    across = bridging(links, sources)
+    for i, link in enumerate(links):
+        if i not in across:
+            around[link.a].append((i, link.b, True))
+            around[link.b].append((i, link.a, False))
     return Network(
         names=tuple(index),
         index=MappingProxyType(index),

@@ -8,6 +8,7 @@ terminals is not said here, for a bar has the terminals that its wires name
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from itertools import pairwise
 from typing import Any
 
 from reviewer.model import parts as p
@@ -42,7 +43,8 @@ class NamedPart:
 def _none(of: NamedPart) -> Iterator[Link]:
     """No links.
 
-    A source, whose inside is no conductor, or a bar, whose terminals are joined once all are known.
+    A source or a capacitor, whose inside is no conductor, or a bar, whose terminals are joined once
+    all are known.
     """
     return iter(())
 
@@ -83,6 +85,12 @@ def _diode(of: NamedPart) -> Iterator[Link]:
 
 def _shunt(of: NamedPart) -> Iterator[Link]:
     yield of.link("line", "load")
+
+
+def _resistor(of: NamedPart) -> Iterator[Link]:
+    """From each terminal to the next: of a potentiometer, its track on both sides of the wiper."""
+    for one, other in pairwise(of.part.terminals()):
+        yield of.link(one, other, resistive=True)
 
 
 def _connector(of: NamedPart) -> Iterator[Link]:
@@ -188,6 +196,9 @@ PLACES: Mapping[type[p.Part], PlaceInNetwork] = {
     p.Instrument: PlaceInNetwork(_instrument, consumer=_powered),
     p.Sensor: PlaceInNetwork(_sensor),
     MechanicalChannel: PlaceInNetwork(_none),
+    p.FixedResistor: PlaceInNetwork(_resistor),
+    p.Potentiometer: PlaceInNetwork(_resistor),
+    p.Capacitor: PlaceInNetwork(_none),
 }
 
 

@@ -82,6 +82,7 @@ class _Awkward(Tangle):
         bench.functions["nested"] = {"any": chance.randint(1, 2), "of": ["one", "most"], "loss": "hazardous"}
         self._other_channels()
         self._plugged_and_own_switches()
+        self._passive()
         bench.states["all-on"] = {"engine": "running", "switches": bench.turned()}
         return bench.design(name, dress)
 
@@ -116,6 +117,39 @@ class _Awkward(Tangle):
         for part in bench.parts.values():
             if part["kind"] in ("load", "instrument") and own.random() < 0.3:
                 part["own-switch"] = True
+
+    def _passive(self) -> None:
+        """Resistors and potentiometers in place of shunts, a resistor, a potentiometer and a capacitor somewhere."""
+        bench, own = self.bench, Random(f"{self.bench.wires} passive")
+        for name in [n for n, part in bench.parts.items() if part["kind"] == "shunt"]:
+            if (kind := own.choice(["shunt", "resistor", "potentiometer"])) == "shunt":
+                continue
+            bench.parts[name] = {"kind": kind, "resistance": own.choice(["1 ohm", "100 ohm"])}
+            ends = {
+                f"{name}.line": f"{name}.a",
+                f"{name}.load": f"{name}.{'b' if kind == 'resistor' else 'wiper'}",
+            }
+            for wire in bench.wires.values():
+                wire.update(
+                    {key: ends.get(wire[key], wire[key]) for key in ("from", "to")},
+                    **({"shield": [ends.get(t, t) for t in wire["shield"]]} if "shield" in wire else {}),
+                )
+            if kind == "potentiometer" and own.random() < 0.7:
+                bench.wire(f"{name}.b", own.choice(self.hot[:3] + self.cold))
+        for kind in ("resistor", "resistor", "potentiometer", "capacitor"):
+            if len(bench.parts) < LARGEST and own.random() < 0.4:
+                fields = {} if kind == "capacitor" else {"resistance": "47 ohm"}
+                name = bench.add(self.fresh(kind), kind, **fields)
+                one, other = ("positive", "negative") if kind == "capacitor" else ("a", "b")
+                hot = [
+                    n
+                    for n in self.hot
+                    if n.partition(".")[0] in bench.parts and bench.parts[n.partition(".")[0]]["kind"] in BARS
+                ]
+                bench.wire(own.choice(hot), f"{name}.{one}")
+                bench.wire(f"{name}.{other}", own.choice([*hot, *self.cold]))
+                if kind == "potentiometer":
+                    bench.wire(f"{name}.wiper", own.choice(hot))
 
     def _second_source(self) -> None:
         self.source(self.chance.choice(["battery", "external-power", "external-power", "alternator"]))

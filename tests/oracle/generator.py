@@ -47,6 +47,9 @@ def realistic(parts: int, seed: int, dress: Dress | None = None) -> Design:
             centres.append(_centre(bench, len(centres), centres))
         else:
             loads.append(_load(bench, len(loads) + 1, chance.choice(centres)))
+    bench.add("trimmer", "potentiometer", resistance="100 ohm")
+    bench.wire("main-bus", "trimmer.a")
+    bench.wire("trimmer.wiper", "panel-ground")
     _functions(bench, loads)
     _states(bench, 12 if parts >= 500 else chance.randint(4, 12))
     return bench.design(f"Invented aircraft of {parts} parts, seed {seed}", dress)
@@ -78,6 +81,9 @@ def _sources(bench: Workbench) -> None:
     bench.wire("reserve-battery.negative", "reserve-ground", "aft")
     bench.wire("reserve-ground", "main-ground", "aft")
     bench.wire("alternator.ground", "engine")
+    bench.add("smoothing", "capacitor", capacitance="22 mF", voltage="25 V")
+    bench.wire("alternator.output", "smoothing.positive")
+    bench.wire("smoothing.negative", "engine")
     bench.wire("ground-socket.negative", "main-ground")
     make = {"main": {"kind": "make", "joins": ["line", "load"]}}
     bench.add("main-contactor", "contactor", coil=["line", "coil"], contacts=make)
@@ -165,8 +171,10 @@ def _buses(bench: Workbench, apart: bool) -> None:
     ]
     bench.run("reserve-battery.positive", reserve, "essential-bus", "aft")
     bench.add("charge-diode", "diode")
+    bench.add("charge-resistor", "resistor", resistance="1 ohm", power="50 W")
     charge = [
         bench.protector("charge-breaker"),
+        ("charge-resistor.a", "charge-resistor.b"),
         ("charge-diode.anode", "charge-diode.cathode"),
         bench.protector("charge-fuse", "fuse"),
     ]

@@ -119,6 +119,8 @@ def _wire_ohms(gauge: Gauge, length: float) -> float:
 
 def _part(element: str, part: Any, assumptions: Assumptions) -> float:
     given = getattr(part, "resistance", None)
+    if isinstance(part, p.Potentiometer):
+        return part.resistance / 2
     if given is not None:
         return given
     if isinstance(part, p.Diode):  # it conducts both ways only where it failed shorted

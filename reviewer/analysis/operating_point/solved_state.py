@@ -186,7 +186,7 @@ def _contacts(
 ) -> Iterator[tuple[tuple[str, str], int]]:
     """The contacts and pins of parts of more than one path, by their two terminals, with their
     links."""
-    for name in design.of_kind((p.Switch, p.Electromagnet, p.Connector, p.Regulator)):
+    for name in design.of_kind((p.Switch, p.Electromagnet, p.Connector, p.Regulator, p.Potentiometer)):
         if f"parts/{name}" not in only_link:
             for i in network.links_of.get(f"parts/{name}", ()):
                 if network.links[i].mounting:

@@ -272,7 +272,7 @@ class Sources:
             for flown in self.points.flown_in([state]) if weak else ():
                 points = self._failed_full_on(alternator, flown, ends)
                 for one in overvoltage.beyond(
-                    points, self.states.answer(state), alternator, str(flown), own.endures, weak
+                    self.design, points, self.states.answer(state), alternator, str(flown), own.endures, weak
                 ):
                     if one.element in points.undrawn:
                         raise NotAssessable(f"{points.undrawn[one.element]} of {bare(one.element)}")

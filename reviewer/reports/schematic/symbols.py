@@ -8,7 +8,7 @@ from typing import Any
 from reviewer.model import parts as p
 from reviewer.model.channels import MechanicalChannel
 from reviewer.model.design import Design
-from reviewer.model.quantity_words import quantity
+from reviewer.model.quantity_words import quantity, written
 from reviewer.network.graph import Gate, Network
 from reviewer.network.kinds import UnknownKind
 from reviewer.reports.schematic import shapes
@@ -82,7 +82,8 @@ def _shapes(name: str, part: Any, network: Network) -> Iterator[tuple[str, str, 
         kind = getattr(part, "type", None) or kind_word(part)
         yield kind, name, note, tuple(map(at, part.supplies + part.returns)), {}
     elif part.kind in (*SOURCES, *shapes.FIXED, "regulator"):
-        yield part.kind, name, note, tuple(map(at, part.terminals())), {}
+        nodes = tuple(map(at, part.terminals()))
+        yield part.kind, name, note, nodes[::2] + nodes[1:2] if part.kind == "potentiometer" else nodes, {}
     else:
         raise UnknownKind(part, "the drawing")
 
@@ -117,6 +118,10 @@ def rating_words(part: p.Part) -> str:
     current = getattr(part, "current", None)
     if isinstance(current, float):
         return quantity(current, "A")
+    if isinstance(part, (p.FixedResistor, p.Potentiometer)):
+        return written(part, "resistance")
+    if isinstance(part, p.Capacitor):
+        return written(part, "capacitance") if part.capacitance else ""
     rating = getattr(part, "rating", None)
     return quantity(rating, "A") if isinstance(rating, float) else ""
 

@@ -1,0 +1,36 @@
+"""Passive parts: resistors, capacitors and potentiometers."""
+
+from typing import Literal
+
+from reviewer.model.fields import optional, required
+from reviewer.model.part import Part
+from reviewer.model.quantities import Farads, Ohms, Volts, Watts
+
+
+class FixedResistor(Part):
+    """A resistor: in series with what it feeds, or from a positive to a negative."""
+
+    kind: Literal["resistor"] = required("kind", "A resistor.", "resistor")
+    fixed = ("a", "b")
+    resistance: Ohms = required("resistance", "Its resistance.", "10 ohm")
+    power: Watts | None = optional("power", "Heat that it may give off where it is mounted.", "5 W")
+
+    def terminals(self) -> tuple[str, ...]:
+        return self.fixed
+
+
+class Capacitor(Part):
+    """A capacitor, which passes no direct current."""
+
+    kind: Literal["capacitor"] = required("kind", "A capacitor.", "capacitor")
+    fixed = ("positive", "negative")
+    capacitance: Farads | None = optional("capacitance", "Its capacitance.", "22 mF")
+    voltage: Volts | None = optional("voltage", "Voltage that it may have across it all the time.", "25 V")
+
+
+class Potentiometer(Part):
+    """A potentiometer: a resistor from `a` to `b` with a wiper, which is taken in the middle."""
+
+    kind: Literal["potentiometer"] = required("kind", "A potentiometer.", "potentiometer")
+    fixed = ("a", "wiper", "b")
+    resistance: Ohms = required("resistance", "Its resistance from `a` to `b`.", "100 ohm")
