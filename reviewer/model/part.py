@@ -13,6 +13,8 @@ class Part(Piece):
     fixed: ClassVar[tuple[str, ...]] = ()
     #: True where any terminal name may be used (a bar, a block, a stud)
     open_ended: ClassVar[bool] = False
+    #: terminals that many of its makes lack: nobody asks for a wire there
+    spare: ClassVar[tuple[str, ...]] = ()
 
     label: Text | None = optional("label", "Words on the panel or beside the part.", "FUEL PUMP")
     zone: Name | None = optional("zone", "Where in the aircraft the part is.", "firewall-aft")

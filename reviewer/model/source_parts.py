@@ -98,10 +98,15 @@ class Battery(Part):
 
 
 class Alternator(Part):
-    """An engine-driven alternator with its regulator."""
+    """An engine-driven alternator with its regulator.
+
+    One of permanent magnets may have two more terminals, which count where they are wired: `lamp`,
+    grounded while it gives nothing, and `control`, without which it gives nothing.
+    """
 
     kind: Literal["alternator"] = required("kind", "An alternator.", "alternator")
     fixed = ("output", "ground", "field")
+    spare = ("lamp", "control")
     excitation: Literal["field", "permanent-magnet"] = optional(
         "excitation", "A field winding that must be fed, or permanent magnets.", "field", default="field"
     )
@@ -135,6 +140,11 @@ class Alternator(Part):
         "mounted on", "The terminal that its frame, joined to its ground, is bolted to.", "engine.bracket"
     )
     field_current: Amperes | None = optional("field current", "Current of the field at full output.", "3 A")
+    smoothing_capacitor: Name | None = optional(
+        "smoothing capacitor",
+        "The capacitor across its output with which it runs where no battery is connected.",
+        "smoothing",
+    )
 
     @property
     def most(self) -> float | None:
@@ -142,7 +152,7 @@ class Alternator(Part):
         return self.current_limit or self.rating
 
     def terminals(self) -> tuple[str, ...]:
-        return self.fixed if self.excitation == "field" else self.fixed[:2]
+        return self.fixed if self.excitation == "field" else self.fixed[:2] + self.spare
 
 
 class Regulator(Part):

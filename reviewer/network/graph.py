@@ -58,7 +58,9 @@ class Source:
     ``field`` is the node that must be fed for it to give current, or None; ``leads`` the leads of
     a regulator of its own without which it gives none either; where it is ``held``, its own output
     must reach them, as a trip ends it otherwise. ``tripped`` is that regulator, an element, where a
-    trip stops the alternator when it fails full on; else "".
+    trip stops the alternator when it fails full on; else "". The ``leads`` of an alternator of permanent
+    magnets are its control. ``smoothing`` is a capacitor that its own output must reach for it to
+    give current without a battery.
     """
 
     element: str
@@ -69,13 +71,15 @@ class Source:
     leads: PoweredDevice | None = None
     held: bool = False
     tripped: str = ""
+    smoothing: PoweredDevice | None = None
 
     @property
     def nodes(self) -> tuple[int, ...]:
         """All of these nodes."""
         field = () if self.field is None else (self.field,)
         leads = () if self.leads is None else (*self.leads.plus, *self.leads.minus)
-        return (self.positive, self.negative, *field, *leads)
+        smoothing = () if self.smoothing is None else (*self.smoothing.plus, *self.smoothing.minus)
+        return (self.positive, self.negative, *field, *leads, *smoothing)
 
 
 @record
@@ -204,6 +208,12 @@ class Network:
             for i, link in enumerate(self.links)
             if link.gate in gates
         )
+
+    @cached_property
+    def lamp_contacts(self) -> Mapping[str, int]:
+        """Alternator -> the link from its lamp to its ground, which conducts while it gives nothing."""
+        sources = {s.element for s in self.sources}
+        return MappingProxyType({e: i for i, e, energised in self.relayed if not energised and e in sources})
 
     @cached_property
     def diodes(self) -> tuple[tuple[int, str], ...]:

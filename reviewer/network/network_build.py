@@ -39,6 +39,10 @@ def build_network(design: Design) -> Network:
             links.append(Link(node(wire.shield[0]), node(wire.shield[1]), f"wires/{name}", Gate.SHIELD))
         elif wire.shield:
             node(wire.shield[0])
+    for name in design.of_kind(p.Alternator):
+        lamp = f"{name}.lamp"
+        if any(lamp in (wire.from_, wire.to) for wire in design.wires.values()):
+            links.append(Link(node(lamp), node(f"{name}.ground"), f"parts/{name}", Gate.DE_ENERGISED))
     for monitor in design.watch.monitors.values():
         if "." in monitor.senses:
             node(monitor.senses)  # a bar may be sensed where no wire is drawn

@@ -37,6 +37,9 @@ class PartReferences(Names):
                     self._known(part.protects, self.part_names, f"{at}/protects", what, "part")
                 case p.Consumer():
                     self._consumer(part, at, what)
+                case p.Alternator() if part.smoothing_capacitor is not None:
+                    wanted, key = part.smoothing_capacitor, f"{at}/smoothing-capacitor"
+                    self._kind(wanted, p.Capacitor, key, what, "capacitor")
                 case p.Regulator():
                     self._regulator(name, part, at, what)
                 case p.Connector() if len(set(part.pins)) < len(part.pins):

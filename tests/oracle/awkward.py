@@ -136,20 +136,38 @@ class _Awkward(Tangle):
                 )
             if kind == "potentiometer" and own.random() < 0.7:
                 bench.wire(f"{name}.b", own.choice(self.hot[:3] + self.cold))
+        for name, part in list(bench.parts.items()):
+            if part.get("excitation") == "permanent-magnet":
+                self._machine(name, own)
         for kind in ("resistor", "resistor", "potentiometer", "capacitor"):
             if len(bench.parts) < LARGEST and own.random() < 0.4:
                 fields = {} if kind == "capacitor" else {"resistance": "47 ohm"}
                 name = bench.add(self.fresh(kind), kind, **fields)
                 one, other = ("positive", "negative") if kind == "capacitor" else ("a", "b")
-                hot = [
-                    n
-                    for n in self.hot
-                    if n.partition(".")[0] in bench.parts and bench.parts[n.partition(".")[0]]["kind"] in BARS
-                ]
+                hot = self._bars()
                 bench.wire(own.choice(hot), f"{name}.{one}")
                 bench.wire(f"{name}.{other}", own.choice([*hot, *self.cold]))
                 if kind == "potentiometer":
                     bench.wire(f"{name}.wiper", own.choice(hot))
+
+    def _bars(self) -> list[str]:
+        return [n for n in self.hot if self.bench.parts.get(n, {}).get("kind") in BARS]
+
+    def _machine(self, name: str, own: Random) -> None:
+        """A lamp, a control and a smoothing capacitor at a machine of permanent magnets, each of them now and then."""
+        bench = self.bench
+        hot = self._bars()
+        if own.random() < 0.4:
+            bench.wire(own.choice(hot), f"{name}.control")
+        if len(bench.parts) < LARGEST and own.random() < 0.6:
+            lamp = bench.add(self.fresh("lamp"), "load")
+            bench.wire(own.choice(hot), f"{lamp}.supply")
+            bench.wire(f"{lamp}.return", f"{name}.lamp")
+        if len(bench.parts) < LARGEST and own.random() < 0.6:
+            capacitor = bench.add(self.fresh("capacitor"), "capacitor")
+            bench.wire(own.choice([f"{name}.output", *hot]), f"{capacitor}.positive")
+            bench.wire(f"{capacitor}.negative", own.choice(self.cold))
+            bench.parts[name]["smoothing-capacitor"] = capacitor
 
     def _second_source(self) -> None:
         self.source(self.chance.choice(["battery", "external-power", "external-power", "alternator"]))

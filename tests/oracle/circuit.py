@@ -24,7 +24,8 @@ class Way:
     """One way for current between two nodes. ``when`` says on what it depends:
 
     "always"; "position": the switch stands at one of ``positions``; "energised" or "at rest": the relay's contacts do; "protector": not
-    pulled and, for a breaker-switch, at one of ``positions``; "forward": from ``one`` to ``other`` only.
+    pulled and, for a breaker-switch, at one of ``positions``; "forward": from ``one`` to ``other`` only; "dark": while the
+    source of its element gives nothing, and whether that is open or not.
     """
 
     one: str
@@ -50,6 +51,8 @@ class Supply:
     leads: tuple[str, ...] = ()
     held: bool = False
     tripped: str = ""
+    #: a capacitor (its positive, its negative, its element) without which it needs a battery; () where none is named
+    smoothing: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -100,6 +103,10 @@ def circuit_of(design: Design) -> Circuit:
             ways.append(Way(wire.shield[0], wire.shield[1], f"wires/{name}"))
         if wire.bundle:
             bundles.setdefault(f"bundles/{wire.bundle}", []).append(f"wires/{name}")
+    for name, part in design.parts.items():
+        ends = {end for wire in design.wires.values() for end in (wire.from_, wire.to)}
+        if isinstance(part, p.Alternator) and f"{name}.lamp" in ends:
+            ways.append(_way(name, "lamp", "ground", "dark"))
     for node in sorted(nodes):
         name = node.partition(".")[0]
         part = design.parts[name]
@@ -159,6 +166,10 @@ def _sources(design: Design) -> Iterator[Supply]:
         elif isinstance(part, p.Alternator):
             field = f"{name}.field" if part.excitation == "field" else ""
             supply = Supply(f"parts/{name}", part.kind, f"{name}.output", f"{name}.ground", field)
+            if cap := part.smoothing_capacitor:
+                supply = replace(supply, smoothing=(f"{cap}.positive", f"{cap}.negative", f"parts/{cap}"))
+            if any(f"{name}.control" in (wire.from_, wire.to) for wire in design.wires.values()):
+                supply = replace(supply, leads=(f"{name}.control", f"{name}.ground"))
             for other, regulator in design.parts.items():
                 if isinstance(regulator, p.Regulator) and regulator.regulates == name:
                     stops = {part.overvoltage_trip, regulator.overvoltage_trip} - {None, "none"}

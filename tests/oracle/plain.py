@@ -44,7 +44,10 @@ none. A case begins with the healthy answer of the same state, without the sourc
    alternator has no overvoltage trip of its own that stops it then. Where it has one, its own current, alive or not, must besides be able to
    reach what the regulator senses, and it must get back the ground of the regulator: a regulator that only another source serves senses less
    than its set point and drives the field full on. For a lead that does not count stand the supply of the regulator and the
-   ground of the alternator.
+   ground of the alternator. One of permanent magnets whose ``control`` is wired has that and its ground for leads. One that names a
+   smoothing capacitor needs that, not open, its positive reached by its own current, alive or not, and its negative got back; or a
+   battery that feeds its output and gets back its ground. While it gives nothing, its ``lamp`` is joined to its ground, open or not:
+   like a relay, it takes its new state in the next round, and is told as energised while it is alive.
    Of the channels of functions that are no loads, a bus works when any source feeds it, a source when it powers a
    consumer or coil (whether that is open or not), and what is mechanical while the engine runs; none of them when it is open itself.
 5. When that changes no relay and no source, it is the answer. When that has not come about after ``2 * (relays + sources) + 4``
@@ -102,8 +105,10 @@ def solve(
 ) -> Answer:
     """The answer of one case. ``before`` is the healthy answer of the same state; without it the system begins cold."""
     upset = _Upset(circuit, case)
+    lamps = [way.element for way in circuit.ways if way.when == "dark"]
     energised = {
-        coil.element: before is not None and before.energised[coil.element] for coil in circuit.coils
+        element: before is not None and before.energised[element]
+        for element in (*(coil.element for coil in circuit.coils), *lamps)
     }
     alive = {
         s.element: before is not None and before.alive[s.element] and s.element not in upset.opened
@@ -144,8 +149,13 @@ def solve(
                 not s.held
                 or (s.leads[0] in _reached(s.positive, onward, dead) and s.leads[1] in returned[s.element])
             )
+            and (
+                not s.smoothing
+                or _steady(circuit, s, upset, _reached(s.positive, onward, dead), fed, returned)
+            )
             for s in circuit.sources
         }
+        pulled_in |= {element: living[element] for element in lamps}
         settled = pulled_in == energised and living == alive
         energised, alive = pulled_in, living
     powered = {
@@ -229,6 +239,8 @@ def _flow(
 
 
 def _conducts(way: Way, state: ResolvedState, upset: _Upset, energised: Mapping[str, bool]) -> bool:
+    if way.when == "dark":
+        return not energised[way.element]
     if way.element in upset.opened:
         return False
     name = way.element.partition("/")[2]
@@ -301,6 +313,22 @@ def _passes(
             return False
         reached = _reached(leaving, onward, dead)
     return sneak.hops[-1][2] in returned
+
+
+def _steady(
+    circuit: Circuit,
+    source: Supply,
+    upset: _Upset,
+    reached: set[str],
+    fed: Mapping[str, set[str]],
+    returned: Mapping[str, set[str]],
+) -> bool:
+    """Whether an alternator that needs a battery or its capacitor has one of them."""
+    positive, negative, capacitor = source.smoothing
+    if capacitor not in upset.opened and positive in reached and negative in returned[source.element]:
+        return True
+    batteries = [s.element for s in circuit.sources if s.kind == "battery"]
+    return any(source.positive in fed[b] and source.negative in returned[b] for b in batteries)
 
 
 def _driven(source: Supply, state: ResolvedState, excited: bool) -> bool:

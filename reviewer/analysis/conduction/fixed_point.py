@@ -212,7 +212,8 @@ def conduct_lanes(
 
 def _start(network: Network, every: int, before: Conduction | None) -> tuple[dict[str, int], dict[str, int]]:
     """Coils and sources as they are in the one lane of ``before``; all off without it."""
-    energised = {c.element: every if before and before.energised[c.element] & 1 else 0 for c in network.coils}
+    acting = (*(c.element for c in network.coils), *network.lamp_contacts)
+    energised = {e: every if before and before.energised[e] & 1 else 0 for e in acting}
     alive = {s.element: every if before and before.alive[s.element] & 1 else 0 for s in network.sources}
     return energised, alive
 
@@ -276,7 +277,7 @@ class _Solver:
                 self.fed[source.element] = self.feeds.update(
                     source.positive, seed, again, self.fed.get(source.element)
                 )
-            if source.held and changed:
+            if (source.held or source.smoothing is not None) and changed:
                 self.joined[source.element] = self.feeds.update(
                     source.positive,
                     self.every & ~self.dead[source.positive],
@@ -433,6 +434,16 @@ class _Solver:
         self.tripped[source.element] = apart & (lanes | self.tripped.get(source.element, 0))
         return apart
 
+    def steady(self, source: Source, capacitor: PoweredDevice) -> int:
+        """The lanes in which a battery or its capacitor steadies an alternator."""
+        reach, returned = self.joined[source.element], self.returned_by_short[source.element]
+        mask = served(capacitor, reach, returned) & ~self.lanes.opened.get(capacitor.element, 0)
+        for other in self.network.sources:
+            if other.kind == "battery":
+                feeds = self.fed[other.element][source.positive]
+                mask |= feeds & self.returned_by_short[other.element][source.negative]
+        return mask
+
     def settle(self) -> tuple[dict[str, int], dict[str, int]]:
         """The coils that are energised and the sources that are alive, by what sources reach."""
         relays = {coil.element: self.powered(coil) for coil in self.network.coils}
@@ -451,5 +462,9 @@ class _Solver:
                     mask &= self.powered(source.leads)
                     if source.held:
                         mask &= ~self.apart(source, source.leads, mask)
+                if source.smoothing is not None:
+                    mask &= self.steady(source, source.smoothing)
             sources[source.element] = mask
+            if source.element in self.network.lamp_contacts:
+                relays[source.element] = mask
         return relays, sources

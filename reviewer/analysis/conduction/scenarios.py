@@ -245,7 +245,8 @@ def _forward(network: Network, failures: _FailureMasks, opened: Masks, controls:
                 forward[i] &= ~mask
     for element, mask in opened.items():
         for i in network.links_of.get(element, ()):
-            forward[i] &= ~mask
+            # an alternator that is lost gives nothing, and its lamp is lit
+            forward[i] &= ~mask if network.lamp_contacts.get(element) != i else -1
     return forward
 
 

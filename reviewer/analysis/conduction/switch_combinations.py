@@ -171,7 +171,7 @@ class Cones:
                 return links
             seen |= relays
             ends |= self.ends
-            for relay in relays:
+            for relay in relays & self.coils.keys():
                 ends |= {*self.coils[relay].plus, *self.coils[relay].minus}
 
     def switches(self, nodes: Iterable[int]) -> tuple[str, ...]:
@@ -272,7 +272,7 @@ def lanes_of_grid(
             mask = grid.where(axis, (s.conducts(link.positions) for s in grid.settings(axis)))
         if link.positions and link.element in welded:
             mask = every
-        if link.element in lost:
+        if link.element in lost and network.lamp_contacts.get(link.element) != i:
             mask = 0
         forward.append(mask)
         backward.append(0 if link.oneway else mask)

@@ -207,6 +207,8 @@ def _reading(design: Design, scenario: Scenario, points: Points, meter: Meter) -
             blank = blank or not points.across(meter.instrument)[0] >= part.minimum
     if meter.unknown:
         return Reading(meter.name, meter.shows, None, blank)
+    if meter.shows == "live" and meter.lamp:
+        return Reading(meter.name, "live", float(not blank), blank)
     if meter.shows == "live":
         return Reading(meter.name, "live", float(bool(scenario.conduction.live(meter.ends[0]))), blank)
     read = amperes_read(points, meter) if meter.shows == "current" else volts_read(points, meter)

@@ -214,7 +214,7 @@ class _Artist:
 def _symbol(symbol: DrawnSymbol, second: float) -> str:
     top, bottom = (sum(p.side == side for p in symbol.ports.values()) for side in (TOP, BOTTOM))
     if symbol.kind in ("battery", "external-power", "alternator"):
-        return shapes.source(symbol.kind, second, bool(top))
+        return shapes.source(symbol.kind, second, symbol.marks)
     if symbol.gate:
         return shapes.contact(
             symbol.kind,

@@ -81,10 +81,10 @@ def gathered(ports: int, edge: int, face: int) -> str:
     return _wire(f"{leads}M0 {bend}H{(ports - 1) * STEP}")
 
 
-def source(kind: str, second: float, field: bool) -> str:
+def source(kind: str, second: float, marks: tuple[str, ...]) -> str:
     """A source with its positive at x = 0 and its negative at x = ``second``, both at the bottom.
 
-    ``field`` adds a lead at the top right.
+    For each of ``marks`` a lead with that letter starts at the top right.
     """
     middle = second / 2
     if kind == "battery":
@@ -95,21 +95,23 @@ def source(kind: str, second: float, field: bool) -> str:
             + _letter("+", 8, 12)
             + _letter("−", second - 8, 12)
         )
+    upper = "".join(_letter(m, second + i * STEP + 7, 11) for i, m in enumerate(marks))
+    lead = "".join(f"M{second + i * STEP} 0V6H{middle + 7}" for i in range(len(marks)))
     if kind == "external-power":
         ring = f"M{middle - 12} 8H{middle + 12}V26H{middle - 12}Z"
         return (
-            _wire(f"M0 44V17H{middle - 12}M{middle + 12} 17H{second}V44{ring}")
+            _wire(f"M0 44V17H{middle - 12}M{middle + 12} 17H{second}V44{ring}{lead}")
+            + upper
             + _letter("EXT", middle, 21)
             + _letter("+", 8, 12)
             + _letter("−", second - 8, 12)
         )
     ring = f"M{middle - 13} 17A13 13 0 0 1 {middle + 13} 17A13 13 0 0 1 {middle - 13} 17Z"
-    lead = f"M{second} 0V6H{middle + 7}" if field else ""
     wave = f"M{middle - 7} 22C{middle - 3} 16 {middle + 3} 28 {middle + 7} 22"
     return (
         _wire(f"M0 44V17H{middle - 13}M{middle + 13} 17H{second}V44{ring}{lead}{wave}")
         + _letter("G", middle, 16)
-        + (_letter("F", second + 7, 11) if field else "")
+        + upper
     )
 
 

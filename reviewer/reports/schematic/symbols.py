@@ -81,6 +81,10 @@ def _shapes(name: str, part: Any, network: Network) -> Iterator[tuple[str, str, 
     elif isinstance(part, p.Consumer):
         kind = getattr(part, "type", None) or kind_word(part)
         yield kind, name, note, tuple(map(at, part.supplies + part.returns)), {}
+    elif isinstance(part, p.Alternator):
+        upper = [t for t in part.terminals()[2:] if t not in part.spare or network.wired(f"{name}.{t}")]
+        marks = tuple(t[0].upper() for t in upper)
+        yield part.kind, name, note, tuple(map(at, (*part.fixed[:2], *upper))), {"marks": marks}
     elif part.kind in (*SOURCES, *shapes.FIXED, "regulator"):
         nodes = tuple(map(at, part.terminals()))
         yield part.kind, name, note, nodes[::2] + nodes[1:2] if part.kind == "potentiometer" else nodes, {}
