@@ -196,6 +196,14 @@ class ExternalPower(Part):
     """A socket for power from outside."""
 
     kind: Literal["external-power"] = required("kind", "An external power socket.", "external-power")
-    fixed = ("positive", "negative")
+    fixed = ("positive", "negative", "control")
     rating: Amperes | None = optional("rating", "Current the socket may carry.", "150 A")
     voltage: Volts | None = optional("voltage", "Voltage that the external power is regulated to.", "14.0 V")
+    control_pin: bool | None = optional(
+        "control pin",
+        "Whether it has a third, shorter pin, the terminal `control`: live while it is plugged in.",
+        True,
+    )
+
+    def terminals(self) -> tuple[str, ...]:
+        return self.fixed if self.control_pin else self.fixed[:2]

@@ -31,6 +31,7 @@ class Gate(Enum):
     DE_ENERGISED = "de-energised"
     PROTECTOR = "protector"
     SHIELD = "shield"
+    PLUGGED = "plugged in"
 
 
 @record
@@ -208,6 +209,11 @@ class Network:
             for i, link in enumerate(self.links)
             if link.gate in gates
         )
+
+    @cached_property
+    def plugged(self) -> tuple[int, ...]:
+        """The links that conduct while external power is connected."""
+        return tuple(i for i, link in enumerate(self.links) if link.gate is Gate.PLUGGED)
 
     @cached_property
     def lamp_contacts(self) -> Mapping[str, int]:

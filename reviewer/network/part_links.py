@@ -136,6 +136,12 @@ def _battery_or_socket(of: NamedPart) -> Source:
     return Source(of.element, of.part.kind, of.at("positive"), of.at("negative"))
 
 
+def _socket(of: NamedPart) -> Iterator[Link]:
+    """The control pin, which the plug joins to the positive one."""
+    if of.part.control_pin:
+        yield of.link("positive", "control", Gate.PLUGGED)
+
+
 def _alternator(of: NamedPart) -> Source:
     field = of.at("field") if of.part.excitation == "field" else None
     return Source(of.element, of.part.kind, of.at("output"), of.at("ground"), field)
@@ -176,7 +182,7 @@ PLACES: Mapping[type[p.Part], PlaceInNetwork] = {
     p.Battery: PlaceInNetwork(_none, source=_battery_or_socket),
     p.Alternator: PlaceInNetwork(_generator, source=_alternator),
     p.Regulator: PlaceInNetwork(_regulator),
-    p.ExternalPower: PlaceInNetwork(_none, source=_battery_or_socket),
+    p.ExternalPower: PlaceInNetwork(_socket, source=_battery_or_socket),
     p.Bus: _BAR,
     p.GroundBlock: _BAR,
     p.Stud: _BAR,

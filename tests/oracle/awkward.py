@@ -137,6 +137,10 @@ class _Awkward(Tangle):
             if kind == "potentiometer" and own.random() < 0.7:
                 bench.wire(f"{name}.b", own.choice(self.hot[:3] + self.cold))
         for name, part in list(bench.parts.items()):
+            if part["kind"] == "external-power" and own.random() < 0.5:
+                part["control-pin"] = True
+                coils = [f"{n}.{part['coil'][0]}" for n, part in bench.parts.items() if "coil" in part]
+                bench.wire(f"{name}.control", own.choice([*self._bars(), *coils]))
             if part.get("excitation") == "permanent-magnet":
                 self._machine(name, own)
         for kind in ("resistor", "resistor", "potentiometer", "capacitor"):

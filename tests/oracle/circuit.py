@@ -25,7 +25,7 @@ class Way:
 
     "always"; "position": the switch stands at one of ``positions``; "energised" or "at rest": the relay's contacts do; "protector": not
     pulled and, for a breaker-switch, at one of ``positions``; "forward": from ``one`` to ``other`` only; "dark": while the
-    source of its element gives nothing, and whether that is open or not.
+    source of its element gives nothing, and whether that is open or not; "plugged": while external power is connected.
     """
 
     one: str
@@ -244,7 +244,6 @@ def _never_both(one: Way, other: Way) -> bool:
 #: sources, and bars, whose terminals are joined once all are known
 _NO_WAYS_INSIDE = (
     p.Battery,
-    p.ExternalPower,
     p.Bus,
     p.GroundBlock,
     p.Stud,
@@ -270,7 +269,7 @@ def _inside(name: str, part: p.Part) -> Iterator[Way]:
             yield from _contact(name, contact)
     elif isinstance(part, p.Diode):
         yield _way(name, "anode", "cathode", "forward")
-    elif isinstance(part, p.Shunt | p.Regulator | p.FixedResistor | p.Potentiometer):
+    elif isinstance(part, p.Shunt | p.Regulator | p.FixedResistor | p.Potentiometer | p.ExternalPower):
         yield from _two_terminals(name, part)
     elif isinstance(part, p.Connector):
         for pin in part.pins:
@@ -286,8 +285,11 @@ def _inside(name: str, part: p.Part) -> Iterator[Way]:
 
 
 def _two_terminals(name: str, part: p.Part) -> Iterator[Way]:
-    """A shunt, a resistor, a potentiometer, or a regulator from its supply to the field, with its case."""
-    if isinstance(part, p.FixedResistor):
+    """A shunt, a resistor, a potentiometer, the control pin of a socket, or a regulator from its supply to the field, with its case."""
+    if isinstance(part, p.ExternalPower):
+        if part.control_pin:
+            yield _way(name, "positive", "control", "plugged")
+    elif isinstance(part, p.FixedResistor):
         yield _way(name, "a", "b")
     elif isinstance(part, p.Potentiometer):
         yield _way(name, "a", "wiper")

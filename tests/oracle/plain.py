@@ -243,6 +243,8 @@ def _conducts(way: Way, state: ResolvedState, upset: _Upset, energised: Mapping[
         return not energised[way.element]
     if way.element in upset.opened:
         return False
+    if way.when == "plugged":
+        return state.external_power
     name = way.element.partition("/")[2]
     if way.when in ("energised", "at rest"):
         drawn = way.element in upset.held or (energised[way.element] and way.element not in upset.dropped)

@@ -167,6 +167,8 @@ def _lanes_of_one_state(network: Network, state: ResolvedState, failures: _Failu
     for i, name, positions in network.switched:
         if state.switches.get(name) not in positions:
             closed[i] = 0
+    for i in network.plugged if not state.external_power else ():
+        closed[i] = 0
     controls = _Controls(
         closed=closed,
         pulled=dict.fromkeys(state.pulled, every),
@@ -310,11 +312,14 @@ def _lanes_of_states(
         closed[i] = 0
         for position in positions:
             closed[i] |= masks.get((name, position), 0)
+    outside = lanes_of(i for i, s in enumerate(states) if s.external_power)
+    for i in network.plugged:
+        closed[i] = outside
     controls = _Controls(
         closed=closed,
         pulled={name: lanes_of(numbers) for name, numbers in pulled.items()},
         running=lanes_of(i for i, s in enumerate(states) if s.engine == "running"),
-        outside=lanes_of(i for i, s in enumerate(states) if s.external_power),
+        outside=outside,
         uniform=False,
         sneaks=tuple((sneak, lanes_of(numbers)) for sneak, numbers in sneaks.items()),
         off={c.element: masks.get((bare(c.element), "off"), 0) for c in network.consumers if c.own_switch},

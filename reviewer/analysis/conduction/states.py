@@ -68,6 +68,8 @@ class StateAnswer:
             return name not in self.state.pulled and (
                 not link.positions or self.state.switches.get(name) in link.positions
             )
+        if link.gate is Gate.PLUGGED:
+            return self.state.external_power
         if link.gate in (Gate.ENERGISED, Gate.DE_ENERGISED):
             return bool(self.healthy.energised[link.element]) == (link.gate is Gate.ENERGISED)
         return True

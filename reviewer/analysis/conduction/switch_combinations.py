@@ -270,6 +270,8 @@ def lanes_of_grid(
         if link.positions and link.element in axis_of and bare(link.element) not in grid.base.pulled:
             axis = axis_of[link.element]
             mask = grid.where(axis, (s.conducts(link.positions) for s in grid.settings(axis)))
+        if link.gate is Gate.PLUGGED:
+            mask = grid.with_external_power(True)
         if link.positions and link.element in welded:
             mask = every
         if link.element in lost and network.lamp_contacts.get(link.element) != i:

@@ -152,7 +152,10 @@ def _part(element: str, part: Any, assumptions: Assumptions) -> float:
         return assumptions.use(
             AssumedQuantity.RESISTANCE, "resistance of a mated pin", typical("ohms", "connector-pin"), element
         )
-    if not (part.open_ended or isinstance(part, (p.Consumer, p.Sensor, p.Alternator, p.Regulator))):
+    if not (
+        part.open_ended
+        or isinstance(part, (p.Consumer, p.Sensor, p.Alternator, p.Regulator, p.ExternalPower))
+    ):
         raise UnknownKind(part, "the operating point, as a resistance,")
     return assumptions.use(
         AssumedQuantity.RESISTANCE,

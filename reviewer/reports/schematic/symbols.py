@@ -85,6 +85,9 @@ def _shapes(name: str, part: Any, network: Network) -> Iterator[tuple[str, str, 
         upper = [t for t in part.terminals()[2:] if t not in part.spare or network.wired(f"{name}.{t}")]
         marks = tuple(t[0].upper() for t in upper)
         yield part.kind, name, note, tuple(map(at, (*part.fixed[:2], *upper))), {"marks": marks}
+    elif isinstance(part, p.ExternalPower):
+        marks = ("C",) * bool(part.control_pin)
+        yield part.kind, name, note, tuple(map(at, part.terminals())), {"marks": marks}
     elif part.kind in (*SOURCES, *shapes.FIXED, "regulator"):
         nodes = tuple(map(at, part.terminals()))
         yield part.kind, name, note, nodes[::2] + nodes[1:2] if part.kind == "potentiometer" else nodes, {}
@@ -135,9 +138,9 @@ def ends(
 ) -> tuple[Sequence[int], Sequence[int]]:
     """The terminals at the top and at the bottom of a symbol that is met by ``entered``."""
     nodes = symbol.nodes
-    if symbol.kind in ("battery", "external-power"):
+    if symbol.kind == "battery":
         return (), nodes
-    if symbol.kind == "alternator":
+    if symbol.kind in ("alternator", "external-power"):
         return nodes[2:], nodes[:2]
     if symbol.kind == "regulator":
         supply, field, *sense, ground = nodes
