@@ -165,7 +165,8 @@ def conduct_from(
     network: Network, lanes: Lanes, energised: Mapping[str, int], alive: Mapping[str, int]
 ) -> Conduction:
     """Solve lanes, each from its own relays (``energised``) and sources (``alive``), by element."""
-    return conduct_lanes(network, lanes, start=(dict(energised), dict(alive)))
+    lamps = {element: alive[element] for element in network.lamp_contacts}
+    return conduct_lanes(network, lanes, start=({**energised, **lamps}, dict(alive)))
 
 
 def conduct_lanes(
