@@ -54,6 +54,7 @@ parts:
   shunt: {kind: shunt, rating: 60 A}
   bleeder: {kind: resistor, resistance: 100 ohm, power: 5 W}
   smoothing: {kind: capacitor, capacitance: 22 mF, voltage: 25 V}
+  dimmer: {kind: dimmer, rating: 3 A, resistance: 0.1 ohm}
   brightness: {kind: potentiometer, resistance: 1 kohm}
   relay:
     kind: relay
@@ -71,6 +72,8 @@ wires:
   X2: {from: bleeder.b, to: main-battery.negative, gauge: 20 AWG, length: 1 m}
   X3: {from: alternator.output, to: smoothing.positive, gauge: 20 AWG, length: 1 m}
   X4: {from: smoothing.negative, to: main-battery.negative, gauge: 20 AWG, length: 1 m}
+  X7: {from: main-bus.dimmer, to: dimmer.input, gauge: 20 AWG, length: 1 m}
+  X8: {from: dimmer.ground, to: main-battery.negative, gauge: 20 AWG, length: 1 m}
   X5: {from: main-bus.brightness, to: brightness.a, gauge: 20 AWG, length: 1 m}
   X6: {from: brightness.wiper, to: main-battery.negative, gauge: 20 AWG, length: 1 m}
   P2: {from: shunt.load, to: main-bus.battery, gauge: 8 AWG, length: 1 m}

@@ -55,6 +55,7 @@ THROUGH: dict[str, tuple[dict[str, Any], str, str]] = {
     "regulator": ({"regulates": "machine"}, "supply", "field"),
     "resistor": ({"resistance": "0.1 ohm", "power": "5 W"}, "a", "b"),
     "potentiometer": ({"resistance": "0.2 ohm"}, "a", "wiper"),
+    "dimmer": ({"rating": "10 A"}, "input", "output"),
 }
 #: what feeds the load itself: the part, its positive, its negative
 SOURCES: dict[str, tuple[dict[str, Any], str, str]] = {
@@ -84,6 +85,8 @@ def design_with(kind: str) -> Design:
         joints += [("battery.positive", f"it.{first}"), (f"it.{second}", "load.supply")]
         if "regulates" in more:
             parts["machine"] = {"kind": "alternator", "rating": "60 A"}
+        if kind == "dimmer":
+            joints.append(("it.ground", "battery.negative"))
         if "coil" in more:
             joints += [("battery.positive", "it.plus"), ("it.minus", "battery.negative")]
     elif kind in SOURCES:

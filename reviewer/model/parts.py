@@ -7,7 +7,7 @@ Nothing here conducts or computes: what a part does in a circuit is in :mod:`rev
 
 from reviewer.model.load_parts import Consumer, Instrument, Load, Sensor, SignalInput
 from reviewer.model.part import Part
-from reviewer.model.passive_parts import Capacitor, FixedResistor, Potentiometer
+from reviewer.model.passive_parts import Capacitor, Dimmer, FixedResistor, Potentiometer
 from reviewer.model.protection_parts import Breaker, BreakerSwitch, Fuse, Limiter, Protector
 from reviewer.model.source_parts import Alternator, Battery, ExternalPower, Regulator
 from reviewer.model.switching_parts import (
@@ -39,6 +39,7 @@ __all__ = [
     "Consumer",
     "Contact",
     "Contactor",
+    "Dimmer",
     "Diode",
     "Electromagnet",
     "ExternalPower",
@@ -71,5 +72,5 @@ PART_KINDS: dict[str, type[Part]] = {
     "relay": Relay, "contactor": Contactor, "diode": Diode, "shunt": Shunt, "load": Load,
     "instrument": Instrument, "sensor": Sensor,
     "ground-block": GroundBlock, "stud": Stud, "connector": Connector, "splice": Splice, "airframe": Airframe,
-    "resistor": FixedResistor, "capacitor": Capacitor, "potentiometer": Potentiometer,
+    "resistor": FixedResistor, "capacitor": Capacitor, "potentiometer": Potentiometer, "dimmer": Dimmer,
 }  # fmt: skip

@@ -1,10 +1,10 @@
-"""Passive parts: resistors, capacitors and potentiometers."""
+"""Resistors, capacitors, potentiometers and dimmers."""
 
 from typing import Literal
 
 from reviewer.model.fields import optional, required
 from reviewer.model.part import Part
-from reviewer.model.quantities import Farads, Ohms, Volts, Watts
+from reviewer.model.quantities import Amperes, Farads, Ohms, Volts, Watts
 
 
 class FixedResistor(Part):
@@ -34,3 +34,17 @@ class Potentiometer(Part):
     kind: Literal["potentiometer"] = required("kind", "A potentiometer.", "potentiometer")
     fixed = ("a", "wiper", "b")
     resistance: Ohms = required("resistance", "Its resistance from `a` to `b`.", "100 ohm")
+
+
+class Dimmer(Part):
+    """A dimmer of lights, taken at full brightness. Without its ground it passes nothing."""
+
+    kind: Literal["dimmer"] = required("kind", "A dimmer.", "dimmer")
+    fixed = ("input", "output", "ground")
+    rating: Amperes | None = optional("rating", "Current that it may carry.", "3 A")
+    resistance: Ohms | None = optional(
+        "resistance", "Its resistance from input to output at full brightness.", "0.1 ohm"
+    )
+
+    def terminals(self) -> tuple[str, ...]:
+        return self.fixed

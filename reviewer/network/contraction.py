@@ -60,7 +60,7 @@ def nodes_to_keep(network: Network) -> frozenset[int]:
     wanted: set[int] = set()
     for source in network.sources:
         wanted.update(source.nodes)
-    for consumer in (*network.consumers, *network.coils):
+    for consumer in (*network.consumers, *network.acting):
         wanted |= {*consumer.plus, *consumer.minus}
     wanted.update(channel.node for channel in network.channels if channel.node is not None)
     return frozenset(wanted)

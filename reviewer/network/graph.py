@@ -143,6 +143,8 @@ class Network:
     sources: tuple[Source, ...]
     consumers: tuple[PoweredDevice, ...]
     coils: tuple[PoweredDevice, ...]
+    #: units that pass current from input to output while they have power themselves
+    dimmers: tuple[PoweredDevice, ...]
     #: channels of functions that are no loads
     channels: tuple[Channel, ...]
     elements: tuple[str, ...]
@@ -209,6 +211,11 @@ class Network:
             for i, link in enumerate(self.links)
             if link.gate in gates
         )
+
+    @cached_property
+    def acting(self) -> tuple[PoweredDevice, ...]:
+        """All whose power makes something conduct: the coils of relays, and dimmers."""
+        return (*self.coils, *self.dimmers)
 
     @cached_property
     def plugged(self) -> tuple[int, ...]:

@@ -64,7 +64,7 @@ def _freeze(design: Design, index: dict[str, int], links: list[Link]) -> Network
     for name, wire in design.wires.items():
         if wire.bundle:
             bundles[wire.bundle] = (*bundles.get(wire.bundle, ()), f"wires/{name}")
-    sources, consumers, coils = [], [], []
+    sources, consumers, coils, dimmers = [], [], [], []
     for name, part in design.parts.items():
         named, place = NamedPart(name, part, index.__getitem__), place_of(part)
         if place.source:
@@ -76,6 +76,8 @@ def _freeze(design: Design, index: dict[str, int], links: list[Link]) -> Network
             consumers.append(place.consumer(named))
         if place.coil:
             coils.append(place.coil(named))
+        if place.dimmer:
+            dimmers.append(place.dimmer(named))
     around: list[list[tuple[int, int, bool]]] = [[] for _ in index]
     across = bridging(links, sources)
     for i, link in enumerate(links):
@@ -90,6 +92,7 @@ def _freeze(design: Design, index: dict[str, int], links: list[Link]) -> Network
         sources=tuple(sources),
         consumers=tuple(consumers),
         coils=tuple(coils),
+        dimmers=tuple(dimmers),
         channels=tuple(_channels(design, index)),
         elements=tuple(nodes_of),
         nodes_of=nodes_of,

@@ -93,6 +93,14 @@ def _resistor(of: NamedPart) -> Iterator[Link]:
         yield of.link(one, other, resistive=True)
 
 
+def _dimmer(of: NamedPart) -> Iterator[Link]:
+    yield of.link("input", "output", Gate.ENERGISED)
+
+
+def _electronics(of: NamedPart) -> PoweredDevice:
+    return PoweredDevice(of.element, (of.at("input"),), (of.at("ground"),))
+
+
 def _connector(of: NamedPart) -> Iterator[Link]:
     for pin in of.part.pins:
         yield of.link(f"{pin}-plug", f"{pin}-socket")
@@ -165,13 +173,14 @@ def _coil(of: NamedPart) -> PoweredDevice:
 class PlaceInNetwork:
     """What a kind of part is in the network: its ``links``, and what it is besides.
 
-    A source, a load (``consumer``) or a coil; None where it is not one.
+    A source, a load (``consumer``), a coil or a ``dimmer``; None where it is not one.
     """
 
     links: Callable[[NamedPart], Iterator[Link]]
     source: Callable[[NamedPart], Source] | None = None
     consumer: Callable[[NamedPart], PoweredDevice] | None = None
     coil: Callable[[NamedPart], PoweredDevice] | None = None
+    dimmer: Callable[[NamedPart], PoweredDevice] | None = None
 
 
 #: a bar only conducts
@@ -205,6 +214,7 @@ PLACES: Mapping[type[p.Part], PlaceInNetwork] = {
     p.FixedResistor: PlaceInNetwork(_resistor),
     p.Potentiometer: PlaceInNetwork(_resistor),
     p.Capacitor: PlaceInNetwork(_none),
+    p.Dimmer: PlaceInNetwork(_dimmer, dimmer=_electronics),
 }
 
 

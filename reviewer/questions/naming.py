@@ -43,7 +43,7 @@ MOST_OHMS = 1e6
 #: parts that current passes, and batteries; others are degraded where their case is bolted down
 _IN_SERIES = (
     *(p.Battery, p.Bus, p.GroundBlock, p.Stud, p.Splice, p.Airframe, p.Protector),
-    *(p.Switch, p.Electromagnet, p.Diode, p.Shunt, p.Connector, p.FixedResistor, p.Potentiometer),
+    *(p.Switch, p.Electromagnet, p.Diode, p.Shunt, p.Connector, p.FixedResistor, p.Potentiometer, p.Dimmer),
 )
 
 

@@ -143,6 +143,13 @@ class _Awkward(Tangle):
                 bench.wire(f"{name}.control", own.choice([*self._bars(), *coils]))
             if part.get("excitation") == "permanent-magnet":
                 self._machine(name, own)
+        if len(bench.parts) < LARGEST - 1 and own.random() < 0.4:
+            dimmer = bench.add(self.fresh("dimmer"), "dimmer")
+            bench.wire(own.choice(self._bars()), f"{dimmer}.input")
+            bench.wire(f"{dimmer}.ground", own.choice(self.cold))
+            light = bench.add(self.fresh("light"), "load")
+            bench.wire(f"{dimmer}.output", f"{light}.supply")
+            bench.wire(f"{light}.return", own.choice(self.cold))
         for kind in ("resistor", "resistor", "potentiometer", "capacitor"):
             if len(bench.parts) < LARGEST and own.random() < 0.4:
                 fields = {} if kind == "capacitor" else {"resistance": "47 ohm"}

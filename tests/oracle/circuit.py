@@ -23,7 +23,8 @@ from reviewer.model.design import Design
 class Way:
     """One way for current between two nodes. ``when`` says on what it depends:
 
-    "always"; "position": the switch stands at one of ``positions``; "energised" or "at rest": the relay's contacts do; "protector": not
+    "always"; "position": the switch stands at one of ``positions``; "energised" or "at rest": the relay's contacts do, or the
+    dimmer has power; "protector": not
     pulled and, for a breaker-switch, at one of ``positions``; "forward": from ``one`` to ``other`` only; "dark": while the
     source of its element gives nothing, and whether that is open or not; "plugged": while external power is connected.
     """
@@ -75,6 +76,7 @@ class Circuit:
     ways: tuple[Way, ...]
     sources: tuple[Supply, ...]
     consumers: tuple[Taker, ...]
+    #: coils of relays, and dimmers
     coils: tuple[Taker, ...]
     bundles: Mapping[str, tuple[str, ...]]
     #: channels of functions that are no loads: element -> "mechanical", or the node of a bus or the source itself
@@ -132,6 +134,11 @@ def circuit_of(design: Design) -> Circuit:
         Taker(f"parts/{n}", (f"{n}.{part.coil[0]}",), (f"{n}.{part.coil[1]}",), True)
         for n, part in design.parts.items()
         if isinstance(part, p.Electromagnet)
+    ]
+    coils += [
+        Taker(f"parts/{n}", (f"{n}.input",), (f"{n}.ground",))
+        for n, part in design.parts.items()
+        if isinstance(part, p.Dimmer)
     ]
     return Circuit(
         frozenset(nodes), tuple(ways), tuple(_sources(design)), tuple(consumers), tuple(coils), {k: tuple(v) for k, v in bundles.items()},
@@ -269,7 +276,9 @@ def _inside(name: str, part: p.Part) -> Iterator[Way]:
             yield from _contact(name, contact)
     elif isinstance(part, p.Diode):
         yield _way(name, "anode", "cathode", "forward")
-    elif isinstance(part, p.Shunt | p.Regulator | p.FixedResistor | p.Potentiometer | p.ExternalPower):
+    elif isinstance(
+        part, p.Shunt | p.Regulator | p.FixedResistor | p.Potentiometer | p.ExternalPower | p.Dimmer
+    ):
         yield from _two_terminals(name, part)
     elif isinstance(part, p.Connector):
         for pin in part.pins:
@@ -289,6 +298,8 @@ def _two_terminals(name: str, part: p.Part) -> Iterator[Way]:
     if isinstance(part, p.ExternalPower):
         if part.control_pin:
             yield _way(name, "positive", "control", "plugged")
+    elif isinstance(part, p.Dimmer):
+        yield _way(name, "input", "output", "energised")
     elif isinstance(part, p.FixedResistor):
         yield _way(name, "a", "b")
     elif isinstance(part, p.Potentiometer):

@@ -66,6 +66,7 @@ _SEPARATE = (
     p.FixedResistor,
     p.Potentiometer,
     p.Capacitor,
+    p.Dimmer,
 )
 #: parts of which a short grounds all hot terminals at once
 _TOGETHER = (

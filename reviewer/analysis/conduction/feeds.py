@@ -79,7 +79,7 @@ class _ShortedEnds:
         lanes = lanes_of_states(self.network, [a.state for a in self.answers])
         energised = {
             e: sum(a.healthy.energised[e] << s for s, a in enumerate(self.answers))
-            for e in (*(c.element for c in self.network.coils), *self.network.lamp_contacts)
+            for e in (*(c.element for c in self.network.acting), *self.network.lamp_contacts)
         }
         along, against = (
             [self._lanes_of_states(mask) for mask in masks] for masks in link_masks(lanes, energised)

@@ -165,8 +165,9 @@ def conduct_from(
     network: Network, lanes: Lanes, energised: Mapping[str, int], alive: Mapping[str, int]
 ) -> Conduction:
     """Solve lanes, each from its own relays (``energised``) and sources (``alive``), by element."""
-    lamps = {element: alive[element] for element in network.lamp_contacts}
-    return conduct_lanes(network, lanes, start=({**energised, **lamps}, dict(alive)))
+    others = {element: alive[element] for element in network.lamp_contacts}
+    others |= {d.element: energised.get(d.element, 0) for d in network.dimmers}
+    return conduct_lanes(network, lanes, start=({**energised, **others}, dict(alive)))
 
 
 def conduct_lanes(
@@ -181,7 +182,7 @@ def conduct_lanes(
     energised, alive = start or _start(network, lanes.every, before)
     alive = {element: mask & ~lanes.opened.get(element, 0) for element, mask in alive.items()}
     changed = lanes.every
-    for _ in range(2 * (len(network.coils) + len(network.sources)) + 4):
+    for _ in range(2 * (len(network.acting) + len(network.sources)) + 4):
         solver.propagate(energised, alive)
         relays, sources = solver.settle()
         changed = 0
@@ -213,7 +214,7 @@ def conduct_lanes(
 
 def _start(network: Network, every: int, before: Conduction | None) -> tuple[dict[str, int], dict[str, int]]:
     """Coils and sources as they are in the one lane of ``before``; all off without it."""
-    acting = (*(c.element for c in network.coils), *network.lamp_contacts)
+    acting = (*(c.element for c in network.acting), *network.lamp_contacts)
     energised = {e: every if before and before.energised[e] & 1 else 0 for e in acting}
     alive = {s.element: every if before and before.alive[s.element] & 1 else 0 for s in network.sources}
     return energised, alive
@@ -398,7 +399,7 @@ class _Solver:
             return self._live(channel.node) & ~opened
         reach, returned = self.fed[channel.element], self.returned_by_short[channel.element]
         mask = 0
-        for user in (*self.network.consumers, *self.network.coils):
+        for user in (*self.network.consumers, *self.network.acting):
             mask |= served(user, reach, returned)
         return mask & ~opened
 
@@ -447,7 +448,7 @@ class _Solver:
 
     def settle(self) -> tuple[dict[str, int], dict[str, int]]:
         """The coils that are energised and the sources that are alive, by what sources reach."""
-        relays = {coil.element: self.powered(coil) for coil in self.network.coils}
+        relays = {coil.element: self.powered(coil) for coil in self.network.acting}
         for sneak, lanes in self.lanes.sneaks:
             relays[sneak.relay] |= self.sneaking(sneak, lanes)
         sources = {}

@@ -367,7 +367,7 @@ def runs_in_reverse(answer: StateAnswer, user: PoweredDevice) -> bool:
 def _circuits(network: Network) -> Iterator[tuple[tuple[int, ...], tuple[int, ...]]]:
     """The (plus, minus) nodes of every load, coil, field and regulator; a coil either way
     round."""
-    for user in (*network.consumers, *network.coils):
+    for user in (*network.consumers, *network.acting):
         yield from user.directions
     for source in network.sources:
         if source.field is not None:

@@ -150,7 +150,7 @@ class Cones:
         self.design, self.network = design, network
         self.tree = BlockTree(network)
         self.ends = {n for s in network.sources for n in (s.positive, s.negative)}
-        self.coils = {c.element: c for c in network.coils}
+        self.coils = {c.element: c for c in network.acting}
         self._switches: dict[frozenset[int], tuple[str, ...]] = {}
 
     def links(self, nodes: Iterable[int]) -> frozenset[int]:

@@ -102,7 +102,7 @@ class _Grouper:
             for possible, link in zip(self.core.possible, network.links, strict=True)
         ]
         self.terminals = (
-            {s.element for s in network.sources} | {c.element for c in network.coils} | set(loads)
+            {s.element for s in network.sources} | {c.element for c in network.acting} | set(loads)
         )
         self.piece = pieces(network, range(len(network.names)), self.solid, frozenset())
         self.nodes_of_piece: dict[int, list[int]] = {}

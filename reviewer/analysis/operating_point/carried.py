@@ -15,4 +15,5 @@ CARRIERS = (
     p.Regulator,
     p.FixedResistor,
     p.Potentiometer,
+    p.Dimmer,
 )

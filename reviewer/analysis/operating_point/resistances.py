@@ -127,6 +127,13 @@ def _part(element: str, part: Any, assumptions: Assumptions) -> float:
         return 0.0
     if isinstance(part, (p.Protector, p.Shunt)):
         return _by_rating(element, part, assumptions)
+    if isinstance(part, p.Dimmer):
+        return assumptions.use(
+            AssumedQuantity.RESISTANCE,
+            "resistance of a dimmer at full brightness, that of a switch contact",
+            typical("ohms", "switch-contact"),
+            element,
+        )
     if isinstance(part, p.Switch):
         return assumptions.use(
             AssumedQuantity.RESISTANCE,

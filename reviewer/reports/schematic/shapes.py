@@ -31,6 +31,7 @@ FIXED: dict[str, str] = {
     "resistor": _wire("M0 0V10M0 34V44M-6 10H6V34H-6Z"),
     "capacitor": _wire("M0 0V19M0 25V44") + _wire("M-9 19H9M-9 25H9", "w thick") + _letter("+", 12, 16),
     "potentiometer": _wire("M0 0V10M0 34V44M-6 10H6V34H-6ZM14 22H6M6 22L10 19M6 22L10 25M14 44V22"),
+    "dimmer": _wire("M0 0V11M0 33V44M14 44V26H10M-10 11H10V33H-10ZM-6 29L6 15M6 15L1 16M6 15L5 20"),
     "coil": _wire("M0 0V13M0 31V44M-10 13H10V31H-10ZM-10 31L-2 13"),
     "pin": _wire("M0 0V18M-6 14A6 6 0 0 0 6 14M0 24V44") + _wire("M-2 21H2V34H-2Z", "s"),
     "to-ground": _wire("M0 0V12M-9 12H9M-6 16H6M-3 20H3"),
