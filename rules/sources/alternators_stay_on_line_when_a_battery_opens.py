@@ -4,10 +4,10 @@ Why: a terminal, a contactor or the management circuit of a lithium battery can 
 the field has no other feed, one failure loses both sources.
 
 How judged: in each normal flight state in which the alternator is on line, each battery and each
-relay is opened by itself. Without a battery the alternator must still feed a bus or another source,
-and one that names a `smoothing-capacitor` must have that;
-a relay must not disconnect it together with every bus it fed. If the loads come near its capacity,
-the voltage without the battery is solved, and every load must have its `minimum`.
+relay is opened by itself. Without a battery the alternator must still feed a bus or another source;
+one that names a `smoothing-capacitor` needs that then. A relay must not disconnect it together with
+every bus it fed. If the loads come near its capacity, the voltage without the battery is solved,
+and every load must have its `minimum`.
 
 Not covered: the surge at that moment. The loads must then withstand the voltage of the overvoltage
 trip, which another rule covers.

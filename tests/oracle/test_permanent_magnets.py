@@ -7,6 +7,7 @@ import pytest
 from reviewer.analysis.conduction.failure_modes import Failure, Mode
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.facts import Facts
+from reviewer.reading import Unreadable
 from tests.analysis.small_designs import SmallDesign, cruise, fails
 from tests.oracle.test_meaning_of_parts import works
 
@@ -100,3 +101,26 @@ def test_a_dead_machine_shows_at_its_lamp() -> None:
     assert (lit.taken["parts/lamp"] > 0.09 and "parts/lamp" not in dark.taken) or dark.taken[
         "parts/lamp"
     ] < 1e-3
+
+
+@pytest.mark.parametrize(
+    ("named", "said"),
+    [
+        ("battery", "alternator alternator: `battery` is a battery, not a capacitor"),
+        ("smothing", "alternator alternator: there is no capacitor `smothing` (did you mean `smoothing`?)"),
+    ],
+)
+def test_a_smoothing_capacitor_must_be_one(named: str, said: str) -> None:
+    made = machine(smoothing=True)
+    made.parts["alternator"]["smoothing-capacitor"] = named
+    with pytest.raises(Unreadable) as caught:
+        made.facts()
+    assert [problem.message for problem in caught.value.problems] == [said]
+
+
+def test_a_wound_field_has_neither_lamp_nor_control() -> None:
+    made = machine()
+    made.parts["alternator"]["excitation"] = "field"
+    with pytest.raises(Unreadable) as caught:
+        made.facts()
+    assert "has no terminal `lamp`" in caught.value.problems[0].message

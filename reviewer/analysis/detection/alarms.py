@@ -77,7 +77,8 @@ def undetected_opens(
 ) -> tuple[str, ...]:
     """Elements of the sense leads of a monitor whose opening nobody notices.
 
-    It changes no reading in the normal state, nor in a check that watches the monitor. ``silent``
+    It changes no reading in the normal state, nor in a check that watches the monitor, or the lamp that
+    shows it. ``silent``
     says that a reading of nothing gives no alarm, so that in the normal state a change is not
     noticed.
     """
@@ -87,8 +88,9 @@ def undetected_opens(
     unseen = (1 << len(cases)) - 1
     if not silent:
         unseen &= ~Observation(normal, meter, cases, limits).monitors[name]
+    watched = {name, bare(meters[name].instrument)} if meters[name].lamp else {name}
     for check, answer in checks:
-        if unseen and name in check.watch:
+        if unseen and not watched.isdisjoint(check.watch):
             unseen &= ~Observation(answer, meter, cases, limits).monitors[name]
     return tuple(e for i, e in enumerate(elements) if unseen >> i & 1)
 
