@@ -26,7 +26,7 @@ any of the three of contacts   with nodes given: these contacts join the nodes t
 What a case has both open and shorted counts as shorted: the opening is left out.
 
 **Rounds**, all of it at once, from the relays that are pulled in and the sources that are alive. The healthy system begins cold: none and
-none. A case begins with the healthy answer of the same state, without the sources that are open. In each round:
+none, but machines whose control is wired are alive while the engine runs, which was started with a battery. A case begins with the healthy answer of the same state, without the sources that are open. In each round:
 
 1. Which ways conduct follows from the state, the case and the relays that are pulled in now.
 2. The *zone* of the shorts is what current can flow from into a grounded node without crossing a protector. It is dead, and what
@@ -111,7 +111,10 @@ def solve(
         for element in (*(coil.element for coil in circuit.coils), *lamps)
     }
     alive = {
-        s.element: before is not None and before.alive[s.element] and s.element not in upset.opened
+        s.element: (
+            before.alive[s.element] if before else bool(s.leads) and not s.field and state.engine == "running"
+        )
+        and s.element not in upset.opened
         for s in circuit.sources
     }
     dead: set[str] = set()

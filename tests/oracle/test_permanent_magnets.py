@@ -71,6 +71,36 @@ def test_it_needs_its_capacitor_only_without_a_battery() -> None:
     assert on(facts, battery, capacitor) == set()
 
 
+@pytest.mark.parametrize(
+    ("smoothing", "control", "expected"),
+    [
+        (True, "on", {"other", "alternator"}),
+        (True, "off", set()),
+        (False, "on", {"other", "alternator"}),
+    ],
+)
+def test_a_state_without_a_battery_is_entered_with_the_machine_running(
+    smoothing: bool, control: str, expected: set[str]
+) -> None:
+    """Its own output keeps its control fed; with its switch off nothing does."""
+    made = machine(smoothing=smoothing)
+    wire = next(w for w in made.wires.values() if w["from"] == "battery.positive")
+    wire["to"] = "battery-switch.line"
+    made.switch("battery-switch")
+    made.wire("battery-switch.load", "bus")
+    switches = {"battery-switch": "off", "machine-switch": control}
+    made.states["cruise"] = {"engine": "running", "switches": switches}
+    assert on(made.facts()) == expected
+    assert works(made) == expected
+
+
+def test_without_its_capacitor_it_stops_then() -> None:
+    made = machine(smoothing=True)
+    del made.wires[next(n for n, w in made.wires.items() if w["from"] == "smoothing.negative")]
+    del made.wires[next(n for n, w in made.wires.items() if w["from"] == "battery.positive")]
+    assert on(made.facts()) == set()
+
+
 def test_a_capacitor_that_is_not_joined_is_none() -> None:
     made = machine(smoothing=True)
     del made.wires[next(n for n, w in made.wires.items() if w["from"] == "smoothing.negative")]

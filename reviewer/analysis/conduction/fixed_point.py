@@ -179,7 +179,7 @@ def conduct_lanes(
     """Solve lanes: all from the one lane of ``before``, or each from the coils and sources of
     ``start`` (energised, alive), or from all de-energised."""
     solver = _Solver(network, lanes)
-    energised, alive = start or _start(network, lanes.every, before)
+    energised, alive = start or _start(network, lanes, before)
     alive = {element: mask & ~lanes.opened.get(element, 0) for element, mask in alive.items()}
     changed = lanes.every
     for _ in range(2 * (len(network.acting) + len(network.sources)) + 4):
@@ -212,11 +212,17 @@ def conduct_lanes(
     )
 
 
-def _start(network: Network, every: int, before: Conduction | None) -> tuple[dict[str, int], dict[str, int]]:
-    """Coils and sources as they are in the one lane of ``before``; all off without it."""
+def _start(
+    network: Network, lanes: Lanes, before: Conduction | None
+) -> tuple[dict[str, int], dict[str, int]]:
+    """Coils and sources as they are in the one lane of ``before``; all off without it, but machines
+    whose own output may keep their control fed: the engine was started with a battery."""
+    every = lanes.every
     acting = (*(c.element for c in network.acting), *network.lamp_contacts)
     energised = {e: every if before and before.energised[e] & 1 else 0 for e in acting}
     alive = {s.element: every if before and before.alive[s.element] & 1 else 0 for s in network.sources}
+    if before is None:
+        alive |= {s.element: lanes.running for s in network.sources if s.leads and s.field is None}
     return energised, alive
 
 
