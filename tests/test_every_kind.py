@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from pathlib import Path
 from typing import Any, ClassVar
 
 import pytest
@@ -26,6 +27,7 @@ from reviewer.questions.solve import solved_of
 from reviewer.reading import read_text
 from reviewer.reports.handoff.schedules.parts_list import parts_list
 from reviewer.reports.schematic.symbols import symbols_of
+from reviewer.session import review_facts
 from tests.oracle.circuit import circuit_of
 from tests.oracle.generator import realistic
 from tests.oracle.plain import solve
@@ -199,6 +201,11 @@ def test_the_plain_evaluator_agrees(kind: str, facts: Facts) -> None:
     assert plain.powered == {element: bool(works) for element, works in answer.healthy.powered.items()}
     assert plain.energised == {element: bool(works) for element, works in answer.healthy.energised.items()}
     assert plain.alive == {element: bool(works) for element, works in answer.healthy.alive.items()}
+
+
+def test_no_rule_breaks_at_the_part(kind: str, facts: Facts) -> None:
+    review = review_facts(facts, Path("bench.yaml"))
+    assert [(b.rule, b.error) for b in review.breakdowns] == []
 
 
 def test_the_generator_makes_every_kind() -> None:

@@ -128,11 +128,12 @@ class _Flows:
             return None
         link = self.network.links[i]
         start, end = (link.a, link.b) if amps > 0 else (link.b, link.a)
+        dimmer = any(element == one.element for one in self.network.dimmers)
         return _Edge(
             self.home[start],
             self.home[end],
             abs(amps),
-            bool(link.positions) or link.gate in (Gate.ENERGISED, Gate.DE_ENERGISED),
+            bool(link.positions) or (link.gate in (Gate.ENERGISED, Gate.DE_ENERGISED) and not dimmer),
         )
 
     def _sinks(self) -> None:
