@@ -96,10 +96,13 @@ def source(kind: str, second: float, marks: tuple[str, ...]) -> str:
             + _letter("+", 8, 12)
             + _letter("−", second - 8, 12)
         )
-    upper = "".join(_letter(m, second + i * STEP + 7, 11) for i, m in enumerate(marks))
-    lead = "".join(f"M{second + i * STEP} 0V6H{middle + 7}" for i in range(len(marks)))
+    upper = "".join(
+        _letter(m, second + i * STEP + 7, 11 if len(marks) == 1 else 6) for i, m in enumerate(marks)
+    )
+    lead = "".join(f"M{second + i * STEP} 0V{6 + 6 * i}H{middle + 7 + 5 * i}" for i in range(len(marks)))
     if kind == "external-power":
         ring = f"M{middle - 12} 8H{middle + 12}V26H{middle - 12}Z"
+        lead += "V8" if lead else ""
         return (
             _wire(f"M0 44V17H{middle - 12}M{middle + 12} 17H{second}V44{ring}{lead}")
             + upper
