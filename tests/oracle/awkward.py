@@ -141,7 +141,7 @@ class _Awkward(Tangle):
                 part["control-pin"] = True
                 coils = [f"{n}.{part['coil'][0]}" for n, part in bench.parts.items() if "coil" in part]
                 bench.wire(f"{name}.control", own.choice([*self._bars(), *coils]))
-            if part.get("excitation") == "permanent-magnet":
+            if self.breaks and part.get("excitation") == "permanent-magnet":
                 self._machine(name, own)
         if len(bench.parts) < LARGEST - 1 and own.random() < 0.4:
             dimmer = bench.add(self.fresh("dimmer"), "dimmer")
