@@ -52,6 +52,10 @@ parts:
   shelf: {kind: stud}
   main-bus: {kind: bus, rating: 80 A}
   shunt: {kind: shunt, rating: 60 A}
+  bleeder: {kind: resistor, resistance: 100 ohm, power: 5 W}
+  smoothing: {kind: capacitor, capacitance: 22 mF, voltage: 25 V}
+  dimmer: {kind: dimmer, rating: 3 A, resistance: 0.1 ohm}
+  brightness: {kind: potentiometer, resistance: 1 kohm}
   relay:
     kind: relay
     coil: [plus, minus]
@@ -64,6 +68,14 @@ parts:
     inputs: {level: {signal: level-in, reads: closed-to-ground, pull-up: 5 V, pull-up-resistance: 10 kohm}}
 wires:
   P1: {from: main-battery.positive, to: shunt.line, gauge: 8 AWG, length: 1 m}
+  X1: {from: main-bus.bleeder, to: bleeder.a, gauge: 20 AWG, length: 1 m}
+  X2: {from: bleeder.b, to: main-battery.negative, gauge: 20 AWG, length: 1 m}
+  X3: {from: alternator.output, to: smoothing.positive, gauge: 20 AWG, length: 1 m}
+  X4: {from: smoothing.negative, to: main-battery.negative, gauge: 20 AWG, length: 1 m}
+  X7: {from: main-bus.dimmer, to: dimmer.input, gauge: 20 AWG, length: 1 m}
+  X8: {from: dimmer.ground, to: main-battery.negative, gauge: 20 AWG, length: 1 m}
+  X5: {from: main-bus.brightness, to: brightness.a, gauge: 20 AWG, length: 1 m}
+  X6: {from: brightness.wiper, to: main-battery.negative, gauge: 20 AWG, length: 1 m}
   P2: {from: shunt.load, to: main-bus.battery, gauge: 8 AWG, length: 1 m}
   P3: {from: alternator.output, to: main-bus.alternator, gauge: 8 AWG, length: 1 m}
   P4: {from: main-bus.field, to: alternator.field, gauge: 20 AWG, length: 1 m}

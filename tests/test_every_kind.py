@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from pathlib import Path
 from typing import Any, ClassVar
 
 import pytest
@@ -26,6 +27,7 @@ from reviewer.questions.solve import solved_of
 from reviewer.reading import read_text
 from reviewer.reports.handoff.schedules.parts_list import parts_list
 from reviewer.reports.schematic.symbols import symbols_of
+from reviewer.session import review_facts
 from tests.oracle.circuit import circuit_of
 from tests.oracle.generator import realistic
 from tests.oracle.plain import solve
@@ -53,6 +55,9 @@ THROUGH: dict[str, tuple[dict[str, Any], str, str]] = {
     "shunt": ({"rating": "60 A"}, "line", "load"),
     "connector": ({"pins": ["1"]}, "1-plug", "1-socket"),
     "regulator": ({"regulates": "machine"}, "supply", "field"),
+    "resistor": ({"resistance": "0.1 ohm", "power": "5 W"}, "a", "b"),
+    "potentiometer": ({"resistance": "0.2 ohm"}, "a", "wiper"),
+    "dimmer": ({"rating": "10 A"}, "input", "output"),
 }
 #: what feeds the load itself: the part, its positive, its negative
 SOURCES: dict[str, tuple[dict[str, Any], str, str]] = {
@@ -69,6 +74,8 @@ USERS: dict[str, dict[str, Any]] = {"load": LOAD, "instrument": {"current": "1 A
 GROUNDED = {"sensor": {"mounted-on": "engine.sender"}}
 #: what needs no supply: it works while the engine turns, with its p-lead grounded nowhere
 SELF_POWERED: dict[str, dict[str, Any]] = {"magneto": {"mounted-on": "engine.pad"}}
+#: what lies across a source and passes nothing
+ACROSS = {"capacitor": {"capacitance": "22 mF", "voltage": "25 V"}}
 #: bars are drawn and joined as one place, so that nothing is carried from one terminal to another
 BARS = ("bus", "ground-block", "stud", "splice", "airframe")
 
@@ -85,6 +92,8 @@ def design_with(kind: str) -> Design:
         joints += [("battery.positive", f"it.{first}"), (f"it.{second}", "load.supply")]
         if "regulates" in more:
             parts["machine"] = {"kind": "alternator", "rating": "60 A"}
+        if kind == "dimmer":
+            joints.append(("it.ground", "battery.negative"))
         if "coil" in more:
             joints += [("battery.positive", "it.plus"), ("it.minus", "battery.negative")]
     elif kind in SOURCES:
@@ -96,9 +105,11 @@ def design_with(kind: str) -> Design:
         joints += [("battery.positive", "it.input"), ("it.output", "load.supply")]
         joints.append(("it.ground", "battery.negative"))
     else:
-        more = {**USERS, **GROUNDED, **SELF_POWERED}[kind]
+        more = {**USERS, **GROUNDED, **SELF_POWERED, **ACROSS}[kind]
         joints.append(("battery.positive", "load.supply"))
-        if kind in USERS:
+        if kind in ACROSS:
+            joints += [("battery.positive", "it.positive"), ("it.negative", "battery.negative")]
+        elif kind in USERS:
             joints += [("battery.positive", "it.supply"), ("it.return", "battery.negative")]
         elif kind in SELF_POWERED:
             parts["engine"] = {"kind": "airframe", "material": "metal"}
@@ -145,6 +156,7 @@ def facts(kind: str) -> Facts:
 
 def test_the_designs_of_this_test_have_every_kind() -> None:
     kinds = [*THROUGH, *SOURCES, *CONVERTERS, *USERS, *GROUNDED, *SELF_POWERED]
+    kinds = [*THROUGH, *SOURCES, *USERS, *GROUNDED, *ACROSS]
     assert len(kinds) == len(set(kinds)) and set(kinds) == set(PART_KINDS)
 
 
@@ -159,6 +171,7 @@ def test_the_load_is_powered_and_an_open_part_takes_what_it_should(kind: str, fa
     dark = {element for element, works in opened.powered.items() if not works & 1}
     own = {**USERS, **SELF_POWERED}
     expected = {"parts/it"} if kind in own else set() if kind in GROUNDED else {"parts/load"}
+    expected = {"parts/it"} if kind in USERS else set() if kind in (*GROUNDED, *ACROSS) else {"parts/load"}
     assert dark == expected
 
 
@@ -179,11 +192,13 @@ def test_the_operating_point_has_the_current_of_the_part(kind: str, facts: Facts
         assert point.taken["parts/it"] > 0.5
     elif kind in SELF_POWERED:
         assert "parts/it" not in point.taken and "parts/it" not in point.given
+    elif kind in ACROSS:
+        assert point.volts["it.positive"] > 11 and point.given["parts/battery"] == pytest.approx(amps)
     elif kind in GROUNDED:
         assert point.volts["it.return"] == pytest.approx(point.volts["engine.sender"], abs=1e-6)
     else:
         (phase,) = solved_of(facts, "cruise").phases
-        rows = [c for c in phase.paths if c.element == "parts/it"]
+        rows = [c for c in phase.paths if c.element == "parts/it" and c.amperes != 0.0]
         assert [round(c.amperes or 0.0, 6) for c in rows] == ([] if kind in BARS else [round(amps, 6)])
         _, first, second = THROUGH[kind]
         drop = point.volts[f"it.{first}"] - point.volts[f"it.{second}"]
@@ -212,53 +227,58 @@ def test_the_plain_evaluator_agrees(kind: str, facts: Facts) -> None:
     assert plain.alive == {element: bool(works) for element, works in answer.healthy.alive.items()}
 
 
+def test_no_rule_breaks_at_the_part(kind: str, facts: Facts) -> None:
+    review = review_facts(facts, Path("bench.yaml"))
+    assert [(b.rule, b.error) for b in review.breakdowns] == []
+
+
 def test_the_generator_makes_every_kind() -> None:
     assert {part.kind for part in realistic(120, 1).parts.values()} == set(PART_KINDS)
 
 
-class Resistor(p.Part):
+class Thermocouple(p.Part):
     """A kind that nobody knows."""
 
-    kind: ClassVar[str] = "resistor"
+    kind: ClassVar[str] = "thermocouple"
     fixed: ClassVar[tuple[str, ...]] = ("line", "load")
 
 
 @pytest.fixture
 def unknown(monkeypatch: pytest.MonkeyPatch) -> Design:
-    """A design in which a resistor stands where a shunt stood."""
-    monkeypatch.setitem(PART_KINDS, "resistor", Resistor)
+    """A design in which a thermocouple stands where a shunt stood."""
+    monkeypatch.setitem(PART_KINDS, "thermocouple", Thermocouple)
     known = design_with("shunt")
-    return replace(known, parts={**known.parts, "it": Resistor()})
+    return replace(known, parts={**known.parts, "it": Thermocouple()})
 
 
 @pytest.fixture
 def in_the_network_only(unknown: Design, monkeypatch: pytest.MonkeyPatch) -> Facts:
-    """The same, once somebody has told the network what a resistor is, and nothing else."""
-    monkeypatch.setitem(PLACES, Resistor, PlaceInNetwork(PLACES[p.Shunt].links))  # type: ignore[index]
+    """The same, once somebody has told the network what a thermocouple is, and nothing else."""
+    monkeypatch.setitem(PLACES, Thermocouple, PlaceInNetwork(PLACES[p.Shunt].links))  # type: ignore[index]
     return Facts(unknown)
 
 
 def test_an_unknown_kind_is_no_open_circuit(unknown: Design) -> None:
-    with pytest.raises(UnknownKind, match="network does not know parts of kind resistor"):
+    with pytest.raises(UnknownKind, match="network does not know parts of kind thermocouple"):
         build_network(unknown)
 
 
 def test_an_unknown_kind_has_no_operating_point(in_the_network_only: Facts) -> None:
     assert in_the_network_only.states.answer("cruise").healthy.powered["parts/load"]
-    with pytest.raises(UnknownKind, match=r"operating point.* does not know parts of kind resistor"):
+    with pytest.raises(UnknownKind, match=r"operating point.* does not know parts of kind thermocouple"):
         in_the_network_only.points.operating_point("cruise", None, ())
 
 
 def test_the_failures_of_an_unknown_kind_are_not_guessed(in_the_network_only: Facts) -> None:
-    with pytest.raises(UnknownKind, match=r"failures .* parts of kind resistor"):
+    with pytest.raises(UnknownKind, match=r"failures .* parts of kind thermocouple"):
         assert in_the_network_only.states.answer("cruise").failures
 
 
 def test_an_unknown_kind_is_not_drawn_as_something_else(in_the_network_only: Facts) -> None:
-    with pytest.raises(UnknownKind, match="drawing does not know parts of kind resistor"):
+    with pytest.raises(UnknownKind, match="drawing does not know parts of kind thermocouple"):
         symbols_of(in_the_network_only.design, in_the_network_only.network)
 
 
 def test_the_plain_evaluator_does_not_guess_either(unknown: Design) -> None:
-    with pytest.raises(TypeError, match="resistor"):
+    with pytest.raises(TypeError, match="thermocouple"):
         circuit_of(unknown)

@@ -60,7 +60,7 @@ _KINDS: tuple[type[p.Part] | tuple[type[p.Part], ...], ...] = (
     p.Electromagnet,
     p.Protector,
     p.Switch,
-    (p.Regulator, p.Diode, p.Shunt, p.Connector),
+    (p.Regulator, p.Diode, p.Shunt, p.Connector, p.FixedResistor, p.Capacitor, p.Potentiometer, p.Dimmer),
     p.Consumer,
     p.Part,
 )

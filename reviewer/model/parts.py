@@ -7,6 +7,7 @@ Nothing here conducts or computes: what a part does in a circuit is in :mod:`rev
 
 from reviewer.model.load_parts import Consumer, Instrument, Load, Sensor, SignalInput
 from reviewer.model.part import Part
+from reviewer.model.passive_parts import Capacitor, Dimmer, FixedResistor, Potentiometer
 from reviewer.model.protection_parts import Breaker, BreakerSwitch, Fuse, Limiter, Protector
 from reviewer.model.source_parts import (
     Alternator,
@@ -40,6 +41,7 @@ __all__ = [
     "Breaker",
     "BreakerSwitch",
     "Bus",
+    "Capacitor",
     "ChangeoverContact",
     "Charger",
     "Connector",
@@ -47,9 +49,11 @@ __all__ = [
     "Contact",
     "Contactor",
     "Converter",
+    "Dimmer",
     "Diode",
     "Electromagnet",
     "ExternalPower",
+    "FixedResistor",
     "Fuse",
     "GroundBlock",
     "Instrument",
@@ -58,6 +62,7 @@ __all__ = [
     "Magneto",
     "MakeContact",
     "Part",
+    "Potentiometer",
     "Protector",
     "RatedContacts",
     "Regulator",
@@ -80,4 +85,5 @@ PART_KINDS: dict[str, type[Part]] = {
     "ground-block": GroundBlock, "stud": Stud, "connector": Connector, "splice": Splice, "airframe": Airframe,
     "magneto": Magneto,
     "charger": Charger, "converter": Converter,
+    "resistor": FixedResistor, "capacitor": Capacitor, "potentiometer": Potentiometer, "dimmer": Dimmer,
 }  # fmt: skip

@@ -2,8 +2,8 @@
 ``24 in``.
 
 A quantity in a design file is text. Its value in the model is a ``float`` in the base unit of its
-dimension (ampere, volt, watt, ampere-hour, ohm, metre, second, degree Celsius), or a :class:`Gauge`
-for a wire size.
+dimension (ampere, volt, watt, ampere-hour, ohm, farad, metre, second, degree Celsius), or a
+:class:`Gauge` for a wire size.
 """
 
 from __future__ import annotations
@@ -45,6 +45,7 @@ UNITS: dict[str, dict[str, tuple[float, float]]] = {
     "power": {"W": (1.0, 0.0)},
     "charge": {"Ah": (1.0, 0.0), "mAh": (1e-3, 0.0)},
     "resistance": {"ohm": (1.0, 0.0), "mohm": (1e-3, 0.0), "kohm": (1e3, 0.0)},
+    "capacitance": {"F": (1.0, 0.0), "mF": (1e-3, 0.0), "uF": (1e-6, 0.0), "nF": (1e-9, 0.0)},
     "length": {
         "m": (1.0, 0.0),
         "mm": (1e-3, 0.0),
@@ -67,6 +68,7 @@ RANGES: dict[str, tuple[str, str, str]] = {
     "power": ("0.001 W", "100000 W", "a lamp takes 0.02 W; a starter takes 5 kW"),
     "charge": ("1 mAh", "10000 Ah", "a memory cell has tens of mAh; a battery of 200 Ah weighs 60 kg"),
     "resistance": ("0.00001 mohm", "100000 kohm", "a joint has microohms; an input pulls up by megohms"),
+    "capacitance": ("0.001 nF", "1000 F", "a filter has picofarads; a bank that starts an engine has 500 F"),
     "length": ("0.1 mm", "1000 m", "a bridge between studs has some mm; a span is below 20 m"),
     "altitude": ("1 m", "30000 m", "piston engines stay below 15,000 m"),
     "time": ("0.001 ms", "100000 h", "a diode takes over in microseconds; a battery lives for some years"),
@@ -304,6 +306,7 @@ Volts = Annotated[float, Quantity("voltage", "14.2 V")]
 Watts = Annotated[float, Quantity("power", "55 W")]
 AmpereHours = Annotated[float, Quantity("charge", "17 Ah")]
 Ohms = Annotated[float, Quantity("resistance", "0.008 ohm")]
+Farads = Annotated[float, Quantity("capacitance", "22 mF")]
 Metres = Annotated[float, Quantity("length", "0.6 m")]
 Altitude = Annotated[float, Quantity("altitude", "10000 ft")]
 Seconds = Annotated[float, Quantity("time", "30 min")]

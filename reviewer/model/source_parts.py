@@ -104,10 +104,15 @@ class Battery(Part):
 
 
 class Alternator(Part):
-    """An engine-driven alternator with its regulator."""
+    """An engine-driven alternator with its regulator.
+
+    One of permanent magnets may have two more terminals, which count where they are wired: `lamp`,
+    grounded while it gives nothing, and `control`, without which it gives nothing.
+    """
 
     kind: Literal["alternator"] = required("kind", "An alternator.", "alternator")
     fixed = ("output", "ground", "field")
+    spare = ("lamp", "control")
     excitation: Literal["field", "permanent-magnet"] = optional(
         "excitation", "A field winding that must be fed, or permanent magnets.", "field", default="field"
     )
@@ -156,6 +161,11 @@ class Alternator(Part):
         "driven by", "The engine that drives it, where the aircraft has several.", "left-engine"
     )
     field_current: Amperes | None = optional("field current", "Current of the field at full output.", "3 A")
+    smoothing_capacitor: Name | None = optional(
+        "smoothing capacitor",
+        "The capacitor across its output with which it runs where no battery is connected.",
+        "smoothing",
+    )
 
     @property
     def most(self) -> float | None:
@@ -163,7 +173,7 @@ class Alternator(Part):
         return self.current_limit or self.rating
 
     def terminals(self) -> tuple[str, ...]:
-        return self.fixed if self.excitation == "field" else self.fixed[:2]
+        return self.fixed if self.excitation == "field" else self.fixed[:2] + self.spare
 
 
 class Regulator(Part):
@@ -209,9 +219,17 @@ class ExternalPower(Part):
     """A socket for power from outside."""
 
     kind: Literal["external-power"] = required("kind", "An external power socket.", "external-power")
-    fixed = ("positive", "negative")
+    fixed = ("positive", "negative", "control")
     rating: Amperes | None = optional("rating", "Current the socket may carry.", "150 A")
     voltage: Volts | None = optional("voltage", "Voltage that the external power is regulated to.", "14.0 V")
+    control_pin: bool | None = optional(
+        "control pin",
+        "Whether it has a third, shorter pin, the terminal `control`: live while it is plugged in.",
+        True,
+    )
+
+    def terminals(self) -> tuple[str, ...]:
+        return self.fixed if self.control_pin else self.fixed[:2]
 
 
 class Magneto(Part):

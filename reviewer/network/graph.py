@@ -33,6 +33,7 @@ class Gate(Enum):
     DE_ENERGISED = "de-energised"
     PROTECTOR = "protector"
     SHIELD = "shield"
+    PLUGGED = "plugged in"
 
 
 @record
@@ -40,7 +41,7 @@ class Link:
     """A conductor, contact or diode between nodes ``a`` and ``b``; ``oneway`` conducts a to b only.
 
     ``positions`` are the switch positions in which a SWITCH link conducts. A ``mounting`` joins the
-    case of a part to what it is bolted to.
+    case of a part to what it is bolted to. A ``resistive`` one may lie between the poles of a source.
     """
 
     a: int
@@ -50,6 +51,7 @@ class Link:
     oneway: bool = False
     positions: frozenset[str] = frozenset()
     mounting: bool = False
+    resistive: bool = False
 
 
 @record
@@ -61,7 +63,9 @@ class Source:
     must reach them, as a trip ends it otherwise. ``tripped`` is that regulator, an element, where a
     trip stops the alternator when it fails full on; else "". ``supply`` is what must be powered by
     a source that does not live by this one: the input of a charger that a bus feeds; ``listed``
-    where it lives only in the states that list it.
+    where it lives only in the states that list it. The ``leads`` of an alternator of permanent
+    magnets are its control. ``smoothing`` is a capacitor that its own output must reach for it to
+    give current without a battery.
     """
 
     element: str
@@ -81,6 +85,7 @@ class Source:
     own_negative: int | None = None
     string_top: int | None = None
     string: tuple[str, ...] = ()
+    smoothing: PoweredDevice | None = None
 
     @property
     def minus(self) -> int:
@@ -98,7 +103,8 @@ class Source:
         field = () if self.field is None else (self.field,)
         leads = () if self.leads is None else (*self.leads.plus, *self.leads.minus)
         supply = () if self.supply is None else (*self.supply.plus, *self.supply.minus)
-        return (self.positive, self.negative, *field, *leads, *supply)
+        smoothing = () if self.smoothing is None else (*self.smoothing.plus, *self.smoothing.minus)
+        return (self.positive, self.negative, *field, *leads, *supply, *smoothing)
 
 
 @record
@@ -179,7 +185,8 @@ Step = tuple[int, int, bool]
 class Network:
     """All of it, frozen.
 
-    ``around[n]`` lists (link index, other node, True when the link is left by its a end).
+    ``around[n]`` lists (link index, other node, True when the link is left by its a end), but for
+    resistors that lie across a source (:mod:`reviewer.network.bridges`).
     """
 
     names: tuple[str, ...]
@@ -189,6 +196,8 @@ class Network:
     sources: tuple[Source, ...]
     consumers: tuple[PoweredDevice, ...]
     coils: tuple[PoweredDevice, ...]
+    #: units that pass current from input to output while they have power themselves
+    dimmers: tuple[PoweredDevice, ...]
     #: channels of functions that are no loads
     channels: tuple[Channel, ...]
     elements: tuple[str, ...]
@@ -208,8 +217,9 @@ class Network:
 
     @cached_property
     def moved(self) -> tuple[str, ...]:
-        """The elements whose contacts a coil, or what they follow, moves."""
-        return (*(coil.element for coil in self.coils), *self.follower)
+        """The elements that conduct or not by what a coil, their own power or what they follow does:
+        relays, dimmers, alternators with a charge lamp, and switches that follow something."""
+        return (*(one.element for one in self.acting), *self.lamp_contacts, *self.follower)
 
     @cached_property
     def groups(self) -> Mapping[str, tuple[str, ...]]:
@@ -286,6 +296,22 @@ class Network:
         )
 
     @cached_property
+    def acting(self) -> tuple[PoweredDevice, ...]:
+        """All whose power makes something conduct: the coils of relays, and dimmers."""
+        return (*self.coils, *self.dimmers)
+
+    @cached_property
+    def plugged(self) -> tuple[int, ...]:
+        """The links that conduct while external power is connected."""
+        return tuple(i for i, link in enumerate(self.links) if link.gate is Gate.PLUGGED)
+
+    @cached_property
+    def lamp_contacts(self) -> Mapping[str, int]:
+        """Alternator -> the link from its lamp to its ground, which conducts while it gives nothing."""
+        sources = {s.element for s in self.sources}
+        return MappingProxyType({e: i for i, e, energised in self.relayed if not energised and e in sources})
+
+    @cached_property
     def diodes(self) -> tuple[tuple[int, str], ...]:
         """(link, element) for every link that conducts one way."""
         return tuple((i, link.element) for i, link in enumerate(self.links) if link.oneway)
@@ -316,6 +342,15 @@ class Network:
         """The sources on which nobody can rely once the engine stops, or a cloud comes: alternators,
         and chargers that work only in some states."""
         return tuple(s.element for s in self.sources if s.kind == "alternator" or s.listed)
+
+    @cached_property
+    def bridges(self) -> frozenset[int]:
+        """The resistive links that lie across a source: they draw current and join nothing."""
+        return frozenset(
+            i
+            for i, link in enumerate(self.links)
+            if link.resistive and all(i != step[0] for step in self.around[link.a])
+        )
 
     @cached_property
     def protectors(self) -> frozenset[int]:

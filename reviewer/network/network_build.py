@@ -13,6 +13,7 @@ from reviewer.model import parts as p
 from reviewer.model.channels import MechanicalChannel
 from reviewer.model.design import Design
 from reviewer.network.battery_strings import in_string, passing, strings
+from reviewer.network.bridges import bridging
 from reviewer.network.graph import (
     Channel,
     Follower,
@@ -48,6 +49,10 @@ def build_network(design: Design) -> Network:
             links.append(Link(node(wire.shield[0]), node(wire.shield[1]), f"wires/{name}", Gate.SHIELD))
         elif wire.shield:
             node(wire.shield[0])
+    for name in design.of_kind(p.Alternator):
+        lamp = f"{name}.lamp"
+        if any(lamp in (wire.from_, wire.to) for wire in design.wires.values()):
+            links.append(Link(node(lamp), node(f"{name}.ground"), f"parts/{name}", Gate.DE_ENERGISED))
     for monitor in design.watch.monitors.values():
         if "." in monitor.senses:
             node(monitor.senses)  # a bar may be sensed where no wire is drawn
@@ -66,16 +71,12 @@ def _conducts(design: Design, part: p.Part) -> bool:
 
 
 def _freeze(design: Design, index: dict[str, int], links: list[Link], found: Mapping[str, str]) -> Network:
-    around: list[list[tuple[int, int, bool]]] = [[] for _ in index]
-    for i, link in enumerate(links):
-        around[link.a].append((i, link.b, True))
-        around[link.b].append((i, link.a, False))
     nodes_of = _nodes_of(design, index)
     bundles: dict[str, tuple[str, ...]] = {}
     for name, wire in design.wires.items():
         if wire.bundle:
             bundles[wire.bundle] = (*bundles.get(wire.bundle, ()), f"wires/{name}")
-    sources, consumers, coils, magnetos = [], [], [], []
+    sources, consumers, coils, magnetos, dimmers = [], [], [], [], []
     for name, part in design.parts.items():
         named, place = NamedPart(name, part, index.__getitem__), place_of(part)
         if place.source:
@@ -93,6 +94,14 @@ def _freeze(design: Design, index: dict[str, int], links: list[Link], found: Map
             coils.append(place.coil(named))
         if place.magneto:
             magnetos.append(place.magneto(named))
+        if place.dimmer:
+            dimmers.append(place.dimmer(named))
+    around: list[list[tuple[int, int, bool]]] = [[] for _ in index]
+    across = bridging(links, sources)
+    for i, link in enumerate(links):
+        if i not in across:
+            around[link.a].append((i, link.b, True))
+            around[link.b].append((i, link.a, False))
     return Network(
         names=tuple(index),
         index=MappingProxyType(index),
@@ -101,6 +110,7 @@ def _freeze(design: Design, index: dict[str, int], links: list[Link], found: Map
         sources=tuple(sources),
         consumers=tuple(consumers),
         coils=tuple(coils),
+        dimmers=tuple(dimmers),
         channels=tuple(_channels(design, index)),
         elements=tuple(nodes_of),
         nodes_of=nodes_of,

@@ -8,6 +8,7 @@ terminals is not said here, for a bar has the terminals that its wires name
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
+from itertools import pairwise
 from typing import Any
 
 from reviewer.model import parts as p
@@ -42,7 +43,8 @@ class NamedPart:
 def _none(of: NamedPart) -> Iterator[Link]:
     """No links.
 
-    A source, whose inside is no conductor, or a bar, whose terminals are joined once all are known.
+    A source or a capacitor, whose inside is no conductor, or a bar, whose terminals are joined once
+    all are known.
     """
     return iter(())
 
@@ -91,6 +93,20 @@ def _shunt(of: NamedPart) -> Iterator[Link]:
     yield of.link("line", "load")
 
 
+def _resistor(of: NamedPart) -> Iterator[Link]:
+    """From each terminal to the next: of a potentiometer, its track on both sides of the wiper."""
+    for one, other in pairwise(of.part.terminals()):
+        yield of.link(one, other, resistive=True)
+
+
+def _dimmer(of: NamedPart) -> Iterator[Link]:
+    yield of.link("input", "output", Gate.ENERGISED)
+
+
+def _electronics(of: NamedPart) -> PoweredDevice:
+    return PoweredDevice(of.element, (of.at("input"),), (of.at("ground"),))
+
+
 def _connector(of: NamedPart) -> Iterator[Link]:
     for pin in of.part.pins:
         yield of.link(f"{pin}-plug", f"{pin}-socket")
@@ -134,6 +150,12 @@ def _battery_or_socket(of: NamedPart) -> Source:
     return Source(of.element, of.part.kind, of.at("positive"), of.at("negative"))
 
 
+def _socket(of: NamedPart) -> Iterator[Link]:
+    """The control pin, which the plug joins to the positive one."""
+    if of.part.control_pin:
+        yield of.link("positive", "control", Gate.PLUGGED)
+
+
 def _alternator(of: NamedPart) -> Source:
     field = of.at("field") if of.part.excitation == "field" else None
     engine = of.part.driven_by or ""
@@ -175,7 +197,7 @@ def _magneto(of: NamedPart) -> SelfPowered:
 class PlaceInNetwork:
     """What a kind of part is in the network: its ``links``, and what it is besides.
 
-    A source, a load (``consumer``), a coil or a magneto; None where it is not one.
+    A source, a load (``consumer``), a coil, a magneto or a ``dimmer``; None where it is not one.
     """
 
     links: Callable[[NamedPart], Iterator[Link]]
@@ -183,6 +205,7 @@ class PlaceInNetwork:
     consumer: Callable[[NamedPart], PoweredDevice] | None = None
     coil: Callable[[NamedPart], PoweredDevice] | None = None
     magneto: Callable[[NamedPart], SelfPowered] | None = None
+    dimmer: Callable[[NamedPart], PoweredDevice] | None = None
 
 
 #: a bar only conducts
@@ -193,7 +216,7 @@ PLACES: Mapping[type[p.Part], PlaceInNetwork] = {
     p.Battery: PlaceInNetwork(_none, source=_battery_or_socket),
     p.Alternator: PlaceInNetwork(_generator, source=_alternator),
     p.Regulator: PlaceInNetwork(_regulator),
-    p.ExternalPower: PlaceInNetwork(_none, source=_battery_or_socket),
+    p.ExternalPower: PlaceInNetwork(_socket, source=_battery_or_socket),
     p.Bus: _BAR,
     p.GroundBlock: _BAR,
     p.Stud: _BAR,
@@ -216,6 +239,10 @@ PLACES: Mapping[type[p.Part], PlaceInNetwork] = {
     p.Magneto: PlaceInNetwork(_generator, magneto=_magneto),
     p.Charger: PlaceInNetwork(_none, source=_charger),
     p.Converter: PlaceInNetwork(_none, source=_converter),
+    p.FixedResistor: PlaceInNetwork(_resistor),
+    p.Potentiometer: PlaceInNetwork(_resistor),
+    p.Capacitor: PlaceInNetwork(_none),
+    p.Dimmer: PlaceInNetwork(_dimmer, dimmer=_electronics),
 }
 
 

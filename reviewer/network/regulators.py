@@ -75,15 +75,23 @@ def with_leads(design: Design, node: NodeOf, source: Source) -> Source:
     A lead counts unless its loss drives the field full on and no trip apart from the regulator
     stops the alternator then. One whose loss the file does not describe counts. Where such a trip is
     there, the alternator must reach what its regulator senses: else that stays low whatever it gives.
+    One of permanent magnets has its control for a lead, where that is wired, and its capacitor.
     """
     alternator = bare(source.element)
     owner = regulator_of(design, alternator)
+    machine = design.part(alternator, p.Alternator)
+    if name := machine.smoothing_capacitor:
+        plus, minus = (node(f"{name}.{pole}") for pole in p.Capacitor.fixed)
+        source = replace(source, smoothing=PoweredDevice(f"parts/{name}", (plus,), (minus,)))
+    control = f"{alternator}.control"
+    if any(control in (wire.from_, wire.to) for wire in design.wires.values()):
+        return replace(source, leads=PoweredDevice(source.element, (node(control),), (source.negative,)))
     if not owner:
         return source
     part = design.part(owner, p.Regulator)
     if isinstance(regulation(design, alternator).trip, float):
         source = replace(source, tripped=f"parts/{owner}")
-    tripped = isinstance(design.part(alternator, p.Alternator).overvoltage_trip, float)
+    tripped = isinstance(machine.overvoltage_trip, float)
     sensed = part.senses == "sense" and (tripped or part.without_sense != "full-field")
     grounded = tripped or part.without_ground != "full-field"
     if not sensed and not grounded:

@@ -119,7 +119,7 @@ class _CheckSteps:
         network, healthy, element = self.facts.network, self.answer.healthy, f"parts/{name}"
         if element in healthy.powered:
             return Condition.WORKS if healthy.powered[element] else Condition.OFF
-        if element in healthy.energised and element not in network.follower:
+        if element in [coil.element for coil in network.coils]:
             return Condition.ENERGISED if healthy.energised[element] else Condition.DE_ENERGISED
         live = any(healthy.live(n) for n in network.nodes_of.get(element, ()))
         return Condition.LIVE if live else Condition.DEAD

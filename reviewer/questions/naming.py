@@ -43,7 +43,7 @@ MOST_OHMS = 1e6
 #: parts that current passes, and batteries; others are degraded where their case is bolted down
 _IN_SERIES = (
     *(p.Battery, p.Bus, p.GroundBlock, p.Stud, p.Splice, p.Airframe, p.Protector),
-    *(p.Switch, p.Electromagnet, p.Diode, p.Shunt, p.Connector),
+    *(p.Switch, p.Electromagnet, p.Diode, p.Shunt, p.Connector, p.FixedResistor, p.Potentiometer, p.Dimmer),
 )
 
 
@@ -93,7 +93,7 @@ def modes_of(design: Design, element: str) -> tuple[Mode, ...]:
     part = design.parts[bare(element)] if element.startswith("parts/") else None
     modes = [] if isinstance(part, p.Airframe) else [OPEN]
     modes.append(SHORT)
-    if isinstance(part, p.Diode):
+    if isinstance(part, (p.Diode, p.FixedResistor)):
         modes.append(DIODE_SHORT)
     if isinstance(part, p.Electromagnet):
         modes += [HELD, DROPPED]

@@ -256,7 +256,7 @@ def _traced_path(design: Design, answer: StateAnswer, elements: tuple[str, ...])
 
 
 def stand_words(answer: StateAnswer, element: str) -> str:
-    """How a switch, relay or protection stands with nothing failed.
+    """How a switch, relay, protection, machine or socket stands with nothing failed.
 
     ``at off``, ``pulled``, ``not energised (held off by master at off)``.
     """
@@ -265,9 +265,14 @@ def stand_words(answer: StateAnswer, element: str) -> str:
         return "pulled"
     if name in answer.positions:
         return f"at {answer.positions[name]}"
+    if element in answer.network.lamp_contacts:
+        return "giving current" if answer.healthy.alive[element] else "giving nothing"
     if answer.healthy.energised.get(element):
         return "energised"
-    waits = _coil_shut(answer, next(c for c in answer.network.coils if c.element == element))
+    coil = next((c for c in answer.network.acting if c.element == element), None)
+    if coil is None:
+        return "not connected"
+    waits = _coil_shut(answer, coil)
     if waits is None:
         return "not energised"
     # a relay held off by a relay is given by its name alone: no recursion

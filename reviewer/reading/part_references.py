@@ -43,6 +43,9 @@ class PartReferences(Names):
                 case p.Alternator():
                     for key, others in (("shares-with", part.shares_with), ("standby-for", part.standby_for)):
                         self._other_alternators(name, others, f"{at}/{key}", what)
+                    if part.smoothing_capacitor is not None:
+                        wanted, key = part.smoothing_capacitor, f"{at}/smoothing-capacitor"
+                        self._kind(wanted, p.Capacitor, key, what, "capacitor")
                 case p.Regulator():
                     self._regulator(name, part, at, what)
                 case p.Connector() if len(set(part.pins)) < len(part.pins):

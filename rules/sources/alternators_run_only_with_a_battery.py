@@ -6,9 +6,9 @@ switched, and nothing absorbs its surges.
 How judged: from the first normal flight state in which it is on line, every legal combination of
 the switches that matter is set with the engine running and the alternator as it was. In none may it
 feed a bus or another source with no battery that can feed back. A reserve behind a diode is no such
-battery.
+battery. A machine that names its `smoothing-capacitor` may run without one.
 
-Not covered: a battery that opens, which is a failure; a capacitor in its place.
+Not covered: a battery that opens, which is a failure.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
@@ -28,6 +28,8 @@ def subjects(facts: Facts):
 
 
 def judge(subject: Subject, facts: Facts):
+    if subject.part(facts.design).smoothing_capacitor is not None:
+        return
     how = facts.sources.runs_without_battery(subject.pointer)
     if how is None:
         return

@@ -5,8 +5,9 @@ the field has no other feed, one failure loses both sources.
 
 How judged: in each normal flight state in which the alternator is on line, each battery and each
 relay is opened by itself. Without a battery the alternator must still feed a bus or another source;
-a relay must not disconnect it together with every bus it fed. If the loads come near its capacity,
-the voltage without the battery is solved, and every load must have its `minimum`.
+one that names a `smoothing-capacitor` needs that then. A relay must not disconnect it together with
+every bus it fed. If the loads come near its capacity, the voltage without the battery is solved,
+and every load must have its `minimum`.
 
 Not covered: the surge at that moment. The loads must then withstand the voltage of the overvoltage
 trip, which another rule covers.
@@ -32,10 +33,15 @@ def judge(subject: Subject, facts: Facts):
     name = subject.name
     for state, taker in facts.sources.stopped_by_batteries(subject.pointer)[:1]:
         what = bare(taker)
+        magnets = subject.part(facts.design).excitation == "permanent-magnet"
+        lacks = "its control or steadies it" if magnets else "its field"
         yield Unmet(
-            f"{name} is lost if {what} opens: nothing else feeds its field.",
+            f"{name} is lost if {what} opens: nothing else feeds {lacks}.",
             state=state,
             failure=f"{what} open",
+            remedy="Feed its control from the bus that it feeds, and fit its smoothing capacitor."
+            if magnets
+            else "",
         )
         return
     starved = facts.sources.undervoltage_on_battery_loss(subject.pointer)

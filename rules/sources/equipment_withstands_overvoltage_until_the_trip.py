@@ -7,7 +7,7 @@ How judged: in each normal flight phase in which an alternator is on line its re
 full on: its current limit holds, its voltage rises to the trip where the regulator senses, at the
 output by the drop between higher; without a trip, or with one that does not stop this alternator,
 to what loads and full batteries allow. No load may be exposed to more than its `maximum`, no coil
-to more than its `max-coil-voltage`.
+to more than its `max-coil-voltage`, no capacitor to more than its `voltage`.
 
 Not covered: the moment until the trip acts; a load without a stated rating is asked for. Batteries
 draw as at their charging voltage, less than a boiling one draws.

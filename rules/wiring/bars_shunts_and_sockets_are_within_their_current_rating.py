@@ -3,12 +3,13 @@
 Why: a thin bar, a shunt or a socket has no circuit protection of its own that is sized for it. It
 heats its studs and insulators, loosens its nuts, and takes with it all that it feeds.
 
-How judged: for each of these with a `rating`, the largest current over the flown states without
-cranking. Of a bar, all that comes in by its wires; of a shunt, the current from line to load; of a
-socket, what the aircraft takes from it, with what the batteries must give beside it at its limit.
+How judged: for each of these with a `rating`, and for dimmers, the largest current over the flown
+states without cranking. Of a bar, all that comes in by its wires; of a shunt or dimmer, what passes
+it; of a socket, what the aircraft takes from it, with what the batteries must give beside it at its
+limit.
 
-Not covered: a bar, shunt or socket without a rating, cranking and peaks of seconds, currents after
-a failure elsewhere. Contacts, pins and diodes have rules of their own.
+Not covered: what has no rating, cranking and peaks of seconds, currents after a failure elsewhere.
+Contacts, pins and diodes have rules of their own.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, kind_word, parts, quantity
@@ -19,7 +20,7 @@ REMEDY = "Use one of a higher rating, or move loads elsewhere."
 
 
 def subjects(facts: Facts):
-    names = facts.design.of_kind((parts.Bus, parts.Shunt, parts.ExternalPower))
+    names = facts.design.of_kind((parts.Bus, parts.Shunt, parts.Dimmer, parts.ExternalPower))
     return [f"parts/{n}" for n in names if facts.design.parts[n].rating is not None]
 
 

@@ -5,7 +5,7 @@ Why: a forgotten terminal is a forgotten wire; on paper it costs nothing to ask.
 How judged: each terminal that a part has by its kind must be met by a wire, a mounting or a shield,
 or be listed under `unused`. A splice, stud, block or bus with a single connection joins nothing.
 
-Not covered: terminals that the file does not name.
+Not covered: terminals that the file does not name; lamp and control of a permanent-magnet machine.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, kind_word, parts
@@ -22,7 +22,8 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     part = subject.part(facts.design)
-    loose = [t for t in part.terminals() if t not in part.unused and not facts.network.wired(f"{name}.{t}")]
+    asked = [t for t in part.terminals() if t not in (*part.unused, *part.spare)]
+    loose = [t for t in asked if not facts.network.wired(f"{name}.{t}")]
     if isinstance(part, (parts.Sensor, parts.Consumer, parts.Alternator, parts.Magneto)) and part.mounted_on:
         loose = [t for t in loose if t not in getattr(part, "returns", ("return", "ground"))]
     used = [n for n in facts.network.nodes_of[subject.pointer] if facts.network.wired(facts.network.names[n])]

@@ -78,6 +78,8 @@ def test_the_way_of_the_current_is_that_of_a_breadth_first_search() -> None:
                 graph = nx.MultiDiGraph()
                 graph.add_node(source.positive)
                 for i, link in enumerate(network.links):
+                    if i in network.bridges:
+                        continue  # a resistor across a source leads nowhere
                     if along[i] and fed[link.a] and fed[link.b]:
                         graph.add_edge(link.a, link.b, link=i, way=wanted_forth)
                     if against[i] and fed[link.a] and fed[link.b]:

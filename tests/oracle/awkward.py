@@ -87,6 +87,7 @@ class _Awkward(Tangle):
         self._plugged_and_own_switches()
         self._sparks()
         self._let_go()
+        self._passive()
         bench.states["all-on"] = {"engine": "running", "switches": bench.turned()}
         if solar := [n for n, part in bench.parts.items() if part.get("from") == "solar"]:
             bench.states["all-on"]["chargers"] = solar
@@ -145,6 +146,68 @@ class _Awkward(Tangle):
             if part["kind"] == "switch" and len(part["positions"]) == 2 and own.random() < 0.3:
                 rest = own.choice(["on", "off"]) if self.breaks else "off"
                 part |= {"operated-by": "pressure", "follows": own.choice(followed), "at-rest": rest}
+
+    def _passive(self) -> None:
+        """Resistors and potentiometers in place of shunts, a resistor, a potentiometer and a capacitor somewhere."""
+        bench, own = self.bench, Random(f"{self.bench.wires} passive")
+        for name in [n for n, part in bench.parts.items() if part["kind"] == "shunt"]:
+            if (kind := own.choice(["shunt", "resistor", "potentiometer"])) == "shunt":
+                continue
+            bench.parts[name] = {"kind": kind, "resistance": own.choice(["1 ohm", "100 ohm"])}
+            ends = {
+                f"{name}.line": f"{name}.a",
+                f"{name}.load": f"{name}.{'b' if kind == 'resistor' else 'wiper'}",
+            }
+            for wire in bench.wires.values():
+                wire.update(
+                    {key: ends.get(wire[key], wire[key]) for key in ("from", "to")},
+                    **({"shield": [ends.get(t, t) for t in wire["shield"]]} if "shield" in wire else {}),
+                )
+            if kind == "potentiometer" and own.random() < 0.7:
+                bench.wire(f"{name}.b", own.choice(self.hot[:3] + self.cold))
+        for name, part in list(bench.parts.items()):
+            if part["kind"] == "external-power" and own.random() < 0.5:
+                part["control-pin"] = True
+                coils = [f"{n}.{part['coil'][0]}" for n, part in bench.parts.items() if "coil" in part]
+                bench.wire(f"{name}.control", own.choice([*self._bars(), *coils]))
+            if self.breaks and part.get("excitation") == "permanent-magnet":
+                self._machine(name, own)
+        if len(bench.parts) < LARGEST - 1 and own.random() < 0.4:
+            dimmer = bench.add(self.fresh("dimmer"), "dimmer")
+            bench.wire(own.choice(self._bars()), f"{dimmer}.input")
+            bench.wire(f"{dimmer}.ground", own.choice(self.cold))
+            light = bench.add(self.fresh("light"), "load")
+            bench.wire(f"{dimmer}.output", f"{light}.supply")
+            bench.wire(f"{light}.return", own.choice(self.cold))
+        for kind in ("resistor", "resistor", "potentiometer", "capacitor"):
+            if len(bench.parts) < LARGEST and own.random() < 0.4:
+                fields = {} if kind == "capacitor" else {"resistance": "47 ohm"}
+                name = bench.add(self.fresh(kind), kind, **fields)
+                one, other = ("positive", "negative") if kind == "capacitor" else ("a", "b")
+                hot = self._bars()
+                bench.wire(own.choice(hot), f"{name}.{one}")
+                bench.wire(f"{name}.{other}", own.choice([*hot, *self.cold]))
+                if kind == "potentiometer":
+                    bench.wire(f"{name}.wiper", own.choice(hot))
+
+    def _bars(self) -> list[str]:
+        return [n for n in self.hot if self.bench.parts.get(n, {}).get("kind") in BARS]
+
+    def _machine(self, name: str, own: Random) -> None:
+        """A lamp, a control and a smoothing capacitor at a machine of permanent magnets, each of them now and then."""
+        bench = self.bench
+        hot = self._bars()
+        if own.random() < 0.4:
+            bench.wire(own.choice(hot), f"{name}.control")
+        if len(bench.parts) < LARGEST and own.random() < 0.6:
+            lamp = bench.add(self.fresh("lamp"), "load")
+            bench.wire(own.choice(hot), f"{lamp}.supply")
+            bench.wire(f"{lamp}.return", f"{name}.lamp")
+        if len(bench.parts) < LARGEST and own.random() < 0.6:
+            capacitor = bench.add(self.fresh("capacitor"), "capacitor")
+            bench.wire(own.choice([f"{name}.output", *hot]), f"{capacitor}.positive")
+            bench.wire(f"{capacitor}.negative", own.choice(self.cold))
+            bench.parts[name]["smoothing-capacitor"] = capacitor
 
     def _second_source(self) -> None:
         self.source(self.chance.choice(["battery", "external-power", "external-power", "alternator"]))

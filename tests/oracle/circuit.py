@@ -4,7 +4,8 @@
 its bar, named like the part. **Ways** for current join two nodes and belong to one element, ``parts/NAME`` or ``wires/NAME``:
 a wire from end to end; a shield that is grounded at both ends, from the one to the other; a bar to each of its terminals (an airframe
 only where it is of metal); a protector from line to load, its line being a terminal of its name on the bus that it is plugged on, where it is; a switch as its position says, which what it follows may give; the contacts of a relay; a diode from anode to
-cathode only; a shunt; a regulator from supply to field; each pin of a connector; the returns of a unit among each other, to what the unit is bolted to, and to those
+cathode only; a shunt; a resistor, and a potentiometer from each end to its wiper, but where it lies across a source
+(:func:`_across`); a regulator from supply to field; each pin of a connector; the returns of a unit among each other, to what the unit is bolted to, and to those
 signal returns that are joined to them; the case of a sensor.
 """
 
@@ -22,8 +23,10 @@ from reviewer.model.design import Design
 class Way:
     """One way for current between two nodes. ``when`` says on what it depends:
 
-    "always"; "position": the switch stands at one of ``positions``; "energised" or "at rest": the relay's contacts do; "protector": not
-    pulled and, for a breaker-switch, at one of ``positions``; "forward": from ``one`` to ``other`` only.
+    "always"; "position": the switch stands at one of ``positions``; "energised" or "at rest": the relay's contacts do, or the
+    dimmer has power; "protector": not
+    pulled and, for a breaker-switch, at one of ``positions``; "forward": from ``one`` to ``other`` only; "dark": while the
+    source of its element gives nothing, and whether that is open or not; "plugged": while external power is connected.
     """
 
     one: str
@@ -52,6 +55,8 @@ class Supply:
     #: of several engines the one that drives it
     engine: str = ""
     inlet: tuple[str, ...] = ()
+    #: a capacitor (its positive, its negative, its element) without which it needs a battery; () where none is named
+    smoothing: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -98,6 +103,7 @@ class Circuit:
     ways: tuple[Way, ...]
     sources: tuple[Supply, ...]
     consumers: tuple[Taker, ...]
+    #: coils of relays, and dimmers
     coils: tuple[Taker, ...]
     bundles: Mapping[str, tuple[str, ...]]
     #: channels of functions that are no loads: element -> "mechanical", or the node of a bus or the source itself
@@ -129,6 +135,10 @@ def circuit_of(design: Design) -> Circuit:
             ways.append(Way(wire.shield[0], wire.shield[1], f"wires/{name}"))
         if wire.bundle:
             bundles.setdefault(f"bundles/{wire.bundle}", []).append(f"wires/{name}")
+    for name, part in design.parts.items():
+        ends = {end for wire in design.wires.values() for end in (wire.from_, wire.to)}
+        if isinstance(part, p.Alternator) and f"{name}.lamp" in ends:
+            ways.append(_way(name, "lamp", "ground", "dark"))
     for node in sorted(nodes):
         name = node.partition(".")[0]
         part = design.parts[name]
@@ -137,6 +147,8 @@ def circuit_of(design: Design) -> Circuit:
         ):
             ways.append(Way(name, node, f"parts/{name}"))
     nodes |= {name for name, part in design.parts.items() if part.open_ended}
+    across = [way for way in ways if _resistive(design, way) and _across(design, way, ways)]
+    ways = [way for way in ways if way not in across]
     consumers = [
         Taker(
             f"parts/{n}",
@@ -152,6 +164,11 @@ def circuit_of(design: Design) -> Circuit:
         Taker(f"parts/{n}", (f"{n}.{part.coil[0]}",), (f"{n}.{part.coil[1]}",), True)
         for n, part in design.parts.items()
         if isinstance(part, p.Electromagnet)
+    ]
+    coils += [
+        Taker(f"parts/{n}", (f"{n}.input",), (f"{n}.ground",))
+        for n, part in design.parts.items()
+        if isinstance(part, p.Dimmer)
     ]
     standing = _standing(design, ways)
     ways += [Way(f"{n}.negative", f"{n}.positive", f"parts/{n}", "forward") for n in standing]
@@ -256,6 +273,10 @@ def _sources(design: Design) -> Iterator[Supply]:
                 field,
                 engine=part.driven_by or "",
             )
+            if cap := part.smoothing_capacitor:
+                supply = replace(supply, smoothing=(f"{cap}.positive", f"{cap}.negative", f"parts/{cap}"))
+            if any(f"{name}.control" in (wire.from_, wire.to) for wire in design.wires.values()):
+                supply = replace(supply, leads=(f"{name}.control", f"{name}.ground"))
             for other, regulator in design.parts.items():
                 if isinstance(regulator, p.Regulator) and regulator.regulates == name:
                     stops = {part.overvoltage_trip, regulator.overvoltage_trip} - {None, "none"}
@@ -282,10 +303,54 @@ def _leads(alternator: str, machine: p.Alternator, name: str, regulator: p.Regul
     )
 
 
+def _resistive(design: Design, way: Way) -> bool:
+    part = design.parts.get(way.element.removeprefix("parts/"))
+    return way.element.startswith("parts/") and isinstance(part, p.FixedResistor | p.Potentiometer)
+
+
+def _across(design: Design, resistor: Way, ways: list[Way]) -> bool:
+    """Whether a resistor lies across a source: one end is reached from a positive by some other trail, and from the other end
+    a trail without resistors leads to a negative. A trail passes ways one after another and does not turn back; of the contacts of one change-over it
+    does not pass two in a row."""
+    others = [way for way in ways if way is not resistor]
+    fed = {end for s in _sources(design) for end in _trails(s.positive, others, back=False)}
+    plain = [way for way in others if not _resistive(design, way)]
+    returned = {end for s in _sources(design) for end in _trails(s.negative, plain, back=True)}
+    one, other = resistor.one, resistor.other
+    return (one in fed and other in returned) or (other in fed and one in returned)
+
+
+def _trails(start: str, ways: list[Way], back: bool) -> set[str]:
+    """The nodes to which a trail leads from a node; ``back``, those from which one leads to it."""
+    ends, todo = {start}, [(start, way) for way in ways if start in (way.one, way.other)]
+    passed: list[tuple[str, Way]] = []
+    while todo:
+        step = todo.pop()
+        node, way = step
+        if step in passed or (way.when == "forward" and node != (way.other if back else way.one)):
+            continue
+        passed.append(step)
+        far = way.other if node == way.one else way.one
+        ends.add(far)
+        todo += [
+            (far, on)
+            for on in ways
+            if on is not way and far in (on.one, on.other) and not _never_both(way, on)
+        ]
+    return ends
+
+
+def _never_both(one: Way, other: Way) -> bool:
+    if one.element != other.element:
+        return False
+    return {one.when, other.when} == {"energised", "at rest"} or (
+        one.when == other.when == "position" and not set(one.positions) & set(other.positions)
+    )
+
+
 #: sources, and bars, whose terminals are joined once all are known
 _NO_WAYS_INSIDE = (
     p.Battery,
-    p.ExternalPower,
     p.Charger,
     p.Converter,
     p.Bus,
@@ -293,6 +358,7 @@ _NO_WAYS_INSIDE = (
     p.Stud,
     p.Splice,
     p.Airframe,
+    p.Capacitor,
     MechanicalChannel,
 )
 
@@ -312,7 +378,9 @@ def _inside(name: str, part: p.Part) -> Iterator[Way]:
             yield from _contact(name, contact)
     elif isinstance(part, p.Diode):
         yield _way(name, "anode", "cathode", "forward")
-    elif isinstance(part, p.Shunt | p.Regulator):
+    elif isinstance(
+        part, p.Shunt | p.Regulator | p.FixedResistor | p.Potentiometer | p.ExternalPower | p.Dimmer
+    ):
         yield from _two_terminals(name, part)
     elif isinstance(part, p.Connector):
         for pin in part.pins:
@@ -327,13 +395,23 @@ def _inside(name: str, part: p.Part) -> Iterator[Way]:
         raise TypeError(f"no ways are known inside a part of kind {part.kind}")
 
 
-def _two_terminals(name: str, part: p.Shunt | p.Regulator) -> Iterator[Way]:
-    """A shunt, or a regulator from its supply to the field, with its case."""
-    if isinstance(part, p.Shunt):
+def _two_terminals(name: str, part: p.Part) -> Iterator[Way]:
+    """A shunt, a resistor, a potentiometer, the control pin of a socket, or a regulator from its supply to the field, with its case."""
+    if isinstance(part, p.ExternalPower):
+        if part.control_pin:
+            yield _way(name, "positive", "control", "plugged")
+    elif isinstance(part, p.Dimmer):
+        yield _way(name, "input", "output", "energised")
+    elif isinstance(part, p.FixedResistor):
+        yield _way(name, "a", "b")
+    elif isinstance(part, p.Potentiometer):
+        yield _way(name, "a", "wiper")
+        yield _way(name, "wiper", "b")
+    elif isinstance(part, p.Shunt):
         yield _way(name, "line", "load")
     else:
         yield _way(name, "supply", "field")
-        if part.mounted_on:
+        if isinstance(part, p.Regulator) and part.mounted_on:
             yield Way(f"{name}.ground", part.mounted_on, f"parts/{name}")
 
 

@@ -44,7 +44,10 @@ class LossClauses:
 
     def __init__(self, design: Design, circuit: Circuit, state: ResolvedState):
         resting = {e: f.rest for e, f in circuit.followers.items()}
-        if any(way.when == "at rest" or resting.get(way.element) in way.positions for way in circuit.ways):
+        if any(
+            way.when in ("at rest", "dark") or resting.get(way.element) in way.positions
+            for way in circuit.ways
+        ):
             raise ValueError("a contact is closed at rest: opening something may restore what was lost")
         self.design, self.circuit, self.state = design, circuit, state
         self.ways = [way for way in circuit.ways if way.element in resting or _stands(way, state)]
@@ -120,7 +123,8 @@ class LossClauses:
                         yield (word, step, at, other), [(word, step, at, one), *gate], [way.element]
                     yield ("back", step, at, one), [("back", step, at, other), *gate], [way.element]
             for coil in self.circuit.coils:
-                for plus, minus in ((coil.plus, coil.minus), (coil.minus, coil.plus)):
+                ways = ((coil.plus, coil.minus), (coil.minus, coil.plus))
+                for plus, minus in ways[: 1 + coil.either_way]:
                     yield (
                         ("up", following, coil.element),
                         [("fed", step, at, plus[0]), ("back", step, at, minus[0])],
@@ -224,5 +228,7 @@ def _stands(way: Way, state: ResolvedState) -> bool:
     """Whether a way conducts as switches stand and protectors are in."""
     name = way.element.partition("/")[2]
     if way.when == "protector" and name in state.pulled:
+        return False
+    if way.when == "plugged" and not state.external_power:
         return False
     return not way.positions or state.switches[name] in way.positions

@@ -50,6 +50,14 @@ def realistic(parts: int, seed: int, dress: Dress | None = None) -> Design:
     _automatic(bench, loads, Random(f"automatic {parts} {seed}"))
     if seed % 3 == 1:
         _chargers(bench)
+    bench.add("trimmer", "potentiometer", resistance="100 ohm")
+    bench.wire("main-bus", "trimmer.a")
+    bench.wire("trimmer.wiper", "panel-ground")
+    bench.add("panel-dimmer", "dimmer")
+    bench.add("panel-lights", "load")
+    bench.run("main-bus", [("panel-dimmer.input", "panel-dimmer.output")], "panel-lights.supply")
+    bench.wire("panel-dimmer.ground", "panel-ground")
+    bench.wire("panel-lights.return", "panel-ground")
     _functions(bench, loads)
     _magnetos(bench)
     _states(bench, 12 if parts >= 500 else chance.randint(4, 12))
@@ -82,6 +90,9 @@ def _sources(bench: Workbench) -> None:
     bench.wire("reserve-battery.negative", "reserve-ground", "aft")
     bench.wire("reserve-ground", "main-ground", "aft")
     bench.wire("alternator.ground", "engine")
+    bench.add("smoothing", "capacitor", capacitance="22 mF", voltage="25 V")
+    bench.wire("alternator.output", "smoothing.positive")
+    bench.wire("smoothing.negative", "engine")
     bench.wire("ground-socket.negative", "main-ground")
     make = {"main": {"kind": "make", "joins": ["line", "load"]}}
     bench.add("main-contactor", "contactor", coil=["line", "coil"], contacts=make)
@@ -193,8 +204,10 @@ def _buses(bench: Workbench, apart: bool) -> None:
     ]
     bench.run("reserve-battery.positive", reserve, "essential-bus", "aft")
     bench.add("charge-diode", "diode")
+    bench.add("charge-resistor", "resistor", resistance="1 ohm", power="50 W")
     charge = [
         bench.protector("charge-breaker"),
+        ("charge-resistor.a", "charge-resistor.b"),
         ("charge-diode.anode", "charge-diode.cathode"),
         bench.protector("charge-fuse", "fuse"),
     ]

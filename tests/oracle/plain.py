@@ -26,7 +26,7 @@ any of the three of contacts   with nodes given: these contacts join the nodes t
 What a case has both open and shorted counts as shorted: the opening is left out.
 
 **Rounds**, all of it at once, from the relays that are pulled in and the sources that are alive. The healthy system begins cold: none and
-none. A case begins with the healthy answer of the same state, without the sources that are open. In each round:
+none, but machines whose control is wired are alive while the engine runs, which was started with a battery. A case begins with the healthy answer of the same state, without the sources that are open. In each round:
 
 1. Which ways conduct follows from the state, the case and the relays that are pulled in now.
 2. The *zone* of the shorts is what current can flow from into a grounded node without crossing a protector. It is dead, and what
@@ -44,7 +44,10 @@ none. A case begins with the healthy answer of the same state, without the sourc
    alternator has no overvoltage trip of its own that stops it then. Where it has one, its own current, alive or not, must besides be able to
    reach what the regulator senses, and it must get back the ground of the regulator: a regulator that only another source serves senses less
    than its set point and drives the field full on. For a lead that does not count stand the supply of the regulator and the
-   ground of the alternator.
+   ground of the alternator. One of permanent magnets whose ``control`` is wired has that and its ground for leads. One that names a
+   smoothing capacitor needs that, not open, its positive reached by its own current, alive or not, and its negative got back; or a
+   battery that feeds its output and gets back its ground. While it gives nothing, its ``lamp`` is joined to its ground, open or not:
+   like a relay, it takes its new state in the next round, and is told as energised while it is alive.
    Of the channels of functions that are no loads, a bus works when any source feeds it, a source when it powers a
    consumer or coil (whether that is open or not), and what is mechanical while the engine runs; none of them when it is open itself.
    A magneto is powered, which is to say that it fires, while its engine runs or is cranked, unless current can go from its p-lead to its
@@ -108,12 +111,18 @@ def solve(
 ) -> Answer:
     """The answer of one case. ``before`` is the healthy answer of the same state; without it the system begins cold."""
     upset = _Upset(circuit, case)
+    lamps = [way.element for way in circuit.ways if way.when == "dark"]
     energised = {
         moving: before is not None and before.energised[moving]
-        for moving in (*(coil.element for coil in circuit.coils), *circuit.followers)
+        for moving in (*(coil.element for coil in circuit.coils), *circuit.followers, *lamps)
     }
     alive = {
-        s.element: before is not None and before.alive[s.element] and s.element not in upset.opened
+        s.element: (
+            before.alive[s.element]
+            if before
+            else bool(s.leads) and not s.field and state.engines.get(s.engine, state.engine) == "running"
+        )
+        and s.element not in upset.opened
         for s in circuit.sources
     }
     dead: set[str] = set()
@@ -153,10 +162,15 @@ def solve(
                 not s.held
                 or (s.leads[0] in _reached(s.positive, onward, dead) and s.leads[1] in returned[s.element])
             )
+            and (
+                not s.smoothing
+                or _steady(circuit, s, upset, _reached(s.positive, onward, dead), fed, returned)
+            )
             for s in circuit.sources
         }
         for follower in circuit.followers.values():
             pulled_in[follower.element] = _works(follower, circuit, state, upset, fed, returned, living)
+        pulled_in |= {element: living[element] for element in lamps}
         settled = pulled_in == energised and living == alive
         energised, alive = pulled_in, living
     powered = {c.element: _powered(c, state, upset, fed, returned) for c in circuit.consumers}
@@ -255,8 +269,12 @@ def _flow(
 def _conducts(
     circuit: Circuit, way: Way, state: ResolvedState, upset: _Upset, energised: Mapping[str, bool]
 ) -> bool:
+    if way.when == "dark":
+        return not energised[way.element]
     if way.element in upset.opened:
         return False
+    if way.when == "plugged":
+        return state.external_power
     name = way.element.partition("/")[2]
     if way.when in ("energised", "at rest"):
         drawn = way.element in upset.held or (energised[way.element] and way.element not in upset.dropped)
@@ -371,6 +389,22 @@ def _supplied(
         if not more:
             return found
         found |= more
+
+
+def _steady(
+    circuit: Circuit,
+    source: Supply,
+    upset: _Upset,
+    reached: set[str],
+    fed: Mapping[str, set[str]],
+    returned: Mapping[str, set[str]],
+) -> bool:
+    """Whether an alternator that needs a battery or its capacitor has one of them."""
+    positive, negative, capacitor = source.smoothing
+    if capacitor not in upset.opened and positive in reached and negative in returned[source.element]:
+        return True
+    batteries = [s.element for s in circuit.sources if s.kind == "battery"]
+    return any(source.positive in fed[b] and source.negative in returned[b] for b in batteries)
 
 
 def _driven(source: Supply, state: ResolvedState, excited: bool) -> bool:

@@ -147,7 +147,7 @@ class _Deck:
     def _special(self, element: str) -> list[Fault]:
         name = element.partition("/")[2]
         part = self.design.parts.get(name) if element.startswith("parts/") else None
-        if isinstance(part, p.Diode):
+        if isinstance(part, p.Diode | p.FixedResistor):
             return [Fault(element, THROUGH)]
         if isinstance(part, p.Regulator):
             return [Fault(element, FULL_ON)]

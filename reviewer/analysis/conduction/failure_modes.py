@@ -25,7 +25,7 @@ class Mode(StrEnum):
 
     OPEN = "open"
     SHORT = "shorted to ground"
-    #: a diode that conducts both ways
+    #: a diode that conducts both ways, a resistor in line that has lost its resistance
     DIODE_SHORT = "shorted"
     #: all contacts of a relay or contactor stand as if it were energised, or were not
     HELD = "contacts welded closed"
@@ -66,6 +66,10 @@ _SEPARATE = (
     p.Charger,
     p.Converter,
     p.Magneto,
+    p.FixedResistor,
+    p.Potentiometer,
+    p.Capacitor,
+    p.Dimmer,
 )
 #: parts of which a short grounds all hot terminals at once
 _TOGETHER = (
@@ -171,16 +175,20 @@ def single_failures(
 
     A short is tried only where it changes something: at hot nodes, and at those ``held_up`` by a
     source through a load or coil that has no return. A battery shorted at its
-    positive terminal is a battery without voltage. Metal structure does not open as a whole; the
-    wires and mountings that connect it do, and a bolt that comes loose releases all wires on it.
-    Where a bundle is severed, its wires that are among ``p_leads``, nodes at which a magneto fires,
-    touch ground: that stops the magneto.
+    positive terminal is a battery without voltage. A capacitor that is shorted through grounds its
+    live terminal; so does a resistor that lies across a source. Metal structure does not open as a
+    whole; the wires and mountings that connect it do, and a bolt that comes loose releases all wires
+    on it. Where a bundle is severed, its wires that are among ``p_leads``, nodes at which a magneto
+    fires, touch ground: that stops the magneto.
     """
     structure = {f"parts/{n}" for n in design.of_kind(p.Airframe)}
     failures = [Failure(element, OPEN) for element in network.elements if element not in structure]
     failures += [Failure(f"bolts/{name}", OPEN) for name in network.bolts]
     for name in design.of_kind(p.Diode):
         failures.append(Failure(f"parts/{name}", DIODE_SHORT))
+    for name in design.of_kind(p.FixedResistor):
+        if network.bridges.isdisjoint(network.links_of[f"parts/{name}"]):
+            failures.append(Failure(f"parts/{name}", DIODE_SHORT))
     for element in network.elements:
         nodes = tuple(n for n in network.nodes_of[element] if n in hot or n in held_up)
         if not nodes:

@@ -173,7 +173,9 @@ def conduct_from(
     network: Network, lanes: Lanes, energised: Mapping[str, int], alive: Mapping[str, int]
 ) -> Conduction:
     """Solve lanes, each from its own relays (``energised``) and sources (``alive``), by element."""
-    return conduct_lanes(network, lanes, start=(dict(energised), dict(alive)))
+    others = {element: alive[element] for element in network.lamp_contacts}
+    others |= {d.element: energised.get(d.element, 0) for d in network.dimmers}
+    return conduct_lanes(network, lanes, start=({**energised, **others}, dict(alive)))
 
 
 def conduct_lanes(
@@ -185,7 +187,7 @@ def conduct_lanes(
     """Solve lanes: all from the one lane of ``before``, or each from the coils and sources of
     ``start`` (energised, alive), or from all de-energised."""
     solver = _Solver(network, lanes)
-    energised, alive = start or _start(network, lanes.every, before)
+    energised, alive = start or _start(network, lanes, before)
     alive = {element: mask & ~lanes.opened.get(element, 0) for element, mask in alive.items()}
     changed = lanes.every
     for _ in range(2 * (len(network.moved) + len(network.sources)) + 4):
@@ -218,10 +220,16 @@ def conduct_lanes(
     )
 
 
-def _start(network: Network, every: int, before: Conduction | None) -> tuple[dict[str, int], dict[str, int]]:
-    """Coils and sources as they are in the one lane of ``before``; all off without it."""
+def _start(
+    network: Network, lanes: Lanes, before: Conduction | None
+) -> tuple[dict[str, int], dict[str, int]]:
+    """Coils and sources as they are in the one lane of ``before``; all off without it, but machines
+    whose own output may keep their control fed: the engine was started with a battery."""
+    every = lanes.every
     energised = {e: every if before and before.energised[e] & 1 else 0 for e in network.moved}
     alive = {s.element: every if before and before.alive[s.element] & 1 else 0 for s in network.sources}
+    if before is None:
+        alive |= {s.element: lanes.driven(s) for s in network.sources if s.leads and s.field is None}
     return energised, alive
 
 
@@ -285,7 +293,7 @@ class _Solver:
                 self.fed[source.element] = self.feeds.update(
                     source.positive, seed, again, self.fed.get(source.element)
                 )
-            if source.held and changed:
+            if (source.held or source.smoothing is not None) and changed:
                 self.joined[source.element] = self.feeds.update(
                     source.positive,
                     self.every & ~self.dead[source.positive],
@@ -411,7 +419,7 @@ class _Solver:
             return self._live(channel.node) & ~opened
         reach, returned = self.fed[channel.element], self.returned_by_short[channel.element]
         mask = 0
-        for user in (*self.network.consumers, *self.network.coils):
+        for user in (*self.network.consumers, *self.network.acting):
             mask |= served(user, reach, returned)
         return mask & ~opened
 
@@ -479,9 +487,19 @@ class _Solver:
                     fresh = True
         return found
 
+    def steady(self, source: Source, capacitor: PoweredDevice) -> int:
+        """The lanes in which a battery or its capacitor steadies an alternator."""
+        reach, returned = self.joined[source.element], self.returned_by_short[source.element]
+        mask = served(capacitor, reach, returned) & ~self.lanes.opened.get(capacitor.element, 0)
+        for other in self.network.sources:
+            if other.kind == "battery":
+                feeds = self.fed[other.element][source.positive]
+                mask |= feeds & self.returned_by_short[other.element][source.negative]
+        return mask
+
     def settle(self) -> tuple[dict[str, int], dict[str, int]]:
         """The coils that are energised and the sources that are alive, by what sources reach."""
-        relays = {coil.element: self.powered(coil) for coil in self.network.coils}
+        relays = {coil.element: self.powered(coil) for coil in self.network.acting}
         for sneak, lanes in self.lanes.sneaks:
             relays[sneak.relay] |= self.sneaking(sneak, lanes)
         supplied = self.supplied()
@@ -498,11 +516,15 @@ class _Solver:
                     mask &= self.powered(source.leads)
                     if source.held:
                         mask &= ~self.apart(source, source.leads, mask)
+                if source.smoothing is not None:
+                    mask &= self.steady(source, source.smoothing)
             elif source.supply is not None:
                 mask &= supplied[source.element]
             elif source.listed:
                 mask &= self.lanes.listed.get(source.element, 0)
             sources[source.element] = mask
+            if source.element in self.network.lamp_contacts:
+                relays[source.element] = mask
         for follower in self.network.followers:
             if follower.device is not None:
                 relays[follower.element] = self.powered(follower.device)

@@ -18,6 +18,8 @@ def possible(network: Network, state: ResolvedState | None, i: int) -> bool:
     name = bare(link.element)
     if link.gate is Gate.PROTECTOR and name in state.pulled:
         return False
+    if link.gate is Gate.PLUGGED:
+        return state.external_power
     return not link.positions or state.switches.get(name) in link.positions
 
 
@@ -26,7 +28,7 @@ def solid_links(network: Network, state: ResolvedState) -> list[bool]:
     return [
         possible(network, state, i)
         and not link.oneway
-        and link.gate not in (Gate.PROTECTOR, Gate.ENERGISED, Gate.DE_ENERGISED)
+        and link.gate not in (Gate.PROTECTOR, Gate.ENERGISED, Gate.DE_ENERGISED, Gate.PLUGGED)
         for i, link in enumerate(network.links)
     ]
 

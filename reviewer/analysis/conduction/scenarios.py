@@ -196,6 +196,8 @@ def _lanes_of_one_state(network: Network, state: ResolvedState, failures: _Failu
     for i, name, positions in network.switched:
         if state.switches.get(name) not in positions:
             closed[i] = 0
+    for i in network.plugged if not state.external_power else ():
+        closed[i] = 0
     controls = _Controls(
         closed=closed,
         pulled=dict.fromkeys(state.pulled, every),
@@ -287,7 +289,8 @@ def _forward(network: Network, failures: _FailureMasks, opened: Masks, controls:
     for element, mask in opened.items():
         kept = ~mask
         for i in network.links_of.get(element, ()):
-            forward[i] &= kept
+            # an alternator that is lost gives nothing, and its lamp is lit
+            forward[i] &= kept if network.lamp_contacts.get(element) != i else -1
     return forward
 
 
@@ -354,11 +357,14 @@ def _lanes_of_states(
         closed[i] = 0
         for position in positions:
             closed[i] |= masks.get((name, position), 0)
+    outside = lanes_of(i for i, s in enumerate(states) if s.external_power)
+    for i in network.plugged:
+        closed[i] = outside
     controls = _Controls(
         closed=closed,
         pulled={name: lanes_of(numbers) for name, numbers in pulled.items()},
         running=lanes_of(i for i, s in enumerate(states) if s.engine == "running"),
-        outside=lanes_of(i for i, s in enumerate(states) if s.external_power),
+        outside=outside,
         uniform=False,
         sneaks=tuple((sneak, lanes_of(numbers)) for sneak, numbers in sneaks.items()),
         engines={

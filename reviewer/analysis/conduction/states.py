@@ -69,6 +69,8 @@ class StateAnswer:
             return name not in self.state.pulled and (
                 not link.positions or self.state.switches.get(name) in link.positions
             )
+        if link.gate is Gate.PLUGGED:
+            return self.state.external_power
         if link.gate in (Gate.ENERGISED, Gate.DE_ENERGISED):
             return bool(self.healthy.energised[link.element]) == (link.gate is Gate.ENERGISED)
         return True
@@ -408,7 +410,7 @@ def runs_in_reverse(answer: StateAnswer, user: PoweredDevice) -> bool:
 def _circuits(network: Network) -> Iterator[tuple[tuple[int, ...], tuple[int, ...]]]:
     """The (plus, minus) nodes of every load, coil, field and regulator; a coil either way
     round."""
-    for user in (*network.consumers, *network.coils):
+    for user in (*network.consumers, *network.acting):
         yield from user.directions
     for source in network.sources:
         if source.field is not None:

@@ -160,9 +160,11 @@ class Cones:
         self.tree = BlockTree(network)
         self.ends = {n for s in network.sources for n in (s.positive, s.negative)}
         #: relay or switch that follows something -> the nodes whose feed moves its contacts
-        self.moving = {c.element: {*c.plus, *c.minus} for c in network.coils} | {
-            f.element: _followed(network, f) for f in network.followers
-        }
+        self.moving = (
+            {c.element: {*c.plus, *c.minus} for c in network.acting}
+            | {f.element: _followed(network, f) for f in network.followers}
+            | {s.element: set(s.nodes) for s in network.sources if s.element in network.lamp_contacts}
+        )
         self._switches: dict[frozenset[int], tuple[str, ...]] = {}
         self._order = {name: i for i, name in enumerate(design.parts)}
 
@@ -316,9 +318,11 @@ def lanes_of_grid(
         if link.positions and link.element in axis_of and bare(link.element) not in grid.base.pulled:
             axis = axis_of[link.element]
             mask = grid.where(axis, (s.conducts(link.positions) for s in grid.settings(axis)))
+        if link.gate is Gate.PLUGGED:
+            mask = grid.with_external_power(True)
         if link.positions and link.element in welded:
             mask = every
-        if link.element in lost:
+        if link.element in lost and network.lamp_contacts.get(link.element) != i:
             mask = 0
         forward.append(mask)
         backward.append(0 if link.oneway else mask)

@@ -81,7 +81,7 @@ def _core(
 
 def _wanted(network: Network, loads: Collection[str]) -> set[int]:
     """The terminals of the sources, of their fields, of the coils and of some loads."""
-    consumers = (*network.coils, *(c for c in network.consumers if c.element in loads))
+    consumers = (*network.acting, *(c for c in network.consumers if c.element in loads))
     wanted = {n for s in network.sources for n in s.nodes}
     wanted |= {c.node for c in network.channels if c.node is not None and c.element in loads}
     wanted |= {n for m in network.magnetos for n in (m.p_lead, m.ground)}

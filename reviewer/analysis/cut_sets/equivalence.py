@@ -97,7 +97,7 @@ class _Grouper:
         self.solid = [
             possible
             and not link.oneway
-            and link.gate not in (Gate.PROTECTOR, Gate.ENERGISED, Gate.DE_ENERGISED)
+            and link.gate not in (Gate.PROTECTOR, Gate.ENERGISED, Gate.DE_ENERGISED, Gate.PLUGGED)
             and (state is not None or not link.positions)
             for possible, link in zip(self.core.possible, network.links, strict=True)
         ]

@@ -29,7 +29,9 @@ def shared_protectors(design: Design, answer: StateAnswer, function: str) -> dic
         if failure.mode == OPEN and not answer.functions[function] >> i & 1 and _is_protector(design, failure)
     ]
     held = tuple(
-        Failure(moved, HELD if answer.healthy.energised[moved] else DROPPED) for moved in answer.network.moved
+        Failure(moved, HELD if answer.healthy.energised[moved] else DROPPED)
+        for moved in answer.network.moved
+        if moved not in answer.network.lamp_contacts
     )
     cases = [(failure, *held) for failure in opened]
     solved = conduct(answer.network, answer.state, cases, answer.healthy) if cases else answer.healthy

@@ -13,7 +13,7 @@ from dataclasses import field, replace
 from reviewer.analysis.conduction.failure_modes import BY_OHMS, Failure, Mode
 from reviewer.analysis.conduction.fixed_point import Conduction, link_masks
 from reviewer.analysis.conduction.masks import at_any, join
-from reviewer.analysis.conduction.scenarios import Case, Lanes, lanes_of_cases
+from reviewer.analysis.conduction.scenarios import Case, Lanes, failures_of, lanes_of_cases, mask_of
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point import devices as made_of
 from reviewer.analysis.operating_point.assumptions import AssumedQuantity, Assumptions
@@ -36,7 +36,8 @@ from reviewer.tables.typical import typical
 @record
 class Built:
     """A circuit whose first nodes are those of the network. ``resistors`` by index of link,
-    ``diodes`` by index of link, ``sources``, ``loads``, ``coils`` and ``fields`` by element:
+    ``diodes`` by index of link, with the joints across resistors that are shorted,
+    ``sources``, ``loads``, ``coils`` and ``fields`` by element:
     indexes into the circuit's resistors and devices. What is not there carries nothing.
 
     ``present`` has the lanes in which a device is there, by index, where these are not all;
@@ -162,6 +163,15 @@ class _CircuitBuilder:
         """The lanes in which an element is not open."""
         return self.every & ~self.lanes.opened.get(element, 0)
 
+    def shorted(self, element: str) -> int:
+        """The lanes in which a resistor has lost its resistance."""
+        cases = self.scenario.cases or (self.scenario.case,)
+        wanted = (element, Mode.DIODE_SHORT)
+        lanes = (
+            i for i, case in enumerate(cases) if wanted in [(f.element, f.mode) for f in failures_of(case)]
+        )
+        return mask_of(lanes, self.lanes.width)
+
     def dead(self, *nodes: int) -> int:
         """The lanes in which any of some nodes is in a fault zone."""
         return at_any(self.scenario.conduction.zone, nodes)
@@ -198,6 +208,9 @@ class _CircuitBuilder:
             elif both:
                 contact = made_of.contact_device(link.element, made)
                 self.contacts[i] = self.add(contact, both), made
+            if link.resistive and (shorted := both & self.shorted(link.element)):
+                joint = made_of.contact_device(link.element, replace(made, ohms=0.0))
+                diodes[i] = self.add(joint, shorted)
             if stays & ~both:
                 diode = made_of.diode_device(self.design, link.element, a, link.b, self.assumptions)
                 diodes[i] = self.add(diode, stays & ~both)

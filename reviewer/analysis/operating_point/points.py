@@ -197,7 +197,11 @@ class Points:
             if link < 0:
                 continue
             index = self.built.resistors.get(link)
-            simple = index is not None and self.built.circuit.resistors[index].ohms > 0
+            simple = (
+                index is not None
+                and link not in self.built.diodes
+                and self.built.circuit.resistors[index].ohms > 0
+            )
             found[element] = (through[index] if simple else float(self.link_amps(link)[0])) + 0.0
         return found
 
@@ -206,9 +210,10 @@ class Points:
         in a ring leave it open how they share."""
         devices = [self.built.diodes[link]] if link in self.built.diodes else []
         devices += [self.built.contacts[link][0]] if link in self.built.contacts else []
-        if devices:
-            return sum(map(self.device_amps, devices))
         index = self.built.resistors.get(link)
+        if devices:
+            beside = 0.0 if index is None else self._gather(lambda solved: solved.resistor_amps(index))
+            return sum(map(self.device_amps, devices)) + beside
         return self._gather(lambda solved: 0.0 if index is None else solved.resistor_amps(index))
 
     def link_ohms(self, link: int) -> float:

@@ -121,12 +121,21 @@ def _wire_ohms(gauge: Gauge, length: float) -> float:
 
 def _part(element: str, part: Any, assumptions: Assumptions) -> float:
     given = getattr(part, "resistance", None)
+    if isinstance(part, p.Potentiometer):
+        return part.resistance / 2
     if given is not None:
         return given
     if isinstance(part, p.Diode):  # it conducts both ways only where it failed shorted
         return 0.0
     if isinstance(part, (p.Protector, p.Shunt)):
         return _by_rating(element, part, assumptions)
+    if isinstance(part, p.Dimmer):
+        return assumptions.use(
+            AssumedQuantity.RESISTANCE,
+            "resistance of a dimmer at full brightness, that of a switch contact",
+            typical("ohms", "switch-contact"),
+            element,
+        )
     if isinstance(part, p.Switch):
         return assumptions.use(
             AssumedQuantity.RESISTANCE,
@@ -153,7 +162,8 @@ def _part(element: str, part: Any, assumptions: Assumptions) -> float:
             AssumedQuantity.RESISTANCE, "resistance of a mated pin", typical("ohms", "connector-pin"), element
         )
     if not (
-        part.open_ended or isinstance(part, (p.Consumer, p.Sensor, p.Alternator, p.Regulator, p.Magneto))
+        part.open_ended
+        or isinstance(part, (p.Consumer, p.Sensor, p.Alternator, p.Regulator, p.Magneto, p.ExternalPower))
     ):
         raise UnknownKind(part, "the operating point, as a resistance,")
     return assumptions.use(

@@ -186,7 +186,7 @@ def _contacts(
 ) -> Iterator[tuple[tuple[str, str], int]]:
     """The contacts and pins of parts of more than one path, by their two terminals, with their
     links."""
-    for name in design.of_kind((p.Switch, p.Electromagnet, p.Connector, p.Regulator)):
+    for name in design.of_kind((p.Switch, p.Electromagnet, p.Connector, p.Regulator, p.Potentiometer)):
         if f"parts/{name}" not in only_link:
             for i in network.links_of.get(f"parts/{name}", ()):
                 if network.links[i].mounting:
@@ -207,6 +207,8 @@ def _reading(design: Design, scenario: Scenario, points: Points, meter: Meter) -
             blank = blank or not points.across(meter.instrument)[0] >= part.minimum
     if meter.unknown:
         return Reading(meter.name, meter.shows, None, blank)
+    if meter.shows == "live" and meter.lamp:
+        return Reading(meter.name, "live", float(not blank), blank)
     if meter.shows == "live":
         return Reading(meter.name, "live", float(bool(scenario.conduction.live(meter.ends[0]))), blank)
     read = amperes_read(points, meter) if meter.shows == "current" else volts_read(points, meter)

@@ -339,14 +339,19 @@ class Protection:
 
     def duty_of_diode(self, diode: str) -> diode_duty.DiodeDuty:
         """The duty of an isolation diode: current, inrush, heat and reverse voltage."""
-        recharges = [
-            r
-            for r in map(self.recharge_inrush_of, self.design.of_kind(p.Battery))
-            if r is not None and diode in r.diodes
-        ]
+        recharges = self._recharges_through(diode)
         return diode_duty.diode_duty(
             self.design, self.network, self.states.flight_answers(), self.solved_places, recharges, diode
         )
+
+    def most_amps(self, name: str) -> tuple[float, str]:
+        """The largest current through a resistor, of all that is flown and of the recharge of a flat
+        battery, and when that is. Raises NotAssessable."""
+        return diode_duty.most_amps(self.solved_places, self._recharges_through(name), name)
+
+    def _recharges_through(self, name: str) -> list[recharge_inrush.RechargeInrush]:
+        found = map(self.recharge_inrush_of, self.design.of_kind(p.Battery))
+        return [r for r in found if r is not None and name in r.diodes]
 
     def crowbar(self, alternator: str) -> crowbars.Crowbar | None:
         """The short that an overvoltage trip makes of the field feed. Raises NotAssessable.

@@ -52,9 +52,7 @@ def diode_duty(
     Raises NotAssessable.
     """
     part = design.part(diode, p.Diode)
-    currents = [(abs(s.point.amps[f"parts/{diode}"]), f"in {s.words}") for s in solved]
-    currents += [(r.diodes[diode], f"initially into a flat {r.battery}") for r in recharges]
-    amps, when = max(currents, default=(0.0, "in no state"))
+    amps, when = most_amps(solved, recharges, diode)
     before = lowest_rating_before(design, network, answers, diode)
     volts = highest_volts(design)
     over_protector = practice("factors", "diode-over-protector").low
@@ -70,6 +68,16 @@ def diode_duty(
         system=volts[1] if volts else "",
         sink_above=practice("watts", "diode-without-heat-sink").high,
     )
+
+
+def most_amps(
+    solved: Sequence[SolvedCase], recharges: Sequence[RechargeInrush], name: str
+) -> tuple[float, str]:
+    """The largest current through a diode or resistor in the solved states and in the recharge of a
+    flat battery through it, and when that is."""
+    currents = [(abs(s.point.amps[f"parts/{name}"]), f"in {s.words}") for s in solved]
+    currents += [(r.diodes[name], f"initially into a flat {r.battery}") for r in recharges]
+    return max(currents, default=(0.0, "in no state"))
 
 
 def lowest_rating_before(

@@ -24,7 +24,7 @@ class RechargeInrush:
 
     The battery is flat at ``flat`` volts at open circuit. On the paths of ``ohms`` at least, and of
     diodes that drop ``drop`` volts, lie ``protectors`` and ``diodes``: name -> amperes through it,
-    loads and all. The paths ``passed`` all those elements.
+    loads and all; resistors are among the ``diodes``. The paths ``passed`` all those elements.
     """
 
     battery: str
@@ -73,6 +73,10 @@ def recharge(
         min(ohms),
         min(drop),
         {name: amps for name, amps in carried.items() if isinstance(design.parts[name], p.Protector)},
-        {name: amps for name, amps in carried.items() if isinstance(design.parts[name], p.Diode)},
+        {
+            name: amps
+            for name, amps in carried.items()
+            if isinstance(design.parts[name], (p.Diode, p.FixedResistor))
+        },
         tuple(dict.fromkeys(elements)),
     )

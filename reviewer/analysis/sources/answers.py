@@ -18,6 +18,7 @@ from reviewer.analysis.sources import (
     alternators,
     ammeters,
     battery_disconnection,
+    capacitors,
     charging,
     field_circuit,
     overvoltage,
@@ -133,6 +134,17 @@ class Sources:
         """Amperes of the largest circuit protection of a circuit that may stay live with the master
         off."""
         return practice("amperes", "live-with-the-master-off").low
+
+    def reversed_capacitor(self, name: str) -> str:
+        """The first state in which a capacitor is fed at its negative; "" for none."""
+        answers = self.states.answers() if self.design.operation else ()
+        return capacitors.reversed_in(self.network, answers, name)
+
+    def apart_from_its_capacitor(self, element: str) -> tuple[tuple[str, str], ...]:
+        """(terminal of its smoothing capacitor, own terminal) that are not joined, of an
+        alternator; none of one that is reversed, which is a finding of its own."""
+        found = capacitors.apart(self.design, self.network, element)
+        return () if any(self.reversed_capacitor(p.partition(".")[0]) for p, _ in found) else found
 
     def disconnection(self, element: str) -> alternators.Disconnection:
         """How the crew takes an alternator off in the first state in which it is at work."""
@@ -294,7 +306,7 @@ class Sources:
             for flown in self.points.flown_in([state]) if weak else ():
                 points = self._failed_full_on(alternator, flown, ends)
                 for one in overvoltage.beyond(
-                    points, self.states.answer(state), alternator, str(flown), own.rated, weak
+                    self.design, points, self.states.answer(state), alternator, str(flown), own.rated, weak
                 ):
                     if one.element in points.undrawn:
                         raise NotAssessable(f"{points.undrawn[one.element]} of {bare(one.element)}")

@@ -3,7 +3,7 @@ voltage rises to the trip or to what the loads take."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.masks import served
@@ -12,7 +12,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
-from reviewer.network.graph import Network, bare
+from reviewer.network.graph import Network, PoweredDevice, bare
 from reviewer.network.regulators import regulation
 from reviewer.tables.typical import typical
 
@@ -77,22 +77,31 @@ def ceiling(design: Design, name: str) -> Ceiling | None:
 
 
 def exposed(design: Design, network: Network, answer: StateAnswer, alternator: str) -> Exposed:
-    """The loads and coils that an alternator powers in a state."""
+    """The loads, coils and capacitors that an alternator powers in a state."""
     fed, returned = answer.healthy.fed[alternator], answer.healthy.returned[alternator]
     rated, unsaid = {}, []
-    for user in (*network.consumers, *network.coils):
+    for user in _users(design, network):
         if not served(user, fed, returned):
             continue
         part = design.parts[bare(user.element)]
-        most = part.max_coil_voltage if isinstance(part, p.Electromagnet) else part.maximum
+        key = "max_coil_voltage" if isinstance(part, p.Electromagnet) else "maximum"
+        most = part.voltage if isinstance(part, p.Capacitor) else getattr(part, key)
         if most is not None:
             rated[user.element] = most
-        elif isinstance(part, p.Consumer):
+        elif isinstance(part, (p.Consumer, p.Capacitor)):
             unsaid.append(bare(user.element))
     return Exposed(rated, tuple(unsaid))
 
 
+def _users(design: Design, network: Network) -> Iterator[PoweredDevice]:
+    yield from (*network.consumers, *network.coils)
+    for name in design.of_kind(p.Capacitor):
+        plus, minus = (network.node(f"{name}.{pole}") for pole in design.parts[name].terminals())
+        yield PoweredDevice(f"parts/{name}", (plus,), (minus,))
+
+
 def beyond(
+    design: Design,
     points: Points,
     answer: StateAnswer,
     alternator: str,
@@ -103,7 +112,7 @@ def beyond(
     """Those of some elements that have more at their terminals than they are rated for, at the one
     point of a regulator that failed full on."""
     found = []
-    for user in (*points.network.consumers, *points.network.coils):
+    for user in _users(design, points.network):
         if user.element in asked:
             low = _volts(points, user.minus[0])
             volts = max(abs(_volts(points, node) - low) for node in user.plus)

@@ -84,7 +84,7 @@ class Joined:
         self._root = list(range(len(network.names)))
         self.paths: list[tuple[int, tuple[str, str], str]] = []
         for i, link in enumerate(network.links):
-            if link.gate is Gate.SHIELD:
+            if link.gate is Gate.SHIELD or i in network.bridges:
                 continue
             if link.element.startswith("parts/") and not isinstance(
                 design.parts[bare(link.element)], CARRIERS
@@ -128,15 +128,17 @@ class _Flows:
             return None
         link = self.network.links[i]
         start, end = (link.a, link.b) if amps > 0 else (link.b, link.a)
+        dimmer = any(element == one.element for one in self.network.dimmers)
         return _Edge(
             self.home[start],
             self.home[end],
             abs(amps),
-            bool(link.positions) or link.gate in (Gate.ENERGISED, Gate.DE_ENERGISED),
+            bool(link.positions) or (link.gate in (Gate.ENERGISED, Gate.DE_ENERGISED) and not dimmer),
         )
 
     def _sinks(self) -> None:
-        """What loads, coils, fields and charged batteries take and give back at their nodes.
+        """What loads, coils, fields, charged batteries and resistors across a source take and give back
+        at their nodes.
 
         Of a load of several supplies each takes what comes in there.
         """
@@ -159,6 +161,13 @@ class _Flows:
             plus, minus = (coil.plus[0], coil.minus[0]) if amps >= 0 else (coil.minus[0], coil.plus[0])
             self._sink(coil.element, self.home[plus], abs(amps))
             self._back(coil.element, self.home[minus], abs(amps))
+        for i in self.network.bridges:
+            link = self.network.links[i]
+            pair = (self.network.names[link.a], self.network.names[link.b])
+            amps = self.point.contacts.get(pair, self.point.amps.get(link.element, 0.0))
+            into, out = (link.a, link.b) if amps >= 0 else (link.b, link.a)
+            self._sink(link.element, self.home[into], abs(amps))
+            self._back(link.element, self.home[out], abs(amps))
         for source in self.network.sources:
             if source.kind == "battery" and self.point.given[source.element] < 0:
                 self._sink(source.element, self.home[source.positive], -self.point.given[source.element])

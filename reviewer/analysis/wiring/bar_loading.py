@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 @record
 class BarLoad:
-    """``amperes`` through a bar, shunt or socket in one point."""
+    """``amperes`` through a bar, shunt, dimmer or socket in one point."""
 
     flown: Flown
     amperes: float
@@ -44,7 +44,7 @@ def _amperes(design: Design, name: str, point: OperatingPoint) -> float:
     part = design.parts[name]
     if isinstance(part, p.ExternalPower):
         return _taken_from(design, name, point)
-    if isinstance(part, p.Shunt):
+    if isinstance(part, (p.Shunt, p.Dimmer)):
         return abs(point.amps[f"parts/{name}"])
     into = 0.0
     for wire, spec in design.wires.items():

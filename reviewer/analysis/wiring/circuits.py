@@ -21,7 +21,7 @@ from reviewer.tables.practice import practice
 
 #: a common run above this, metres (3 ft), couples: common practice (no published source)
 LONG_RUN_M = practice("metres", "coupling-run").high
-_PASSED = (p.Connector, p.Splice, p.Protector, p.Switch, p.Relay, p.Diode)
+_PASSED = (p.Connector, p.Splice, p.Protector, p.Switch, p.Relay, p.Diode, p.FixedResistor)
 _OF_A_SIGNAL = (p.Connector, p.Splice, p.Protector)
 _OF_HEAVY_CURRENT = (
     p.Bus,

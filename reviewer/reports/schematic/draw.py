@@ -215,7 +215,7 @@ class _Artist:
 def _symbol(symbol: DrawnSymbol, second: float) -> str:
     top, bottom = (sum(p.side == side for p in symbol.ports.values()) for side in (TOP, BOTTOM))
     if symbol.kind in SOURCES:
-        return shapes.source(symbol.kind, second, top)
+        return shapes.source(symbol.kind, second, top, symbol.marks)
     if symbol.gate:
         return shapes.contact(
             symbol.kind,

@@ -28,6 +28,10 @@ FIXED: dict[str, str] = {
     "limiter": _wire("M0 0V44M-5 9H5V35H-5ZM-5 14H5M-5 30H5"),
     "shunt": _wire("M0 0V10M0 34V44M-6 10H6V34H-6Z") + _wire("M-6 15H-10M-6 29H-10"),
     "diode": _wire("M0 0V44M-8 30H8") + _wire("M-8 14H8L0 30Z", "s"),
+    "resistor": _wire("M0 0V10M0 34V44M-6 10H6V34H-6Z"),
+    "capacitor": _wire("M0 0V19M0 25V44") + _wire("M-9 19H9M-9 25H9", "w thick") + _letter("+", 12, 16),
+    "potentiometer": _wire("M0 0V10M0 34V44M-6 10H6V34H-6ZM14 22H6M6 22L10 19M6 22L10 25M14 44V22"),
+    "dimmer": _wire("M0 0V11M0 33V44M14 44V26H10M-10 11H10V33H-10ZM-6 29L6 15M6 15L1 16M6 15L5 20"),
     "coil": _wire("M0 0V13M0 31V44M-10 13H10V31H-10ZM-10 31L-2 13"),
     "pin": _wire("M0 0V18M-6 14A6 6 0 0 0 6 14M0 24V44") + _wire("M-2 21H2V34H-2Z", "s"),
     "to-ground": _wire("M0 0V12M-9 12H9M-6 16H6M-3 20H3"),
@@ -80,13 +84,13 @@ def gathered(ports: int, edge: int, face: int) -> str:
     return _wire(f"{leads}M0 {bend}H{(ports - 1) * STEP}")
 
 
-def source(kind: str, second: float, leads: int) -> str:
+def source(kind: str, second: float, leads: int, marks: tuple[str, ...]) -> str:
     """A source with its positive at x = 0 and its negative at x = ``second``, both at the bottom.
 
-    ``leads`` at the top: the field of an alternator at the right, the input of a charger and its
-    return.
+    ``leads`` at the top: the input of a charger and its return; for each of ``marks`` of another
+    source a lead with that letter starts at the top right.
     """
-    middle, field = second / 2, bool(leads)
+    middle = second / 2
     if kind in ("charger", "converter"):
         box = f"M{middle - 12} 8H{middle + 12}V26H{middle - 12}Z"
         slant = f"M{middle - 12} 26L{middle + 12} 8"
@@ -108,21 +112,26 @@ def source(kind: str, second: float, leads: int) -> str:
             + _letter("+", 8, 12)
             + _letter("−", second - 8, 12)
         )
+    upper = "".join(
+        _letter(m, second + i * STEP + 7, 11 if len(marks) == 1 else 6) for i, m in enumerate(marks)
+    )
+    lead = "".join(f"M{second + i * STEP} 0V{6 + 6 * i}H{middle + 7 + 5 * i}" for i in range(len(marks)))
     if kind == "external-power":
         ring = f"M{middle - 12} 8H{middle + 12}V26H{middle - 12}Z"
+        lead += "V8" if lead else ""
         return (
-            _wire(f"M0 44V17H{middle - 12}M{middle + 12} 17H{second}V44{ring}")
+            _wire(f"M0 44V17H{middle - 12}M{middle + 12} 17H{second}V44{ring}{lead}")
+            + upper
             + _letter("EXT", middle, 21)
             + _letter("+", 8, 12)
             + _letter("−", second - 8, 12)
         )
     ring = f"M{middle - 13} 17A13 13 0 0 1 {middle + 13} 17A13 13 0 0 1 {middle - 13} 17Z"
-    lead = f"M{second} 0V6H{middle + 7}" if field else ""
     wave = f"M{middle - 7} 22C{middle - 3} 16 {middle + 3} 28 {middle + 7} 22"
     return (
         _wire(f"M0 44V17H{middle - 13}M{middle + 13} 17H{second}V44{ring}{lead}{wave}")
         + _letter("G", middle, 16)
-        + (_letter("F", second + 7, 11) if field else "")
+        + upper
     )
 
 

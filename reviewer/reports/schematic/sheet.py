@@ -47,6 +47,8 @@ class DrawnSymbol:
     continues: DrawnSymbol | None = None
     #: whether it carries returns or signals only, which are never called dead
     quiet: bool = False
+    #: letters at the leads above a source
+    marks: tuple[str, ...] = ()
     row: int = 0
     column: int = 0
     width: int = 1

@@ -8,7 +8,7 @@ from typing import Any
 from reviewer.model import parts as p
 from reviewer.model.channels import MechanicalChannel
 from reviewer.model.design import Design
-from reviewer.model.quantity_words import quantity
+from reviewer.model.quantity_words import quantity, written
 from reviewer.network.graph import Gate, Link, Network
 from reviewer.network.kinds import UnknownKind
 from reviewer.reports.schematic import shapes
@@ -85,8 +85,16 @@ def _shapes(name: str, part: Any, network: Network) -> Iterator[tuple[str, str, 
     elif isinstance(part, p.Consumer):
         kind = getattr(part, "type", None) or kind_word(part)
         yield kind, name, note, tuple(map(at, part.supplies + part.returns)), {}
+    elif isinstance(part, p.Alternator):
+        upper = [t for t in part.terminals()[2:] if t not in part.spare or network.wired(f"{name}.{t}")]
+        marks = tuple(t[0].upper() for t in upper)
+        yield part.kind, name, note, tuple(map(at, (*part.fixed[:2], *upper))), {"marks": marks}
+    elif isinstance(part, p.ExternalPower):
+        marks = ("C",) * bool(part.control_pin)
+        yield part.kind, name, note, tuple(map(at, part.terminals())), {"marks": marks}
     elif part.kind in (*SOURCES, *shapes.FIXED, "regulator"):
-        yield part.kind, name, note, tuple(map(at, part.terminals())), {}
+        nodes = tuple(map(at, part.terminals()))
+        yield part.kind, name, note, nodes[::2] + nodes[1:2] if part.kind == "potentiometer" else nodes, {}
     else:
         raise UnknownKind(part, "the drawing")
 
@@ -148,6 +156,10 @@ def rating_words(part: p.Part) -> str:
     current = getattr(part, "current", None)
     if isinstance(current, float):
         return quantity(current, "A")
+    if isinstance(part, (p.FixedResistor, p.Potentiometer)):
+        return written(part, "resistance")
+    if isinstance(part, p.Capacitor):
+        return written(part, "capacitance") if part.capacitance else ""
     rating = part.current_limit if isinstance(part, p.Charger) else getattr(part, "rating", None)
     return quantity(rating, "A") if isinstance(rating, float) else ""
 
@@ -157,9 +169,9 @@ def ends(
 ) -> tuple[Sequence[int], Sequence[int]]:
     """The terminals at the top and at the bottom of a symbol that is met by ``entered``."""
     nodes = symbol.nodes
-    if symbol.kind in ("battery", "external-power"):
+    if symbol.kind == "battery":
         return (), nodes
-    if symbol.kind in ("alternator", "charger", "converter"):
+    if symbol.kind in ("alternator", "external-power", "charger", "converter"):
         return nodes[2:], nodes[:2]
     if symbol.kind == "regulator":
         supply, field, *sense, ground = nodes

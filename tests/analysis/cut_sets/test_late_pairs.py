@@ -111,6 +111,7 @@ def test_two_failures_are_solved_in_the_worst_outcome_of_both(reserve: str, dead
 @pytest.mark.parametrize("seeds", [1, pytest.param(3, marks=pytest.mark.long)])
 def test_the_pairs_of_generated_designs_are_the_plain_ones(seeds: int) -> None:
     compared = found = 0
+    hunting: list[bool] = []
     for number, design in enumerate(realistic(60, seed, rated) for seed in range(seeds)):
         facts, circuit, chance = Facts(design), circuit_of(design), Random(number)
         for answer in facts.states.answers():
@@ -127,6 +128,7 @@ def test_the_pairs_of_generated_designs_are_the_plain_ones(seeds: int) -> None:
                 faults = [fault_of(facts.network, f) for f in case]
                 opened = [Fault(e, OPEN) for f in case for e in f.opened]
                 plain = solve(circuit, answer.state, (*faults, *opened), before)
+                hunting.append(plain.unsettled)
                 return working(facts.design, plain.powered)
 
             for i, first in enumerate(firsts):
@@ -134,6 +136,7 @@ def test_the_pairs_of_generated_designs_are_the_plain_ones(seeds: int) -> None:
                     j = answer.failures.index(short)
                     single, near = works(first), works(short)
                     for function in functions:
+                        hunting.clear()
                         wanted = [
                             one
                             for one in late[short]
@@ -142,6 +145,8 @@ def test_the_pairs_of_generated_designs_are_the_plain_ones(seeds: int) -> None:
                             and works(one)[function]
                             and not works(first, one)[function]
                         ]
+                        if any(hunting):
+                            continue  # a relay that chases itself: nothing is said of such a pair
                         assert (j in pairs[function][i]) is bool(wanted), (number, first, short)
                         compared += 1
                         found += bool(wanted)

@@ -161,6 +161,8 @@ def everything_adds_up(facts: Facts) -> int:
             part = facts.design.parts[bare(load)]
             inside = point.volts[f"{bare(load)}.{part.returns[0]}"]
             supply = max(point.volts.get(f"{bare(load)}.{t}", -math.inf) for t in part.supplies)
+            if load in point.reversed:
+                supply, inside = inside, supply
             assert found.volts + found.diode_volts + supply - inside == pytest.approx(whole, abs=1e-9)
             assert all(volts > -1e-9 for _, volts in (*found.out, *found.back, *found.diodes)), (flown, load)
             told += 1

@@ -22,6 +22,7 @@ _NOT_DETAILS = {
     "capacity",
     "protects",
     "regulates",
+    "smoothing_capacitor",
     "mounted_on",
     "placard",
     "purpose",

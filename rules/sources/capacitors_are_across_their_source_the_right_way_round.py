@@ -1,0 +1,40 @@
+"""Capacitors lie the right way round, and a smoothing capacitor across its alternator.
+
+Why: an electrolytic capacitor that is reversed heats, vents and shorts its circuit within minutes.
+A permanent-magnet machine whose smoothing capacitor is not joined chops its output; if its battery
+then opens, it gives nothing, or peaks that destroy its regulator and what it feeds.
+
+How judged: in no state may a source feed the negative of a capacitor and have its positive back.
+The capacitor that an alternator names as `smoothing-capacitor` must be joined by conductors from
+its negative to the ground of that alternator, and from its positive to the output; circuit
+protection may lie between these.
+
+Not covered: whether it is large enough, its age, and capacitors that bear both polarities.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (("practice", "electrolytic capacitors by polarity, the smoothing capacitor at the regulator"),)
+REMEDY = "Exchange the leads of the capacitor."
+
+
+def subjects(facts: Facts):
+    design = facts.design
+    machines = design.of_kind(parts.Alternator)
+    smoothed = [n for n in machines if design.part(n, parts.Alternator).smoothing_capacitor]
+    return [f"parts/{n}" for n in (*design.of_kind(parts.Capacitor), *smoothed)]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    if isinstance(subject.part(facts.design), parts.Alternator):
+        for capacitor, terminal in facts.sources.apart_from_its_capacitor(subject.pointer):
+            yield Unmet(
+                f"{capacitor} is not joined to {terminal}: {name} is not smoothed, and gives nothing "
+                "without a battery.",
+                field="smoothing-capacitor",
+                remedy=f"Wire {capacitor} to {terminal}.",
+            )
+    elif state := facts.sources.reversed_capacitor(name):
+        yield Unmet(f"Capacitor {name} is reversed: its negative is fed in {state}.", state=state)

@@ -1,0 +1,42 @@
+"""No resistor gives off more heat than it is rated for.
+
+Why: a resistor that is too small glows behind the panel, chars what it touches and opens, and takes
+with it what it feeds. One that charges a reserve does so unseen.
+
+How judged: its resistance times the square of its largest current, solved in all states flown,
+healthy, and of a resistor through which a battery is charged with that battery flat (lead-acid
+11.8 V, lithium where its management disconnects it, else no charge).
+
+Not covered: cranking and peaks of seconds, currents after a failure, and how the rating falls where
+the resistor stands hot or shut in; makers state its power for a certain plate and air.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (("practice", "a resistor gives off no more heat than its maker rates it for"),)
+REMEDY = "Fit a resistor of more power, mounted where its heat harms nothing."
+
+
+def subjects(facts: Facts):
+    return [f"parts/{n}" for n in facts.design.of_kind(parts.FixedResistor)] if facts.states.declared else []
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    part = subject.part(facts.design)
+    if part.power is None:
+        raise NotAssessable(f"`power` of {name}")
+    amps, when = facts.protection.most_amps(name)
+    watts = amps**2 * part.resistance
+    if watts > part.power * (1 + 1e-9):
+        yield Unmet(
+            f"Resistor {name} gives off {quantity(watts, 'W', part.power)} {when}; rated "
+            f"{quantity(part.power, 'W')}.",
+            field="power",
+            numbers=(
+                ("current", f"{quantity(amps, 'A')} {when}"),
+                ("power", f"{quantity(watts, 'W', part.power)}"),
+                ("rating", quantity(part.power, "W")),
+            ),
+        )
