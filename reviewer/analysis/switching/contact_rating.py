@@ -129,8 +129,8 @@ def demands(design: Design, where: str, state: str, cranks: bool, found: Need) -
 def load_type(design: Design, element: str) -> str | None:
     """The type of load that an element is to a contact; None where the file does not say.
 
-    Of a load its own. An instrument, a converter and a charger are electronic, a coil or a field inductive, a battery under
-    charge a resistance. Raises UnknownKind.
+    Of a load its own. An instrument, a converter and a charger are electronic, a coil or a field
+    inductive, a battery under charge a resistance. Raises UnknownKind.
     """
     part = design.parts[bare(element)]
     if isinstance(part, p.Load):
