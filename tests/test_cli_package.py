@@ -84,14 +84,16 @@ def test_what_cannot_be_read_is_told_and_nothing_is_written(
         ["report", "good.yaml", "--out", "no/such/x.html"],
         ["handoff", "good.yaml", "--out", "no/such/x"],
         ["handoff", "good.yaml", "--out", "good.yaml"],
-        ["report", "good.yaml", "--out", "good.yaml"],
-        ["report", "good.yaml", "--out", "rules/../good.yaml"],
+        pytest.param(["report", "good.yaml", "--out", "good.yaml"], marks=pytest.mark.long),
+        pytest.param(["report", "good.yaml", "--out", "rules/../good.yaml"], marks=pytest.mark.long),
         ["review", "minor.yaml", "good.yaml", "--out", "good.yaml"],
-        ["effects", "good.yaml", "--out", "good.yaml"],
-        ["compare", "minor.yaml", "good.yaml", "--out", "good.yaml"],
-        ["report", "good.yaml", "--out", "rules"],
+        pytest.param(["effects", "good.yaml", "--out", "good.yaml"], marks=pytest.mark.long),
+        pytest.param(["compare", "minor.yaml", "good.yaml", "--out", "good.yaml"], marks=pytest.mark.long),
+        pytest.param(["report", "good.yaml", "--out", "rules"], marks=pytest.mark.long),
         ["report", "good.yaml", "--out", "x" * 300],
-        ["report", "good.yaml", "--out", "x.html", "--rules-from", "x" * 300],
+        pytest.param(
+            ["report", "good.yaml", "--out", "x.html", "--rules-from", "x" * 300], marks=pytest.mark.long
+        ),
     ],
 )
 def test_where_nothing_can_be_written(bench: Path, command: list[str]) -> None:

@@ -96,6 +96,7 @@ def test_a_shuffled_sound_aircraft_stays_sound(seed: int) -> None:
     assert not found.findings and not found.gaps and not found.errors
 
 
+@pytest.mark.long
 def test_a_file_compared_with_its_shuffle_differs_in_nothing() -> None:
     (old_facts, old), (new_facts, new) = (review_of_example("faulted-tourer", seed) for seed in (None, 99))
     found = compare(old, old_facts, new, new_facts)

@@ -41,6 +41,11 @@ def judge(subject: Subject, facts: Facts):
         return
     if not any(a.state.engine == "running" for a in facts.states.flight_answers()):
         raise NotAssessable("a state of normal flight with `engine: running`")
-    feeding = " and ".join(bare(a) for a in facts.sources.without_charging_return(subject.pointer))
-    why = f": {feeding} feeds its positive terminal, and its negative has no return to it" if feeding else ""
-    yield Unmet(f"{name} is charged in no declared flight state{why}.")
+    feeding = [bare(a) for a in facts.sources.without_charging_return(subject.pointer)]
+    one = len(feeding) == 1
+    feed, it = ("feeds", "it") if one else ("feed", "them")
+    why = f": {' and '.join(feeding)} {feed} its positive terminal, and its negative has no return to {it}"
+    yield Unmet(
+        f"{name} is charged in no declared flight state{why if feeding else ''}.",
+        numbers=(("positive terminal fed by", ", ".join(feeding)),) if feeding else (),
+    )

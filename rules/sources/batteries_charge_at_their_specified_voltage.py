@@ -45,11 +45,11 @@ def judge(subject: Subject, facts: Facts):
     for least in [h for h in alone if h.volts < window.low and not h.overloaded][:1]:
         yield _unmet(name, least, low, window.low)
         return
-    held = [h for h in held if not h.by_charger]
-    below = [h for h in held if h.volts < window.low]
-    if below and len(below) < len(held) and any(h.seconds is None for h in held):
-        raise NotAssessable(f"{facts.sources.untimed(held)}, in which {name} is charged")
-    share = sum(h.seconds or 1.0 for h in below) / (sum(h.seconds or 1.0 for h in held) or 1.0)
+    driven = [h for h in held if not h.by_charger]
+    below = [h for h in driven if h.volts < window.low]
+    if below and len(below) < len(driven) and any(h.seconds is None for h in driven):
+        raise NotAssessable(f"{facts.sources.untimed(driven)}, in which {name} is charged")
+    share = sum(h.seconds or 1.0 for h in below) / (sum(h.seconds or 1.0 for h in driven) or 1.0)
     if share > 0.5:
         least = max(below, key=lambda h: (h.seconds or 0.0, h.state == normal, -h.volts))
         yield _unmet(name, least, f"{low}, below it for {percent(share)} of the time", window.low)

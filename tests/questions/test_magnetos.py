@@ -94,7 +94,10 @@ def test_what_no_check_shows_is_found_with_how_the_p_lead_is_grounded() -> None:
     [
         ({"operation/states/parked/silent": ["left-magnet"]}, "there is no magneto `left-magnet`"),
         ({"operation/states/parked/silent": ["main-battery"]}, "`main-battery` is a battery, not a magneto"),
-        ({"functions/ignition/of": ["ignition-switch"]}, "a channel is a load, an instrument, a magneto or"),
+        (
+            {"functions/ignition/of": ["ignition-switch"]},
+            "a channel is a load, an instrument, a magneto, a source, a bus or a function",
+        ),
         ({"wires/I1/from": "left-magneto.lead"}, "left-magneto has no terminal `lead`"),
         ({"parts/left-magneto/rating": "2 A"}, "has no key `rating`"),
     ],

@@ -34,7 +34,8 @@ LEAST = 1e-5
 class Through:
     """The share (0 to 1) of the current of ``element`` that goes through a contact.
 
-    The element is a load, a coil, a field or a battery under charge; its current is ``amperes`` in
+    The element is a load, a coil, a field, the input of a converter or charger, or a battery under
+    charge; its current is ``amperes`` in
     all. ``switched`` where no other contact lies between, so that this one makes and breaks the
     current.
     """
@@ -178,6 +179,11 @@ class _Flows:
                     self.home[source.field],
                     max(0.0, balance.get(self.home[source.field], 0.0)),
                 )
+            if source.supply is not None and source.kind != "battery":
+                plus, minus = self.home[source.supply.plus[0]], self.home[source.supply.minus[0]]
+                taken = max(0.0, balance.get(plus, 0.0))
+                self._sink(source.element, plus, taken)
+                self._back(source.element, minus, taken)
 
     def _sink(self, element: str, node: int, amps: float) -> None:
         if amps > LEAST:

@@ -129,13 +129,13 @@ def demands(design: Design, where: str, state: str, cranks: bool, found: Need) -
 def load_type(design: Design, element: str) -> str | None:
     """The type of load that an element is to a contact; None where the file does not say.
 
-    Of a load its own. An instrument is electronic, a coil or a field inductive, a battery under
-    charge a resistance. Raises UnknownKind.
+    Of a load its own. An instrument, a converter and a charger are electronic, a coil or a field
+    inductive, a battery under charge a resistance. Raises UnknownKind.
     """
     part = design.parts[bare(element)]
     if isinstance(part, p.Load):
         return part.type
-    if isinstance(part, p.Instrument):
+    if isinstance(part, (p.Instrument, p.Converter, p.Charger)):
         return "electronic"
     if isinstance(part, p.Battery):
         return "resistive"

@@ -102,5 +102,5 @@ def test_the_switches_of_a_cone_are_those_on_its_links() -> None:
             assert cones.links(nodes) >= cones.tree.between(nodes)
             for i in cones.links(nodes):
                 if links[i].gate in (Gate.ENERGISED, Gate.DE_ENERGISED):
-                    coil = cones.coils[links[i].element]
-                    assert cones.tree.between({*coil.plus, *coil.minus, *cones.ends}) <= cones.links(nodes)
+                    feed = cones.moving[links[i].element]
+                    assert cones.tree.between({*feed, *cones.ends}) <= cones.links(nodes)

@@ -135,7 +135,13 @@ def light(seed: int) -> Dress:
     return add
 
 
-@pytest.mark.parametrize("make", [lambda seed: dress(seed, unsized=0.0), light], ids=["heavy", "light"])
+@pytest.mark.parametrize(
+    "make",
+    [
+        pytest.param(lambda seed: dress(seed, unsized=0.0), id="heavy"),
+        pytest.param(light, marks=pytest.mark.long, id="light"),
+    ],
+)
 @pytest.mark.parametrize("seed", range(4))
 def test_what_is_sure_is_not_low_and_what_is_alike_is_low_together(
     seed: int, make: Callable[[int], Dress]
