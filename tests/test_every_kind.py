@@ -155,8 +155,7 @@ def facts(kind: str) -> Facts:
 
 
 def test_the_designs_of_this_test_have_every_kind() -> None:
-    kinds = [*THROUGH, *SOURCES, *CONVERTERS, *USERS, *GROUNDED, *SELF_POWERED]
-    kinds = [*THROUGH, *SOURCES, *USERS, *GROUNDED, *ACROSS]
+    kinds = [*THROUGH, *SOURCES, *CONVERTERS, *USERS, *GROUNDED, *SELF_POWERED, *ACROSS]
     assert len(kinds) == len(set(kinds)) and set(kinds) == set(PART_KINDS)
 
 
@@ -170,8 +169,7 @@ def test_the_load_is_powered_and_an_open_part_takes_what_it_should(kind: str, fa
     opened = conduct(facts.network, answer.state, [Failure("parts/it", OPEN)], answer.healthy)
     dark = {element for element, works in opened.powered.items() if not works & 1}
     own = {**USERS, **SELF_POWERED}
-    expected = {"parts/it"} if kind in own else set() if kind in GROUNDED else {"parts/load"}
-    expected = {"parts/it"} if kind in USERS else set() if kind in (*GROUNDED, *ACROSS) else {"parts/load"}
+    expected = {"parts/it"} if kind in own else set() if kind in (*GROUNDED, *ACROSS) else {"parts/load"}
     assert dark == expected
 
 

@@ -32,3 +32,7 @@ class Part(Piece):
     def terminals(self) -> tuple[str, ...]:
         """Terminal names this part has by itself; an open-ended part has those its wires name."""
         return self.fixed
+
+    def spare_terminals(self) -> tuple[str, ...]:
+        """Those that it has where something is connected to them."""
+        return self.spare

@@ -175,6 +175,9 @@ class Alternator(Part):
     def terminals(self) -> tuple[str, ...]:
         return self.fixed if self.excitation == "field" else self.fixed[:2] + self.spare
 
+    def spare_terminals(self) -> tuple[str, ...]:
+        return () if self.excitation == "field" else self.spare
+
 
 class Regulator(Part):
     """A voltage regulator that is a part of its own and feeds the field of an alternator."""

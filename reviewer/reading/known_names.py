@@ -77,9 +77,10 @@ class Names:
             if bus is not None and terminal == "line":
                 said = f"{what}: {owner} is plugged on {bus}, which feeds its `line`"
                 self.collector.refer(at, f"{said}; take this wire out, or `plugged-on`")
-            elif known is not None and terminal not in (*known, *self.parts[owner].spare):
-                known = (*known, *self.parts[owner].spare)
-                hint = f"{nearest(terminal, known)}; it has {', '.join(known)}"
+            elif known is not None and terminal not in (
+                had := dict.fromkeys((*known, *self.parts[owner].spare_terminals()))
+            ):
+                hint = f"{nearest(terminal, had)}; it has {', '.join(had)}"
                 self.collector.refer(at, f"{what}: {owner} has no terminal `{terminal}`{hint}")
 
     def _known(self, name: str, known: Collection[str], at: str, what: str, kind: str) -> bool:
