@@ -38,6 +38,9 @@ def test_the_sound_aircraft_has_no_finding_and_nothing_left_unassessed() -> None
         "stud-nuts-are-locked",
         "relays-pick-up-without-the-bus-they-restore",
         "critical-functions-are-recovered-quickly",
+        # it has no resistors and no capacitors
+        "capacitors-are-across-their-source-the-right-way-round",
+        "resistors-are-within-their-power",
         # it has one alternator
         "alternators-that-share-the-load-both-give-current",
         "standby-alternators-wait-and-take-over",
