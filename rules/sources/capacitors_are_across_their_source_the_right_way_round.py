@@ -34,6 +34,7 @@ def judge(subject: Subject, facts: Facts):
                 f"{capacitor} is not joined to {terminal}: {name} is not smoothed, and gives nothing "
                 "without a battery.",
                 field="smoothing-capacitor",
+                numbers=(("smoothing capacitor", capacitor.partition(".")[0]),),
                 remedy=f"Wire {capacitor} to {terminal}.",
             )
     elif state := facts.sources.reversed_capacitor(name):
