@@ -26,9 +26,9 @@ pytestmark = pytest.mark.long
 
 ROOT = Path(__file__).parent.parent
 PIECE = next(base for base in Part.__mro__ if base.__name__ == "Piece")
-#: what the reader alone uses: a ``kind`` tells pieces apart, and each wire takes over what all
-#: wires are made of
-READER_ONLY = {"Aircraft.wire"}
+#: what the reader alone uses: a ``kind`` tells pieces apart, each wire takes over what all wires are
+#: made of, parts and states refer to the engines, and a channel takes over its mechanical name
+READER_ONLY = {"Aircraft.wire", "Aircraft.engines", "MechanicalEntry.mechanical"}
 READER_PIECES = {"CommonWire"}
 #: what of the model works something out for others: the states with what they inherit, sums of two
 #: fields
@@ -103,6 +103,51 @@ concessions:
   - {rule: labels-are-present-and-unique, subject: parts/relay, extent: the label, reason: On the firewall., by: builder, date: 2026-04-18}
 """
 
+#: two engines with magnetos, a mechanical pump, a charger and a converter
+ENGINES = """
+format: 1
+aircraft: {name: Twin bench, nominal: 28 V, airframe: metal, stage: concept, uses: [day, night, ifr], engines: [left-engine, right-engine]}
+parts:
+  structure: {kind: airframe}
+  left-magneto: {kind: magneto, mounted-on: structure.left-magneto, driven-by: left-engine}
+  right-magneto: {kind: magneto, mounted-on: structure.right-magneto, driven-by: right-engine}
+  main-battery: {kind: battery, chemistry: lead-acid, capacity: 17 Ah}
+  reserve-battery: {kind: battery, purpose: reserve, dedicated-to: [radio], chemistry: lead-acid, capacity: 7 Ah}
+  alternator: {kind: alternator, rating: 60 A, driven-by: left-engine}
+  charger: {kind: charger, from: another-bus, set-point: 28.8 V, current-limit: 3 A}
+  converter: {kind: converter, output-voltage: 14 V, rating: 8 A, efficiency: 88 %, isolated: false}
+  bus: {kind: bus}
+  radio: {kind: load, type: electronic, current: 2 A}
+  horn: {kind: load, type: electronic, current: 0.2 A, nominal: 14 V}
+  gear-switch: {kind: switch, label: GEAR, operated-by: gear, positions: {down: [], up: [[line, load]]}, at-rest: down}
+wires:
+  W1: {from: main-battery.positive, to: bus.battery}
+  W2: {from: alternator.output, to: bus.alternator}
+  W3: {from: bus.field, to: alternator.field}
+  W4: {from: bus.charger, to: charger.input}
+  W5: {from: charger.positive, to: reserve-battery.positive}
+  W6: {from: reserve-battery.positive, to: radio.supply}
+  W7: {from: bus.converter, to: converter.input}
+  W8: {from: converter.output, to: gear-switch.line}
+  W9: {from: gear-switch.load, to: horn.supply}
+  N1: {from: main-battery.negative, to: structure.battery}
+  N2: {from: alternator.ground, to: structure.alternator}
+  N3: {from: charger.input-return, to: structure.charger}
+  N4: {from: charger.negative, to: structure.charger}
+  N5: {from: reserve-battery.negative, to: structure.reserve}
+  N6: {from: radio.return, to: structure.radio}
+  N7: {from: converter.ground, to: structure.converter}
+  N8: {from: horn.return, to: structure.horn}
+functions:
+  ignition: {any: 1, of: [left-magneto, right-magneto], loss: catastrophic}
+  fuel: {any: 1, of: [{mechanical: engine-driven pump}], loss: catastrophic}
+  communication: {any: 1, of: [radio], loss: {day: minor, night: minor, ifr: major}}
+operation:
+  normal: cruise
+  states:
+    cruise: {engine: running}
+"""
+
 
 def _kinds_of_pieces(base: type) -> Iterator[type]:
     for piece in base.__subclasses__():
@@ -157,10 +202,12 @@ def read(tmp_path_factory: pytest.TempPathFactory) -> dict[str, set[str]]:
 
     seldom = tmp_path_factory.mktemp("keys") / "seldom.design.yaml"
     seldom.write_text(SELDOM, encoding="utf-8")
+    engines = seldom.with_name("engines.design.yaml")
+    engines.write_text(ENGINES, encoding="utf-8")
     rules = load_rules([ROOT / "rules"], installed=False)
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(PIECE, "__getattribute__", spy)
-        for path in (seldom, *sorted((ROOT / "examples").glob("*.design.yaml"))):
+        for path in (seldom, engines, *sorted((ROOT / "examples").glob("*.design.yaml"))):
             schedules(solved_file(path, rules))
     return dict(found)
 

@@ -64,6 +64,7 @@ def _unmet(name: str, held, what: str, limit: float) -> Unmet:
     ]
     numbers += [("state of charge reached", percent(held.fills_to))] if held.fills_to is not None else []
     numbers += [("typical values, not from the file", "; ".join(held.assumed))] if held.assumed else []
+    numbers += [("charged by", ", ".join(map(bare, held.overloaded)))] if held.overloaded else []
     over = " and ".join(map(bare, held.overloaded)) if held.volts < limit else ""
     why = f": overload of {over}" if over else ""
     return Unmet(

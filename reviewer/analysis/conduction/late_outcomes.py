@@ -227,7 +227,8 @@ class _Doubt:
 @record
 class _After:
     """A state with some failures in it ``already``, under every single failure more: the shorts, by
-    number, of each fault zone, and for each protector those whose current it carries."""
+    number, of each piece of metal in each fault zone, and for each protector those whose current it
+    carries."""
 
     already: tuple[Failure, ...]
     zones: list[list[int]]
@@ -255,11 +256,15 @@ def _after(
         lanes, failed = [[*range(*span)] for span in pairwise(starts)], _solved(answer, cases)
     carrying = [(e, mask) for e, mask in _carrying(network, answer, failed).items()]
     columns, found = _columns(failed.zone, failed.width), []
+    standing = MetalAfter(network, answer.failures, answer.state)
     for group, ones, own in zip(groups, alike_ones, lanes, strict=True):
-        zones: dict[tuple[str, ...], list[int]] = {}
+        piece = standing.pieces_after(group)
+        zones: dict[tuple[tuple[str, ...], frozenset[int]], list[int]] = {}
         first: dict[int, int] = {}
         for one, lane in zip(ones, own, strict=True):
-            zones.setdefault(columns[lane], []).extend(one)
+            # a relay that drops out once the zone is larger may part what was one zone
+            metal_of = frozenset(piece[n] for n in answer.failures[one[0]].nodes)
+            zones.setdefault((columns[lane], metal_of), []).extend(one)
             first[lane] = one[0]
         carried = {
             e: mask_of([first[i] for i in bits(mask) if i in first], len(answer.failures))
@@ -280,7 +285,7 @@ def late_failures(
     """Each short of a state that may be cleared further upstream -> the short with each late outcome.
 
     One such table for each group of failures that the state has ``already``. The shorts of one
-    fault zone have the same outcomes.
+    piece of metal in one fault zone have the same outcomes.
     """
     found: list[Late] = []
     step = max(1, MOST_LANES // max(1, len(answer.failures)))

@@ -73,22 +73,33 @@ def alike(network: Network, state: ResolvedState, failures: Sequence[Failure]) -
 class MetalAfter:
     """Which shorts ground the same metal after other failures, whatever switches and relays do then."""
 
-    def __init__(self, network: Network, failures: Sequence[Failure]):
+    def __init__(self, network: Network, failures: Sequence[Failure], state: ResolvedState | None = None):
+        """With a ``state`` the contacts that its switches close are metal too."""
         self.network, self.failures = network, failures
         self._solid = [link.gate is Gate.ALWAYS and not link.oneway for link in network.links]
+        if state is not None:
+            self._solid = solid_links(network, state)
         self._whole = self._pieces(frozenset())
         self._protectors = {network.links[i].element for i in network.protectors}
 
     def _pieces(self, without: Collection[str]) -> dict[int, int]:
         return pieces(self.network, range(len(self.network.names)), self._solid, without)
 
+    def _gone(self, already: Iterable[Failure]) -> set[str]:
+        groups = self.network.groups
+        return {e for f in already for e in (f.element, *f.opened, *groups.get(f.element, ()))}
+
+    def pieces_after(self, already: Iterable[Failure]) -> Mapping[int, int]:
+        """Each node -> one node of its piece of metal, after failures."""
+        gone = self._gone(already)
+        parted = any(self._solid[i] for e in gone for i in self.network.links_of.get(e, ()))
+        return self._pieces(gone) if parted else self._whole
+
     def alike(self, already: Iterable[Failure], shorts: Iterable[int]) -> list[list[int]]:
         """Some shorts, by number, in groups as :func:`alike` makes them, after failures that the state
         has already. A short at what has failed is by itself."""
-        links_of, groups = self.network.links_of, self.network.groups
-        gone = {e for f in already for e in (f.element, *f.opened, *groups.get(f.element, ()))}
-        parted = any(self._solid[i] for e in gone for i in links_of.get(e, ()))
-        piece = self._pieces(gone) if parted else self._whole
+        gone = self._gone(already)
+        piece = self.pieces_after(already)
         found: dict[Hashable, list[int]] = {}
         for i in shorts:
             failure = self.failures[i]
