@@ -33,6 +33,8 @@ from reviewer.model.wiring_parts import Airframe, Bus, Connector, GroundBlock, S
 
 __all__ = [
     "PART_KINDS",
+    "SELF_LIMITED",
+    "SOURCES",
     "Airframe",
     "Alternator",
     "Battery",
@@ -81,3 +83,8 @@ PART_KINDS: dict[str, type[Part]] = {
     "magneto": Magneto,
     "charger": Charger, "converter": Converter,
 }  # fmt: skip
+
+#: kinds that give current
+SOURCES = (Battery, Alternator, ExternalPower, Charger, Converter)
+#: those of them that limit their current, to ``most`` amperes
+SELF_LIMITED = (Alternator, Charger, Converter)
