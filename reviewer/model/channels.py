@@ -1,7 +1,7 @@
 """Channels of functions that are no loads, and the class of a loss by the use of the aircraft."""
 
 from collections.abc import Collection
-from typing import TYPE_CHECKING, Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Literal, get_args
 
 from pydantic import AfterValidator, model_validator
 from pydantic_core import PydanticCustomError
@@ -9,10 +9,10 @@ from pydantic_core import PydanticCustomError
 from reviewer.model.fields import Name, Piece, optional, required
 from reviewer.model.part import Part
 
+#: the worst first
 HazardWord = Literal["catastrophic", "hazardous", "major", "minor", "no safety effect"]
 #: what an aircraft is flown in: a flight at night, and one by instruments, needs more than one by day
 UseWord = Literal["day", "night", "ifr"]
-_WORST_FIRST: tuple[HazardWord, ...] = ("catastrophic", "hazardous", "major", "minor", "no safety effect")
 _HOW = {"day": "by day", "night": "at night", "ifr": "under IFR"}
 
 
@@ -58,7 +58,7 @@ class LossByUse(Piece):
         """The worst class among those of some uses; of all where one of these has none."""
         each = bool(uses) and all(getattr(self, use) is not None for use in uses)
         given = [word for use, word in self if word is not None and (use in uses or not each)]
-        return next((word for word in _WORST_FIRST if word in given), "no safety effect")
+        return next((word for word in get_args(HazardWord) if word in given), "no safety effect")
 
 
 class LossWord(str):

@@ -25,7 +25,7 @@ from reviewer.model.fields import (
 )
 from reviewer.model.function_tree import FunctionTree
 from reviewer.model.operation import Action, Exclusion, Operation, Phase, State
-from reviewer.model.parts import Consumer, Magneto, Part, Switch, Wire
+from reviewer.model.parts import BreakerSwitch, Consumer, Magneto, Part, Switch, Wire
 from reviewer.model.quantities import Altitude, Celsius, Volts, Written
 from reviewer.model.record import record
 
@@ -135,6 +135,10 @@ class Aircraft(Piece):
     def class_of(self, nominal: float | None) -> Literal["14 V", "28 V"]:
         """The class of volts of a part of its own ``nominal``, or of one that has none."""
         return "28 V" if (nominal or self.volts) > 20.0 else "14 V"
+
+    def scale_of(self, nominal: float | None) -> float:
+        """What volts of a 14 V part are multiplied with for a part of its own ``nominal``."""
+        return 2.0 if self.class_of(nominal) == "28 V" else 1.0
 
     @property
     def scale(self) -> float:
@@ -294,7 +298,7 @@ class Design:
 
     def scale_of(self, name: str) -> float:
         """What volts of a 14 V part are multiplied with for a part of its class."""
-        return 2.0 if self.class_of(name) == "28 V" else 1.0
+        return self.aircraft.scale_of(getattr(self.parts[name], "nominal", None))
 
     def part(self, name: str, kind: type | tuple[type, ...] = Part) -> Any:
         """The part of that name, checked to be of ``kind``.
@@ -335,3 +339,8 @@ class Design:
     def set_switches(self) -> tuple[str, ...]:
         """Names of the switches that stand where a state says: all but those that follow something."""
         return tuple(n for n in self.of_kind(Switch) if not self.parts[n].follows)
+
+    @cached_property
+    def settable(self) -> tuple[str, ...]:
+        """Names of the breaker-switches, and then of :attr:`set_switches`."""
+        return (*self.of_kind(BreakerSwitch), *self.set_switches)

@@ -34,6 +34,8 @@ from reviewer.model.wiring_parts import Airframe, Bus, Connector, GroundBlock, S
 
 __all__ = [
     "PART_KINDS",
+    "SELF_LIMITED",
+    "SOURCES",
     "Airframe",
     "Alternator",
     "Battery",
@@ -87,3 +89,8 @@ PART_KINDS: dict[str, type[Part]] = {
     "charger": Charger, "converter": Converter,
     "resistor": FixedResistor, "capacitor": Capacitor, "potentiometer": Potentiometer, "dimmer": Dimmer,
 }  # fmt: skip
+
+#: kinds that give current
+SOURCES = (Battery, Alternator, ExternalPower, Charger, Converter)
+#: those of them that limit their current, to ``most`` amperes
+SELF_LIMITED = (Alternator, Charger, Converter)

@@ -120,9 +120,7 @@ def resolved(operation: Operation) -> Mapping[str, ResolvedState]:
                 state.currents_of or (base.currents_of if base else None),
                 engines=MappingProxyType({} if isinstance(engine, str) else dict(engine)),
                 silent=state.silent,
-                chargers=state.chargers
-                if "chargers" in state.model_fields_set or not base
-                else base.chargers,
+                chargers=state.chargers if "chargers" in fields or not base else base.chargers,
             )
         return done[name]
 

@@ -271,6 +271,11 @@ class Charger(Part):
         "current limit", "The most current that it gives; it limits itself there.", "5 A"
     )
 
+    @property
+    def most(self) -> float | None:
+        """The most amperes that it gives; None where the file does not say."""
+        return self.current_limit
+
     def terminals(self) -> tuple[str, ...]:
         return self.fixed if self.from_ == "another-bus" else self.fixed[:2]
 
@@ -292,6 +297,11 @@ class Converter(Part):
         True,
         default=False,
     )
+
+    @property
+    def most(self) -> float | None:
+        """The most amperes that it gives; None where the file does not say."""
+        return self.rating
 
     def terminals(self) -> tuple[str, ...]:
         return ("output", "output-return", "input", "input-return") if self.isolated else self.fixed

@@ -88,6 +88,16 @@ class Source:
     smoothing: PoweredDevice | None = None
 
     @property
+    def inlet(self) -> PoweredDevice | None:
+        """The input of a converter or charger, which takes what the source gives."""
+        return None if self.kind == "battery" else self.supply
+
+    @property
+    def stands_on_another(self) -> bool:
+        """Whether it is a battery of a string, and not the lowest."""
+        return self.kind == "battery" and self.supply is not None
+
+    @property
     def minus(self) -> int:
         """The node of its own negative terminal."""
         return self.negative if self.own_negative is None else self.own_negative

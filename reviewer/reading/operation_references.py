@@ -13,7 +13,6 @@ from reviewer.reading.problem import nearest
 from reviewer.reading.yaml_events import pointer
 
 SWITCHING = (p.Switch, p.BreakerSwitch)
-SOURCES = (p.Battery, p.Alternator, p.ExternalPower, p.Charger, p.Converter)
 
 
 class OperationReferences(Names):
@@ -55,7 +54,7 @@ class OperationReferences(Names):
                 here = f"{at}/{key}/{i}"
                 if not self._known(named, known, here, what, words) or named not in self.parts:
                     continue
-                if not isinstance(self.parts[named], (*SOURCES, *kinds)):
+                if not isinstance(self.parts[named], (*p.SOURCES, *kinds)):
                     is_kind = with_article(self.parts[named].kind)
                     said = f"{what}: `{named}` is {is_kind}, not {with_article(words)}"
                     self.collector.refer(here, said)

@@ -25,10 +25,9 @@ REMEDY = "Wire the return, or state with `mounted-on` which conducting terminal 
 
 
 def subjects(facts: Facts):
-    sources = (parts.Battery, parts.Alternator, parts.ExternalPower, parts.Charger, parts.Converter)
     return [
         f"parts/{n}"
-        for n in facts.design.of_kind((parts.Consumer, parts.Electromagnet, parts.Sensor, *sources))
+        for n in facts.design.of_kind((parts.Consumer, parts.Electromagnet, parts.Sensor, *parts.SOURCES))
     ]
 
 

@@ -20,7 +20,7 @@ from tests.fuzz.hostile import MARK
 from tests.fuzz.text import design_file
 
 #: processor seconds that a command may take for each design it reads, seconds on the clock after which it is ended, and bytes that it may ask for
-SECONDS, PATIENCE, MEMORY = 10, 90, 3 << 30
+SECONDS, PATIENCE, MEMORY = 20, 90, 3 << 30
 KEPT = "kept as it is\n"
 
 

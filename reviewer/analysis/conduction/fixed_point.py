@@ -18,7 +18,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
 from types import MappingProxyType
 
-from reviewer.analysis.conduction.masks import pick, served
+from reviewer.analysis.conduction.masks import join, pick, served
 from reviewer.analysis.conduction.propagation import (
     AnyOf,
     EitherOf,
@@ -416,18 +416,10 @@ class _Solver:
         if channel.node is None:
             return self.lanes.running & ~opened if channel.kind == "mechanical" else 0
         if channel.kind == "bus":
-            return self._live(channel.node) & ~opened
+            return join(reach[channel.node] for reach in self.fed.values()) & ~opened
         reach, returned = self.fed[channel.element], self.returned_by_short[channel.element]
-        mask = 0
-        for user in (*self.network.consumers, *self.network.acting):
-            mask |= served(user, reach, returned)
-        return mask & ~opened
-
-    def _live(self, node: int) -> int:
-        mask = 0
-        for reach in self.fed.values():
-            mask |= reach[node]
-        return mask
+        users = (*self.network.consumers, *self.network.acting)
+        return join(served(user, reach, returned) for user in users) & ~opened
 
     def hot(self) -> dict[str, int]:
         """The lanes in which each magneto is whole, and no current can go from its p-lead to its

@@ -258,7 +258,7 @@ def _after(
     columns, found = _columns(failed.zone, failed.width), []
     standing = MetalAfter(network, answer.failures, answer.state)
     for group, ones, own in zip(groups, alike_ones, lanes, strict=True):
-        piece = standing.pieces_after(group)
+        piece = standing.pieces_after(standing.gone(group))
         zones: dict[tuple[tuple[str, ...], frozenset[int]], list[int]] = {}
         first: dict[int, int] = {}
         for one, lane in zip(ones, own, strict=True):
@@ -354,9 +354,7 @@ def can_open(design: Design, network: Network, solved: Conduction, lane: int, pr
     """Whether what feeds a protector that carries the current of a short can open it: more than
     alternators, chargers and converters that limit themselves, all together, to its rating or less."""
     rating = design.parts[bare(protector)].rating
-    limits = {f"parts/{n}": design.part(n, p.Alternator).most for n in design.of_kind(p.Alternator)}
-    limits |= {f"parts/{n}": design.part(n, p.Charger).current_limit for n in design.of_kind(p.Charger)}
-    limits |= {f"parts/{n}": design.part(n, p.Converter).rating for n in design.of_kind(p.Converter)}
+    limits = {f"parts/{n}": design.parts[n].most for n in design.of_kind(p.SELF_LIMITED)}
     if rating is None or not any(most is not None and most <= rating for most in limits.values()):
         return True
     links = (network.links[i] for i in network.protectors if network.links[i].element == protector)

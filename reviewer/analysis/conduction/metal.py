@@ -85,21 +85,21 @@ class MetalAfter:
     def _pieces(self, without: Collection[str]) -> dict[int, int]:
         return pieces(self.network, range(len(self.network.names)), self._solid, without)
 
-    def _gone(self, already: Iterable[Failure]) -> set[str]:
+    def gone(self, already: Iterable[Failure]) -> set[str]:
+        """The elements that failures open, and all that have failed."""
         groups = self.network.groups
         return {e for f in already for e in (f.element, *f.opened, *groups.get(f.element, ()))}
 
-    def pieces_after(self, already: Iterable[Failure]) -> Mapping[int, int]:
-        """Each node -> one node of its piece of metal, after failures."""
-        gone = self._gone(already)
+    def pieces_after(self, gone: Collection[str]) -> Mapping[int, int]:
+        """Each node -> one node of its piece of metal, without what is :meth:`gone`."""
         parted = any(self._solid[i] for e in gone for i in self.network.links_of.get(e, ()))
         return self._pieces(gone) if parted else self._whole
 
     def alike(self, already: Iterable[Failure], shorts: Iterable[int]) -> list[list[int]]:
         """Some shorts, by number, in groups as :func:`alike` makes them, after failures that the state
         has already. A short at what has failed is by itself."""
-        gone = self._gone(already)
-        piece = self.pieces_after(already)
+        gone = self.gone(already)
+        piece = self.pieces_after(gone)
         found: dict[Hashable, list[int]] = {}
         for i in shorts:
             failure = self.failures[i]

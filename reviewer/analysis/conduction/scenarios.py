@@ -59,9 +59,9 @@ class Lanes:
     engines: Mapping[str, int] = field(default_factory=dict)
     #: unit (element) -> lanes in which it is turned off by its own switch
     off: Mapping[str, int] = field(default_factory=dict)
-
     #: of several engines: the lanes in which each runs or is cranked
     turned: Mapping[str, int] = field(default_factory=dict)
+    listed: Mapping[str, int] = field(default_factory=dict)
 
     def turns(self, magneto: SelfPowered) -> int:
         """The lanes in which the engine of a magneto turns."""
@@ -70,8 +70,6 @@ class Lanes:
     def driven(self, source: Source) -> int:
         """The lanes in which the engine of a source runs."""
         return self.engines.get(source.engine, self.running)
-
-    listed: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def every(self) -> int:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import Conduction
-from reviewer.analysis.conduction.masks import bits, serves
+from reviewer.analysis.conduction.masks import bits, join, serves
 from reviewer.analysis.conduction.states import (
     StateAnswer,
     critical_functions,
@@ -83,16 +83,9 @@ def _steady(network: Network, solved: Conduction) -> dict[str, int]:
         mask = solved.powered[channel.element]
         if channel.node is not None:
             feeding = [e for e in others if channel.kind == "bus" or e == channel.element]
-            mask &= _fed_by_any(solved, feeding, channel.node)
+            mask &= join(solved.fed[source][channel.node] for source in feeding)
         steady[channel.element] = mask
     return steady
-
-
-def _fed_by_any(solved: Conduction, sources: Sequence[str], node: int) -> int:
-    mask = 0
-    for source in sources:
-        mask |= solved.fed[source][node]
-    return mask
 
 
 @record

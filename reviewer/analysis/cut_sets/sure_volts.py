@@ -81,7 +81,7 @@ class SurePaths:
             (self.design.parts[bare(c.element)].coil_current or typical("amperes", "contactor-coil").value)
             for c in self.network.coils
         ) + sum(typical("amperes", "alternator-field").value for s in self.network.sources if s.field)
-        self.drawn += sum(self._inlet(s) for s in self.network.sources if s.supply and s.kind != "battery")
+        self.drawn += sum(self._inlet(s) for s in self.network.sources if s.inlet)
         self.generated = sum(self._generates(s) for s in self.network.sources)
 
     def _inlet(self, source: Source) -> float:
@@ -95,11 +95,7 @@ class SurePaths:
     def _generates(self, source: Source) -> float:
         """The most amperes of an alternator, charger or converter; 0 of another source."""
         part = self.design.parts[bare(source.element)]
-        if isinstance(part, p.Alternator):
-            return part.most or inf
-        if isinstance(part, p.Converter):
-            return part.rating or inf
-        return (part.current_limit or inf) if isinstance(part, p.Charger) else 0.0
+        return (part.most or inf) if isinstance(part, p.SELF_LIMITED) else 0.0
 
     def _most(self, element: str) -> float:
         """The largest current of a load in any phase; a starter that does not turn takes none."""

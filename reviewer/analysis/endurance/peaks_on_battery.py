@@ -149,7 +149,7 @@ def _largest(
         if now.powered[f"parts/{n}"] & 1
     }
     tried = []
-    for name in (*operating.design.of_kind(p.BreakerSwitch), *operating.design.set_switches):
+    for name in operating.design.settable:
         positions = parts[name].positions if isinstance(parts[name], p.Switch) else ("closed", "open")
         for position in positions:
             other = replace(state, switches={**state.switches, name: position})

@@ -15,7 +15,6 @@ from reviewer.analysis.endurance.phase_loads import drawn, lacking
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.ratings.supply import days_to_half
 from reviewer.model import parts as p
-from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
 from reviewer.network.graph import PoweredDevice, bare
@@ -109,12 +108,6 @@ def unattended_states(operating: OperatingPoints) -> tuple[str, ...]:
         and name not in checked
         and (name not in phases or _all_off(operating, operating.states.answer(name)))
     )
-
-
-def has_engine(design: Design) -> bool:
-    """Whether the aircraft has an engine, as far as its electrical system and its states know."""
-    states = design.operation.states.values() if design.operation else ()
-    return bool(design.of_kind(p.Alternator)) or any(state.engine is not None for state in states)
 
 
 def _all_off(operating: OperatingPoints, answer: StateAnswer) -> bool:

@@ -19,16 +19,7 @@ from reviewer.network.graph import Gate, Network, PoweredDevice, Source, bare
 from reviewer.network.search import conductors, reachable, shortest
 
 #: what a ground lead joins: blocks, studs, structure, and the negatives of sources
-_GROUNDS = (
-    p.GroundBlock,
-    p.Stud,
-    p.Airframe,
-    p.Battery,
-    p.Alternator,
-    p.ExternalPower,
-    p.Charger,
-    p.Converter,
-)
+_GROUNDS = (p.GroundBlock, p.Stud, p.Airframe, *p.SOURCES)
 
 
 def return_side(network: Network) -> set[int]:

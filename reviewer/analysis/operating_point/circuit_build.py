@@ -234,7 +234,7 @@ class _CircuitBuilder:
                 if self.worn and source.kind == "battery":
                     device = replace(device, plus=self.degraded(source.element, source.positive))
                 sources[source.element] = self.add(device, alive)
-                if source.supply is not None and source.kind != "battery":
+                if source.inlet is not None:
                     assert isinstance(device, RegulatedBranch)
                     own = sources[source.element]
                     inlet = made_of.inlet_device(self.design, source, own, device, self.assumptions)
@@ -345,7 +345,7 @@ def build(
     sources, fields = builder.sources()
     coils, loads = builder.coils(), builder.loads()
     kinds = {BatteryBranch: 0, RegulatedBranch: 1}
-    standing = {s.element for s in network.sources if s.kind == "battery" and s.supply is not None}
+    standing = {s.element for s in network.sources if s.stands_on_another}
     anchors = sorted(
         (d for d in builder.devices if isinstance(d, tuple(kinds))),
         key=lambda d: (kinds[type(d)], d.element in standing),

@@ -111,7 +111,7 @@ def inlet_device(
 ) -> Device:
     """The input of a source that is fed itself; ``gives`` is the index of its ``output``. The search
     for its power begins at half of the most."""
-    assert source.supply is not None
+    assert source.inlet is not None
     nominal, share = design.aircraft.volts, typical("shares", "minimum-of-nominal")
     least = assumptions.use(
         AssumedQuantity.MINIMUM_VOLTAGE,
@@ -129,7 +129,7 @@ def inlet_device(
             typical("shares", "converter-efficiency"),
             source.element,
         )
-    plus, minus = source.supply.plus[0], source.supply.minus[0]
+    plus, minus = source.inlet.plus[0], source.inlet.minus[0]
     half = 0.5 * output.volts * output.limit / efficiency
     return InletBranch(source.element, plus, minus, half, least, 2.0 * nominal, gives, efficiency)
 

@@ -66,7 +66,7 @@ def _battery_cables(design: Design, network: Network) -> Iterator[str]:
     for source in network.sources:
         if source.kind != "battery":
             continue
-        if joints is not None and source.supply is not None:  # it stands on another
+        if joints is not None and source.stands_on_another:
             for other in (s for s in network.sources if s.element in source.string and s is not source):
                 if other.positive in reachable(within, [source.minus], _anything):
                     yield from _cables(design, network, joints, other.positive, source.minus)

@@ -87,7 +87,7 @@ class FaultLoops:
     def _ohms(self) -> tuple[tuple[float, float], ...]:
         """Ohms and drop of each link."""
         found = []
-        standing = {s.element: s for s in self.network.sources if s.kind == "battery" and s.supply}
+        standing = {s.element: s for s in self.network.sources if s.stands_on_another}
         for link in self.network.links:
             if link.oneway and link.element in standing:
                 found.append(self._added(standing[link.element]))

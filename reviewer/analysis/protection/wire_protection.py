@@ -34,9 +34,6 @@ TABLE_COLUMNS: Mapping[type[p.Part], str] = {
 #: in); common practice (no published source)
 STUB_M = practice("metres", "unprotected-conductor").high
 
-#: sources that limit their current
-SELF_LIMITED = (p.Alternator, p.Charger, p.Converter)
-
 
 @record
 class EndFeed:
@@ -90,7 +87,7 @@ def _limited_leads(design: Design, network: Network, answer: StateAnswer) -> set
     for source in network.sources:
         part = design.parts[bare(source.element)]
         if (
-            not isinstance(part, SELF_LIMITED)
+            not isinstance(part, p.SELF_LIMITED)
             or own_limit(part) is None
             or not answer.healthy.live(source.positive)
         ):
@@ -101,7 +98,7 @@ def _limited_leads(design: Design, network: Network, answer: StateAnswer) -> set
     alone = {
         n
         for n, (sources, _) in zip(nodes, fed, strict=True)
-        if all(isinstance(design.parts[bare(s)], SELF_LIMITED) for s in sources)
+        if all(isinstance(design.parts[bare(s)], p.SELF_LIMITED) for s in sources)
     }
     return alone | set(near)
 
@@ -151,7 +148,7 @@ def unlimited_sources(design: Design, feed: EndFeed) -> list[str]:
     NotAssessable where that is not known of any source.
     """
     names = [bare(s) for s in feed.sources]
-    limited = [n for n in names if isinstance(design.parts[n], SELF_LIMITED)]
+    limited = [n for n in names if isinstance(design.parts[n], p.SELF_LIMITED)]
     others = [n for n in names if n not in limited]
     try:
         wire = design.wires[bare(feed.wire)]

@@ -51,7 +51,7 @@ class Window:
 def window(design: Design, battery: p.Battery) -> Window:
     """The window of a battery: what its maker says, else common practice by its chemistry, where a
     reserve may float. Raises KeyError without a chemistry where that is needed."""
-    scale = 2.0 if design.aircraft.class_of(battery.nominal) == "28 V" else 1.0
+    scale = design.aircraft.scale_of(battery.nominal)
     low, high, maker = battery.min_charge_voltage, battery.max_charge_voltage, "data sheet"
     if low is not None and high is not None:
         return Window(low, high, maker, maker)
@@ -172,7 +172,7 @@ def most_accepted(design: Design, battery: p.Battery, volts: float) -> float:
     typical acceptance, no resistance in the path."""
     assert battery.chemistry is not None and battery.capacity is not None
     nominal = design.aircraft.class_of(battery.nominal)
-    cells, most = (2.0 if nominal == "28 V" else 1.0), 0.0
+    cells, most = design.aircraft.scale_of(battery.nominal), 0.0
     for charge in acceptance_knots(battery.chemistry):
         rest = rest_voltage(battery, charge, nominal)
         most = max(

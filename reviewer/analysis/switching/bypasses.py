@@ -17,7 +17,7 @@ from reviewer.network.graph import Gate, Link, Network, bare
 from reviewer.network.search import conductors_and_protectors, reachable, shortest
 
 _CONTACTS = (Gate.ENERGISED, Gate.DE_ENERGISED)
-_NOT_PASSED = (p.Bus, p.Battery, p.Alternator, p.ExternalPower, p.Charger, p.Converter)
+_NOT_PASSED = (p.Bus, *p.SOURCES)
 
 
 @record

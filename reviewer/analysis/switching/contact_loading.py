@@ -179,8 +179,8 @@ class _Flows:
                     self.home[source.field],
                     max(0.0, balance.get(self.home[source.field], 0.0)),
                 )
-            if source.supply is not None and source.kind != "battery":
-                plus, minus = self.home[source.supply.plus[0]], self.home[source.supply.minus[0]]
+            if source.inlet is not None:
+                plus, minus = self.home[source.inlet.plus[0]], self.home[source.inlet.minus[0]]
                 taken = max(0.0, balance.get(plus, 0.0))
                 self._sink(source.element, plus, taken)
                 self._back(source.element, minus, taken)

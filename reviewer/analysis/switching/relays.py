@@ -9,7 +9,6 @@ from reviewer.analysis.conduction.masks import joined
 from reviewer.analysis.conduction.scenarios import lanes_of_states
 from reviewer.analysis.conduction.states import StateAnswer, feed_path
 from reviewer.analysis.wiring.circuits import circuit
-from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, PoweredDevice
@@ -115,8 +114,7 @@ def relays_held_energised(design: Design, network: Network, changed: StateChange
 def _switches(design: Design, network: Network, coil: PoweredDevice) -> tuple[str, ...]:
     """The switches in the circuit of a coil, as far as the next bars and sources."""
     own = circuit(design, network, (*coil.plus, *coil.minus)).elements
-    switches = (*design.of_kind(p.BreakerSwitch), *design.set_switches)
-    return tuple(n for n in switches if f"parts/{n}" in own)
+    return tuple(n for n in design.settable if f"parts/{n}" in own)
 
 
 def _by_themselves(

@@ -62,7 +62,7 @@ def fed_by_a_move(
     if not loads:
         return {}
     state, moved, states = dispatch.state, {}, []
-    for name in (*design.of_kind(p.BreakerSwitch), *design.set_switches):
+    for name in design.settable:
         part = design.parts[name]
         for position in part.positions if isinstance(part, p.Switch) else ("closed", "open"):
             at = {**state.switches, name: position}

@@ -80,10 +80,7 @@ class _Operating:
         """Voltage of each source and bus, and of each load with its limits."""
         design = self.design
         rows: list[tuple[Cell, ...]] = []
-        for name in (
-            *design.of_kind((p.Battery, p.Alternator, p.ExternalPower, p.Charger, p.Converter)),
-            *design.of_kind(p.Bus),
-        ):
+        for name in (*design.of_kind(p.SOURCES), *design.of_kind(p.Bus)):
             kind = design.parts[name].kind
             terminal = f"{name}.{_TERMINALS[kind]}" if kind in _TERMINALS else name
             rows.append(
