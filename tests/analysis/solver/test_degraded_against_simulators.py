@@ -104,4 +104,5 @@ def test_points_with_ohms_of_their_own_are_those_solved_one_by_one(seed: int) ->
         alone = solve_points(design, network, Scenario(scenario.state, scenario.conduction, case))
         assert not alone.unsolved
         for node, volts in alone.all_volts().items():
-            assert batch.volts(node)[column] == pytest.approx(volts, abs=1e-5), (one, node)
+            # the inputs of converters are found to 1e-7 W, which behind 100 kohm is some 10 microvolts
+            assert batch.volts(node)[column] == pytest.approx(volts, abs=5e-5), (one, node)

@@ -148,7 +148,9 @@ def everything_adds_up(facts: Facts) -> int:
             ):  # what comes through another load feeds nothing
                 continue
             found = circuit_run(facts.design, facts.network, answer, at, load, amperes, from_source=True)
-            assert found is not None, (flown, load)
+            if found is None:  # the largest share of its return goes backwards through another load
+                assert min(point.taken.values()) < -amperes / 2, (flown, load)
+                continue
             source = next(s for s in facts.network.sources if s.element == found.begins)
             end = next(s for s in facts.network.sources if s.element == found.ends)
             assert point.given[found.begins] > -1e-9 or isinstance(
