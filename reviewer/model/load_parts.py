@@ -44,6 +44,13 @@ class Consumer(Part):
         "duty", "Whether it draws its current continuously or intermittently.", "intermittent"
     )
     hold_up: Seconds | None = optional("hold-up", "How long it works on without supply.", "50 ms")
+    internal_battery: Seconds | None = optional(
+        "internal battery",
+        "How long it works on a battery of its own once its supply is gone; it then counts as working in "
+        "a failure where that is at least the `endurance` of the operation, or none is given. Not where "
+        "it has failed itself or is turned off by `own-switch`.",
+        "30 min",
+    )
     standby: Amperes | None = optional(
         "standby current", "Current that it draws when it is switched off but its supply is live.", "5 mA"
     )
@@ -67,6 +74,11 @@ class Consumer(Part):
     unit_type: Name | None = optional(
         "unit type", "Units of one type are identical: same make, model and software.", "ignition-box"
     )
+
+    @property
+    def bridging(self) -> float:
+        """Seconds for which it works on without supply, by what it stores or a battery inside."""
+        return max(self.hold_up or 0.0, self.internal_battery or 0.0)
 
     @property
     def currents(self) -> tuple[float, ...]:

@@ -56,6 +56,10 @@ class ResolvedState:
         """The speed of its engine, from 0 at idle to 1 in flight."""
         return 0.0 if self.at_idle else 1.0
 
+    def is_off(self, unit: str) -> bool:
+        """Whether a unit (a name) is turned off by a switch of its own."""
+        return self.switches.get(unit) == "off"
+
     def by_own_circuits(self, *relays: str) -> ResolvedState:
         """The state without the sneak currents, of some relays or of all, but where the coil has no
         other circuit."""

@@ -111,7 +111,8 @@ class PoweredDevice:
 @record
 class Channel:
     """What a function rests on that is no load: a source (``node`` is its positive), a bus (its bar),
-    or something mechanical, which has no node."""
+    or something mechanical, which has no node; or the battery inside a unit (see
+    :func:`own_battery`), on which the unit works on."""
 
     element: str
     kind: str
@@ -241,6 +242,26 @@ class Network:
             if terminal in self.index
             else False
         )
+
+
+#: what the element of a battery inside a unit begins with
+_OWN_BATTERY = "own-battery/"
+
+
+def own_battery(element: str) -> str:
+    """The element of the battery inside a unit (an element): the lanes in which the unit can work on
+    it stand under this name beside those in which it is fed."""
+    return _OWN_BATTERY + bare(element)
+
+
+def holder(element: str) -> str:
+    """The element that a person knows: of a battery inside a unit that unit."""
+    return "parts/" + bare(element) if element.startswith(_OWN_BATTERY) else element
+
+
+def works(powered: Mapping[str, int], element: str) -> int:
+    """The lanes in which a load or instrument is fed, or works on a battery of its own."""
+    return powered[element] | powered.get(own_battery(element), 0)
 
 
 def bare(element: str) -> str:

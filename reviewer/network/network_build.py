@@ -12,7 +12,7 @@ from types import MappingProxyType
 from reviewer.model import parts as p
 from reviewer.model.channels import MechanicalChannel
 from reviewer.model.design import Design
-from reviewer.network.graph import Channel, Gate, Link, Network
+from reviewer.network.graph import Channel, Gate, Link, Network, own_battery
 from reviewer.network.part_links import NamedPart, place_of
 from reviewer.network.regulators import with_leads
 
@@ -92,7 +92,7 @@ def _freeze(design: Design, index: dict[str, int], links: list[Link]) -> Network
 
 
 def _channels(design: Design, index: Mapping[str, int]) -> Iterator[Channel]:
-    """The channels of functions that are no loads, each once."""
+    """The channels of functions that are no loads, each once, and the batteries inside units."""
     tree = design.function_tree
     for name in dict.fromkeys(channel for function in design.functions for channel in tree.others[function]):
         part = design.parts[name]
@@ -102,6 +102,15 @@ def _channels(design: Design, index: Mapping[str, int]) -> Iterator[Channel]:
             yield Channel(f"parts/{name}", "bus", index.get(name))
         else:
             yield Channel(f"parts/{name}", "source", index[f"{name}.{part.terminals()[0]}"])
+    yield from (Channel(own_battery(f"parts/{n}"), "own battery") for n in _on_own_battery(design))
+
+
+def _on_own_battery(design: Design) -> Iterator[str]:
+    """The units that work on by themselves for as long as the operation asks for."""
+    wanted = design.operation.endurance or 0.0 if design.operation else 0.0
+    for name, part in design.parts.items():
+        if isinstance(part, p.Consumer) and part.internal_battery and part.internal_battery >= wanted:
+            yield name
 
 
 def _bolts(design: Design) -> Mapping[str, tuple[str, ...]]:

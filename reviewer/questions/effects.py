@@ -5,7 +5,7 @@ What loses its power, what indicates the failure, and the remaining redundancy o
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby, islice, product
 
 from reviewer.analysis.conduction.failure_modes import MODE_KEYS as MODE_KEYS
@@ -25,6 +25,7 @@ from reviewer.analysis.sources.regulator_leads import FullField, failed_full_on,
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
+from reviewer.network.graph import bare, works
 from reviewer.questions.naming import functions_off, state_named
 from reviewer.questions.sneak_relays import EnergisedBySneak
 
@@ -90,6 +91,8 @@ class Effect:
     unsettled: bool
     uncommanded: bool
     full_field: tuple[FullField, ...]
+    #: units (elements) without power that work on a battery of their own, each with its seconds
+    on_own_battery: tuple[tuple[str, float], ...] = ()
 
     @property
     def nothing(self) -> bool:
@@ -333,7 +336,17 @@ class _Table:
             unsettled=bool(self.solved.unsettled >> i & 1),
             uncommanded=failure.mode == SHORT and not self.answer.switched_returns.isdisjoint(failure.nodes),
             full_field=self._full_field(i),
+            on_own_battery=tuple(self._on_own_battery(i)),
         )
+
+    def _on_own_battery(self, i: int) -> Iterator[tuple[str, float]]:
+        """The units that lose their power and work on, whether long enough to count or not."""
+        failure, state = self.failures[i], self.answer.state
+        for element, mask in {**self.dead, **self.low}.items():
+            part = self.answer.design.parts[bare(element)]
+            own = isinstance(part, p.Consumer) and part.internal_battery
+            if own and mask >> i & 1 and element != failure.element and not state.is_off(bare(element)):
+                yield element, own
 
     def _full_field(self, i: int) -> tuple[FullField, ...]:
         """The alternators that a failure drives to full field, but one that is itself what fails."""
@@ -355,7 +368,7 @@ class _Table:
         found = []
         for name, function in self.answer.design.functions.items():
             if self.answer.alive[name] and self.functions[name] >> i & 1:
-                works = tuple(c for c in function.of if self._works(c) >> i & 1)
+                channels = tuple(c for c in function.of if self._works(c) >> i & 1)
                 mask = self.next_failures[name][i] if name in self.next_failures else 0
                 next_failures = tuple(self.answer.failures[j] for j in bits(mask)) if mask else ()
                 before = sum(
@@ -363,12 +376,14 @@ class _Table:
                     for c in function.of
                 )
                 found.append(
-                    RemainingRedundancy(name, works, function.of, function.any, before, next_failures)
+                    RemainingRedundancy(name, channels, function.of, function.any, before, next_failures)
                 )
         return tuple(found)
 
     def _works(self, channel: str) -> int:
-        return self.functions[channel] if channel in self.functions else self.working[f"parts/{channel}"]
+        return (
+            self.functions[channel] if channel in self.functions else works(self.working, f"parts/{channel}")
+        )
 
     def _useful(self, solved: Conduction) -> dict[str, int]:
         """For each source the lanes in which it works, feeds something and has its return."""

@@ -5,7 +5,8 @@ drawing powers it all the same, either the switch positions or the list is wrong
 believes the list.
 
 How judged: in each declared state, with no failure, a function under `without` must not have as
-many powered channels as it needs. Left out are states in which a bus declared `dead` is live:
+many powered channels as it needs; what only a battery inside a unit runs is off, as the unit is
+turned off by hand. Left out are states in which a bus declared `dead` is live:
 another rule reports that, and what works there follows from it. Major where the loss of the
 function is hazardous or catastrophic.
 
@@ -29,7 +30,9 @@ def judge(subject: Subject, facts: Facts):
     for answer in facts.states.answers():
         state = answer.state
         told = any(facts.paths.live_path(state.name, bus) for bus in state.dead)
-        if function in state.without and answer.alive[function] and not told:
+        unfed = [n for n in facts.states.loads_of(function) if not answer.healthy.powered[f"parts/{n}"]]
+        fed = answer.alive[function] and not facts.states.lost_with(function, unfed)
+        if function in state.without and fed and not told:
             works.append(answer)
     if works:
         first, also = works[0], [a.state.name for a in works[1:]]

@@ -7,8 +7,8 @@ How judged: in each state with `engine: cranking` the voltage is solved while th
 resistance that takes its `peak` at its `peak-voltage`, else at 12 V (24 V in a 28 V system), and
 never less than it cranks on. Batteries have their `cold-resistance`, else one and a half times
 their resistance (both common practice, no source). Each powered load must have its `minimum`. A
-load whose `hold-up` covers the whole phase passes; unpowered loads are not judged. A channel of a
-critical function weighs more.
+load whose `hold-up` or `internal-battery` covers the whole phase passes; unpowered loads are not
+judged. A channel of a critical function weighs more.
 
 Not covered: the dip of the first milliseconds, batteries that are not full unless the file says so,
 and behaviour below the minimum.
@@ -77,4 +77,4 @@ def _least(cranked, subject: str, facts: Facts) -> float:
 
 
 def _bridged(part, cranked) -> bool:
-    return part.hold_up is not None and cranked.seconds is not None and part.hold_up >= cranked.seconds
+    return cranked.seconds is not None and part.bridging >= cranked.seconds

@@ -116,6 +116,8 @@ class _Awkward(Tangle):
         for part in bench.parts.values():
             if part["kind"] in ("load", "instrument") and own.random() < 0.3:
                 part["own-switch"] = True
+            if part["kind"] in ("load", "instrument") and own.random() < 0.15:
+                part["internal-battery"] = "30 min"
 
     def _second_source(self) -> None:
         self.source(self.chance.choice(["battery", "external-power", "external-power", "alternator"]))

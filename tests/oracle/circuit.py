@@ -61,6 +61,8 @@ class Taker:
     minus: tuple[str, ...]
     either_way: bool = False
     own_switch: bool = False
+    #: whether a battery inside it lasts as long as the operation asks for
+    lasts: bool = False
 
 
 @dataclass(frozen=True)
@@ -107,6 +109,7 @@ def circuit_of(design: Design) -> Circuit:
         ):
             ways.append(Way(name, node, f"parts/{name}"))
     nodes |= {name for name, part in design.parts.items() if part.open_ended}
+    wanted = (design.operation.endurance if design.operation else None) or 0
     consumers = [
         Taker(
             f"parts/{n}",
@@ -114,6 +117,7 @@ def circuit_of(design: Design) -> Circuit:
             tuple(f"{n}.{t}" for t in part.returns),
             isinstance(part, p.Load) and part.reversible is True,
             part.own_switch is True,
+            part.internal_battery is not None and part.internal_battery >= wanted,
         )
         for n, part in design.parts.items()
         if isinstance(part, p.Consumer)

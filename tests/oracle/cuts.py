@@ -146,6 +146,8 @@ class LossClauses:
         for load in self.circuit.consumers:
             if load.own_switch and self.state.switches.get(load.element.partition("/")[2]) == "off":
                 continue
+            if load.lasts:
+                yield ("works", load.element.partition("/")[2]), [], [load.element]
             for source in self.circuit.sources:
                 for plus in load.plus:
                     for minus in load.minus:

@@ -47,6 +47,8 @@ none. A case begins with the healthy answer of the same state, without the sourc
    ground of the alternator.
    Of the channels of functions that are no loads, a bus works when any source feeds it, a source when it powers a
    consumer or coil (whether that is open or not), and what is mechanical while the engine runs; none of them when it is open itself.
+   A unit with a battery inside that lasts as long as the operation asks for works on without any feed, unless it is open or shorted
+   itself, or turned off by a switch of its own. A function counts it among those that work; it is not *powered*, for it takes no current.
 5. When that changes no relay and no source, it is the answer. When that has not come about after ``2 * (relays + sources) + 4``
    rounds, the case is *unsettled*, and nothing else of its answer means anything.
 """
@@ -154,6 +156,11 @@ def solve(
         and _taking(fed, returned, c)
         for c in circuit.consumers
     }
+    for taker in circuit.consumers:
+        if taker.lasts:
+            name = taker.element.partition("/")[2]
+            off = taker.own_switch and state.switches.get(name) == "off"
+            powered[f"own-battery/{name}"] = not off and taker.element not in upset.failed
     for element, kind in circuit.channels.items():
         powered[element] = element not in upset.opened and _working(
             circuit, state, element, kind, fed, returned
@@ -184,7 +191,9 @@ def working(design: Design, powered: Mapping[str, bool]) -> dict[str, bool]:
     def works(channel: str) -> bool:
         function = design.functions.get(channel)
         return (
-            powered[f"parts/{channel}"] if function is None else sum(map(works, function.of)) >= function.any
+            powered[f"parts/{channel}"] or powered.get(f"own-battery/{channel}", False)
+            if function is None
+            else sum(map(works, function.of)) >= function.any
         )
 
     return {name: works(name) for name in design.functions}
@@ -207,6 +216,7 @@ class _Upset:
                 self.opened.update(circuit.bolts.get(fault.element, ()))
             elif fault.mode == FULL_ON:
                 self.opened.update(s.element for s in circuit.sources if s.tripped == fault.element)
+        self.failed = self.opened | {f.element for f in case if f.mode == SHORT}
         self.opened.difference_update(f.element for f in case if f.mode == SHORT)
 
 

@@ -37,7 +37,7 @@ from reviewer.analysis.conduction.scenarios import (
 )
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState, SneakCurrent
-from reviewer.network.graph import Channel, Network, PoweredDevice, Source
+from reviewer.network.graph import Channel, Network, PoweredDevice, Source, holder
 
 
 @record
@@ -45,7 +45,8 @@ class Conduction:
     """The answer for some lanes; in every integer, bit i is lane i.
 
     ``fed[source][node]``: the source feeds the node. ``returned[source][node]``: the node is joined
-    to the return of the source, or shorted to ground. ``powered[element]`` is for loads and instruments,
+    to the return of the source, or shorted to ground. ``powered[element]`` is for loads and
+    instruments (and for the other channels of functions, batteries inside units among them),
     ``energised[element]`` for coils, ``alive[element]`` for sources; ``zone[node]`` are the lanes
     in which a node is dead by a short, ``unsettled`` those in which relays chatter. ``tripped`` has
     the alternators that are lost by their trip, as other sources alone serve their regulator.
@@ -390,6 +391,8 @@ class _Solver:
         """The lanes in which a channel that is no load works: a source that powers something, a bus
         that is live, something mechanical while the engine turns."""
         opened = self.lanes.opened.get(channel.element, 0)
+        if channel.kind == "own battery":
+            return self._on_own_battery(holder(channel.element))
         if channel.node is None:
             return self.lanes.running & ~opened if channel.kind == "mechanical" else 0
         if channel.kind == "bus":
@@ -399,6 +402,13 @@ class _Solver:
         for user in (*self.network.consumers, *self.network.coils):
             mask |= served(user, reach, returned)
         return mask & ~opened
+
+    def _on_own_battery(self, unit: str) -> int:
+        """The lanes in which a unit can work on the battery inside it."""
+        lost = 0
+        for lanes in (self.lanes.opened, self.lanes.shorted, self.lanes.off):
+            lost |= lanes.get(unit, 0)
+        return self.every & ~lost
 
     def _live(self, node: int) -> int:
         mask = 0

@@ -52,6 +52,8 @@ class Lanes:
     sneaks: tuple[tuple[SneakCurrent, int], ...] = ()
     #: unit (element) -> lanes in which it is turned off by its own switch
     off: Mapping[str, int] = field(default_factory=dict)
+    #: element -> lanes in which it is shorted itself
+    shorted: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def every(self) -> int:
@@ -225,6 +227,7 @@ def _lanes(network: Network, failures: _FailureMasks, width: int, controls: _Con
         touched=failures.differing(opened) if controls.uniform else (1 << width) - 1,
         sneaks=controls.sneaks,
         off=controls.off,
+        shorted=failures.shorted,
     )
 
 

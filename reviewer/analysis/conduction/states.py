@@ -24,7 +24,7 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
-from reviewer.network.graph import Gate, Link, Network, PoweredDevice, bare
+from reviewer.network.graph import Gate, Link, Network, PoweredDevice, bare, works
 from reviewer.network.search import ShortestPaths, reachable, reachable_by
 
 
@@ -254,21 +254,22 @@ def solve_states(
 def function_masks(design: Design, powered: Mapping[str, int], every: int) -> dict[str, int]:
     """For each function, the lanes in which at least the required number of its channels works.
 
-    ``powered[element]`` and ``every`` are masks of the same lanes.
+    ``powered[element]`` and ``every`` are masks of the same lanes. A unit that is not fed counts where
+    it works on a battery of its own.
     """
     done: dict[str, int] = {}
 
     def mask(name: str) -> int:
         if name not in design.functions:
-            return powered[f"parts/{name}"]
+            return works(powered, f"parts/{name}")
         if name not in done:
             function = design.functions[name]
             # at_least[k]: lanes in which at least k of the channels seen so far work
             at_least = [every] + [0] * function.any
             for channel in function.of:
-                works = mask(channel)
+                lives = mask(channel)
                 for k in range(function.any, 0, -1):
-                    at_least[k] |= at_least[k - 1] & works
+                    at_least[k] |= at_least[k - 1] & lives
             done[name] = at_least[function.any]
         return done[name]
 

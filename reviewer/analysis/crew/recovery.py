@@ -23,7 +23,7 @@ from reviewer.analysis.crew.moves import ActionSequence
 from reviewer.analysis.crew.recovery_search import MOST_LANES, RecoverySearch, as_severe
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Network
+from reviewer.network.graph import Network, works
 
 
 @record
@@ -172,7 +172,7 @@ def _channels(design: Design, function: str, powered: Mapping[str, int], lane: i
     return tuple(
         c
         for c in design.functions[function].of
-        if (masks[c] if c in design.functions else powered[f"parts/{c}"] >> lane & 1)
+        if (masks[c] if c in design.functions else works(powered, f"parts/{c}") >> lane & 1)
     )
 
 

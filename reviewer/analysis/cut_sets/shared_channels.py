@@ -10,7 +10,7 @@ from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.states import StateAnswer, function_masks, loads_of
 from reviewer.model import parts as p
 from reviewer.model.design import Design
-from reviewer.network.graph import bare
+from reviewer.network.graph import bare, holder, works
 
 
 def shared_protectors(design: Design, answer: StateAnswer, function: str) -> dict[str, tuple[str, ...]]:
@@ -50,7 +50,10 @@ def shared_protectors(design: Design, answer: StateAnswer, function: str) -> dic
 
 def _lost_channels(design: Design, function: str, answer: StateAnswer, lost: Set[str]) -> tuple[str, ...]:
     """The channels of a function that some loads lose, if two of them each by a load of its own."""
-    working = {e: mask & 1 and int(bare(e) not in lost) for e, mask in answer.healthy.powered.items()}
+    working = {
+        e: mask & 1 and int(holder(e) != e or bare(e) not in lost)
+        for e, mask in answer.healthy.powered.items()
+    }
     before = _by_name(function_masks(design, answer.healthy.powered, 1), answer.healthy.powered)
     after = _by_name(function_masks(design, working, 1), working)
     channels = tuple(c for c in design.functions[function].of if before[c] and not after[c])
@@ -61,7 +64,7 @@ def _lost_channels(design: Design, function: str, answer: StateAnswer, lost: Set
 
 def _by_name(functions: Mapping[str, int], powered: Mapping[str, int]) -> Mapping[str, int]:
     """The masks of functions and of loads, by name; a function goes before a load of its name."""
-    return {**{bare(element): mask for element, mask in powered.items()}, **functions}
+    return {**{bare(e): works(powered, e) for e in powered if holder(e) == e}, **functions}
 
 
 def _is_protector(design: Design, failure: Failure) -> bool:

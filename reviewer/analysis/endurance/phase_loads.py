@@ -12,7 +12,7 @@ from reviewer.analysis.operating_point.devices import idle_amps
 from reviewer.analysis.ratings.supply import AlternatorLoad, alternator_load, surplus_current
 from reviewer.model import parts as p
 from reviewer.model.record import record
-from reviewer.network.graph import bare
+from reviewer.network.graph import bare, holder
 from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
@@ -119,7 +119,10 @@ def drawn(operating: OperatingPoints, powered: Mapping[str, int]) -> None:
     missing = {
         name: "`current`"
         for e, mask in powered.items()
-        if mask and isinstance(part := parts[name := bare(e)], p.Consumer) and part.current is None
+        if mask
+        and holder(e) == e
+        and isinstance(part := parts[name := bare(e)], p.Consumer)
+        and part.current is None
     }
     for name in operating.design.of_kind(p.Battery):
         if parts[name].chemistry is None or parts[name].capacity is None:
