@@ -61,6 +61,8 @@ parts:
   gauge:
     kind: instrument
     current: 1 A
+    internal-battery: 30 min
+    outputs: {warning: {terminal: warning-out, switches: ground, when: commanded}}
     inputs: {level: {signal: level-in, reads: closed-to-ground, pull-up: 5 V, pull-up-resistance: 10 kohm}}
 wires:
   P1: {from: main-battery.positive, to: shunt.line, gauge: 8 AWG, length: 1 m}
@@ -83,7 +85,7 @@ wires:
 operation:
   normal: cruise
   states:
-    cruise: {use: flight, engine: running}
+    cruise: {use: flight, engine: running, outputs-on: [gauge.warning]}
     parked: {like: cruise, use: ground, engine: stopped, external-power: connected}
 watch:
   monitors: {amperes: {shows: current, senses: shunt, displayed-on: gauge, alarm: ALT lamp below 2 A}}

@@ -41,6 +41,7 @@ _SETS = frozenset(
         "returns",
         "supplies",
         "units_off",
+        "outputs_on",
         "without",
     }
 )

@@ -19,6 +19,21 @@ from reviewer.model.part import Part
 from reviewer.model.quantities import Amperes, AmperesOrZero, Ohms, Seconds, Volts, Watts
 
 
+class UnitOutput(Piece):
+    """One output of a unit: a driver transistor or a contact inside it."""
+
+    terminal: TerminalName = required("terminal", "The terminal of the output.", "low-fuel-out")
+    switches: Literal["ground", "supply"] = required(
+        "switches", "What it joins its terminal to: the return of the unit, or its supply.", "ground"
+    )
+    when: Literal["working", "not-working", "commanded"] = required(
+        "when",
+        "When it does: all the time while the unit has power, while it has none, or while it has power and "
+        "a state lists the output under `outputs-on`.",
+        "commanded",
+    )
+
+
 class Consumer(Part):
     """What loads and instruments share."""
 
@@ -71,9 +86,20 @@ class Consumer(Part):
         "under `units-off`, an action moves it to `off` or `on`.",
         True,
     )
+    outputs: FrozenMap[UnitOutput] = optional(
+        "outputs",
+        "Outputs by name, which drive something outside the unit: they follow its power.",
+        {"low-fuel": {"terminal": "low-fuel-out", "switches": "ground", "when": "commanded"}},
+        default=no_entries,
+    )
     unit_type: Name | None = optional(
         "unit type", "Units of one type are identical: same make, model and software.", "ignition-box"
     )
+
+    @property
+    def driven(self) -> tuple[str, ...]:
+        """The terminals of its outputs."""
+        return tuple(output.terminal for output in self.outputs.values())
 
     @property
     def bridging(self) -> float:
@@ -113,7 +139,7 @@ class Load(Consumer):
     )
 
     def terminals(self) -> tuple[str, ...]:
-        return self.supplies + self.returns
+        return tuple(dict.fromkeys(self.supplies + self.returns + self.driven))
 
 
 class SignalInput(Piece):
@@ -156,7 +182,7 @@ class Instrument(Consumer):
 
     def terminals(self) -> tuple[str, ...]:
         signals = [t for i in self.inputs.values() for t in (i.signal, i.return_) if t]
-        return tuple(dict.fromkeys(self.supplies + self.returns + tuple(signals)))
+        return tuple(dict.fromkeys(self.supplies + self.returns + tuple(signals) + self.driven))
 
 
 class Sensor(Part):

@@ -2,7 +2,7 @@
 
 from typing import Literal
 
-from reviewer.model.fields import FrozenMap, Name, Piece, Text, no_entries, optional, required
+from reviewer.model.fields import FrozenMap, Name, Piece, TerminalRef, Text, no_entries, optional, required
 from reviewer.model.quantities import Seconds
 
 
@@ -11,8 +11,8 @@ class State(Piece):
 
     like: Name | None = optional(
         "like",
-        "A state that holds where this one does not say: switches, pulled breakers, units off, use, "
-        "engine and its speed, external power and `currents-of`; not `dead` and `without`.",
+        "A state that holds where this one does not say: switches, pulled breakers, units off, outputs "
+        "on, use, engine and its speed, external power and `currents-of`; not `dead` and `without`.",
         "cruise",
     )
     use: Literal["flight", "abnormal", "ground"] | None = optional(
@@ -49,6 +49,12 @@ class State(Piece):
         "units off",
         "Loads and instruments with a switch of their own that are turned off at the unit in this state.",
         ["radio"],
+        default=(),
+    )
+    outputs_on: tuple[TerminalRef, ...] = optional(
+        "outputs on",
+        "Commanded outputs of units, as `unit.output`, that are on in this state.",
+        ["engine-monitor.warning"],
         default=(),
     )
     external_power: Literal["connected", "absent"] | None = optional(

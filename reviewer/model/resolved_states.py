@@ -36,7 +36,8 @@ class ResolvedState:
     that is turned off by a switch of its own; ``external_power`` is
     True where external power is connected; ``at_idle`` where the engine turns no faster;
     ``currents_of`` the phase whose load currents it takes, or None. ``sneaks`` are currents that
-    were found, in volts, to energise a relay whose own circuit is open.
+    were found, in volts, to energise a relay whose own circuit is open. ``outputs_on`` are the
+    commanded outputs of units (``unit.output``) that are on.
     """
 
     name: str
@@ -50,6 +51,7 @@ class ResolvedState:
     at_idle: bool = False
     currents_of: str | None = None
     sneaks: tuple[SneakCurrent, ...] = ()
+    outputs_on: tuple[str, ...] = ()
 
     @property
     def speed(self) -> float:
@@ -69,7 +71,8 @@ class ResolvedState:
 
 def resolved(operation: Operation) -> Mapping[str, ResolvedState]:
     """The states by name. ``like`` hands on switches, engine and its speed, use, external power,
-    pulled protectors, units that are off and ``currents-of``, not ``dead`` and ``without``.
+    pulled protectors, units that are off, outputs that are on and ``currents-of``, not ``dead`` and
+    ``without``.
 
     The references must resolve and go round in no circle, as those of a design that was read do.
     """
@@ -104,6 +107,7 @@ def resolved(operation: Operation) -> Mapping[str, ResolvedState]:
                 state.without,
                 use == "ground" if speeds[name] is None else speeds[name] == "idle",
                 state.currents_of or (base.currents_of if base else None),
+                outputs_on=state.outputs_on if "outputs_on" in fields or not base else base.outputs_on,
             )
         return done[name]
 

@@ -31,6 +31,11 @@ class Gate(Enum):
     DE_ENERGISED = "de-energised"
     PROTECTOR = "protector"
     SHIELD = "shield"
+    OUTPUT = "output"
+
+
+#: links that move by themselves as something gets its power or loses it
+MOVED = (Gate.ENERGISED, Gate.DE_ENERGISED, Gate.OUTPUT)
 
 
 @record
@@ -38,7 +43,10 @@ class Link:
     """A conductor, contact or diode between nodes ``a`` and ``b``; ``oneway`` conducts a to b only.
 
     ``positions`` are the switch positions in which a SWITCH link conducts. A ``mounting`` joins the
-    case of a part to what it is bolted to.
+    case of a part to what it is bolted to. ``unit`` is the unit (an element) whose power the link
+    follows: it conducts while the unit has power, or with ``unpowered`` while it has none. An
+    OUTPUT link is the ``output`` of that unit, ``unit.output``; where it is ``commanded`` it
+    conducts only in states that have it on.
     """
 
     a: int
@@ -48,6 +56,10 @@ class Link:
     oneway: bool = False
     positions: frozenset[str] = frozenset()
     mounting: bool = False
+    unit: str = ""
+    unpowered: bool = False
+    output: str = ""
+    commanded: bool = False
 
 
 @record
@@ -196,13 +208,34 @@ class Network:
 
     @cached_property
     def relayed(self) -> tuple[tuple[int, str, bool], ...]:
-        """(link, element, True where it conducts when energised) for every contact of a relay."""
+        """(link, element that moves it, True where it conducts when that has power) for every contact
+        of a relay and all that follows the power of a unit."""
         gates = (Gate.ENERGISED, Gate.DE_ENERGISED)
         return tuple(
-            (i, link.element, link.gate is Gate.ENERGISED)
+            (
+                i,
+                link.unit or link.element,
+                not link.unpowered if link.unit else link.gate is Gate.ENERGISED,
+            )
             for i, link in enumerate(self.links)
-            if link.gate in gates
+            if link.unit or link.gate in gates
         )
+
+    @cached_property
+    def units(self) -> tuple[PoweredDevice, ...]:
+        """The loads and instruments whose power something inside them or in their care follows."""
+        named = {link.unit for link in self.links if link.unit}
+        return tuple(c for c in self.consumers if c.element in named)
+
+    @cached_property
+    def drivers(self) -> tuple[PoweredDevice, ...]:
+        """All that moves a contact: the coils, and these units."""
+        return (*self.coils, *self.units)
+
+    @cached_property
+    def commanded(self) -> tuple[tuple[int, str], ...]:
+        """(link, ``unit.output``) for every commanded output."""
+        return tuple((i, link.output) for i, link in enumerate(self.links) if link.commanded)
 
     @cached_property
     def diodes(self) -> tuple[tuple[int, str], ...]:

@@ -95,6 +95,17 @@ def _load(of: NamedPart) -> Iterator[Link]:
     for other in returns[1:]:
         yield of.link(returns[0], other)
     yield from _mounting(of, returns[0])
+    for name, output in of.part.outputs.items():
+        joined = returns[0] if output.switches == "ground" else of.part.supplies[0]
+        yield of.link(
+            output.terminal,
+            joined,
+            Gate.OUTPUT,
+            unit=of.element,
+            unpowered=output.when == "not-working",
+            output=f"{of.name}.{name}",
+            commanded=output.when == "commanded",
+        )
 
 
 def _mounting(of: NamedPart, terminal: str) -> Iterator[Link]:

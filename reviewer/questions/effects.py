@@ -285,10 +285,9 @@ class _Table:
             e: self.solved.alive[e] & ~m for e, m in self._useful(self.solved).items() if useful[e]
         }
         self.uncharged = no_longer_charged(answer.network, healthy, self.solved)
-        self.dropped_out = {
-            e: self.every & ~m for e, m in self.solved.energised.items() if healthy.energised[e]
-        }
-        self.energised = {e: m for e, m in self.solved.energised.items() if not healthy.energised[e]}
+        coils = {c.element: self.solved.energised[c.element] for c in answer.network.coils}
+        self.dropped_out = {e: self.every & ~m for e, m in coils.items() if healthy.energised[e]}
+        self.energised = {e: m for e, m in coils.items() if not healthy.energised[e]}
         others = {c.element for c in answer.network.channels}  # sources and buses are named as such
         loads = {e: m for e, m in self.solved.powered.items() if e not in others}
         self.dead = {e: self.every & ~m for e, m in loads.items() if healthy.powered[e]}

@@ -250,13 +250,16 @@ def _traced_path(design: Design, answer: StateAnswer, elements: tuple[str, ...])
 def stand_words(answer: StateAnswer, element: str) -> str:
     """How a switch, relay or protection stands with nothing failed.
 
-    ``at off``, ``pulled``, ``not energised (held off by master at off)``.
+    ``at off``, ``pulled``, ``not energised (held off by master at off)``; how a unit with outputs
+    does: ``output off``, ``without power``.
     """
     name = bare(element)
     if name in answer.state.pulled:
         return "pulled"
     if name in answer.state.switches:
         return f"at {answer.state.switches[name]}"
+    if element in {unit.element for unit in answer.network.units}:
+        return "output off" if answer.healthy.powered[element] else "without power"
     if answer.healthy.energised.get(element):
         return "energised"
     waits = _coil_shut(answer, next(c for c in answer.network.coils if c.element == element))

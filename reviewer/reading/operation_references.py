@@ -75,6 +75,8 @@ class OperationReferences(Names):
         self._kinds(state.pulled, p.Protector, f"{at}/pulled", what, "breaker, fuse or limiter")
         for i, unit in enumerate(state.units_off):
             self._unit_off(unit, f"{at}/units-off/{i}", what)
+        for i, output in enumerate(state.outputs_on):
+            self._output_on(output, f"{at}/outputs-on/{i}", what)
         self._kinds(state.dead, p.Bus, f"{at}/dead", what, "bus")
         for i, function in enumerate(state.without):
             self._known(function, self.function_names, f"{at}/without/{i}", what, "function")
@@ -90,6 +92,20 @@ class OperationReferences(Names):
         if known and name in self.parts and not getattr(self.parts[name], "own_switch", None):
             said = f"{what}: `{name}` has no switch of its own; write `own-switch: true` there"
             self.collector.refer(at, f"{said}, or set the switch that turns it off")
+
+    def _output_on(self, name: str, at: str, what: str) -> None:
+        known = {
+            f"{unit}.{output}": made.when
+            for unit, part in self.parts.items()
+            if isinstance(part, p.Consumer)
+            for output, made in part.outputs.items()
+        }
+        unit = name.partition(".")[0]
+        if unit in self.parts and not self.collector.sound(pointer("parts", unit), "outputs"):
+            return
+        if self._known(name, known, at, what, "output") and known[name] != "commanded":
+            said = f"{what}: `{name}` is on by itself, `when: {known[name]}`"
+            self.collector.refer(at, f"{said}; list those of `when: commanded` only")
 
     def _base(self, operation: Operation, name: str) -> tuple[str, ...]:
         """The state that a state is like, where it is known."""

@@ -115,6 +115,18 @@ class PartReferences(Names):
                     f"{what}: a `reversible` motor has one supply and one return",
                     key=True,
                 )
+        taken = {t: "a supply" for t in consumer.supplies} | {t: "a return" for t in consumer.returns}
+        for name, output in consumer.outputs.items():
+            here = pointer(f"{at}/outputs", name) + "/terminal"
+            if output.terminal in taken:
+                said = (
+                    f"{what}: terminal `{output.terminal}` of output `{name}` is {taken[output.terminal]} too"
+                )
+                self.collector.refer(here, said)
+            taken[output.terminal] = f"that of output `{name}`"
+            if output.switches == "supply" and len(consumer.supplies) > 1:
+                said = f"{what}: output `{name}` switches the supply, and the unit has several"
+                self.collector.refer(here, f"{said}; draw its driver as a relay fed from the right one")
         both = set(consumer.supplies) & set(consumer.returns)
         if both and self.collector.sound(at, "supplies", "returns"):
             self.collector.refer(at, f"{what}: `{min(both)}` is both a supply and a return", key=True)

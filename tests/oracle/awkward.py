@@ -82,6 +82,8 @@ class _Awkward(Tangle):
         bench.functions["nested"] = {"any": chance.randint(1, 2), "of": ["one", "most"], "loss": "hazardous"}
         self._other_channels()
         self._plugged_and_own_switches()
+        if len(bench.parts) <= LARGEST - 3:
+            self._outputs()
         bench.states["all-on"] = {"engine": "running", "switches": bench.turned()}
         return bench.design(name, dress)
 
@@ -118,6 +120,23 @@ class _Awkward(Tangle):
                 part["own-switch"] = True
             if part["kind"] in ("load", "instrument") and own.random() < 0.15:
                 part["internal-battery"] = "30 min"
+
+    def _outputs(self) -> None:
+        """Loads drive a lamp, or the coil of a relay, through an output that follows their power."""
+        bench, own = self.bench, Random(f"outputs of {self.bench.wires}")
+        units = [name for name, part in bench.parts.items() if part["kind"] == "load" and "type" not in part]
+        whens = ["working", "commanded", "not-working"] if self.breaks else ["working", "commanded"]
+        for name in units:
+            if own.random() < 0.3:
+                side = own.choice(["ground", "supply"])
+                if len(bench.parts[name].get("supplies", ())) > 1:
+                    side = "ground"
+                made = {"terminal": "driven", "switches": side, "when": own.choice(whens)}
+                bench.parts[name]["outputs"] = {"drives": made}
+                lamp = bench.add(self.fresh("driven"), "load")
+                near, far = ("return", "supply") if side == "ground" else ("supply", "return")
+                bench.wire(f"{lamp}.{near}", f"{name}.driven")
+                bench.wire(f"{lamp}.{far}", own.choice(self.hot if side == "ground" else self.cold))
 
     def _second_source(self) -> None:
         self.source(self.chance.choice(["battery", "external-power", "external-power", "alternator"]))

@@ -4,7 +4,7 @@
 its bar, named like the part. **Ways** for current join two nodes and belong to one element, ``parts/NAME`` or ``wires/NAME``:
 a wire from end to end; a shield that is grounded at both ends, from the one to the other; a bar to each of its terminals (an airframe
 only where it is of metal); a protector from line to load, its line being a terminal of its name on the bus that it is plugged on, where it is; a switch as its position says; the contacts of a relay; a diode from anode to
-cathode only; a shunt; a regulator from supply to field; each pin of a connector; the returns of a unit among each other, to what the unit is bolted to, and to those
+cathode only; an output of a unit, from its terminal to the return or the supply of the unit; a shunt; a regulator from supply to field; each pin of a connector; the returns of a unit among each other, to what the unit is bolted to, and to those
 signal returns that are joined to them; the case of a sensor.
 """
 
@@ -23,7 +23,8 @@ class Way:
     """One way for current between two nodes. ``when`` says on what it depends:
 
     "always"; "position": the switch stands at one of ``positions``; "energised" or "at rest": the relay's contacts do; "protector": not
-    pulled and, for a breaker-switch, at one of ``positions``; "forward": from ``one`` to ``other`` only.
+    pulled and, for a breaker-switch, at one of ``positions``; "forward": from ``one`` to ``other`` only;
+    "unit works" and "unit dead": ``unit`` has power, or has none.
     """
 
     one: str
@@ -31,6 +32,11 @@ class Way:
     element: str
     when: str = "always"
     positions: tuple[str, ...] = ()
+    #: the unit (an element) whose power the way follows, beside ``when``; or ""
+    unit: str = ""
+    #: the output of the unit that the way is, or ""; and ``unit.output`` where a state must have it on
+    output: str = ""
+    command: str = ""
 
 
 @dataclass(frozen=True)
@@ -221,12 +227,30 @@ def _inside(name: str, part: p.Part) -> Iterator[Way]:
             yield _way(name, f"{pin}-plug", f"{pin}-socket")
     elif isinstance(part, p.Consumer):
         yield from _returns(name, part)
+        yield from _outputs(name, part)
     elif isinstance(part, p.Sensor | p.Alternator):
         if part.mounted_on:
             own = "return" if isinstance(part, p.Sensor) else "ground"
             yield Way(f"{name}.{own}", part.mounted_on, f"parts/{name}")
     elif type(part) not in _NO_WAYS_INSIDE:
         raise TypeError(f"no ways are known inside a part of kind {part.kind}")
+
+
+def _outputs(name: str, part: p.Consumer) -> Iterator[Way]:
+    for output, made in part.outputs.items():
+        other = part.returns[0] if made.switches == "ground" else part.supplies[0]
+        when = "unit dead" if made.when == "not-working" else "unit works"
+        command = f"{name}.{output}" if made.when == "commanded" else ""
+        yield Way(
+            f"{name}.{made.terminal}",
+            f"{name}.{other}",
+            f"parts/{name}",
+            when,
+            (),
+            f"parts/{name}",
+            output,
+            command,
+        )
 
 
 def _two_terminals(name: str, part: p.Shunt | p.Regulator) -> Iterator[Way]:

@@ -30,7 +30,7 @@ from pysat.solvers import Solver
 
 from reviewer.model.design import Design
 from reviewer.model.resolved_states import ResolvedState
-from tests.oracle.circuit import Circuit, Way
+from tests.oracle.circuit import Circuit, Taker, Way
 
 #: a variable's name, such as ("fed", step, source, node)
 Key = tuple[object, ...]
@@ -42,7 +42,7 @@ class LossClauses:
     """The clauses of one state of one circuit; :meth:`minimal_cut_sets` lists those of a function."""
 
     def __init__(self, design: Design, circuit: Circuit, state: ResolvedState):
-        if any(way.when == "at rest" for way in circuit.ways):
+        if any(way.when in ("at rest", "unit dead") for way in circuit.ways):
             raise ValueError("a contact is closed at rest: opening something may restore what was lost")
         self.design, self.circuit, self.state = design, circuit, state
         self.ways = [way for way in circuit.ways if _stands(way, state)]
@@ -110,12 +110,20 @@ class LossClauses:
             yield ("joined", step, at, source.positive), [], []
             for way in self.ways:
                 gate: list[Key] = [("up", step, way.element)] if way.when == "energised" else []
+                gate += [("up", step, way.unit)] if way.unit else []
                 for one, other in [(way.one, way.other), (way.other, way.one)][
                     : 1 if way.when == "forward" else 2
                 ]:
                     for word in ("fed", "joined") if source.held else ("fed",):
                         yield (word, step, at, other), [(word, step, at, one), *gate], [way.element]
                     yield ("back", step, at, one), [("back", step, at, other), *gate], [way.element]
+            for unit in self._units():
+                for plus, minus in product(unit.plus, unit.minus):
+                    yield (
+                        ("up", following, unit.element),
+                        [("fed", step, at, plus), ("back", step, at, minus)],
+                        [unit.element],
+                    )
             for coil in self.circuit.coils:
                 for plus, minus in ((coil.plus, coil.minus), (coil.minus, coil.plus)):
                     yield (
@@ -141,6 +149,17 @@ class LossClauses:
                     at, (sensed, ground) = source.element, source.leads
                     body += [("joined", step, at, sensed), ("back", step, at, ground)]
                 yield ("up", following, source.element), body, intact
+
+    def _units(self) -> list[Taker]:
+        """The units whose power something follows, but for those that are off."""
+        named = {way.unit for way in self.circuit.ways}
+        on = self.state.switches
+        return [
+            taker
+            for taker in self.circuit.consumers
+            if taker.element in named
+            and not (taker.own_switch and on.get(taker.element.partition("/")[2]) == "off")
+        ]
 
     def _uses(self, step: object) -> Iterator[Rule]:
         for load in self.circuit.consumers:
@@ -181,5 +200,7 @@ def _stands(way: Way, state: ResolvedState) -> bool:
     """Whether a way conducts as switches stand and protectors are in."""
     name = way.element.partition("/")[2]
     if way.when == "protector" and name in state.pulled:
+        return False
+    if way.command and way.command not in state.outputs_on:
         return False
     return not way.positions or state.switches[name] in way.positions

@@ -21,6 +21,7 @@ failed full on                 a regulator; where a trip of the alternator's own
 severed                        all wires of the bundle ``bundles/NAME`` are open
 open, of ``bolts/TERMINAL``    the bolt at a terminal of the airframe has let go of all wires on it: they are open
 any of the three of contacts   with nodes given: these contacts join the nodes to the negative of their own source; they are grounded as by a short
+output stuck on                the output of a unit, ``position``, conducts whatever the unit does
 =============================  ==========================================================================================================
 
 What a case has both open and shorted counts as shorted: the opening is left out.
@@ -34,6 +35,8 @@ none. A case begins with the healthy answer of the same state, without the sourc
 3. A source that is alive and whose positive is not dead *feeds* what its current can reach without entering a dead node. Any source *gets
    back* the nodes from which current can flow to its negative, whether they are dead or not, and the zone of the shorts as it is now: it is
    joined to the structure, and so are the negatives. A short on the return of a coil that is switched there pulls the relay in.
+   An output of a unit conducts while the unit was powered in the last round, or while it was not, as the output says; a commanded one
+   only in a state that has it on. Cold, no unit is powered; a case begins with those that are in the healthy answer.
 4. A consumer is *powered* when one and the same source feeds a supply of it and gets back a return of it, and the state does not
    turn it off by a switch of its own. A coil and a
    reversible motor may be fed either way round.
@@ -62,6 +65,7 @@ from reviewer.model.design import Design
 from reviewer.model.resolved_states import ResolvedState, SneakCurrent
 from tests.oracle.circuit import Circuit, Supply, Taker, Way
 
+STUCK_ON = "output stuck on"
 OPEN, SHORT, THROUGH, FULL_ON = "open", "shorted to ground", "shorted through", "failed full on"
 HELD, DROPPED, STAYS, SEVERED = (
     "contacts stuck as energised",
@@ -107,13 +111,15 @@ def solve(
     energised = {
         coil.element: before is not None and before.energised[coil.element] for coil in circuit.coils
     }
+    units = [c for c in circuit.consumers if any(way.unit == c.element for way in circuit.ways)]
+    energised |= {u.element: before is not None and before.powered[u.element] for u in units}
     alive = {
         s.element: before is not None and before.alive[s.element] and s.element not in upset.opened
         for s in circuit.sources
     }
     dead: set[str] = set()
     rounds, settled = 0, False
-    while not settled and rounds < 2 * (len(circuit.coils) + len(circuit.sources)) + 4:
+    while not settled and rounds < 2 * (len(circuit.coils) + len(units) + len(circuit.sources)) + 4:
         rounds += 1
         onward, back = _flow(circuit, state, upset, energised)
         grounded = set[str]().union(*(_zone(short, back) for short in upset.shorts))
@@ -134,6 +140,7 @@ def solve(
             c.element: c.element not in upset.opened and (_taking(fed, returned, c) or c.element in sneaking)
             for c in circuit.coils
         }
+        pulled_in |= {u.element: _powered(u, state, upset, fed, returned) for u in units}
         living = {
             s.element: s.element not in upset.opened
             and s.positive not in dead
@@ -150,12 +157,7 @@ def solve(
         }
         settled = pulled_in == energised and living == alive
         energised, alive = pulled_in, living
-    powered = {
-        c.element: c.element not in upset.opened
-        and not (c.own_switch and state.switches.get(c.element.partition("/")[2]) == "off")
-        and _taking(fed, returned, c)
-        for c in circuit.consumers
-    }
+    powered = {c.element: _powered(c, state, upset, fed, returned) for c in circuit.consumers}
     for taker in circuit.consumers:
         if taker.lasts:
             name = taker.element.partition("/")[2]
@@ -166,6 +168,17 @@ def solve(
             circuit, state, element, kind, fed, returned
         )
     return Answer(powered, energised, alive, fed, returned, dead, not settled, rounds)
+
+
+def _powered(
+    taker: Taker,
+    state: ResolvedState,
+    upset: _Upset,
+    fed: Mapping[str, set[str]],
+    returned: Mapping[str, set[str]],
+) -> bool:
+    off = taker.own_switch and state.switches.get(taker.element.partition("/")[2]) == "off"
+    return not off and taker.element not in upset.opened and _taking(fed, returned, taker)
 
 
 def _working(
@@ -209,6 +222,7 @@ class _Upset:
         self.dropped = {f.element for f in case if f.mode == DROPPED}
         self.stays = {f.element: f.position for f in case if f.mode == STAYS}
         self.opened = {f.element for f in case if f.mode == OPEN}
+        self.stuck_on = {(f.element, f.position) for f in case if f.mode == STUCK_ON}
         for fault in case:
             if fault.mode == SEVERED:
                 self.opened.update(circuit.bundles[fault.element])
@@ -242,6 +256,12 @@ def _conducts(way: Way, state: ResolvedState, upset: _Upset, energised: Mapping[
     if way.element in upset.opened:
         return False
     name = way.element.partition("/")[2]
+    if way.output and (way.element, way.output) in upset.stuck_on:
+        return True
+    if way.unit:
+        commanded = not way.command or way.command in state.outputs_on
+        if not commanded or energised[way.unit] != (way.when != "unit dead"):
+            return False
     if way.when in ("energised", "at rest"):
         drawn = way.element in upset.held or (energised[way.element] and way.element not in upset.dropped)
         return drawn == (way.when == "energised")

@@ -79,7 +79,7 @@ class _ShortedEnds:
         lanes = lanes_of_states(self.network, [a.state for a in self.answers])
         energised = {
             c.element: sum(a.healthy.energised[c.element] << s for s, a in enumerate(self.answers))
-            for c in self.network.coils
+            for c in self.network.drivers
         }
         along, against = (
             [self._lanes_of_states(mask) for mask in masks] for masks in link_masks(lanes, energised)

@@ -47,9 +47,10 @@ class Conduction:
     ``fed[source][node]``: the source feeds the node. ``returned[source][node]``: the node is joined
     to the return of the source, or shorted to ground. ``powered[element]`` is for loads and
     instruments (and for the other channels of functions, batteries inside units among them),
-    ``energised[element]`` for coils, ``alive[element]`` for sources; ``zone[node]`` are the lanes
-    in which a node is dead by a short, ``unsettled`` those in which relays chatter. ``tripped`` has
-    the alternators that are lost by their trip, as other sources alone serve their regulator.
+    ``energised[element]`` for coils and for units whose power something follows, ``alive[element]``
+    for sources; ``zone[node]`` are the lanes in which a node is dead by a short, ``unsettled``
+    those in which relays chatter. ``tripped`` has the alternators that are lost by their trip, as
+    other sources alone serve their regulator.
     """
 
     width: int
@@ -181,7 +182,7 @@ def conduct_lanes(
     energised, alive = start or _start(network, lanes.every, before)
     alive = {element: mask & ~lanes.opened.get(element, 0) for element, mask in alive.items()}
     changed = lanes.every
-    for _ in range(2 * (len(network.coils) + len(network.sources)) + 4):
+    for _ in range(2 * (len(network.drivers) + len(network.sources)) + 4):
         solver.propagate(energised, alive)
         relays, sources = solver.settle()
         changed = 0
@@ -213,7 +214,9 @@ def conduct_lanes(
 
 def _start(network: Network, every: int, before: Conduction | None) -> tuple[dict[str, int], dict[str, int]]:
     """Coils and sources as they are in the one lane of ``before``; all off without it."""
-    energised = {c.element: every if before and before.energised[c.element] & 1 else 0 for c in network.coils}
+    energised = {
+        c.element: every if before and before.energised[c.element] & 1 else 0 for c in network.drivers
+    }
     alive = {s.element: every if before and before.alive[s.element] & 1 else 0 for s in network.sources}
     return energised, alive
 
@@ -223,7 +226,7 @@ def link_masks(lanes: Lanes, energised: Mapping[str, int]) -> tuple[list[int], l
     along, against = list(lanes.forward), list(lanes.backward)
     for i, element, when in lanes.relayed:
         mask = (energised[element] & ~lanes.dropped.get(element, 0)) | lanes.held.get(element, 0)
-        mask = mask if when else lanes.every & ~mask
+        mask = (mask if when else lanes.every & ~mask) | lanes.stuck_on.get(i, 0)
         along[i] &= mask
         against[i] &= mask
     return along, against
@@ -445,7 +448,7 @@ class _Solver:
 
     def settle(self) -> tuple[dict[str, int], dict[str, int]]:
         """The coils that are energised and the sources that are alive, by what sources reach."""
-        relays = {coil.element: self.powered(coil) for coil in self.network.coils}
+        relays = {driver.element: self.powered(driver) for driver in self.network.drivers}
         for sneak, lanes in self.lanes.sneaks:
             relays[sneak.relay] |= self.sneaking(sneak, lanes)
         sources = {}

@@ -7,7 +7,7 @@ from collections.abc import Collection, Hashable, Iterable, Mapping, Sequence
 
 from reviewer.analysis.conduction.failure_modes import SHORT, Failure
 from reviewer.model.resolved_states import ResolvedState
-from reviewer.network.graph import Gate, Network, bare
+from reviewer.network.graph import MOVED, Gate, Network, bare
 
 
 def possible(network: Network, state: ResolvedState | None, i: int) -> bool:
@@ -24,9 +24,7 @@ def possible(network: Network, state: ResolvedState | None, i: int) -> bool:
 def solid_links(network: Network, state: ResolvedState) -> list[bool]:
     """Whether each link is metal in a state, whatever relays do."""
     return [
-        possible(network, state, i)
-        and not link.oneway
-        and link.gate not in (Gate.PROTECTOR, Gate.ENERGISED, Gate.DE_ENERGISED)
+        possible(network, state, i) and not link.oneway and link.gate not in (Gate.PROTECTOR, *MOVED)
         for i, link in enumerate(network.links)
     ]
 

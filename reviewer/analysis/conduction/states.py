@@ -68,6 +68,10 @@ class StateAnswer:
             return name not in self.state.pulled and (
                 not link.positions or self.state.switches.get(name) in link.positions
             )
+        if link.gate is Gate.OUTPUT:
+            has_power = bool(self.healthy.energised[link.unit])
+            commanded = not link.commanded or link.output in self.state.outputs_on
+            return commanded and has_power != link.unpowered
         if link.gate in (Gate.ENERGISED, Gate.DE_ENERGISED):
             return bool(self.healthy.energised[link.element]) == (link.gate is Gate.ENERGISED)
         return True

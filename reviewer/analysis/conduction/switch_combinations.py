@@ -150,7 +150,7 @@ class Cones:
         self.design, self.network = design, network
         self.tree = BlockTree(network)
         self.ends = {n for s in network.sources for n in (s.positive, s.negative)}
-        self.coils = {c.element: c for c in network.coils}
+        self.drivers = {c.element: c for c in network.drivers}
         self._switches: dict[frozenset[int], tuple[str, ...]] = {}
 
     def links(self, nodes: Iterable[int]) -> frozenset[int]:
@@ -162,17 +162,18 @@ class Cones:
         ends |= fields | (self.ends if fields else set())
         while True:
             links = self.tree.between(ends)
+            among = (self.network.links[i] for i in links)
             relays = {
-                self.network.links[i].element
-                for i in links
-                if self.network.links[i].gate in (Gate.ENERGISED, Gate.DE_ENERGISED)
+                link.unit or link.element
+                for link in among
+                if link.unit or link.gate in (Gate.ENERGISED, Gate.DE_ENERGISED)
             } - seen
             if not relays:
                 return links
             seen |= relays
             ends |= self.ends
             for relay in relays:
-                ends |= {*self.coils[relay].plus, *self.coils[relay].minus}
+                ends |= {*self.drivers[relay].plus, *self.drivers[relay].minus}
 
     def switches(self, nodes: Iterable[int]) -> tuple[str, ...]:
         """Names of the switches and breaker-switches among these links, in canonical order."""

@@ -25,7 +25,7 @@ from reviewer.analysis.conduction.metal import pieces
 from reviewer.analysis.cut_sets.core import Place, network_core
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
-from reviewer.network.graph import Gate, Network
+from reviewer.network.graph import MOVED, Gate, Network
 
 
 @record
@@ -97,12 +97,12 @@ class _Grouper:
         self.solid = [
             possible
             and not link.oneway
-            and link.gate not in (Gate.PROTECTOR, Gate.ENERGISED, Gate.DE_ENERGISED)
+            and link.gate not in (Gate.PROTECTOR, *MOVED)
             and (state is not None or not link.positions)
             for possible, link in zip(self.core.possible, network.links, strict=True)
         ]
         self.terminals = (
-            {s.element for s in network.sources} | {c.element for c in network.coils} | set(loads)
+            {s.element for s in network.sources} | {c.element for c in network.drivers} | set(loads)
         )
         self.piece = pieces(network, range(len(network.names)), self.solid, frozenset())
         self.nodes_of_piece: dict[int, list[int]] = {}

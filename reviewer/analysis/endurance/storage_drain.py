@@ -199,7 +199,8 @@ def _given(
     parts = operating.design.parts
     fed = [e for e, mask in answer.healthy.powered.items() if mask and holder(e) == e]
     powered = [e for e in fed if isinstance(parts[bare(e)], p.Consumer)]
-    on = [*powered, *(e for e, mask in answer.healthy.energised.items() if mask)]
+    coils = [c.element for c in operating.network.coils if answer.healthy.energised[c.element]]
+    on = [*powered, *coils]
     if not on:
         return {}, {}
     drawn(

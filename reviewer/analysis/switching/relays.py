@@ -68,7 +68,7 @@ def changes(network: Network, answers: tuple[StateAnswer, ...]) -> StateChanges:
     if not pairs:
         return StateChanges((), None)
     energised = {
-        c.element: joined([a.healthy.energised[c.element] for a, _ in pairs], 1) for c in network.coils
+        c.element: joined([a.healthy.energised[c.element] for a, _ in pairs], 1) for c in network.drivers
     }
     alive = {s.element: joined([a.healthy.alive[s.element] for a, _ in pairs], 1) for s in network.sources}
     return StateChanges(

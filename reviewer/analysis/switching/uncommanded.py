@@ -40,7 +40,8 @@ def uncommanded(design: Design, network: Network, answer: StateAnswer) -> Iterat
     """
     healthy, failed, failures = answer.healthy, answer.failed, answer.failures
     gained = {e: m for e, m in failed.powered.items() if not healthy.powered[e]}
-    coils = {e: m for e, m in failed.energised.items() if not healthy.energised[e]}
+    energised = {c.element: failed.energised[c.element] for c in network.coils}
+    coils = {e: m for e, m in energised.items() if not healthy.energised[e]}
     held = 0
     for i, failure in enumerate(failures):
         if failure.mode == SHORT and not answer.switched_returns.isdisjoint(failure.nodes):
