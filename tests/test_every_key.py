@@ -52,6 +52,7 @@ parts:
   shelf: {kind: stud}
   main-bus: {kind: bus, rating: 80 A}
   shunt: {kind: shunt, rating: 60 A}
+  inner: {kind: breaker, reset: electronic, inside: gauge, without-supply: open, rating: 2 A}
   relay:
     kind: relay
     coil: [plus, minus]
@@ -77,6 +78,7 @@ wires:
   P10: {from: keeper.field, to: machine.field, gauge: 20 AWG, length: 1 m}
   P11: {from: main-bus.sense, to: keeper.sense, gauge: 20 AWG, length: 1 m}
   N5: {from: machine.ground, to: main-battery.negative, gauge: 8 AWG, length: 1 m}
+  P12: {from: main-bus.inner, to: inner.line, gauge: 20 AWG, length: 1 m}
   N6: {from: shelf.ground, to: main-battery.negative, gauge: 18 AWG, length: 1 m}
   N1: {from: alternator.ground, to: main-battery.negative, gauge: 8 AWG, length: 1 m}
   N2: {from: relay.minus, to: main-battery.negative, gauge: 20 AWG, length: 1 m}

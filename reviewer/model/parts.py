@@ -7,7 +7,7 @@ Nothing here conducts or computes: what a part does in a circuit is in :mod:`rev
 
 from reviewer.model.load_parts import Consumer, Instrument, Load, Sensor, SignalInput
 from reviewer.model.part import Part
-from reviewer.model.protection_parts import Breaker, BreakerSwitch, Fuse, Limiter, Protector
+from reviewer.model.protection_parts import Breaker, BreakerSwitch, Fuse, InsideDevice, Limiter, Protector
 from reviewer.model.source_parts import Alternator, Battery, ExternalPower, Regulator
 from reviewer.model.switching_parts import (
     BreakContact,
@@ -42,6 +42,7 @@ __all__ = [
     "ExternalPower",
     "Fuse",
     "GroundBlock",
+    "InsideDevice",
     "Instrument",
     "Limiter",
     "Load",

@@ -7,6 +7,7 @@ Each link belongs to one element; when the element fails open, all of its links 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import field
 from enum import Enum
 from functools import cached_property
 from types import MappingProxyType
@@ -157,6 +158,12 @@ class Network:
     bundles: Mapping[str, tuple[str, ...]]
     #: terminal of structure on which several wires are bolted -> their elements
     bolts: Mapping[str, tuple[str, ...]]
+    #: unit (an element) -> the protective devices (elements) inside it, which open when it fails
+    inside: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+
+    def opened_by(self, element: str) -> tuple[str, ...]:
+        """All that opens when an element, a bundle or a bolt does."""
+        return self.groups.get(element) or (element, *self.inside.get(element, ()))
 
     @cached_property
     def groups(self) -> Mapping[str, tuple[str, ...]]:
@@ -231,6 +238,11 @@ class Network:
     def drivers(self) -> tuple[PoweredDevice, ...]:
         """All that moves a contact: the coils, and these units."""
         return (*self.coils, *self.units)
+
+    @cached_property
+    def self_powered(self) -> frozenset[str]:
+        """The units (elements) that work on by a battery inside them, unless they fail themselves."""
+        return frozenset(holder(c.element) for c in self.channels if holder(c.element) != c.element)
 
     @cached_property
     def commanded(self) -> tuple[tuple[int, str], ...]:

@@ -88,7 +88,17 @@ def _freeze(design: Design, index: dict[str, int], links: list[Link]) -> Network
         nodes_of=nodes_of,
         bundles=MappingProxyType(bundles),
         bolts=_bolts(design),
+        inside=_inside(design),
     )
+
+
+def _inside(design: Design) -> Mapping[str, tuple[str, ...]]:
+    """Unit -> the protective devices inside it, elements."""
+    found: dict[str, tuple[str, ...]] = {}
+    for name in design.of_kind(p.InsideDevice):
+        if unit := design.parts[name].inside:
+            found[f"parts/{unit}"] = (*found.get(f"parts/{unit}", ()), f"parts/{name}")
+    return MappingProxyType(found)
 
 
 def _channels(design: Design, index: Mapping[str, int]) -> Iterator[Channel]:

@@ -50,7 +50,9 @@ def _none(of: NamedPart) -> Iterator[Link]:
 def _protector(of: NamedPart) -> Iterator[Link]:
     line, load = map(of.node, of.part.posts(of.name))
     positions = frozenset({"closed"} if isinstance(of.part, p.BreakerSwitch) else ())
-    yield Link(line, load, of.element, Gate.PROTECTOR, positions=positions)
+    gated = isinstance(of.part, p.InsideDevice) and of.part.inside and of.part.without_supply == "open"
+    unit = f"parts/{of.part.inside}" if gated else ""
+    yield Link(line, load, of.element, Gate.PROTECTOR, positions=positions, unit=unit)
 
 
 def _switch(of: NamedPart) -> Iterator[Link]:

@@ -260,6 +260,10 @@ def stand_words(answer: StateAnswer, element: str) -> str:
         return f"at {answer.state.switches[name]}"
     if element in {unit.element for unit in answer.network.units}:
         return "output off" if answer.healthy.powered[element] else "without power"
+    network = answer.network
+    unit = next((network.links[i].unit for i in network.links_of.get(element, ())), "")
+    if unit:
+        return f"open, as {bare(unit)} has no power"
     if answer.healthy.energised.get(element):
         return "energised"
     waits = _coil_shut(answer, next(c for c in answer.network.coils if c.element == element))

@@ -27,8 +27,8 @@ class PartReferences(Names):
             match part:
                 case p.Battery():
                     self._battery(part, at, what)
-                case p.Protector() if part.plugged_on is not None:
-                    self._kind(part.plugged_on, p.Bus, f"{at}/plugged-on", what, "bus")
+                case p.Protector():
+                    self._protector(part, at, what)
                 case p.Switch():
                     self._switch(part, at, what)
                 case p.Electromagnet() if part.coil[0] == part.coil[1]:
@@ -51,6 +51,23 @@ class PartReferences(Names):
         if getattr(part, "mounted_on", None):
             self._terminal(part.mounted_on, f"{at}/mounted-on", what)
         self._zone(part.zone, f"{at}/zone", what)
+
+    def _protector(self, part: p.Protector, at: str, what: str) -> None:
+        if part.plugged_on is not None:
+            self._kind(part.plugged_on, p.Bus, f"{at}/plugged-on", what, "bus")
+        if not isinstance(part, p.InsideDevice):
+            return
+        if part.inside is not None:
+            self._kind(part.inside, p.Consumer, f"{at}/inside", what, "load or instrument")
+        electronic = isinstance(part, p.Breaker) and part.reset == "electronic"
+        lacking = [k for k in ("inside", "without-supply") if getattr(part, k.replace("-", "_")) is None]
+        if electronic and lacking and self.collector.sound(at, *lacking):
+            words = " and ".join(f"`{key}`" for key in lacking)
+            said = f"{what}: an electronic breaker needs {words}: the unit that opens it, and how it stands"
+            self.collector.refer(f"{at}/reset", f"{said} while that has no power")
+        elif part.without_supply is not None and not electronic:
+            said = f"{what}: `without-supply` is for a breaker of `reset: electronic` only"
+            self.collector.refer(f"{at}/without-supply", said, key=True)
 
     def _battery(self, battery: p.Battery, at: str, what: str) -> None:
         if (

@@ -84,6 +84,7 @@ class _Awkward(Tangle):
         self._plugged_and_own_switches()
         if len(bench.parts) <= LARGEST - 3:
             self._outputs()
+        self._inside_units()
         bench.states["all-on"] = {"engine": "running", "switches": bench.turned()}
         return bench.design(name, dress)
 
@@ -137,6 +138,16 @@ class _Awkward(Tangle):
                 near, far = ("return", "supply") if side == "ground" else ("supply", "return")
                 bench.wire(f"{lamp}.{near}", f"{name}.driven")
                 bench.wire(f"{lamp}.{far}", own.choice(self.hot if side == "ground" else self.cold))
+
+    def _inside_units(self) -> None:
+        """Some breakers and fuses are inside a load, electronic ones open or closed without its supply."""
+        bench, own = self.bench, Random(f"inside of {self.bench.wires}")
+        units = [name for name, part in bench.parts.items() if part["kind"] == "load" and "type" not in part]
+        for part in bench.parts.values():
+            if part["kind"] in ("breaker", "fuse") and own.random() < 0.3:
+                part["inside"] = own.choice(units)
+                if part["kind"] == "breaker" and own.random() < 0.7:
+                    part |= {"reset": "electronic", "without-supply": own.choice(["open", "closed"])}
 
     def _second_source(self) -> None:
         self.source(self.chance.choice(["battery", "external-power", "external-power", "alternator"]))

@@ -85,6 +85,8 @@ class Circuit:
     channels: Mapping[str, str]
     #: terminals of the airframe that hold two wires or more, as ``bolts/TERMINAL`` -> these
     bolts: Mapping[str, tuple[str, ...]]
+    #: unit (an element) -> the protectors (elements) inside it
+    inside: Mapping[str, list[str]]
 
 
 def circuit_of(design: Design) -> Circuit:
@@ -135,8 +137,16 @@ def circuit_of(design: Design) -> Circuit:
     ]
     return Circuit(
         frozenset(nodes), tuple(ways), tuple(_sources(design)), tuple(consumers), tuple(coils), {k: tuple(v) for k, v in bundles.items()},
-        dict(_channels(design)), dict(_bolts(design)),
+        dict(_channels(design)), dict(_bolts(design)), _inside_of(design),
     )  # fmt: skip
+
+
+def _inside_of(design: Design) -> dict[str, list[str]]:
+    found: dict[str, list[str]] = {}
+    for name, part in design.parts.items():
+        if getattr(part, "inside", None):
+            found.setdefault(f"parts/{part.inside}", []).append(f"parts/{name}")
+    return found
 
 
 def _channels(design: Design) -> Iterator[tuple[str, str]]:
@@ -210,7 +220,8 @@ def _inside(name: str, part: p.Part) -> Iterator[Way]:
     if isinstance(part, p.Protector):
         positions = ("closed",) if isinstance(part, p.BreakerSwitch) else ()
         line = f"{part.plugged_on}.{name}" if part.plugged_on else f"{name}.line"
-        yield Way(line, f"{name}.load", f"parts/{name}", "protector", positions)
+        unit = f"parts/{part.inside}" if getattr(part, "without_supply", None) == "open" else ""
+        yield Way(line, f"{name}.load", f"parts/{name}", "protector", positions, unit)
     elif isinstance(part, p.Switch):
         for position, pairs in part.positions.items():
             for pair in pairs:

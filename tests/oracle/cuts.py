@@ -115,8 +115,16 @@ class LossClauses:
                     : 1 if way.when == "forward" else 2
                 ]:
                     for word in ("fed", "joined") if source.held else ("fed",):
-                        yield (word, step, at, other), [(word, step, at, one), *gate], [way.element]
-                    yield ("back", step, at, one), [("back", step, at, other), *gate], [way.element]
+                        yield (
+                            (word, step, at, other),
+                            [(word, step, at, one), *gate],
+                            self._with_its_unit(way.element),
+                        )
+                    yield (
+                        ("back", step, at, one),
+                        [("back", step, at, other), *gate],
+                        self._with_its_unit(way.element),
+                    )
             for unit in self._units():
                 for plus, minus in product(unit.plus, unit.minus):
                     yield (
@@ -149,6 +157,10 @@ class LossClauses:
                     at, (sensed, ground) = source.element, source.leads
                     body += [("joined", step, at, sensed), ("back", step, at, ground)]
                 yield ("up", following, source.element), body, intact
+
+    def _with_its_unit(self, element: str) -> list[str]:
+        """An element, and the unit that it is inside of."""
+        return [element, *(unit for unit, inside in self.circuit.inside.items() if element in inside)]
 
     def _units(self) -> list[Taker]:
         """The units whose power something follows, but for those that are off."""

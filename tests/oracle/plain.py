@@ -36,7 +36,8 @@ none. A case begins with the healthy answer of the same state, without the sourc
    back* the nodes from which current can flow to its negative, whether they are dead or not, and the zone of the shorts as it is now: it is
    joined to the structure, and so are the negatives. A short on the return of a coil that is switched there pulls the relay in.
    An output of a unit conducts while the unit was powered in the last round, or while it was not, as the output says; a commanded one
-   only in a state that has it on. Cold, no unit is powered; a case begins with those that are in the healthy answer.
+   only in a state that has it on. A protector inside a unit that is open without supply conducts only while the unit was powered so;
+   whatever is inside a unit is open when the unit is. Cold, no unit is powered; a case begins with those that are in the healthy answer.
 4. A consumer is *powered* when one and the same source feeds a supply of it and gets back a return of it, and the state does not
    turn it off by a switch of its own. A coil and a
    reversible motor may be fed either way round.
@@ -228,6 +229,7 @@ class _Upset:
                 self.opened.update(circuit.bundles[fault.element])
             elif fault.mode == OPEN:
                 self.opened.update(circuit.bolts.get(fault.element, ()))
+                self.opened.update(circuit.inside.get(fault.element, ()))
             elif fault.mode == FULL_ON:
                 self.opened.update(s.element for s in circuit.sources if s.tripped == fault.element)
         self.failed = self.opened | {f.element for f in case if f.mode == SHORT}

@@ -16,6 +16,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
+from typing import Any
 
 from reviewer.analysis.conduction.failure_modes import SHORT, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct, link_masks
@@ -74,7 +75,13 @@ def of_parts(design: Design, upper: str, lower: str, share: float = 1.0) -> Sele
     one, other = design.parts[upper], design.parts[lower]
     if one.rating is None or other.rating is None:
         raise NotAssessable(f"`rating` of {upper if one.rating is None else lower}")
-    return selectivity(one.kind, one.rating, other.kind, other.rating * share)
+    return selectivity(_opens_like(one), one.rating, _opens_like(other), other.rating * share)
+
+
+def _opens_like(part: Any) -> str:
+    """The kind that a protector opens like: a resettable fuse is as slow as a limiter (common
+    practice, no source)."""
+    return "limiter" if isinstance(part, p.Fuse) and part.construction == "resettable" else str(part.kind)
 
 
 def late_outcomes(

@@ -46,10 +46,11 @@ def pieces(
     return piece
 
 
-def grounded_alike(failure: Failure, piece: Mapping[int, int]) -> Hashable:
+def grounded_alike(network: Network, failure: Failure, piece: Mapping[int, int]) -> Hashable:
     """What shorts have in common that ground the same metal and are cleared alike; ``piece`` is as
-    :func:`pieces` gives it."""
-    return frozenset(piece[n] for n in failure.nodes), failure.passes, failure.opened
+    :func:`pieces` gives it. A unit with a battery inside it is lost by its own short alone."""
+    own = failure.element if failure.element in network.self_powered else ""
+    return frozenset(piece[n] for n in failure.nodes), failure.passes, failure.opened, own
 
 
 def alike(network: Network, state: ResolvedState, failures: Sequence[Failure]) -> list[list[Failure]]:
@@ -61,6 +62,6 @@ def alike(network: Network, state: ResolvedState, failures: Sequence[Failure]) -
     for failure in failures:
         key: Hashable = failure
         if failure.mode == SHORT and failure.element not in protectors:
-            key = grounded_alike(failure, piece)
+            key = grounded_alike(network, failure, piece)
         groups.setdefault(key, []).append(failure)
     return list(groups.values())

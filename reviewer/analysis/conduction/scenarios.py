@@ -95,7 +95,7 @@ class _FailureMasks:
             yield self.grounded, (failure.passes, node)
         match failure.mode:
             case Mode.OPEN | Mode.SEVERED:
-                for element in network.groups.get(failure.element, (failure.element,)):
+                for element in network.opened_by(failure.element):
                     yield self.opened, element
             case Mode.SHORT:
                 yield self.shorted, failure.element

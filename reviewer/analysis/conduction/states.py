@@ -65,7 +65,8 @@ class StateAnswer:
         if link.gate is Gate.SWITCH:
             return self.state.switches.get(name) in link.positions
         if link.gate is Gate.PROTECTOR:
-            return name not in self.state.pulled and (
+            supplied = not link.unit or bool(self.healthy.energised[link.unit])
+            return (supplied and name not in self.state.pulled) and (
                 not link.positions or self.state.switches.get(name) in link.positions
             )
         if link.gate is Gate.OUTPUT:

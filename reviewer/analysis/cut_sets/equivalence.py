@@ -21,7 +21,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Sequence
 
 from reviewer.analysis.conduction.failure_modes import DIODE_SHORT, OPEN, SEVERED, SHORT, Failure
-from reviewer.analysis.conduction.metal import pieces
+from reviewer.analysis.conduction.metal import grounded_alike, pieces
 from reviewer.analysis.cut_sets.core import Place, network_core
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
@@ -102,7 +102,10 @@ class _Grouper:
             for possible, link in zip(self.core.possible, network.links, strict=True)
         ]
         self.terminals = (
-            {s.element for s in network.sources} | {c.element for c in network.drivers} | set(loads)
+            {s.element for s in network.sources}
+            | {c.element for c in network.drivers}
+            | set(network.inside)
+            | set(loads)
         )
         self.piece = pieces(network, range(len(network.names)), self.solid, frozenset())
         self.nodes_of_piece: dict[int, list[int]] = {}
@@ -184,7 +187,7 @@ class _Grouper:
     def _key(self, i: int, failure: Failure) -> object:
         """Equal for failures that are equivalent."""
         if failure.mode == SHORT:
-            return ("metal", frozenset(self.piece[n] for n in failure.nodes))
+            return ("metal", grounded_alike(self.network, failure, self.piece))
         opened = self._opened(failure)
         if failure.mode == DIODE_SHORT or self.terminals & set(opened):
             return ("itself", i)
@@ -213,7 +216,7 @@ class _Grouper:
 
     def _opened(self, failure: Failure) -> tuple[str, ...]:
         """The elements that a failure opens."""
-        own = self.network.groups.get(failure.element, (failure.element,))
+        own = self.network.opened_by(failure.element)
         return own if failure.mode in (OPEN, SEVERED) else ()
 
     def _links(self, elements: Iterable[str]) -> list[int]:
