@@ -144,7 +144,7 @@ class _Awkward(Tangle):
         bench, own = self.bench, Random(f"inside of {self.bench.wires}")
         units = [name for name, part in bench.parts.items() if part["kind"] == "load" and "type" not in part]
         for part in bench.parts.values():
-            if part["kind"] in ("breaker", "fuse") and own.random() < 0.3:
+            if units and part["kind"] in ("breaker", "fuse") and own.random() < 0.3:
                 part["inside"] = own.choice(units)
                 if part["kind"] == "breaker" and own.random() < 0.7:
                     part |= {"reset": "electronic", "without-supply": own.choice(["open", "closed"])}
