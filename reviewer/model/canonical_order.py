@@ -42,6 +42,7 @@ _SETS = frozenset(
         "supplies",
         "units_off",
         "outputs_on",
+        "takes_over",
         "without",
     }
 )

@@ -179,6 +179,12 @@ class Instrument(Consumer):
         "Whether signal returns are joined to the power return inside the unit, or isolated from it.",
         "joined",
     )
+    takes_over: tuple[Name, ...] = optional(
+        "takes over",
+        "Instruments whose place it takes when they are lost: a display that then shows all.",
+        ["left-display"],
+        default=(),
+    )
 
     def terminals(self) -> tuple[str, ...]:
         signals = [t for i in self.inputs.values() for t in (i.signal, i.return_) if t]

@@ -13,7 +13,7 @@ from reviewer.analysis.conduction.failure_modes import SHORT, Failure, mode_key,
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct
 from reviewer.analysis.conduction.masks import bits, served
 from reviewer.analysis.conduction.scenarios import mask_of
-from reviewer.analysis.conduction.states import StateAnswer, conducts, function_masks
+from reviewer.analysis.conduction.states import StateAnswer, channel_mask, conducts, function_masks
 from reviewer.analysis.conduction.too_low import less
 from reviewer.analysis.cut_sets.late_pairs import late_pairs
 from reviewer.analysis.cut_sets.minimal_cut_sets import PairLosses
@@ -25,7 +25,7 @@ from reviewer.analysis.sources.regulator_leads import FullField, failed_full_on,
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
-from reviewer.network.graph import bare, works
+from reviewer.network.graph import bare
 from reviewer.questions.naming import functions_off, state_named
 from reviewer.questions.sneak_relays import EnergisedBySneak
 
@@ -381,7 +381,9 @@ class _Table:
 
     def _works(self, channel: str) -> int:
         return (
-            self.functions[channel] if channel in self.functions else works(self.working, f"parts/{channel}")
+            self.functions[channel]
+            if channel in self.functions
+            else channel_mask(self.answer.design, self.working, channel)
         )
 
     def _useful(self, solved: Conduction) -> dict[str, int]:

@@ -37,6 +37,8 @@ class PartReferences(Names):
                     self._known(part.protects, self.part_names, f"{at}/protects", what, "part")
                 case p.Consumer():
                     self._consumer(part, at, what)
+                    if isinstance(part, p.Instrument):
+                        self._takes_over(name, part, at, what)
                 case p.Regulator():
                     self._regulator(name, part, at, what)
                 case p.Connector() if len(set(part.pins)) < len(part.pins):
@@ -147,6 +149,12 @@ class PartReferences(Names):
         both = set(consumer.supplies) & set(consumer.returns)
         if both and self.collector.sound(at, "supplies", "returns"):
             self.collector.refer(at, f"{what}: `{min(both)}` is both a supply and a return", key=True)
+
+    def _takes_over(self, name: str, part: p.Instrument, at: str, what: str) -> None:
+        for i, lost in enumerate(part.takes_over):
+            self._kind(lost, p.Instrument, f"{at}/takes-over/{i}", what, "instrument")
+            if lost == name:
+                self.collector.refer(f"{at}/takes-over/{i}", f"{what}: it cannot take its own place")
 
     def _channels(
         self, names: Sequence[Any], at: str, what: str, kinds: Any = p.Consumer, words: str = "an instrument"

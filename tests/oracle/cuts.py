@@ -177,8 +177,12 @@ class LossClauses:
         for load in self.circuit.consumers:
             if load.own_switch and self.state.switches.get(load.element.partition("/")[2]) == "off":
                 continue
+            name = load.element.partition("/")[2]
+            for lost in getattr(self.design.parts[name], "takes_over", ()):
+                yield ("works", lost), [("works itself", name)], []
+            yield ("works", name), [("works itself", name)], []
             if load.lasts:
-                yield ("works", load.element.partition("/")[2]), [], [load.element]
+                yield ("works itself", name), [], [load.element]
             for source in self.circuit.sources:
                 for plus in load.plus:
                     for minus in load.minus:
@@ -186,7 +190,7 @@ class LossClauses:
                             ("fed", step, source.element, plus),
                             ("back", step, source.element, minus),
                         ]
-                        yield ("works", load.element.partition("/")[2]), body, [load.element]
+                        yield ("works itself", name), body, [load.element]
         for element, kind in self.circuit.channels.items():
             for body in self._other_uses(step, element, kind):
                 yield ("works", element.partition("/")[2]), body, [element]

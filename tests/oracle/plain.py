@@ -200,15 +200,18 @@ def _working(
 
 
 def working(design: Design, powered: Mapping[str, bool]) -> dict[str, bool]:
-    """Which functions work: those of whose channels enough are powered, or work themselves."""
+    """Which functions work: those of whose channels enough are powered, work on a battery inside them, or work
+    themselves; and in the place of one that does not work, an instrument that takes it over."""
+
+    def on(channel: str) -> bool:
+        return powered[f"parts/{channel}"] or powered.get(f"own-battery/{channel}", False)
 
     def works(channel: str) -> bool:
         function = design.functions.get(channel)
-        return (
-            powered[f"parts/{channel}"] or powered.get(f"own-battery/{channel}", False)
-            if function is None
-            else sum(map(works, function.of)) >= function.any
-        )
+        if function is None:
+            others = (n for n, part in design.parts.items() if channel in getattr(part, "takes_over", ()))
+            return on(channel) or any(map(on, others))
+        return sum(map(works, function.of)) >= function.any
 
     return {name: works(name) for name in design.functions}
 

@@ -84,3 +84,46 @@ def test_the_time_has_a_unit() -> None:
     with pytest.raises(Unreadable) as caught:
         made.facts()
     assert "30 min" in caught.value.problems[0].message
+
+
+def reversion(other: str = "right", **fields: object) -> SmallDesign:
+    """Two displays, each behind a fuse; the function rests on the left one."""
+    made = SmallDesign()
+    for name in ("left", "right"):
+        made.add(name, "instrument", **(fields if name == other else {}))
+        made.run("bus", [made.protector(f"{name}-fuse", "fuse")], f"{name}.supply")
+        made.wire(f"{name}.return", "ground")
+    made.function("attitude", "left")
+    return made
+
+
+@pytest.mark.parametrize(
+    ("element", "taken", "left_dead"),
+    [
+        ("parts/left", True, set()),
+        ("parts/left-fuse", True, set()),
+        ("parts/right", True, set()),
+        ("parts/bus", True, {"attitude"}),
+        ("parts/left", False, {"attitude"}),
+    ],
+)
+def test_a_function_is_kept_by_the_display_that_takes_over(
+    element: str, taken: bool, left_dead: set[str]
+) -> None:
+    made = reversion(takes_over=["left"]) if taken else reversion()
+    assert lost(made, Failure(element, Mode.OPEN), Fault(element, OPEN)) == left_dead
+    assert made.facts().states.loads_of("attitude") == (("left", "right") if taken else ("left",))
+
+
+@pytest.mark.parametrize(
+    ("of", "said"),
+    [
+        (["lfet"], "(did you mean `left`?)"),
+        (["right"], "it cannot take its own place"),
+        (["bus"], "`bus` is a bus, not an instrument"),
+    ],
+)
+def test_what_takes_over_is_an_instrument_that_is_there(of: list[str], said: str) -> None:
+    with pytest.raises(Unreadable) as caught:
+        reversion(takes_over=of).facts()
+    assert any(said in problem.message for problem in caught.value.problems), caught.value.problems

@@ -266,7 +266,7 @@ def function_masks(design: Design, powered: Mapping[str, int], every: int) -> di
 
     def mask(name: str) -> int:
         if name not in design.functions:
-            return works(powered, f"parts/{name}")
+            return channel_mask(design, powered, name)
         if name not in done:
             function = design.functions[name]
             # at_least[k]: lanes in which at least k of the channels seen so far work
@@ -279,6 +279,15 @@ def function_masks(design: Design, powered: Mapping[str, int], every: int) -> di
         return done[name]
 
     return {name: mask(name) for name in design.functions}
+
+
+def channel_mask(design: Design, powered: Mapping[str, int], name: str) -> int:
+    """The lanes in which a channel that is no function works: it is fed, runs on a battery of its own,
+    or another instrument takes its place."""
+    mask = works(powered, f"parts/{name}")
+    for taker in design.takers.get(name, ()):
+        mask |= works(powered, f"parts/{taker}")
+    return mask
 
 
 def loads_of(design: Design, function: str) -> tuple[str, ...]:

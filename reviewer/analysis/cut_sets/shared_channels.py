@@ -7,10 +7,10 @@ from itertools import combinations
 
 from reviewer.analysis.conduction.failure_modes import DROPPED, HELD, OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import conduct
-from reviewer.analysis.conduction.states import StateAnswer, function_masks, loads_of
+from reviewer.analysis.conduction.states import StateAnswer, channel_mask, function_masks, loads_of
 from reviewer.model import parts as p
 from reviewer.model.design import Design
-from reviewer.network.graph import bare, holder, works
+from reviewer.network.graph import bare, holder
 
 
 def shared_protectors(design: Design, answer: StateAnswer, function: str) -> dict[str, tuple[str, ...]]:
@@ -54,17 +54,17 @@ def _lost_channels(design: Design, function: str, answer: StateAnswer, lost: Set
         e: mask & 1 and int(holder(e) != e or bare(e) not in lost)
         for e, mask in answer.healthy.powered.items()
     }
-    before = _by_name(function_masks(design, answer.healthy.powered, 1), answer.healthy.powered)
-    after = _by_name(function_masks(design, working, 1), working)
+    before, after = _by_name(design, answer.healthy.powered), _by_name(design, working)
     channels = tuple(c for c in design.functions[function].of if before[c] and not after[c])
     loads = [set(loads_of(design, c) if c in design.functions else (c,)) for c in channels]
     apart = any(lost & (one - other) and lost & (other - one) for one, other in combinations(loads, 2))
     return channels if apart else ()
 
 
-def _by_name(functions: Mapping[str, int], powered: Mapping[str, int]) -> Mapping[str, int]:
+def _by_name(design: Design, powered: Mapping[str, int]) -> Mapping[str, int]:
     """The masks of functions and of loads, by name; a function goes before a load of its name."""
-    return {**{bare(e): works(powered, e) for e in powered if holder(e) == e}, **functions}
+    loads = {bare(e): channel_mask(design, powered, bare(e)) for e in powered if holder(e) == e}
+    return {**loads, **function_masks(design, powered, 1)}
 
 
 def _is_protector(design: Design, failure: Failure) -> bool:

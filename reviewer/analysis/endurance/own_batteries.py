@@ -43,7 +43,8 @@ class OwnBatteries:
         def end(name: str) -> float:
             made_of = self.design.functions.get(name)
             if made_of is None:
-                return ends.get(name, loss.seconds)
+                taking = self.design.takers.get(name, ())
+                return max(ends.get(one, loss.seconds) for one in (name, *taking))
             return sorted(map(end, made_of.of), reverse=True)[made_of.any - 1]
 
         return max(loss.seconds, end(function))

@@ -83,6 +83,7 @@ def page_data(solved: SolvedDesign) -> dict[str, Any]:
         "functions": {
             shown(n): [f.any, [shown(c) for c in f.of], f.loss] for n, f in solved.design.functions.items()
         },
+        "takers": {shown(n): list(map(shown, takers)) for n, takers in solved.design.takers.items()},
         "bundles": {shown(bare(g)): [elements[w] for w in wires] for g, wires in network.groups.items()},
         "states": states,
         "rows": list(rows),
