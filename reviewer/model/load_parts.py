@@ -138,6 +138,12 @@ class Load(Consumer):
         True,
     )
 
+    annunciator: Name | None = optional(
+        "annunciator",
+        "The lamp that must burn while a heater, as that of a pitot tube, is off or has failed.",
+        "pitot-off-lamp",
+    )
+
     def terminals(self) -> tuple[str, ...]:
         return tuple(dict.fromkeys(self.supplies + self.returns + self.driven))
 

@@ -11,8 +11,8 @@ class State(Piece):
 
     like: Name | None = optional(
         "like",
-        "A state that holds where this one does not say: switches, pulled breakers, units off, outputs "
-        "on, use, engine and its speed, external power and `currents-of`; not `dead` and `without`.",
+        "A state that holds where this one does not say: switches, pulled breakers, units off, use, "
+        "engine and its speed, external power and `currents-of`; not `dead`, `without` and `outputs-on`.",
         "cruise",
     )
     use: Literal["flight", "abnormal", "ground"] | None = optional(

@@ -71,8 +71,8 @@ class ResolvedState:
 
 def resolved(operation: Operation) -> Mapping[str, ResolvedState]:
     """The states by name. ``like`` hands on switches, engine and its speed, use, external power,
-    pulled protectors, units that are off, outputs that are on and ``currents-of``, not ``dead`` and
-    ``without``.
+    pulled protectors, units that are off and ``currents-of``, not ``dead``, ``without`` and the
+    outputs that are on: these a unit commands as things are.
 
     The references must resolve and go round in no circle, as those of a design that was read do.
     """
@@ -107,7 +107,7 @@ def resolved(operation: Operation) -> Mapping[str, ResolvedState]:
                 state.without,
                 use == "ground" if speeds[name] is None else speeds[name] == "idle",
                 state.currents_of or (base.currents_of if base else None),
-                outputs_on=state.outputs_on if "outputs_on" in fields or not base else base.outputs_on,
+                outputs_on=state.outputs_on,
             )
         return done[name]
 

@@ -37,6 +37,8 @@ class PartReferences(Names):
                     self._known(part.protects, self.part_names, f"{at}/protects", what, "part")
                 case p.Consumer():
                     self._consumer(part, at, what)
+                    if isinstance(part, p.Load):
+                        self._annunciator(part, at, what)
                     if isinstance(part, p.Instrument):
                         self._takes_over(name, part, at, what)
                 case p.Regulator():
@@ -149,6 +151,14 @@ class PartReferences(Names):
         both = set(consumer.supplies) & set(consumer.returns)
         if both and self.collector.sound(at, "supplies", "returns"):
             self.collector.refer(at, f"{what}: `{min(both)}` is both a supply and a return", key=True)
+
+    def _annunciator(self, part: p.Load, at: str, what: str) -> None:
+        if part.annunciator is None:
+            return
+        if part.type != "heater" and self.collector.sound(at, "type"):
+            said = f"{what}: only a load of `type: heater` has an `annunciator`"
+            self.collector.refer(f"{at}/annunciator", said, key=True)
+        self._kind(part.annunciator, p.Load, f"{at}/annunciator", what, "lamp")
 
     def _takes_over(self, name: str, part: p.Instrument, at: str, what: str) -> None:
         for i, lost in enumerate(part.takes_over):

@@ -4,7 +4,8 @@ Why: the smoke drill, and the state after loss of the alternator, must leave the
 
 How judged: in each state of use `flight` or `abnormal`, with no failure, as many channels are
 powered as the function needs, unless the state lists the function under `without`. Functions of
-hazardous or catastrophic loss are judged. On a battery inside a unit it works in an `abnormal` state.
+hazardous or catastrophic loss are judged. On a battery inside a unit it works in an `abnormal`
+state.
 
 Not covered: how long a battery keeps it powered.
 """

@@ -25,7 +25,7 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     wires = facts.design.wires
     pair = wires[subject.name].pair
-    names = _pairs(facts)[pair]
+    names = next(names for names in _pairs(facts).values() if subject.name in names)
     if len(names) != 2:
         counted = "one wire" if len(names) == 1 else f"{len(names)} wires: {', '.join(names)}"
         yield Unmet(f"Pair {pair} has {counted}; a pair has two.", field="pair")
@@ -38,12 +38,11 @@ def judge(subject: Subject, facts: Facts):
         )
         yield Unmet(f"The wires of pair {pair} run apart: {ways}.", field="pair")
         return
-    missing = [name for name in names if wires[name].length is None]
-    if missing:
+    if one.length is None or other.length is None:
+        missing = [name for name in names if wires[name].length is None]
         raise NotAssessable(f"`length` of {' and '.join(missing)}")
-    short, long = sorted((one.length, other.length))
-    if long > short * (1 + LONGER) + 1e-9:
-        lengths = " and ".join(f"{name} {quantity(wires[name].length, 'm')}" for name in names)
+    if max(one.length, other.length) > min(one.length, other.length) * (1 + LONGER) + 1e-9:
+        lengths = f"{names[0]} {quantity(one.length, 'm')} and {names[1]} {quantity(other.length, 'm')}"
         yield Unmet(f"The wires of pair {pair} are not equally long: {lengths}.", field="pair")
 
 

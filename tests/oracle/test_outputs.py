@@ -100,11 +100,11 @@ def test_an_output_that_holds_the_relay_of_its_own_unit() -> None:
     assert works(made) == set()
 
 
-def test_a_state_keeps_the_outputs_of_the_one_it_is_like() -> None:
+def test_each_state_says_which_outputs_its_units_command() -> None:
     made = driven(when="commanded")
     made.states["cruise"]["outputs-on"] = ["unit.drives"]
-    made.states["other"] = {"like": "cruise"}
-    made.states["none"] = {"like": "cruise", "outputs-on": []}
+    made.states["other"] = {"like": "cruise", "outputs-on": ["unit.drives"]}
+    made.states["none"] = {"like": "cruise"}
     facts = made.facts()
     lit = {a.state.name: a.healthy.powered["parts/lamp"] for a in facts.states.answers()}
     assert lit == {"cruise": 1, "other": 1, "none": 0}
