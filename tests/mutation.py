@@ -1,9 +1,10 @@
-"""A mutation run of the engines: ``python -m tests.mutation [--sample N] [--seed S] [ROOM ...]``.
+"""A mutation run of the code: ``python -m tests.mutation [--sample N] [--seed S] [ROOM ...]``.
 
-A seeded sample of small changes of ``reviewer/analysis/<room>``, each made alone in a copy outside the checkout and tried against
-``tests/analysis/<room>``: a comparison turned or moved to its bound, `and` for `or`, `not` taken away, a number one higher, a
-sum for a difference, a branch dropped. A change is found where a test fails or the time limit passes. Prints the score of each
-room and every change that no test of the room found. Some of those change nothing that can be seen: read them.
+A seeded sample of small changes of a room of the analysis or of a package, each made alone in a copy outside the checkout: a comparison
+turned or moved to its bound, `and` for `or`, `not` taken away, a number one higher, a sum for a difference, a branch dropped. A
+change is tried against the tests of its room, then against the cases of rules that run the changed function. It is found
+where a test fails or the time limit passes. Prints the score of each room and every change that was not found. Some of those
+change nothing that can be seen: read them.
 """
 
 from __future__ import annotations
@@ -17,14 +18,32 @@ import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from random import Random
 
+from tests.rule_reach import Reach, reach
+
 ROOT = Path(__file__).parent.parent
-ROOMS = sorted(d.name for d in (ROOT / "tests" / "analysis").iterdir() if (d / "__init__.py").exists())
+#: a package -> its tests; the room of an engine has those of tests/analysis/<room>
+PACKAGES = {
+    "model": ("tests/model", "tests/reading/test_ranges.py", "tests/test_said_numbers.py"),
+    "network": ("tests/network", "tests/analysis/test_against_plain.py", "tests/analysis/conduction"),
+    "questions": (
+        "tests/questions", "tests/analysis/test_effects.py", "tests/analysis/test_scenes.py", "tests/test_cards.py",
+        "tests/test_compare.py", "tests/test_questions.py", "tests/test_solve.py", "tests/test_wires.py",
+    ),
+    "reading": ("tests/reading",),
+    "rulebook": ("tests/test_rulebook.py", "tests/test_rules_of_others.py"),
+}  # fmt: skip
+ROOMS = [
+    *sorted(d.name for d in (ROOT / "tests" / "analysis").iterdir() if (d / "__init__.py").exists()),
+    *PACKAGES,
+]
+#: of more rules that run a function the quickest are tried
+MOST_RULES = 40
 #: a comparison -> what it becomes: the opposite, and the same with its bound on the other side
 COMPARED: dict[type[ast.cmpop], tuple[type[ast.cmpop], ...]] = {
     ast.Lt: (ast.GtE, ast.LtE), ast.LtE: (ast.Gt, ast.Lt), ast.Gt: (ast.LtE, ast.GtE), ast.GtE: (ast.Lt, ast.Gt),
@@ -105,7 +124,8 @@ def _changed(node: ast.AST) -> Iterator[ast.expr]:
 @cache
 def of_room(room: str) -> tuple[Change, ...]:
     """Every change of a room, file by file."""
-    files = sorted((ROOT / "reviewer" / "analysis" / room).glob("*.py"))
+    folder = ROOT / "reviewer" / (room if room in PACKAGES else f"analysis/{room}")
+    files = sorted(folder.glob("*.py"))
     return tuple(c for f in files for c in changes(f.relative_to(ROOT), f.read_text(encoding="utf-8")))
 
 
@@ -125,19 +145,9 @@ def copied(folder: Path) -> None:
             shutil.copyfile(ROOT / name, folder / name)
 
 
-def passes(folder: Path, room: str, limit: float) -> bool:
-    """Whether the tests of a room pass in the copy within a limit, s."""
-    command = [
-        sys.executable,
-        "-m",
-        "pytest",
-        "-n0",
-        "-x",
-        "-q",
-        "-p",
-        "no:cacheprovider",
-        f"tests/analysis/{room}",
-    ]
+def passes(folder: Path, tests: Sequence[str], limit: float) -> bool:
+    """Whether tests pass in the copy within a limit, s."""
+    command = [sys.executable, "-m", "pytest", "-n0", "-x", "-q", "-p", "no:cacheprovider", *tests]
     # compiled files are told apart by the second in which their source was written: too coarse here
     environment = {**os.environ, "PYTHONDONTWRITEBYTECODE": "1", "PYTHONPATH": str(folder)}
     quiet = subprocess.DEVNULL
@@ -148,17 +158,37 @@ def passes(folder: Path, room: str, limit: float) -> bool:
     return done.returncode == 0
 
 
+def own_tests(room: str) -> tuple[str, ...]:
+    """The tests of a room or a package."""
+    return PACKAGES.get(room, (f"tests/analysis/{room}",))
+
+
+@cache
+def _reach() -> Reach:
+    return reach()
+
+
+def _cases_pass(change: Change, folder: Path) -> bool:
+    """Whether the cases of the rules that run the changed function pass; so where none runs it."""
+    seconds = _reach().seconds
+    rules = sorted(_reach().of_line(change.path, change.line), key=lambda rule: (seconds[rule], rule))
+    if not (some := rules[:MOST_RULES]):
+        return True
+    limit = 60 + 6 * sum(seconds[rule] for rule in some)
+    return passes(folder, ["tests/test_every_rule.py", "-k", " or ".join(some)], limit)
+
+
 def run(room: str, count: int, seed: int, folder: Path) -> tuple[int, list[Change]]:
     """How many changes were tried, and those that no test found. Raises SystemExit where the tests fail as they are."""
     began = time.monotonic()
-    if not passes(folder, room, 600):
+    if not passes(folder, own_tests(room), 600):
         raise SystemExit(f"the tests of {room} fail without any change")
     limit, tried, left = 10 + 3 * (time.monotonic() - began), sample(room, count, seed), []
     for change in tried:
         file = folder / change.path
         was = file.read_bytes()
         file.write_bytes(was[: change.start] + change.new.encode() + was[change.end :])
-        if passes(folder, room, limit):
+        if passes(folder, own_tests(room), limit) and _cases_pass(change, folder):
             left.append(change)
         file.write_bytes(was)
     return len(tried), left

@@ -8,7 +8,7 @@ from typing import Any
 _REFERENCES = {
     "after-failure-of", "currents-of", "dead", "dedicated-to", "disconnects", "displayed-on", "from", "like",
     "load-shedding", "mounted-on", "normal", "of", "proves", "protects", "pulled", "regulates", "restores",
-    "senses", "shield", "state", "subject", "to", "watch", "without",
+    "senses", "shield", "silent", "state", "subject", "to", "watch", "without", "follows",
 }  # fmt: skip
 #: keys of maps from names, to positions or figures or to what is named
 _MAPS = {"actions", "checks", "current", "functions", "monitors", "move", "parts", "phases", "states", "switches", "wires"}  # fmt: skip

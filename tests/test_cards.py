@@ -52,9 +52,9 @@ def test_limits_enclose_the_solved_reading_and_exclude_that_of_each_suspected_fa
 
 
 def test_every_check_of_the_example_shows_all_that_it_is_to_prove(facts: Facts) -> None:
-    for name, check in facts.design.watch.checks.items():
+    for name in facts.design.watch.checks:
         told = {s.failure.element for step in check_steps(facts, name) for s in step.suspects}
-        assert told == {failure.element for failure in proved(facts, check)}, name
+        assert told == {failure.element for failure in proved(facts, name)}, name
 
 
 def test_the_difference_of_two_voltmeters_tells_what_neither_tells_alone(facts: Facts) -> None:

@@ -38,6 +38,9 @@ def test_the_sound_aircraft_has_no_finding_and_nothing_left_unassessed() -> None
         "stud-nuts-are-locked",
         "relays-pick-up-without-the-bus-they-restore",
         "critical-functions-are-recovered-quickly",
+        # it has no magnetos
+        "hot-magnetos-show-in-a-check",
+        "magnetos-declared-silent-are-grounded",
         # its batteries are lead-acid, without a management circuit; no coil takes more to pull in
         "lithium-batteries-can-supply-the-starter-current",
         "batteries-stay-connected-until-the-overvoltage-trip",

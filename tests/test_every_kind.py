@@ -64,6 +64,8 @@ SOURCES: dict[str, tuple[dict[str, Any], str, str]] = {
 USERS: dict[str, dict[str, Any]] = {"load": LOAD, "instrument": {"current": "1 A", "inputs": SIGNAL}}
 #: what only closes a loop: a sensor that is grounded where it is mounted
 GROUNDED = {"sensor": {"mounted-on": "engine.sender"}}
+#: what needs no supply: it works while the engine turns, with its p-lead grounded nowhere
+SELF_POWERED: dict[str, dict[str, Any]] = {"magneto": {"mounted-on": "engine.pad"}}
 #: bars are drawn and joined as one place, so that nothing is carried from one terminal to another
 BARS = ("bus", "ground-block", "stud", "splice", "airframe")
 
@@ -87,10 +89,17 @@ def design_with(kind: str) -> Design:
         parts = {"load": LOAD}
         joints = [(f"it.{positive}", "load.supply"), (f"it.{negative}", "load.return")]
     else:
-        more = {**USERS, **GROUNDED}[kind]
+        more = {**USERS, **GROUNDED, **SELF_POWERED}[kind]
         joints.append(("battery.positive", "load.supply"))
         if kind in USERS:
             joints += [("battery.positive", "it.supply"), ("it.return", "battery.negative")]
+        elif kind in SELF_POWERED:
+            parts["engine"] = {"kind": "airframe", "material": "metal"}
+            parts["key"] = {"kind": "switch", "positions": {"on": [], "off": [["lead", "ground"]]}}
+            joints += [
+                ("engine.strap", "battery.negative"),
+                ("it.p-lead", "key.lead"), ("key.ground", "battery.negative"),
+            ]  # fmt: skip
         else:
             parts["engine"] = {"kind": "airframe", "material": "metal"}
             parts["gauge"] = {"kind": "instrument", "current": "1 A", "inputs": SIGNAL}
@@ -99,7 +108,9 @@ def design_with(kind: str) -> Design:
                 ("engine.strap", "battery.negative"), ("it.signal", "gauge.level-in"),
             ]  # fmt: skip
     parts["it"] = {**more, "kind": kind}
-    switches = {"switch": {"it": "on"}, "breaker-switch": {"it": "closed"}}.get(kind, {})
+    switches = {"switch": {"it": "on"}, "breaker-switch": {"it": "closed"}, "magneto": {"key": "on"}}.get(
+        kind, {}
+    )
     state = {"engine": "running", "switches": switches, "external-power": "connected"}
     text = {
         "format": 1,
@@ -125,7 +136,7 @@ def facts(kind: str) -> Facts:
 
 
 def test_the_designs_of_this_test_have_every_kind() -> None:
-    kinds = [*THROUGH, *SOURCES, *USERS, *GROUNDED]
+    kinds = [*THROUGH, *SOURCES, *USERS, *GROUNDED, *SELF_POWERED]
     assert len(kinds) == len(set(kinds)) and set(kinds) == set(PART_KINDS)
 
 
@@ -138,7 +149,8 @@ def test_the_load_is_powered_and_an_open_part_takes_what_it_should(kind: str, fa
     assert all(answer.healthy.powered.values()), answer.healthy.powered
     opened = conduct(facts.network, answer.state, [Failure("parts/it", OPEN)], answer.healthy)
     dark = {element for element, works in opened.powered.items() if not works & 1}
-    expected = {"parts/it"} if kind in USERS else set() if kind in GROUNDED else {"parts/load"}
+    own = {**USERS, **SELF_POWERED}
+    expected = {"parts/it"} if kind in own else set() if kind in GROUNDED else {"parts/load"}
     assert dark == expected
 
 
@@ -157,6 +169,8 @@ def test_the_operating_point_has_the_current_of_the_part(kind: str, facts: Facts
         assert point.given["parts/it"] >= amps
     elif kind in USERS:
         assert point.taken["parts/it"] > 0.5
+    elif kind in SELF_POWERED:
+        assert "parts/it" not in point.taken and "parts/it" not in point.given
     elif kind in GROUNDED:
         assert point.volts["it.return"] == pytest.approx(point.volts["engine.sender"], abs=1e-6)
     else:

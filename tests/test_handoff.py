@@ -261,11 +261,22 @@ def test_the_same_design_gives_the_same_bytes_in_another_process(
 
 
 @pytest.mark.parametrize(
-    "cell", ["=1+1", "+1", "-1", "@SUM(A1)", " =1+1", "＝1+1", "\t=1", "\r=1", "=cmd|'/c calc'!A1"]
+    "cell",
+    [
+        *("=1+1", "+1", "-1", "@SUM(A1)", " =1+1", "＝1+1", "\t=1", "\r=1", "=cmd|'/c calc'!A1"),
+        *("-31.05 A+1", "-31.05 A1", "-31.05 A\n=1", " -31.05 A", "－31.05 A", "+31.05 A", "-31.05  A"),
+        *("-31.05 Q", "-1-1 A", "-A", "-31.05 A|x!y", "-３ A", "-5 %", "-31.05 A "),
+    ],
 )
 def test_no_cell_is_a_formula(cell: str) -> None:
     written = rows(as_csv(Schedule("t", "T", "", ("a",), ((cell,),))))[1][0]
     assert written[0] == "'" or written[0] == "\\"
+
+
+@pytest.mark.parametrize("cell", ["-31.05 A", "-0.02 V", "-12,600 s", "-7 mA", "-10 C"])
+def test_a_figure_below_zero_with_its_unit_is_text_to_a_spreadsheet(cell: str) -> None:
+    assert rows(as_csv(Schedule("t", "T", "", ("a",), ((cell,),))))[1] == [cell]
+    assert not computed(cell)
 
 
 @pytest.mark.parametrize("sign", ["=", "+", "-", "@", "＝", "＋", "－", "＠"])

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from tests.mutation import ROOMS, ROOT, changes, sample
+from tests.mutation import PACKAGES, ROOMS, ROOT, changes, own_tests, sample
+from tests.rule_reach import first_line, reach
 
 SOURCE = '''"""Text 3."""
 def f(x: int = 2) -> "a < b":
@@ -41,3 +42,22 @@ def test_a_sample_is_the_same_for_a_seed_and_every_change_parses_and_differs(roo
         was = (ROOT / change.path).read_bytes()
         made = was[: change.start] + change.new.encode() + was[change.end :]
         assert ast.dump(ast.parse(made)) != ast.dump(ast.parse(was))
+
+
+@pytest.mark.parametrize("room", ROOMS)
+def test_every_room_has_tests_of_its_own(room: str) -> None:
+    assert all((ROOT / tests).exists() for tests in own_tests(room))
+    assert (ROOT / "reviewer" / ("" if room in PACKAGES else "analysis") / room).is_dir()
+
+
+def test_the_rules_that_run_a_changed_function() -> None:
+    rule, path = "shields-are-grounded-at-one-point", Path("reviewer/analysis/paths/returns.py")
+    lines = (ROOT / path).read_text(encoding="utf-8").splitlines()
+    inside = next(i for i, line in enumerate(lines, 1) if "if one.partition" in line)
+    first = first_line(ROOT / path, inside)
+    assert first is not None and lines[first - 1].startswith("def shield_loop(")
+    found = reach([rule])
+    assert found.of_line(path, inside) == {rule} and set(found.seconds) == {rule}
+    other = next(i for i, line in enumerate(lines, 1) if line.startswith("def signal_return_loop("))
+    assert found.of_line(path, other) == frozenset()
+    assert found.of_line(path, 1) == {rule}  # outside every function: whoever runs the file

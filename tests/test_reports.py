@@ -32,7 +32,7 @@ from tests.write_committed import EXAMPLES, example_review
 ROOT = Path(__file__).parent.parent
 #: SARIF 2.1.0-rtm.5, the schema that the OASIS technical committee published, as json.schemastore.org serves it
 SARIF = json.loads((ROOT / "tests" / "published" / "sarif-schema-2.1.0.json").read_text(encoding="utf-8"))
-CITED = (Citation("practice", "Common practice, no source", "a clause & more"),)
+CITED = (Citation("practice", "Common practice (no published source)", "a clause & more"),)
 ACCEPTED = Concession(
     rule="a-rule", subject="parts/<b>", reason="Known & liked.", by="builder", date=date(2026, 4, 18)
 )

@@ -15,6 +15,7 @@ from reviewer.cli.main import commands
 from reviewer.model.parts import PART_KINDS, Breaker
 from reviewer.model.review import Assessment, Outcome
 from reviewer.reading import read_text
+from reviewer.rulebook.handbook import page
 from reviewer.rulebook.loader import RuleNotLoadable, load_rules
 from reviewer.rulebook.numbers import beside, few, minutes, percent
 from reviewer.rulebook.rule import Rule
@@ -357,3 +358,16 @@ def test_no_rule_reads_the_words_of_an_answer() -> None:
             if on_words and isinstance(node.left, ast.Constant):
                 found.append(f"{rule.name}: {ast.unparse(node)}")
     assert found == []
+
+
+def test_the_handbook_gives_an_edit_on_one_line_as_it_may_stand_in_a_design(tmp_path: Path) -> None:
+    rule = RULES[0]
+    case = tmp_path / f"{rule.name.replace('-', '_')}.yaml"
+    case.write_text(
+        "unmet: {parts/lamp: {kind: load, label: HÖHE, current: 1 A}, remove: [wires/W1]}", "utf-8"
+    )
+    assert page(rule, tmp_path).endswith(
+        "An edit that takes a design from met to unmet:\n"
+        "  parts/lamp: {kind: load, label: HÖHE, current: 1 A}\n"
+        "  remove: [wires/W1]\n"
+    )

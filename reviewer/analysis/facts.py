@@ -98,7 +98,9 @@ class Facts:
         """What each phase asks of the sources, how long batteries last, what drains them while
         parked.
         """
-        return Endurance(self.states, self.points, self.paths)
+        return Endurance(
+            self.states, self.points, self.paths, lambda *lost: self.detection.loss_notice(*lost)
+        )
 
     @cached_property
     def detection(self) -> Detection:

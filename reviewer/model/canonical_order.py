@@ -39,11 +39,14 @@ _SETS = frozenset(
         "pulled",
         "restores",
         "returns",
+        "shares_with",
+        "standby_for",
         "supplies",
         "units_off",
         "outputs_on",
         "takes_over",
         "without",
+        "silent",
     }
 )
 #: from the sources to the loads, so that of failures with one effect the nearest to a source is named
@@ -51,6 +54,7 @@ _KINDS: tuple[type[p.Part] | tuple[type[p.Part], ...], ...] = (
     p.Battery,
     p.Alternator,
     p.ExternalPower,
+    p.Magneto,
     (p.Bus, p.GroundBlock, p.Stud, p.Splice, p.Airframe),
     p.Electromagnet,
     p.Protector,

@@ -54,14 +54,10 @@ class LossByUse(Piece):
         """The classes with their uses: ``major by day, hazardous at night``."""
         return ", ".join(f"{word} {_HOW[use]}" for use, word in self if word is not None)
 
-    def missing(self, uses: Collection[UseWord]) -> tuple[UseWord, ...]:
-        """Those of some uses for which no class is given."""
-        return tuple(use for use in uses if getattr(self, use) is None)
-
     def worst(self, uses: Collection[UseWord] = ()) -> HazardWord:
-        """The worst class among those of some uses; of all where these have none."""
-        given = [word for use, word in self if word is not None and (not uses or use in uses)]
-        given = given or [word for _, word in self if word is not None]
+        """The worst class among those of some uses; of all where one of these has none."""
+        each = bool(uses) and all(getattr(self, use) is not None for use in uses)
+        given = [word for use, word in self if word is not None and (use in uses or not each)]
         return next((word for word in _WORST_FIRST if word in given), "no safety effect")
 
 

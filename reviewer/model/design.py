@@ -25,7 +25,7 @@ from reviewer.model.fields import (
 )
 from reviewer.model.function_tree import FunctionTree
 from reviewer.model.operation import Action, Exclusion, Operation, Phase, State
-from reviewer.model.parts import Consumer, Instrument, Part, Wire
+from reviewer.model.parts import Consumer, Instrument, Magneto, Part, Switch, Wire
 from reviewer.model.quantities import Altitude, Celsius, Volts, Written
 from reviewer.model.record import record
 
@@ -106,6 +106,12 @@ class Aircraft(Piece):
         "uses",
         "What it is flown in; it says which class of a loss counts where that differs by use.",
         ["day", "night"],
+        default=(),
+    )
+    engines: tuple[Name, ...] = optional(
+        "engines",
+        "Its engines by name, where it has more than one.",
+        ["left-engine", "right-engine"],
         default=(),
     )
     pilot_seats: tuple[Name, ...] = optional(
@@ -251,7 +257,7 @@ class Design:
     @cached_property
     def function_tree(self) -> FunctionTree:
         """What the functions are made of."""
-        loads = {name for name, part in self.parts.items() if isinstance(part, Consumer)}
+        loads = {name for name, part in self.parts.items() if isinstance(part, (Consumer, Magneto))}
         return FunctionTree(self.functions, loads, self.takers)
 
     @cached_property
@@ -264,10 +270,24 @@ class Design:
         return MappingProxyType(found)
 
     @cached_property
+    def loads_of_functions(self) -> Mapping[str, tuple[str, ...]]:
+        """Function -> all loads and instruments that it rests on, in the order of its channels."""
+        units = self.function_tree.loads
+        return {f: tuple(n for n in of if isinstance(self.parts[n], Consumer)) for f, of in units.items()}
+
+    @cached_property
     def length_unit(self) -> str:
         """The unit in which most wires of the file state their length; metres where none does."""
         units = [w.length.unit for w in self.wires.values() if isinstance(w.length, Written)]
         return max(units, key=units.count) if units else "m"
+
+    @cached_property
+    def has_engine(self) -> bool:
+        """Whether anything in it is driven by an engine or turns one. A glider has nothing of it."""
+        return any(
+            part.kind in ("alternator", "magneto") or getattr(part, "type", None) == "starter"
+            for part in self.parts.values()
+        )
 
     def part(self, name: str, kind: type | tuple[type, ...] = Part) -> Any:
         """The part of that name, checked to be of ``kind``.
@@ -281,4 +301,30 @@ class Design:
 
     def of_kind(self, kind: type | tuple[type, ...]) -> tuple[str, ...]:
         """Names of the parts of a kind, in the order of ``parts``."""
-        return tuple(name for name, part in self.parts.items() if isinstance(part, kind))
+        if kind not in self._of_kind:
+            self._of_kind[kind] = tuple(name for name, part in self.parts.items() if isinstance(part, kind))
+        return self._of_kind[kind]
+
+    @cached_property
+    def _of_kind(self) -> dict[type | tuple[type, ...], tuple[str, ...]]:
+        """Answers of :meth:`of_kind`."""
+        return {}
+
+    def by_hand(self, name: str) -> bool:
+        """Whether the crew moves a switch or breaker-switch; no hand moves a pressure switch."""
+        return bool(getattr(self.parts[name], "by_hand", True))
+
+    @cached_property
+    def hand_switches(self) -> tuple[str, ...]:
+        """Names of the switches that the crew moves, breaker-switches left aside."""
+        return tuple(n for n in self.of_kind(Switch) if self.by_hand(n))
+
+    @cached_property
+    def followers(self) -> tuple[str, ...]:
+        """Names of the switches that what they follow moves."""
+        return tuple(n for n in self.of_kind(Switch) if self.parts[n].follows)
+
+    @cached_property
+    def set_switches(self) -> tuple[str, ...]:
+        """Names of the switches that stand where a state says: all but those that follow something."""
+        return tuple(n for n in self.of_kind(Switch) if not self.parts[n].follows)

@@ -18,11 +18,11 @@ class Channels(Protocol):
 
 
 class FunctionTree:
-    """By name of a function: ``loads``, the names of all loads and instruments that it rests on, in
-    the order of its channels, each before those that take its place; ``others``, its channels that
-    are neither loads nor functions: sources, buses, what is mechanical; ``within``, its channels
-    and theirs; ``needed``, those without which it is lost because it needs all of its channels, and
-    they all of theirs.
+    """By name of a function: ``loads``, the names of all loads, instruments and magnetos that it
+    rests on, in the order of its channels, each before those that take its place; ``others``, its
+    channels that are neither loads nor functions: sources, buses, what is mechanical; ``within``,
+    its channels and theirs; ``needed``, those without which it is lost because it needs all of its
+    channels, and they all of theirs.
 
     No function may rest on itself, nor on more than :data:`MOST_LEVELS` levels.
     """

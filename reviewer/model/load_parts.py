@@ -132,6 +132,9 @@ class Load(Consumer):
         "9 V",
     )
 
+    turns: Name | None = optional(
+        "turns", "For a starter: the engine that it turns, where the aircraft has several.", "left-engine"
+    )
     reversible: bool | None = optional(
         "reversible",
         "Whether a motor runs in reverse when its supply and its return are exchanged.",

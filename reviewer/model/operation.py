@@ -5,6 +5,8 @@ from typing import Literal
 from reviewer.model.fields import FrozenMap, Name, Piece, TerminalRef, Text, no_entries, optional, required
 from reviewer.model.quantities import Seconds
 
+EngineWord = Literal["running", "stopped", "cranking"]
+
 
 class State(Piece):
     """One way the switches are set."""
@@ -12,7 +14,8 @@ class State(Piece):
     like: Name | None = optional(
         "like",
         "A state that holds where this one does not say: switches, pulled breakers, units off, use, "
-        "engine and its speed, external power and `currents-of`; not `dead`, `without` and `outputs-on`.",
+        "engine and its speed, external power and `currents-of`; not `dead`, `without`, `silent` and "
+        "`outputs-on`.",
         "cruise",
     )
     use: Literal["flight", "abnormal", "ground"] | None = optional(
@@ -20,8 +23,11 @@ class State(Piece):
         "`flight`: normal in flight; `abnormal`: set after something failed; `ground`: on the ground only.",
         "flight",
     )
-    engine: Literal["running", "stopped", "cranking"] | None = optional(
-        "engine", "What the engine does.", "running"
+    engine: EngineWord | FrozenMap[EngineWord] | None = optional(
+        "engine",
+        "What the engine does; where the aircraft has several `engines`, what all or each of them does.",
+        "running",
+        {"left-engine": "running", "right-engine": "stopped"},
     )
     engine_speed: Literal["idle", "run-up", "flight"] | None = optional(
         "engine speed",
@@ -66,6 +72,12 @@ class State(Piece):
     without: tuple[Name, ...] = optional(
         "without", "Functions that are off in this state on purpose.", ["navigation"], default=()
     )
+    silent: tuple[Name, ...] = optional(
+        "silent",
+        "Magnetos that must not fire in this state, however the propeller is turned.",
+        ["left-magneto", "right-magneto"],
+        default=(),
+    )
     note: Text | None = optional("note", "Anything a reader should know.", "The smoke drill.")
 
 
@@ -96,7 +108,7 @@ class Action(Piece):
     )
     restores: tuple[Name, ...] = optional(
         "restores",
-        "Functions, loads, instruments and sources that work once it is done in the normal state.",
+        "Functions, loads, instruments, magnetos and sources that work once it is done in the normal state.",
         ["ignition"],
         default=(),
     )

@@ -11,6 +11,8 @@ class Part(Piece):
 
     #: terminals every part of this kind has; () where the wires name them
     fixed: ClassVar[tuple[str, ...]] = ()
+    #: terminals that a part of this kind may have: it has them where something is connected to them
+    spare: ClassVar[tuple[str, ...]] = ()
     #: True where any terminal name may be used (a bar, a block, a stud)
     open_ended: ClassVar[bool] = False
 

@@ -8,7 +8,7 @@ Nothing here conducts or computes: what a part does in a circuit is in :mod:`rev
 from reviewer.model.load_parts import Consumer, Instrument, Load, Sensor, SignalInput
 from reviewer.model.part import Part
 from reviewer.model.protection_parts import Breaker, BreakerSwitch, Fuse, InsideDevice, Limiter, Protector
-from reviewer.model.source_parts import Alternator, Battery, ExternalPower, Regulator
+from reviewer.model.source_parts import Alternator, Battery, ExternalPower, Magneto, Regulator
 from reviewer.model.switching_parts import (
     BreakContact,
     ChangeoverContact,
@@ -46,6 +46,7 @@ __all__ = [
     "Instrument",
     "Limiter",
     "Load",
+    "Magneto",
     "MakeContact",
     "Part",
     "Protector",
@@ -68,4 +69,5 @@ PART_KINDS: dict[str, type[Part]] = {
     "relay": Relay, "contactor": Contactor, "diode": Diode, "shunt": Shunt, "load": Load,
     "instrument": Instrument, "sensor": Sensor,
     "ground-block": GroundBlock, "stud": Stud, "connector": Connector, "splice": Splice, "airframe": Airframe,
+    "magneto": Magneto,
 }  # fmt: skip

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import field, replace
 from types import MappingProxyType
 
 from reviewer.model.design import Operation
+from reviewer.model.fields import no_entries
 from reviewer.model.record import record
 
 
@@ -32,12 +33,15 @@ class SneakCurrent:
 
 @record
 class ResolvedState:
-    """One state as it holds: ``switches`` gives a position for every switch, and `off` for each unit
-    that is turned off by a switch of its own; ``external_power`` is
-    True where external power is connected; ``at_idle`` where the engine turns no faster;
-    ``currents_of`` the phase whose load currents it takes, or None. ``sneaks`` are currents that
-    were found, in volts, to energise a relay whose own circuit is open. ``outputs_on`` are the
-    commanded outputs of units (``unit.output``) that are on.
+    """One state as it holds.
+
+    ``switches`` gives a position for every switch, and `off` for each unit that is turned off by a
+    switch of its own; ``external_power`` is True where external power is connected; ``at_idle``
+    where the engine turns no faster. ``engine`` is what the engine does: of several, `cranking`
+    where one is cranked, else `running` where one runs, and ``engines`` has those that the state
+    names. ``currents_of`` is the phase whose load currents it takes, or None. ``sneaks`` are
+    currents that were found, in volts, to energise a relay whose own circuit is open.
+    ``outputs_on`` are the commanded outputs of units (``unit.output``) that are on.
     """
 
     name: str
@@ -52,6 +56,16 @@ class ResolvedState:
     currents_of: str | None = None
     sneaks: tuple[SneakCurrent, ...] = ()
     outputs_on: tuple[str, ...] = ()
+    silent: tuple[str, ...] = ()
+    engines: Mapping[str, str] = field(default_factory=no_entries)
+
+    def engine_of(self, name: str) -> str:
+        """What one of several engines does; ``name`` may be "", for the only one."""
+        return self.engines.get(name, self.engine)
+
+    def with_engine(self, engine: str) -> ResolvedState:
+        """The state with what the engine does, all of several; unchanged where it does so already."""
+        return self if engine == self.engine else replace(self, engine=engine, engines=MappingProxyType({}))
 
     @property
     def speed(self) -> float:
@@ -71,8 +85,8 @@ class ResolvedState:
 
 def resolved(operation: Operation) -> Mapping[str, ResolvedState]:
     """The states by name. ``like`` hands on switches, engine and its speed, use, external power,
-    pulled protectors, units that are off and ``currents-of``, not ``dead``, ``without`` and the
-    outputs that are on: these a unit commands as things are.
+    pulled protectors, units that are off and ``currents-of``, not ``dead``, ``without``,
+    ``silent`` and the outputs that are on: these a unit commands as things are.
 
     The references must resolve and go round in no circle, as those of a design that was read do.
     """
@@ -85,6 +99,7 @@ def resolved(operation: Operation) -> Mapping[str, ResolvedState]:
             state = operation.states[name]
             base = resolve(state.like) if state.like else None
             fields = state.model_fields_set
+            engine = state.engine or ((base.engines or base.engine) if base else "running")
             inherited = dict(base.switches) if base else {}
             if "units_off" in fields:
                 inherited = {name: at for name, at in inherited.items() if name not in off[state.like or ""]}
@@ -97,7 +112,7 @@ def resolved(operation: Operation) -> Mapping[str, ResolvedState]:
             done[name] = ResolvedState(
                 name,
                 use,
-                state.engine or (base.engine if base else "running"),
+                _overall(engine),
                 MappingProxyType({**inherited, **state.switches}),
                 state.pulled if "pulled" in fields or not base else base.pulled,
                 state.external_power == "connected"
@@ -108,7 +123,15 @@ def resolved(operation: Operation) -> Mapping[str, ResolvedState]:
                 use == "ground" if speeds[name] is None else speeds[name] == "idle",
                 state.currents_of or (base.currents_of if base else None),
                 outputs_on=state.outputs_on,
+                engines=MappingProxyType({} if isinstance(engine, str) else dict(engine)),
+                silent=state.silent,
             )
         return done[name]
 
     return MappingProxyType({name: resolve(name) for name in operation.states})
+
+
+def _overall(engine: str | Mapping[str, str]) -> str:
+    """What the engines of a state do, in one word."""
+    does = {engine} if isinstance(engine, str) else set(engine.values())
+    return next(word for word in ("cranking", "running", "stopped") if word in does)

@@ -134,6 +134,21 @@ class Alternator(Part):
     mounted_on: TerminalRef | None = optional(
         "mounted on", "The terminal that its frame, joined to its ground, is bolted to.", "engine.bracket"
     )
+    shares_with: tuple[Name, ...] = optional(
+        "shares with",
+        "The alternators with which it carries the load together in flight.",
+        ["right-alternator"],
+        default=(),
+    )
+    standby_for: tuple[Name, ...] = optional(
+        "standby for",
+        "The alternators for which it stands by: it carries the load once they are lost.",
+        ["main-alternator"],
+        default=(),
+    )
+    driven_by: Name | None = optional(
+        "driven by", "The engine that drives it, where the aircraft has several.", "left-engine"
+    )
     field_current: Amperes | None = optional("field current", "Current of the field at full output.", "3 A")
 
     @property
@@ -150,6 +165,8 @@ class Regulator(Part):
 
     kind: Literal["regulator"] = required("kind", "A voltage regulator that stands apart.", "regulator")
     fixed = ("supply", "field", "sense", "ground")
+    #: the paralleling line to another regulator
+    spare = ("equaliser",)
     regulates: Name = required("regulates", "The alternator whose field it feeds.", "alternator")
     set_point: Volts | None = optional("set point", "Voltage it holds, from where it senses.", "14.4 V")
     senses: Literal["sense", "supply"] = optional(
@@ -189,3 +206,21 @@ class ExternalPower(Part):
     fixed = ("positive", "negative")
     rating: Amperes | None = optional("rating", "Current the socket may carry.", "150 A")
     voltage: Volts | None = optional("voltage", "Voltage that the external power is regulated to.", "14.0 V")
+
+
+class Magneto(Part):
+    """A magneto, or another ignition that powers itself and is stopped by a grounded lead."""
+
+    kind: Literal["magneto"] = required(
+        "kind",
+        "A magneto or self-powered ignition: it fires while its engine turns, unless its p-lead reaches "
+        "its ground.",
+        "magneto",
+    )
+    fixed = ("p-lead", "ground")
+    mounted_on: TerminalRef | None = optional(
+        "mounted on", "The terminal that its case, joined to its ground, is bolted to.", "engine.left-magneto"
+    )
+    driven_by: Name | None = optional(
+        "driven by", "The engine that drives it, where the aircraft has several.", "left-engine"
+    )

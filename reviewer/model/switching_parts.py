@@ -48,8 +48,8 @@ class Switch(RatedContacts):
     )
     rating: Amperes | None = optional("rating", "Direct-current rating of one contact.", "10 A")
     resistance: Ohms | None = optional("resistance", "Resistance of one closed contact.", "0.010 ohm")
-    guard: Literal["none", "guarded", "locking-lever"] | None = optional(
-        "guard", "Protection against inadvertent operation.", "locking-lever"
+    guard: Literal["none", "guarded", "locking-lever", "key"] | None = optional(
+        "guard", "Protection against inadvertent operation; a `key` must be turned.", "locking-lever"
     )
     placard: Text | None = optional(
         "placard", "Words beside it that warn of a position.", "RESERVE: both ignitions on one battery"
@@ -64,6 +64,31 @@ class Switch(RatedContacts):
     accessible_from: tuple[Name, ...] = optional(
         "accessible from", "The seats from which it can be reached in flight.", ["left-seat"], default=()
     )
+    operated_by: Literal[
+        "hand", "pressure", "temperature", "flow", "level", "inertia", "limit", "voltage", "stall", "gear"
+    ] = optional("operated by", "What moves it: the crew, or what it senses.", "pressure", default="hand")
+    follows: Name | None = optional(
+        "follows",
+        "For a switch that no hand moves: the load, instrument, bus or alternator whose work moves it, or "
+        "`engine`. One that follows nothing stands at rest unless a state's `switches` says otherwise.",
+        "boost-pump",
+    )
+    at_rest: Name | None = optional(
+        "at rest",
+        "For a switch that no hand moves: its position while what it senses is absent, as what it follows "
+        "is off or has failed; it stands at the other one while that works.",
+        "low",
+    )
+
+    @property
+    def by_hand(self) -> bool:
+        """Whether the crew moves it."""
+        return self.operated_by == "hand"
+
+    @property
+    def moved_to(self) -> str:
+        """Of a switch that follows something, the position in which it stands while that works."""
+        return next(at for at in self.positions if at != self.at_rest)
 
     def terminals(self) -> tuple[str, ...]:
         return tuple(dict.fromkeys(t for pairs in self.positions.values() for pair in pairs for t in pair))

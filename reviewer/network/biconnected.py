@@ -72,6 +72,7 @@ class BlockTree:
                         self._above[node] = b
         self._depth: dict[int, int] = {}
         self._between: dict[frozenset[int], frozenset[int]] = {}
+        self._numbers: dict[frozenset[int], frozenset[int]] = {}
 
     def _depth_of(self, node: int) -> int:
         """How many blocks are above a node."""
@@ -89,15 +90,25 @@ class BlockTree:
         """Indexes of the links that lie on a simple path between any two of some nodes."""
         asked = frozenset(ends)
         if asked not in self._between:
-            self._between[asked] = frozenset(i for block in self.blocks_between(asked) for i in block)
+            self._between[asked] = frozenset(i for b in self.numbers_between(asked) for i in self.blocks[b])
         return self._between[asked]
 
     def blocks_between(self, ends: Iterable[int]) -> list[list[int]]:
         """The blocks whose links lie on a simple path between any two of some nodes."""
+        return [self.blocks[b] for b in sorted(self.numbers_between(ends))]
+
+    def numbers_between(self, ends: Iterable[int]) -> frozenset[int]:
+        """The numbers of :meth:`blocks_between` in ``blocks``."""
+        asked = frozenset(ends)
+        if asked not in self._numbers:
+            self._numbers[asked] = frozenset(self._searched(asked))
+        return self._numbers[asked]
+
+    def _searched(self, ends: Iterable[int]) -> set[int]:
         kept: set[int] = set()
         # the tree that joins ends of one part: the ways from each of them to the first
         first: dict[int, int] = {}
-        for end in sorted(set(ends)):
+        for end in sorted(ends):
             one, other = first.setdefault(self._root(end), end), end
             while one != other:
                 here, there = self._depth_of(one), self._depth_of(other)
@@ -109,7 +120,7 @@ class BlockTree:
                     self._top[self._above[one]] if here >= there else one,
                     self._top[self._above[other]] if there >= here else other,
                 )
-        return [self.blocks[b] for b in sorted(kept)]
+        return kept
 
     def _root(self, node: int) -> int:
         while node in self._above:

@@ -9,6 +9,7 @@ is on neither; no source reaches it.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import cached_property
 
 from reviewer.model.record import record
 from reviewer.network.graph import Network
@@ -51,6 +52,11 @@ class ContractedGraph:
         """How many nodes the network has."""
         return len(self.around)
 
+    @cached_property
+    def unreached(self) -> tuple[int | None, ...]:
+        """By node: 0 where it is kept, else None."""
+        return tuple(0 if n in self.kept else None for n in range(self.nodes))
+
 
 def nodes_to_keep(network: Network) -> frozenset[int]:
     """Nodes at which something is powered, fed or energised.
@@ -60,9 +66,12 @@ def nodes_to_keep(network: Network) -> frozenset[int]:
     wanted: set[int] = set()
     for source in network.sources:
         wanted.update(source.nodes)
-    for consumer in (*network.consumers, *network.coils):
+    followed = (f.device for f in network.followers if f.device is not None)
+    for consumer in (*network.consumers, *network.coils, *followed):
         wanted |= {*consumer.plus, *consumer.minus}
     wanted.update(channel.node for channel in network.channels if channel.node is not None)
+    for magneto in network.magnetos:
+        wanted |= {magneto.p_lead, magneto.ground}
     return frozenset(wanted)
 
 

@@ -81,6 +81,8 @@ class Source:
     leads: PoweredDevice | None = None
     held: bool = False
     tripped: str = ""
+    #: of several engines the one that drives it; "" for the only one
+    engine: str = ""
 
     @property
     def nodes(self) -> tuple[int, ...]:
@@ -132,6 +134,35 @@ class Channel:
     node: int | None = None
 
 
+@record
+class SelfPowered:
+    """A magneto with the nodes of its p-lead and of its ground.
+
+    It fires while its engine turns, unless current can go from the one to the other.
+    """
+
+    element: str
+    p_lead: int
+    ground: int
+    #: of several engines the one that drives it; "" for the only one
+    engine: str = ""
+
+
+@record
+class Follower:
+    """A switch that what it follows moves: it leaves its rest while that works.
+
+    ``moved_to`` is its position then. ``device`` is a load, or a bus that some source must feed;
+    ``source`` an alternator, an element. One that has neither follows the engine. Its contacts have
+    the gates of a relay.
+    """
+
+    element: str
+    moved_to: str
+    device: PoweredDevice | None = None
+    source: str = ""
+
+
 #: (link, node at its other end, True when the link is left by its a end)
 Step = tuple[int, int, bool]
 
@@ -165,6 +196,21 @@ class Network:
         """All that opens when an element, a bundle or a bolt does."""
         return self.groups.get(element) or (element, *self.inside.get(element, ()))
 
+    #: switches that what they follow moves
+    followers: tuple[Follower, ...] = ()
+    magnetos: tuple[SelfPowered, ...] = ()
+
+    @cached_property
+    def follower(self) -> Mapping[str, Follower]:
+        """Element -> the switch that what it follows moves."""
+        return MappingProxyType({one.element: one for one in self.followers})
+
+    @cached_property
+    def moved(self) -> tuple[str, ...]:
+        """The elements whose contacts a coil, or what they follow, moves, and the units whose power
+        something follows."""
+        return (*(driver.element for driver in self.drivers), *self.follower)
+
     @cached_property
     def groups(self) -> Mapping[str, tuple[str, ...]]:
         """``bundles/NAME`` and ``bolts/TERMINAL`` -> the elements that open together with it."""
@@ -172,9 +218,20 @@ class Network:
         return MappingProxyType(bundles | {f"bolts/{name}": wires for name, wires in self.bolts.items()})
 
     @cached_property
+    def engines(self) -> frozenset[str]:
+        """The engines that drive a source or a magneto, of several."""
+        engines = {s.engine for s in self.sources} | {m.engine for m in self.magnetos}
+        return frozenset(engines - {""})
+
+    @cached_property
     def order(self) -> Mapping[str, int]:
         """Element, bundle or bolt -> its number in the order of the design, bundles and bolts last."""
         return MappingProxyType({element: i for i, element in enumerate((*self.elements, *self.groups))})
+
+    @cached_property
+    def consumer(self) -> Mapping[str, PoweredDevice]:
+        """The loads and instruments by element."""
+        return MappingProxyType({c.element: c for c in self.consumers})
 
     @cached_property
     def contracted(self) -> ContractedGraph:
@@ -190,6 +247,11 @@ class Network:
         for i, link in enumerate(self.links):
             found.setdefault(link.element, []).append(i)
         return MappingProxyType({element: tuple(links) for element, links in found.items()})
+
+    @cached_property
+    def users(self) -> Mapping[str, PoweredDevice]:
+        """Element -> the load, instrument or coil that it is."""
+        return MappingProxyType({user.element: user for user in (*self.coils, *self.consumers)})
 
     @cached_property
     def lone(self) -> Mapping[str, int]:

@@ -6,13 +6,23 @@ the bar separates everything on it while one of its terminals is still a place o
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from types import MappingProxyType
 
 from reviewer.model import parts as p
 from reviewer.model.channels import MechanicalChannel
 from reviewer.model.design import Design
-from reviewer.network.graph import Channel, Gate, Link, Network, own_battery
+from reviewer.network.graph import (
+    Channel,
+    Follower,
+    Gate,
+    Link,
+    Network,
+    PoweredDevice,
+    Source,
+    bare,
+    own_battery,
+)
 from reviewer.network.part_links import NamedPart, place_of
 from reviewer.network.regulators import with_leads
 
@@ -63,7 +73,7 @@ def _freeze(design: Design, index: dict[str, int], links: list[Link]) -> Network
     for name, wire in design.wires.items():
         if wire.bundle:
             bundles[wire.bundle] = (*bundles.get(wire.bundle, ()), f"wires/{name}")
-    sources, consumers, coils = [], [], []
+    sources, consumers, coils, magnetos = [], [], [], []
     for name, part in design.parts.items():
         named, place = NamedPart(name, part, index.__getitem__), place_of(part)
         if place.source:
@@ -75,6 +85,8 @@ def _freeze(design: Design, index: dict[str, int], links: list[Link]) -> Network
             consumers.append(place.consumer(named))
         if place.coil:
             coils.append(place.coil(named))
+        if place.magneto:
+            magnetos.append(place.magneto(named))
     return Network(
         names=tuple(index),
         index=MappingProxyType(index),
@@ -89,6 +101,8 @@ def _freeze(design: Design, index: dict[str, int], links: list[Link]) -> Network
         bundles=MappingProxyType(bundles),
         bolts=_bolts(design),
         inside=_inside(design),
+        followers=tuple(_followers(design, index, sources, consumers)),
+        magnetos=tuple(magnetos),
     )
 
 
@@ -121,6 +135,26 @@ def _on_own_battery(design: Design) -> Iterator[str]:
     for name, part in design.parts.items():
         if isinstance(part, p.Consumer) and part.internal_battery and part.internal_battery >= wanted:
             yield name
+
+
+def _followers(
+    design: Design, index: Mapping[str, int], sources: Sequence[Source], consumers: Sequence[PoweredDevice]
+) -> Iterator[Follower]:
+    """The switches that what they follow moves. A bus works where some source feeds its bar."""
+    devices = {bare(c.element): c for c in consumers}
+    negatives = tuple(dict.fromkeys(s.negative for s in sources))
+    for name in design.followers:
+        followed, moved_to = design.parts[name].follows, design.parts[name].moved_to
+        part, element = design.parts.get(followed), f"parts/{name}"
+        if isinstance(part, p.Consumer):
+            yield Follower(element, moved_to, devices[followed])
+        elif isinstance(part, p.Bus):
+            bar = (index[followed],) if followed in index else ()
+            yield Follower(element, moved_to, PoweredDevice(f"parts/{followed}", bar, negatives))
+        elif isinstance(part, p.Alternator):
+            yield Follower(element, moved_to, source=f"parts/{followed}")
+        else:
+            yield Follower(element, moved_to)
 
 
 def _bolts(design: Design) -> Mapping[str, tuple[str, ...]]:

@@ -13,7 +13,7 @@ from typing import Any
 from reviewer.model import parts as p
 from reviewer.model.channels import MechanicalChannel
 from reviewer.model.record import record
-from reviewer.network.graph import Gate, Link, NodeOf, PoweredDevice, Source
+from reviewer.network.graph import Gate, Link, NodeOf, PoweredDevice, SelfPowered, Source
 from reviewer.network.kinds import entry_of
 
 
@@ -61,7 +61,13 @@ def _switch(of: NamedPart) -> Iterator[Link]:
         for pair in pairs:
             joined.setdefault(tuple(sorted(pair)), set()).add(position)
     for (one, other), positions in joined.items():
-        yield of.link(one, other, Gate.SWITCH, positions=frozenset(positions))
+        if not of.part.follows:
+            yield of.link(one, other, Gate.SWITCH, positions=frozenset(positions))
+        elif len(positions) == 2:
+            yield of.link(one, other)
+        else:
+            rest = of.part.at_rest in positions
+            yield of.link(one, other, Gate.DE_ENERGISED if rest else Gate.ENERGISED)
 
 
 def _electromagnet(of: NamedPart) -> Iterator[Link]:
@@ -143,7 +149,8 @@ def _battery_or_socket(of: NamedPart) -> Source:
 
 def _alternator(of: NamedPart) -> Source:
     field = of.at("field") if of.part.excitation == "field" else None
-    return Source(of.element, of.part.kind, of.at("output"), of.at("ground"), field)
+    engine = of.part.driven_by or ""
+    return Source(of.element, of.part.kind, of.at("output"), of.at("ground"), field, engine=engine)
 
 
 def _powered(of: NamedPart) -> PoweredDevice:
@@ -160,17 +167,22 @@ def _coil(of: NamedPart) -> PoweredDevice:
     return PoweredDevice(of.element, (of.at(of.part.coil[0]),), (of.at(of.part.coil[1]),), either_way=True)
 
 
+def _magneto(of: NamedPart) -> SelfPowered:
+    return SelfPowered(of.element, of.at("p-lead"), of.at("ground"), of.part.driven_by or "")
+
+
 @record
 class PlaceInNetwork:
     """What a kind of part is in the network: its ``links``, and what it is besides.
 
-    A source, a load (``consumer``) or a coil; None where it is not one.
+    A source, a load (``consumer``), a coil or a magneto; None where it is not one.
     """
 
     links: Callable[[NamedPart], Iterator[Link]]
     source: Callable[[NamedPart], Source] | None = None
     consumer: Callable[[NamedPart], PoweredDevice] | None = None
     coil: Callable[[NamedPart], PoweredDevice] | None = None
+    magneto: Callable[[NamedPart], SelfPowered] | None = None
 
 
 #: a bar only conducts
@@ -201,6 +213,7 @@ PLACES: Mapping[type[p.Part], PlaceInNetwork] = {
     p.Instrument: PlaceInNetwork(_instrument, consumer=_powered),
     p.Sensor: PlaceInNetwork(_sensor),
     MechanicalChannel: PlaceInNetwork(_none),
+    p.Magneto: PlaceInNetwork(_generator, magneto=_magneto),
 }
 
 

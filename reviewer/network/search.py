@@ -23,9 +23,14 @@ Passes = Callable[[Link, bool], bool]
 def reachable(network: Network, starts: Iterable[int], passes: Passes) -> set[int]:
     """Nodes reachable from some starts by links that may be passed, the starts included."""
     around, links = network.around, network.links
-    return reachable_by(
-        starts, lambda node: (other for i, other, leaving in around[node] if passes(links[i], leaving))
-    )
+    seen = set(starts)
+    todo = list(seen)
+    while todo:
+        for i, other, leaving in around[todo.pop()]:
+            if other not in seen and passes(links[i], leaving):
+                seen.add(other)
+                todo.append(other)
+    return seen
 
 
 def narrowed(network: Network, passes: Callable[[Link], bool]) -> Network:

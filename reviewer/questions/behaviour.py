@@ -129,10 +129,10 @@ def _states(facts: Facts) -> tuple[str, ...]:
 
 
 def _settings(old: StateAnswer, new: StateAnswer) -> Iterator[Changed]:
-    for switch in dict.fromkeys((*old.state.switches, *new.state.switches)):
+    for switch in dict.fromkeys((*old.positions, *new.positions)):
         one, two = (
-            old.state.switches.get(switch, "no such switch"),
-            new.state.switches.get(switch, "no such switch"),
+            old.positions.get(switch, "no such switch"),
+            new.positions.get(switch, "no such switch"),
         )
         if one != two:
             yield Changed("switch", switch, new.state.name, one, two)

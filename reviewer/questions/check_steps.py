@@ -16,30 +16,33 @@ from reviewer.questions.card_steps import CardStep, Condition, SuspectedFailure,
 if TYPE_CHECKING:
     from reviewer.analysis.facts import Facts
     from reviewer.analysis.operating_point.failure_readings import Readings
-    from reviewer.model.design import Check
 
 _UNITS = {"voltage": "V", "current": "A"}
 
 
 def check_steps(facts: Facts, name: str) -> tuple[CardStep, ...]:
     """The steps of a declared check, then the differences between its voltmeters."""
-    return _CheckSteps(facts, facts.design.watch.checks[name]).steps()
+    return _CheckSteps(facts, name).steps()
 
 
-def proved(facts: Facts, check: Check) -> tuple[Failure, ...]:
-    """The failures that a check is to show: what it proves open, and a diode shorted too."""
+def proved(facts: Facts, name: str) -> tuple[Failure, ...]:
+    """The failures that a check is to show: what it proves open, a diode shorted too, and contacts
+    that stay where they are where it shows that instead."""
+    check = facts.design.watch.checks[name]
     parts = facts.design.parts
     elements = [f"parts/{n}" if n in parts else f"wires/{n}" for n in check.proves]
     diodes = [e for e in elements if isinstance(parts.get(bare(e)), p.Diode)]
-    return (*(Failure(e, OPEN) for e in elements), *(Failure(e, DIODE_SHORT) for e in diodes))
+    stuck = facts.detection.check_evidence(name).stuck
+    return (*(Failure(e, OPEN) for e in elements), *(Failure(e, DIODE_SHORT) for e in diodes), *stuck)
 
 
 class _CheckSteps:
     """The steps of one check."""
 
-    def __init__(self, facts: Facts, check: Check):
-        self.facts, self.check = facts, check
-        self.answer, self.failures = facts.states.answer(check.state), proved(facts, check)
+    def __init__(self, facts: Facts, name: str):
+        self.facts, self.check = facts, facts.design.watch.checks[name]
+        check = self.check
+        self.answer, self.failures = facts.states.answer(check.state), proved(facts, name)
         self.spread = spread_of(facts, check.state)
         meters = {n: m for n, m in facts.detection.meters.items() if n in check.watch}
         self.scene = Observation(self.answer, meters, self.failures, facts.detection.limits)
@@ -116,7 +119,7 @@ class _CheckSteps:
         network, healthy, element = self.facts.network, self.answer.healthy, f"parts/{name}"
         if element in healthy.powered:
             return Condition.WORKS if healthy.powered[element] else Condition.OFF
-        if element in healthy.energised:
+        if element in healthy.energised and element not in network.follower:
             return Condition.ENERGISED if healthy.energised[element] else Condition.DE_ENERGISED
         live = any(healthy.live(n) for n in network.nodes_of.get(element, ()))
         return Condition.LIVE if live else Condition.DEAD

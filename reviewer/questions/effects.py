@@ -6,7 +6,9 @@ What loses its power, what indicates the failure, and the remaining redundancy o
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from itertools import groupby, islice, product
+from typing import TypeVar
 
 from reviewer.analysis.conduction.failure_modes import MODE_KEYS as MODE_KEYS
 from reviewer.analysis.conduction.failure_modes import SHORT, Failure, mode_key, mode_words
@@ -20,6 +22,7 @@ from reviewer.analysis.cut_sets.minimal_cut_sets import PairLosses
 from reviewer.analysis.cut_sets.pair_works import pair_works
 from reviewer.analysis.detection.indications import Indications
 from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.sources.alternators import no_longer_charged
 from reviewer.analysis.sources.regulator_leads import FullField, failed_full_on, full_fields, lost_leads
 from reviewer.model import parts as p
@@ -52,21 +55,26 @@ class RemainingRedundancy:
         return bool(self.next_failures) or len(self.channels) < self.before
 
 
+T = TypeVar("T")
+
+
 @record
 class Effect:
     """What one failure does in a state, against the state with nothing failed.
 
     ``words`` name the failure and ``at`` the terminal that is meant, where a part has more than one
     circuit. Elements: ``sources`` that are lost; those ``unloaded``, which live and feed no load or
-    coil any more; batteries ``uncharged``, which live and no alternator charges any more; circuit
-    ``protection`` that opens to clear a short; relays that have ``dropped_out`` or been
-    ``energised``; ``buses`` and ``loads`` that lose power; loads ``low`` that have power and less
-    than their minimum voltage; loads ``newly_powered``. ``functions`` are those lost, each with its
-    hazard class, the worst first; ``remaining`` has those that still work. ``unsettled`` where
-    relays do not settle, so that nothing else is certain. ``full_field`` are alternators that are
-    driven to full field, or may be, because their regulator has lost a lead. ``uncommanded`` where
-    a short to ground gives loads and coils the return that they lack: what is energised or powered
-    then runs though nothing commands it.
+    coil any more; batteries ``uncharged``, which live and no alternator charges any more; those
+    ``overloaded``: alternators that give all they can, batteries that give more than they may;
+    circuit ``protection`` that opens to clear a short; relays that have ``dropped_out`` or been
+    ``energised``; switches ``moved`` to a position by what they follow; ``buses`` and ``loads`` that
+    lose power; loads ``low`` that have power and less than their minimum voltage; loads
+    ``newly_powered``; magnetos ``silenced``, and those that are ``hot``: no longer grounded.
+    ``functions`` are those lost, each with its hazard class, the worst first; ``remaining`` has
+    those that still work. ``unsettled`` where relays do not settle, so that nothing else is certain.
+    ``full_field`` are alternators that are driven to full field, or may be, because their regulator
+    has lost a lead. ``uncommanded`` where a short to ground gives loads and coils the return that
+    they lack: what is energised or powered then runs though nothing commands it.
     """
 
     failure: Failure
@@ -78,13 +86,17 @@ class Effect:
     sources: tuple[str, ...]
     unloaded: tuple[str, ...]
     uncharged: tuple[str, ...]
+    overloaded: tuple[str, ...]
     protection: tuple[str, ...]
     dropped_out: tuple[str, ...]
     energised: tuple[str, ...]
+    moved: tuple[tuple[str, str], ...]
     buses: tuple[str, ...]
     loads: tuple[str, ...]
     low: tuple[str, ...]
     newly_powered: tuple[str, ...]
+    silenced: tuple[str, ...]
+    hot: tuple[str, ...]
     functions: tuple[tuple[str, HazardClass], ...]
     remaining: tuple[RemainingRedundancy, ...]
     signs: Indications
@@ -102,13 +114,17 @@ class Effect:
                 self.sources,
                 self.unloaded,
                 self.uncharged,
+                self.overloaded,
                 self.protection,
                 self.dropped_out,
                 self.energised,
+                self.moved,
                 self.buses,
                 self.loads,
                 self.low,
                 self.newly_powered,
+                self.silenced,
+                self.hot,
                 self.functions,
                 self.full_field,
                 self.unsettled,
@@ -150,13 +166,14 @@ def effects_of(facts: Facts, state: str | None = None) -> EffectsTable:
         (late, next_failures_after(facts, answer, late)),
         (stuck, next_failures_after(facts, answer, stuck)),
     ):
-        rows += effects(answer, failures, tuple(islice(signs, len(failures))), next_failures)
+        rows += effects(facts, answer, failures, tuple(islice(signs, len(failures))), next_failures)
     in_order = tuple(sorted(rows, key=lambda row: facts.file_order[row.failure.element]))
     sneaks = facts.switches.sneaks_in(name)
     return EffectsTable(name, answer.switches, functions_off(answer), in_order, sneaks)
 
 
 def effects(
+    facts: Facts,
     answer: StateAnswer,
     failures: Sequence[Failure],
     signs: Sequence[Indications],
@@ -169,7 +186,7 @@ def effects(
     """
     if not failures:
         return ()
-    return _Table(answer, failures, signs, next_failures).rows()
+    return _Table(facts, answer, failures, signs, next_failures).rows()
 
 
 def worse_outcomes(facts: Facts, answer: StateAnswer, failures: Sequence[Failure]) -> tuple[Failure, ...]:
@@ -261,6 +278,7 @@ def _next_failures(
 class _Table:
     def __init__(
         self,
+        facts: Facts,
         answer: StateAnswer,
         failures: Sequence[Failure],
         signs: Sequence[Indications],
@@ -284,14 +302,22 @@ class _Table:
         self.unloaded = {
             e: self.solved.alive[e] & ~m for e, m in self._useful(self.solved).items() if useful[e]
         }
+        self.overloaded: Sequence[tuple[str, ...]] = [()] * len(failures)
+        with suppress(NotAssessable):  # what is not solved is not named
+            self.overloaded = facts.points.under_failures.overloaded(answer, failures, self.solved)
         self.uncharged = no_longer_charged(answer.network, healthy, self.solved)
         coils = {c.element: self.solved.energised[c.element] for c in answer.network.coils}
         self.dropped_out = {e: self.every & ~m for e, m in coils.items() if healthy.energised[e]}
         self.energised = {e: m for e, m in coils.items() if not healthy.energised[e]}
-        others = {c.element for c in answer.network.channels}  # sources and buses are named as such
-        loads = {e: m for e, m in self.solved.powered.items() if e not in others}
-        self.dead = {e: self.every & ~m for e, m in loads.items() if healthy.powered[e]}
-        self.newly_powered = {e: m for e, m in loads.items() if not healthy.powered[e]}
+        self.moved = self._moved()
+        hot = self.solved.hot
+        # sources and buses are named as such
+        others = hot.keys() | {c.element for c in answer.network.channels}
+        powered = {e: m for e, m in self.solved.powered.items() if e not in others}
+        self.dead = {e: self.every & ~m for e, m in powered.items() if healthy.powered[e]}
+        self.newly_powered = {e: m for e, m in powered.items() if not healthy.powered[e]}
+        self.silenced = {e: self.every & ~m for e, m in hot.items() if healthy.hot[e]}
+        self.hot = {e: m for e, m in hot.items() if not healthy.hot[e]}
         self.dead_buses = self._dead_buses()
         self.lost_leads = [
             lead
@@ -303,7 +329,7 @@ class _Table:
         return tuple(self._row(i) for i in range(len(self.failures)))
 
     def _row(self, i: int) -> Effect:
-        def those(masks: Mapping[str, int]) -> tuple[str, ...]:
+        def those(masks: Mapping[T, int]) -> tuple[T, ...]:
             return tuple(e for e, mask in masks.items() if mask >> i & 1)
 
         design, alive = self.answer.design, self.answer.alive
@@ -312,7 +338,7 @@ class _Table:
             for n, f in design.functions.items()
             if alive[n] and not self.functions[n] >> i & 1
         ]
-        failure = self.failures[i]
+        failure, full_field = self.failures[i], self._full_field(i)
         return Effect(
             failure=failure,
             words=failure.words(self.answer.network),
@@ -322,19 +348,25 @@ class _Table:
             sources=those(self.lost_sources),
             unloaded=those(self.unloaded),
             uncharged=tuple(e for e in those(self.uncharged) if e != failure.element),
+            overloaded=tuple(
+                e for e in self.overloaded[i] if e not in {f"parts/{one.alternator}" for one in full_field}
+            ),
             protection=those(self.opened),
             dropped_out=those(self.dropped_out),
             energised=those(self.energised),
+            moved=those(self.moved),
             buses=those(self.dead_buses),
             loads=those(self.dead),
             low=those(self.low),
             newly_powered=those(self.newly_powered),
+            silenced=those(self.silenced),
+            hot=those(self.hot),
             functions=tuple(sorted(lost, key=lambda function: -function[1])),
             remaining=self._remaining(i),
             signs=self.signs[i],
             unsettled=bool(self.solved.unsettled >> i & 1),
             uncommanded=failure.mode == SHORT and not self.answer.switched_returns.isdisjoint(failure.nodes),
-            full_field=self._full_field(i),
+            full_field=full_field,
             on_own_battery=tuple(self._on_own_battery(i)),
         )
 
@@ -394,6 +426,18 @@ class _Table:
             for consumer in (*network.consumers, *network.coils):
                 mask |= served(consumer, solved.fed[source], solved.returned[source])
             found[source] = mask & alive
+        return found
+
+    def _moved(self) -> dict[tuple[str, str], int]:
+        """(switch, position) -> the lanes in which it moves there because what it follows changes."""
+        found = {}
+        for follower in self.answer.network.followers:
+            element, moved = follower.element, self.solved.energised[follower.element]
+            if self.answer.healthy.energised[element]:
+                rest = self.answer.design.parts[bare(element)].at_rest
+                found[element, rest] = self.every & ~moved
+            else:
+                found[element, follower.moved_to] = moved
         return found
 
     def _opened(self) -> dict[str, int]:

@@ -70,7 +70,7 @@ def fail_of(facts: Facts, name: str, mode: str | None = None, state: str | None 
     failures = tuple(f for f in failures_of(answer, element) if f.mode in wanted)
     failures += worse_outcomes(facts, answer, failures)
     signs = facts.detection.indications_of(answer.state.name, failures)
-    found = effects(answer, failures, signs, next_failures_after(facts, answer, failures))
+    found = effects(facts, answer, failures, signs, next_failures_after(facts, answer, failures))
     lost = dict.fromkeys(function for effect in found for function, _ in effect.functions)
     return WhatFails(
         element=element,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from reviewer.model.record import record
@@ -32,7 +33,7 @@ if TYPE_CHECKING:
 @record
 class HandoverAnswers:
     """The answers. ``states`` are the declared ones, the normal state first, with those in which a
-    sneak current keeps a relay energised.
+    sneak current keeps a relay energised; switches that follow something stand where that puts them.
 
     Without an operation ``effects``, ``latent`` and ``budget`` are None, and what goes by state is
     empty.
@@ -60,7 +61,9 @@ def handover_answers(facts: Facts) -> HandoverAnswers:
     effects = effects_of(facts) if declared else None
     budget = budget_of(facts) if declared else None
     return HandoverAnswers(
-        states=tuple(a.state for a in shown_answers(facts)) if declared else (),
+        states=tuple(replace(a.state, switches=a.positions) for a in shown_answers(facts))
+        if declared
+        else (),
         effects=effects,
         wiring=wiring_schedule(facts),
         powered=powered_states(facts),

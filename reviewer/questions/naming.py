@@ -141,7 +141,7 @@ def typed_mode(facts: Facts, element: str, modes: tuple[Mode, ...], text: str) -
 def failures_of(answer: StateAnswer, element: str) -> tuple[Failure, ...]:
     """The failures of an element that are tried in a state; a short only where it can
     change something."""
-    if element.startswith("bundles/"):
+    if element.startswith("bundles/") and all(f.element != element for f in answer.failures):
         return (Failure(element, SEVERED),)
     every = (*answer.failures, *answer.stuck_contacts)
     return tuple(f for f in every if f.element == element)

@@ -28,11 +28,12 @@ class LoadSupply:
 class PoweredState:
     """A declared state with nothing failed, by name of the part.
 
-    ``buses`` gives the sources that feed each bus, ``coils`` whether each coil is energised,
-    ``loads`` the supply.
+    ``switches`` gives where each switch stands, ``buses`` the sources that feed each bus, ``coils``
+    whether each coil is energised, ``loads`` the supply.
     """
 
     state: ResolvedState
+    switches: Mapping[str, str]
     buses: Mapping[str, tuple[str, ...]]
     coils: Mapping[str, bool]
     loads: Mapping[str, LoadSupply]
@@ -59,7 +60,7 @@ def _powered(facts: Facts, answer: StateAnswer) -> PoweredState:
     }
     coils = {bare(coil.element): bool(healthy.energised[coil.element]) for coil in network.coils}
     loads = {bare(consumer.element): _supply(answer, consumer) for consumer in network.consumers}
-    return PoweredState(answer.state, buses, coils, loads)
+    return PoweredState(answer.state, answer.positions, buses, coils, loads)
 
 
 def _supply(answer: StateAnswer, consumer: PoweredDevice) -> LoadSupply:

@@ -72,8 +72,11 @@ class StateView:
     changes: tuple[tuple[int, ...], ...]
 
 
-def contacts_closed(failure: Failure) -> bool | None:
-    """Whether the contacts of a relay are stuck as if energised; None where they are not stuck."""
+def contacts_closed(network: Network, failure: Failure) -> bool | None:
+    """Whether the contacts of a relay are stuck as if energised, or those of a switch that follows
+    something as if moved; None where they are not stuck."""
+    if failure.mode is Mode.STAYS and failure.element in network.follower:
+        return failure.position == network.follower[failure.element].moved_to
     return {Mode.HELD: True, Mode.DROPPED: False}.get(failure.mode)
 
 
@@ -88,9 +91,9 @@ def items_of(network: Network, directed: Sequence[tuple[int, int, int]], order: 
     return Items(
         tuple(s.element for s in network.sources),
         nodes,
-        tuple(c.element for c in network.consumers),
+        (*(c.element for c in network.consumers), *(m.element for m in network.magnetos)),
         tuple(c.element for c in network.channels),
-        tuple(c.element for c in network.coils),
+        network.moved,
         tuple(directed),
         tuple(sorted(network.protectors)),
     )

@@ -78,7 +78,7 @@ def cards_of(facts: Facts, effects: EffectsTable | None) -> Cards:
         CheckCard(
             name,
             check.state,
-            facts.states.answer(check.state).switches,
+            tuple(facts.states.answer(check.state).state.switches.items()),
             check.expect,
             check_card(facts, name),
         )
@@ -99,7 +99,7 @@ def cards_of(facts: Facts, effects: EffectsTable | None) -> Cards:
         tolerances.VOLTS_SHARE, tolerances.VOLTS_STEP, tolerances.AMPS_SHARE, tolerances.AMPS_STEP
     )
     normal = operation.normal if operation else ""
-    switches = facts.states.answer(normal).switches if operation else ()
+    switches = tuple(facts.states.answer(normal).state.switches.items()) if operation else ()
     return Cards(checks, protection, bool(spreads), unknowns, meters, normal, switches)
 
 
@@ -108,11 +108,7 @@ def check_card(facts: Facts, name: str) -> tuple[CardStep, ...]:
     steps = check_steps(facts, name)
     shown = {suspect.failure.element for step in steps for suspect in step.suspects}
     # a diode is proved by either of its failures
-    silent = tuple(
-        dict.fromkeys(
-            bare(f.element) for f in proved(facts, facts.design.watch.checks[name]) if f.element not in shown
-        )
-    )
+    silent = tuple(dict.fromkeys(bare(f.element) for f in proved(facts, name) if f.element not in shown))
     return (*steps, CardStep(Watched.UNPROVED, silent)) if silent else steps
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from reviewer.analysis.conduction.circuit_paths import grounding_path
 from reviewer.analysis.conduction.simple_paths import (
     MOST_PATHS,
     MOST_STEPS,
@@ -82,8 +83,9 @@ class TracedTerminal:
 class StateTrace:
     """What is traced in one state, by ``terminals``.
 
-    ``works`` says whether it is powered (a coil: energised; a source: alive), None where that means
-    nothing; ``by`` the sources that feed it and that it returns to. ``unsettled``: relays chatter.
+    ``works`` says whether it is powered (a coil: energised; a source: alive; a magneto: it fires),
+    None where that means nothing; ``by`` the sources that feed it and that it returns to.
+    ``unsettled``: relays chatter.
     """
 
     state: str
@@ -93,6 +95,8 @@ class StateTrace:
     unsettled: bool
     #: a load that is fed at its return: a reversible motor runs in reverse
     reversed: bool = False
+    #: of a magneto, the path from its p-lead to its ground, () where it is hot; None of other parts
+    grounding: tuple[str, ...] | None = None
 
 
 @record
@@ -170,6 +174,10 @@ def _state(
     consumer: PoweredDevice | None,
 ) -> StateTrace:
     healthy, element = answer.healthy, f"parts/{name}"
+    if element in healthy.hot and len(points) != 1:
+        fires, unsettled = bool(healthy.powered[element]), bool(healthy.unsettled)
+        grounding = grounding_path(answer, element)
+        return StateTrace(answer.state.name, fires, (), (), unsettled, grounding=grounding)
     works: bool | None = None
     by: tuple[str, ...] = ()
     if consumer is not None:
@@ -238,7 +246,7 @@ def _traced_path(design: Design, answer: StateAnswer, elements: tuple[str, ...])
     return TracedPath(
         elements,
         tuple(e for e, part in parts.items() if isinstance(part, p.Protector)),
-        tuple((e, answer.state.switches[bare(e)]) for e in parts if bare(e) in answer.state.switches),
+        tuple((e, answer.positions[bare(e)]) for e in parts if bare(e) in answer.positions),
         tuple(
             (e, bool(answer.healthy.energised[e]))
             for e, part in parts.items()
@@ -256,8 +264,8 @@ def stand_words(answer: StateAnswer, element: str) -> str:
     name = bare(element)
     if name in answer.state.pulled:
         return "pulled"
-    if name in answer.state.switches:
-        return f"at {answer.state.switches[name]}"
+    if name in answer.positions:
+        return f"at {answer.positions[name]}"
     if element in {unit.element for unit in answer.network.units}:
         return "output off" if answer.healthy.powered[element] else "without power"
     network = answer.network
@@ -271,7 +279,7 @@ def stand_words(answer: StateAnswer, element: str) -> str:
         return "not energised"
     # a relay held off by a relay is given by its name alone: no recursion
     held = " and ".join(
-        bare(e) + (f" at {answer.state.switches[bare(e)]}" if bare(e) in answer.state.switches else "")
+        bare(e) + (f" at {answer.positions[bare(e)]}" if bare(e) in answer.positions else "")
         for e in waits.at
     )
     return f"not energised (held off by {held})"

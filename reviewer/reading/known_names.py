@@ -46,6 +46,7 @@ class Names:
         self.action_names = self._names(data.get("operation"), "actions")
         self.monitor_names = self._names(data.get("watch"), "monitors")
         self.zone_names = self._names(data.get("aircraft"), "zones")
+        self.engine_names = self._listed(data.get("aircraft"), "engines")
         self.seat_names = self._listed(data.get("aircraft"), "pilot-seats")
 
     @staticmethod
@@ -76,7 +77,8 @@ class Names:
             if bus is not None and terminal == "line":
                 said = f"{what}: {owner} is plugged on {bus}, which feeds its `line`"
                 self.collector.refer(at, f"{said}; take this wire out, or `plugged-on`")
-            elif known is not None and terminal not in known:
+            elif known is not None and terminal not in (*known, *self.parts[owner].spare):
+                known = (*known, *self.parts[owner].spare)
                 hint = f"{nearest(terminal, known)}; it has {', '.join(known)}"
                 self.collector.refer(at, f"{what}: {owner} has no terminal `{terminal}`{hint}")
 

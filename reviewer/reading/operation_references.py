@@ -47,7 +47,7 @@ class OperationReferences(Names):
                 "part or wire",
             )
         for key, kinds, words in (
-            ("restores", (p.Consumer,), "function, load or source"),
+            ("restores", (p.Consumer, p.Magneto), "function, load or source"),
             ("disconnects", (p.Consumer, p.Bus), "bus, load or source"),
         ):
             known = [*self.part_names, *(self.function_names if key == "restores" else ())]
@@ -71,6 +71,8 @@ class OperationReferences(Names):
                 return
         if state.currents_of is not None:
             self._known(state.currents_of, list(operation.phases), f"{at}/currents-of", what, "phase")
+        if isinstance(state.engine, Mapping):
+            self._engines(state.engine, f"{at}/engine", what)
         self._moves(state.switches, f"{at}/switches", what)
         self._kinds(state.pulled, p.Protector, f"{at}/pulled", what, "breaker, fuse or limiter")
         for i, unit in enumerate(state.units_off):
@@ -78,14 +80,26 @@ class OperationReferences(Names):
         for i, output in enumerate(state.outputs_on):
             self._output_on(output, f"{at}/outputs-on/{i}", what)
         self._kinds(state.dead, p.Bus, f"{at}/dead", what, "bus")
+        self._kinds(state.silent, p.Magneto, f"{at}/silent", what, "magneto")
         for i, function in enumerate(state.without):
             self._known(function, self.function_names, f"{at}/without/{i}", what, "function")
         given = self._given(operation, name)
         if given is not None:
-            missing = [n for n, part in self.parts.items() if isinstance(part, SWITCHING) and n not in given]
+            missing = [n for n, part in self.parts.items() if _is_set(part) and n not in given]
             if missing:
                 here = f"{at}/switches" if state.switches else at
                 self.collector.say(here, f"{what} gives no position for {', '.join(missing)}", key=True)
+
+    def _engines(self, does: Mapping[str, str], at: str, what: str) -> None:
+        """What each engine of the aircraft does: all of them, and no other."""
+        if not self.engine_names:
+            said = f"{what}: the aircraft has no `engines`; name them there, or write `engine: running`"
+            self.collector.refer(at, said, key=True)
+            return
+        for name in does:
+            self._known(name, self.engine_names, pointer(at, name), what, "engine")
+        if missing := [name for name in self.engine_names if name not in does]:
+            self.collector.refer(at, f"{what} does not say what {', '.join(missing)} does", key=True)
 
     def _unit_off(self, name: str, at: str, what: str) -> None:
         known = self._known(name, self.part_names, at, what, "load or instrument")
@@ -142,6 +156,9 @@ class OperationReferences(Names):
                 said = f"{what}: `{name}` is {with_article(part.kind)}, not a switch"
                 self.collector.refer(here, said, key=True)
                 continue
+            if why := _not_moved(part, protectors):
+                self.collector.refer(here, f"{what}: {name} {why}", key=True)
+                continue
             positions = self._positions(name, part, protectors)
             if positions is not None and position not in positions:
                 hint = f"{nearest(position, positions)}; it has {', '.join(positions)}"
@@ -160,3 +177,19 @@ class OperationReferences(Names):
         if protectors and isinstance(part, p.Protector):
             positions += ["pulled", "in"]
         return positions
+
+
+def _is_set(part: Any) -> bool:
+    """Whether a state must give a position for a part."""
+    return (
+        isinstance(part, SWITCHING) and not getattr(part, "at_rest", None) and getattr(part, "by_hand", True)
+    )
+
+
+def _not_moved(part: Any, crew: bool) -> str:
+    """Why a switch is not set to a position where it is named; "" where it may be."""
+    if getattr(part, "follows", None):
+        return f"follows {part.follows} and stands where that puts it; take it out"
+    if crew and not getattr(part, "by_hand", True):
+        return f"is operated by {part.operated_by}; the crew cannot move it"
+    return ""

@@ -13,7 +13,10 @@ from reviewer.reading.problem import nearest
 from reviewer.reading.yaml_events import pointer
 
 #: kinds that may be channels of a function
-CHANNELS = (p.Consumer, p.Battery, p.Alternator, p.ExternalPower, p.Bus)
+CHANNELS = (p.Consumer, p.Magneto, p.Battery, p.Alternator, p.ExternalPower, p.Bus)
+#: what a switch follows that no part is
+ENGINE = "engine"
+FOLLOWED = (p.Consumer, p.Bus, p.Alternator)
 
 
 class PartReferences(Names):
@@ -41,6 +44,9 @@ class PartReferences(Names):
                         self._annunciator(part, at, what)
                     if isinstance(part, p.Instrument):
                         self._takes_over(name, part, at, what)
+                case p.Alternator():
+                    for key, others in (("shares-with", part.shares_with), ("standby-for", part.standby_for)):
+                        self._other_alternators(name, others, f"{at}/{key}", what)
                 case p.Regulator():
                     self._regulator(name, part, at, what)
                 case p.Connector() if len(set(part.pins)) < len(part.pins):
@@ -55,6 +61,27 @@ class PartReferences(Names):
         if getattr(part, "mounted_on", None):
             self._terminal(part.mounted_on, f"{at}/mounted-on", what)
         self._zone(part.zone, f"{at}/zone", what)
+        self._engine(part, at, what)
+
+    def _other_alternators(self, name: str, others: tuple[str, ...], at: str, what: str) -> None:
+        self._kinds(others, p.Alternator, at, what, "alternator")
+        if name in others:
+            self.collector.refer(f"{at}/{others.index(name)}", f"{what}: `{name}` is the alternator itself")
+
+    def _engine(self, part: Any, at: str, what: str) -> None:
+        """The engine that drives an alternator, or that a starter turns, where there are several."""
+        starter = isinstance(part, p.Load) and part.type == "starter"
+        driven = isinstance(part, (p.Alternator, p.Magneto))
+        key = "driven-by" if driven else "turns"
+        named = getattr(part, "driven_by", None) or getattr(part, "turns", None)
+        if named is not None and not self.engine_names:
+            said = f"{what}: the aircraft has no `engines`; name them there, or take out `{key}`"
+            self.collector.refer(f"{at}/{key}", said, key=True)
+        elif named is not None:
+            self._known(named, self.engine_names, f"{at}/{key}", what, "engine")
+        elif self.engine_names and (starter or driven):
+            choice = ", ".join(f"`{key}: {name}`" for name in self.engine_names)
+            self.collector.refer(at, f"{what}: of which engine? write {choice}", key=True)
 
     def _protector(self, part: p.Protector, at: str, what: str) -> None:
         if part.plugged_on is not None:
@@ -120,6 +147,42 @@ class PartReferences(Names):
             for i, pair in enumerate(pairs):
                 if pair[0] == pair[1]:
                     self.collector.refer(f"{here}/{i}", f"{what}: `{pair[0]}` is joined to itself")
+
+        if switch.by_hand:
+            key = "follows" if switch.follows else "at-rest" if switch.at_rest else ""
+            if key and self.collector.sound(at, "operated-by"):
+                said = f"{what}: the crew moves it; write `operated-by`, or take `{key}` out"
+                self.collector.refer(f"{at}/{key}", said, key=True)
+        else:
+            self._automatic(switch, at, what)
+
+    def _automatic(self, switch: p.Switch, at: str, what: str) -> None:
+        """A switch that no hand moves: its rest, what it follows, and what is not asked of it."""
+        for key, value in (
+            ("guard", switch.guard),
+            ("placard", switch.placard),
+            ("momentary", switch.momentary),
+            ("accessible-from", switch.accessible_from),
+        ):
+            if value:
+                said = f"{what}: no hand moves it, it is operated by {switch.operated_by}; take `{key}` out"
+                self.collector.refer(f"{at}/{key}", said, key=True)
+        if switch.at_rest is None:
+            if self.collector.sound(at, "at-rest"):
+                said = f"{what}: `at-rest` is missing: the position while it senses nothing"
+                self.collector.refer(at, said, key=True)
+        elif self.collector.sound(at, "positions"):
+            self._known(switch.at_rest, switch.positions, f"{at}/at-rest", what, "position")
+        if switch.follows is None:
+            return
+        here = f"{at}/follows"
+        if switch.follows != ENGINE or isinstance(self.parts.get(ENGINE), FOLLOWED):
+            wanted = "load, instrument, bus or alternator"
+            self._kind(switch.follows, FOLLOWED, here, what, wanted)
+        if len(switch.positions) != 2 and self.collector.sound(at, "positions"):
+            has = len(switch.positions)
+            said = f"{what}: what follows something has two positions, at rest and moved; this one has {has}"
+            self.collector.refer(here, said)
 
     def _consumer(self, consumer: p.Consumer, at: str, what: str) -> None:
         if isinstance(consumer.current, Mapping) and self.phase_names:

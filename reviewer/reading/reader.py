@@ -23,7 +23,7 @@ from reviewer.model.design import (
     State,
     Watch,
 )
-from reviewer.model.parts import PART_KINDS, Wire
+from reviewer.model.parts import PART_KINDS, Switch, Wire
 from reviewer.reading.collector import Collector
 from reviewer.reading.design_file import DesignFile, read_file
 from reviewer.reading.known_names import terminals_of
@@ -105,7 +105,7 @@ class _Reader:
         if aircraft is not None and aircraft.wire is not None:
             wires = {name: _completed(wire, aircraft.wire) for name, wire in wires.items()}
         if aircraft is not None:
-            functions = {n: self._for_the_uses(n, f, aircraft.uses) for n, f in functions.items()}
+            functions = {n: _for_the_uses(f, aircraft.uses) for n, f in functions.items()}
         check_references(collector, data, parts, wires, functions, operation, watch)
         for at, channel in _mechanical(functions):
             if collector.sound(at, "mechanical"):
@@ -113,6 +113,8 @@ class _Reader:
             parts.setdefault(channel, MechanicalChannel())
             if at in places:
                 places.setdefault(pointer("parts", channel), places[at])
+        if operation is not None and not collector.problems:
+            operation = _with_rest(operation, parts)
         return Design(
             aircraft,
             MappingProxyType(parts),
@@ -171,16 +173,6 @@ class _Reader:
                 self.collector.say("", f"`{key}` is missing: {what}")
             return {}
         return self.collector.group(self.data[key], key, what)
-
-    def _for_the_uses(self, name: str, function: Function, uses: tuple[UseWord, ...]) -> Function:
-        """The function with the worst class of its loss that the uses of the aircraft allow."""
-        if not isinstance(function.loss, LossWord):
-            return function
-        by_use, at = function.loss.by_use, pointer("functions", name)
-        for use in by_use.missing(uses):
-            said = f"function {name}: `loss` has no class for `{use}`, which `uses` of the aircraft names"
-            self.collector.refer(f"{at}/loss", said)
-        return function.model_copy(update={"loss": LossWord.of(by_use, uses)})
 
     def _name(self, name: str, at: str, what: str, dots: bool = True) -> None:
         wrong = ""
@@ -276,6 +268,13 @@ class _Reader:
         return tuple(c for c in found if c)
 
 
+def _for_the_uses(function: Function, uses: tuple[UseWord, ...]) -> Function:
+    """The function with the worst class of its loss that the uses of the aircraft allow."""
+    if not isinstance(function.loss, LossWord):
+        return function
+    return function.model_copy(update={"loss": LossWord.of(function.loss.by_use, uses)})
+
+
 def _mechanical(functions: Mapping[str, Function]) -> Iterator[tuple[str, str]]:
     """(pointer, name) of each channel that needs no electricity."""
     for name, function in functions.items():
@@ -287,3 +286,22 @@ def _mechanical(functions: Mapping[str, Function]) -> Iterator[tuple[str, str]]:
 def _completed(wire: Wire, common: CommonWire) -> Wire:
     """The wire with what all wires have in common, where it does not say otherwise."""
     return wire.model_copy(update={k: v for k, v in common if v is not None and getattr(wire, k) is None})
+
+
+def _with_rest(operation: Operation, parts: Mapping[str, Any]) -> Operation:
+    """An operation whose states say where the switches stand that no hand moves and that follow
+    nothing: at rest where neither a state nor one that it is like says otherwise."""
+    rest = {
+        name: part.at_rest
+        for name, part in parts.items()
+        if isinstance(part, Switch) and part.at_rest and not part.follows
+    }
+    if not rest:
+        return operation
+    states = {
+        name: state
+        if state.like
+        else state.model_copy(update={"switches": MappingProxyType({**rest, **state.switches})})
+        for name, state in operation.states.items()
+    }
+    return operation.model_copy(update={"states": MappingProxyType(states)})

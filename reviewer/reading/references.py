@@ -71,7 +71,7 @@ class _References(PartReferences):
         # as it is written: of a list with a mistake an example is read
         written = self.data["functions"][name].get("of")
         channels_of = written if isinstance(written, list) else []
-        self._channels(channels_of, f"{at}/of", what, CHANNELS, "an instrument, a source, a bus")
+        self._channels(channels_of, f"{at}/of", what, CHANNELS, "an instrument, a magneto, a source, a bus")
         for i, channel in enumerate(channels_of):
             if isinstance(channel, dict) and isinstance(channel.get("mechanical"), str):
                 self._mechanical_channel(channel["mechanical"], f"{at}/of/{i}", what)

@@ -61,9 +61,16 @@ def _state(
         )
     for terminal in state.terminals:
         yield from _terminal(design, state, terminal, width)
+    if state.grounding:
+        yield from labelled("grounded by", path_words(state.grounding), width, 4)
 
 
 def _verdict(design: Design, trace: Trace, state: StateTrace) -> str:
+    if state.grounding is not None:
+        hot = (
+            "fires" if state.works else "not turning; not grounded: it fires as soon as the engine is turned"
+        )
+        return "grounded" if state.grounding else hot
     if state.works is None:
         dead = [t for t in state.terminals if t.dead]
         return "dead" if len(dead) == len(state.terminals) else "partly dead" if dead else "live"

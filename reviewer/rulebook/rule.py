@@ -50,10 +50,13 @@ def loss_words(point: SinglePoint) -> str:
         if f"parts/{n}" != point.element
     ]
     others = [n for n in point.lost if f"parts/{n}" != point.element and n not in point.low]
+    sparks = [n for n in others if n in point.grounded]
+    others = [n for n in others if n not in point.grounded]
     itself = f"{bare(point.element)} itself fails" if bare(point.element) in point.lost else ""
     lose = f"{'lose their' if others[1:] else 'loses its'} return" if point.returns else "not powered"
     dark = f"{', '.join(others)} {lose}" if others else ""
-    return ", ".join(filter(None, (itself, dark, *low, *point.others)))
+    stopped = f"{', '.join(sparks)} grounded" if sparks else ""
+    return ", ".join(filter(None, (itself, dark, stopped, *low, *point.others)))
 
 
 def of_single_points(subject: Subject, points: Sequence[SinglePoint]) -> Iterator[Unmet]:

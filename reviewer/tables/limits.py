@@ -9,7 +9,7 @@ from reviewer.tables.lookup import OutsideTable, SourcedFigure, table
 _DROP_ROW = {"14 V": "14", "28 V": "28", "115 V": "115", "200 V": "200"}
 _SWITCH_ROW = {"14 V": "12", "28 V": "28"}
 #: load types of a design -> column of Table 11-4. A heater is a resistance and a starter a motor;
-#: that an electronic load with limited inrush counts as resistive is common practice, no source
+#: that an electronic load with limited inrush counts as resistive is common practice (no published source)
 _SWITCH_COLUMN = {
     "lamp": "lamp",
     "inductive": "inductive",

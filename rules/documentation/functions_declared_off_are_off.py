@@ -36,7 +36,7 @@ def judge(subject: Subject, facts: Facts):
             works.append(answer)
     if works:
         first, also = works[0], [a.state.name for a in works[1:]]
-        powered = [e for n in facts.states.loads_of(function) if first.healthy.powered[e := f"parts/{n}"]]
+        powered = [e for n in facts.states.units_of(function) if first.healthy.powered[e := f"parts/{n}"]]
         critical = function in facts.states.critical_functions
         yield Unmet(
             f"{function} works in {first.state.name}, which is declared without it: "

@@ -38,9 +38,9 @@ def judge(subject: Subject, facts: Facts):
         replaced = any(alive[n] and function in f.of for n, f in facts.design.functions.items())
         if state.use != "ground" and function not in state.without and not alive[function] and not replaced:
             off.append(answer)
-    if off and not any(facts.paths.missing_return(f"parts/{n}") for n in facts.states.loads_of(function)):
+    if off and not any(facts.paths.missing_return(f"parts/{n}") for n in facts.states.units_of(function)):
         first, also = off[0], [a.state.name for a in off[1:]]
-        dead = [n for n in facts.states.loads_of(function) if not first.healthy.powered[f"parts/{n}"]]
+        dead = [n for n in facts.states.units_of(function) if not first.healthy.powered[f"parts/{n}"]]
         yield Unmet(
             f"{function} does not work in {first.state.name}, which is not declared without it: "
             f"{', '.join(dead)} not powered.",

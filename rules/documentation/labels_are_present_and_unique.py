@@ -4,7 +4,7 @@ Why: an unlabelled switch is left off, and an unlabelled breaker is not found in
 
 How judged: `label` is given, and used once among the switches and once among the circuit
 protection. A breaker may have the label of the switch of its circuit; a switch-rated breaker counts
-as both.
+as both. A switch that no hand moves needs no label.
 
 Not covered: whether the words say what the switch does; a breaker with the label of a switch of
 another circuit.
@@ -19,7 +19,8 @@ SWITCHES = (parts.Switch, parts.BreakerSwitch)
 
 
 def subjects(facts: Facts):
-    return [f"parts/{n}" for n in facts.design.of_kind((parts.Switch, parts.Protector))]
+    design = facts.design
+    return [f"parts/{n}" for n in design.of_kind((parts.Switch, parts.Protector)) if design.by_hand(n)]
 
 
 def judge(subject: Subject, facts: Facts):

@@ -5,10 +5,10 @@ an ignition short of voltage fires at the wrong moment and breaks the starter.
 
 How judged: in each state with `engine: cranking` the voltage is solved while the starter stands: a
 resistance that takes its `peak` at its `peak-voltage`, else at 12 V (24 V in a 28 V system), and
-never less than it cranks on. Batteries have their `cold-resistance`, else one and a half times
-their resistance (both common practice, no source). Each powered load must have its `minimum`. A
-load whose `hold-up` or `internal-battery` covers the whole phase passes; unpowered loads are not
-judged. A channel of a critical function weighs more.
+never less than it cranks on. Batteries have their `cold-resistance`, else one and a half to two
+times their resistance (common practice, no published source), asked for where that decides. Each
+powered load must have its `minimum`, unless its `hold-up` or `internal-battery` covers the whole
+phase. A channel of a critical function weighs more.
 
 Not covered: the dip of the first milliseconds, batteries that are not full unless the file says so,
 and behaviour below the minimum.
@@ -36,45 +36,45 @@ def subjects(facts: Facts):
 
 
 def judge(subject: Subject, facts: Facts):
-    name = subject.name
-    part = subject.part(facts.design)
+    name, part = subject.name, subject.part(facts.design)
     if part.minimum is None:
         raise NotAssessable(f"`minimum` of {name}")
-    cranked = facts.switches.cranked
-    low = [c for c in cranked if _least(c, subject.pointer, facts) < part.minimum and not _bridged(part, c)]
+    low = _low(facts.switches.cranked, subject, facts)
     if not low:
+        if _low(facts.switches.cranked_with_more, subject, facts):
+            raise NotAssessable(facts.switches.cold_resistance)
         ends = f"{name}.{part.supplies[0]}", f"{name}.{part.returns[0]}"
-        for c in cranked:
+        for c in facts.switches.cranked:
             facts.switches.volts_known(c.flown.state, c.point, *ends)
         return
     worst = min(low, key=lambda c: c.point.across[subject.pointer])
+    volts = quantity(worst.point.across[subject.pointer], "V", part.minimum)
+    amps = ", ".join(f"{s} {quantity(worst.point.taken[f'parts/{s}'], 'A')}" for s in worst.starters)
     declared = facts.states.critical_functions if facts.design.functions else ()
     critical = [f for f in declared if name in facts.states.loads_of(f)]
     yield Unmet(
-        f"{name} has {quantity(worst.point.across[subject.pointer], 'V', part.minimum)} while "
+        f"{name} has {volts} while "
         f"{', '.join(worst.starters)} cranks; minimum {quantity(part.minimum, 'V')}"
         + (f". {', '.join(critical)} may fail at the start." if critical else "."),
         field="minimum",
         state=worst.flown.state,
         numbers=(
-            ("voltage", quantity(worst.point.across[subject.pointer], "V", part.minimum)),
+            ("voltage", volts),
             ("limit", quantity(part.minimum, "V")),
-            (
-                "starter current",
-                ", ".join(f"{s} {quantity(worst.point.taken[f'parts/{s}'], 'A')}" for s in worst.starters),
-            ),
+            ("starter current", amps),
             *facts.switches.cranking_basis(worst.point, subject.pointer),
         ),
         hazard=HazardClass.MAJOR if critical else None,
     )
 
 
-def _least(cranked, subject: str, facts: Facts) -> float:
-    """Voltage of a powered load; infinite for an unpowered one, which is not judged."""
-    if not facts.states.answer(cranked.flown.state).healthy.powered[subject]:
-        return float("inf")
-    return cranked.point.across.get(subject, float("inf"))
-
-
-def _bridged(part, cranked) -> bool:
-    return cranked.seconds is not None and part.bridging >= cranked.seconds
+def _low(cranked, subject: Subject, facts: Facts):
+    """What is cranked in which a powered load is below its minimum for longer than it bridges."""
+    part = subject.part(facts.design)
+    return [
+        c
+        for c in cranked
+        if facts.states.answer(c.flown.state).healthy.powered[subject.pointer]
+        and c.point.across.get(subject.pointer, float("inf")) < part.minimum
+        and (c.seconds is None or part.bridging < c.seconds)
+    ]

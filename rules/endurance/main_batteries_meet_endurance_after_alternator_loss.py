@@ -3,14 +3,14 @@
 Why: ampere-hours divided by amperes promise twice the time of an aged, cold battery at that rate,
 and the engine may stop with it.
 
-How judged: from loss of the alternator in the normal state, until the crew notices and through each
-action of the shed plan in its time, every segment solved anew as the battery discharges. It ends
-where a load of a function of class major or worse has less than its minimum, the battery
-disconnects itself, or it is empty. The drive of the alternator is lost, so its field draws until it
-is switched off; what only a breaker accessible on the ground sheds stays on. A reserve that is
-empty before drops out, and the main battery carries its loads too. It begins with what the phases
-of normal flight leave. Capacity is derated for age, cold and rate (Peukert). An aircraft without an
-alternator that states an `endurance` is judged from take-off, charged.
+How judged: from loss of the alternator in the normal state, until the recognition time has passed
+since the first alarm that shows it, and through each action of the shed plan in its time, every
+segment solved anew as the battery discharges; without an alarm nothing is shed. It ends where a
+load of a function of class major or worse has less than its minimum, the battery disconnects
+itself, or it is empty. The drive of the alternator is lost: its field draws until switched off;
+what only a breaker accessible on the ground sheds stays on. A reserve that is empty drops out. It
+begins with what the phases of normal flight leave. Capacity is derated for age, cold and rate
+(Peukert). Without an alternator a stated `endurance` is judged from take-off, charged.
 
 Not covered: loss in another than the normal state, cold below -10 C.
 """
@@ -45,8 +45,7 @@ def subjects(facts: Facts):
 
 
 def judge(subject: Subject, facts: Facts):
-    name = subject.name
-    wanted = facts.states.operation.endurance
+    name, wanted = subject.name, facts.states.operation.endurance
     if wanted is None:
         raise NotAssessable("`endurance` of the operation: the time required after loss of the alternator")
     found = facts.endurance.endurance_of(name)
@@ -69,12 +68,13 @@ def judge(subject: Subject, facts: Facts):
             *found.factors,
             ("typical values used in the solved states", str(len(found.typical))),
         ),
-        remedy=_remedy(found.seconds, ends, ends != name, found.fields_on),
+        remedy=_remedy(found, ends, ends != name),
     )
 
 
-def _remedy(seconds: float, ends: str, starved: bool, fields: tuple[str, ...]) -> str:
-    if seconds < 1 and starved:
+def _remedy(found, ends: str, starved: bool) -> str:
+    if found.seconds < 1 and starved:
         return f"Reduce the voltage drop to {ends}, or fit a battery of lower internal resistance."
-    field = f"Shed the field of {' and '.join(fields)}. " if fields else ""
-    return field + REMEDY + (" Or declare the time available." if seconds >= USEFUL_S else "")
+    remedy = "Give the main bus an alarm that shows the loss at once. " if found.late_alarm else ""
+    remedy += f"Shed the field of {' and '.join(found.fields_on)}. " if found.fields_on else ""
+    return remedy + REMEDY + (" Or declare the time available." if found.seconds >= USEFUL_S else "")

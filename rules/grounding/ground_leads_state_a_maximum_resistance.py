@@ -5,9 +5,9 @@ test card nobody measures it.
 
 How judged: from the detailed stage on, each wire between blocks, studs, structure and the negatives
 of sources has `max-resistance`. If it carries return current of an alternator or starter to the
-battery the limit may be 2.5 milliohm, as for the frame of equipment, else the resistance of the
-wire itself by the published table and 3 milliohm for each of its two connections. It may not be
-below that of the wire.
+battery the limit may be 2.5 milliohm, as for the frame of equipment, unless the wire alone has more;
+else the resistance of the wire itself by the published table and 3 milliohm for each of its two
+connections. It may not be below that of the wire.
 
 Not covered: bonds for static and lightning; mountings without a wire.
 """
@@ -35,8 +35,8 @@ def judge(subject: Subject, facts: Facts):
     if accepted is None:
         raise NotAssessable(f"`max-resistance` of {name}")
     own = facts.wires.wire_ohms(name) or 0.0
-    heavy = subject.pointer in facts.grounds.heavy_wires
-    most = bond_limit("frame").value if heavy else own + 2 * bond_limit("connection").value
+    frame, jumper = bond_limit("frame").value, own + 2 * bond_limit("connection").value
+    most = frame if subject.pointer in facts.grounds.heavy_wires and own < frame else jumper
     if accepted > most:
         yield Unmet(
             f"The test of {name} accepts {quantity(accepted * 1000, 'milliohm')}; limit "

@@ -3,9 +3,10 @@
 Why: a lamp that is lit in every flight is not seen when it means something, and is taped over.
 
 How judged: each voltage with an `alarm-below` or `alarm-above` is solved where its sense lead ends,
-in every phase of the normal state with nothing failed. It must be on the silent side of both. A
-reading outside of 13.4 V to 14.7 V (26.8 V to 29.4 V in a 28 V system) is what an alarm is there
-for: other rules judge its cause. A display without power gives no alarm.
+in every phase of the normal state with nothing failed. It must be on the silent side of both. Where
+the reading is outside of 13.4 V to 14.7 V (26.8 V to 29.4 V in a 28 V system) the alarm is right
+and the voltage is not: minor here, as other rules judge the cause. A display without power gives no
+alarm.
 
 Not covered: alarms of a current, warnings on the ground, and the spread of the regulator's setting.
 """
@@ -39,17 +40,27 @@ def judge(subject: Subject, facts: Facts):
     read = facts.detection.normal_volts.get(subject.name)
     below, above = monitor.alarm_below, monitor.alarm_above
     least, most = facts.detection.charging_volts
-    if read and below is not None and least <= read.least < below:
-        yield _unmet(subject.name, "below", read.least, below, read.at_least, facts)
-    if read and above is not None and above < read.most <= most:
-        yield _unmet(subject.name, "above", read.most, above, read.at_most, facts)
+    if read and below is not None and read.least < below:
+        right = read.least < least
+        yield _unmet(subject.name, "below", (read.least, below, read.at_least), right, facts)
+    if read and above is not None and above < read.most:
+        right = read.most > most
+        yield _unmet(subject.name, "above", (read.most, above, read.at_most), right, facts)
 
 
-def _unmet(name: str, side: str, reads: float, limit: float, where: str, facts: Facts) -> Unmet:
+def _unmet(name: str, side: str, found: tuple[float, float, str], right: bool, facts: Facts) -> Unmet:
+    reads, limit, where = found
+    usual = " to ".join(quantity(volts, "V") for volts in facts.detection.charging_volts)
     return Unmet(
         f"Alarm of {name} is on in normal flight: it reads {quantity(reads, 'V', limit)}, "
-        f"alarm {side} {quantity(limit, 'V')}.",
+        f"alarm {side} {quantity(limit, 'V')}"
+        + (f". The alarm is right: the voltage is outside of {usual}." if right else "."),
         field=f"alarm-{side}",
         state=facts.states.operation.normal,
+        hazard=HazardClass.MINOR if right else None,
         numbers=(("solved in", where), ("senses", facts.design.watch.monitors[name].senses)),
+        remedy=f"Bring the voltage in normal flight to {usual}; a pilot who sees the alarm in every "
+        "flight does not see it when it means something."
+        if right
+        else "",
     )

@@ -7,7 +7,7 @@ reads health into a failing system.
 How judged: the reading is solved in every declared state without cranking, with the alternators
 lost, and for a load meter with the main batteries half charged. `indicates: alternator-output` must
 read the output of one alternator, `battery-charge` the current into or out of one battery, `load`
-never less than zero and no more while they charge. Tolerance 1 A or 5 %: values of this reviewer.
+never less than zero and no more while they charge. Tolerance 1 A or 5 % (no published source).
 
 Not covered: gauge error, panel words that say otherwise, and an ammeter in the field circuit.
 """
@@ -32,21 +32,24 @@ def subjects(facts: Facts):
 
 def judge(subject: Subject, facts: Facts):
     name = subject.name
-    tells = facts.design.watch.monitors[name].indicates
-    if tells is None:
+    declared = facts.design.watch.monitors[name].indicates
+    if declared is None:
         raise NotAssessable(f"`indicates` of {name}")
-    wrong = facts.sources.misread(name, tells)
+    wrong = facts.sources.misread(name, declared)
     if wrong:
-        reads = _amps(wrong.reads, quantity(wrong.reads, "A", wrong.told), wrong.discharges)
-        actual = _amps(wrong.told, quantity(wrong.told, "A", wrong.reads), wrong.discharges)
+        reads = _amps(wrong.reads, quantity(wrong.reads, "A", wrong.actual), wrong.discharges)
+        actual = _amps(wrong.actual, quantity(wrong.actual, "A", wrong.reads), wrong.discharges)
         yield Unmet(
-            f"Ammeter {name}, declared as {tells.replace('-', ' ')}, reads {reads}; actual {actual} of "
+            f"Ammeter {name}, declared as {declared.replace('-', ' ')}, reads {reads}; actual {actual} of "
             f"{wrong.of}.",
             field="indicates",
             state=wrong.state,
             numbers=(
                 ("reading", _amps(wrong.reads, quantity(wrong.reads, "A"), wrong.discharges)),
-                ("actual", f"{_amps(wrong.told, quantity(wrong.told, 'A'), wrong.discharges)} of {wrong.of}"),
+                (
+                    "actual",
+                    f"{_amps(wrong.actual, quantity(wrong.actual, 'A'), wrong.discharges)} of {wrong.of}",
+                ),
                 ("in", wrong.where),
             ),
         )

@@ -20,8 +20,8 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
     ("ac-43-13-1b", "11-48, circuit protection opens before the cumulative load of its wire is exceeded"),
-    ("practice", "80 % of the rating, continuous; twice the rating, momentary; no source"),
-    ("practice", "a load that is on for more than 5 min is continuous; no source"),
+    ("practice", "80 % of the rating, continuous; twice the rating, momentary"),
+    ("practice", "a load that is on for more than 5 min is continuous"),
 )
 REMEDY = "Fit a larger breaker or fuse with the wire for it, or divide or shed the load."
 

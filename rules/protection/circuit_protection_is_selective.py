@@ -17,7 +17,7 @@ Not covered: time-current curves; a weak battery beside others.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, quantity, rated
 
 HAZARD = HazardClass.MAJOR
-CITATIONS = (("practice", "as slow and rated 1.5 times as high, a fuse above a breaker twice; no source"),)
+CITATIONS = (("practice", "as slow and rated 1.5 times as high, a fuse above a breaker twice"),)
 REMEDY = "Fit a wire and an upstream device as large as selectivity needs, or feed both from the bus."
 
 

@@ -16,7 +16,7 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
     ("cfr-23-1357", "(d), what is essential to safety in flight can be reset or replaced in flight"),
-    ("practice", "selectivity of two devices by their ratings; the ratios have no source"),
+    ("practice", "selectivity of two devices by their ratings"),
 )
 REMEDY = "Fit a breaker accessible in flight, or give the load a second feed that takes over automatically."
 

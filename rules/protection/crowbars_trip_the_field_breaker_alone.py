@@ -16,7 +16,7 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
-    ("practice", "a crowbar draws ten times the rating of its breaker, which then opens in 0.1 s; no source"),
+    ("practice", "a crowbar draws ten times the rating of its breaker, which then opens in 0.1 s"),
     ("iec-60949", "adiabatic equation, constants of copper"),
 )
 REMEDY = "Give the field its own 5 A breaker and short leads."

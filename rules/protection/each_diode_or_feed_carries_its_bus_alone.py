@@ -17,7 +17,7 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
     ("ntsb", "LAX08LA066, two fuses fed one bus of both ignitions, and both fuses opened"),
-    ("practice", "80 % of the rating, continuous: of what is on for more than 5 min; no source"),
+    ("practice", "80 % of the rating, continuous: of what is on for more than 5 min"),
 )
 REMEDY = "Give each channel its own feeds, or size each feed for all that the bus supplies."
 

@@ -10,10 +10,10 @@ Up to 6 in (0.1524 m) of such conductor from a terminal, bus or exempt cable to 
 protection is accepted; a wire that leads to a load with none before it is no such conductor, at any
 length. An alternator limits itself: its wire needs no protection at that end if it may carry the
 alternator's rating. Exempt: the power cables of the starting circuit, from the battery through
-contactors, relays, shunts, connectors, studs and current limiters to the starter; and a battery
-cable, with what shunts, connectors and studs are in it, to the first contactor's main contact.
-Nothing that feeds a bus, a coil or a switch is exempt, nor a relay that starts nothing, nor a
-thinner wire in parallel with such a cable. Coil returns switched to ground are not energised.
+contactors, relays, battery switches, shunts, connectors, studs and current limiters to the starter;
+and a battery cable, with what shunts, connectors and studs are in it, to the first contactor's main
+contact. Nothing else that feeds a bus, a coil or a switch is exempt, nor a relay that starts
+nothing, nor a thinner wire in parallel with such a cable. Coil returns switched to ground are not energised.
 
 Not covered: whether the protection at the other end fits the wire (reported when this end is
 protected), and wires inside a unit.

@@ -16,7 +16,7 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 HAZARD = HazardClass.MAJOR
 CITATIONS = (
     ("ac-43-13-1b", "11-48, circuit protection opens before its wire can smoke"),
-    ("practice", "circuit protection opens soon enough at twice its rating; no source"),
+    ("practice", "circuit protection opens soon enough at twice its rating"),
 )
 REMEDY = "Fit a thicker or shorter wire, a better return, or a smaller breaker or fuse."
 

@@ -21,7 +21,7 @@ HAZARD = HazardClass.MAJOR
 CITATIONS = (
     ("cfr-23-1357", "(b), the protective device of an essential circuit protects no other"),
     ("cfr-29-1357", "(e), each position light of one system need not have its own"),
-    ("practice", "as slow and rated 1.5 times as high, a fuse above a breaker twice; no source"),
+    ("practice", "as slow and rated 1.5 times as high, a fuse above a breaker twice"),
 )
 REMEDY = "Give the critical load its own breaker or fuse, fed from the bus."
 LARGER = "Fit a wire and an upstream device as large as selectivity needs, or feed both from the bus."

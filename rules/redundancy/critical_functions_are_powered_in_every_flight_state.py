@@ -10,7 +10,7 @@ state.
 Not covered: how long a battery keeps it powered.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
 
 HAZARD = HazardClass.CATASTROPHIC
 CITATIONS = (
@@ -34,13 +34,15 @@ def judge(subject: Subject, facts: Facts):
         works = answer.alive[function] and state.use != "flight"
         if state.use != "ground" and function not in state.without and not works:
             # a motor that the state feeds in reverse is reported by its own rule
-            dark = [n for n in facts.states.loads_of(function) if not answer.healthy.powered[f"parts/{n}"]]
+            dark = [n for n in facts.states.units_of(function) if not answer.healthy.powered[f"parts/{n}"]]
             dark = [n for n in dark if f"parts/{n}" not in facts.states.motors_in_reverse(state.name)]
             if not facts.states.lost_with(function, dark):
                 continue
+            magnetos = all(isinstance(facts.design.parts[n], parts.Magneto) for n in dark)
+            off = "grounded" if magnetos else "not powered"
             hazard = HazardClass.of(facts.design.functions[function].loss)
             yield Unmet(
-                f"{function} is not powered in {state.name} with no failure present.",
+                f"{function} is {off} in {state.name} with no failure present.",
                 state=state.name,
                 hazard=hazard,
             )

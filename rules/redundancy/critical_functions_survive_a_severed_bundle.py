@@ -6,7 +6,8 @@ How judged: in every normal flight state each bundle of two or more wires is sev
 channels must stay powered as the function needs. Runs of 0.3 m (1 ft) or less do not count: a short
 common run at a shared unit is accepted. A run is a wire with those of the bundle that splices,
 studs and connectors join to it. A wire without a length counts as long. Another rule covers what a
-declared action recovers.
+declared action recovers. The p-lead of a magneto touches ground where its bundle is severed, which
+stops the magneto.
 
 Not covered: bundles that touch each other, and fire in a zone.
 """

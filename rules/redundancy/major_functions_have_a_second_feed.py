@@ -4,16 +4,16 @@ Why: with one bus the radio, the engine display and the trim are all lost at onc
 
 How judged: each single failure, relays with stuck contacts included, in every normal flight state
 that loses a function of class major together with something else: a bus, a source, or a load of
-another function. A failure that affects only the function's own loads, such as its own breaker, is
-its own branch. A declared action that recovers the function, whichever protective device opens
-first, counts as a second feed. A function that is a channel of another of major or graver loss,
-which works without it, is judged with that one: the other channels are its redundancy.
+another function. A load that the failure leaves with less than its minimum voltage, solved, is
+lost too. A failure that affects only the function's own loads, such as its own breaker, is its own
+branch. A declared action that recovers the function, whichever protective device opens first,
+counts as a second feed. A function that is a channel of another of major or graver loss, which
+works without it, is judged with that one: the other channels are its redundancy.
 
-Not covered: a handheld radio and the like; concede the finding, or class the function minor. The
-voltage that a second feed leaves is solved for functions of hazardous or catastrophic loss only.
+Not covered: a handheld radio and the like; concede the finding, or class the function minor.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, few
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, few, quantity
 
 HAZARD = HazardClass.MAJOR
 CITATIONS = (("cfr-23-2525", "(b), no single failure of a supply or distribution system"),)
@@ -51,6 +51,10 @@ def judge(subject: Subject, facts: Facts):
             numbers=(
                 ("lost with it", ", ".join(with_it)),
                 ("lost by failure of any of", ", ".join(elements)),
+                *(
+                    (f"voltage at {load}", f"{quantity(volts, 'V', least)}, minimum {quantity(least, 'V')}")
+                    for load, volts, least in facts.failures.low_after(function, shared.state, first)
+                ),
             ),
         )
         return

@@ -44,7 +44,7 @@ def judge(subject: Subject, facts: Facts):
         named = [bare(b.element) for b in beyond]
         exposed = few(
             [
-                f"{bare(b.element)} to {quantity(b.volts, 'V', b.endures)} (rated {quantity(b.endures, 'V')})"
+                f"{bare(b.element)} to {quantity(b.volts, 'V', b.rated)} (rated {quantity(b.rated, 'V')})"
                 for b in beyond
             ],
             4,
@@ -58,7 +58,7 @@ def judge(subject: Subject, facts: Facts):
             numbers=(
                 ("voltage solved up to", f"{quantity(ceiling.volts, 'V')} ({ceiling.basis})"),
                 *(
-                    (bare(b.element), f"{quantity(b.volts, 'V')}, rated {quantity(b.endures, 'V')}")
+                    (bare(b.element), f"{quantity(b.volts, 'V')}, rated {quantity(b.rated, 'V')}")
                     for b in beyond
                 ),
                 *((("typical values, not from the file", "; ".join(typical)),) if typical else ()),

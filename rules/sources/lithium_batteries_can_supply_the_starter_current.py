@@ -6,8 +6,8 @@ disconnects: the panel goes dark at the start, or in flight at the next heavy lo
 How judged: in each state with `engine: cranking` the current of each lithium battery is solved
 while the starter stands: a resistance that takes its `peak` at its `peak-voltage`, else at 12 V (24
 V in a 28 V system), and never less than it cranks on. Batteries have their `cold-resistance`, else
-one and a half times their resistance (both common practice, no source). The current must not exceed
-the battery's `max-discharge-current`.
+one and a half to two times their resistance (common practice, no published source), asked for where
+that decides. The current must not exceed the battery's `max-discharge-current`.
 
 Not covered: the temperature below which the cells deliver no current, and a limit that falls with
 temperature unless the file gives the cold one.
@@ -45,17 +45,20 @@ def judge(subject: Subject, facts: Facts):
     limit = subject.part(facts.design).max_discharge_current
     if limit is None:
         raise NotAssessable(f"`max-discharge-current` of {name}")
-    for cranked in facts.switches.cranked:
+    stiff = [c for c in facts.switches.cranked if c.point.given[subject.pointer] > limit]
+    cold = [c for c in facts.switches.cranked_with_more if c.point.given[subject.pointer] > limit]
+    if stiff and facts.switches.cranked_with_more and not cold:
+        raise NotAssessable(facts.switches.cold_resistance)
+    for cranked in cold or stiff:
         amps = cranked.point.given[subject.pointer]
-        if amps > limit:
-            yield Unmet(
-                f"{name} delivers {quantity(amps, 'A', limit)} while "
-                f"{', '.join(cranked.starters)} cranks; limit {quantity(limit, 'A')}.",
-                field="max-discharge-current",
-                state=cranked.flown.state,
-                numbers=(
-                    ("current", f"{quantity(amps, 'A', limit)} while {', '.join(cranked.starters)} cranks"),
-                    ("limit", quantity(limit, "A")),
-                    *facts.switches.cranking_basis(cranked.point),
-                ),
-            )
+        yield Unmet(
+            f"{name} delivers {quantity(amps, 'A', limit)} while "
+            f"{', '.join(cranked.starters)} cranks; limit {quantity(limit, 'A')}.",
+            field="max-discharge-current",
+            state=cranked.flown.state,
+            numbers=(
+                ("current", f"{quantity(amps, 'A', limit)} while {', '.join(cranked.starters)} cranks"),
+                ("limit", quantity(limit, "A")),
+                *facts.switches.cranking_basis(cranked.point),
+            ),
+        )

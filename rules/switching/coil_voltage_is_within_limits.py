@@ -6,7 +6,7 @@ How judged: in each declared state, with the figures of each phase flown in it, 
 energised coil is solved: at least its `pickup-voltage`, at most its `max-coil-voltage`. While
 cranking the starter draws its `current`. Flight states on batteries alone are solved again with
 11.0 V (22.0 V) at the battery terminals. Pickup voltage is that of the hot coil: a quarter above
-that of a cold one (common practice, no source).
+that of a cold one (common practice, no published source).
 
 Not covered: starter inrush, and how long a coil is energised.
 """

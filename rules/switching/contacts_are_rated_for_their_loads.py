@@ -19,7 +19,7 @@ current; the rest then counts with the factor of a resistance. While the engine 
 `short-time-rating` stands in for the rating.
 
 Not covered: contacts that pass signals alone, switch-rated breakers, altitude, switching frequency,
-and how long a short-time rating holds.
+how long a short-time rating holds, and a switch that follows something, where no state moves it.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, few, parts, quantity

@@ -5,9 +5,9 @@ battery contactor resets everything behind it.
 
 How judged: in each state with `engine: cranking` the voltage is solved while the starter stands: a
 resistance that takes its `peak` at its `peak-voltage`, else at 12 V (24 V in a 28 V system), and
-never less than it cranks on. Batteries have their `cold-resistance`, else one and a half times
-their resistance (both common practice, no source). Each energised coil must have more than its
-`dropout-voltage` voltage.
+never less than it cranks on. Batteries have their `cold-resistance`, else one and a half to two
+times their resistance (common practice, no published source), asked for where that decides. Each
+energised coil must have more than its `dropout-voltage`.
 
 Not covered: vibration, and a coil hotter than its data sheet allows for.
 """
@@ -35,25 +35,32 @@ def judge(subject: Subject, facts: Facts):
     least = part.dropout_voltage
     if least is None:
         raise NotAssessable(f"`dropout-voltage` of {name}")
-    for cranked in facts.switches.cranked:
-        if not facts.states.answer(cranked.flown.state).healthy.energised[subject.pointer]:
-            continue
-        volts = facts.switches.coil_volts(cranked.point, name)
-        if volts > least:
-            facts.switches.volts_known(
-                cranked.flown.state, cranked.point, *(f"{name}.{t}" for t in part.coil)
-            )
-        else:
+    cranked = facts.switches.cranked
+    low = [c for c in cranked if _volts(c, subject, facts) <= least]
+    if not low and any(_volts(c, subject, facts) <= least for c in facts.switches.cranked_with_more):
+        raise NotAssessable(facts.switches.cold_resistance)
+    for one in cranked:
+        state, volts = one.flown.state, _volts(one, subject, facts)
+        if one not in low and facts.states.answer(state).healthy.energised[subject.pointer]:
+            facts.switches.volts_known(state, one.point, *(f"{name}.{t}" for t in part.coil))
+        elif one in low:
             yield Unmet(
                 f"Coil of {name} has {quantity(volts, 'V', least)} while "
-                f"{', '.join(cranked.starters)} cranks; dropout voltage {quantity(least, 'V')}.",
+                f"{', '.join(one.starters)} cranks; dropout voltage {quantity(least, 'V')}.",
                 field="dropout-voltage",
-                state=cranked.flown.state,
-                path=facts.states.path_to(cranked.flown.state, subject.pointer),
+                state=state,
+                path=facts.states.path_to(state, subject.pointer),
                 numbers=(
-                    ("cranking", ", ".join(cranked.starters)),
+                    ("cranking", ", ".join(one.starters)),
                     ("coil voltage", quantity(volts, "V", least)),
                     ("limit", quantity(least, "V")),
-                    *facts.switches.cranking_basis(cranked.point, subject.pointer),
+                    *facts.switches.cranking_basis(one.point, subject.pointer),
                 ),
             )
+
+
+def _volts(cranked, subject: Subject, facts: Facts) -> float:
+    """Volts across an energised coil; infinite for another one, which is not judged."""
+    if not facts.states.answer(cranked.flown.state).healthy.energised[subject.pointer]:
+        return float("inf")
+    return facts.switches.coil_volts(cranked.point, subject.name)

@@ -30,7 +30,7 @@ def subjects(facts: Facts):
     if not facts.design.functions or not facts.design.operation or not facts.crew.drills:
         return []
     critical = facts.states.critical_functions
-    loads = dict.fromkeys(n for f in critical for n in facts.states.loads_of(f))
+    loads = dict.fromkeys(n for f in critical for n in facts.states.units_of(f))
     return [f"parts/{n}" for n in loads if isinstance(facts.design.parts[n], parts.Load)]
 
 

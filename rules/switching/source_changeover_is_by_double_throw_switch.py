@@ -7,7 +7,8 @@ How judged: a switch in which no terminal ever joins a second partner is single-
 feeds of two different sources to one point, it is used to change over. Two poles that switch two
 separate circuits together are accepted. Two throws that meet their common in different positions
 may not be fed from one bus or source by conductors and circuit protection alone (major); a wire
-with a `resistance` of its own makes another feed.
+with a `resistance` of its own makes another feed. Of a switch that no hand moves only the first
+is asked.
 
 Not covered: change-over by relays.
 """
@@ -32,7 +33,7 @@ def judge(subject: Subject, facts: Facts):
             field="positions",
             numbers=(("sources", f"{one}, {other}"),),
         )
-    elif feed := facts.paths.one_feed(subject.name):
+    elif subject.part(facts.design).by_hand and (feed := facts.paths.one_feed(subject.name)):
         one, other = feed.positions
         yield Unmet(
             f"{subject.name} at {one} and at {other} feeds from {feed.point}: there is no second source.",

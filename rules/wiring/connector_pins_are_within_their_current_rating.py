@@ -6,8 +6,8 @@ behind a panel long after the first flight.
 How judged: the current of each pin in each flown state without cranking, against the connector's
 `pin-rating`; if every pin carries current at once and there are more than two, against 0.6 of it.
 Parallel pins count as one less, since one may make no contact. A supply and its return alone are no
-full connector: a choice of this reviewer. Without a `pin-rating` a pin is told where it carries
-more than any contact with its wire does by a maker's table, else it is not assessed.
+full connector (no published source). Without a `pin-rating` a pin is reported where it carries more
+than any contact with its wire does by a maker's table, else it is not assessed.
 
 Not covered: tabs and ring terminals, and derating by shell and altitude.
 """

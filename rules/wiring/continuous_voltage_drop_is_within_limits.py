@@ -29,7 +29,7 @@ from reviewer.rulebook import (
 HAZARD = HazardClass.MINOR
 CITATIONS = (
     ("ac-43-13-1b", "11-66 and Table 11-6, continuous"),
-    ("practice", "a load that is on for more than 5 min is continuous; no source"),
+    ("practice", "a load that is on for more than 5 min is continuous"),
 )
 CONTINUOUS_MIN = practice("minutes", "continuous-load").high
 REMEDY = "Use a larger wire where the drop is largest, shorten the run, or remove a contact from it."

@@ -23,7 +23,7 @@ def judge(subject: Subject, facts: Facts):
     name = subject.name
     part = subject.part(facts.design)
     loose = [t for t in part.terminals() if t not in part.unused and not facts.network.wired(f"{name}.{t}")]
-    if isinstance(part, (parts.Sensor, parts.Consumer, parts.Alternator)) and part.mounted_on:
+    if isinstance(part, (parts.Sensor, parts.Consumer, parts.Alternator, parts.Magneto)) and part.mounted_on:
         loose = [t for t in loose if t not in getattr(part, "returns", ("return", "ground"))]
     used = [n for n in facts.network.nodes_of[subject.pointer] if facts.network.wired(facts.network.names[n])]
     if loose:

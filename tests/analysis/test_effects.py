@@ -21,6 +21,7 @@ from reviewer.questions.naming import NoAnswer, elements_named, modes_of
 from reviewer.reading import read_design, read_text
 from reviewer.reports.effects.table import effects_json
 from reviewer.reports.effects.words import local_effect
+from tests.analysis.small_designs import SmallDesign
 from tests.edits import edited
 from tests.rule_cases import parsed, text
 
@@ -70,6 +71,21 @@ def test_an_open_fuse_takes_its_load_and_leaves_the_other_channel(base: Facts) -
         "W32",
         "W33",
     }
+
+
+def test_relays_that_do_not_settle_are_told_of_the_failure_that_starts_them() -> None:
+    """The first relay holds a buzzer off; without its coil current the buzzer's own contact opens its coil, again and again."""
+    made = SmallDesign()
+    contact = {"feed": {"kind": "break", "joins": ["line", "load"]}}
+    for name in ("holder", "buzzer"):
+        made.add(name, "relay", coil=["plus", "minus"], contacts=contact)
+        made.wire(f"{name}.minus", "ground")
+    made.run("bus", [made.protector("holder-breaker")], "holder.plus")
+    made.run("bus", [("holder.line", "holder.load"), ("buzzer.line", "buzzer.load")], "buzzer.plus")
+    made.load("lamp")
+    table = effects_of(made.facts())
+    opens = {e.failure.element: e.unsettled for e in table.effects if e.failure.mode == OPEN}
+    assert opens["parts/holder-breaker"] and not opens["parts/lamp"] and not opens["parts/buzzer"]
 
 
 def test_a_short_is_cleared_by_the_protectors_round_it(base: Facts) -> None:
@@ -239,6 +255,59 @@ def test_what_a_second_failure_takes_is_the_same_solved_alone_or_with_all(base: 
         base.design, conduct(base.network, answer.state, cases, answer.healthy).powered, (1 << len(cases)) - 1
     )["ignition"]
     assert mask == ~both & answer.functions["ignition"]
+
+
+#: a second alternator that carries a heater beside what the bench has, alone or not
+TWO = {
+    "parts/second": {"kind": "alternator", "excitation": "permanent-magnet", "set-point": "14.2 V"},
+    "parts/second-limiter": {"kind": "limiter", "rating": "60 A", "label": "SECOND"},
+    "wires/W90": {
+        "from": "main-bus.second",
+        "to": "second-limiter.line",
+        "gauge": "6 AWG",
+        "length": "0.1 m",
+    },
+    "wires/W91": {"from": "second-limiter.load", "to": "second.output", "gauge": "6 AWG", "length": "1.4 m"},
+    "wires/W92": {"from": "second.ground", "to": "engine.second", "gauge": "6 AWG", "length": "0.2 m"},
+    "parts/heater": {"kind": "load", "type": "heater", "current": "20 A"},
+    "wires/W93": {"from": "main-bus.heater", "to": "heater.supply", "gauge": "10 AWG", "length": "1 m"},
+    "wires/W94": {"from": "heater.return", "to": "main-ground.heater", "gauge": "10 AWG", "length": "1 m"},
+}
+
+
+@pytest.mark.parametrize(("rating", "overloaded"), [("15 A", ("parts/second",)), ("60 A", ())])
+def test_the_alternator_that_is_left_with_too_much_is_overloaded(
+    rating: str, overloaded: tuple[str, ...]
+) -> None:
+    edits = edited(parsed(BASE), {**TWO, "parts/second/rating": rating})
+    facts = Facts(read_text(text(edits), "design.yaml"))
+    effect = only(facts, "alternator", "open")
+    assert effect.overloaded == overloaded and ("second is overloaded" in local_effect(effect)) == bool(
+        overloaded
+    )
+    point = facts.points.operating_point("cruise", case=(effect.failure,))
+    assert (point.given["parts/second"] > 0.999 * float(rating[:2])) == bool(overloaded)
+    # with nothing failed the first one holds the bus at 14.4 V, and the second gives nothing
+    assert only(facts, "left-fuse", "open").overloaded == ()
+
+
+@pytest.mark.parametrize(("most", "overloaded"), [("20 A", ("parts/main-battery",)), ("40 A", ())])
+def test_a_battery_that_gives_more_than_it_may_is_overloaded(most: str, overloaded: tuple[str, ...]) -> None:
+    heater = {
+        key: value for key, value in TWO.items() if "heater" in key or key in ("wires/W93", "wires/W94")
+    }
+    edits = edited(parsed(BASE), {**heater, "parts/main-battery/max-discharge-current": most})
+    facts = Facts(read_text(text(edits), "design.yaml"))
+    effect = only(facts, "alternator", "open")
+    assert effect.overloaded == overloaded
+    given = facts.points.operating_point("cruise", case=(effect.failure,)).given["parts/main-battery"]
+    assert (given > float(most[:2])) == bool(overloaded)
+    (row,) = [
+        row
+        for row in json.loads(effects_json("design.yaml", facts.as_written, effects_of(facts)))["failures"]
+        if row["element"] == "parts/alternator" and row["mode"] == "open"
+    ]
+    assert row["local_effect"]["sources_overloaded"] == list(overloaded)
 
 
 def test_every_way_in_which_anything_can_fail_is_answered(base: Facts) -> None:

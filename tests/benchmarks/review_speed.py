@@ -27,10 +27,14 @@ HEAVY = ("networkx", "numpy", "jsonschema", "jinja2")
 
 def best(*commands: list[str], times: int = 20) -> list[float]:
     """Shortest of several runs of each command, in seconds; they take turns, so that what else the machine does touches all alike."""
-    # as a person would run it: away from the checkout, the installed package, with compiled files kept
-    environment = {k: v for k, v in os.environ.items() if k not in ("PYTHONPATH", "PYTHONDONTWRITEBYTECODE")}
+    environment = _environment()
     rounds = [[_seconds(arguments, environment) for arguments in commands] for _ in range(times + 1)]
     return [min(runs) for runs in zip(*rounds[1:], strict=True)]
+
+
+def _environment() -> dict[str, str]:
+    """As a person would run it: away from the checkout, the installed package, with compiled files kept."""
+    return {k: v for k, v in os.environ.items() if k not in ("PYTHONPATH", "PYTHONDONTWRITEBYTECODE")}
 
 
 def _seconds(arguments: list[str], environment: dict[str, str]) -> float:
@@ -84,6 +88,8 @@ def _medians(parts: int, seeds: int) -> dict[str, float]:
                     [sys.executable, "-m", "reviewer", command, str(file), *out],
                     capture_output=True,
                     check=False,
+                    cwd=folder,
+                    env=_environment(),
                 )
                 assert done.returncode == 0, done.stdout[:1000]
                 runs.append(_children() - before)

@@ -18,9 +18,11 @@ from tests.fuzz.case import Case, Outcome
 #: letters that no report may hold: control characters (of a page and a table but for the line end and the tab), and those that turn text round
 _UNSHOWN = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff]")
 
-#: signs with which a spreadsheet begins to compute, their wide and small forms, and what it leaves out before them; a number may have its sign
+#: signs with which a spreadsheet begins to compute, their wide and small forms, and what it leaves out before them; a number may have its sign, with a unit or without
 _COMPUTED = re.compile(r"[\t\r\n]|\s*[=+\-@\uff1d\uff0b\uff0d\uff20\ufe66\ufe62\ufe63\ufe6b]")
-_NUMBER = re.compile(r"-(0|[1-9][0-9]*)(\.[0-9]+)?(e[+-]?[0-9]+)?")
+_NUMBER = re.compile(
+    r"-(0|[1-9][0-9]*)(\.[0-9]+)?(e[+-]?[0-9]+)?|-[0-9][0-9,]*(\.[0-9]+)? (m?A|m?V|m?ohm|W|Ah|C|s|min|m)"
+)
 
 
 def computed(cell: str) -> bool:

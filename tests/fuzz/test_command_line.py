@@ -94,6 +94,8 @@ SABOTEURS = {
     "a formula: '=1' in CSV": lambda: print("a,=1"),
     "a formula: '＝1' in CSV": lambda: print("a,＝1"),
     "a formula: '-1+1' in CSV": lambda: print("a,-1+1"),
+    "a formula: '-1 A+1' in CSV": lambda: print("a,-1 A+1"),
+    "a formula: '-1 A1' in CSV": lambda: print("a,-1 A1"),
     "a formula: '－1' in CSV": lambda: print("a,－1"),
     "a formula: ' ＠x' in CSV": lambda: print("a, ＠x"),
     "a formula: '\\t1' in CSV": lambda: print("a,\t1"),

@@ -82,6 +82,8 @@ class _Awkward(Tangle):
         bench.functions["nested"] = {"any": chance.randint(1, 2), "of": ["one", "most"], "loss": "hazardous"}
         self._other_channels()
         self._plugged_and_own_switches()
+        self._sparks()
+        self._let_go()
         if len(bench.parts) <= LARGEST - 3:
             self._outputs()
         self._inside_units()
@@ -148,6 +150,28 @@ class _Awkward(Tangle):
                 part["inside"] = own.choice(units)
                 if part["kind"] == "breaker" and own.random() < 0.7:
                     part |= {"reset": "electronic", "without-supply": own.choice(["open", "closed"])}
+
+    def _sparks(self) -> None:
+        """A magneto with its p-lead to a switch, and now and then to where it should not be."""
+        own, bench = Random(f"sparks {self.bench.wires}"), self.bench
+        if not self.breaks or len(bench.parts) > LARGEST - 2 or own.random() < 0.5:
+            return
+        bench.add("magneto", "magneto")
+        if own.random() < 0.9:
+            bench.wire("magneto.ground", own.choice(self.cold))
+        end = own.choice(self.cold if own.random() < 0.8 else self.hot)
+        bench.run("magneto.p-lead", [bench.switch("p-lead-switch")], end)
+        bench.functions["spark"] = {"any": 1, "of": ["magneto", "one"], "loss": "catastrophic"}
+
+    def _let_go(self) -> None:
+        """Some switches are moved by what they follow, not by a hand; without ``breaks`` they close while that works."""
+        own, parts = Random(f"{self.bench.wires}"), self.bench.parts
+        kinds = ("load", "instrument", "bus", "alternator")
+        followed = ["engine", *(n for n, part in parts.items() if part["kind"] in kinds)]
+        for part in parts.values():
+            if part["kind"] == "switch" and len(part["positions"]) == 2 and own.random() < 0.3:
+                rest = own.choice(["on", "off"]) if self.breaks else "off"
+                part |= {"operated-by": "pressure", "follows": own.choice(followed), "at-rest": rest}
 
     def _second_source(self) -> None:
         self.source(self.chance.choice(["battery", "external-power", "external-power", "alternator"]))

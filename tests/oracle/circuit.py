@@ -3,7 +3,7 @@
 **Nodes.** Each ``part.terminal`` is a node; a part that takes any terminal name (bus, ground block, stud, splice, airframe) has one more,
 its bar, named like the part. **Ways** for current join two nodes and belong to one element, ``parts/NAME`` or ``wires/NAME``:
 a wire from end to end; a shield that is grounded at both ends, from the one to the other; a bar to each of its terminals (an airframe
-only where it is of metal); a protector from line to load, its line being a terminal of its name on the bus that it is plugged on, where it is; a switch as its position says; the contacts of a relay; a diode from anode to
+only where it is of metal); a protector from line to load, its line being a terminal of its name on the bus that it is plugged on, where it is; a switch as its position says, which what it follows may give; the contacts of a relay; a diode from anode to
 cathode only; an output of a unit, from its terminal to the return or the supply of the unit; a shunt; a regulator from supply to field; each pin of a connector; the returns of a unit among each other, to what the unit is bolted to, and to those
 signal returns that are joined to them; the case of a sensor.
 """
@@ -11,7 +11,7 @@ signal returns that are joined to them; the case of a sensor.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from reviewer.model import parts as p
 from reviewer.model.channels import MechanicalChannel
@@ -55,6 +55,8 @@ class Supply:
     leads: tuple[str, ...] = ()
     held: bool = False
     tripped: str = ""
+    #: of several engines the one that drives it
+    engine: str = ""
 
 
 @dataclass(frozen=True)
@@ -72,6 +74,30 @@ class Taker:
 
 
 @dataclass(frozen=True)
+class Following:
+    """A switch that what it follows moves. It stands at ``moved`` while that works, else at ``rest``.
+
+    ``followed`` is an alternator or a load (elements), the bar of a bus (a node), or "" for the engine.
+    """
+
+    element: str
+    rest: str
+    moved: str
+    followed: str = ""
+
+
+@dataclass(frozen=True)
+class Sparks:
+    """A magneto: it fires while the engine turns and no current can go from its ``lead`` to its ``case``."""
+
+    element: str
+    lead: str
+    case: str
+    #: of several engines the one that drives it
+    engine: str = ""
+
+
+@dataclass(frozen=True)
 class Circuit:
     """A design taken apart into nodes, ways, sources, consumers and coils. ``bundles`` gives the wires of each bundle."""
 
@@ -85,8 +111,11 @@ class Circuit:
     channels: Mapping[str, str]
     #: terminals of the airframe that hold two wires or more, as ``bolts/TERMINAL`` -> these
     bolts: Mapping[str, tuple[str, ...]]
+    #: element -> the switch that what it follows moves
+    followers: Mapping[str, Following] = field(default_factory=dict)
+    magnetos: tuple[Sparks, ...] = ()
     #: unit (an element) -> the protectors (elements) inside it
-    inside: Mapping[str, list[str]]
+    inside: Mapping[str, list[str]] = field(default_factory=dict)
 
 
 def circuit_of(design: Design) -> Circuit:
@@ -137,7 +166,12 @@ def circuit_of(design: Design) -> Circuit:
     ]
     return Circuit(
         frozenset(nodes), tuple(ways), tuple(_sources(design)), tuple(consumers), tuple(coils), {k: tuple(v) for k, v in bundles.items()},
-        dict(_channels(design)), dict(_bolts(design)), _inside_of(design),
+        dict(_channels(design)), dict(_bolts(design)), {f.element: f for f in _followers(design)},
+        tuple(
+            Sparks(f"parts/{n}", f"{n}.p-lead", f"{n}.ground", design.parts[n].driven_by or "")
+            for n in design.of_kind(p.Magneto)
+        ),
+        _inside_of(design),
     )  # fmt: skip
 
 
@@ -152,7 +186,7 @@ def _inside_of(design: Design) -> dict[str, list[str]]:
 def _channels(design: Design) -> Iterator[tuple[str, str]]:
     for function in design.functions.values():
         for name in function.of:
-            if name not in design.functions and not isinstance(design.parts[name], p.Consumer):
+            if name not in design.functions and not isinstance(design.parts[name], p.Consumer | p.Magneto):
                 kind = design.parts[name].kind
                 yield f"parts/{name}", kind if kind in ("mechanical", "bus") else "source"
 
@@ -169,13 +203,30 @@ def _bolts(design: Design) -> Iterator[tuple[str, tuple[str, ...]]]:
             yield f"bolts/{terminal}", wires
 
 
+def _followers(design: Design) -> Iterator[Following]:
+    for name, part in design.parts.items():
+        if isinstance(part, p.Switch) and part.follows:
+            (moved,) = (at for at in part.positions if at != part.at_rest)
+            followed = design.parts.get(part.follows)
+            what = part.follows if isinstance(followed, p.Bus) else f"parts/{part.follows}"
+            real = isinstance(followed, p.Bus | p.Consumer | p.Alternator)
+            yield Following(f"parts/{name}", part.at_rest, moved, what if real else "")
+
+
 def _sources(design: Design) -> Iterator[Supply]:
     for name, part in design.parts.items():
         if isinstance(part, p.Battery | p.ExternalPower):
             yield Supply(f"parts/{name}", part.kind, f"{name}.positive", f"{name}.negative")
         elif isinstance(part, p.Alternator):
             field = f"{name}.field" if part.excitation == "field" else ""
-            supply = Supply(f"parts/{name}", part.kind, f"{name}.output", f"{name}.ground", field)
+            supply = Supply(
+                f"parts/{name}",
+                part.kind,
+                f"{name}.output",
+                f"{name}.ground",
+                field,
+                engine=part.driven_by or "",
+            )
             for other, regulator in design.parts.items():
                 if isinstance(regulator, p.Regulator) and regulator.regulates == name:
                     stops = {part.overvoltage_trip, regulator.overvoltage_trip} - {None, "none"}
@@ -239,7 +290,7 @@ def _inside(name: str, part: p.Part) -> Iterator[Way]:
     elif isinstance(part, p.Consumer):
         yield from _returns(name, part)
         yield from _outputs(name, part)
-    elif isinstance(part, p.Sensor | p.Alternator):
+    elif isinstance(part, p.Sensor | p.Alternator | p.Magneto):
         if part.mounted_on:
             own = "return" if isinstance(part, p.Sensor) else "ground"
             yield Way(f"{name}.{own}", part.mounted_on, f"parts/{name}")

@@ -8,6 +8,7 @@ of each load and function that it may work. All clauses go one way:
   energised; the same backwards from the negative for what is returned;
 * a coil that is not open and that one source may feed and may get back may be energised in the next step, either way round;
   a source likewise may be alive in the next step;
+* a switch that follows something may leave its rest in the next step when that may work;
 * in the last step, a load that is not open and is fed and returned by one source may work; any sufficient channels may make a function work.
 
 The first step allows the relays and sources of the healthy system. Without contacts closed at rest, failures only take away, each step that
@@ -42,10 +43,14 @@ class LossClauses:
     """The clauses of one state of one circuit; :meth:`minimal_cut_sets` lists those of a function."""
 
     def __init__(self, design: Design, circuit: Circuit, state: ResolvedState):
-        if any(way.when in ("at rest", "unit dead") for way in circuit.ways):
+        resting = {e: f.rest for e, f in circuit.followers.items()}
+        if any(
+            way.when in ("at rest", "unit dead") or resting.get(way.element) in way.positions
+            for way in circuit.ways
+        ):
             raise ValueError("a contact is closed at rest: opening something may restore what was lost")
         self.design, self.circuit, self.state = design, circuit, state
-        self.ways = [way for way in circuit.ways if _stands(way, state)]
+        self.ways = [way for way in circuit.ways if way.element in resting or _stands(way, state)]
         self.elements = [
             *(f"parts/{name}" for name in design.parts),
             *(f"wires/{name}" for name in design.wires),
@@ -109,7 +114,8 @@ class LossClauses:
             yield ("back", step, at, source.negative), [], []
             yield ("joined", step, at, source.positive), [], []
             for way in self.ways:
-                gate: list[Key] = [("up", step, way.element)] if way.when == "energised" else []
+                moved = way.when == "energised" or way.element in self.circuit.followers
+                gate: list[Key] = [("up", step, way.element)] if moved else []
                 gate += [("up", step, way.unit)] if way.unit else []
                 for one, other in [(way.one, way.other), (way.other, way.one)][
                     : 1 if way.when == "forward" else 2
@@ -139,6 +145,7 @@ class LossClauses:
                         [("fed", step, at, plus[0]), ("back", step, at, minus[0])],
                         [coil.element],
                     )
+        yield from self._followers(step, following)
         for source in sources:
             if source.kind == "external-power" and not self.state.external_power:
                 continue
@@ -165,17 +172,38 @@ class LossClauses:
     def _units(self) -> list[Taker]:
         """The units whose power something follows, but for those that are off."""
         named = {way.unit for way in self.circuit.ways}
-        on = self.state.switches
-        return [
-            taker
-            for taker in self.circuit.consumers
-            if taker.element in named
-            and not (taker.own_switch and on.get(taker.element.partition("/")[2]) == "off")
-        ]
+        return [t for t in self.circuit.consumers if t.element in named and not self._is_off(t)]
+
+    def _followers(self, step: object, following: object) -> Iterator[Rule]:
+        """A switch leaves its rest when what it follows works."""
+        loads = {load.element: load for load in self.circuit.consumers}
+        living = {source.element for source in self.circuit.sources}
+        for element, follower in self.circuit.followers.items():
+            what, head = follower.followed, ("up", following, element)
+            if what in living:
+                yield head, [("up", following, what)], []
+            elif what in loads and self._is_off(loads[what]):
+                continue
+            elif what in loads:
+                ends = [*product(loads[what].plus, loads[what].minus)]
+                if loads[what].either_way:
+                    ends += [(minus, plus) for plus, minus in ends]
+                for source in living:
+                    for plus, minus in ends:
+                        yield head, [("fed", step, source, plus), ("back", step, source, minus)], [what]
+            elif what:
+                for source in living:
+                    yield head, [("fed", step, source, what)], [f"parts/{what}"]
+            elif self.state.engine == "running":
+                yield head, [], []
+
+    def _is_off(self, load: Taker) -> bool:
+        """Whether the state turns a load off by a switch of its own."""
+        return load.own_switch and self.state.switches.get(load.element.partition("/")[2]) == "off"
 
     def _uses(self, step: object) -> Iterator[Rule]:
         for load in self.circuit.consumers:
-            if load.own_switch and self.state.switches.get(load.element.partition("/")[2]) == "off":
+            if self._is_off(load):
                 continue
             name = load.element.partition("/")[2]
             for lost in getattr(self.design.parts[name], "takes_over", ()):

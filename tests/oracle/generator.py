@@ -47,7 +47,9 @@ def realistic(parts: int, seed: int, dress: Dress | None = None) -> Design:
             centres.append(_centre(bench, len(centres), centres))
         else:
             loads.append(_load(bench, len(loads) + 1, chance.choice(centres)))
+    _automatic(bench, loads, Random(f"automatic {parts} {seed}"))
     _functions(bench, loads)
+    _magnetos(bench)
     _states(bench, 12 if parts >= 500 else chance.randint(4, 12))
     return bench.design(f"Invented aircraft of {parts} parts, seed {seed}", dress)
 
@@ -260,6 +262,53 @@ def _load(bench: Workbench, number: int, centre: Centre) -> str:
     bench.run(bus, chain, f"{name}.supply", bundle)
     bench.wire(f"{name}.return", ground, bundle)
     return name
+
+
+def _automatic(bench: Workbench, loads: list[str], chance: Random) -> None:
+    """Lamps that are lit by switches that no hand moves; some change over between two feeds of the lamp."""
+    followed = [*loads, *(n for n, part in bench.parts.items() if part["kind"] == "bus")]
+    for number in (1, 2):
+        name, lamp = f"automatic-{number}", f"automatic-{number}-lamp"
+        sensed = (
+            {} if chance.random() < 0.2 else {"follows": chance.choice([*followed, "alternator", "engine"])}
+        )
+        changes = not sensed or chance.random() < 0.5
+        bench.add(
+            name,
+            "switch",
+            positions={"low": [["line", "spare"]] if changes else [], "normal": [["line", "load"]]},
+            operated_by=chance.choice(["pressure", "flow", "voltage", "temperature"]),
+            at_rest="low",
+            **sensed,
+        )
+        bench.add(lamp, "load", supplies=["supply", "second"] if changes else ["supply"])
+        if changes:
+            bench.wire(f"{name}.spare", f"{lamp}.second")
+        bus = chance.choice(["main-bus", "essential-bus", "avionics-bus"])
+        bench.run(
+            bus, [bench.protector(f"{name}-breaker"), (f"{name}.line", f"{name}.load")], f"{lamp}.supply"
+        )
+        bench.wire(f"{lamp}.return", "panel-ground")
+        loads.append(lamp)
+
+
+def _magnetos(bench: Workbench) -> None:
+    """Two magnetos with a rotary switch that grounds them, one p-lead through a connector."""
+    positions = {
+        "off": [["left", "ground"], ["right", "ground"]],
+        "right": [["left", "ground"]],
+        "left": [["right", "ground"]],
+        "on": [],
+    }
+    bench.add("ignition-switch", "switch", positions=positions)
+    bench.add("p-lead-plug", "connector", pins=["1"])
+    for side, chain in (("left", []), ("right", [("p-lead-plug.1-plug", "p-lead-plug.1-socket")])):
+        name = bench.add(f"{side}-magneto", "magneto", mounted_on=f"engine.{side}-magneto")
+        bench.run(f"{name}.p-lead", chain, f"ignition-switch.{side}", f"{side}-p-lead")
+    bench.wire("ignition-switch.ground", "panel-ground", "panel")
+    magnetos = {"any": 1, "of": ["left-magneto", "right-magneto"], "loss": "catastrophic"}
+    bench.functions["ignition"] = magnetos
+    bench.functions["power"] = {"any": 2, "of": ["ignition", "flight-goes-on"], "loss": "catastrophic"}
 
 
 def _functions(bench: Workbench, loads: list[str]) -> None:

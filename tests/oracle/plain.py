@@ -42,7 +42,7 @@ none. A case begins with the healthy answer of the same state, without the sourc
    turn it off by a switch of its own. A coil and a
    reversible motor may be fed either way round.
    In the next round a relay is pulled in when its coil is powered, or a sneak current of the state flows through it. A source is alive when its positive is not dead; ground power only when
-   connected; an alternator only when the engine runs, and one with a field winding only when one and the same source feeds its field and gets
+   connected; an alternator only when the engine runs, of several the one that drives it, and one with a field winding only when one and the same source feeds its field and gets
    back its ground. With a regulator that is a part of its own, its leads must hold too: that part is not open, and one and the same source
    feeds its sense lead and gets back its ground. A lead does not count where it is said that without it the field is driven full on, and the
    alternator has no overvoltage trip of its own that stops it then. Where it has one, its own current, alive or not, must besides be able to
@@ -53,7 +53,11 @@ none. A case begins with the healthy answer of the same state, without the sourc
    consumer or coil (whether that is open or not), and what is mechanical while the engine runs; none of them when it is open itself.
    A unit with a battery inside that lasts as long as the operation asks for works on without any feed, unless it is open or shorted
    itself, or turned off by a switch of its own. A function counts it among those that work; it is not *powered*, for it takes no current.
-5. When that changes no relay and no source, it is the answer. When that has not come about after ``2 * (relays + sources) + 4``
+   A magneto is powered, which is to say that it fires, while its engine runs or is cranked, unless current can go from its p-lead to its
+   ground or into a grounded node without crossing a protector.
+   A switch that follows something stands in the next round at its moved position when the consumer that it follows is powered, any source
+   feeds the bar of its bus, its alternator is alive, or the engine runs where it follows that; else at rest.
+5. When that changes no relay and no source and no such switch, it is the answer. When that has not come about after ``2 * (relays + switches + sources) + 4``
    rounds, the case is *unsettled*, and nothing else of its answer means anything.
 """
 
@@ -64,7 +68,7 @@ from dataclasses import dataclass
 
 from reviewer.model.design import Design
 from reviewer.model.resolved_states import ResolvedState, SneakCurrent
-from tests.oracle.circuit import Circuit, Supply, Taker, Way
+from tests.oracle.circuit import Circuit, Following, Supply, Taker, Way
 
 STUCK_ON = "output stuck on"
 OPEN, SHORT, THROUGH, FULL_ON = "open", "shorted to ground", "shorted through", "failed full on"
@@ -110,7 +114,8 @@ def solve(
     """The answer of one case. ``before`` is the healthy answer of the same state; without it the system begins cold."""
     upset = _Upset(circuit, case)
     energised = {
-        coil.element: before is not None and before.energised[coil.element] for coil in circuit.coils
+        moving: before is not None and before.energised[moving]
+        for moving in (*(coil.element for coil in circuit.coils), *circuit.followers)
     }
     units = [c for c in circuit.consumers if any(way.unit == c.element for way in circuit.ways)]
     energised |= {u.element: before is not None and before.powered[u.element] for u in units}
@@ -120,7 +125,7 @@ def solve(
     }
     dead: set[str] = set()
     rounds, settled = 0, False
-    while not settled and rounds < 2 * (len(circuit.coils) + len(units) + len(circuit.sources)) + 4:
+    while not settled and rounds < 2 * (len(energised) + len(circuit.sources)) + 4:
         rounds += 1
         onward, back = _flow(circuit, state, upset, energised)
         grounded = set[str]().union(*(_zone(short, back) for short in upset.shorts))
@@ -156,6 +161,8 @@ def solve(
             )
             for s in circuit.sources
         }
+        for follower in circuit.followers.values():
+            pulled_in[follower.element] = _works(follower, circuit, state, upset, fed, returned, living)
         settled = pulled_in == energised and living == alive
         energised, alive = pulled_in, living
     powered = {c.element: _powered(c, state, upset, fed, returned) for c in circuit.consumers}
@@ -168,18 +175,25 @@ def solve(
         powered[element] = element not in upset.opened and _working(
             circuit, state, element, kind, fed, returned
         )
+    for magneto in circuit.magnetos:
+        powered[magneto.element] = (
+            magneto.element not in upset.opened
+            and magneto.lead not in _reached(magneto.case, back) | grounded
+            and state.engines.get(magneto.engine, state.engine) in ("running", "cranking")
+        )
     return Answer(powered, energised, alive, fed, returned, dead, not settled, rounds)
 
 
 def _powered(
-    taker: Taker,
+    consumer: Taker,
     state: ResolvedState,
     upset: _Upset,
     fed: Mapping[str, set[str]],
     returned: Mapping[str, set[str]],
 ) -> bool:
-    off = taker.own_switch and state.switches.get(taker.element.partition("/")[2]) == "off"
-    return not off and taker.element not in upset.opened and _taking(fed, returned, taker)
+    """Whether a consumer has its circuit, is whole, and is not turned off by a switch of its own."""
+    off = consumer.own_switch and state.switches.get(consumer.element.partition("/")[2]) == "off"
+    return consumer.element not in upset.opened and not off and _taking(fed, returned, consumer)
 
 
 def _working(
@@ -246,7 +260,7 @@ def _flow(
     onward: dict[str, list[tuple[str, str]]] = {}
     back: dict[str, list[tuple[str, str]]] = {}
     for way in circuit.ways:
-        if not _conducts(way, state, upset, energised):
+        if not _conducts(circuit, way, state, upset, energised):
             continue
         barrier = way.element if way.when == "protector" else ""
         onward.setdefault(way.one, []).append((way.other, barrier))
@@ -257,7 +271,9 @@ def _flow(
     return onward, back
 
 
-def _conducts(way: Way, state: ResolvedState, upset: _Upset, energised: Mapping[str, bool]) -> bool:
+def _conducts(
+    circuit: Circuit, way: Way, state: ResolvedState, upset: _Upset, energised: Mapping[str, bool]
+) -> bool:
     if way.element in upset.opened:
         return False
     name = way.element.partition("/")[2]
@@ -273,8 +289,33 @@ def _conducts(way: Way, state: ResolvedState, upset: _Upset, energised: Mapping[
     if way.when == "protector" and name in state.pulled:
         return False
     if way.positions:
-        return upset.stays.get(way.element, state.switches.get(name)) in way.positions
+        stands = state.switches.get(name)
+        if way.element in circuit.followers:
+            follower = circuit.followers[way.element]
+            stands = follower.moved if energised[way.element] else follower.rest
+        return upset.stays.get(way.element, stands) in way.positions
     return True
+
+
+def _works(
+    follower: Following,
+    circuit: Circuit,
+    state: ResolvedState,
+    upset: _Upset,
+    fed: Mapping[str, set[str]],
+    returned: Mapping[str, set[str]],
+    living: Mapping[str, bool],
+) -> bool:
+    """Whether what a switch follows works."""
+    if not follower.followed:
+        return state.engine == "running"
+    if follower.followed in living:
+        return living[follower.followed]
+    for consumer in circuit.consumers:
+        if consumer.element == follower.followed:
+            return _powered(consumer, state, upset, fed, returned)
+    bus = f"parts/{follower.followed}"
+    return bus not in upset.opened and any(follower.followed in reached for reached in fed.values())
 
 
 def _zone(short: Fault, back: Steps) -> set[str]:
@@ -342,4 +383,6 @@ def _driven(source: Supply, state: ResolvedState, excited: bool) -> bool:
     """Whether a source has what it needs besides being whole: a connection, or a running engine and its field."""
     if source.kind == "external-power":
         return state.external_power
-    return source.kind != "alternator" or (state.engine == "running" and excited)
+    return source.kind != "alternator" or (
+        state.engines.get(source.engine, state.engine) == "running" and excited
+    )

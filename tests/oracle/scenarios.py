@@ -163,7 +163,7 @@ class _Deck:
             return [
                 Fault(element, STAYS, position=other)
                 for other in self.positions[name]
-                if other != self.state.switches[name]
+                if other != self.state.switches.get(name)
             ]
         return []
 

@@ -10,10 +10,12 @@ from itertools import permutations
 
 import pytest
 
+from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.model.resolved_states import resolved
 from tests.analysis.small_designs import SmallDesign
 from tests.oracle.circuit import circuit_of
-from tests.oracle.plain import solve
+from tests.oracle.engine import failures_of
+from tests.oracle.plain import OPEN, SHORT, STAYS, Fault, solve
 
 
 def works(made: SmallDesign) -> set[str]:
@@ -188,3 +190,144 @@ def test_a_reversible_motor_runs_with_its_supply_and_its_return_exchanged(revers
     made.wire("bus", "motor.return")
     made.wire("motor.supply", "ground")
     assert works(made) == ({"motor"} if reversible else set())
+
+
+def follower(made: SmallDesign, follows: str, contact: str = "rest") -> None:
+    """``lamp`` behind a pressure switch that follows something, closed at rest or while that works."""
+    positions: dict[str, list[list[str]]] = {"low": [], "normal": []}
+    positions["low" if contact == "rest" else "normal"] = [["line", "load"]]
+    made.add("sensor", "switch", positions=positions, operated_by="pressure", follows=follows, at_rest="low")
+    made.load("lamp", ("sensor.line", "sensor.load"))
+
+
+@pytest.mark.parametrize("contact", ["rest", "work"])
+@pytest.mark.parametrize("pumping", [True, False])
+def test_a_pressure_switch_leaves_its_rest_while_the_pump_works_that_it_follows(
+    contact: str, pumping: bool
+) -> None:
+    made = SmallDesign()
+    follower(made, "pump", contact)
+    made.add("pump", "load")
+    made.wire("bus", "pump.supply")
+    if pumping:
+        made.wire("pump.return", "ground")
+    on = {"pump", "sensor"} if pumping else set()
+    assert works(made) == on | ({"lamp"} if pumping == (contact == "work") else set())
+
+
+@pytest.mark.parametrize("alive", [True, False])
+def test_a_switch_that_follows_a_bus_rests_where_no_source_feeds_it(alive: bool) -> None:
+    made = SmallDesign()
+    made.add("far-bus", "bus")
+    follower(made, "far-bus")
+    made.load("far", start="far-bus")
+    if alive:
+        made.wire("bus", "far-bus")
+    assert works(made) == ({"far", "sensor"} if alive else {"lamp"})
+
+
+@pytest.mark.parametrize("engine", ["running", "cranking", "stopped"])
+@pytest.mark.parametrize("follows", ["engine", "alternator"])
+def test_a_switch_that_follows_the_engine_rests_until_it_runs_by_itself(engine: str, follows: str) -> None:
+    """So does one that follows an alternator, which gives nothing before."""
+    made = SmallDesign()
+    made.alternator()
+    follower(made, follows)
+    made.states["cruise"] = {"engine": engine, "switches": {}}
+    assert works(made) == ({"sensor"} if engine == "running" else {"lamp"})
+
+
+def test_a_part_of_the_name_engine_is_not_what_a_switch_follows_unless_it_works() -> None:
+    made = SmallDesign()
+    made.add("engine", "airframe", material="metal")
+    follower(made, "engine")
+    assert works(made) == {"sensor"}
+
+
+@pytest.mark.parametrize("stands", ["", "open"])
+def test_a_switch_that_follows_nothing_rests_unless_the_state_says_otherwise(stands: str) -> None:
+    made = SmallDesign()
+    positions = {"closed": [["line", "load"]], "open": []}
+    made.add("crash", "switch", positions=positions, operated_by="inertia", at_rest="closed")
+    made.load("pump", ("crash.line", "crash.load"))
+    made.states["cruise"] = {"engine": "running", "switches": {"crash": stands} if stands else {}}
+    assert works(made) == (set() if stands else {"pump"})
+
+
+def test_a_switch_moves_when_the_pump_that_it_follows_fails_by_itself() -> None:
+    """The pump is whole in its wires and open inside; the standby pump comes on, unless the switch is stuck."""
+    made = SmallDesign()
+    made.load("pump")
+    follower(made, "pump")
+    facts = made.facts()
+    circuit, state = circuit_of(facts.design), resolved(facts.design.operation)["cruise"]
+    healthy = solve(circuit, state)
+    failed = Fault("parts/pump", OPEN)
+    assert not healthy.powered["parts/lamp"]
+    assert solve(circuit, state, [failed], healthy).powered["parts/lamp"]
+    stuck = Fault("parts/sensor", STAYS, position="normal")
+    assert not solve(circuit, state, [failed, stuck], healthy).powered["parts/lamp"]
+    assert solve(circuit, state, [Fault("parts/sensor", STAYS, position="low")], healthy).powered[
+        "parts/lamp"
+    ]
+
+
+def magneto(made: SmallDesign, switch: str, grounded: bool = True) -> None:
+    """``left`` on the engine, its p-lead grounded by a switch at off; the engine has its strap where it is ``grounded``."""
+    made.add("engine", "airframe", material="metal")
+    if grounded:
+        made.wire("engine.strap", "ground")
+    made.add("left", "magneto", mounted_on="engine.pad")
+    made.add("key", "switch", positions={"off": [["lead", "ground"]], "on": []})
+    made.wire("left.p-lead", "key.lead")
+    made.wire("key.ground", "ground")
+    made.states["cruise"] = {"engine": "running", "switches": {"key": switch}}
+
+
+@pytest.mark.parametrize("grounded", [True, False])
+@pytest.mark.parametrize("key", ["on", "off"])
+def test_a_magneto_fires_unless_its_p_lead_reaches_its_case(key: str, grounded: bool) -> None:
+    """Grounded to the airframe alone it still fires, where the engine is not joined to that."""
+    made = SmallDesign()
+    magneto(made, key, grounded)
+    assert works(made) == (set() if key == "off" and grounded else {"left"})
+
+
+@pytest.mark.parametrize("engine", ["running", "cranking", "stopped"])
+def test_a_magneto_fires_while_its_engine_turns_and_needs_no_battery(engine: str) -> None:
+    made = SmallDesign()
+    magneto(made, "on")
+    made.states["cruise"]["engine"] = engine
+    facts = made.facts()
+    assert works(made) == (set() if engine == "stopped" else {"left"})
+    assert facts.states.answer("cruise").healthy.hot == {"parts/left": 1}
+
+
+@pytest.mark.parametrize(
+    ("key", "fault", "fires"),
+    [
+        ("on", Fault("wires/W4", SHORT, ("left.p-lead", "key.lead")), False),
+        ("on", Fault("wires/W4", OPEN), True),
+        ("on", Fault("parts/left", OPEN), False),
+        ("off", Fault("wires/W4", OPEN), True),
+        ("off", Fault("wires/W5", OPEN), True),
+        ("off", Fault("wires/W3", OPEN), True),
+        ("off", Fault("parts/key", OPEN), True),
+        ("off", Fault("parts/key", STAYS, position="on"), True),
+        ("on", Fault("parts/key", STAYS, position="off"), False),
+    ],
+)
+def test_what_opens_the_p_lead_leaves_it_hot_and_what_grounds_it_stops_it(
+    key: str, fault: Fault, fires: bool
+) -> None:
+    made = SmallDesign()
+    magneto(made, key)
+    facts = made.facts()
+    answer = facts.states.answer("cruise")
+    circuit = circuit_of(facts.design)
+    assert [circuit.ways[i].element for i in range(len(circuit.ways)) if "p-lead" in circuit.ways[i].one] == [
+        "wires/W4"
+    ]
+    plain = solve(circuit, answer.state, [fault], solve(circuit, answer.state))
+    solved = conduct(facts.network, answer.state, [failures_of(facts.network, [fault])], answer.healthy)
+    assert plain.powered["parts/left"] == bool(solved.powered["parts/left"]) == fires

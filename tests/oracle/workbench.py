@@ -69,7 +69,7 @@ class Workbench:
         """A position for every switch: ``base`` where the switch has it, its first one where it has not, or what ``other`` says."""
         found = {}
         for name, part in self.parts.items():
-            positions, words = list(part.get("positions", ())), {}
+            positions, words = [] if "follows" in part else list(part.get("positions", ())), {}
             if part["kind"] == "breaker-switch":
                 positions, words = ["open", "closed"], {"off": "open", "on": "closed"}
             if positions:

@@ -115,7 +115,7 @@ def test_overvoltage_exposes_only_what_is_rated_for_less_and_names_what_is_missi
 ) -> None:
     (found,) = overvoltage_exposures(faulted)
     assert found.ceiling is not None and found.exposed and found.needs == ""
-    assert all(one.endures < one.volts <= found.ceiling.volts for one in found.exposed)
+    assert all(one.rated < one.volts <= found.ceiling.volts for one in found.exposed)
     (unsolved,) = overvoltage_exposures(sketch)
     assert unsolved.ceiling is None and unsolved.exposed == () and "overvoltage-trip" in unsolved.needs
 

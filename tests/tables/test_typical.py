@@ -75,7 +75,7 @@ def test_every_typical_value_says_that_it_has_no_source() -> None:
     tables = [t for t in all_tables() if t.origin.key.startswith("typical_values/")]
     assert len(tables) > 8
     for table in tables:
-        assert table.origin.status in ("practice", "memory") and "no source" in table.origin.note, (
+        assert table.origin.status in ("practice", "memory") and "no published source" in table.origin.note, (
             table.origin.key
         )
 

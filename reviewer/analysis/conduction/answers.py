@@ -97,8 +97,11 @@ class States:
         tables = late_outcomes.late_failures(
             self.design, self.network, answer, [(group[0],) for group in closing]
         )
+        # of tables that are the same one is kept, so that who asks looks through each but once
+        distinct = {id(table): table for table in (*known.values(), usual)}.values() if closing else ()
+        kept = {frozenset(table.items()): table for table in distinct}
         for group, after in zip(closing, tables, strict=True):
-            known.update(dict.fromkeys(group, usual if after == usual else after))
+            known.update(dict.fromkeys(group, kept.setdefault(frozenset(after.items()), after)))
         return {failure: known[failure] for failure in failures if known[failure] is not usual}
 
     def path_to(self, state: str, element: str, *by: str, nodes: Sequence[int] = ()) -> tuple[str, ...]:
@@ -145,6 +148,10 @@ class States:
     def loads_of(self, function: str) -> tuple[str, ...]:
         """Names of all loads that a function needs."""
         return states.loads_of(self.design, function)
+
+    def units_of(self, function: str) -> tuple[str, ...]:
+        """Names of all loads, instruments and magnetos that a function needs."""
+        return states.units_of(self.design, function)
 
     def lost_with(self, function: str, loads: Collection[str]) -> bool:
         """Whether a function is lost when some of its loads do not work and all others do."""

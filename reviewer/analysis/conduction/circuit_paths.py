@@ -11,6 +11,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 
 from reviewer.analysis.conduction.simple_paths import SimplePath, SimplePaths, feed_paths, return_paths
 from reviewer.analysis.conduction.states import StateAnswer, feed_path
+from reviewer.network.search import shortest
 
 Elements = tuple[str, ...]
 
@@ -24,13 +25,33 @@ def path_to(
     """From a source to an element, both included; () where nothing feeds it.
 
     The shortest path that passes one of ``by``; the shortest of all where none does. It ends at one
-    of ``nodes`` of the element, where some are given, else where the element is supplied.
+    of ``nodes`` of the element, where some are given, else where the element is supplied. Of a
+    magneto it is the path from its p-lead to one of ``by``.
     """
+    if element in answer.healthy.hot:
+        return _from_p_lead(answer, element, [n for e in by for n in answer.network.nodes_of.get(e, ())], by)
     ends = [(source, n) for n in nodes or _plus(answer, element) for source in answer.fed_by(n)]
     paths = [_to(feed_path(answer.network, answer, source, node), element) for source, node in ends]
     return _through(
         paths, by, (_to(p.elements, element) for e in ends for p in _searched(answer, feed_paths, *e))
     )
+
+
+def grounding_path(answer: StateAnswer, magneto: str) -> Elements:
+    """From the p-lead of a magneto (a pointer) to its ground; () where it is not grounded."""
+    (own,) = (m for m in answer.network.magnetos if m.element == magneto)
+    return _from_p_lead(answer, magneto, [own.ground], ())
+
+
+def _from_p_lead(answer: StateAnswer, magneto: str, goals: Iterable[int], ends: Collection[str]) -> Elements:
+    """The elements on a shortest way from a p-lead to a node, with the one of ``ends`` that is there."""
+    (own,) = (m for m in answer.network.magnetos if m.element == magneto)
+    nearest = shortest(own.p_lead, set(goals), lambda node: answer.onward[node])
+    if nearest is None:
+        return ()
+    node, way = nearest
+    there = (e for e in ends if node in answer.network.nodes_of.get(e, ()))
+    return tuple(dict.fromkeys((magneto, *way, *there)))
 
 
 def path_back(answer: StateAnswer, element: str, by: Collection[str] = ()) -> Elements:
@@ -87,19 +108,19 @@ def _through(paths: Sequence[Elements], by: Collection[str], more: Iterable[Elem
 
 
 def _plus(answer: StateAnswer, element: str) -> tuple[int, ...]:
-    for user in (*answer.network.consumers, *answer.network.coils):
-        if user.element == element:
-            return user.inlets
-    field = next((s.field for s in answer.network.sources if s.element == element), None)
-    return answer.network.nodes_of.get(element, ()) if field is None else (field,)
+    network = answer.network
+    if element in network.users:
+        return network.users[element].inlets
+    field = next((s.field for s in network.sources if s.element == element), None)
+    return network.nodes_of.get(element, ()) if field is None else (field,)
 
 
 def _minus(answer: StateAnswer, element: str) -> tuple[int, ...]:
-    for user in (*answer.network.consumers, *answer.network.coils):
-        if user.element == element:
-            return user.outlets
-    own = next((s for s in answer.network.sources if s.element == element), None)
-    return answer.network.nodes_of.get(element, ()) if own is None else (own.negative,)
+    network = answer.network
+    if element in network.users:
+        return network.users[element].outlets
+    own = next((s for s in network.sources if s.element == element), None)
+    return network.nodes_of.get(element, ()) if own is None else (own.negative,)
 
 
 def _to(path: Elements, element: str) -> Elements:

@@ -36,7 +36,7 @@ class Mode(StrEnum):
     STUCK_ON = "output stuck on"
     #: a switch that does not leave a position
     STAYS = "stays"
-    #: all wires of a bundle
+    #: all wires of a bundle; p-leads of magnetos that fire touch ground there
     SEVERED = "severed"
     #: more resistance in series than it should have: a joint, terminal, contact or battery
     DEGRADED = "degraded"
@@ -57,7 +57,7 @@ _STUCK = {
     DROPPED: "contacts stuck in the de-energised position",
 }
 #: parts whose terminals are separate circuits, so that a short is tried at one terminal at a time
-_SEPARATE = (p.Switch, p.Electromagnet, p.Connector, p.Consumer, p.Protector, p.Diode, p.Regulator)
+_SEPARATE = (p.Switch, p.Electromagnet, p.Connector, p.Consumer, p.Protector, p.Diode, p.Regulator, p.Magneto)
 #: parts of which a short grounds all hot terminals at once
 _TOGETHER = (
     p.Battery,
@@ -153,14 +153,21 @@ MODE_KEYS = tuple(
 
 
 def single_failures(
-    design: Design, network: Network, hot: Collection[int], held_up: Collection[int] = ()
+    design: Design,
+    network: Network,
+    hot: Collection[int],
+    held_up: Collection[int] = (),
+    p_leads: Collection[int] = (),
 ) -> tuple[Failure, ...]:
-    """Every single failure that is tried in a state whose nodes ``hot`` are fed by a live source.
+    """Every single failure that is tried in a state whose nodes ``hot`` are fed by a live source, or
+    are on the p-lead of a magneto that fires.
 
     A short is tried only where it changes something: at hot nodes, and at those ``held_up`` by a
     source through a load or coil that has no return. A battery shorted at its
     positive terminal is a battery without voltage. Metal structure does not open as a whole; the
-    wires and mountings that connect it do, and a bolt that comes loose lets go of all wires on it.
+    wires and mountings that connect it do, and a bolt that comes loose releases all wires on it.
+    Where a bundle is severed, its wires that are among ``p_leads``, nodes at which a magneto fires,
+    touch ground: that stops the magneto.
     """
     structure = {f"parts/{n}" for n in design.of_kind(p.Airframe)}
     failures = [Failure(element, OPEN) for element in network.elements if element not in structure]
@@ -178,17 +185,24 @@ def single_failures(
             failures.append(Failure(element, SHORT, nodes))
         else:
             raise UnknownKind(part, "the failures that are tried")
-    failures += [
-        Failure(f"bundles/{name}", SEVERED) for name, wires in network.bundles.items() if len(wires) > 1
-    ]
+    for name, wires in network.bundles.items():
+        if len(wires) > 1:
+            touching = dict.fromkeys(n for wire in wires for n in network.nodes_of[wire] if n in p_leads)
+            failures.append(Failure(f"bundles/{name}", SEVERED, tuple(touching)))
     return tuple(failures)
 
 
 def stuck_relays(design: Design) -> tuple[Failure, ...]:
-    """Every relay and contactor with its contacts as if energised, and as if not; every output of a
-    unit that conducts whatever the unit does."""
+    """Every relay and contactor with its contacts as if energised, and as if not, every switch that
+    no hand moves in each of its positions, and every output of a unit that conducts whatever the
+    unit does."""
     relays = tuple(
         Failure(f"parts/{name}", mode) for name in design.of_kind(p.Electromagnet) for mode in (HELD, DROPPED)
+    ) + tuple(
+        Failure(f"parts/{name}", STAYS, position=at)
+        for name in design.of_kind(p.Switch)
+        if not design.parts[name].by_hand
+        for at in design.parts[name].positions
     )
     return relays + tuple(
         Failure(f"parts/{name}", STUCK_ON, position=output)
@@ -198,10 +212,10 @@ def stuck_relays(design: Design) -> tuple[Failure, ...]:
 
 
 def stuck_contacts(design: Design, switches: dict[str, str]) -> tuple[Failure, ...]:
-    """:func:`stuck_relays`, every switch that stays elsewhere than in ``switches``, and every
-    regulator that fails full on."""
+    """:func:`stuck_relays`, every switch of the crew that stays elsewhere than in ``switches``, and
+    every regulator that fails full on."""
     failures = list(stuck_relays(design))
-    for name in design.of_kind(p.Switch):
+    for name in design.hand_switches:
         failures += [
             Failure(f"parts/{name}", STAYS, position=at)
             for at in design.parts[name].positions

@@ -78,8 +78,8 @@ class _ShortedEnds:
         """The lanes in which each link conducts from a to b and from b to a."""
         lanes = lanes_of_states(self.network, [a.state for a in self.answers])
         energised = {
-            c.element: sum(a.healthy.energised[c.element] << s for s, a in enumerate(self.answers))
-            for c in self.network.drivers
+            moved: sum(a.healthy.energised[moved] << s for s, a in enumerate(self.answers))
+            for moved in self.network.moved
         }
         along, against = (
             [self._lanes_of_states(mask) for mask in masks] for masks in link_masks(lanes, energised)

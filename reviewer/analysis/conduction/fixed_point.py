@@ -26,6 +26,8 @@ from reviewer.analysis.conduction.propagation import (
     Propagator,
     Reached,
     SomeLanes,
+    chain_masks,
+    turned,
     zone_of,
 )
 from reviewer.analysis.conduction.scenarios import (
@@ -46,11 +48,13 @@ class Conduction:
 
     ``fed[source][node]``: the source feeds the node. ``returned[source][node]``: the node is joined
     to the return of the source, or shorted to ground. ``powered[element]`` is for loads and
-    instruments (and for the other channels of functions, batteries inside units among them),
-    ``energised[element]`` for coils and for units whose power something follows, ``alive[element]``
-    for sources; ``zone[node]`` are the lanes in which a node is dead by a short, ``unsettled``
-    those in which relays chatter. ``tripped`` has the alternators that are lost by their trip, as
-    other sources alone serve their regulator.
+    instruments (and for the other channels of functions, batteries inside units among them), and
+    for magnetos, which have it while they fire; ``energised[element]`` for coils, for units whose
+    power something follows, and for switches that follow something where they have left their rest;
+    ``alive[element]`` for sources; ``zone[node]`` are the lanes in which a node is dead by a short,
+    ``unsettled`` those in which relays chatter. ``tripped`` has the alternators that are lost by
+    their trip, as other sources alone serve their regulator. ``hot[element]`` are the lanes in
+    which a magneto is whole and not grounded: it fires as soon as its engine is turned.
     """
 
     width: int
@@ -62,6 +66,7 @@ class Conduction:
     zone: tuple[int, ...]
     unsettled: int
     tripped: Mapping[str, int]
+    hot: Mapping[str, int]
 
     @cached_property
     def lives(self) -> Sequence[int]:
@@ -91,6 +96,7 @@ class Conduction:
             zone=tuple(pick(mask, lanes) if mask else 0 for mask in self.zone),
             unsettled=pick(self.unsettled, lanes),
             tripped=those(self.tripped),
+            hot=those(self.hot),
         )
 
     def lane(self, lane: int) -> Conduction:
@@ -112,6 +118,7 @@ class Conduction:
             zone=tuple(mask >> lane & 1 for mask in self.zone),
             unsettled=self.unsettled >> lane & 1,
             tripped=bit(self.tripped),
+            hot=bit(self.hot),
             many=self,
             place=lane,
         )
@@ -182,7 +189,7 @@ def conduct_lanes(
     energised, alive = start or _start(network, lanes.every, before)
     alive = {element: mask & ~lanes.opened.get(element, 0) for element, mask in alive.items()}
     changed = lanes.every
-    for _ in range(2 * (len(network.drivers) + len(network.sources)) + 4):
+    for _ in range(2 * (len(network.moved) + len(network.sources)) + 4):
         solver.propagate(energised, alive)
         relays, sources = solver.settle()
         changed = 0
@@ -195,28 +202,26 @@ def conduct_lanes(
             break
     else:
         solver.propagate(energised, alive)
-    frozen = MappingProxyType
+    frozen, hot = MappingProxyType, solver.hot()
+    powered = {c.element: solver.powered(c) for c in network.consumers}
+    powered |= {m.element: hot[m.element] & lanes.turns(m) for m in network.magnetos}
     return Conduction(
         width=lanes.width,
         fed=frozen(dict(solver.fed)),
         returned=frozen(solver.returns_of()),
-        powered=frozen(
-            {c.element: solver.powered(c) for c in network.consumers}
-            | {c.element: solver.working(c) for c in network.channels}
-        ),
+        powered=frozen(powered | {c.element: solver.working(c) for c in network.channels}),
         energised=frozen(energised),
         alive=frozen(alive),
         zone=tuple(solver.dead),
         unsettled=changed,
         tripped=frozen({element: mask & ~alive[element] for element, mask in solver.tripped.items()}),
+        hot=frozen(hot),
     )
 
 
 def _start(network: Network, every: int, before: Conduction | None) -> tuple[dict[str, int], dict[str, int]]:
     """Coils and sources as they are in the one lane of ``before``; all off without it."""
-    energised = {
-        c.element: every if before and before.energised[c.element] & 1 else 0 for c in network.drivers
-    }
+    energised = {e: every if before and before.energised[e] & 1 else 0 for e in network.moved}
     alive = {s.element: every if before and before.alive[s.element] & 1 else 0 for s in network.sources}
     return energised, alive
 
@@ -252,6 +257,7 @@ class _Solver:
         self.grounded = [0] * len(network.names)
         self.contacts = frozenset(i for i, _, _ in lanes.relayed)
         self.relays: tuple[int, ...] | None = None
+        self.chains: list[int] = []
         self.feeds: Propagator
         self.returns: Propagator
         self.seeds: dict[str, int] = {}
@@ -294,12 +300,11 @@ class _Solver:
         first = self.relays is None
         changed = self.every if first else self._moved(along)
         self._mark_zones(along, against, changed)
-        feeds, returns = (None, None) if first else (self.feeds, self.returns)
-        moved = frozenset() if first else self.contacts
-        self.feeds = Propagator(
-            contracted, along, against, self.dead if lanes.grounded else None, feeds, moved
-        )
-        self.returns = Propagator(contracted, against, along, None, returns, moved)
+        self.chains = chain_masks(contracted, along, against, self.chains, self.contacts)
+        dead = self.dead if lanes.grounded else None
+        before = None if first else self.feeds
+        self.feeds = Propagator(contracted, along, against, dead, self.chains, before, self.contacts)
+        self.returns = Propagator(contracted, against, along, None, turned(self.chains))
         by_negative: dict[int, Reached] = {}
         for s in self.network.sources:
             if s.negative not in by_negative:
@@ -333,12 +338,12 @@ class _Solver:
         bit = 1 << lane
         usual = [bool(mask & bit) for mask in along], [bool(mask & bit) for mask in against]
         same = self.every & ~changed
-        self.grounded = [mask & same for mask in self.grounded] if same else [0] * len(self.grounded)
+        self.grounded = [mask and mask & same for mask in self.grounded] if same else [0] * len(self.grounded)
         protectors = self.network.protectors
         for shorted, passed, passing in self._shorts:
             nodes = shorted
             if same:
-                nodes = {node: mask & changed for node, mask in shorted.items() if mask & changed}
+                nodes = {node: now for node, mask in shorted.items() if (now := mask & changed)}
             zone = zone_of(self.network, nodes, along, against, protectors, unusual | passing, usual, passed)
             for node, mask in zone.items():
                 self.grounded[node] |= mask
@@ -385,8 +390,15 @@ class _Solver:
     def powered(self, consumer: PoweredDevice) -> int:
         """The lanes in which one source feeds a consumer and has its return."""
         mask = 0
-        for source, feed in self.fed.items():
-            mask |= served(consumer, feed, self.returned_by_short[source])
+        if len(consumer.plus) == len(consumer.minus) == 1 and not consumer.either_way:
+            # as most are: what is powered stays on the contracted graph
+            (plus,), (minus,) = consumer.plus, consumer.minus
+            for source, reach in self.fed.items():
+                if fed := reach.kept[plus]:
+                    mask |= fed & (self.returned[source].kept[minus] | self.grounded[minus])
+        else:
+            for source, feed in self.fed.items():
+                mask |= served(consumer, feed, self.returned_by_short[source])
         mask &= ~self.lanes.opened.get(consumer.element, 0)
         return mask & ~self.lanes.off[consumer.element] if consumer.element in self.lanes.off else mask
 
@@ -418,6 +430,16 @@ class _Solver:
         for reach in self.fed.values():
             mask |= reach[node]
         return mask
+
+    def hot(self) -> dict[str, int]:
+        """The lanes in which each magneto is whole, and no current can go from its p-lead to its
+        ground or into a short to ground."""
+        found = {}
+        for magneto in self.network.magnetos:
+            joined = self.returns.from_node(magneto.ground, self.every)[magneto.p_lead]
+            joined |= self.grounded[magneto.p_lead]
+            found[magneto.element] = self.every & ~joined & ~self.lanes.opened.get(magneto.element, 0)
+        return found
 
     def sneaking(self, sneak: SneakCurrent, lanes: int) -> int:
         """Those of some lanes in which a sneak current flows through each of its loads and coils.
@@ -457,7 +479,7 @@ class _Solver:
             if source.kind == "external-power":
                 mask &= self.lanes.outside
             elif source.kind == "alternator":
-                mask &= self.lanes.running
+                mask &= self.lanes.driven(source)
                 if source.field is not None:
                     mask &= self.powered(PoweredDevice(source.element, (source.field,), (source.negative,)))
                 if source.leads is not None:
@@ -465,4 +487,9 @@ class _Solver:
                     if source.held:
                         mask &= ~self.apart(source, source.leads, mask)
             sources[source.element] = mask
+        for follower in self.network.followers:
+            if follower.device is not None:
+                relays[follower.element] = self.powered(follower.device)
+            else:
+                relays[follower.element] = sources.get(follower.source, self.lanes.running)
         return relays, sources

@@ -15,13 +15,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
+from functools import cache, partial
+from itertools import accumulate, pairwise
 from types import MappingProxyType
 from typing import Any
 
 from reviewer.analysis.conduction.failure_modes import SHORT, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct, link_masks
 from reviewer.analysis.conduction.masks import bits
-from reviewer.analysis.conduction.scenarios import lanes_of_cases
+from reviewer.analysis.conduction.metal import MetalAfter
+from reviewer.analysis.conduction.scenarios import lanes_of_cases, mask_of
 from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.ratings.opening_order import Selectivity, selectivity
@@ -42,6 +45,8 @@ NONE_AFTER: LateAfter = MappingProxyType({})
 #: number of a short, protector further upstream, protector -> the share of the current of the one
 #: that the other carries, 0 to 1
 Share = Callable[[int, str, str], float]
+#: as :func:`opens_later` has it of one design
+Later = Callable[[str, str, float], bool]
 
 
 def all_of_it(index: int, upper: str, lower: str) -> float:
@@ -105,6 +110,7 @@ def _outcomes(
 ) -> list[list[LateOutcome]]:
     """:func:`late_outcomes` after the failures of each of some states, solved together."""
     outcomes: list[list[LateOutcome]] = [[] for _ in states]
+    later = cache(partial(opens_later, design))
     level = [doubt for s, state in enumerate(states) for doubt in _nearest(answer, s, state)]
     beyond: list[dict[str, set[str]]] = [{} for _ in states]
     first_level = True
@@ -122,8 +128,8 @@ def _outcomes(
             first_level = False
         deeper: list[_Doubt] = []
         for j, doubt in enumerate(level):
-            early = tuple(e for e in further[j] if doubt.may_open_first(design, e))
-            if early and not any(doubt.may_open_first(design, e, share) for e in further[j]):
+            early = tuple(e for e in further[j] if doubt.may_open_first(later, e))
+            if early and not any(doubt.may_open_first(later, e, share) for e in further[j]):
                 early = ()
             sources = _sources_in_zone(network, answer, passed, j)
             if early:
@@ -136,7 +142,7 @@ def _outcomes(
                 limited = not any(can_open(design, network, passed, j, e) for e in early)
                 outcome = LateOutcome(doubt.index, doubt.nearest, first, late, limited)
                 outcomes[doubt.after].append(outcome)
-            deeper += doubt.behind(design, further[j], early, beyond[doubt.after], sources)
+            deeper += doubt.behind(later, further[j], early, beyond[doubt.after], sources)
         level = deeper
     return outcomes
 
@@ -189,16 +195,15 @@ class _Doubt:
     sources: frozenset[str] = frozenset()
     only: frozenset[str] = frozenset()
 
-    def may_open_first(self, design: Design, further: str, share: Share = all_of_it) -> bool:
+    def may_open_first(self, later: Later, further: str, share: Share = all_of_it) -> bool:
         """Whether a protector may open before all that are passed."""
         return not any(
-            opens_later(design, further, passed, share(self.index, further, passed))
-            for passed in self.passing.passes
+            later(further, passed, share(self.index, further, passed)) for passed in self.passing.passes
         )
 
     def behind(
         self,
-        design: Design,
+        later: Later,
         further: Sequence[str],
         early: Sequence[str],
         beyond: Mapping[str, Collection[str]],
@@ -222,7 +227,7 @@ class _Doubt:
                 sources,
                 (self.only if whole and sources <= self.sources else frozenset()) | {one},
             )
-            if any(t not in doubt.known and doubt.may_open_first(design, t) for t in beyond.get(one, ())):
+            if any(t not in doubt.known and doubt.may_open_first(later, t) for t in beyond.get(one, ())):
                 yield doubt
 
 
@@ -236,22 +241,41 @@ class _After:
     carrying: Mapping[str, int]
 
 
-def _after(network: Network, answer: StateAnswer, groups: Sequence[tuple[Failure, ...]]) -> list[_After]:
-    """A state after each of some groups of failures."""
+def _after(
+    network: Network, answer: StateAnswer, groups: Sequence[tuple[Failure, ...]], each: bool = False
+) -> list[_After]:
+    """A state after each of some groups of failures. One short of each piece of metal is solved, or
+    with ``each`` every one."""
+    shorts = [i for i, failure in enumerate(answer.failures) if failure.mode == SHORT]
+    each_alone = [[i] for i in shorts]
     if list(groups) == [()]:
-        failed = answer.failed
+        alike_ones, lanes, failed = [each_alone], [shorts], answer.failed
     else:
-        failed = _solved(answer, [(group, failure) for group in groups for failure in answer.failures])
-    carrying, width = _carrying(network, answer, failed), len(answer.failures)
-    every = (1 << width) - 1
-    return [
-        _After(
-            group,
-            _zones(answer, [mask >> at & every for mask in failed.zone]),
-            {e: mask >> at & every for e, mask in carrying.items() if mask >> at & every},
+        metal = MetalAfter(network, answer.failures)
+        alike_ones = [each_alone if each else metal.alike(group, shorts) for group in groups]
+        cases = [
+            (group, answer.failures[one[0]])
+            for group, ones in zip(groups, alike_ones, strict=True)
+            for one in ones
+        ]
+        starts = [0, *accumulate(map(len, alike_ones))]
+        lanes, failed = [[*range(*span)] for span in pairwise(starts)], _solved(answer, cases)
+    carrying = [(e, mask) for e, mask in _carrying(network, answer, failed).items()]
+    columns, found = _columns(failed.zone, failed.width), []
+    for group, ones, own in zip(groups, alike_ones, lanes, strict=True):
+        zones: dict[tuple[str, ...], list[int]] = {}
+        first: dict[int, int] = {}
+        for one, lane in zip(ones, own, strict=True):
+            zones.setdefault(columns[lane], []).extend(one)
+            first[lane] = one[0]
+        carried = {
+            e: mask_of([first[i] for i in bits(mask) if i in first], len(answer.failures))
+            for e, mask in carrying
+        }
+        found.append(
+            _After(group, [sorted(zone) for zone in zones.values()], {e: m for e, m in carried.items() if m})
         )
-        for at, group in zip(range(0, len(groups) * width, width), groups, strict=True)
-    ]
+    return found
 
 
 def late_failures(
@@ -312,17 +336,11 @@ def _sources_in_zone(network: Network, answer: StateAnswer, solved: Conduction, 
     )
 
 
-def _zones(answer: StateAnswer, zone: Sequence[int]) -> list[list[int]]:
-    """The shorts, by number, of each fault zone; ``zone`` has by node the failures, as a mask, in
-    whose zone it is."""
-    width = len(answer.failures)
+def _columns(zone: Sequence[int], width: int) -> list[tuple[str, ...]]:
+    """For each lane what tells its fault zone from that of another; ``zone`` has by node the lanes, as
+    a mask, in whose zone it is."""
     rows = (f"{mask:0{width}b}"[::-1] for mask in dict.fromkeys(zone))
-    columns = list(zip(*rows, strict=True))
-    zones: dict[tuple[str, ...], list[int]] = {}
-    for i, failure in enumerate(answer.failures):
-        if failure.mode == SHORT:
-            zones.setdefault(columns[i], []).append(i)
-    return list(zones.values())
+    return list(zip(*rows, strict=True))
 
 
 def _carrying(network: Network, answer: StateAnswer, solved: Conduction) -> dict[str, int]:

@@ -60,6 +60,15 @@ def pick(mask: int, lanes: Sequence[int]) -> int:
     return int("".join([digits[lane] for lane in lanes])[::-1], 2)
 
 
+def first_of_each_block(mask: int, width: int) -> Iterator[int]:
+    """The lowest bit that is set in each block of ``width`` lanes."""
+    while mask:
+        lane = (mask & -mask).bit_length() - 1
+        yield lane
+        end = (lane // width + 1) * width
+        mask = mask >> end << end
+
+
 def joined(blocks: Sequence[int], width: int) -> int:
     """One mask of many blocks of ``width`` lanes, the first lowest."""
     return int("".join([f"{block:0{width}b}" for block in reversed(blocks)]) or "0", 2)

@@ -65,3 +65,30 @@ def alike(network: Network, state: ResolvedState, failures: Sequence[Failure]) -
             key = grounded_alike(network, failure, piece)
         groups.setdefault(key, []).append(failure)
     return list(groups.values())
+
+
+class MetalAfter:
+    """Which shorts ground the same metal after other failures, whatever switches and relays do then."""
+
+    def __init__(self, network: Network, failures: Sequence[Failure]):
+        self.network, self.failures = network, failures
+        self._solid = [link.gate is Gate.ALWAYS and not link.oneway for link in network.links]
+        self._whole = self._pieces(frozenset())
+        self._protectors = {network.links[i].element for i in network.protectors}
+
+    def _pieces(self, without: Collection[str]) -> dict[int, int]:
+        return pieces(self.network, range(len(self.network.names)), self._solid, without)
+
+    def alike(self, already: Iterable[Failure], shorts: Iterable[int]) -> list[list[int]]:
+        """Some shorts, by number, in groups as :func:`alike` makes them, after failures that the state
+        has already. A short at what has failed is by itself."""
+        links_of = self.network.links_of
+        gone = {e for f in already for e in (f.element, *f.opened, *self.network.opened_by(f.element))}
+        parted = any(self._solid[i] for e in gone for i in links_of.get(e, ()))
+        piece = self._pieces(gone) if parted else self._whole
+        found: dict[Hashable, list[int]] = {}
+        for i in shorts:
+            failure = self.failures[i]
+            alone = failure.element in self._protectors or failure.element in gone
+            found.setdefault(i if alone else grounded_alike(self.network, failure, piece), []).append(i)
+        return list(found.values())

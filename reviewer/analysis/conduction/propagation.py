@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
@@ -48,6 +48,11 @@ class Reached(Sequence[int]):
         return known
 
     @property
+    def kept(self) -> Sequence[int]:
+        """The same, to be asked for nodes of the contracted graph alone."""
+        return self._known
+
+    @property
     def conducting(self) -> tuple[Sequence[int], Sequence[int], Sequence[int] | None]:
         """The lanes in which each link conducts from a to b, in which it conducts from b to a, and
         in which each node is not entered (or None)."""
@@ -60,9 +65,10 @@ class Reached(Sequence[int]):
         """
         known: Any = self._known
         was: Any = before._known
+        same = ~changed
         for node in self._contracted.kept:
             if was[node]:
-                known[node] |= was[node] & ~changed
+                known[node] |= was[node] & same
 
     def _shut(self, node: int) -> int:
         return self._blocked[node] if self._blocked is not None else 0
@@ -158,12 +164,48 @@ class SomeLanes(Sequence[int]):
         return known
 
 
+def chain_masks(
+    contracted: ContractedGraph,
+    along: Sequence[int],
+    against: Sequence[int],
+    before: Sequence[int] = (),
+    moved: Iterable[int] = (),
+) -> list[int]:
+    """Two masks for each chain: the lanes in which all of its links conduct from its a end, and from
+    its b end. ``before`` are those of links that differ only in the ``moved`` ones."""
+    masks, chains = list(before), contracted.chains
+    which: Iterable[int] = range(len(chains))
+    if masks:
+        which = {contracted.chain_of[i] for i in moved if i in contracted.chain_of}
+    else:
+        masks = [0] * (2 * len(chains))
+    for c in which:
+        out = back = -1
+        for i, leaving in chains[c].steps:
+            if leaving:
+                out &= along[i]
+                back &= against[i]
+            else:
+                out &= against[i]
+                back &= along[i]
+        masks[2 * c], masks[2 * c + 1] = out, back
+    return masks
+
+
+def turned(chains: Sequence[int]) -> list[int]:
+    """The masks of :func:`chain_masks` for links that conduct the other way round."""
+    masks = list(chains)
+    masks[::2], masks[1::2] = chains[1::2], chains[::2]
+    return masks
+
+
 class Propagator:
     """Propagates current over the contracted graph.
 
     ``along`` and ``against`` are the lanes in which each link conducts from a to b and from b to a;
-    ``blocked`` those in which each node is not entered, or None. ``before`` is a propagator that
-    differs only in the links ``changed``; it is used where its ``blocked`` is the same list.
+    ``blocked`` those in which each node is not entered, or None. ``chains`` are the masks of
+    :func:`chain_masks`, where these are known. ``before`` is a propagator that differs only in the
+    links ``moved``; it is used where its ``blocked`` is the same list.
     """
 
     def __init__(
@@ -172,32 +214,43 @@ class Propagator:
         along: Sequence[int],
         against: Sequence[int],
         blocked: Sequence[int] | None,
+        chains: list[int] | None = None,
         before: Propagator | None = None,
-        changed: frozenset[int] = frozenset(),
+        moved: Iterable[int] = (),
     ):
         self.contracted, self.along, self.against, self.blocked = contracted, along, against, blocked
-        #: two masks for each chain: lanes in which it conducts from its a end, and from its b end
-        self.masks: list[int] = list(before.masks) if before and before.blocked is blocked else []
-        if self.masks:
-            again = {contracted.chain_of[i] for i in changed if i in contracted.chain_of}
-            for c in again:
-                self.masks[2 * c : 2 * c + 2] = self._chain(contracted.chains[c])
-        else:
-            for chain in contracted.chains:
-                self.masks += self._chain(chain)
+        chains = chain_masks(contracted, along, against) if chains is None else chains
+        #: two masks for each chain: lanes in which it conducts from its a end into the node at its b end,
+        #: and the other way
+        self.masks = chains if blocked is None else list(chains)
+        if blocked is not None and before is not None and before.blocked is blocked:
+            self.masks = list(before.masks)
+            for c in {contracted.chain_of[i] for i in moved if i in contracted.chain_of}:
+                self._shut(c, chains[2 * c], chains[2 * c + 1])
+        elif blocked is not None:
+            for node, shut in enumerate(blocked):
+                if shut:
+                    self._close(node, ~shut)
 
-    def _chain(self, chain: Chain) -> tuple[int, int]:
-        along, against, blocked = self.along, self.against, self.blocked
-        out = back = -1
-        for i, leaving in chain.steps:
-            out &= along[i] if leaving else against[i]
-            back &= against[i] if leaving else along[i]
-        if blocked is not None:
-            for node in chain.inner:
-                if blocked[node]:
-                    out &= ~blocked[node]
-                    back &= ~blocked[node]
-        return out, back
+    def _close(self, node: int, open_: int) -> None:
+        """Let current into a node in some lanes only."""
+        masks, place = self.masks, self.contracted.inside.get(node)
+        if place is None:
+            for c, _ in self.contracted.around[node]:
+                masks[c ^ 1] &= open_  # a chain is entered there by its other mask
+        else:
+            masks[2 * place[0]] &= open_
+            masks[2 * place[0] + 1] &= open_
+
+    def _shut(self, c: int, out: int, back: int) -> None:
+        """Take new masks of a chain, less where its nodes are blocked."""
+        assert self.blocked is not None
+        chain, blocked = self.contracted.chains[c], self.blocked
+        for node in chain.inner:
+            if blocked[node]:
+                out &= ~blocked[node]
+                back &= ~blocked[node]
+        self.masks[2 * c], self.masks[2 * c + 1] = out & ~blocked[chain.b], back & ~blocked[chain.a]
 
     def update(self, start: int, mask: int, changed: int, before: Reached | None) -> Reached:
         """:meth:`from_node`, taking lanes that are not ``changed`` from ``before``."""
@@ -209,30 +262,30 @@ class Propagator:
 
     def from_node(self, start: int, mask: int) -> Reached:
         """Where current that enters at one node of the contracted graph reaches, in some lanes."""
-        reach: list[Any] = [None] * self.contracted.nodes
-        for node in self.contracted.kept:
-            reach[node] = 0
+        reach: list[Any] = list(self.contracted.unreached)
         if mask:
             reach[start] = mask
             todo = deque([start])
-            fresh = {start: mask}
-            blocked, masks, around = self.blocked, self.masks, self.contracted.around
+            #: node -> its new lanes, and the chain by which all of them came, by its mask back, or -1
+            fresh = {start: (mask, -1)}
+            masks, around = self.masks, self.contracted.around
             while todo:
                 node = todo.popleft()
-                mask = fresh.pop(node)
+                mask, came = fresh.pop(node)
                 for c, other in around[node]:
+                    if c == came:
+                        continue  # there they are already
                     new = mask & masks[c]
+                    known = reach[other]
+                    if known and new:
+                        new &= ~known
                     if new:
-                        new &= ~reach[other]
-                        if new and blocked is not None:
-                            new &= ~blocked[other]
-                        if new:
-                            reach[other] |= new
-                            if other in fresh:
-                                fresh[other] |= new
-                            else:
-                                fresh[other] = new
-                                todo.append(other)
+                        reach[other] = known | new if known else new
+                        if other in fresh:
+                            fresh[other] = (fresh[other][0] | new, -1)
+                        else:
+                            fresh[other] = (new, c ^ 1)
+                            todo.append(other)
         return Reached(self.contracted, reach, self.along, self.against, self.blocked)
 
 

@@ -9,11 +9,13 @@ from typing import assert_never
 from reviewer.analysis.conduction.failure_modes import Failure, Mode
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState, SneakCurrent
-from reviewer.network.graph import Network, bare
+from reviewer.network.graph import Network, SelfPowered, Source, bare
 
 #: one failure, or several at once
 Case = Failure | tuple[Failure, ...]
 Masks = dict
+#: what an engine does while its magnetos turn: by itself, or by the starter
+TURNING = ("running", "cranking")
 
 
 def failures_of(case: Case) -> tuple[Failure, ...]:
@@ -34,6 +36,7 @@ class Lanes:
     * ``grounded[passes][node]``: lanes in which a node is shorted to ground and only the protectors
       ``passes`` do not stop that short;
     * ``running``, ``outside``: lanes with the engine running, and with external power;
+    * ``turning``: lanes in which the engine runs or is cranked;
     * ``sneaks``: (sneak current, lanes in whose states it energises its relay).
     """
 
@@ -50,12 +53,26 @@ class Lanes:
     #: lanes in which a link may differ from most lanes: something is open, shorted, welded or moved
     touched: int = -1
     sneaks: tuple[tuple[SneakCurrent, int], ...] = ()
+    turning: int = 0
+    #: of several engines: the lanes in which each runs
+    engines: Mapping[str, int] = field(default_factory=dict)
     #: unit (element) -> lanes in which it is turned off by its own switch
     off: Mapping[str, int] = field(default_factory=dict)
     #: element -> lanes in which it is shorted itself
     shorted: Mapping[str, int] = field(default_factory=dict)
     #: link of an output -> lanes in which it conducts whatever its unit does
     stuck_on: Mapping[int, int] = field(default_factory=dict)
+
+    #: of several engines: the lanes in which each runs or is cranked
+    turned: Mapping[str, int] = field(default_factory=dict)
+
+    def turns(self, magneto: SelfPowered) -> int:
+        """The lanes in which the engine of a magneto turns."""
+        return self.turned.get(magneto.engine, self.turning)
+
+    def driven(self, source: Source) -> int:
+        """The lanes in which the engine of a source runs."""
+        return self.engines.get(source.engine, self.running)
 
     @property
     def every(self) -> int:
@@ -90,9 +107,7 @@ class _FailureMasks:
         )
 
     def entries(self, network: Network, failure: Failure) -> Iterator[tuple[Masks, Hashable]]:
-        """The (table, key) pairs under which a failure is entered."""
-        for node in failure.nodes:
-            yield self.grounded, (failure.passes, node)
+        """The (table, key) pairs under which a failure is entered, but for what it shorts."""
         match failure.mode:
             case Mode.OPEN | Mode.SEVERED:
                 for element in network.opened_by(failure.element):
@@ -106,7 +121,12 @@ class _FailureMasks:
                     if source.tripped == failure.element:
                         yield self.opened, source.element
             case Mode.STAYS:
-                yield self.stays, (failure.element, failure.position)
+                follower = network.follower.get(failure.element)
+                if follower is None:
+                    yield self.stays, (failure.element, failure.position)
+                else:
+                    moved = failure.position == follower.moved_to
+                    yield (self.held if moved else self.dropped), failure.element
             case Mode.DIODE_SHORT:
                 yield self.shorted_diodes, failure.element
             case Mode.HELD:
@@ -139,10 +159,16 @@ def mask_of(lanes: Iterable[int], width: int) -> int:
 
 def _failure_masks(network: Network, cases: Sequence[Case]) -> _FailureMasks:
     masks = _FailureMasks()
+    shorts: dict[frozenset[str], dict[int, list[int]]] = {}
     for lane, case in enumerate(cases):
         for failure in failures_of(case):
+            if failure.nodes:
+                at = shorts.setdefault(failure.passes, {})
+                for node in failure.nodes:
+                    at.setdefault(node, []).append(lane)
             for table, key in masks.entries(network, failure):
                 table.setdefault(key, []).append(lane)
+    masks.grounded = {(passes, node): own for passes, at in shorts.items() for node, own in at.items()}
     for table in masks.tables():
         for key, lanes in table.items():
             table[key] = 1 << lanes[0] if len(lanes) == 1 else mask_of(lanes, len(cases))
@@ -185,11 +211,14 @@ def _lanes_of_one_state(network: Network, state: ResolvedState, failures: _Failu
         outside=every if state.external_power else 0,
         uniform=True,
         sneaks=tuple((sneak, every) for sneak in state.sneaks),
+        engines={name: every if state.engine_of(name) == "running" else 0 for name in network.engines},
+        turned={name: every if state.engine_of(name) in TURNING else 0 for name in network.engines},
         off={
             c.element: every
             for c in network.consumers
             if c.own_switch and state.switches.get(bare(c.element)) == "off"
         },
+        turning=every if state.engine in TURNING else 0,
     )
     return _lanes(network, failures, width, controls)
 
@@ -208,7 +237,10 @@ class _Controls:
     outside: int
     uniform: bool
     sneaks: tuple[tuple[SneakCurrent, int], ...]
+    engines: Mapping[str, int]
+    turned: Mapping[str, int]
     off: Mapping[str, int]
+    turning: int
 
 
 def _lanes(network: Network, failures: _FailureMasks, width: int, controls: _Controls) -> Lanes:
@@ -235,9 +267,12 @@ def _lanes(network: Network, failures: _FailureMasks, width: int, controls: _Con
         outside=controls.outside,
         touched=failures.differing(opened) if controls.uniform else (1 << width) - 1,
         sneaks=controls.sneaks,
+        engines=controls.engines,
+        turned=controls.turned,
         off=controls.off,
         shorted=failures.shorted,
         stuck_on=_stuck_on(network, failures) if failures.stuck_on else {},
+        turning=controls.turning,
     )
 
 
@@ -260,8 +295,9 @@ def _forward(network: Network, failures: _FailureMasks, opened: Masks, controls:
             if i in network.protectors:
                 forward[i] &= ~mask
     for element, mask in opened.items():
+        kept = ~mask
         for i in network.links_of.get(element, ()):
-            forward[i] &= ~mask
+            forward[i] &= kept
     return forward
 
 
@@ -340,6 +376,15 @@ def _lanes_of_states(
         outside=lanes_of(i for i, s in enumerate(states) if s.external_power),
         uniform=False,
         sneaks=tuple((sneak, lanes_of(numbers)) for sneak, numbers in sneaks.items()),
+        engines={
+            name: lanes_of(i for i, s in enumerate(states) if s.engine_of(name) == "running")
+            for name in network.engines
+        },
+        turned={
+            name: lanes_of(i for i, s in enumerate(states) if s.engine_of(name) in TURNING)
+            for name in network.engines
+        },
         off={c.element: masks.get((bare(c.element), "off"), 0) for c in network.consumers if c.own_switch},
+        turning=lanes_of(i for i, s in enumerate(states) if s.engine in TURNING),
     )
     return _lanes(network, failures, width, controls)

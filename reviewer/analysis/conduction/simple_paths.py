@@ -5,7 +5,7 @@ The shortest is always found, others as far as a limit allows.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from heapq import heappop, heappush
 
 from reviewer.analysis.conduction.states import StateAnswer, conducts
@@ -14,6 +14,8 @@ from reviewer.network.search import shortest
 
 #: no more paths than this are listed, and no more steps than this are taken to find them
 MOST_PATHS, MOST_STEPS = 12, 20_000
+#: starts and goals of a state whose edges are kept
+KEPT = 4
 
 #: the edges of a graph: node -> (link, other node) pairs
 _Edges = dict[int, list[tuple[int, int]]]
@@ -51,7 +53,8 @@ def feed_paths(
     if not fed[goal]:
         return SimplePaths((), False)
     start = next(s.positive for s in answer.network.sources if s.element == source)
-    paths, stopped = _search(answer, start, goal, lambda n: bool(fed[n]), most, steps)
+    edges = _edges_of(answer, ("feed", source), start, goal, fed)
+    paths, stopped = _search(edges, start, goal, most, steps)
     return SimplePaths(
         tuple(
             SimplePath(source, nodes, links, (source, *_elements(answer, links, source)))
@@ -69,7 +72,8 @@ def return_paths(
     if not returned[start]:
         return SimplePaths((), False)
     goal = next(s.negative for s in answer.network.sources if s.element == source)
-    paths, stopped = _search(answer, start, goal, lambda n: bool(returned[n]), most, steps)
+    edges = _edges_of(answer, ("return", source), start, goal, returned)
+    paths, stopped = _search(edges, start, goal, most, steps)
     return SimplePaths(
         tuple(
             SimplePath(source, nodes, links, (*_elements(answer, links, source), source))
@@ -158,11 +162,8 @@ def _elements(answer: StateAnswer, links: Sequence[int], source: str) -> tuple[s
     return tuple(e for e in elements if e != source)
 
 
-def _search(
-    answer: StateAnswer, start: int, goal: int, allowed: Callable[[int], bool], most: int, steps: int
-) -> tuple[list[_Path], bool]:
+def _search(edges: _Edges, start: int, goal: int, most: int, steps: int) -> tuple[list[_Path], bool]:
     """The shortest path and others, the shortest first; and whether a limit was reached."""
-    edges = _useful_edges(answer, start, goal, allowed)
     first = _shortest(edges, start, goal)
     paths = {first} if first else set()
     stopped = False
@@ -175,18 +176,57 @@ def _search(
     return sorted(paths, key=lambda path: (len(path[0]), path))[:most], stopped
 
 
-def _useful_edges(answer: StateAnswer, start: int, goal: int, allowed: Callable[[int], bool]) -> _Edges:
-    """The conducting edges of all nodes that are on some walk from start to goal."""
+def _edges_of(
+    answer: StateAnswer, side: tuple[str, str], start: int, goal: int, allowed: Sequence[int]
+) -> _Edges:
+    """:func:`useful_edges`, worked out once for all starts and goals that current joins both ways:
+    what can be reached from one of them, or reaches it, is the same. ``side`` says what is allowed."""
+    known = answer.searched_paths
+    if "joined" not in known:
+        known["conducting"] = conducting = _conducting(answer)
+        known["joined"], known["edges"] = _joined(answer, conducting), {}
+    joined, kept = known["joined"], known["edges"]
+    key = (side, joined[start], joined[goal])
+    if key not in kept:
+        if len(kept) == KEPT:
+            del kept[next(iter(kept))]
+        kept[key] = useful_edges(known["conducting"], start, goal, allowed)
+    edges: _Edges = kept[key]
+    return edges
+
+
+def _conducting(answer: StateAnswer) -> list[list[tuple[int, int]]]:
+    """The conducting edges of each node."""
     network = answer.network
+    return [
+        [(i, o) for i, o, leaving in around if o != node and conducts(network, answer, i, leaving)]
+        for node, around in enumerate(network.around)
+    ]
+
+
+def _joined(answer: StateAnswer, conducting: Sequence[Sequence[tuple[int, int]]]) -> list[int]:
+    """For each node one that stands for all that links join to it which conduct both ways."""
+    links, first = answer.network.links, [-1] * len(conducting)
+    for start in range(len(conducting)):
+        todo = [start] if first[start] < 0 else []
+        while todo:
+            node = todo.pop()
+            first[node] = start
+            todo += [o for i, o in conducting[node] if first[o] < 0 and not links[i].oneway]
+    return first
+
+
+def useful_edges(
+    conducting: Sequence[list[tuple[int, int]]], start: int, goal: int, allowed: Sequence[int]
+) -> _Edges:
+    """Those of the ``conducting`` edges of all nodes that are on some walk from start to goal, by
+    nodes that are ``allowed``."""
     seen, todo = {start}, [start]
-    edges: _Edges = {}
     before: dict[int, list[int]] = {}
     while todo:
         node = todo.pop()
-        edges[node] = []
-        for i, other, leaving in network.around[node]:
-            if other != node and allowed(other) and conducts(network, answer, i, leaving):
-                edges[node].append((i, other))
+        for _, other in conducting[node]:
+            if allowed[other]:
                 before.setdefault(other, []).append(node)
                 if other not in seen:
                     seen.add(other)
@@ -197,7 +237,13 @@ def _useful_edges(answer: StateAnswer, start: int, goal: int, allowed: Callable[
             if node not in useful:
                 useful.add(node)
                 todo.append(node)
-    return {n: [(i, o) for i, o in out if o in useful] for n, out in edges.items() if n in useful}
+    return {n: _within(conducting[n], useful) for n in useful & seen}
+
+
+def _within(edges: list[tuple[int, int]], useful: set[int]) -> list[tuple[int, int]]:
+    """The edges that lead to useful nodes; the same list where all do."""
+    kept = [edge for edge in edges if edge[1] in useful]
+    return edges if len(kept) == len(edges) else kept
 
 
 def _shortest(edges: _Edges, start: int, goal: int) -> _Path | None:

@@ -34,7 +34,7 @@ class StateAnswer:
 
     ``healthy`` has one lane. In ``failed`` lane i is ``failures[i]``, and so it is in
     ``functions[name]``, the failures that a function survives. What happens under failures is
-    worked out when it is first asked for. ``too_low`` tells what has too little voltage to work;
+    worked out when it is first asked for. ``too_low`` names what has too little voltage to work;
     without it, what has power works.
     """
 
@@ -47,7 +47,8 @@ class StateAnswer:
     def low(self, cases: Sequence[Case], solved: Conduction, each: bool = False) -> Mapping[str, int]:
         """The lanes, a case each, in which loads have power and less than their minimum voltage.
 
-        Only where a critical function depends on that, or with ``each`` at every load of one.
+        Only where a function of class major or worse depends on that, or with ``each`` at every
+        load of one.
         """
         if self.too_low is None or not cases:
             return {}
@@ -93,14 +94,24 @@ class StateAnswer:
 
     @cached_property
     def searched_paths(self) -> dict[Any, Any]:
-        """What ``circuit_paths`` has searched in this state, filled as it asks."""
+        """What ``circuit_paths`` and ``simple_paths`` have searched in this state, filled as they ask."""
         return {}
 
     @cached_property
     def failures(self) -> tuple[Failure, ...]:
         """Every single failure that is tried in this state."""
-        hot = {n for n in range(len(self.network.names)) if self.healthy.live(n)}
-        return single_failures(self.design, self.network, hot, self.held_up)
+        return single_failures(self.design, self.network, self.hot, self.held_up, self.p_leads)
+
+    @cached_property
+    def hot(self) -> frozenset[int]:
+        """Nodes that a source feeds, and those joined to the p-lead of a magneto that fires."""
+        return self.p_leads.union(n for n in range(len(self.network.names)) if self.healthy.live(n))
+
+    @cached_property
+    def p_leads(self) -> frozenset[int]:
+        """Nodes joined to the p-lead of a magneto that fires."""
+        firing = [m.p_lead for m in self.network.magnetos if self.healthy.powered[m.element]]
+        return frozenset(reachable_by(firing, self._onward))
 
     @cached_property
     def _held_up(self) -> Mapping[str, frozenset[int]]:
@@ -228,10 +239,22 @@ class StateAnswer:
         """Answers of :func:`feed_path`, by source and node."""
         return {}
 
+    @cached_property
+    def positions(self) -> Mapping[str, str]:
+        """Where each switch stands in the healthy state, those that follow something among them."""
+        if not self.network.followers:
+            return self.state.switches
+        found = dict(self.state.switches)
+        for follower in self.network.followers:
+            moved = bool(self.healthy.energised[follower.element])
+            name = bare(follower.element)
+            found[name] = follower.moved_to if moved else self.design.parts[name].at_rest
+        return MappingProxyType(found)
+
     @property
     def switches(self) -> tuple[tuple[str, str], ...]:
         """(switch, position) pairs, in canonical order."""
-        return tuple(self.state.switches.items())
+        return tuple(self.positions.items())
 
     def fed_by(self, node: int) -> tuple[str, ...]:
         """Sources that feed a node in the healthy state."""
@@ -291,7 +314,13 @@ def channel_mask(design: Design, powered: Mapping[str, int], name: str) -> int:
 
 
 def loads_of(design: Design, function: str) -> tuple[str, ...]:
-    """Names of all loads that a function needs, in the order of its channels in the file."""
+    """Names of all loads and instruments that a function needs, in the order of its channels in the
+    file; magnetos need no supply and are left out."""
+    return design.loads_of_functions[function]
+
+
+def units_of(design: Design, function: str) -> tuple[str, ...]:
+    """:func:`loads_of`, with the magnetos."""
     return design.function_tree.loads[function]
 
 

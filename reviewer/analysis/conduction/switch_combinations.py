@@ -10,16 +10,16 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
-from functools import reduce
+from functools import cached_property, reduce
 
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_lanes
-from reviewer.analysis.conduction.scenarios import Lanes, lanes_of_cases
+from reviewer.analysis.conduction.scenarios import TURNING, Lanes, lanes_of_cases
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.biconnected import BlockTree
-from reviewer.network.graph import Gate, Network, bare
+from reviewer.network.graph import Follower, Gate, Network, bare
 
 #: the most combinations solved in one question; beyond it switches stay at their normal position,
 #: and the answer says so
@@ -47,8 +47,8 @@ class Setting:
 class Combination:
     """One lane in words: the setting of every switch, the engine, and external power.
 
-    ``moved`` are the switches that are not as in the base state, ``transfer`` the movement of the
-    switch that is between two positions.
+    ``moved`` are the switches that are not as in the base state, ``transit`` the movement of the
+    switch that is between two positions, or "".
     """
 
     switches: tuple[tuple[str, str], ...]
@@ -110,6 +110,15 @@ class Grid:
         """The lanes in which the engine is as given."""
         return self.where(-1, (e == engine for e in self.engines))
 
+    def engine_is(self, name: str, words: Collection[str]) -> int:
+        """The lanes in which one of several engines does any of some things: all do alike where the base
+        state has the engines otherwise."""
+        return sum(
+            self.where(-1, (e == word for e in self.engines))
+            for word in dict.fromkeys(self.engines)
+            if self.base.with_engine(word).engine_of(name) in words
+        )
+
     def with_external_power(self, connected: bool) -> int:
         """The lanes in which external power is connected, or is not."""
         return self.where(-2, (o == connected for o in self.outsides))
@@ -150,38 +159,77 @@ class Cones:
         self.design, self.network = design, network
         self.tree = BlockTree(network)
         self.ends = {n for s in network.sources for n in (s.positive, s.negative)}
-        self.drivers = {c.element: c for c in network.drivers}
+        #: relay, unit or switch that follows something -> the nodes whose feed moves its contacts
+        self.moving = {c.element: {*c.plus, *c.minus} for c in network.drivers} | {
+            f.element: _followed(network, f) for f in network.followers
+        }
         self._switches: dict[frozenset[int], tuple[str, ...]] = {}
+        self._order = {name: i for i, name in enumerate(design.parts)}
+
+    @cached_property
+    def _named(self) -> list[dict[Gate | None, frozenset[str]]]:
+        """For each block the elements that have relay contacts there, by their gate, the units that
+        something there follows under OUTPUT, and under None the switches and breaker-switches."""
+        found = []
+        for block in self.tree.blocks:
+            named: dict[Gate | None, set[str]] = {}
+            for link in (self.network.links[i] for i in block):
+                if link.gate in (Gate.ENERGISED, Gate.DE_ENERGISED):
+                    named.setdefault(link.gate, set()).add(link.element)
+                if link.unit:
+                    named.setdefault(Gate.OUTPUT, set()).add(link.unit)
+                if link.positions:
+                    named.setdefault(None, set()).add(link.element)
+            found.append({gate: frozenset(elements) for gate, elements in named.items()})
+        return found
+
+    def _in(self, blocks: Iterable[int], gate: Gate | None) -> set[str]:
+        found: set[str] = set()
+        for block in blocks:
+            found |= self._named[block].get(gate, frozenset())
+        return found
 
     def links(self, nodes: Iterable[int]) -> frozenset[int]:
         """The links that can be on a path between some nodes, and on the circuits of the coils and
         fields that act on such a path."""
+        return frozenset(i for b in self._blocks(nodes) for i in self.tree.blocks[b])
+
+    def changeover_relays(self, nodes: Iterable[int]) -> set[str]:
+        """The relays with contacts of both kinds that can be on a path between some nodes."""
+        blocks = self.tree.numbers_between(nodes)
+        return self._in(blocks, Gate.ENERGISED) & self._in(blocks, Gate.DE_ENERGISED)
+
+    def _blocks(self, nodes: Iterable[int]) -> frozenset[int]:
+        """The numbers of the blocks of :meth:`links`."""
         ends = set(nodes)
         seen: set[str] = set()
         fields = {n for s in self.network.sources if s.field is not None for n in s.nodes if n != s.positive}
         ends |= fields | (self.ends if fields else set())
         while True:
-            links = self.tree.between(ends)
-            among = (self.network.links[i] for i in links)
-            relays = {
-                link.unit or link.element
-                for link in among
-                if link.unit or link.gate in (Gate.ENERGISED, Gate.DE_ENERGISED)
-            } - seen
+            blocks = self.tree.numbers_between(ends)
+            gates = (Gate.ENERGISED, Gate.DE_ENERGISED, Gate.OUTPUT)
+            relays = set[str]().union(*(self._in(blocks, gate) for gate in gates)) - seen
             if not relays:
-                return links
+                return blocks
             seen |= relays
             ends |= self.ends
             for relay in relays:
-                ends |= {*self.drivers[relay].plus, *self.drivers[relay].minus}
+                ends |= self.moving[relay]
 
     def switches(self, nodes: Iterable[int]) -> tuple[str, ...]:
         """Names of the switches and breaker-switches among these links, in canonical order."""
-        asked, links = frozenset(nodes), self.network.links
+        asked = frozenset(nodes)
         if asked not in self._switches:
-            named = {bare(links[i].element) for i in self.links(asked) if links[i].positions}
-            self._switches[asked] = tuple(n for n in self.design.parts if n in named)
+            named = map(bare, self._in(self._blocks(asked), None))
+            self._switches[asked] = tuple(sorted(named, key=self._order.__getitem__))
         return self._switches[asked]
+
+
+def _followed(network: Network, follower: Follower) -> set[int]:
+    """The nodes on which it depends where a switch stands that follows something."""
+    if follower.device is not None:
+        return {*follower.device.plus, *follower.device.minus}
+    return {n for s in network.sources if s.element == follower.source for n in s.nodes}
 
 
 def positions_of(design: Design, switch: str) -> tuple[str, ...]:
@@ -285,6 +333,9 @@ def lanes_of_grid(
         opened=dict.fromkeys(lost, every),
         held=dict.fromkeys(welded, every),
         running=grid.with_engine("running"),
+        engines={name: grid.engine_is(name, ("running",)) for name in base.engines},
+        turned={name: grid.engine_is(name, TURNING) for name in base.turned},
+        turning=grid.with_engine("running") | grid.with_engine("cranking"),
         outside=grid.with_external_power(True),
         sneaks=tuple((sneak, every) for sneak in grid.base.sneaks),
         off=dict.fromkeys(base.off, every),

@@ -1,4 +1,4 @@
-"""What tells the loads that have power and too little voltage.
+"""What names the loads that have power and too little voltage.
 
 States are solved in logic. Volts are solved in a room above, which gives its answer to a state by
 this door.
@@ -23,7 +23,7 @@ LaneOf = Callable[[int], tuple[ResolvedState, tuple[Failure, ...]]]
 
 
 class TooLow(Protocol):
-    """What tells the loads that have power in some lanes and less than their minimum voltage."""
+    """What names the loads that have power in some lanes and less than their minimum voltage."""
 
     def __call__(
         self,
@@ -37,7 +37,8 @@ class TooLow(Protocol):
         """By load (element), those of the lanes ``asked`` of ``solved``, which came of the state of
         ``answer`` by failures and moves.
 
-        Lanes in which no critical function depends on it may be left out, unless ``each``.
+        Lanes in which no function of class major or worse depends on it may be left out, unless
+        ``each``.
         """
         ...
 

@@ -72,7 +72,7 @@ def changeovers(
         loads = tuple(n for n in loads_of(design, function) if answer.healthy.powered[f"parts/{n}"])
         nodes = {n for c in network.consumers if bare(c.element) in loads for n in (*c.plus, *c.minus)}
         for switch in cones.switches(nodes | ends):
-            if not _may_choose(design, network, switch):
+            if not (design.by_hand(switch) and _may_choose(design, network, switch)):
                 continue
             if switch not in solved:
                 solved[switch] = _Moved(design, network, answer, switch)
@@ -128,22 +128,14 @@ class _Moved:
         #: contact -> lanes in which it is closed, for the contacts that the movement opens or
         #: closes
         self.contacts = {i: mask for i, mask in self._closed(switch).items() if self._moves(mask)}
-        #: contact -> the answer with it open; not needed where no two positions each close what the
-        #: other opens
-        self.without: dict[int, Conduction] = {}
-        pairs = combinations(self.lanes.values(), 2)
-        if any(self._only(one, other) and self._only(other, one) for one, other in pairs):
-            self.without = {
-                i: conduct_lanes(network, _opened(lanes_of_grid(network, grid), i)) for i in self.contacts
-            }
+        #: contact -> the answer with it open
+        self.without: dict[int, Conduction] = {
+            i: conduct_lanes(network, _opened(lanes_of_grid(network, grid), i)) for i in self.contacts
+        }
 
     def _moves(self, closed: int) -> bool:
         """Whether a contact is closed in some positions and open in others."""
         return len({closed >> lane & 1 for lane in self.lanes.values()}) > 1
-
-    def _only(self, one: int, other: int) -> bool:
-        """Whether any contact is closed in one lane and open in another."""
-        return any(mask >> one & 1 and not mask >> other & 1 for mask in self.contacts.values())
 
     def _closed(self, switch: str) -> dict[int, int]:
         """Contact (link) of the switch or a relay -> lanes in which it is closed."""
@@ -197,9 +189,7 @@ def _opened(lanes: Lanes, link: int) -> Lanes:
 def _lane(grid: Grid, position: str) -> int:
     """The lane of a position, with external power as in the base state."""
     lanes = grid.where(0, (s.positions == (position,) for s in grid.settings(0)))
-    if len(grid.outsides) > 1:
-        lanes &= grid.with_external_power(grid.base.external_power)
-    return lanes.bit_length() - 1
+    return (lanes & grid.with_external_power(grid.base.external_power)).bit_length() - 1
 
 
 def _gaps(

@@ -7,7 +7,13 @@ from collections.abc import Iterable, Iterator
 from reviewer.analysis.conduction.exclusions import ways_along
 from reviewer.analysis.conduction.failure_modes import STAYS, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
-from reviewer.analysis.conduction.states import StateAnswer, critical_functions, function_masks, loads_of
+from reviewer.analysis.conduction.states import (
+    StateAnswer,
+    critical_functions,
+    function_masks,
+    loads_of,
+    units_of,
+)
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -58,7 +64,7 @@ def _of_state(design: Design, network: Network, answer: StateAnswer) -> Iterator
     now = answer.state.switches
     ways = {
         (name, position): list(ways_along(design, {**now, name: position}, name))
-        for name in design.of_kind(p.Switch)
+        for name in design.hand_switches
         for position in design.parts[name].positions
         if position != now.get(name)
     }
@@ -98,7 +104,7 @@ class _Watched:
         self.functions = [f for f in critical_functions(design) if answer.alive[f]]
         grave = [n for n, f in design.functions.items() if HazardClass.of(f.loss) is HazardClass.CATASTROPHIC]
         self.channels = tuple(
-            dict.fromkeys(load for function in grave for load in loads_of(design, function))
+            dict.fromkeys(load for function in grave for load in units_of(design, function))
         )
         self.starters = [n for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
         self.contactors, self.relays = design.of_kind(p.Contactor), design.of_kind(p.Electromagnet)

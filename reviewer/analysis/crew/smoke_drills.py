@@ -16,9 +16,9 @@ from reviewer.analysis.conduction.states import (
     conducts,
     critical_functions,
     feed_path,
-    loads_of,
     rests_on,
     solve_state,
+    units_of,
 )
 from reviewer.analysis.crew.moves import moved
 from reviewer.model import parts as p
@@ -56,8 +56,6 @@ def drills(design: Design, network: Network, answers: Sequence[StateAnswer]) -> 
     """Every drill, the normal state first among the answers; an action that a state sets is not
     listed twice."""
     normal = answers[0]
-    if normal.state.engine != "running":
-        return ()
     found = [
         Drill(a.state.name, a, a.state.dead)
         for a in answers
@@ -106,10 +104,10 @@ def _works(answer: StateAnswer, channel: str) -> bool:
 
 
 def _loads(design: Design, channels: Sequence[str]) -> Iterator[str]:
-    """The loads of some channels, instruments left out."""
+    """The loads and magnetos of some channels, instruments left out."""
     for channel in channels:
-        loads = loads_of(design, channel) if channel in design.functions else (channel,)
-        yield from (n for n in loads if isinstance(design.parts[n], p.Load))
+        loads = units_of(design, channel) if channel in design.functions else (channel,)
+        yield from (n for n in loads if isinstance(design.parts[n], (p.Load, p.Magneto)))
 
 
 def _has_alternative(every: Sequence[Drill], drill: Drill, load: str) -> bool:

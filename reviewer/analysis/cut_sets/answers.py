@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction import late_outcomes
 from reviewer.analysis.conduction.answers import States
+from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.states import StateAnswer, rests_on
 from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.cut_sets import (
@@ -187,6 +188,11 @@ class Failures:
             source_dependence.shared_feed(self.design, self.network, a, function)
             for a in self.states.flight_answers()
         )
+
+    def low_after(self, function: str, state: str, failure: Failure) -> tuple[tuple[str, float, float], ...]:
+        """(load, its least volts, its minimum) of the loads of a function that a failure leaves
+        with power and with less than their minimum voltage."""
+        return self.low_volts.least(self.states.answer(state), self.states.loads_of(function), [failure])
 
     def selectivity(self, upper: str, lower: str) -> Selectivity:
         """Whether the ratings of two protectors in series, by name, ensure that the lower one opens

@@ -84,6 +84,8 @@ def _wanted(network: Network, loads: Collection[str]) -> set[int]:
     consumers = (*network.drivers, *(c for c in network.consumers if c.element in loads))
     wanted = {n for s in network.sources for n in s.nodes}
     wanted |= {c.node for c in network.channels if c.node is not None and c.element in loads}
+    wanted |= {n for m in network.magnetos for n in (m.p_lead, m.ground)}
+    consumers += tuple(f.device for f in network.followers if f.device is not None)
     return wanted | {n for c in consumers for n in (*c.plus, *c.minus)}
 
 

@@ -101,12 +101,9 @@ class _Grouper:
             and (state is not None or not link.positions)
             for possible, link in zip(self.core.possible, network.links, strict=True)
         ]
-        self.terminals = (
-            {s.element for s in network.sources}
-            | {c.element for c in network.drivers}
-            | set(network.inside)
-            | set(loads)
-        )
+        followed = {f.device.element for f in network.followers if f.device is not None}
+        self.terminals = {s.element for s in network.sources}.union(network.moved, followed, loads)
+        self.terminals |= {m.element for m in network.magnetos} | set(network.inside)
         self.piece = pieces(network, range(len(network.names)), self.solid, frozenset())
         self.nodes_of_piece: dict[int, list[int]] = {}
         for node, piece in self.piece.items():
@@ -115,13 +112,17 @@ class _Grouper:
     def done(self) -> Grouping:
         """The grouping."""
         by_key: dict[object, list[int]] = {}
+        both = [i for i, f in enumerate(self.failures) if f.mode is SEVERED and f.nodes]
         for i, failure in enumerate(self.failures):
-            by_key.setdefault(self._key(i, failure), []).append(i)
+            if i not in both:
+                by_key.setdefault(self._key(i, failure), []).append(i)
         every = [self._group(tuple(members)) for members in by_key.values()]
         groups = tuple(g for g in every if not g.idle)
         number = {id(g): n for n, g in enumerate(groups)}
         apart: set[tuple[int, int]] = set()
-        samples: list[Sample] = []
+        # what opens and grounds at once is tried with every other failure by itself
+        others = [(i, j) for i in both for j in range(len(self.failures)) if j not in both or j > i]
+        samples = [Sample(pair, pair[:1], pair[1:]) for pair in others]
         for other, short in self._met(every):
             samples += self._samples(other, short)
             if not other.idle and not short.idle:

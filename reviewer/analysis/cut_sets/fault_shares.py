@@ -9,6 +9,7 @@ where a resistance on the way is not known, and where no operating point is foun
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cached_property
 
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.states import StateAnswer
@@ -51,17 +52,25 @@ class FaultShares:
         batteries = [s for s in live if s.kind == "battery" and not zone[s.positive] >> index & 1]
         if any(s.kind != "battery" and not zone[s.positive] >> index & 1 for s in live):
             return ()
-        scenario = scenario_of(self.design, network, answer.state, answer.healthy)
+        built = self._built
+        if built is None or built.assumptions.unsized:
+            return ()
+        short = answer.failures[index]
         try:
-            built = assessed(
-                lambda: build(self.design, network, scenario, wiring=self.points.wiring, sensing=False)
-            )
-            if built.assumptions.unsized:
-                return ()
-            short = answer.failures[index]
             return tuple(self._through(built, short, battery.negative) for battery in batteries)
         except NotAssessable:
             return ()
+
+    @cached_property
+    def _built(self) -> Built | None:
+        """The circuit of the healthy state, which serves every short; None where a figure lacks."""
+        scenario = scenario_of(self.design, self.network, self.answer.state, self.answer.healthy)
+        try:
+            return assessed(
+                lambda: build(self.design, self.network, scenario, wiring=self.points.wiring, sensing=False)
+            )
+        except NotAssessable:
+            return None
 
     def _through(self, built: Built, short: Failure, negative: int) -> Mapping[str, float]:
         circuit = built.circuit

@@ -1,5 +1,5 @@
-"""Loads of critical functions that a failure leaves with power, and with less than their minimum
-voltage.
+"""Loads of functions of class major or worse that a failure leaves with power, and with less than
+their minimum voltage.
 
 What logic calls powered is solved where it matters: after failures under which a function works in
 logic, and would not with only the loads that surely have their minimum. Failures that leave the same
@@ -21,7 +21,6 @@ from reviewer.analysis.conduction.masks import bits, pick
 from reviewer.analysis.conduction.scenarios import Lanes
 from reviewer.analysis.conduction.states import (
     StateAnswer,
-    critical_functions,
     function_masks,
     loads_of,
 )
@@ -33,6 +32,7 @@ from reviewer.analysis.operating_point.answers import assessed
 from reviewer.analysis.operating_point.cranking import cranks
 from reviewer.model import parts as p
 from reviewer.model.resolved_states import ResolvedState
+from reviewer.model.review import HazardClass
 from reviewer.network.graph import bare
 
 if TYPE_CHECKING:
@@ -66,7 +66,8 @@ class LowVolts:
     ) -> Mapping[str, int]:
         """By load (element), the lanes ``asked`` in which it has power and less than its minimum.
 
-        Lanes in which no critical function depends on it are left out, unless ``each``.
+        Lanes in which no function of class major or worse depends on it are left out, unless
+        ``each``.
         """
         return self._of(answer).low(lanes, solved, of, asked, each)
 
@@ -95,13 +96,17 @@ class _StateVolts:
         #: what conducts in a lane -> the volts of the watched loads
         self.found: dict[tuple[int, ...], Mapping[str, float]] = {}
         self.design, self.network = answer.design, answer.network
-        self.critical = [f for f in critical_functions(self.design) if answer.alive[f]]
+        self.grave = [
+            name
+            for name, function in self.design.functions.items()
+            if HazardClass.of(function.loss) >= HazardClass.MAJOR and answer.alive[name]
+        ]
 
     @cached_property
     def watched(self) -> tuple[str, ...]:
-        """The powered loads of critical functions of which the file gives the current and the
-        minimum voltage."""
-        loads = dict.fromkeys(n for f in self.critical for n in loads_of(self.design, f))
+        """The powered loads of these functions of which the file gives the current and the minimum
+        voltage."""
+        loads = dict.fromkeys(n for f in self.grave for n in loads_of(self.design, f))
         parts = {f"parts/{n}": self.design.parts[n] for n in loads}
         return tuple(
             element
@@ -172,7 +177,7 @@ class _StateVolts:
             return found
         works = function_masks(self.design, solved.powered, every)
         surely = function_masks(self.design, {**solved.powered, **sure}, every)
-        for function in self.critical:
+        for function in self.grave:
             found |= works[function] & ~surely[function]
         return found
 

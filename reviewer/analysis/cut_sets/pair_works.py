@@ -14,7 +14,7 @@ from itertools import product
 
 from reviewer.analysis.conduction.failure_modes import OPEN, SHORT, STAYS, Failure
 from reviewer.analysis.conduction.fixed_point import conduct, conduct_pairs
-from reviewer.analysis.conduction.masks import bits
+from reviewer.analysis.conduction.masks import pick
 from reviewer.analysis.conduction.metal import grounded_alike, pieces, solid_links
 from reviewer.analysis.conduction.scenarios import mask_of
 from reviewer.analysis.conduction.states import StateAnswer, function_masks
@@ -76,7 +76,10 @@ class _PairWorks:
     def solved(self) -> Mapping[str, list[int]]:
         """Every pair of two groups by the first member of each, then those that are told apart."""
         survived: dict[str, list[int]] = {name: [0] * len(self.firsts) for name in self.functions}
-        members = [mask_of(c.members, len(self.seconds)) for c in self.columns]
+        column_of = [0] * len(self.seconds)
+        for j, column in enumerate(self.columns):
+            for i in column.members:
+                column_of[i] = j
         cases = [self.seconds[c.members[0]] for c in self.columns]
         step = max(1, BLOCK // len(cases))
         for start in range(0, len(self.rows), step):
@@ -94,7 +97,7 @@ class _PairWorks:
                 for k, row in enumerate(block):
                     mask = both[name] >> k * len(cases) & (1 << len(cases)) - 1
                     if mask not in whole:
-                        whole[mask] = sum(members[j] for j in bits(mask))
+                        whole[mask] = pick(mask, column_of)
                     for i in row.members:
                         survived[name][i] = whole[mask]
         self._tell_apart(survived)

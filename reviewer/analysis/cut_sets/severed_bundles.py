@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator
 from math import inf
 
-from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.failure_modes import OPEN, SHORT, Failure
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.states import StateAnswer, function_masks
 from reviewer.analysis.cut_sets.single_points import BUNDLE, SinglePoint
@@ -27,7 +27,8 @@ def cut_bundles(
     severed = [point for point in points if point.side == BUNDLE and point.state == answer.state.name]
     cases = [
         tuple(
-            Failure(wire, OPEN) for wire in _long_runs(design, network, network.bundles[bare(point.element)])
+            _severed(network, answer, wire)
+            for wire in _long_runs(design, network, network.bundles[bare(point.element)])
         )
         for point in severed
     ]
@@ -36,6 +37,12 @@ def cut_bundles(
     for i, point in enumerate(severed):
         if not works[point.function] >> i & 1:
             yield point
+
+
+def _severed(network: Network, answer: StateAnswer, wire: str) -> Failure:
+    """One wire of a severed bundle: open, or grounded where it is the p-lead of a magneto that fires."""
+    touching = tuple(n for n in network.nodes_of[wire] if n in answer.p_leads)
+    return Failure(wire, SHORT, touching) if touching else Failure(wire, OPEN)
 
 
 def _long_runs(design: Design, network: Network, bundle: Collection[str]) -> Iterator[str]:

@@ -7,7 +7,7 @@ from itertools import combinations
 
 from reviewer.analysis.conduction.failure_modes import DROPPED, HELD, OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import conduct
-from reviewer.analysis.conduction.states import StateAnswer, channel_mask, function_masks, loads_of
+from reviewer.analysis.conduction.states import StateAnswer, channel_mask, function_masks, units_of
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import bare, holder
@@ -29,8 +29,7 @@ def shared_protectors(design: Design, answer: StateAnswer, function: str) -> dic
         if failure.mode == OPEN and not answer.functions[function] >> i & 1 and _is_protector(design, failure)
     ]
     held = tuple(
-        Failure(c.element, HELD if answer.healthy.energised[c.element] else DROPPED)
-        for c in answer.network.coils
+        Failure(moved, HELD if answer.healthy.energised[moved] else DROPPED) for moved in answer.network.moved
     )
     cases = [(failure, *held) for failure in opened]
     solved = conduct(answer.network, answer.state, cases, answer.healthy) if cases else answer.healthy
@@ -56,7 +55,7 @@ def _lost_channels(design: Design, function: str, answer: StateAnswer, lost: Set
     }
     before, after = _by_name(design, answer.healthy.powered), _by_name(design, working)
     channels = tuple(c for c in design.functions[function].of if before[c] and not after[c])
-    loads = [set(loads_of(design, c) if c in design.functions else (c,)) for c in channels]
+    loads = [set(units_of(design, c) if c in design.functions else (c,)) for c in channels]
     apart = any(lost & (one - other) and lost & (other - one) for one, other in combinations(loads, 2))
     return channels if apart else ()
 

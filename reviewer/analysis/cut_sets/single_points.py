@@ -11,11 +11,12 @@ from typing import NamedTuple
 from reviewer.analysis.conduction.circuit_paths import circuit_path
 from reviewer.analysis.conduction.failure_modes import OPEN, SHORT, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction
+from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.states import (
     StateAnswer,
     critical_functions,
-    loads_of,
     rests_on,
+    units_of,
 )
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -54,6 +55,8 @@ class SinglePoint:
     returns: bool = False
     #: what else the function rests on and loses, in words: ``main-bus is dead``
     others: tuple[str, ...] = ()
+    #: those of ``lost`` that are magnetos
+    grounded: tuple[str, ...] = ()
     #: those of ``lost`` that have power, with less than their minimum voltage
     low: tuple[str, ...] = ()
     #: (load, its least volts, its minimum) of these, where they are solved
@@ -81,6 +84,8 @@ class _Tried(NamedTuple):
     solved: Conduction
     working: Mapping[str, int]
     works: Mapping[str, int]
+    #: the loads, instruments and sources that each failure loses, by its number
+    dark: Mapping[int, list[str]]
 
 
 def single_points(
@@ -129,12 +134,14 @@ def _points(
             answer.failed,
             answer.failed_working,
             {f: counted(single[f], f, restored) for f in critical},
+            _dark(answer, answer.failures, answer.failed, answer.failed_working),
         ),
         _Tried(
             answer.stuck_relays,
             answer.stuck,
             answer.stuck_working,
             {f: counted(stuck[f], f, unstuck) for f in critical},
+            _dark(answer, answer.stuck_relays, answer.stuck, answer.stuck_working),
         ),
     ):
         for element, indexes in _by_element(tried.failures).items():
@@ -162,17 +169,25 @@ def _merged(points: list[SinglePoint]) -> tuple[SinglePoint, ...]:
     At the protective device whose opening loses the same, if it is a single point; else at an
     element of this zone that matters otherwise too, if there is one.
     """
-    shorts = [p for p in points if all(f.mode == SHORT for f in p.failures) and all(p.zones)]
-    hosts = [p for p in points if p not in shorts]
+    shorts: list[SinglePoint] = []
+    hosts: list[SinglePoint] = []
+    for point in points:
+        alone = all(f.mode == SHORT for f in point.failures) and all(point.zones)
+        (shorts if alone else hosts).append(point)
+    by_opening: dict[tuple[str, frozenset[frozenset[str]]], SinglePoint] = {}
+    by_zones: dict[tuple[str, frozenset[frozenset[int]]], SinglePoint] = {}
+    for host in hosts:
+        if host.opening:
+            by_opening.setdefault((host.function, frozenset([host.opening])), host)
+        by_zones.setdefault((host.function, host.zones), host)
     same: dict[tuple[str, str], list[str]] = {}
     for point in shorts:
-        own = [h for h in hosts if h.function == point.function]
-        opened = (h for h in own if h.opening and point.effects == {h.opening})
-        host = next(opened, next((h for h in own if h.zones == point.zones), None))
-        if host is None:
-            hosts.append(point)
+        zones = (point.function, point.zones)
+        found = by_opening.get((point.function, point.effects)) or by_zones.get(zones)
+        if found is None:
+            hosts.append(by_zones.setdefault(zones, point))
         else:
-            same.setdefault((host.function, host.element), []).append(point.element)
+            same.setdefault((found.function, found.element), []).append(point.element)
     order = {p.element: i for i, p in enumerate(points)}
     done = (replace(h, equivalent=tuple(same.get((h.function, h.element), ()))) for h in hosts)
     return tuple(sorted(done, key=lambda p: order[p.element]))
@@ -204,11 +219,12 @@ def _describe(
     indexes: list[int],
 ) -> SinglePoint:
     """The single point of an element whose failures ``indexes`` lose a function."""
-    loads = [n for n in loads_of(design, function) if answer.healthy.powered[f"parts/{n}"]]
+    loads = [n for n in units_of(design, function) if answer.healthy.powered[f"parts/{n}"]]
     lost = [n for n in loads if any(not tried.working[f"parts/{n}"] >> i & 1 for i in indexes)]
     low = tuple(n for n in lost if any(_is_low(tried, n, i) for i in indexes))
     part = design.parts[bare(element)] if element.startswith("parts/") else None
-    hot = any(answer.healthy.live(n) for n in network.nodes_of.get(element, ()))
+    hot = not answer.hot.isdisjoint(network.nodes_of.get(element, ()))
+    grounded = tuple(n for n in lost if isinstance(design.parts[n], p.Magneto))
     bolt = element.startswith("bolts/")
     shorts = (i for i in indexes if tried.failures[i].mode == SHORT)
     opened = (i for i in indexes if tried.failures[i].mode == OPEN and isinstance(part, p.Protector))
@@ -223,11 +239,15 @@ def _describe(
         hazard=HazardClass.of(design.functions[function].loss),
         zones=frozenset(answer.dead_by.get(i, frozenset[int]()) for i in shorts),
         failures=tuple(tried.failures[i] for i in indexes),
-        returns=bool(lost) and not low and all(_still_fed(network, tried, lost, i) for i in indexes),
+        returns=bool(lost)
+        and not low
+        and lost != list(grounded)
+        and all(_still_fed(network, tried, lost, i) for i in indexes),
         others=tuple(_others(network, answer, tried, design.function_tree.others[function], indexes)),
         low=low,
-        effects=frozenset(_dark(answer, tried, i) for i in indexes),
-        opening=next((_dark(answer, tried, i) for i in opened), frozenset[str]()),
+        grounded=grounded,
+        effects=frozenset(frozenset(tried.dark.get(i, ())) for i in indexes),
+        opening=frozenset(next((tried.dark.get(i, ()) for i in opened), ())),
     )
 
 
@@ -246,15 +266,18 @@ def _others(
             yield f"{name} {_LOST[channel.kind]}"
 
 
-def _dark(answer: StateAnswer, tried: _Tried, index: int) -> frozenset[str]:
-    """Loads, instruments and sources that a failure loses."""
-    healthy, failed = answer.healthy, tried.solved
-    return frozenset(
-        element
-        for before, after in ((healthy.powered, tried.working), (healthy.alive, failed.alive))
-        for element, mask in after.items()
-        if before[element] and not mask >> index & 1
-    )
+def _dark(
+    answer: StateAnswer, failures: Sequence[Failure], failed: Conduction, working: Mapping[str, int]
+) -> dict[int, list[str]]:
+    """For each failure that loses any, the loads, instruments and sources that it loses."""
+    healthy, every = answer.healthy, (1 << len(failures)) - 1
+    lost: dict[int, list[str]] = {}
+    for before, after in ((healthy.powered, working), (healthy.alive, failed.alive)):
+        for element, mask in after.items():
+            if before[element]:
+                for i in bits(every & ~mask):
+                    lost.setdefault(i, []).append(element)
+    return lost
 
 
 def _is_low(tried: _Tried, load: str, index: int) -> bool:
@@ -314,7 +337,7 @@ def elements_on(
     elements = []
     for element in network.elements:
         part = design.parts[bare(element)] if element.startswith("parts/") else None
-        hot = any(a.healthy.live(n) for a in answers for n in network.nodes_of[element])
+        hot = any(not a.hot.isdisjoint(network.nodes_of[element]) for a in answers)
         if side_of(part, hot) == side:
             elements.append(element)
     return (*elements, *(f"bolts/{name}" for name in network.bolts if side == BODY))

@@ -14,6 +14,7 @@ from reviewer.analysis.conduction.states import (
     loads_of,
     needs,
     rests_on,
+    units_of,
 )
 from reviewer.model import parts as p
 from reviewer.model.canonical_order import gravest_loss
@@ -68,9 +69,9 @@ def on_alternator_alone(
 
 
 def _steady(network: Network, solved: Conduction) -> dict[str, int]:
-    """For each consumer, the lanes in which a source other than an alternator powers it; for other
-    channels of functions, those in which they work without one."""
-    steady = {}
+    """For each consumer, the lanes in which a source other than an alternator powers it; a magneto
+    needs none; for other channels of functions, those in which they work without one."""
+    steady = {m.element: solved.powered[m.element] for m in network.magnetos}
     for consumer in network.consumers:
         mask = 0
         for source in network.sources:
@@ -140,7 +141,7 @@ def _others(
 ) -> dict[str, int]:
     """Loads of other functions, sources and buses that are live in the healthy state -> the
     failures, of those solved in ``failed``, that they survive."""
-    channels = (*loads_of(design, function), *design.function_tree.others[function])
+    channels = (*units_of(design, function), *design.function_tree.others[function])
     loads = {f"parts/{n}" for n in channels}
     healthy = answer.healthy
     others = {

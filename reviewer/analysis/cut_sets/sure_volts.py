@@ -1,10 +1,10 @@
-"""Failures after which a load surely has its minimum voltage, told without solving them.
+"""Failures after which a load surely has its minimum voltage, named without solving them.
 
 A battery feeds a load by a path, and a failure leaves the path whole. What joins sources carries no
 more than all loads that the battery may feed; a dead end carries what hangs on it; the return is
 taken to carry what all alternators give, too. What this leaves of the lowest open-circuit voltage of
 the batteries is a lower bound: other sources and further paths only add to it. A test solves what
-was told to be sure.
+is named as sure.
 """
 
 from __future__ import annotations

@@ -77,9 +77,9 @@ def undetected_opens(
 ) -> tuple[str, ...]:
     """Elements of the sense leads of a monitor whose opening nobody notices.
 
-    It changes no reading in the normal state, nor in a check that watches the monitor. ``silent``
-    says that a reading of nothing gives no alarm, so that in the normal state a change is not
-    noticed.
+    It changes no reading in the normal state, nor in a check that watches the monitor or the lamp
+    that shows it. ``silent`` says that a reading of nothing gives no alarm, so that in the normal
+    state a change is not noticed.
     """
     meter = {name: meters[name]}
     elements = meters[name].lead
@@ -87,9 +87,11 @@ def undetected_opens(
     unseen = (1 << len(cases)) - 1
     if not silent:
         unseen &= ~Observation(normal, meter, cases, limits).monitors[name]
+    lamp = bare(meters[name].instrument) if meters[name].lamp else ""
     for check, answer in checks:
-        if unseen and name in check.watch:
-            unseen &= ~Observation(answer, meter, cases, limits).monitors[name]
+        if unseen and (name in check.watch or lamp in check.watch):
+            seen = Observation(answer, meter, cases, limits)
+            unseen &= ~(seen.monitors[name] | seen.watched_parts([lamp] if lamp in check.watch else []))
     return tuple(e for i, e in enumerate(elements) if unseen >> i & 1)
 
 
@@ -224,10 +226,12 @@ def charge_meters(
 @record
 class CheckEvidence:
     """Whether any failure changes what a check watches (``notices``), and the failures of what it
-    should prove and does not (``misses``), all of one element together."""
+    should prove and does not (``misses``), all of one element together. ``stuck`` are the contacts
+    that it shows to stay where they are, of switches and relays whose opening it does not show."""
 
     notices: bool
     misses: tuple[Failure, ...]
+    stuck: tuple[Failure, ...] = ()
 
 
 def check_evidence(
@@ -239,7 +243,8 @@ def check_evidence(
 ) -> CheckEvidence:
     """What a preflight check would notice.
 
-    A diode is proved by either of its failures, everything else by its opening.
+    A diode is proved by either of its failures, everything else by its opening; a switch or relay
+    also by contacts that stay where they are.
     """
     meters = {n: m for n, m in meters.items() if n in check.watch}
     elements = [f"parts/{n}" if n in design.parts else f"wires/{n}" for n in check.proves]
@@ -247,9 +252,14 @@ def check_evidence(
     cases += [Failure(e, DIODE_SHORT) for e in elements if isinstance(design.parts.get(bare(e)), p.Diode)]
     seen = Observation(answer, meters, tuple(cases), limits).watched(check.watch) if cases else 0
     proved = {case.element for i, case in enumerate(cases) if seen >> i & 1}
+    contacts = tuple(f for f in answer.stuck_contacts if f.element in elements and f.element not in proved)
+    seen = Observation(answer, meters, contacts, limits).watched(check.watch) if contacts else 0
+    stuck = tuple(case for i, case in enumerate(contacts) if seen >> i & 1)
+    proved |= {case.element for case in stuck}
     return CheckEvidence(
         bool(proved) or _notices(design, meters, check, answer, limits),
         tuple(case for e in elements if e not in proved for case in cases if case.element == e),
+        stuck,
     )
 
 

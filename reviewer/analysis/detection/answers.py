@@ -15,7 +15,7 @@ from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.scenarios import Case
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.crew.answers import Crew
-from reviewer.analysis.detection import alarms, evidence
+from reviewer.analysis.detection import alarms, evidence, hot_magnetos
 from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.detection.latent import LatentLoss, latent_losses
 from reviewer.analysis.detection.reading_limits import ReadingLimits
@@ -29,7 +29,8 @@ if TYPE_CHECKING:
     from reviewer.analysis.detection import indications
     from reviewer.analysis.detection.alarm_levels import MonitorVolts
     from reviewer.analysis.detection.annunciators import FalseAnnunciation
-    from reviewer.analysis.endurance.generation_loss import FunctionEndurance, LossNotice
+    from reviewer.analysis.endurance.generation_loss import FunctionEndurance
+    from reviewer.analysis.endurance.shedding import LossNotice
 
 
 class Detection:
@@ -44,7 +45,7 @@ class Detection:
         self._observations: dict[str, Observation] = {}
         self._evidence: dict[tuple[str, Case], evidence.Evidence] = {}
         self._without: dict[str, Mapping[str, MonitorVolts]] = {}
-        self._notices: dict[str | None, LossNotice | None] = {}
+        self._notices: dict[tuple[tuple[str, ...], str | None], LossNotice | None] = {}
 
     @cached_property
     def normal(self) -> StateAnswer:
@@ -89,6 +90,16 @@ class Detection:
     def check_answers(self) -> tuple[tuple[Check, StateAnswer], ...]:
         """Each preflight check with its state solved."""
         return tuple((check, self.states.answer(check.state)) for check in self.design.watch.checks.values())
+
+    @cached_property
+    def ungrounded_magnetos(self) -> tuple[hot_magnetos.HotMagneto, ...]:
+        """The magnetos that are not grounded in a state that declares them silent."""
+        return tuple(hot_magnetos.hot_magnetos(self.states.answers()))
+
+    def unseen_hot(self, magneto: str) -> hot_magnetos.UnseenHot | None:
+        """The single failures that leave a magneto, by name, hot on the ground and that no check
+        shows; None without any."""
+        return hot_magnetos.unseen_hot(self.states.answers(), self.check_answers, magneto)
 
     @cached_property
     def limits(self) -> ReadingLimits:
@@ -224,22 +235,23 @@ class Detection:
             self._without[alternator] = alarm_levels.volts_without(self.points, normal, alternator)
         return self._without[alternator]
 
-    def generation_loss_notice(self, phase: str | None) -> LossNotice | None:
-        """The alarm that first shows the loss of all generation with the loads of a phase; None
-        where none is given. Raises NotAssessable."""
+    def loss_notice(self, lost: tuple[str, ...], phase: str | None) -> LossNotice | None:
+        """The alarm that first shows the loss of some alternators (elements) in the normal state
+        with the loads of a phase; None where none is given. Raises NotAssessable."""
         from reviewer.analysis.detection.loss_alarms import first_alarm
 
-        if phase not in self._notices:
+        if (lost, phase) not in self._notices:
             before = {name: volts.least for name, volts in self.normal_volts.items()}
-            loss = self.endurance.generation_loss(phase)
-            self._notices[phase] = first_alarm(loss, self.meters, self.normal, before)
-        return self._notices[phase]
+            loss = self.endurance.generation_loss(phase, lost)
+            self._notices[lost, phase] = first_alarm(loss, self.meters, self.normal, before)
+        return self._notices[lost, phase]
 
     def function_endurance(self, function: str) -> FunctionEndurance:
         """How long a function works after the loss of all generation in the normal state, of its
         phases with the one that leaves it the least time. Raises NotAssessable."""
+        lost = self.endurance.alternators
         each = [
-            self.endurance.generation_loss(phase).endurance_of(function, self.generation_loss_notice(phase))
+            self.endurance.generation_loss(phase, lost).endurance_of(function, self.loss_notice(lost, phase))
             for phase in (f.phase for f in self.points.flown_in([self.states.operation.normal]))
         ]
         return min(each, key=lambda one: one.seconds)

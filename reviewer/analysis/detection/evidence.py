@@ -19,7 +19,7 @@ from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.masks import join
 from reviewer.analysis.conduction.scenarios import Case
-from reviewer.analysis.conduction.states import StateAnswer, function_masks
+from reviewer.analysis.conduction.states import StateAnswer, function_masks, units_of
 from reviewer.analysis.detection.monitors import Reading, lit, readings
 from reviewer.analysis.detection.reading_limits import ReadingLimits, Shown
 from reviewer.model import parts as p
@@ -159,7 +159,7 @@ class Observation:
         for name, changed in self.loads.items():
             part = design.parts[name]
             if self.answer.healthy.powered[f"parts/{name}"] and (
-                isinstance(part, p.Instrument) or (isinstance(part, p.Load) and part.type == "starter")
+                isinstance(part, p.Instrument) or getattr(part, "type", None) == "starter"
             ):
                 mask |= changed
         return mask
@@ -194,10 +194,30 @@ class Observation:
         for name in names:
             if name in self.monitors:
                 mask |= self.monitors[name]
-            elif name in self.functions:
-                mask |= self.functions[name]
-            else:
+        return mask | self.watched_parts([name for name in names if name not in self.monitors])
+
+    def watched_parts(self, names: Sequence[str]) -> int:
+        """:meth:`watched` of functions and parts alone; other names tell nothing.
+
+        The engine drops where one of its magnetos is silent: one that the state declares silent
+        and that fires takes the drop away.
+        """
+        mask = 0
+        for name in names:
+            if name in self.functions:
+                mask |= self.functions[name] | self._sparks(name)
+            elif name in self.answer.design.parts:
                 mask |= self._part(name)
+        return mask
+
+    def _sparks(self, function: str) -> int:
+        """Lanes in which a magneto of a function fires that is silent in the state as it should be."""
+        mask, answer = 0, self.answer
+        for name in units_of(answer.design, function):
+            if name in answer.state.silent:
+                mask |= self._against(
+                    (self.solved.powered[f"parts/{name}"],), (answer.healthy.powered[f"parts/{name}"],)
+                )
         return mask
 
     def _part(self, name: str) -> int:

@@ -1,5 +1,5 @@
-"""The alarm that first shows the loss of all generation, while the batteries run down and the crew
-does nothing.
+"""The alarm that first shows the loss of generation, while the batteries run down and the crew does
+nothing.
 
 A voltage is solved as the batteries discharge, each with the resistance of a new one, which holds it
 up longest. What is on the alarm side before the loss shows nothing.
@@ -7,7 +7,7 @@ up longest. What is on the alarm side before the loss shows nothing.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import partial
 from itertools import groupby
 
@@ -15,7 +15,9 @@ from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.detection.alarms import Shows, monitor_shows
 from reviewer.analysis.detection.evidence import Observation
-from reviewer.analysis.endurance.generation_loss import GenerationLoss, LossNotice
+from reviewer.analysis.endurance.depletion import DepletionMoment
+from reviewer.analysis.endurance.generation_loss import GenerationLoss
+from reviewer.analysis.endurance.shedding import LossNotice
 from reviewer.analysis.operating_point.answers import assessed
 from reviewer.model.design import Monitor
 from reviewer.network.meters import Meter
@@ -24,7 +26,7 @@ from reviewer.network.meters import Meter
 def first_alarm(
     loss: GenerationLoss, meters: Mapping[str, Meter], normal: StateAnswer, before: Mapping[str, float]
 ) -> LossNotice | None:
-    """The first alarm after the loss of all generation; None where none is given. ``before`` are
+    """The first alarm after the loss of generation; None where none is given. ``before`` are
     the least volts that monitors read in normal flight. Raises NotAssessable."""
     monitors = loss.design.watch.monitors
     at_once = _at_once(meters, normal, loss.case, monitors)
@@ -38,7 +40,9 @@ def first_alarm(
         and (least := monitors[name].alarm_below) is not None
         and before.get(name, -1.0) >= least
     }
-    found = list(_low_volts(loss, alarms, monitors))
+    found = list(_low_volts(loss, alarms, monitors, [loss.beginning])) or list(
+        _low_volts(loss, alarms, monitors, loss.unnoticed.trail)
+    )
     return min(found, key=lambda notice: notice.seconds) if found else None
 
 
@@ -59,14 +63,17 @@ def _at_once(
 
 
 def _low_volts(
-    loss: GenerationLoss, alarms: Mapping[str, Meter], monitors: Mapping[str, Monitor]
+    loss: GenerationLoss,
+    alarms: Mapping[str, Meter],
+    monitors: Mapping[str, Monitor],
+    trail: Sequence[DepletionMoment],
 ) -> Iterator[LossNotice]:
-    """For each monitor, the first moment at which it can be read and reads less than its alarm."""
+    """For each monitor, the first of some moments at which it can be read and reads less than its
+    alarm."""
     from reviewer.analysis.operating_point.charge_sweep import volts_shown
 
     design, network, wiring = loss.design, loss.network, loss.operating.wiring
     waiting = dict(alarms)
-    trail = loss.until(0).trail
     for _, leg in groupby(trail, key=lambda moment: id(moment[1])):
         moments = list(leg)
         if not waiting:

@@ -8,7 +8,7 @@ normal flight. The alarm of a current is text, without a limit in numbers: of th
 those it is taken to come with one that is gone, has turned, or is new; a lesser change gives none.
 An alarm that is on without the failure limits nothing. A low-voltage alarm counts that comes by the
 time the batteries are just ready for flight. While the engine cranks every voltage falls for a
-moment: a monitor that no check watches then is told by its level alone.
+moment: a monitor that no check watches then is judged by its level alone.
 """
 
 from __future__ import annotations

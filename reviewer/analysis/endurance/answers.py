@@ -3,7 +3,7 @@ once, on first asking. No logic lives here."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -18,21 +18,29 @@ if TYPE_CHECKING:
     from reviewer.analysis.endurance.generation_loss import GenerationLoss
     from reviewer.analysis.endurance.peaks_on_battery import PeakUndervoltage
     from reviewer.analysis.endurance.phase_loads import LoadOfPhase
-    from reviewer.analysis.endurance.shedding import Shed
+    from reviewer.analysis.endurance.shedding import LossNotice, Shed
     from reviewer.analysis.endurance.storage_drain import Drain
 
 
 class Endurance:
     """Load by phase, endurance of the batteries, parasitic drain while parked."""
 
-    def __init__(self, states: States, points: OperatingPoints, paths: Paths):
-        self.states = states
+    def __init__(
+        self,
+        states: States,
+        points: OperatingPoints,
+        paths: Paths,
+        notice: Callable[[tuple[str, ...], str | None], LossNotice | None],
+    ):
+        """``notice`` answers which alarm shows the loss of some alternators with the loads of a
+        phase."""
+        self.states, self.notice = states, notice
         self.points = points
         self.paths = paths
         self.design, self.network = states.design, states.network
         self._endurance: dict[str, BatteryEndurance] = {}
         self._loads: dict[Flown, LoadOfPhase] = {}
-        self._generation: dict[str | None, GenerationLoss] = {}
+        self._generation: dict[tuple[tuple[str, ...], str | None], GenerationLoss] = {}
         self._drains: dict[str, tuple[Drain, ...]] = {}
 
     @cached_property
@@ -69,22 +77,26 @@ class Endurance:
         from reviewer.analysis.endurance.battery_endurance import main_battery_endurance, reserve_endurance
 
         if battery not in self._endurance:
-            ask = (
-                reserve_endurance
-                if self.design.parts[battery].purpose == "reserve"
-                else main_battery_endurance
-            )
-            self._endurance[battery] = ask(self.points, self.surfaces, battery)
+            if self.design.parts[battery].purpose == "reserve":
+                found = reserve_endurance(self.points, self.surfaces, battery)
+            else:
+                found = main_battery_endurance(self.points, self.surfaces, battery, self.notice)
+            self._endurance[battery] = found
         return self._endurance[battery]
 
-    def generation_loss(self, phase: str | None) -> GenerationLoss:
-        """The loss of all generation in the normal state with the loads of a phase. Raises
+    @cached_property
+    def alternators(self) -> tuple[str, ...]:
+        """The alternators, as elements: their loss is that of all generation."""
+        return tuple(s.element for s in self.network.sources if s.kind == "alternator")
+
+    def generation_loss(self, phase: str | None, lost: tuple[str, ...]) -> GenerationLoss:
+        """The loss of some alternators in the normal state with the loads of a phase. Raises
         NotAssessable with what is missing."""
         from reviewer.analysis.endurance.generation_loss import GenerationLoss
 
-        if phase not in self._generation:
-            self._generation[phase] = GenerationLoss(self.points, self.surfaces, phase)
-        return self._generation[phase]
+        if (lost, phase) not in self._generation:
+            self._generation[lost, phase] = GenerationLoss(self.points, self.surfaces, lost, phase)
+        return self._generation[lost, phase]
 
     @cached_property
     def loads_on_a_reserve(self) -> Mapping[str, str]:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from reviewer.analysis.endurance.discharge import Cell
-from reviewer.analysis.endurance.discharge_surfaces import ageing
 from reviewer.analysis.endurance.phase_loads import NOTHING_A
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints, assessed
+from reviewer.analysis.operating_point.cold_batteries import cold_range
 from reviewer.analysis.ratings.capacity import rate_exponents, rated_hours, replaced_below, share_at
 from reviewer.analysis.ratings.discharge_time import Store, seconds_to_empty
 from reviewer.analysis.ratings.rest_voltage import charge_at_rest
@@ -195,8 +195,14 @@ def capacity_factors(operating: OperatingPoints, part: p.Battery) -> tuple[tuple
             f"{percent(cold_share(operating))} (common practice, {quantity(coldest, 'C')})",
         ),
         ("rate exponent", f"{rate_exponents(part)[1]:g} (common practice{_unsaid(part)})"),
-        ("resistance when cold or aged", f"{ageing():g} times (common practice)"),
+        ("resistance when cold or aged", _cold_ohms(part)),
     )
+
+
+def _cold_ohms(part: p.Battery) -> str:
+    if part.cold_resistance is None:
+        return f"{cold_range().high:g} times (common practice)"
+    return f"{quantity(part.cold_resistance, 'ohm')} (declared)"
 
 
 def _unsaid(part: p.Battery) -> str:

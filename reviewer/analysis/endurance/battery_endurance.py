@@ -3,7 +3,7 @@ a reserve with what it is dedicated to alone."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 from itertools import pairwise
@@ -21,10 +21,11 @@ from reviewer.analysis.endurance.battery_cells import (
 from reviewer.analysis.endurance.discharge import Discharge, DischargeSegment, discharge
 from reviewer.analysis.endurance.discharge_surfaces import DischargeSurfaces
 from reviewer.analysis.endurance.phase_loads import lacking
-from reviewer.analysis.endurance.shedding import after_loss
+from reviewer.analysis.endurance.shedding import LossNotice, after_loss, carried_out
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.quantity_words import clock
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
@@ -35,13 +36,18 @@ if TYPE_CHECKING:
     from reviewer.analysis.operating_point.circuit_build import Scenario
 
 
+#: the only segment after a loss that no alarm shows
+UNNOTICED = "to the end: no alarm shows the loss"
+
+
 @record
 class BatteryEndurance:
     """Endurance of a battery. ``lost`` are the sources that are gone, ``state`` and ``phase``
     what was flown, ``wanted`` seconds or None where the file does not say, ``charging_v`` the
     volts across it in flight before, ``begins`` the state of charge that these give it,
-    ``factors`` (word, value) of what age, cold and rate take, ``fields_on`` the lost alternators
-    whose field draws to the end, ``typical`` the typical values that it rests on."""
+    ``factors`` (word, value) of the alarm and of what age, cold and rate take, ``noticed`` the
+    alarm that shows the loss (None: no alarm, or nothing is shed), ``fields_on`` the lost
+    alternators whose field draws to the end, ``typical`` the typical values that it rests on."""
 
     battery: str
     reserve: bool
@@ -53,6 +59,7 @@ class BatteryEndurance:
     begins: float
     factors: tuple[tuple[str, str], ...]
     found: Discharge
+    noticed: LossNotice | None
     fields_on: tuple[str, ...]
     typical: tuple[str, ...]
 
@@ -61,19 +68,29 @@ class BatteryEndurance:
         """Seconds until it is exhausted; infinite where it never is."""
         return self.found.seconds
 
+    @property
+    def late_alarm(self) -> bool:
+        """Whether the shed plan waits for an alarm, or in vain."""
+        return self.noticed.seconds > 0 if self.noticed else self.found.runs[0].name == UNNOTICED
+
+
+#: the alarm that shows the loss of some alternators (elements) with the loads of a phase
+Notice = Callable[[tuple[str, ...], str | None], LossNotice | None]
+
 
 def main_battery_endurance(
-    operating: OperatingPoints, surfaces: DischargeSurfaces, name: str
+    operating: OperatingPoints, surfaces: DischargeSurfaces, name: str, notice: Notice
 ) -> BatteryEndurance:
     """Endurance of a main battery after the loss of an alternator in the normal state, with the
-    shedding as declared; of several alternators and phases the pair that leaves it the least time.
+    shedding as declared where an alarm shows the loss; of several alternators and phases the pair
+    that leaves it the least time.
     Without an alternator, from take-off, charged, in the normal state. Raises NotAssessable with
     what is missing."""
     alternators = [s.element for s in operating.network.sources if s.kind == "alternator"]
     state = operating.states.declared[operating.states.operation.normal]
     phases = [f.phase for f in operating.flown if f.state == state.name]
     each = [
-        _main_after(operating, surfaces, name, alternator, state, phase)
+        _main_after(operating, surfaces, name, alternator, state, phase, notice)
         for alternator in alternators
         for phase in phases
     ] or [_main_alone(operating, surfaces, name, state, phase) for phase in phases]
@@ -87,22 +104,34 @@ def _main_after(
     alternator: str,
     state: ResolvedState,
     phase: str | None,
+    notice: Notice,
 ) -> BatteryEndurance:
     case = (Failure(alternator, OPEN),)
-    steps = after_loss(operating, case, state)
-    scenarios = [scenario_after_loss(operating, step.state, step.now, case, phase) for step in steps]
-    needed = needed_loads(operating, name, steps[-1].now, None)
-    return _endurance(
-        operating,
-        surfaces,
-        name,
-        (bare(alternator),),
-        scenarios,
-        [s.name for s in steps],
-        [s.seconds for s in steps],
-        needed,
-        phase,
-    )
+    plan = after_loss(operating, case, state)
+
+    def lasting(noticed: LossNotice | None) -> BatteryEndurance:
+        steps = carried_out(plan, len(plan) - 1 if noticed else 0, noticed.seconds if noticed else 0.0)
+        scenarios = [scenario_after_loss(operating, step.state, step.now, case, phase) for step in steps]
+        needed = needed_loads(operating, name, steps[-1].now, None)
+        lost, names, seconds = (bare(alternator),), [s.name for s in steps], [s.seconds for s in steps]
+        if plan[1:] and not noticed:
+            names = [UNNOTICED]
+        return _endurance(operating, surfaces, name, lost, scenarios, names, seconds, needed, phase, noticed)
+
+    if not plan[1:]:
+        return lasting(None)
+    try:
+        if not operating.design.watch.monitors:
+            raise NotAssessable("`watch` with its `monitors`: the alarm that shows the loss")
+        return lasting(notice((alternator,), phase))
+    except NotAssessable:
+        # what is short at best, or long enough at worst, needs no alarm
+        best, worst = lasting(LossNotice("", 0.0)), lasting(None)
+        if best.wanted is not None and best.seconds < best.wanted:
+            return best
+        if worst.wanted is not None and worst.seconds >= worst.wanted:
+            return worst
+        raise
 
 
 def _main_alone(
@@ -233,6 +262,7 @@ def _endurance(
     seconds: Sequence[float | None],
     needed: tuple[str, ...],
     phase: str | None,
+    noticed: LossNotice | None = None,
 ) -> BatteryEndurance:
     from reviewer.analysis.operating_point.charge_sweep import alive
 
@@ -256,8 +286,9 @@ def _endurance(
         part.endurance if reserve else operating.states.operation.endurance,
         charging_volts_of(operating, element, phase),
         day[element].cell.charge,
-        capacity_factors(operating, part),
+        (*_indicated(noticed, names), *capacity_factors(operating, part)),
         discharge(tuple(one.cell for one in day.values()), element, segments),
+        noticed,
         tuple(bare(e) for e in scenarios[-1].undriven if _field_fed(operating, e, scenarios[-1])),
         tuple(str(a) for a in segments[-1].surface.sweep.assumed),
     )
@@ -265,6 +296,14 @@ def _endurance(
     if missing and (found.wanted is None or found.seconds >= found.wanted):  # too little is too little
         raise NotAssessable(missing)
     return found
+
+
+def _indicated(noticed: LossNotice | None, names: Sequence[str]) -> Iterator[tuple[str, str]]:
+    if noticed and noticed.monitor:
+        when = f"{clock(noticed.seconds)} after it" if noticed.seconds else "at once"
+        yield "loss indicated by", f"{noticed.monitor}, {when}"
+    elif UNNOTICED in names:
+        yield "loss indicated by", "no alarm"
 
 
 def _segment(

@@ -30,6 +30,8 @@ if TYPE_CHECKING:
 #: rows of the sweep that finds the loss of a function
 ROWS = 32
 Charges = Mapping[str, float]
+#: seconds from the loss, what is flown, states of charge
+DepletionMoment = tuple[float, "Scenario", Charges]
 
 
 class Stop(StrEnum):
@@ -78,12 +80,12 @@ class FunctionLoss:
 @record
 class Depletion:
     """``losses`` by function; ``stops`` the first stop of each load of the functions; ``trail`` the
-    moments: seconds from the loss, what is flown, states of charge."""
+    moments."""
 
     losses: Mapping[str, FunctionLoss]
     stops: Mapping[str, LoadStop]
     out: tuple[BatteryOut, ...]
-    trail: tuple[tuple[float, Scenario, Charges], ...]
+    trail: tuple[DepletionMoment, ...]
 
     def lost_at(self, function: str) -> float:
         """Seconds at which a function is lost; infinite where it is not."""
@@ -93,7 +95,7 @@ class Depletion:
 @record
 class Loss:
     """What is lost, and in which phase: the failures of the sources, the loads of the phase, the
-    functions that are followed."""
+    functions that are followed until all are lost; without any, all batteries to their end."""
 
     case: tuple[Failure, ...]
     phase: str | None
@@ -111,7 +113,7 @@ class Depleted:
         self.losses: dict[str, FunctionLoss] = {}
         self.stops: dict[str, LoadStop] = {}
         self.out: list[BatteryOut] = []
-        self.trail: list[tuple[float, Scenario, Charges]] = []
+        self.trail: list[DepletionMoment] = []
         #: margin over its minimum of each load that works, at the last moment
         self.margins: dict[str, float] = {}
 
@@ -138,7 +140,7 @@ class Depleted:
         return Depletion(self.losses, self.stops, tuple(self.out), tuple(self.trail))
 
     def _all_lost(self) -> bool:
-        return len(self.losses) == len(self.loss.functions)
+        return bool(self.loss.functions) and len(self.losses) == len(self.loss.functions)
 
     def _until_one_drops_out(
         self, segment: SheddingSegment, flat: Collection[str], ends: float, why: Stop

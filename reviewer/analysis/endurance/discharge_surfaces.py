@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 from reviewer.analysis.endurance.phase_loads import drawn, lacking
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import OperatingPoints, assessed
+from reviewer.analysis.operating_point.cold_batteries import cold_factors, cold_range
 from reviewer.network.graph import bare
-from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
     from reviewer.analysis.endurance.battery_cells import DayCells
@@ -22,11 +22,6 @@ if TYPE_CHECKING:
 SHORT_S = 120.0
 
 
-def ageing() -> float:
-    """The factor on the resistance of every battery."""
-    return practice("factors", "battery-resistance-cold-or-aged").high
-
-
 class DischargeSurfaces:
     """The surfaces of scenarios after a loss. The margin of every load that states its minimum is
     in each."""
@@ -35,6 +30,7 @@ class DischargeSurfaces:
         self.operating = operating
         parts, consumers = operating.design.parts, operating.network.consumers
         self.watched = tuple(c.element for c in consumers if parts[bare(c.element)].minimum is not None)
+        self.ageing = cold_factors(operating.design, cold_range().high)
         self._solved: dict[tuple[object, ...], Surface] = {}
 
     @cached_property
@@ -55,7 +51,7 @@ class DischargeSurfaces:
             drawn(self.operating, scenario.conduction.powered)
             design, network, wiring = self.operating.design, self.operating.network, self.operating.wiring
             found = assessed(
-                partial(surface, design, network, scenario, ageing(), self.watched, fine, wiring)
+                partial(surface, design, network, scenario, self.ageing, self.watched, fine, wiring)
             )
             if missing := _missing(found.sweep):
                 raise NotAssessable(lacking(missing))
@@ -67,7 +63,7 @@ class DischargeSurfaces:
         from reviewer.analysis.operating_point.charge_sweep import sweep
 
         design, network, wiring = self.operating.design, self.operating.network, self.operating.wiring
-        return assessed(partial(sweep, design, network, scenario, ageing(), self.watched, rows, wiring))
+        return assessed(partial(sweep, design, network, scenario, self.ageing, self.watched, rows, wiring))
 
 
 def _identity(scenario: Scenario) -> tuple[object, ...]:

@@ -14,6 +14,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from enum import StrEnum
+from functools import cached_property
 from itertools import accumulate, groupby
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
@@ -23,11 +24,20 @@ from reviewer.analysis.conduction.states import StateAnswer, loads_of, rests_on
 from reviewer.analysis.crew.moves import ActionSequence
 from reviewer.analysis.crew.recovery_search import RecoverySearch
 from reviewer.analysis.endurance.battery_cells import cold_share
-from reviewer.analysis.endurance.depletion import Depleted, Depletion, FunctionLoss, LoadStop, Loss, Stop
+from reviewer.analysis.endurance.battery_endurance import scenario_after_loss
+from reviewer.analysis.endurance.depletion import (
+    Depleted,
+    Depletion,
+    DepletionMoment,
+    FunctionLoss,
+    LoadStop,
+    Loss,
+    Stop,
+)
 from reviewer.analysis.endurance.discharge_surfaces import DischargeSurfaces
 from reviewer.analysis.endurance.own_batteries import OwnBatteries
 from reviewer.analysis.endurance.phase_loads import lacking
-from reviewer.analysis.endurance.shedding import SheddingSegment, after_loss
+from reviewer.analysis.endurance.shedding import LossNotice, SheddingSegment, after_loss, carried_out
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.model import parts as p
@@ -71,18 +81,11 @@ class TimelineEntry:
 
 
 @record
-class LossNotice:
-    """The alarm that shows the loss of all generation, ``seconds`` after it."""
-
-    monitor: str
-    seconds: float
-
-
-@record
 class FunctionEndurance:
     """How long a function works after the loss of all generation, in the worse outcome.
 
-    ``seconds`` counts moves of the crew only where an alarm shows the loss (``noticed``);
+    ``seconds`` counts moves of the crew only where an alarm shows the loss while the function still
+    works (``noticed``);
     ``unattended`` is without any move, ``attended`` with all of them. ``required`` is what the
     operation wants, None where it does not say. Infinite where it is not lost. ``stops`` has the
     seconds at which each of its loads (names) stops that is not turned off, the first time.
@@ -113,13 +116,19 @@ def watched_functions(design: Design) -> tuple[str, ...]:
 
 
 class GenerationLoss:
-    """The loss of all generation in the normal state, with the loads of one phase."""
+    """The loss of some alternators (elements), as a rule all, in the normal state, with the loads
+    of one phase."""
 
-    def __init__(self, operating: OperatingPoints, surfaces: DischargeSurfaces, phase: str | None):
+    def __init__(
+        self,
+        operating: OperatingPoints,
+        surfaces: DischargeSurfaces,
+        lost: Sequence[str],
+        phase: str | None,
+    ):
         self.operating, self.surfaces, self.phase = operating, surfaces, phase
         self.design, self.network = operating.design, operating.network
         self.state = operating.states.declared[operating.states.operation.normal]
-        lost = [s.element for s in self.network.sources if s.kind == "alternator"]
         self.case = tuple(Failure(element, OPEN) for element in lost)
         cold_share(operating)
         self.segments = after_loss(operating, self.case, self.state)
@@ -131,7 +140,6 @@ class GenerationLoss:
         self.cells = [one.cell for one in day]
         self.own = OwnBatteries(self.design)
         self.functions = tuple(f for f in watched_functions(self.design) if not self.lacking(f))
-        self._unattended: Depletion | None = None
         self._stopped: dict[tuple[int, float], Depletion] = {}
 
     def lacking(self, function: str) -> Mapping[str, str]:
@@ -144,12 +152,21 @@ class GenerationLoss:
         other. Raises NotAssessable."""
         key = moves, noticed_after if moves else 0.0
         if key not in self._stopped:
-            segments = list(self.segments[: moves + 1])
-            if moves:
-                segments[0] = replace(segments[0], seconds=(segments[0].seconds or 0.0) + noticed_after)
-            segments[-1] = replace(segments[-1], seconds=None)
+            segments = carried_out(self.segments, moves, noticed_after)
             self._stopped[key] = self._depleted(self.functions).through(segments)
         return self._stopped[key]
+
+    @property
+    def beginning(self) -> DepletionMoment:
+        """The moment of the loss."""
+        first = self.segments[0]
+        scenario = scenario_after_loss(self.operating, first.state, first.now, self.case, self.phase)
+        return 0.0, scenario, {cell.element: cell.charge for cell in self.cells}
+
+    @cached_property
+    def unnoticed(self) -> Depletion:
+        """The batteries followed to their end while the crew does nothing. Raises NotAssessable."""
+        return self._depleted(()).through(carried_out(self.segments, 0, 0.0))
 
     def _depleted(self, functions: tuple[str, ...]) -> Depleted:
         return Depleted(self.surfaces, self.cells, Loss(self.case, self.phase, functions))
@@ -159,6 +176,8 @@ class GenerationLoss:
         if missing := self.lacking(function):
             raise NotAssessable(lacking(missing))
         alone = self.until(0)
+        if noticed and noticed.seconds >= alone.lost_at(function):
+            noticed = None
         attended, moves, stops = self._attended(function, noticed.seconds if noticed else 0.0)
         told = moves if noticed else self._events(function, alone, {})
         loads = loads_of(self.design, function)

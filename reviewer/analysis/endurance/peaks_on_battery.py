@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from itertools import accumulate
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
@@ -16,6 +17,7 @@ from reviewer.analysis.endurance.phase_loads import lacking
 from reviewer.analysis.endurance.shedding import after_loss
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import assessed
+from reviewer.analysis.operating_point.cold_batteries import cold_factors, cold_range
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -44,9 +46,9 @@ class Peak:
 
 @record
 class PeakUndervoltage:
-    """The two largest peaks that can come together after the shed plan, with the main battery at a
-    state of ``charge`` (0 to 1); ``low`` are needed loads below their minimum then: (load, volts,
-    minimum)."""
+    """The two largest peaks that can come together after what is shed by then, with the main
+    battery at a state of ``charge`` (0 to 1); ``low`` are needed loads below their minimum then:
+    (load, volts, minimum)."""
 
     battery: str
     state: str
@@ -62,14 +64,14 @@ def undervoltage_at_peak(
 ) -> PeakUndervoltage:
     """Undervoltage of the loads that a main battery must carry when two peaks meet, ``wanted``
     seconds after the loss of the alternator. Raises NotAssessable."""
-    from reviewer.analysis.operating_point.charge_sweep import alive
     from reviewer.analysis.operating_point.points import Figures, solve_points
 
     battery = endurance.battery
     case = tuple(Failure(f"parts/{name}", OPEN) for name in endurance.lost)
-    last = after_loss(operating, case, operating.states.declared[endurance.state])[-1]
+    ran = _flown_at(endurance, wanted)
+    last = after_loss(operating, case, operating.states.declared[endurance.state])[ran]
     needed = needed_loads(operating, battery, last.now, None)
-    taken = {bare(e): amps for e, amps in endurance.found.runs[-1].taken.items()}
+    taken = {bare(e): amps for e, amps in endurance.found.runs[ran].taken.items()}
     peaks = _largest(operating, last.state, last.now, case, taken)
     state = last.state
     for peak in peaks:
@@ -77,14 +79,11 @@ def undervoltage_at_peak(
             state, _ = moved(operating.design, state, dict([peak.move]))
     now = conduct(operating.network, state, (case,), last.now)
     scenario = scenario_after_loss(operating, state, now, case, endurance.phase)
-    ageing = dict.fromkeys(
-        alive(operating.network, scenario), practice("factors", "battery-resistance-cold-or-aged").high
-    )
     charge = charge_at(endurance, wanted)
     figures = Figures(
         loads={f"parts/{k.load}": k.amperes for k in peaks},
         state_of_charge={f"parts/{battery}": charge},
-        ageing=ageing,
+        ageing=cold_factors(operating.design, cold_range().high),
     )
     points = assessed(
         lambda: solve_points(operating.design, operating.network, scenario, figures, 1, operating.wiring)
@@ -110,6 +109,13 @@ def undervoltage_at_peak(
     return PeakUndervoltage(
         battery, endurance.state, peaks, charge, posts, tuple(low), tuple(map(str, points.assumed))
     )
+
+
+def _flown_at(endurance: BatteryEndurance, seconds: float) -> int:
+    """The number of the segment that is flown at a time after the loss; the last one that was
+    reached where the battery was exhausted before."""
+    ends = list(accumulate(run.seconds for run in endurance.found.runs))
+    return next((i for i, end in enumerate(ends) if seconds < end), len(ends) - 1)
 
 
 def charge_at(endurance: BatteryEndurance, seconds: float) -> float:
@@ -143,7 +149,7 @@ def _largest(
         if now.powered[f"parts/{n}"] & 1
     }
     tried = []
-    for name in operating.design.of_kind((p.Switch, p.BreakerSwitch)):
+    for name in (*operating.design.of_kind(p.BreakerSwitch), *operating.design.set_switches):
         positions = parts[name].positions if isinstance(parts[name], p.Switch) else ("closed", "open")
         for position in positions:
             other = replace(state, switches={**state.switches, name: position})

@@ -8,7 +8,7 @@ from collections.abc import Callable, Collection, Iterable, Mapping
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.analysis.operating_point.devices import idle_amps
+from reviewer.analysis.operating_point.devices import AT_ITS_LIMIT, idle_amps
 from reviewer.analysis.ratings.supply import AlternatorLoad, alternator_load, surplus_current
 from reviewer.model import parts as p
 from reviewer.model.record import record
@@ -21,8 +21,6 @@ if TYPE_CHECKING:
 
 #: amperes below which a battery is taken to give nothing
 NOTHING_A = 0.05
-#: share of its output from which an alternator gives all it can
-AT_ITS_LIMIT = 0.999
 #: amperes below which a load is taken to be off: what an open circuit is solved with
 LEAST_A = 1e-4
 
@@ -116,14 +114,9 @@ def drawn(operating: OperatingPoints, powered: Mapping[str, int]) -> None:
     """Refuse, before anything is solved, where a load that has power or a battery says too little.
     Raises NotAssessable."""
     parts = operating.design.parts
-    missing = {
-        name: "`current`"
-        for e, mask in powered.items()
-        if mask
-        and holder(e) == e
-        and isinstance(part := parts[name := bare(e)], p.Consumer)
-        and part.current is None
-    }
+    fed = [bare(e) for e, mask in powered.items() if mask and holder(e) == e]
+    on = [name for name in fed if isinstance(parts[name], p.Consumer)]
+    missing = {name: "`current`" for name in on if parts[name].current is None}
     for name in operating.design.of_kind(p.Battery):
         if parts[name].chemistry is None or parts[name].capacity is None:
             missing[name] = "`chemistry` and `capacity`"

@@ -1,8 +1,12 @@
 """What the crew sheds after the loss of a source: the segments of time that follow, and what each
-action takes power from."""
+action takes power from. One clock serves all: the crew begins when the recognition time has passed
+since an alarm that shows the loss; without an alarm it sheds nothing.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
@@ -28,11 +32,20 @@ class SheddingSegment:
     seconds: float | None
 
 
+@record
+class LossNotice:
+    """The alarm that shows the loss of a source, ``seconds`` after it."""
+
+    monitor: str
+    seconds: float
+
+
 def after_loss(
     operating: OperatingPoints, case: tuple[Failure, ...], state: ResolvedState
 ) -> tuple[SheddingSegment, ...]:
-    """The segments after a loss, through the shed plan: until an action is done, what was on before
-    it is on, and what cannot be reached stays on. Raises NotAssessable."""
+    """The segments after a loss that an alarm shows at once, through the shed plan: until an action
+    is done, what was on before it is on, and what cannot be reached stays on. Raises
+    NotAssessable."""
     now = conduct(operating.network, state, (case,), operating.states.answer(state.name).healthy)
     found = [
         (
@@ -62,6 +75,18 @@ def after_loss(
         SheddingSegment(one, then, words, length)
         for (one, then, words, _), length in zip(found, lengths, strict=True)
     )
+
+
+def carried_out(
+    segments: Sequence[SheddingSegment], moves: int, noticed_after: float
+) -> tuple[SheddingSegment, ...]:
+    """The segments where the crew makes the first ``moves`` of the shed plan and no other, and the
+    alarm comes ``noticed_after`` seconds after the loss. The last one has no length."""
+    found = list(segments[: moves + 1])
+    if moves:
+        found[0] = replace(found[0], seconds=(found[0].seconds or 0.0) + noticed_after)
+    found[-1] = replace(found[-1], seconds=None)
+    return tuple(found)
 
 
 def _recognition(operating: OperatingPoints) -> float:

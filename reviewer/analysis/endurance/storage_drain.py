@@ -93,14 +93,15 @@ class Drain:
 
 def unattended_states(operating: OperatingPoints) -> tuple[str, ...]:
     """The states in which the aircraft may be left: on the ground, engine stopped, no external
-    power, in no check. One of a phase only where no switch takes anything more off."""
+    power, in no check. One of a phase only where no switch takes anything more off. A glider has no
+    engine to stop."""
     checked = {check.state for check in operating.design.watch.checks.values()}
     phases = {phase.state for phase in operating.states.operation.phases.values()}
     return tuple(
         name
         for name, state in operating.states.declared.items()
         if state.use == "ground"
-        and state.engine == "stopped"
+        and (state.engine == "stopped" or not operating.design.has_engine)
         and not state.external_power
         and name not in checked
         and (name not in phases or _all_off(operating, operating.states.answer(name)))
@@ -109,7 +110,8 @@ def unattended_states(operating: OperatingPoints) -> tuple[str, ...]:
 
 def _all_off(operating: OperatingPoints, answer: StateAnswer) -> bool:
     """Whether no switch, moved alone, takes off a load or coil that has power in a state."""
-    moves = [m for m in stuck_contacts(operating.design, dict(answer.state.switches)) if m.mode == STAYS]
+    stuck = stuck_contacts(operating.design, dict(answer.state.switches))
+    moves = [m for m in stuck if m.mode == STAYS and operating.design.by_hand(bare(m.element))]
     moved = conduct(operating.network, answer.state, moves, answer.healthy) if moves else None
     if moved is None:
         return True
@@ -197,15 +199,14 @@ def _given(
     """Amperes that each battery gives to loads and coils, and what each of these takes, in words and
     in amperes; a load with a standby current takes that."""
     parts = operating.design.parts
-    fed = [e for e, mask in answer.healthy.powered.items() if mask and holder(e) == e]
-    powered = [e for e in fed if isinstance(parts[bare(e)], p.Consumer)]
-    coils = [c.element for c in operating.network.coils if answer.healthy.energised[c.element]]
-    on = [*powered, *coils]
+    users = (*operating.network.consumers, *operating.network.coils)
+    working = {**answer.healthy.powered, **answer.healthy.energised}
+    on = [user.element for user in users if working[user.element]]
     if not on:
         return {}, {}
     drawn(
         operating,
-        {e: 1 for e in powered if parts[bare(e)].standby is None},
+        {e: 1 for e in on if getattr(parts[bare(e)], "standby", 0.0) is None},
     )
     from reviewer.analysis.operating_point.points import Figures
 

@@ -141,6 +141,8 @@ class Grounds:
         if self.design.aircraft.stage == "concept" and self.return_ohms.unsized:
             raise NotAssessable("`gauge` and `length` of the wires that carry returns")
 
+        paths = ground_shift.paths_without(self.network, self.return_ohms, f"wires/{lead}")
+
         def one(flown: Flown) -> Rise:
             return ground_shift.rise(
                 self.network,
@@ -148,6 +150,7 @@ class Grounds:
                 f"wires/{lead}",
                 self.points.point(flown),
                 lambda case: self.points.operating_point(flown.state, flown.phase, case),
+                paths,
             )
 
         return max(map(one, self._flown_in_flight), key=lambda found: found.volts)

@@ -78,14 +78,22 @@ class Rise:
     most: float = MOST_RISE_V
 
 
-def rise(network: Network, side: ReturnSide, lead: str, healthy: OperatingPoint, failed: Failed) -> Rise:
+def rise(
+    network: Network,
+    side: ReturnSide,
+    lead: str,
+    healthy: OperatingPoint,
+    failed: Failed,
+    paths: CheapestPaths[int] | None = None,
+) -> Rise:
     """How far the worst return rises when a ground lead opens, volts.
 
     At first each return takes the path of least resistance to a source, all currents as they are.
     The failure is solved in full only where that comes near the limit: currents that share several
-    paths drop less.
+    paths drop less. ``paths`` are those of :func:`paths_without` the lead, which serve every point.
     """
-    user, volts, missing = _along_one_path(network, side, lead, healthy)
+    paths = paths or paths_without(network, side, lead)
+    user, volts, missing = _along_one_path(network, side, paths, healthy)
     if missing or volts <= NEAR * MOST_RISE_V:
         return Rise(lead, healthy.state, user, volts, missing)
     point = failed((Failure(lead, OPEN),))
@@ -103,9 +111,8 @@ def typical_values(network: Network, side: ReturnSide, point: OperatingPoint) ->
 
 
 def _along_one_path(
-    network: Network, side: ReturnSide, lead: str, point: OperatingPoint
+    network: Network, side: ReturnSide, paths: CheapestPaths[int], point: OperatingPoint
 ) -> tuple[str, float, dict[str, str]]:
-    paths = return_paths(side, network, (s.negative for s in network.sources), lead)
     amps: dict[int, float] = {}
     users: dict[str, list[int]] = {}
     for consumer in network.consumers:
@@ -123,6 +130,11 @@ def _along_one_path(
         missing |= {e: side.unsized[e] for e in passed if e in side.unsized}
         worst = max(worst, (bare(element), volts), key=lambda found: found[1])
     return *worst, {**missing, **(point.undrawn if users else {})}
+
+
+def paths_without(network: Network, side: ReturnSide, lead: str) -> CheapestPaths[int]:
+    """The paths of least resistance from each return to a source, none by ``lead``."""
+    return return_paths(side, network, (s.negative for s in network.sources), lead)
 
 
 def return_paths(

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 from reviewer.analysis.conduction.failure_modes import OPEN
-from reviewer.analysis.conduction.masks import ways_out
+from reviewer.analysis.conduction.masks import join, ways_out
 from reviewer.analysis.conduction.states import StateAnswer, function_masks
 from reviewer.analysis.paths.series_leads import lead_from, lead_wires, negative_leads
 from reviewer.analysis.wiring.circuits import is_pulsed
@@ -240,9 +240,19 @@ def lost_grounds(design: Design, network: Network, answer: StateAnswer) -> dict[
     lanes = {f.element: i for i, f in enumerate(answer.failures) if f.mode == OPEN}
     powered = [c for c in network.consumers if answer.healthy.powered[c.element]]
     feeding = {c.element: _feeding(network, answer, c) for c in powered}
+    ways = {
+        c.element: [(s, n) for s in feeding[c.element] for n in ways_out(c, answer.healthy.fed[s.element])]
+        for c in powered
+    }
+    returned = {e: join(answer.failed.returned[s.element][n] for s, n in pairs) for e, pairs in ways.items()}
+    some = several = 0
+    for mask in returned.values():
+        several |= some & ~mask
+        some |= ~mask
     for element in (*(f"wires/{name}" for name in design.wires), *network.groups):
         opened = network.groups.get(element, (element,))
-        if element not in lanes or not cables.isdisjoint(opened):
+        lane = lanes.get(element)
+        if lane is None or not several >> lane & 1 or not cables.isdisjoint(opened):
             continue
         pieces = _pieces(network, side, opened)
         # what dies because a relay lost its own ground has its return still
@@ -250,18 +260,16 @@ def lost_grounds(design: Design, network: Network, answer: StateAnswer) -> dict[
             c
             for c in powered
             if len(pieces) > 1
+            and not returned[c.element] >> lane & 1
             and not any(
-                all((n in piece) == (s.negative in piece) for piece in pieces)
-                or answer.failed.returned[s.element][n] >> lanes[element] & 1
-                for s in feeding[c.element]
-                for n in ways_out(c, answer.healthy.fed[s.element])
+                all((n in piece) == (s.negative in piece) for piece in pieces) for s, n in ways[c.element]
             )
         ]
         users = tuple(bare(c.element) for c in parted)
         if len(users) < 2 or not _matters(design, answer, users):
             continue
         batteries: tuple[str, ...] = ()
-        if any(answer.failed.powered[c.element] >> lanes[element] & 1 for c in parted):
+        if any(answer.failed.powered[c.element] >> lane & 1 for c in parted):
             batteries = tuple(dict.fromkeys(bare(s.element) for c in parted for s in feeding[c.element]))
         found[element] = LostGround(element, answer.state.name, users, batteries, opened)
     return found

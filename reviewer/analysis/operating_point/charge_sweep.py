@@ -74,7 +74,7 @@ def surface(
     design: Design,
     network: Network,
     scenario: Scenario,
-    ageing: float,
+    ageing: Mapping[str, float],
     watched: Collection[str],
     fine: bool,
     wiring: Wiring | None = None,
@@ -119,13 +119,13 @@ def sweep(
     design: Design,
     network: Network,
     scenario: Scenario,
-    ageing: float,
+    ageing: Mapping[str, float],
     watched: Collection[str],
     rows: Sequence[Sequence[float]],
     wiring: Wiring | None = None,
 ) -> Sweep:
     """A scenario solved at each row of states of charge (one for each live battery, 0 to 1);
-    ``ageing`` is a factor on the resistance of all batteries, ``watched`` the elements of the loads
+    ``ageing`` are factors on the resistance of batteries, ``watched`` the elements of the loads
     whose volts are wanted; ``wiring`` serves all scenarios of a design.
 
     Raises NotAssessable, with the missing figure, and OutsideTable.
@@ -134,9 +134,7 @@ def sweep(
 
     batteries = alive(network, scenario)
     columns = np.asarray(rows, float).T
-    figures = Figures(
-        state_of_charge=dict(zip(batteries, columns, strict=True)), ageing=dict.fromkeys(batteries, ageing)
-    )
+    figures = Figures(state_of_charge=dict(zip(batteries, columns, strict=True)), ageing=ageing)
     points = solve_points(design, network, scenario, figures, len(rows), wiring)
     if points.unsolved:
         raise NotAssessable(str(points.unsolved[0]))

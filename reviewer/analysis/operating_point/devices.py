@@ -34,6 +34,9 @@ JOINT_OHMS = 1e-6
 #: values of k and q
 THERMAL_VOLT = 1.380649e-23 * 300.15 / 1.602176634e-19
 
+#: share of its output from which an alternator gives all it can
+AT_ITS_LIMIT = 0.999
+
 
 def _suffix(design: Design) -> str:
     return "-28" if design.aircraft.nominal == "28 V" else ""

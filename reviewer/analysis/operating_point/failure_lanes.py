@@ -6,10 +6,13 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from typing import Any
 
+from reviewer.analysis.conduction.fixed_point import Conduction
+from reviewer.analysis.conduction.masks import join, served
 from reviewer.analysis.operating_point.circuit_build import Built
 from reviewer.analysis.operating_point.devices import JOINT_OHMS, NOTHING, taken_out
 from reviewer.analysis.solver.circuit import SOURCES, ConstantPowerBranch, DiodeBranch
 from reviewer.analysis.solver.linear import LEAK_SIEMENS
+from reviewer.network.graph import Network
 from reviewer.tables.wire_tables import temperature_factor
 
 #: share of the leak across every device that an open contact makes up for: what is left pulls a
@@ -48,6 +51,19 @@ def by_lane(built: Built, changed: dict[int, dict[str, Any]], points: int, tempe
             off = {"amps": -SEALED * LEAK_SIEMENS * own.get("volts", contacts[index])}
         for name in taken_out(device):
             own[name] = np.where(there, own.get(name, getattr(device, name)), off[name])
+
+
+def on_alternators_alone(network: Network, conduction: Conduction, built: Built) -> int:
+    """The lanes in which a load of constant power has no other source than alternators: the less
+    volts these hold the more it takes, and there may be two operating points."""
+    every, found = (1 << conduction.width) - 1, 0
+    users = [c for c in network.consumers if c.element in built.loads]
+    steady = [s.element for s in network.sources if s.kind != "alternator"]
+    for user in users:
+        if isinstance(built.circuit.devices[built.loads[user.element]], ConstantPowerBranch):
+            held = join(served(user, conduction.fed[e], conduction.returned[e]) for e in steady)
+            found |= conduction.powered[user.element] & ~held
+    return found & every
 
 
 def regulating(built: Built, senses: Collection[int], points: int) -> dict[int, Any]:

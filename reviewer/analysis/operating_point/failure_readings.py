@@ -1,6 +1,6 @@
-"""What the monitors of volts and amperes read in a state under many failures, as ``solve`` has it
-for each by itself: failures that do the same to every reading are solved once, and all that are
-left as lanes of one circuit.
+"""What the monitors of volts and amperes read, and what sources give, in a state under many
+failures, as ``solve`` has it for each by itself: failures that do the same to every reading are
+solved once, and all that are left as lanes of one circuit.
 
 Opens of one chain of the network do the same, unless a monitor reads inside the chain; so do shorts
 of one fault zone.
@@ -17,6 +17,8 @@ from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.assumptions import Assumptions
+from reviewer.analysis.operating_point.devices import AT_ITS_LIMIT, alternator_figures
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.network.graph import bare, own_battery
@@ -40,6 +42,8 @@ class CaseReading:
 
 #: by monitor; what has no reading in numbers is not in it
 Readings = Mapping[str, CaseReading]
+#: readings, and amperes by source
+_Solved = tuple[Readings | None, Mapping[str, float]]
 
 
 class FailureReadings:
@@ -49,6 +53,8 @@ class FailureReadings:
         self.points = points
         self.network = points.network
         self._known: dict[tuple[str, Case], Readings | None] = {}
+        #: what sources (elements) give, in amperes, of the same cases
+        self._given: dict[tuple[str, Case], Mapping[str, float]] = {}
         self._missing: dict[str, NotAssessable] = {}
 
     def of(
@@ -69,9 +75,44 @@ class FailureReadings:
             except NotAssessable as missing:
                 self._missing[state] = missing.kept()
                 raise
-            for group, readings in zip(alike.values(), found, strict=True):
+            for group, (readings, given) in zip(alike.values(), found, strict=True):
                 self._known.update(dict.fromkeys(((state, case) for case in group), readings))
+                self._given.update(dict.fromkeys(((state, case) for case in group), given))
         return tuple(self._known[state, case] for case in cases)
+
+    def overloaded(
+        self, answer: StateAnswer, cases: Sequence[Case], solved: Conduction
+    ) -> tuple[tuple[str, ...], ...]:
+        """The sources (elements) that give all they can, or more than they may, under each case and
+        not with nothing failed. Raises NotAssessable with the figure that the state lacks."""
+        self.of(answer, cases, solved)
+        if not cases:
+            return ()
+        state, limits = answer.state.name, self._limits(answer)
+        before = self._over(self._given[state, ()], limits)
+        return tuple(
+            tuple(e for e in self._over(self._given[state, case], limits) if e not in before)
+            for case in cases
+        )
+
+    @staticmethod
+    def _over(given: Mapping[str, float], limits: Mapping[str, float]) -> tuple[str, ...]:
+        return tuple(e for e, limit in limits.items() if given.get(e, 0.0) > limit)
+
+    def _limits(self, answer: StateAnswer) -> Mapping[str, float]:
+        """What each source may give, A: an alternator nearly all that it can, a battery its
+        declared maximum."""
+        found = {}
+        for source in self.network.sources:
+            part = self.points.design.parts[bare(source.element)]
+            if isinstance(part, p.Alternator) and answer.healthy.alive[source.element]:
+                figures = alternator_figures(
+                    self.points.design, source.element, None, answer.state.speed, Assumptions()
+                )
+                found[source.element] = AT_ITS_LIMIT * float(figures["limit"])
+            elif isinstance(part, p.Battery) and part.max_discharge_current is not None:
+                found[source.element] = part.max_discharge_current
+        return found
 
     def _keys(self, cases: Sequence[Case], which: Sequence[int], solved: Conduction) -> Iterator[Hashable]:
         """What cases have in common that do the same to every reading."""
@@ -104,10 +145,10 @@ class FailureReadings:
         users = [c.element for c in (*network.consumers, *network.coils)]
         return frozenset((*users, *(s.element for s in network.sources)))
 
-    def _solved(self, answer: StateAnswer, cases: tuple[Case, ...]) -> list[Readings | None]:
+    def _solved(self, answer: StateAnswer, cases: tuple[Case, ...]) -> list[_Solved]:
         state, settled = answer.state, conduct(self.network, answer.state, cases, answer.healthy)
         sure = [i for i in range(len(cases)) if not settled.unsettled >> i & 1]
-        found: list[Readings | None] = [None] * len(cases)
+        found: list[_Solved] = [(None, {})] * len(cases)
         if not sure:
             return found
         # the healthy lane keeps in the circuit what all of the cases take away
@@ -116,17 +157,19 @@ class FailureReadings:
         points = self.points.failed_points(state.name, some, conduction)
         lost = {one.point % len(some) for one in points.unsolved}
         read = dict(self._read(points, len(some)))
+        amps = {e: points.amps(e) for e in points.built.sources}
         for lane, i in enumerate((*sure, -1)):
             readings: Readings | None = {
                 name: CaseReading(float(values[lane]), float(values[lane + len(some)]), bool(dark[lane]))
                 for name, (values, dark) in read.items()
             }
+            given: Mapping[str, float] = {e: float(values[lane]) for e, values in amps.items()}
             if lane in lost:
-                readings = self._alone(state.name, some[lane])
+                readings, given = self._alone(state.name, some[lane])
             if i >= 0:
-                found[i] = readings
+                found[i] = readings, given
             else:
-                self._known[state.name, ()] = readings
+                self._known[state.name, ()], self._given[state.name, ()] = readings, given
         return found
 
     def _read(self, points: Points, width: int) -> Iterator[tuple[str, tuple[Any, Any]]]:
@@ -159,13 +202,14 @@ class FailureReadings:
         part = self.points.design.parts[bare(meter.instrument)]
         return part.minimum if isinstance(part, p.Consumer) else None
 
-    def _alone(self, state: str, case: Case) -> Readings | None:
+    def _alone(self, state: str, case: Case) -> _Solved:
         try:
             point = self.points.operating_point(state, None, failures_of(case))
         except NotAssessable:
-            return None
-        return {
+            return None, {}
+        readings = {
             name: CaseReading(reading.value, reading.value, reading.blank)
             for name, reading in point.readings.items()
             if reading.value is not None and reading.shows != "live"
         }
+        return readings, point.given

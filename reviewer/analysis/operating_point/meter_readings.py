@@ -28,8 +28,8 @@ def amperes_read(points: Points, meter: Meter) -> Any:
     resistance of the shunt.
 
     With one lead open both inputs stand at the volts of the other one, and an ammeter reads 0
-    (common practice, no source). With a lead elsewhere than at the shunt, the volts between the
-    inputs read as those across it.
+    (common practice, no published source). With a lead elsewhere than at the shunt, the volts
+    between the inputs read as those across it.
     """
     if meter.shunt not in points.only_link:
         return None

@@ -10,6 +10,7 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import Any
 
+from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.operating_point.assumptions import Assumed, AssumedQuantity, Assumptions
 from reviewer.analysis.operating_point.circuit_build import Built, Scenario, build
 from reviewer.analysis.operating_point.devices import (
@@ -17,7 +18,13 @@ from reviewer.analysis.operating_point.devices import (
     battery_figures,
     resistance_figures,
 )
-from reviewer.analysis.operating_point.failure_lanes import by_lane, lanes_array, reached, regulating
+from reviewer.analysis.operating_point.failure_lanes import (
+    by_lane,
+    lanes_array,
+    on_alternators_alone,
+    reached,
+    regulating,
+)
 from reviewer.analysis.operating_point.remote_sensing import as_sensed, sensing, uncontrolled
 from reviewer.analysis.operating_point.resistances import Wiring
 from reviewer.analysis.solver.circuit import ConstantPowerBranch, Device, LoadBranch
@@ -28,6 +35,7 @@ from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
+from reviewer.network.regulators import regulation
 from reviewer.tables.typical import typical
 
 #: resistance of a battery whose terminals are held at a voltage: a hundred amperes take a hundredth
@@ -244,13 +252,16 @@ class Points:
     def across(self, element: str) -> Any:
         """Volts across a load (behind the diodes of its supplies, where it has several), a coil or
         a source, plus less minus; of a reversible motor either way round. Raises KeyError."""
-        places = {**self.built.coils, **self.built.sources, **self.built.loads}
-        device = self.built.circuit.devices[places[element]]
+        device = self.built.circuit.devices[self._places[element]]
         source = next((s for s in self.network.sources if s.element == element), None)
         if source is not None:  # a degraded battery has a resistance between its device and its terminal
             return self._gather(lambda solved: solved.volts(source.positive) - solved.volts(source.negative))
         volts = self._gather(lambda solved: solved.volts(device.plus) - solved.volts(device.minus))
         return abs(volts) if element in self.reversible else volts
+
+    @cached_property
+    def _places(self) -> Mapping[str, int]:
+        return {**self.built.coils, **self.built.sources, **self.built.loads}
 
     @cached_property
     def reversible(self) -> frozenset[str]:
@@ -287,6 +298,7 @@ def solve_points(
     """
     given = figures or Figures()
     varied = given.fault_ohms is not None
+    shapes = wiring.shapes if wiring else None
     if like is None:
         built = build(design, network, scenario, frozenset(given.loads), wiring, given.sensing, varied)
     else:
@@ -305,13 +317,9 @@ def solve_points(
             "aircraft",
         )
     free = uncontrolled(design, network, scenario.conduction, scenario.cases or (scenario.case,))
-    if free:
-        most = typical("volts", "alternator-unregulated" + ("-28" if design.aircraft.scale > 1 else ""))
-        for element in free:
-            words = "voltage of an alternator that nothing regulates"
-            built.assumptions.use(AssumedQuantity.SOURCE_VOLTAGE, words, most, element)
-        if not scenario.cases:
-            given = replace(given, failed_full_on={**dict.fromkeys(free, most.value), **given.failed_full_on})
+    ceilings = _full_on_volts(design, built, free)
+    if ceilings and not scenario.cases:
+        given = replace(given, failed_full_on={**ceilings, **given.failed_full_on})
     changed = _changed(design, built, given)
     idle: dict[int, Any] = {}
     full_on: dict[int, Any] = {}
@@ -322,7 +330,8 @@ def solve_points(
         for element, lanes in free.items():
             index = built.sources[element]
             full_on[index] = lanes_array(lanes, built.width, points)
-            changed[index]["volts"] = np.where(full_on[index], most.value, changed[index]["volts"])
+            changed[index]["volts"] = np.where(full_on[index], ceilings[element], changed[index]["volts"])
+    _start_cold(network, scenario.conduction, built, idle, points)
     senses = sensing(design, network, built, frozenset(given.failed_full_on))
     heat = np.broadcast_to(np.asarray(temperature, float), (points,))
     distinct, place = np.unique(heat, return_inverse=True)
@@ -341,7 +350,9 @@ def solve_points(
         for index, mask in full_on.items():
             if live is not None and index in live:
                 live[index] &= ~mask
-        solved = as_sensed(senses, mine, built.circuit, len(some), float(degrees), still, live, before)
+        solved = as_sensed(
+            senses, mine, built.circuit, len(some), float(degrees), still, live, before, shapes
+        )
         parts.append((some, solved))
         balance[some], rounds = solved.balance, max(rounds, solved.rounds)
         for lost in solved.lost:
@@ -370,6 +381,33 @@ def solve_points(
         dict(assumptions.undrawn),
         scenario.conduction.powered,
     )
+
+
+def _full_on_volts(design: Design, built: Built, free: Collection[str]) -> dict[str, float]:
+    """Up to which volts each alternator goes that nothing regulates: to its trip, where it has
+    one."""
+    most = typical("volts", "alternator-unregulated" + ("-28" if design.aircraft.scale > 1 else ""))
+    found = {}
+    for element in free:
+        held = regulation(design, bare(element))
+        if isinstance(held.trip, float) and not held.built_in:
+            found[element] = min(held.trip, most.value)
+        else:
+            words = "voltage of an alternator that nothing regulates"
+            built.assumptions.use(AssumedQuantity.SOURCE_VOLTAGE, words, most, element)
+            found[element] = most.value
+    return found
+
+
+def _start_cold(
+    network: Network, conduction: Conduction, built: Built, idle: dict[int, Any], points: int
+) -> None:
+    """Of two operating points the one that is reached from 0 V is looked for, which holds fewer
+    volts."""
+    if cold := on_alternators_alone(network, conduction, built):
+        start = lanes_array(cold, conduction.width, points)
+        for i in range(len(built.circuit.devices)):
+            idle[i] = idle[i] | start if i in idle else start
 
 
 def _changed(design: Design, built: Built, given: Figures) -> dict[int, dict[str, Any]]:

@@ -14,6 +14,7 @@ from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.circuit_build import Built
 from reviewer.analysis.solver.circuit import NodalCircuit
+from reviewer.analysis.solver.circuit_shape import CircuitShapes
 from reviewer.analysis.solver.nonlinear import CircuitSolution, NotConverged, solve
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -21,8 +22,8 @@ from reviewer.network.graph import Network, PoweredDevice, bare
 from reviewer.network.regulators import regulation
 
 #: tolerance of the sensed voltage, V, and rounds to reach it; each reduces the error to a twentieth
-#: or so
-NEAR_V, ROUNDS = 1e-5, 20
+#: or so. The output may be off by twenty times as much, where a second source takes up what one gives
+NEAR_V, ROUNDS = 1e-8, 30
 
 
 @record
@@ -65,15 +66,15 @@ def uncontrolled(
     design: Design, network: Network, conduction: Conduction, cases: Sequence[Case]
 ) -> Mapping[str, int]:
     """The live alternators whose regulator has failed full on, has lost a lead without which it
-    drives the field full on, or senses what other sources alone feed, and which nothing stops:
-    element -> the lanes in which that is so.
+    drives the field full on, or senses what the alternator does not feed: element -> the lanes in
+    which that is so.
     ``cases`` are those of the lanes."""
     found = {}
     for source in network.sources:
         if source.kind != "alternator" or not conduction.alive[source.element]:
             continue
         held = regulation(design, bare(source.element))
-        if held.separate:
+        if held.separate or held.remote:
             leads = _leads(network, held.owner, held.plus, held.minus)
             fed, returned = conduction.fed[source.element], conduction.returned[source.element]
             lanes = conduction.alive[source.element] & ~served(leads, fed, returned)
@@ -97,10 +98,11 @@ def as_sensed(
     idle: Mapping[int, Any] | None = None,
     live: Mapping[int, Any] | None = None,
     like: CircuitSolution | None = None,
+    shapes: CircuitShapes | None = None,
 ) -> CircuitSolution:
     """The solution in which each of these outputs is above its set point by what lies between it
     and where it is sensed; ``idle`` as of :func:`solve`; ``like`` is one of the circuit at that
-    temperature. Raises NotAssessable where none is found.
+    temperature, ``shapes`` are those of circuits solved before. Raises NotAssessable where none is found.
 
     Where the points are cases of failure, ``live`` has those in which each of these regulates,
     (points,), and a point for which none is found is lost.
@@ -108,23 +110,21 @@ def as_sensed(
     import numpy as np
 
     now = {index: dict(own) for index, own in figures.items()}
-    solved = solve(circuit, now, points, temperature, like, idle)
+    solved = solve(circuit, now, points, temperature, like, idle, shapes)
     if not senses:
         return solved
-    given = {index: np.zeros(points) for index in senses}
-    before: dict[int, tuple[Any, Any]] = {}
-    missing = np.zeros(points, bool)
+    given = np.zeros((points, len(senses)))
+    search = _RiseSearch(np, points, len(senses))
+    missing: Any = np.zeros(points, bool)
     for _ in range(ROUNDS):
-        missing = np.zeros(points, bool)
-        for index, sensed in senses.items():
-            rise = sensed.rise(solved)
-            rise = np.where(rise == rise, rise, given[index])
-            rise = rise if live is None else np.where(live[index], rise, 0.0)
-            missing |= abs(rise - given[index]) >= NEAR_V
-            slope = _slope(np, given[index], rise, *before[index]) if index in before else 0.0
-            before[index] = given[index], rise
-            given[index] = given[index] + (rise - given[index]) / (1.0 - slope)
-            now[index]["volts"] = figures[index]["volts"] + given[index]
+        rise = np.stack([sensed.rise(solved) for sensed in senses.values()], axis=1)
+        rise = np.where(rise == rise, rise, given)
+        if live is not None:
+            rise = np.where(np.stack([live[index] for index in senses], axis=1), rise, 0.0)
+        missing = (abs(rise - given) >= NEAR_V).any(axis=1)
+        given = search.next(given, rise)
+        for k, index in enumerate(senses):
+            now[index]["volts"] = figures[index]["volts"] + given[:, k]
         if not missing.any():
             return solved
         solved = solve(circuit, now, points, temperature, solved, idle)
@@ -142,9 +142,37 @@ def _without(solved: CircuitSolution, missing: Any, device: int) -> CircuitSolut
     return replace(solved, lost=(*solved.lost, *lost))
 
 
-def _slope(np: Any, given: Any, rise: Any, given_before: Any, rise_before: Any) -> Any:
-    """Rise of the drop between output and sensed point for each volt more at the output: near 1
-    where a second source takes up what one gives more."""
-    step = given - given_before
-    known = abs(step) > NEAR_V
-    return np.where(known, np.clip((rise - rise_before) / np.where(known, step, 1.0), -1.0, 0.95), 0.0)
+class _RiseSearch:
+    """The search for what outputs must have more than what is sensed, (points, regulators).
+
+    Broyden's method, at each point by itself: the change of the drops for each volt more at the
+    outputs is learned from the steps. It is near 1 where a second source takes up what one gives
+    more, and where two regulators hold one bus, the more of the one is the less of the other; what
+    no step tells apart, such as their shares, is left as it is.
+    """
+
+    #: the most that one regulator's drop follows its output, and the least singular value that counts
+    MOST, LEAST = 0.95, 1e-3
+
+    def __init__(self, np: Any, points: int, regulators: int):
+        self.np, self.eye = np, np.eye(regulators)
+        self.slopes = np.zeros((points, regulators, regulators))
+        self.before: tuple[Any, Any] | None = None
+
+    def next(self, given: Any, rise: Any) -> Any:
+        """The next volts to try, from those ``given`` and the ``rise`` that they led to."""
+        np = self.np
+        if self.before is not None:
+            step, change = given - self.before[0], rise - self.before[1]
+            size = (step * step).sum(axis=1, keepdims=True)
+            known = size > NEAR_V**2
+            error = change - np.einsum("pij,pj->pi", self.slopes, step)
+            learned = np.where(known, error / np.where(known, size, 1.0), 0.0)
+            self.slopes = self.slopes + learned[:, :, None] * step[:, None, :]
+            if len(self.eye) == 1:
+                self.slopes = np.where(known[:, :, None], np.clip(self.slopes, -1.0, self.MOST), 0.0)
+        self.before = given, rise
+        if len(self.eye) == 1:
+            return given + (rise - given) / (1.0 - self.slopes[:, :, 0])
+        inverse = np.linalg.pinv(self.eye - self.slopes, rcond=self.LEAST)
+        return given + np.clip(np.einsum("pij,pj->pi", inverse, rise - given), -2.0, 2.0)

@@ -10,6 +10,7 @@ from typing import Any
 from reviewer.analysis.operating_point.assumptions import AssumedQuantity, Assumptions
 from reviewer.analysis.ratings.wire import wire_resistance
 from reviewer.analysis.solver.circuit import Resistor
+from reviewer.analysis.solver.circuit_shape import CircuitShapes
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.quantities import Gauge
@@ -29,6 +30,7 @@ class Wiring:
     def __init__(self, design: Design, network: Network):
         self.design, self.network = design, network
         self._made: dict[int, tuple[Resistor, Assumptions]] = {}
+        self.shapes = CircuitShapes()
 
     @cached_property
     def meters(self) -> Mapping[str, Meter]:
@@ -150,7 +152,9 @@ def _part(element: str, part: Any, assumptions: Assumptions) -> float:
         return assumptions.use(
             AssumedQuantity.RESISTANCE, "resistance of a mated pin", typical("ohms", "connector-pin"), element
         )
-    if not (part.open_ended or isinstance(part, (p.Consumer, p.Sensor, p.Alternator, p.Regulator))):
+    if not (
+        part.open_ended or isinstance(part, (p.Consumer, p.Sensor, p.Alternator, p.Regulator, p.Magneto))
+    ):
         raise UnknownKind(part, "the operating point, as a resistance,")
     return assumptions.use(
         AssumedQuantity.RESISTANCE,

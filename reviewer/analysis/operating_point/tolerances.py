@@ -17,6 +17,7 @@ from typing import Any
 
 from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.analysis.operating_point.circuit_build import Scenario
+from reviewer.analysis.operating_point.cold_batteries import cold_factors, cold_range
 from reviewer.analysis.operating_point.devices import amps_of, set_point_of
 from reviewer.analysis.operating_point.meter_readings import amperes_read, volts_read
 from reviewer.analysis.operating_point.points import Figures, Points, solve_points
@@ -212,7 +213,8 @@ def _unknowns(
             *group,
         )
     if batteries:
-        aged = practice("factors", "battery-resistance-cold-or-aged").high
+        high = cold_range().high
+        aged = max(high, *cold_factors(design, high).values())
         note(
             Unknown("resistance of the batteries, times that of a new one", 1, aged, "", "common practice"),
             "ageing",

@@ -302,10 +302,9 @@ def _path(
 def set_as(base: ResolvedState, combination: Combination) -> ResolvedState:
     """The base state with the switches, engine and external power of a combination."""
     return replace(
-        base,
+        base.with_engine(combination.engine),
         name="",
         switches=MappingProxyType(dict(combination.switches)),
-        engine=combination.engine,
         external_power=combination.outside,
     )
 

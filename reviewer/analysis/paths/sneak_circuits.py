@@ -17,22 +17,23 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
+from operator import itemgetter
 
 from reviewer.analysis.conduction.exclusions import ways_along
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure, stuck_contacts
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_lanes, link_masks
-from reviewer.analysis.conduction.masks import at_any, bits, served
+from reviewer.analysis.conduction.masks import at_any, first_of_each_block, served
 from reviewer.analysis.conduction.propagation import Propagator, Reached
 from reviewer.analysis.conduction.scenarios import Case, lanes_of_pairs
 from reviewer.analysis.conduction.states import StateAnswer, solve_state
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.solved_state import OperatingPoint
+from reviewer.analysis.paths.lane_paths import LanePaths
 from reviewer.analysis.paths.sneak_effects import UNWEIGHED, SneakEffect, sneak_effect
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Link, Network, PoweredDevice, bare
-from reviewer.network.search import shortest
 
 #: types of load that conduct in both directions
 _BOTH_DIRECTIONS = ("lamp", "resistive", "heater", "motor", "inductive", "starter")
@@ -83,6 +84,11 @@ class _Candidate:
     lanes: int
 
 
+#: how soon a lane is tried, the number of its candidate, and (element, True where it is a load) along
+#: the path
+_Place = tuple[tuple[bool, bool, int], int, list[tuple[str, bool]]]
+
+
 def _moves(design: Design, now: Mapping[str, str], stuck: Iterable[Failure]) -> Iterator[tuple[Failure, ...]]:
     """Each switch at each other position, with what an exclusion makes it take along; not where it
     cannot be set."""
@@ -127,14 +133,15 @@ class _SneakSearch:
         """Victim -> its sneak path."""
         found: dict[str, Sneak] = {}
         by_user: dict[str, list[_Candidate]] = {}
+        lanes: dict[str, int] = {}
         for candidate in self._candidates():
             by_user.setdefault(candidate.user.element, []).append(candidate)
+            lanes[candidate.source] = lanes.get(candidate.source, 0) | candidate.lanes
+        self.paths = {source: self._paths(source, mask) for source, mask in lanes.items()}
         for victim, candidates in by_user.items():
             tried = set()
             count = len(self.losses)
-            places = [(_rank(lane, count), i) for i, c in enumerate(candidates) for lane in bits(c.lanes)]
-            for (_, _, lane), i in sorted(places):
-                path = self._path(candidates[i], lane)
+            for (_, _, lane), i, path in sorted(self._places(candidates), key=itemgetter(0, 1)):
                 key = lane // count, *(e for e, passed in path if passed)
                 if key in tried:
                     continue
@@ -145,6 +152,18 @@ class _SneakSearch:
                 if victim in found and found[victim].effect.does:
                     break
         return found
+
+    def _places(self, candidates: Sequence[_Candidate]) -> Iterator[_Place]:
+        """The first lane of each move in which a path leads to a candidate; a later one of the same
+        path and move shows nothing else."""
+        count = len(self.losses)
+        for number, candidate in enumerate(candidates):
+            fed = self.solved.fed[candidate.source]
+            goals = {n: candidate.lanes & ~fed[n] for n in candidate.nodes}
+            for lanes, links in self.paths[candidate.source].routes(goals):
+                path = list(dict.fromkeys((self.wider.links[i].element, i >= self.first) for i in links))
+                for lane in first_of_each_block(lanes, count):
+                    yield _rank(lane, count), number, path
 
     def _effects(self, candidate: _Candidate, lane: int, path: list[tuple[str, bool]]) -> Iterator[Sneak]:
         """What the circuit at the end of a path does; past a lost return, what else is off too."""
@@ -236,21 +255,10 @@ class _SneakSearch:
                     if lanes:
                         yield _Candidate(user, source.element, into, lanes)
 
-    def _path(self, candidate: _Candidate, lane: int) -> list[tuple[str, bool]]:
-        """(element, True where it is a load) along the shortest sneak path in one lane."""
-        wider, fed = self.wider, self.solved.fed[candidate.source]
-        start = next(s.positive for s in wider.sources if s.element == candidate.source)
-        goals = {n for n in candidate.nodes if not fed[n] >> lane & 1}
-        returned = self.solved.returned[candidate.source]
-
-        def onward(node: int) -> Iterator[tuple[int, tuple[str, bool]]]:
-            for i, other, leaving in wider.around[node]:
-                conducts = (self.along[i] if leaving else self.against[i]) >> lane & 1
-                if conducts and not returned[other] >> lane & 1:
-                    yield other, (wider.links[i].element, i >= self.first)
-
-        nearest = shortest(start, goals, onward)
-        return list(dict.fromkeys(nearest[1])) if nearest else []
+    def _paths(self, source: str, lanes: int) -> LanePaths:
+        """The sneak paths from a source in some lanes; they end at its return."""
+        start = next(s.positive for s in self.network.sources if s.element == source)
+        return LanePaths(self.wider, start, lanes, self.along, self.against, self.solved.returned[source])
 
 
 def _return_losses(design: Design, network: Network, answer: StateAnswer) -> Iterator[Failure]:

@@ -73,7 +73,8 @@ def coil_limits(part: p.Electromagnet, nominal: float, held: bool) -> tuple[floa
     """Volts below which a coil does not pick up, or ``held`` drops out, and from which it does, or
     stays energised.
 
-    Those of the file; without one common practice, no source, in between which nobody knows.
+    Those of the file; without one common practice (no published source), in between which nobody
+    knows.
     """
     given, share = (part.dropout_voltage, DROPOUT) if held else (part.pickup_voltage, PICKUP)
     return (given, given) if given is not None else (share.low * nominal, share.high * nominal)

@@ -172,7 +172,7 @@ def untried(
         return {}
     normal, found = answers[0], {}
     declared = positions_in_flight(design, network, [a.state for a in answers], normal.state)
-    for name in design.of_kind((p.Switch, p.BreakerSwitch)):
+    for name in (*design.of_kind(p.BreakerSwitch), *design.set_switches):
         part = design.parts[name]
         joining = (
             [at for at, pairs in part.positions.items() if pairs]

@@ -1,9 +1,9 @@
 """Battery and starter cables, which are customarily exempt from circuit protection.
 
 They are computed, not named. Exempt are the power cables of the starting circuit, from a battery
-through contactors, relays, shunts, connectors, studs and current limiters to the starter, and its
-returns; and a battery's cable as far as the first main contact of a contactor, which a relay that
-starts nothing is not. Nothing that feeds a bus, a coil or a switch is exempt.
+through contactors, relays, battery switches, shunts, connectors, studs and current limiters to the
+starter, and its returns; and a battery's cable as far as the first main contact of a contactor, which
+a relay that starts nothing is not. Nothing else that feeds a bus, a coil or a switch is exempt.
 """
 
 from __future__ import annotations
@@ -19,9 +19,9 @@ from reviewer.network.search import narrowed, reachable
 #: what a battery cable may pass on its way to the first contactor
 _IN_A_CABLE = (p.Shunt, p.Connector, p.Stud, p.Splice)
 #: what the power cables of a starter may pass besides
-_TO_THE_STARTER = (*_IN_A_CABLE, p.Electromagnet, p.Limiter)
+_TO_THE_STARTER = (*_IN_A_CABLE, p.Electromagnet, p.Switch, p.Limiter)
 #: what the returns of a starter may pass besides
-_FROM_THE_STARTER = (*_IN_A_CABLE, p.Electromagnet, p.GroundBlock, p.Airframe)
+_FROM_THE_STARTER = (*_IN_A_CABLE, p.Electromagnet, p.Switch, p.GroundBlock, p.Airframe)
 
 
 def exempt_wires(design: Design, network: Network) -> frozenset[str]:

@@ -16,6 +16,7 @@ from typing import Any
 from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.assumptions import AssumedQuantity, Assumptions
+from reviewer.analysis.operating_point.cold_batteries import cold_range
 from reviewer.analysis.operating_point.devices import battery_figures
 from reviewer.analysis.operating_point.resistances import resistor
 from reviewer.analysis.protection.wire_protection import EndFeed
@@ -26,7 +27,6 @@ from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, Source, bare
 from reviewer.network.search import CheapestPaths
 from reviewer.tables.lookup import OutsideTable
-from reviewer.tables.practice import practice
 from reviewer.tables.typical import typical
 
 
@@ -198,7 +198,7 @@ class FaultLoops:
             figures = battery_figures(self.design, battery.element, part.state_of_charge, 1.0, self.notes)
         except OutsideTable as missing:
             raise NotAssessable(str(missing)) from None
-        aged = figures["ohms"] * practice("factors", "battery-resistance-cold-or-aged").high
+        aged = figures["ohms"] * cold_range().high
         return figures["open_circuit"], max(aged, part.cold_resistance or 0.0)
 
     def faults(self, answer: StateAnswer, feed: EndFeed) -> Iterator[Fault]:

@@ -104,15 +104,11 @@ def worst_continuous(solved: Sequence[SolvedCase], protector: str, rating: float
 
 def _undrawn_behind(where: SolvedCase, protector: str) -> tuple[str, str] | None:
     """A load without a current that is fed through a protective device, or by more than one."""
-    if not where.point.undrawn:
-        return None
-    taken = where.taken()
-    single = {load for loads in taken.values() for load in loads}
     for element, key in where.point.undrawn.items():
-        if bare(element) in where.powered and (
-            bare(element) in taken.get(protector, ()) or bare(element) not in single
-        ):
-            return element, key
+        if bare(element) in where.powered:
+            feeding = [name for name, loads in where.taken().items() if bare(element) in loads]
+            if not feeding or protector in feeding:
+                return element, key
     return None
 
 

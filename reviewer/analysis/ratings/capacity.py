@@ -19,8 +19,9 @@ RATED_H = 20.0
 
 def share_at(celsius: float) -> float:
     """The share of its capacity that a battery has at a temperature, 0 to 1: the trade's figure at
-    -10 C, all of it from 25 C on, a straight line between (common practice, no source; the loss
-    grows faster in the cold, so the line is on the low side). Raises NotAssessable below -10 C."""
+    -10 C, all of it from 25 C on, a straight line between (common practice, no published source;
+    the loss grows faster in the cold, so the line is on the low side). Raises NotAssessable below
+    -10 C."""
     if celsius < COLD_C:
         raise NotAssessable(
             f"the share of its capacity that a battery has at {celsius:g} C; "

@@ -1,5 +1,5 @@
 """Whether the ratings of two protective devices in a row promise that the lower one opens first.
-Common practice, no source."""
+Common practice (no published source)."""
 
 from __future__ import annotations
 

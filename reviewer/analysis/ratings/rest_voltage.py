@@ -20,7 +20,7 @@ def charge_at_rest(battery: p.Battery, volts: float, nominal: str) -> float:
 
 def _above(battery: p.Battery, nominal: str) -> float:
     """What a declared open-circuit voltage is above the chart, which is shifted as a whole: that
-    its shape stays is common practice, no source."""
+    its shape stays is common practice (no published source)."""
     if battery.open_circuit_voltage is None:
         return 0.0
     return battery.open_circuit_voltage - open_circuit_voltage(battery.chemistry or "", 1.0, nominal).value

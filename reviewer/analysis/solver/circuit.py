@@ -6,6 +6,7 @@ same code.
 
 from __future__ import annotations
 
+from collections.abc import Hashable
 from functools import cached_property
 from typing import Any
 
@@ -131,6 +132,13 @@ class NodalCircuit:
     resistors: tuple[Resistor, ...]
     devices: tuple[Device, ...]
     anchors: tuple[int, ...] = ()
+
+    @property
+    def shape(self) -> tuple[Hashable, ...]:
+        """What circuits have in common that differ in the figures of their devices alone."""
+        wires = self.wires
+        rows = tuple(column.tobytes() for column in (wires.a, wires.b, wires.ohms, wires.copper))
+        return self.count, self.anchors, rows, tuple((type(d), d.plus, d.minus) for d in self.devices)
 
     @cached_property
     def wires(self) -> ResistorArrays:

@@ -7,14 +7,13 @@ are the voltages across the devices: v = H a.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from copy import copy
 from functools import cached_property
 from typing import Any
 
-from reviewer.analysis.solver.circuit import NodalCircuit, Singular
+from reviewer.analysis.solver.circuit import Singular
 from reviewer.analysis.solver.elimination import EliminationPlan, RowGroups
-from reviewer.analysis.solver.islands import Islands
-from reviewer.analysis.solver.network_core import Core, core_of
+from reviewer.analysis.solver.network_core import Core
 
 #: conductance across every device, that of good insulation: it fixes the voltage behind blocked
 #: diodes, and takes a tenth of a microampere
@@ -116,6 +115,16 @@ class EliminatedLinear(Linear):
         self.ends = RowGroups(np.concatenate([core.plus, core.minus]))
         self.still = self._network(1.0 / core.rho[:, None])
 
+    def drawn_with(self, core: Core) -> EliminatedLinear:
+        """The same with a core that differs in its ``rho`` alone."""
+        import numpy as np
+
+        made = copy(self)
+        made.__dict__.pop("matrix", None)
+        made.core = core
+        made.still = made._network(1.0 / np.asarray(core.rho)[:, None])
+        return made
+
     def _network(self, siemens: Any) -> Any:
         import numpy as np
 
@@ -194,11 +203,6 @@ def solved_systems(matrix: Any, right: Any) -> Any:
     return np.zeros_like(right)
 
 
-def linear_part(
-    circuit: NodalCircuit, made: Islands, rho: Sequence[float], temperature: float, points: int = 1
-) -> Linear:
-    """The linear part at one conductor temperature; ``rho`` ohms for each device of
-    ``made.devices``. Raises Singular."""
-    core = core_of(circuit, made, rho, temperature)
-    few = len(rho) < MANY_DEVICES and points < MANY_POINTS
-    return DenseLinear(core) if few else EliminatedLinear(core)
+def linear_of(devices: int, points: int) -> type[DenseLinear] | type[EliminatedLinear]:
+    """The quicker kind for so many devices and points."""
+    return DenseLinear if devices < MANY_DEVICES and points < MANY_POINTS else EliminatedLinear

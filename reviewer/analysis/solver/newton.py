@@ -101,7 +101,7 @@ def ports_of(devices: Sequence[Device], figures: Sequence[dict[str, Any]], rho: 
 
 
 def solve_ports(ports: Ports, linear: Linear, points: int, idle: Mapping[int, Any]) -> tuple[Any, Any, int]:
-    """The operating points; ``idle`` has the points in which a load (a row) is to start from 0 V.
+    """The operating points; ``idle`` has the points in which a device (a row) is to start from 0 V.
     Gives x, (devices, points); which points were found, (points,); and the most rounds that one
     took."""
     import numpy as np

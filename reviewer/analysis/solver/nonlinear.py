@@ -10,23 +10,21 @@ from reviewer.analysis.solver.circuit import (
     BatteryBranch,
     ConstantPowerBranch,
     Device,
-    DiodeBranch,
     LoadBranch,
     NodalCircuit,
-    RegulatedBranch,
     StartingBranch,
 )
+from reviewer.analysis.solver.circuit_shape import CircuitShapes
 from reviewer.analysis.solver.device_curves import current, figures_of
 from reviewer.analysis.solver.elimination import RowGroups
-from reviewer.analysis.solver.islands import Islands, islands
-from reviewer.analysis.solver.linear import LEAK_SIEMENS, Linear, linear_part
+from reviewer.analysis.solver.islands import Islands
+from reviewer.analysis.solver.linear import LEAK_SIEMENS, Linear
 from reviewer.analysis.solver.newton import Ports, ports_of, solve_ports
 from reviewer.analysis.solver.numpy_threads import load_numpy
 from reviewer.model.record import record
 
 #: amperes by which the currents of a node may fail to add up, and as a share of the largest of them
 BALANCE_A, BALANCE_SHARE = 1e-6, 1e-9
-_ORDER = (DiodeBranch, RegulatedBranch, BatteryBranch, LoadBranch, StartingBranch, ConstantPowerBranch)
 #: numbers in the arrays that the balance of some points is added up in
 _BLOCK = 1_000_000
 
@@ -60,6 +58,7 @@ class CircuitSolution:
     balance: Any
     rounds: int
     lost: tuple[NotConverged, ...]
+    ports: Ports | None = None
 
     @cached_property
     def place(self) -> Mapping[int, int]:
@@ -73,7 +72,24 @@ class CircuitSolution:
         joined = self.islands.merged[node]
         if joined < 0:
             return np.full(self.sources.shape[1], np.nan)
+        if self.sources.shape[1] == 1:
+            return self._only_volts[joined]
         return self.linear.joined_volts(self._core_volts, joined)
+
+    @cached_property
+    def _only_volts(self) -> Any:
+        """Of one point, the volts of all joined nodes."""
+        return self.all_volts()
+
+    @cached_property
+    def _only_amps(self) -> Any:
+        """Of one point, the amperes of all devices by ``place``."""
+        import numpy as np
+
+        assert self.ports is not None
+        ends = [(self.circuit.devices[i].plus, self.circuit.devices[i].minus) for i in self.place]
+        plus, minus = np.array(self.islands.merged)[np.array(ends)].T
+        return self.ports.amps(self._only_volts[plus] - self._only_volts[minus])
 
     def all_volts(self) -> Any:
         """Volts of all joined nodes, (joined nodes, points)."""
@@ -92,6 +108,8 @@ class CircuitSolution:
         d = self.circuit.devices[device]
         if device not in self.place:
             return np.zeros(self.sources.shape[1])
+        if self.sources.shape[1] == 1 and self.ports is not None:
+            return self._only_amps[self.place[device]]
         return current(type(d), self.volts(d.plus) - self.volts(d.minus), self.figures[device])
 
     def resistor_amps(self, index: int) -> Any:
@@ -124,15 +142,16 @@ def solve(
     temperature: float = 20.0,
     like: CircuitSolution | None = None,
     idle: Mapping[int, Any] | None = None,
+    shapes: CircuitShapes | None = None,
 ) -> CircuitSolution:
     """Solve a circuit.
 
     Parameters: ``figures`` by index of device, those that differ from the device's own, one number
     or (points,) each; ``points`` how many operating points; ``temperature`` of the copper
     conductors, degrees Celsius; ``like`` is a solution of the circuit at that temperature with
-    other figures: its linear part serves again; ``idle`` by index of a load the points, (points,)
-    True, in which little feeds it: it is looked for from 0 V there. A point that is not found is in
-    ``lost`` and its values are NaN.
+    other figures: its linear part serves again; ``idle`` by index of a device the points, (points,)
+    True, in which it is looked for from 0 V, as a load that little feeds is; ``shapes`` are those of
+    circuits solved before. A point that is not found is in ``lost`` and its values are NaN.
     """
     load_numpy()
     import numpy as np
@@ -145,11 +164,9 @@ def solve(
     if like is not None:
         found, linear = like.islands, like.linear
     else:
-        found = islands(circuit)
-        order = tuple(sorted(found.devices, key=lambda i: _ORDER.index(type(circuit.devices[i]))))
-        found = Islands(found.merged, found.count, found.references, order)
-        rho = [_rho(circuit.devices[i], every[i]) for i in order]
-        linear = linear_part(circuit, found, rho, temperature, points)
+        same = (shapes or CircuitShapes()).of(circuit, temperature)
+        found = same.islands
+        linear = same.linear([_rho(circuit.devices[i], every[i]) for i in found.devices], points)
     order = found.devices
     if not order:  # no source is live
         return CircuitSolution(
@@ -161,7 +178,7 @@ def solve(
     shape = ports.curves(x)
     sources = shape.volts - ports.rho * shape.amps
     unproved = CircuitSolution(
-        circuit, found, linear, every, temperature, sources, np.zeros(points), rounds, ()
+        circuit, found, linear, every, temperature, sources, np.zeros(points), rounds, (), ports
     )
     balance, allowed, worst = _balance(unproved, ports)
     bad = np.flatnonzero(~reached | ~(balance <= allowed))
@@ -173,7 +190,7 @@ def solve(
         sources[:, bad] = np.nan
     for array in (sources, balance):
         array.setflags(write=False)
-    return CircuitSolution(circuit, found, linear, every, temperature, sources, balance, rounds, lost)
+    return CircuitSolution(circuit, found, linear, every, temperature, sources, balance, rounds, lost, ports)
 
 
 def _rho(device: Device, figures: Mapping[str, Any]) -> float:

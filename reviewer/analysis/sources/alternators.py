@@ -77,7 +77,7 @@ def disconnection(design: Design, network: Network, answer: StateAnswer, element
     them leave an alternator powering nothing."""
     tried: dict[tuple[tuple[str, str], ...], str] = {}
     for name, part in design.parts.items():
-        if isinstance(part, (p.Switch, p.BreakerSwitch)):
+        if isinstance(part, (p.Switch, p.BreakerSwitch)) and design.by_hand(name):
             for at in positions_of(design, name):
                 if answer.state.switches.get(name) not in (None, at) and at not in getattr(
                     part, "momentary", ()
@@ -156,9 +156,7 @@ def charges(network: Network, answer: StateAnswer, alternator: str) -> Iterator[
 
 
 def charging(solved: Conduction, alternator: str, battery: Source) -> int:
-    """The lanes in which an alternator charges a battery; 0 where it is solved for no such source."""
-    if alternator not in solved.fed:
-        return 0
+    """The lanes in which an alternator charges a battery."""
     fed = solved.fed[alternator][battery.positive] & solved.alive[alternator]
     return fed & solved.returned[alternator][battery.negative]
 

@@ -27,7 +27,7 @@ SHARE = practice("factors", "ammeter-against-current").high
 
 @record
 class Misread:
-    """A wrong reading: ``reads`` amperes where ``told`` flow in ``of``, in words.
+    """A wrong reading: ``reads`` amperes where ``actual`` flow in ``of``, in words.
 
     Of a battery both are counted as the ammeter is wired: ``discharges`` is 1 where more than zero
     is a discharge, -1 where it is a charge; 0 for what is no battery.
@@ -36,7 +36,7 @@ class Misread:
     where: str
     state: str
     reads: float
-    told: float
+    actual: float
     of: str
     discharges: int = 0
 
@@ -155,8 +155,6 @@ def battery_ammeters(states: States, points: OperatingPoints) -> tuple[str, ...]
     design = states.design
     named = [n for n, monitor in design.watch.monitors.items() if monitor.shows == "current"]
     mains = [f"parts/{n}" for n in design.of_kind(p.Battery) if design.parts[n].purpose == "main"]
-    if not named or not mains:
-        return ()
     found = (*meter_points(states, points), _alternators_lost(states, points))
     running = [at for at in found if states.declared[at.state].engine == "running"]
 
@@ -166,7 +164,7 @@ def battery_ammeters(states: States, points: OperatingPoints) -> tuple[str, ...]
             Misread(at.where, at.state, _reads(at, monitor), sign * at.point.given[battery], bare(battery))
             for at in lit
         ]
-        return any(abs(one.told) > AMPERES for one in seen) and all(_off(one) <= 0 for one in seen)
+        return any(abs(one.actual) > AMPERES for one in seen) and all(_off(one) <= 0 for one in seen)
 
     return tuple(n for n in named if any(reads(n, battery, sign) for battery in mains for sign in (1, -1)))
 
@@ -178,7 +176,7 @@ def _reads(point: MeterPoint, monitor: str) -> float:
 
 def _off(one: Misread) -> float:
     """By how much a reading exceeds its tolerance."""
-    return abs(one.reads - one.told) - max(AMPERES, SHARE * abs(one.told))
+    return abs(one.reads - one.actual) - max(AMPERES, SHARE * abs(one.actual))
 
 
 def _no_load(points: Sequence[MeterPoint], monitor: str) -> Misread | None:

@@ -20,6 +20,7 @@ from reviewer.analysis.sources import (
     charging,
     field_circuit,
     overvoltage,
+    paralleled,
     recharge_course,
     regulator_leads,
 )
@@ -76,6 +77,21 @@ class Sources:
             for n in batteries
             if f"parts/{n}" in found or self.design.part(n, Battery).dedicated_to
         )
+
+    def idle_beside(self, alternator: str) -> paralleled.Uneven | None:
+        """Where an alternator that shares the load gives nothing beside one that does. Raises
+        NotAssessable."""
+        return paralleled.idle_beside(self.points, alternator)
+
+    def carries_beside(self, alternator: str) -> paralleled.Uneven | None:
+        """Where an alternator that stands by gives current beside one that gives less than it can.
+        Raises NotAssessable."""
+        return paralleled.carries_beside(self.points, alternator)
+
+    def never_takes_over(self, alternator: str) -> str | None:
+        """The state where an alternator that stands by powers nothing after the loss of the others,
+        or None."""
+        return paralleled.never_takes_over(self.points, alternator)
 
     def without_charging_return(self, battery: str) -> tuple[str, ...]:
         """The alternators that feed the positive of an uncharged battery in normal flight, and do
@@ -266,13 +282,11 @@ class Sources:
         found: dict[str, overvoltage.Beyond] = {}
         most = ends.volts + self.overshoot(alternator, ends) if ends.sensed else ends.volts
         for state, own in self.exposed(alternator).items():
-            weak = [
-                element for element, endures in own.endures.items() if endures < most and element not in found
-            ]
+            weak = [element for element, rated in own.rated.items() if rated < most and element not in found]
             for flown in self.points.flown_in([state]) if weak else ():
                 points = self._failed_full_on(alternator, flown, ends)
                 for one in overvoltage.beyond(
-                    points, self.states.answer(state), alternator, str(flown), own.endures, weak
+                    points, self.states.answer(state), alternator, str(flown), own.rated, weak
                 ):
                     if one.element in points.undrawn:
                         raise NotAssessable(f"{points.undrawn[one.element]} of {bare(one.element)}")

@@ -136,7 +136,7 @@ class BatteryDisconnection:
         if any(not a.state.pulled and not self._fed(a, nodes) for a in self.answers):
             return False
         named = self.cones.switches((self.source.positive, *nodes))
-        switches = [s for s in named if s in base.switches]
+        switches = [s for s in named if s in base.switches and self.design.by_hand(s)]
         grid = grid_of(self.design, replace(base, external_power=False), switches, engines=("stopped",))
         assert grid is not None  # nothing moves
         if grid.left_out:

@@ -28,17 +28,17 @@ class Beyond:
     flown: str
     state: str
     volts: float
-    endures: float
+    rated: float
     #: the typical values that what lies on the path to it rests on
     typical: tuple[str, ...]
 
 
 @record
 class Exposed:
-    """What an alternator powers in a state: ``endures`` by element, volts, and what does not say
+    """What an alternator powers in a state: ``rated`` by element, volts, and what does not say
     its rated voltage."""
 
-    endures: Mapping[str, float]
+    rated: Mapping[str, float]
     unsaid: tuple[str, ...]
 
 
@@ -79,17 +79,17 @@ def ceiling(design: Design, name: str) -> Ceiling | None:
 def exposed(design: Design, network: Network, answer: StateAnswer, alternator: str) -> Exposed:
     """The loads and coils that an alternator powers in a state."""
     fed, returned = answer.healthy.fed[alternator], answer.healthy.returned[alternator]
-    endures, unsaid = {}, []
+    rated, unsaid = {}, []
     for user in (*network.consumers, *network.coils):
         if not served(user, fed, returned):
             continue
         part = design.parts[bare(user.element)]
         most = part.max_coil_voltage if isinstance(part, p.Electromagnet) else part.maximum
         if most is not None:
-            endures[user.element] = most
+            rated[user.element] = most
         elif isinstance(part, p.Consumer):
             unsaid.append(bare(user.element))
-    return Exposed(endures, tuple(unsaid))
+    return Exposed(rated, tuple(unsaid))
 
 
 def beyond(
@@ -97,7 +97,7 @@ def beyond(
     answer: StateAnswer,
     alternator: str,
     flown: str,
-    endures: Mapping[str, float],
+    rated: Mapping[str, float],
     asked: Collection[str],
 ) -> tuple[Beyond, ...]:
     """Those of some elements that have more at their terminals than they are rated for, at the one
@@ -107,13 +107,13 @@ def beyond(
         if user.element in asked:
             low = _volts(points, user.minus[0])
             volts = max(abs(_volts(points, node) - low) for node in user.plus)
-            if volts > endures[user.element]:
+            if volts > rated[user.element]:
                 feeding = {
                     e for node in user.plus for e in feed_path(points.network, answer, alternator, node)
                 }
                 typical_ones = tuple(a.what for a in points.assumed if feeding & set(a.elements))
                 found.append(
-                    Beyond(user.element, flown, answer.state.name, volts, endures[user.element], typical_ones)
+                    Beyond(user.element, flown, answer.state.name, volts, rated[user.element], typical_ones)
                 )
     return tuple(found)
 

@@ -14,7 +14,7 @@ from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.analysis.operating_point import cranking
+from reviewer.analysis.operating_point import cold_batteries, cranking
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints, assessed
 from reviewer.analysis.operating_point.assumptions import AssumedQuantity
 from reviewer.analysis.switching import (
@@ -125,9 +125,16 @@ class Switches:
         """Each load that goes off with its bus when one switch moves, in each declared state."""
         return self._in_each_state(master_switches.loads_of_masters)
 
+    @cached_property
+    def _masters_of(self) -> Mapping[str, list[master_switches.MasterOff]]:
+        found: dict[str, list[master_switches.MasterOff]] = {}
+        for off in self.loads_of_masters:
+            found.setdefault(off.own.load, []).append(off)
+        return found
+
     def stays_on_with_master_off(self, load: str) -> own_switches.StaysOn | None:
         """The first combination in which a load (a pointer) stays on with a master off."""
-        for off in (o for o in self.loads_of_masters if o.own.load == load):
+        for off in self._masters_of.get(load, ()):
             found, untried = master_switches.stays_on_with_master_off(
                 self.design,
                 self.network,
@@ -247,7 +254,8 @@ class Switches:
     def cranking_basis(self, point: OperatingPoint, *subjects: str) -> tuple[tuple[str, str], ...]:
         """What a figure of the start rests on besides the file, as numbers of a finding."""
         batteries = tuple(f"parts/{n}" for n in self.design.of_kind(p.Battery))
-        cold = cranking.cold_basis(self.design)
+        practised = next(c.practised for c in (*self.cranked, *self.cranked_with_more) if c.point is point)
+        cold = cold_batteries.cold_basis(self.design, practised)
         return (*cold, *self.wires.typical_in(point, (*batteries, *self.starters, *subjects)))
 
     @cached_property
@@ -334,10 +342,27 @@ class Switches:
 
     @cached_property
     def cranked(self) -> tuple[cranking.Cranked, ...]:
-        """The worst moment of the start in each of them. Raises NotAssessable."""
-        return tuple(self._cranked(flown) for flown in self.flown_cranking)
+        """The worst moment of the start in each of them, batteries without a declared cold
+        resistance at the low end of the range of the trade. Raises NotAssessable."""
+        low = cold_batteries.cold_range().low
+        return tuple(self._cranked(flown, low) for flown in self.flown_cranking)
 
-    def _cranked(self, flown: Flown) -> cranking.Cranked:
+    @cached_property
+    def cranked_with_more(self) -> tuple[cranking.Cranked, ...]:
+        """The same at the high end of that range; nothing more where all batteries declare it."""
+        high = cold_batteries.cold_range().high
+        missing = cold_batteries.by_practice(self.design)
+        return tuple(self._cranked(flown, high) for flown in self.flown_cranking) if missing else ()
+
+    @property
+    def cold_resistance(self) -> str:
+        """The key that decides where the ends of that range differ in the verdict: of the battery
+        that gives most, of those that do not declare it."""
+        given = self.cranked_with_more[0].point.given
+        most = max(cold_batteries.by_practice(self.design), key=lambda name: given[f"parts/{name}"])
+        return f"`cold-resistance` of {most}"
+
+    def _cranked(self, flown: Flown, practised: float) -> cranking.Cranked:
         from reviewer.analysis.operating_point.points import Figures
         from reviewer.analysis.operating_point.solved_state import solve_state
 
@@ -348,7 +373,7 @@ class Switches:
         for name in turning:
             if self.design.parts[name].peak is None:
                 raise NotAssessable(f"`peak` of {name}")
-        figures = Figures(ageing=cranking.cold_factors(self.design))
+        figures = Figures(ageing=cold_batteries.cold_factors(self.design, practised))
         point = assessed(
             lambda: solve_state(
                 self.design,
@@ -359,7 +384,7 @@ class Switches:
             )
         )
         phase = self.states.operation.phases.get(flown.phase) if flown.phase else None
-        return cranking.Cranked(flown, turning, point, phase.duration if phase else None)
+        return cranking.Cranked(flown, turning, point, phase.duration if phase else None, practised)
 
     def coil_fuses(self, relay: str) -> Mapping[str, str]:
         """The fuses that feed the coil of a relay.

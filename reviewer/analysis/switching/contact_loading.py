@@ -236,7 +236,7 @@ def untried_positions(
     """
     flown = positions_in_flight(design, network, states, base)
     left: dict[str, list[str]] = {}
-    for name in design.of_kind(p.Switch):
+    for name in design.set_switches:
         joining = [at for at, pairs in design.parts[name].positions.items() if pairs]
         left[name] = [at for at in joining if (name, at) not in flown]
     rounds = []

@@ -45,7 +45,7 @@ def loads_of_masters(design: Design, network: Network, answer: StateAnswer) -> I
     now = answer.state.switches
     lanes = [
         (name, position, along)
-        for name in design.of_kind(p.Switch)
+        for name in design.hand_switches
         for position in design.parts[name].positions
         if name in now and position != now[name] and not springs_back(design, name, position)
         for along in ways_along(design, {**now, name: position}, name)
@@ -78,7 +78,7 @@ def stays_on_with_master_off(
     feeds it so, an action that restores it so.
     """
     own = off.own
-    consumer = next(c for c in network.consumers if c.element == own.load)
+    consumer = network.consumer[own.load]
     answer = answers[own.state]
     varied = changeovers(design, network, cones, answer, consumer)
     base = _set(answer.state, {own.switch: own.position, **dict(off.along)})

@@ -54,16 +54,16 @@ class NeverEnergisedUsers:
             if c.element in self.dead
         }
 
-    def reasons(self, told: Collection[str]) -> tuple[NeverEnergised, ...]:
-        """Each reason once, without those ``told`` elsewhere and what is dead behind them."""
+    def reasons(self, reported: Collection[str]) -> tuple[NeverEnergised, ...]:
+        """Each reason once, without those ``reported`` elsewhere and what is dead behind them."""
         groups: dict[Collection[int] | str, list[str]] = {}
         for element in self.dead:
-            if element not in told and not self._explained(element):
+            if element not in reported and not self._explained(element):
                 groups.setdefault(self._trial.conductors_of(element), []).append(element)
         found = []
         for first, *others in groups.values():
             follow = [e for one in (first, *others) for e in self._behind.get(one, ())]
-            also = dict.fromkeys(e for e in (*others, *follow) if e != first and e not in told)
+            also = dict.fromkeys(e for e in (*others, *follow) if e != first and e not in reported)
             found.append(NeverEnergised(first, tuple(also)))
         return tuple(found)
 
@@ -171,8 +171,8 @@ class _Trial:
         yield cold
         seen = (cold, *(a.healthy for a in self.answers))
         coils = {
-            c.element: lanes.every if c.element not in dead or cold.energised[c.element] else 0
-            for c in self.network.drivers
+            moved: lanes.every if moved not in dead or cold.energised[moved] else 0
+            for moved in self.network.moved
         }
         alive = {
             s.element: lanes.every if any(a.alive[s.element] for a in seen) else 0
@@ -188,7 +188,7 @@ class _Trial:
         outsides = (False, True) if self.design.of_kind(p.ExternalPower) else (False,)
         for answer in self.answers if left else ():
             states = [
-                replace(state, engine=engine, external_power=outside, pulled=(), outputs_on=on)
+                replace(state.with_engine(engine), external_power=outside, pulled=(), outputs_on=on)
                 for state in self._settings(answer.state, most)
                 for engine, outside, on in product(
                     engines, outsides, dict.fromkeys((state.outputs_on, every)) if every else ((),)

@@ -26,7 +26,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
-from reviewer.network.graph import Gate, Network, PoweredDevice, bare
+from reviewer.network.graph import Network, PoweredDevice, bare
 
 
 @record
@@ -72,9 +72,9 @@ def own_switches(design: Design, network: Network, answer: StateAnswer) -> Itera
 
 
 def stays(design: Design, move: Failure) -> bool:
-    """Whether a position does not spring back."""
+    """Whether the crew sets a position, and it does not spring back."""
     part = design.parts[bare(move.element)]
-    return not isinstance(part, p.Switch) or move.position not in (part.momentary or ())
+    return not isinstance(part, p.Switch) or (part.by_hand and move.position not in (part.momentary or ()))
 
 
 def stays_on(
@@ -82,10 +82,10 @@ def stays_on(
 ) -> tuple[StaysOn | None, str]:
     """The combination nearest to a state in which a load stays on; and what was not tried."""
     if not design.of_kind(p.Electromagnet) and not any(
-        _always_closes(design, s) for s in design.of_kind(p.Switch)
+        _always_closes(design, s) for s in design.hand_switches
     ):
         return None, ""
-    consumer = next(c for c in network.consumers if c.element == own.load)
+    consumer = network.consumer[own.load]
     if _feeds_there(network, cones, consumer, own):
         return None, ""
     varied = changeovers(design, network, cones, answer, consumer)
@@ -133,12 +133,9 @@ def changeovers(
     By their own contacts, or by a relay that they command in a state.
     """
     ends = (*(s.positive for s in network.sources), *consumer.plus, *consumer.minus)
-    named = cones.switches(ends)
+    named = [s for s in cones.switches(ends) if design.by_hand(s)]
     found = {s for s in named if _always_closes(design, s)}
-    gates: dict[str, set[Gate]] = {}
-    for i in cones.tree.between(ends):
-        gates.setdefault(network.links[i].element, set()).add(network.links[i].gate)
-    relays = [e for e, own in gates.items() if {Gate.ENERGISED, Gate.DE_ENERGISED} <= own]
+    relays = cones.changeover_relays(ends)
     stuck = stuck_contacts(design, dict(answer.state.switches)) if relays else ()
     moves = [f for f in stuck if f.mode == STAYS and bare(f.element) in named]
     if moves:

@@ -67,9 +67,7 @@ def changes(network: Network, answers: tuple[StateAnswer, ...]) -> StateChanges:
     )
     if not pairs:
         return StateChanges((), None)
-    energised = {
-        c.element: joined([a.healthy.energised[c.element] for a, _ in pairs], 1) for c in network.drivers
-    }
+    energised = {e: joined([a.healthy.energised[e] for a, _ in pairs], 1) for e in network.moved}
     alive = {s.element: joined([a.healthy.alive[s.element] for a, _ in pairs], 1) for s in network.sources}
     return StateChanges(
         pairs,
@@ -117,7 +115,8 @@ def relays_held_energised(design: Design, network: Network, changed: StateChange
 def _switches(design: Design, network: Network, coil: PoweredDevice) -> tuple[str, ...]:
     """The switches in the circuit of a coil, as far as the next bars and sources."""
     own = circuit(design, network, (*coil.plus, *coil.minus)).elements
-    return tuple(n for n in design.of_kind((p.Switch, p.BreakerSwitch)) if f"parts/{n}" in own)
+    switches = (*design.of_kind(p.BreakerSwitch), *design.set_switches)
+    return tuple(n for n in switches if f"parts/{n}" in own)
 
 
 def _by_themselves(

@@ -46,6 +46,7 @@ def _feeding(network: Network, answer: StateAnswer, leads: tuple[int, ...]) -> t
             link.element
             for link in network.links
             if link.gate is Gate.ENERGISED
+            and link.element not in network.follower
             and healthy.energised[link.element]
             and (link.a in near) != (link.b in near)
             and healthy.live(link.b if link.a in near else link.a)

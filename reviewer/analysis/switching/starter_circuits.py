@@ -72,7 +72,7 @@ def unstopped_starter(
     """
     consumer = next(c for c in network.consumers if c.element == starter)
     ends = (*(s.positive for s in network.sources), *consumer.plus, *consumer.minus)
-    switches = [s for s in cones.switches(ends) if s in base.switches]
+    switches = [s for s in cones.switches(ends) if s in base.switches and design.by_hand(s)]
     grid = grid_of(design, base, switches, engines=("stopped",))
     assert grid is not None  # nothing moves
     untried = not_varied(grid, f"stopping {bare(starter)}") if grid.left_out else ""

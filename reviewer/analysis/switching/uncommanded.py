@@ -40,8 +40,9 @@ def uncommanded(design: Design, network: Network, answer: StateAnswer) -> Iterat
     """
     healthy, failed, failures = answer.healthy, answer.failed, answer.failures
     gained = {e: m for e, m in failed.powered.items() if not healthy.powered[e]}
-    energised = {c.element: failed.energised[c.element] for c in network.coils}
-    coils = {e: m for e, m in energised.items() if not healthy.energised[e]}
+    coils = {
+        c.element: failed.energised[c.element] for c in network.coils if not healthy.energised[c.element]
+    }
     held = 0
     for i, failure in enumerate(failures):
         if failure.mode == SHORT and not answer.switched_returns.isdisjoint(failure.nodes):
@@ -97,7 +98,7 @@ def connecting_relays(design: Design, network: Network) -> frozenset[str]:
     buses = {network.index[n] for n in design.of_kind(p.Bus) if n in network.index}
     found = set()
     for link in network.links:
-        if link.gate is Gate.ENERGISED:
+        if link.gate is Gate.ENERGISED and link.element not in network.follower:
             sides = [reachable(network, [node], solid) for node in (link.a, link.b)]
             for one, other in (sides, sides[::-1]):
                 if one & batteries and other & buses and not (one & buses and other & batteries):

@@ -40,7 +40,7 @@ def unswitched_feeds(
     everything = {**normal.state.switches, **open_at}
     if is_excluded(design, everything):
         return
-    stopped = replace(normal.state, engine="stopped", external_power=False)
+    stopped = replace(normal.state.with_engine("stopped"), external_power=False)
     off = solve_state(design, network, replace(stopped, name="", switches=MappingProxyType(everything)))
     for consumer in network.consumers:
         if not off.healthy.powered[consumer.element] or not normal.healthy.powered[consumer.element]:

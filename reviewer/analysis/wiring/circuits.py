@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 
-from reviewer.analysis.conduction.states import critical_functions, loads_of
+from reviewer.analysis.conduction.states import critical_functions, loads_of, units_of
 from reviewer.model import parts as p
 from reviewer.model.canonical_order import name_order
 from reviewer.model.design import Design
@@ -19,7 +19,7 @@ from reviewer.network.biconnected import BlockTree
 from reviewer.network.graph import Gate, Link, Network, bare
 from reviewer.tables.practice import practice
 
-#: a common run above this, metres (3 ft), couples: common practice, no source
+#: a common run above this, metres (3 ft), couples: common practice (no published source)
 LONG_RUN_M = practice("metres", "coupling-run").high
 _PASSED = (p.Connector, p.Splice, p.Protector, p.Switch, p.Relay, p.Diode)
 _OF_A_SIGNAL = (p.Connector, p.Splice, p.Protector)
@@ -101,13 +101,15 @@ def emergency_switches(design: Design, network: Network) -> tuple[str, ...]:
     moves, in canonical order."""
     actions = design.operation.actions.values() if design.operation else ()
     moved = {name for action in actions for name in action.move}
-    terminals = [
-        f"{load}.{t}"
-        for load in critical_loads(design)
-        for t in (*design.parts[load].supplies, *design.parts[load].returns)
-    ]
+    units = {unit for function in critical_functions(design) for unit in units_of(design, function)}
+    terminals = [f"{unit}.{t}" for unit in units for t in _circuit_ends(design.parts[unit])]
     passed = circuit(design, network, [network.node(t) for t in terminals]).elements
-    return tuple(n for n in design.of_kind(p.Switch) if n in moved or f"parts/{n}" in passed)
+    return tuple(n for n in design.hand_switches if n in moved or f"parts/{n}" in passed)
+
+
+def _circuit_ends(part: p.Part) -> tuple[str, ...]:
+    """The terminals by which the circuit of a load or magneto reaches the switches in it."""
+    return (*part.supplies, *part.returns) if isinstance(part, p.Consumer) else ("p-lead",)
 
 
 def pin_users(design: Design, network: Network, connector: str) -> dict[str, tuple[str, ...]]:
@@ -233,7 +235,7 @@ def mixed_bundles(design: Design, network: Network, heavy: Mapping[str, str]) ->
         quiet, loud = [w for w in wires if w in signals], [w for w in wires if w in noisy]
         loud = [w for w in loud if any(noisy[w] not in signals[q] for q in quiet)]
         quiet = [q for q in quiet if any(noisy[w] not in signals[q] for w in loud)]
-        if quiet and loud:
+        if loud:
             runs = [_longest(design, some) for some in (quiet, loud)]
             ends = tuple(dict.fromkeys(name for q in quiet for name in signals[q]))
             served = tuple(dict.fromkeys(noisy[w] for w in loud))

@@ -62,7 +62,7 @@ def fed_by_a_move(
     if not loads:
         return {}
     state, moved, states = dispatch.state, {}, []
-    for name in design.of_kind((p.Switch, p.BreakerSwitch)):
+    for name in (*design.of_kind(p.BreakerSwitch), *design.set_switches):
         part = design.parts[name]
         for position in part.positions if isinstance(part, p.Switch) else ("closed", "open"):
             at = {**state.switches, name: position}
@@ -134,7 +134,7 @@ def _column(network: Network, points: Points, column: int) -> Sounding:
     def shield_of(wire: str) -> float | None:
         return float(points.link_amps(shields[wire])[column])
 
-    return Sounding(volts_of, amps_of, shield_of, lambda source: float(points.amps(source)[column]))
+    return Sounding(volts_of, amps_of, shield_of, lambda source: float(points.amps(source)[column]), {})
 
 
 def surely_within(run: CircuitRun, times: float, least: float, limit: float) -> bool:

@@ -70,6 +70,8 @@ class Sounding:
     amps: Callable[[str], float | None]
     shields: Callable[[str], float | None]
     given: Callable[[str], float]
+    #: answers of :func:`_flowing`, as they are asked for
+    flowing: dict[tuple[int, bool], list[tuple[float, int, int]]]
 
 
 def sounding_of(network: Network, point: OperatingPoint) -> Sounding:
@@ -80,6 +82,7 @@ def sounding_of(network: Network, point: OperatingPoint) -> Sounding:
         point.amps.get,
         point.shields.get,
         lambda source: point.given.get(source, 0.0),
+        {},
     )
 
 
@@ -96,7 +99,7 @@ def circuit_run(
     the source and not from the bus; None where it takes nothing or no path is found."""
     if not amperes > LEAST_A:
         return None
-    consumer = next(c for c in network.consumers if c.element == load)
+    consumer = network.consumer[load]
     supply = max(consumer.inlets, key=lambda node: (at.volts(node) == at.volts(node), at.volts(node)))
     minus = next(m for p, m in consumer.directions if supply in p)
     out = _walk(network, answer, at, supply, True)
@@ -194,11 +197,19 @@ def _feeding_links(
     network: Network, answer: StateAnswer, at: Sounding, node: int, against: bool, seen: Collection[int]
 ) -> list[tuple[float, int, int]]:
     """(amperes, link, other node) of what brings current to a node, or takes it away."""
+    known = at.flowing.get((node, against))
+    if known is None:
+        known = at.flowing[node, against] = _flowing(network, answer, at, node, against)
+    return [step for step in known if step[2] not in seen]
+
+
+def _flowing(
+    network: Network, answer: StateAnswer, at: Sounding, node: int, against: bool
+) -> list[tuple[float, int, int]]:
+    """:func:`_feeding_links` with nothing passed."""
     found = []
     for i, other, leaving in network.around[node]:
         link = network.links[i]
-        if other in seen:
-            continue
         through = at.amps(link.element) if network.lone.get(link.element) == i else None
         if link.gate is Gate.SHIELD:
             through = at.shields(link.element)

@@ -21,7 +21,8 @@ from reviewer.questions.budget import (
 #: what the numbers leave out
 LIMITS = (
     "Endurance: the loss happens in the normal state. Nothing turns the alternator any more, and its field "
-    "draws until it is switched off.",
+    "draws until it is switched off. Loads are shed only where an alarm shows the loss, after the alarm and "
+    "the recognition time.",
     "Functions after loss of all generation: crew actions count only where an alarm shows the loss, and "
     "the change-over is made at the last moment; after it nothing more is shed. Peaks are not included.",
     "Parasitic drain: the self-discharge of a battery is not included.",

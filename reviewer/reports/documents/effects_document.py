@@ -24,18 +24,31 @@ class LocalEffect(TypedDict):
         list[Element],
         About("Batteries that an alternator charges with nothing failed, and that none charges any more."),
     ]
+    sources_overloaded: Annotated[
+        list[Element],
+        About("Alternators that give all they can by it, and batteries that give more than they may."),
+    ]
     protection_opened: Annotated[list[Element], About("Circuit protection that opens to clear a short.")]
     relays_dropped_out: Annotated[list[Element], About("Relays and contactors that drop out.")]
     relays_energised: Annotated[list[Element], About("Relays and contactors that are energised by it.")]
+    switches_moved: Annotated[
+        dict[str, str], About("Switches that what they follow moves, each with its new position.")
+    ]
     buses_dead: Annotated[list[Element], About("Buses that lose power.")]
     loads_dead: Annotated[list[Element], About("Loads and instruments that lose power.")]
     loads_low: Annotated[
         list[Element],
-        About("Loads of critical functions that have power and less than their minimum voltage."),
+        About(
+            "Loads of functions of class major or worse that have power and less than their minimum voltage."
+        ),
     ]
     loads_newly_powered: Annotated[
         list[Element], About("Loads and instruments that had no power and are powered by it.")
     ]
+    magnetos_silenced: Annotated[
+        list[Element], About("Magnetos that were not grounded and are, or that have failed themselves.")
+    ]
+    magnetos_hot: Annotated[list[Element], About("Magnetos that were grounded and are no longer.")]
 
 
 class LostFunction(TypedDict):

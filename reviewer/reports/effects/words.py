@@ -17,8 +17,9 @@ LIMITS: tuple[str, ...] = (
     "further upstream may take more loads, that outcome is listed too.",
     "A short to ground is analysed at energised terminals, and where a source feeds through a load or coil "
     "that has no return.",
-    "Voltages were computed for loads of functions of hazardous or catastrophic loss, with batteries as "
-    "charged as the file says. Other voltages, currents, temperatures and times were not.",
+    "Voltages were computed for loads of functions of class major or worse, with batteries as "
+    "charged as the file says, and the currents of batteries and alternators. Other voltages, currents, "
+    "temperatures and times were not.",
 )
 NO_FUNCTIONS = "not assessed: the file declares no `functions`"
 NO_ACTIONS = "not assessed: the file declares no `actions`"
@@ -27,17 +28,19 @@ NO_WATCH = "not assessed: the file declares no `watch`"
 
 def local_effect(effect: Effect, most: int | None = None) -> str:
     """The local effect, in this order: overvoltage, sources, batteries not charged any more,
-    circuit protection, relays, buses and loads; of a list at most so many names, and how many
-    more."""
+    overload, circuit protection, relays, switches that follow something, buses and loads; of a list
+    at most so many names, and how many more."""
     by_itself = " uncommanded" if effect.uncommanded else ""
     clauses = [
         *_full_field(effect),
         _clause(effect.sources, "is lost", "are lost"),
         _clause(effect.unloaded, "feeds no load", "feed no load"),
         f"no longer charged: {names(effect.uncharged)}" if effect.uncharged else "",
+        _clause(effect.overloaded, "is overloaded", "are overloaded"),
         _clause(effect.protection, "opens", "open"),
         _clause(effect.dropped_out, "drops out", "drop out", most),
         _clause(effect.energised, f"is energised{by_itself}", f"are energised{by_itself}"),
+        *(f"{element_words(switch)} moves to {shown(at)}" for switch, at in effect.moved),
         _clause(effect.buses, "is dead", "are dead", most),
         _clause(effect.loads, "loses power", "lose power", most),
         _clause(effect.low, "has less than its minimum voltage", "have less than their minimum voltage"),
@@ -46,9 +49,17 @@ def local_effect(effect: Effect, most: int | None = None) -> str:
             for unit, seconds in effect.on_own_battery
         ),
         _clause(effect.newly_powered, f"is powered{by_itself}", f"are powered{by_itself}"),
+        *(_silenced(effect, e) for e in effect.silenced),
+        _clause(effect.hot, "is no longer grounded", "are no longer grounded"),
         "the relays do not settle, so nothing else is certain" if effect.unsettled else "",
     ]
     return "; ".join(filter(None, clauses)) or "none"
+
+
+def _silenced(effect: Effect, magneto: str) -> str:
+    """What stops a magneto: its own failure, or that its p-lead is grounded."""
+    own = effect.failure.element == magneto and effect.mode == "open"
+    return f"{element_words(magneto)} {'fires no more' if own else 'is grounded'}"
 
 
 def _full_field(effect: Effect) -> Iterator[str]:

@@ -112,6 +112,7 @@ def _states(
                 words.setdefault(shown(failure.words(solved.network)), len(words)),
                 row(bits),
                 failure,
+                contacts_closed(solved.network, failure),
             )
             for failure, bits in zip(view.failures, view.changes, strict=True)
         ]
@@ -126,12 +127,11 @@ def _states(
         }
 
 
-def _failure(element: int, words: int, row: int, failure: Failure) -> list[Any]:
+def _failure(element: int, words: int, row: int, failure: Failure, closed: bool | None) -> list[Any]:
     """Element, words and row, by number.
 
     Then the position at which a switch stays, or whether the contacts of a relay are closed.
     """
-    closed = contacts_closed(failure)
     if closed is not None:
         return [element, words, row, closed]
     return [element, words, row, shown(failure.position)] if failure.position else [element, words, row]

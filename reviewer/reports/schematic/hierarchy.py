@@ -57,6 +57,10 @@ class Hierarchy:
             todo.append(self._lead(symbol))
         self._grow(todo, self.sides.feeds)
         self._grow(deque(f for f in self.symbols if f in self.placed), lambda node: True)
+        for magneto in [f for f in self.symbols if f.kind == "magneto" and f not in self.placed]:
+            if magneto not in self.placed:
+                self._root(magneto, "Ignition")
+                self._grow(deque([magneto]), lambda node: True)
         grounds = [
             f
             for f in self.symbols
@@ -240,7 +244,7 @@ class Hierarchy:
             or any(b.symbol.kind == "to-structure" and b.element == symbol.element for b in symbol.children)
         ):
             return
-        own = "ground" if isinstance(part, (p.Alternator, p.Regulator)) else "return"
+        own = "ground" if isinstance(part, (p.Alternator, p.Regulator, p.Magneto)) else "return"
         own = part.returns[0] if isinstance(part, p.Consumer) else own
         node = self.network.index[f"{bare(symbol.element)}.{own}"]
         if wanted(node):

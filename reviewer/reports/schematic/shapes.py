@@ -34,6 +34,8 @@ FIXED: dict[str, str] = {
     "to-structure": _wire("M0 0V12M-9 12H9M-8 12L-12 20M0 12L-4 20M8 12L4 20"),
     "to-negative": _wire("M0 0V10M-5 10H5M-9 16H9") + _letter("−", 12, 15),
     "to-signal": _wire("M0 0V8M-6 8H6V16L0 22L-6 16Z"),
+    "magneto": _wire("M0 0V11M0 33V44M0 11A11 11 0 0 1 0 33A11 11 0 0 1 0 11Z")
+    + _wire("M-6 26L2 15L-1 22H5L-2 30"),
     "sensor": _wire("M0 0V12M0 32V44")
     + _wire("M0 12A10 10 0 0 1 0 32A10 10 0 0 1 0 12ZM-5 27L5 17M5 17L1 18M5 17L4 21"),
 }
@@ -110,10 +112,27 @@ def source(kind: str, second: float, field: bool) -> str:
     )
 
 
-def contact(kind: str, throws: int, common_on_top: bool) -> str:
+#: what moves a switch that no hand moves -> the letter in the box that acts on its contact
+ACTUATORS = {
+    "pressure": "p", "temperature": "\u03b8", "flow": "Q", "level": "h", "inertia": "a", "limit": "x",
+    "voltage": "U", "stall": "\u03b1", "gear": "G",
+}  # fmt: skip
+
+
+def _actuator(kind: str) -> str:
+    """What acts on a contact: a coil, a hand, or what the switch senses, by its letter in a box."""
+    if kind == "breaker-switch":
+        return _wire("M0 18A6 6 0 0 1 6 24", "w thin") + _wire("M-10 18V26M-10 22H-5", "w thin")
+    if kind in ACTUATORS:
+        return _wire("M-9 22H-4M-19 17H-9V27H-19Z", "w thin") + _letter(ACTUATORS[kind], -14, 25)
+    bar = "M-9 22H-4M-9 18V26" if kind in ("make", "break", "changeover") else "M-10 18V26M-10 22H-5"
+    return _wire(bar, "w thin")
+
+
+def contact(kind: str, throws: int, common_on_top: bool, breaks: bool = False) -> str:
     """A contact with one lever for each throw and one open; a style sheet shows one of them.
 
-    The common is at x = 0.
+    The common is at x = 0. One that ``breaks`` is closed at rest.
     """
     turn = "" if common_on_top else f' transform="matrix(1 0 0 -1 0 {HEIGHT})"'
     fixed = "".join(f"M{i * STEP} 44V31" for i in range(throws)) + "M0 0V13"
@@ -121,12 +140,6 @@ def contact(kind: str, throws: int, common_on_top: bool) -> str:
         f'<circle class="s" cx="{i * STEP}" cy="31" r="1.8"/>' for i in range(throws)
     )
     levers = "".join(_wire(f"M0 13L{i * STEP} 31", f"w lever l{i}") for i in range(throws))
-    mark = _wire("M4 13V22H12", "w thin") if kind == "break" else ""
-    brk = (
-        _wire("M-9 22H-4M-9 18V26", "w thin")
-        if kind in ("make", "break", "changeover")
-        else _wire("M-10 18V26M-10 22H-5", "w thin")
-    )
-    if kind == "breaker-switch":
-        brk = _wire("M0 18A6 6 0 0 1 6 24", "w thin") + _wire("M-10 18V26M-10 22H-5", "w thin")
-    return f"<g{turn}>{_wire(fixed)}{dots}{levers}{_wire('M0 13L-9 29', 'w lever open')}{mark}{brk}</g>"
+    mark = _wire("M4 13V22H12", "w thin") if breaks else ""
+    act = _actuator(kind)
+    return f"<g{turn}>{_wire(fixed)}{dots}{levers}{_wire('M0 13L-9 29', 'w lever open')}{mark}{act}</g>"

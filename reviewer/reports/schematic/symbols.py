@@ -9,7 +9,7 @@ from reviewer.model import parts as p
 from reviewer.model.channels import MechanicalChannel
 from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
-from reviewer.network.graph import Gate, Network
+from reviewer.network.graph import Gate, Link, Network
 from reviewer.network.kinds import UnknownKind
 from reviewer.reports.schematic import shapes
 from reviewer.reports.schematic.sheet import BARS, REFERENCES, DrawnSymbol
@@ -48,7 +48,11 @@ def _shapes(name: str, part: Any, network: Network) -> Iterator[tuple[str, str, 
         switch = {"gate": "switch", "positions": (("closed",),)} if isinstance(part, p.BreakerSwitch) else {}
         yield kind_word(part), name, note, posts, switch
     elif isinstance(part, p.Switch):
-        yield from _poles(name, note, network)
+        own = [link for link in network.links if link.element == f"parts/{name}"]
+        if part.follows:
+            yield from _followed_poles(name, part.operated_by, note, own)
+        else:
+            yield from _poles(name, "switch" if part.by_hand else part.operated_by, note, own)
     elif isinstance(part, p.Electromagnet):
         several = len(part.contacts) > 1
         for contact_name, contact in part.contacts.items():
@@ -87,12 +91,13 @@ def _shapes(name: str, part: Any, network: Network) -> Iterator[tuple[str, str, 
         raise UnknownKind(part, "the drawing")
 
 
-def _poles(name: str, note: str, network: Network) -> Iterator[tuple[str, str, str, tuple[int, ...], dict]]:
+def _poles(
+    name: str, kind: str, note: str, links: Sequence[Link]
+) -> Iterator[tuple[str, str, str, tuple[int, ...], dict]]:
     """A symbol for each pole: the terminals that some position joins.
 
     The terminal that is joined most often comes first.
     """
-    links = [link for link in network.links if link.element == f"parts/{name}" and link.gate is Gate.SWITCH]
     poles: list[set[int]] = []
     for link in links:
         touched = [pole for pole in poles if link.a in pole or link.b in pole]
@@ -102,7 +107,33 @@ def _poles(name: str, note: str, network: Network) -> Iterator[tuple[str, str, s
         often = sorted(pole, key=lambda n: (-sum(n in (link.a, link.b) for link in mine), n))
         title = f"{name} {number}/{len(poles)}" if len(poles) > 1 else name
         closed = tuple(tuple(sorted(link.positions)) for link in mine)
-        yield "switch", title, note, tuple(often), {"gate": "switch", "positions": closed}
+        yield kind, title, note, tuple(often), {"gate": "switch", "positions": closed}
+
+
+def _followed_poles(
+    name: str, kind: str, note: str, links: Sequence[Link]
+) -> Iterator[tuple[str, str, str, tuple[int, ...], dict]]:
+    """A symbol for each contact of a switch that follows something, as those of a relay; two that
+    share a terminal, one of them closed at rest, are a change-over contact."""
+    left = [link for link in links if link.gate is not Gate.ALWAYS]
+    symbols: list[tuple[tuple[int, ...], str]] = []
+    while left:
+        one = left.pop(0)
+        other = next((o for o in left if o.gate is not one.gate and {one.a, one.b} & {o.a, o.b}), None)
+        if other is None:
+            gate = "break" if one.gate is Gate.DE_ENERGISED else "make"
+            symbols.append(((one.a, one.b), gate))
+            continue
+        left.remove(other)
+        common = min({one.a, one.b} & {other.a, other.b})
+        rest, moved = (one, other) if one.gate is Gate.DE_ENERGISED else (other, one)
+        throws = (end for link in (rest, moved) for end in (link.a, link.b) if end != common)
+        symbols.append(((common, *throws), "changeover"))
+    if not symbols:
+        yield from _poles(name, kind, note, links)
+    for number, (nodes, gate) in enumerate(symbols, 1):
+        title = f"{name} {number}/{len(symbols)}" if len(symbols) > 1 else name
+        yield kind, title, note, nodes, {"gate": gate}
 
 
 def kind_word(part: Any) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from reviewer.analysis.conduction.current_direction import flow, without
 from reviewer.analysis.facts import Facts
 from tests.analysis.small_designs import SmallDesign, cruise
@@ -26,6 +28,20 @@ def direction(facts: Facts) -> tuple[int, int]:
 
 def test_a_battery_discharges_through_it_into_a_load() -> None:
     assert direction(behind_a_shunt().facts()) == (1, 0)
+
+
+@pytest.mark.parametrize(
+    ("from_ground", "to_battery", "expected"), [("line", "load", (1, 0)), ("load", "line", (0, 1))]
+)
+def test_in_the_return_of_the_battery_current_flows_from_ground_to_it(
+    from_ground: str, to_battery: str, expected: tuple[int, int]
+) -> None:
+    made = SmallDesign()
+    made.add("shunt", "shunt")
+    made.wires["W2"]["to"] = f"shunt.{to_battery}"
+    made.wire(f"shunt.{from_ground}", "ground")
+    made.load("lamp")
+    assert direction(made.facts()) == expected
 
 
 def test_an_alternator_behind_it_charges_the_battery() -> None:

@@ -17,10 +17,11 @@ from typing import Any
 
 import pytest
 
+from reviewer.analysis.conduction import late_outcomes as late_outcomes_module
 from reviewer.analysis.conduction.failure_modes import SHORT
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.late_outcomes import closing_paths, late_outcomes
-from reviewer.analysis.conduction.metal import alike
+from reviewer.analysis.conduction.metal import MetalAfter, alike
 from reviewer.analysis.facts import Facts
 from reviewer.model.design import Design
 from reviewer.model.resolved_states import ResolvedState
@@ -336,3 +337,25 @@ def test_after_several_failures_together_it_is_as_after_each_by_itself(seed: int
         for failure in Random(seed).sample(closing, min(40, len(closing))):
             assert together.get(failure, usual) == facts.states.late_failures_with(state, (failure,)), failure
     assert closed and grouped
+
+
+@pytest.mark.parametrize("seed", [1, 3, 5])
+def test_one_short_of_a_piece_of_metal_stands_for_all(seed: int) -> None:
+    facts, spared = Facts(realistic(90, seed, rated)), 0
+    for answer in facts.states.answers()[:2]:
+        failures = (*answer.failures, *answer.stuck_contacts)
+        closing = closing_paths(answer, failures)
+        opening = [f for f in answer.failures if f.mode != SHORT]
+        groups = [(f,) for f in (*closing[:15], *Random(seed).sample(opening, 15))]
+        groups += [(groups[0][0], one) for (one,) in groups[1:8]]
+        by_piece = late_outcomes_module._after(facts.network, answer, groups)
+        each = late_outcomes_module._after(facts.network, answer, groups, each=True)
+        for one, plain in zip(by_piece, each, strict=True):
+            assert one.already == plain.already and one.zones == plain.zones
+            for zone in plain.zones:
+                carrying = {e for e, mask in plain.carrying.items() if mask >> zone[0] & 1}
+                assert {e for e, mask in one.carrying.items() if mask >> zone[0] & 1} == carrying
+        metal = MetalAfter(facts.network, answer.failures)
+        shorts = [i for i, f in enumerate(answer.failures) if f.mode == SHORT]
+        spared += sum(len(shorts) - len(metal.alike(group, shorts)) for group in groups)
+    assert spared > 500

@@ -10,7 +10,7 @@ import pytest
 from reviewer.analysis.facts import Facts
 from reviewer.model.channels import MechanicalName
 from reviewer.network.graph import bare
-from reviewer.reading import Unreadable, read_text
+from reviewer.reading import read_text
 from reviewer.session import review_facts
 
 WITH_BOOST = {
@@ -153,12 +153,14 @@ def test_the_class_of_a_loss_is_the_worst_that_the_uses_of_the_aircraft_allow() 
         )
 
 
-def test_a_use_without_a_class_is_a_mistake() -> None:
-    with pytest.raises(Unreadable, match=r".*") as caught:
-        facts_of(**{"functions/fuel/loss": {"day": "minor"}, "aircraft/uses": ["day", "night"]})
-    assert [p.message for p in caught.value.problems] == [
-        "function fuel: `loss` has no class for `night`, which `uses` of the aircraft names"
-    ]
+def test_for_a_use_without_a_class_all_of_them_count() -> None:
+    for loss, uses, word in (
+        ({"day": "minor", "night": "major"}, ["day", "ifr"], "major"),
+        ({"night": "major"}, ["day"], "major"),
+        ({"day": "minor", "night": "major"}, ["day"], "minor"),
+    ):
+        facts = facts_of(**{"functions/fuel/loss": loss, "aircraft/uses": uses})
+        assert facts.design.functions["fuel"].loss == word
 
 
 def test_channels_are_read_as_names() -> None:

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-from reviewer.analysis.conduction.propagation import Propagator, zone_of
+from random import Random
+
+from reviewer.analysis.conduction.propagation import Propagator, chain_masks, turned, zone_of
 from reviewer.network.graph import Network
+from reviewer.network.network_build import build_network
 from tests.analysis.small_designs import SmallDesign
+from tests.oracle.generator import realistic
 
 
 def conducting(network: Network) -> tuple[list[int], list[int]]:
@@ -81,3 +85,23 @@ def test_usual_and_unusual_lanes_have_the_same_zone() -> None:
     together = zone_of(network, short, *usual, network.protectors, 0, usual)
     assert together == zone_of(network, short, *usual, network.protectors, 1, usual)
     assert network.node("bus") in together  # current flows through the diode into the short
+
+
+def test_chains_are_those_of_their_links_turned_round_and_moved() -> None:
+    for seed in range(3):
+        network, chance = build_network(realistic(100, seed)), Random(seed)
+        along = [chance.getrandbits(40) for _ in network.links]
+        against = [chance.getrandbits(40) for _ in network.links]
+        chains = chain_masks(network.contracted, along, against)
+        assert turned(chains) == chain_masks(network.contracted, against, along)
+        moved = chance.sample(range(len(along)), 30)
+        for i in moved:
+            along[i] = chance.getrandbits(40)
+        assert chain_masks(network.contracted, along, against, chains, moved) == chain_masks(
+            network.contracted, along, against
+        )
+        for c, chain in enumerate(network.contracted.chains):
+            plain = (1 << 40) - 1
+            for i, leaving in chain.steps:
+                plain &= (along if leaving else against)[i]
+            assert plain == chain_masks(network.contracted, along, against)[2 * c]

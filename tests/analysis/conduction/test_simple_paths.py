@@ -7,6 +7,7 @@ from pathlib import Path
 import networkx as nx
 import pytest
 
+from reviewer.analysis.conduction import simple_paths
 from reviewer.analysis.conduction.simple_paths import (
     BlockedPath,
     feed_paths,
@@ -17,6 +18,7 @@ from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.analysis.facts import Facts
 from reviewer.questions.trace import BAR, RETURN, SUPPLY, trace
 from reviewer.reading import read_design, read_text
+from tests.oracle.generator import awkward, realistic
 
 ROOT = Path(__file__).parents[3]
 BASE = ROOT / "tests" / "rules" / "bases" / "bench.yaml"
@@ -205,3 +207,25 @@ def test_every_part_and_terminal_can_be_traced(path: Path) -> None:
         trace(facts.design, facts.network, answers, "no-such-part")
     with pytest.raises(KeyError):
         trace(facts.design, facts.network, answers, "main-battery.no-such-terminal")
+
+
+@pytest.mark.parametrize("design", ["realistic 1", "realistic 2", *(f"awkward {n}" for n in range(8))])
+def test_edges_that_are_worked_out_once_for_joined_ends_are_those_of_each_end(design: str) -> None:
+    kind, number = design.split()
+    facts = Facts(realistic(90, int(number)) if kind == "realistic" else awkward(int(number)))
+    compared = 0
+    for answer in facts.states.answers()[:4]:
+        conducting = simple_paths._conducting(answer)
+        for source in facts.network.sources:
+            fed, back = answer.healthy.fed[source.element], answer.healthy.returned[source.element]
+            for node in range(len(facts.network.names)):
+                for name, allowed, ends in (
+                    ("feed", fed, (source.positive, node)),
+                    ("return", back, (node, source.negative)),
+                ):
+                    if allowed[node]:
+                        shared = simple_paths._edges_of(answer, (name, source.element), *ends, allowed)
+                        assert shared == simple_paths.useful_edges(conducting, *ends, allowed)
+                        assert all(allowed[o] for out in shared.values() for _, o in out)
+                        compared += 1
+    assert compared > 25

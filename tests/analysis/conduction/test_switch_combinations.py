@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 from reviewer.analysis.conduction.switch_combinations import Setting, conduct_grid, grid_of, held_momentary
+from reviewer.analysis.facts import Facts
+from reviewer.network.graph import Gate, bare
 from tests.analysis.small_designs import SmallDesign, cruise
+from tests.oracle.generator import realistic
+from tests.oracle.sound import sound
 
 
 def two_switched_lamps() -> SmallDesign:
@@ -62,6 +66,14 @@ def test_in_transit_contacts_are_joined_or_not_by_the_make_of_the_switch() -> No
         facts = made.facts()
         grid = grid_of(facts.design, cruise(facts).state, ["switch"], moving="switch")
         assert grid is not None and list(grid.settings(0)) == settings
+        told = {grid.combination(lane).transit for lane in range(grid.width)}
+        assert told == {"switch moves from off to on"}
+
+
+def test_a_switch_at_a_position_is_in_no_transit() -> None:
+    facts = two_switched_lamps().facts()
+    grid = grid_of(facts.design, cruise(facts).state, ["left-switch", "right-switch"])
+    assert grid is not None and {grid.combination(lane).transit for lane in range(grid.width)} == {""}
 
 
 def test_a_position_that_springs_back_is_marked() -> None:
@@ -72,3 +84,23 @@ def test_a_position_that_springs_back_is_marked() -> None:
     grid = grid_of(facts.design, cruise(facts).state, ["switch"])
     assert grid is not None
     assert held_momentary(facts.design, grid) == conduct_grid(facts.network, grid).powered["parts/lamp"]
+
+
+def test_the_switches_of_a_cone_are_those_on_its_links() -> None:
+    for design in (realistic(110, 1), realistic(110, 2), sound(150, 1)):
+        facts = Facts(design)
+        network, cones, links = facts.network, facts.states.cones, facts.network.links
+        for user in (*network.consumers, *network.coils):
+            nodes = {*user.plus, *user.minus, *(s.positive for s in network.sources)}
+            named = {bare(links[i].element) for i in cones.links(nodes) if links[i].positions}
+            assert cones.switches(nodes) == tuple(n for n in facts.design.parts if n in named)
+            gates: dict[str, set[Gate]] = {}
+            for i in cones.tree.between(nodes):
+                gates.setdefault(links[i].element, set()).add(links[i].gate)
+            both = {e for e, own in gates.items() if own >= {Gate.ENERGISED, Gate.DE_ENERGISED}}
+            assert cones.changeover_relays(nodes) == both
+            assert cones.links(nodes) >= cones.tree.between(nodes)
+            for i in cones.links(nodes):
+                if links[i].gate in (Gate.ENERGISED, Gate.DE_ENERGISED):
+                    acting = {*cones.moving[links[i].element], *cones.ends}
+                    assert cones.tree.between(acting) <= cones.links(nodes)

@@ -38,6 +38,21 @@ def test_the_function_is_lost_in_the_gap_of_a_switch_that_breaks_first() -> None
     assert selected("make-before-break").crew.changeovers[0].gaps == ()
 
 
+def test_a_position_that_only_external_power_feeds_is_dead_in_flight() -> None:
+    made = SmallDesign()
+    made.second_battery()
+    made.add("socket", "external-power")
+    made.wire("socket.negative", "ground")
+    positions = {name: [[name, "out"]] for name in ("main", "second", "outside")}
+    made.add("select", "switch", positions=positions)
+    for start, throw in (("bus", "main"), ("second-bus", "second"), ("socket.positive", "outside")):
+        made.wire(start, f"select.{throw}")
+    made.load("ignition", start="select.out")
+    made.function("fire", "ignition")
+    (change,) = made.facts(switches={"select": "main"}).crew.changeovers
+    assert change.dead == ("outside",)
+
+
 def test_a_switch_that_only_opens_changes_nothing_over() -> None:
     made = SmallDesign()
     made.load("ignition", made.switch("switch"))

@@ -130,6 +130,19 @@ def test_the_doubt_is_in_a_third_protector_behind_the_feed_that_is_changed_to(
     assert bool(facts.crew.recoveries("fire", "cruise", failed)) is recovered
 
 
+def test_a_doubt_between_two_protectors_of_the_lamp_alone_is_no_matter() -> None:
+    """Two of 5 A in a row clear the lamp's short, in either order; the ignition's feed of 20 A is well behind both."""
+    made = joined_by_a_lamp("20 A", left_too=False)
+    made.add("lamp-breaker-2", "breaker", rating="5 A")
+    (last,) = (w for w in made.wires.values() if w["from"] == "right-lamp-breaker.load")
+    last["from"] = "lamp-breaker-2.load"
+    made.wire("right-lamp-breaker.load", "lamp-breaker-2.line")
+    facts = made.facts()
+    short = fails(facts, "parts/lamp", SHORT, "lamp.supply")
+    (way,) = facts.crew.recoveries_from("fire", "cruise", [short]).ways[short]
+    assert way.after == ("ignition",)
+
+
 def test_every_short_of_a_zone_has_the_outcomes_of_the_zone() -> None:
     facts = behind_one_feeder("7 A").facts()
     late = facts.states.late_failures("cruise")

@@ -7,7 +7,7 @@ import pytest
 from reviewer.analysis.conduction.failure_modes import OPEN, SHORT, Failure
 from reviewer.analysis.conduction.states import function_masks
 from reviewer.analysis.crew.moves import ActionSequence, after_failures, continued, moved
-from reviewer.analysis.crew.recovery import Recovery
+from reviewer.analysis.crew.recovery import Recovery, recoveries
 from reviewer.analysis.facts import Facts
 from reviewer.reading import read_text
 from reviewer.resources import folder
@@ -199,6 +199,25 @@ def test_what_was_not_tried_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
     # one action after each of the failures is within the bound, two in a row are not
     assert ways(f, "parts/light", SHORT) == ()
     assert f.states.untried == ["After the loss of ignition at most 1 crew actions in sequence were tried."]
+
+
+@pytest.mark.parametrize(
+    ("most", "found", "untried"),
+    [
+        (2, [("dark", "renew")], ""),
+        (1, [], "After the loss of ignition at most 0 crew actions in sequence were tried."),
+    ],
+)
+def test_as_many_sequences_as_the_bound_are_tried(
+    monkeypatch: pytest.MonkeyPatch, most: int, found: list[tuple[str, ...]], untried: str
+) -> None:
+    """Two actions make two sequences of one and two of both, each a lane for the one failure."""
+    monkeypatch.setattr("reviewer.analysis.crew.recovery_search.MOST_LANES", most)
+    f = facts(BASE, *LIGHT)
+    answer = f.states.answer("cruise")
+    (short,) = (x for x in answer.failures if (x.element, x.mode) == ("parts/light", SHORT))
+    told = recoveries(f.design, f.network, answer, "ignition", [short])
+    assert [w.actions for w in told.ways[short]] == found and told.untried == untried
 
 
 def courses(names: list[str], most: int) -> list[tuple[str, ...]]:

@@ -14,12 +14,14 @@ from reviewer.analysis.conduction.fixed_point import conduct, link_masks
 from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.scenarios import lanes_of_cases
 from reviewer.analysis.cut_sets.low_volts import LowVolts, _StateVolts
+from reviewer.analysis.cut_sets.sure_volts import SurePaths
 from reviewer.analysis.facts import Facts
 from reviewer.network.graph import bare
 from reviewer.questions.effects import effects_of
 from reviewer.questions.fail import fail_of
 from reviewer.reading import read_text
 from tests.analysis.operating_point.dressed import dress
+from tests.analysis.small_designs import SmallDesign
 from tests.oracle.generator import realistic
 from tests.oracle.workbench import Dress
 from tests.rule_cases import ROOT, base_text, design, yaml_text
@@ -159,6 +161,31 @@ def test_what_is_sure_is_not_low_and_what_is_alike_is_low_together(
                 assert bool(low.get(element, 0) >> lane & 1) is (volts[element] < least - 1e-6), (
                     answer.failures[lane]
                 )
+
+
+def test_the_drop_of_what_joins_two_supplies_is_not_forgotten() -> None:
+    """A load of two supplies has 50 mV less than its battery gives: it is sure of what it has less 20 mV, not of 20 mV more."""
+
+    def unit(minimum: float) -> Facts:
+        made = SmallDesign()
+        made.parts["battery"] |= {"chemistry": "lead-acid", "capacity": "17 Ah"}
+        made.add("unit", "load", supplies=["one", "two"], current="0.1 A", minimum=f"{minimum:.3f} V")
+        for end in ("unit.one", "unit.two"):
+            made.wire("bus", end)
+        made.wire("unit.return", "ground")
+        for wire in made.wires.values():
+            wire["resistance"] = "0.001 ohm"
+        return made.facts(engine="stopped")
+
+    def is_sure(minimum: float) -> bool:
+        facts = unit(minimum)
+        answer = facts.states.answer("cruise")
+        lanes = lanes_of_cases(answer.network, answer.state, [])
+        masks = link_masks(lanes, answer.healthy.energised)
+        return bool(SurePaths(facts.points, answer, ["parts/unit"]).sure(answer.healthy, masks)["parts/unit"])
+
+    volts = unit(8.0).points.operating_point("cruise").across["parts/unit"]
+    assert is_sure(volts - 0.02) and not is_sure(volts + 0.02)
 
 
 def test_states_are_told_apart_by_identity() -> None:

@@ -32,8 +32,13 @@ class ByHand:
     def point(self, state: str, charges: Sequence[float]) -> OperatingPoint:
         full = dict(zip((f"parts/{n}" for n in self.rated), np.clip(charges, 0, 1), strict=True))
         case = tuple(Failure(f"parts/{n}", OPEN) for n in self.out)
-        figures = Figures(state_of_charge=full, ageing=dict.fromkeys(full, 2.0))
+        figures = Figures(state_of_charge=full, ageing={f"parts/{n}": self.cold(n) for n in self.rated})
         return self.facts.points.figured(Flown(state, self.phase), case, figures)
+
+    def cold(self, battery: str) -> float:
+        """Times the resistance of a new battery: as declared, else twice (common practice, no source)."""
+        part = self.facts.design.parts[battery]
+        return part.cold_resistance / part.internal_resistance if part.cold_resistance else 2.0
 
     def margin(self, needs: Needs, point: OperatingPoint) -> float:
         """Volts by which what is needed is above its minimum: of ``k`` channels the k-th best."""

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from pathlib import Path
 
 import pytest
 
+from reviewer.analysis.endurance.battery_endurance import shed_at
+from reviewer.analysis.endurance.generation_loss import TimelineEvent
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import Flown
@@ -14,7 +17,8 @@ from reviewer.analysis.ratings.discharge_time import Store, seconds_to_empty
 from reviewer.reading import read_text
 from reviewer.tables.batteries import state_of_charge_at
 from tests.analysis.endurance.by_hand import ByHand
-from tests.rule_cases import design, yaml_text
+from tests.edits import edited
+from tests.rule_cases import Data, design, text, yaml_text
 
 ROOT = Path(__file__).parents[3]
 TOURER = (ROOT / "examples" / "tourer.design.yaml").read_text(encoding="utf-8")
@@ -25,11 +29,11 @@ STEADY = BENCH.replace(
 )
 
 
-def facts_of(text: str, *edits: tuple[str, str]) -> Facts:
+def facts_of(content: str, *edits: tuple[str, str]) -> Facts:
     for old, new in edits:
-        assert text.count(old) == 1, old
-        text = text.replace(old, new)
-    return Facts(read_text(text, "design.yaml"))
+        assert content.count(old) == 1, old
+        content = content.replace(old, new)
+    return Facts(read_text(content, "design.yaml"))
 
 
 def test_a_steady_current_empties_a_battery_in_the_time_worked_by_hand() -> None:
@@ -144,3 +148,58 @@ def test_a_warmer_battery_lasts_longer_by_the_share_that_the_temperature_leaves(
     found = [facts.endurance.endurance_of("reserve-battery") for facts in (cold, mild)]
     assert found[1].seconds / found[0].seconds == pytest.approx(0.9 / 0.8, rel=2e-3)
     assert ("capacity when cold", "90 % (common practice, 7.5 C)") in found[1].factors
+
+
+LATE = {"watch/monitors/bus-volts/alarm-below": "12.1 V", "remove": ["watch/monitors/reserve-volts"]}
+SILENT = {"remove": ["watch/monitors/bus-volts", "watch/monitors/reserve-volts/alarm-below"]}
+
+
+@pytest.mark.parametrize(("edits", "noticed"), [({}, "at once"), (LATE, "late"), (SILENT, "never")])
+def test_the_crew_sheds_at_one_time_for_batteries_and_functions(edits: Data, noticed: str) -> None:
+    rule = "main-batteries-meet-endurance-after-alternator-loss"
+    facts = facts_of(text(edited(design(rule, "met"), edits)))
+    battery, function = (
+        facts.endurance.endurance_of("main-battery"),
+        facts.detection.function_endurance("ignition"),
+    )
+    sheds = [entry.seconds for entry in function.timeline if entry.event is TimelineEvent.SHED]
+    assert sheds == pytest.approx(list(shed_at(battery).values()))
+    assert battery.noticed == function.noticed
+    if battery.noticed:
+        recognition = facts.states.operation.recognition_time or 0.0
+        assert sheds[0] == battery.noticed.seconds + recognition + 5
+    assert noticed == ("at once" if not battery.late_alarm else "late" if battery.noticed else "never")
+    assert [run.name for run in battery.found.runs[1:]] == (
+        [] if noticed == "never" else ["shed-field", "shed-heat"]
+    )
+
+
+def test_the_loss_of_one_of_two_alternators_has_its_own_alarm() -> None:
+    """The other one holds the bus up: its voltage gives no alarm, and nothing is shed."""
+    second = {
+        "parts/second": {
+            "kind": "alternator",
+            "excitation": "permanent-magnet",
+            "rating": "60 A",
+            "set-point": "14.4 V",
+        },
+        "parts/second-limiter": {"kind": "limiter", "rating": "60 A", "label": "SECOND"},
+        "wires/W90": {
+            "from": "main-bus.second",
+            "to": "second-limiter.line",
+            "gauge": "6 AWG",
+            "length": "0.1 m",
+        },
+        "wires/W91": {
+            "from": "second-limiter.load",
+            "to": "second.output",
+            "gauge": "6 AWG",
+            "length": "1.4 m",
+        },
+        "wires/W92": {"from": "second.ground", "to": "engine.second", "gauge": "6 AWG", "length": "0.2 m"},
+    }
+    rule = "main-batteries-meet-endurance-after-alternator-loss"
+    found = facts_of(text(edited(design(rule, "met"), second)))
+    assert found.detection.loss_notice(found.endurance.alternators, None) is not None
+    assert [found.detection.loss_notice((one,), None) for one in found.endurance.alternators] == [None, None]
+    assert math.isinf(found.endurance.endurance_of("main-battery").seconds)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 import pytest
 
-from reviewer.analysis.endurance.discharge import Cell, DischargeSegment, Ending, discharge
+from reviewer.analysis.endurance.discharge import Cell, DischargeSegment, Ending, crossing, discharge
 from reviewer.analysis.operating_point.charge_sweep import Surface, Sweep
 from reviewer.analysis.ratings.discharge_time import Store
 
@@ -64,6 +64,20 @@ def test_its_management_ends_it() -> None:
         "b",
         Ending.DISCONNECTS,
     )
+
+
+@pytest.mark.parametrize(
+    ("values", "share"),
+    [
+        ((2, 1, -1, -3), 0.3),  # half way between the second and the third
+        ((3, 1, -3, 5), 0.25),  # a quarter of that way, and the first of the crossings
+        ((-1, 1, 1, 1), 0.0),
+        ((0, 1, 1, 2), 1.0),  # a limit that is only touched is held
+        ((3, 2, 1, 0.5), 1.0),
+    ],
+)
+def test_a_limit_is_met_where_a_straight_line_crosses_zero(values: tuple[float, ...], share: float) -> None:
+    assert crossing(values, (0.0, 0.2, 0.4, 1.0)) == pytest.approx(share)
 
 
 def test_a_second_segment_begins_where_the_first_ends() -> None:

@@ -97,12 +97,6 @@ BENCH = edited(
         "operation/states/cruise/switches/pump-select": "main",
         "operation/states/parked/switches/pump-select": "main",
         "operation/actions/pump-to-reserve": {"move": {"pump-select": "reserve"}, "time": "10 s"},
-        "watch/monitors/bus-volts": {
-            "shows": "voltage",
-            "senses": "main-bus.audio",
-            "displayed-on": "audio-panel",
-            "alarm-below": "13 V",
-        },
     },
 )
 

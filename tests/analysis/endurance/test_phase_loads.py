@@ -3,13 +3,63 @@
 from __future__ import annotations
 
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
+from reviewer.analysis.endurance.phase_loads import _ammeter
 from reviewer.analysis.facts import Facts
 from reviewer.reading import read_text
 
 ROOT = Path(__file__).parents[3]
+
+
+LIT = dict(blank=False, shows="current")
+BUS = SimpleNamespace(blank=False, shows="voltage", value=14.0)
+
+
+@pytest.mark.parametrize(
+    ("amps", "readings", "seen_on"),
+    [
+        (20.0, {"load": dict(LIT, value=20.19)}, "load"),  # within 1 %
+        (20.0, {"load": dict(LIT, value=20.21)}, ""),
+        (20.0, {"load": dict(LIT, value=-20.0)}, "load"),  # wired the other way round
+        (5.0, {"load": dict(LIT, value=5.09)}, "load"),  # within 0.1 A
+        (5.0, {"load": dict(LIT, value=5.11)}, ""),
+        (20.0, {"load": dict(LIT, value=20.0, blank=True)}, ""),
+        (0.05, {"load": dict(LIT, value=None)}, ""),
+        (20.0, {"load": dict(LIT, value=20.0, shows="voltage")}, ""),
+    ],
+)
+def test_the_crew_sees_the_load_on_an_ammeter_that_reads_it(
+    amps: float, readings: dict[str, dict[str, Any]], seen_on: str
+) -> None:
+    point = SimpleNamespace(readings={name: SimpleNamespace(**one) for name, one in readings.items()})
+    assert _ammeter(point, amps, lambda: ()) == seen_on  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("battery", "volts", "seen_on"),
+    [
+        (dict(LIT, value=3.0), BUS, "battery-amps"),
+        (dict(LIT, value=3.0), SimpleNamespace(blank=True, shows="voltage", value=14.0), ""),
+        (dict(LIT, value=3.0), SimpleNamespace(blank=False, shows="live", value=14.0), ""),
+        (dict(LIT, value=3.0, blank=True), BUS, ""),
+    ],
+)
+def test_or_on_the_ammeter_of_a_main_battery_with_a_voltage(
+    battery: dict[str, Any], volts: SimpleNamespace, seen_on: str
+) -> None:
+    """AC 43.13-1B, 11-35c: the load is monitored by an ammeter of the battery and a voltmeter too."""
+    point = SimpleNamespace(
+        readings={
+            "audio-amps": SimpleNamespace(**LIT, value=1.0),
+            "battery-amps": SimpleNamespace(**battery),
+            "volts": volts,
+        }
+    )
+    assert _ammeter(point, 20.0, lambda: ("battery-amps",)) == seen_on  # type: ignore[arg-type]
 
 
 def test_what_an_alternator_gives_is_what_all_else_takes() -> None:

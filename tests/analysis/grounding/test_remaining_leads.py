@@ -6,6 +6,7 @@ import pytest
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.facts import Facts
+from reviewer.analysis.grounding.ground_shift import NEAR
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.reading import read_text
 from tests.analysis.grounding.two_straps import TEXT
@@ -43,6 +44,11 @@ def test_leads_that_carry_all_alone_and_leads_that_are_alone_are_no_overload() -
     assert bench(("current: 10 A", "current: 15 A")).grounds.overload("N1") is None
 
 
+def test_a_lead_without_a_gauge_is_asked_for_elsewhere() -> None:
+    facts = Facts(read_text(TEXT, "bench.yaml"))
+    assert facts.design.wires["N7"].gauge is None and facts.grounds.overload("N6") is None
+
+
 def test_a_lead_that_is_overloaded_with_both_whole_is_told_elsewhere() -> None:
     facts = bench(("current: 10 A", "current: 45 A"))
     point = facts.points.point(facts.points.flown[0])
@@ -60,6 +66,17 @@ def test_what_the_lead_may_carry_is_asked_where_it_matters() -> None:
     assert "insulation" in asked(10) and asked(2) == ""
     with pytest.raises(NotAssessable):
         bench((", wire: {insulation: 150 C}", "")).wires.wire_loads.allowed("N7", 0.0)
+
+
+def test_a_lead_that_then_carries_less_than_its_breaker_is_asked_nothing() -> None:
+    """Table 11-3 of AC 43.13-1B allows a breaker of 5 A for 22 AWG, whatever the insulation."""
+    facts = bench(("current: 10 A", "current: 4.8 A"), (", wire: {insulation: 150 C}", ""))
+    flown = facts.points.flown[0]
+    point = facts.points.point(flown)
+    estimated = abs(point.amps["wires/N6"]) + abs(point.amps["wires/N7"])
+    alone = facts.points.operating_point(flown.state, flown.phase, (Failure("wires/N6", OPEN),))
+    assert estimated > NEAR * 5 and NEAR * 5 < abs(alone.amps["wires/N7"]) < 5
+    assert facts.grounds.overload("N6") is None
 
 
 @pytest.mark.parametrize("amps", [8, 12, 15, 18])

@@ -2,9 +2,19 @@
 
 from __future__ import annotations
 
-from reviewer.analysis.grounding.shared_returns import ground_leads, necessary, return_side, star
+from reviewer.analysis.conduction.failure_modes import OPEN
+from reviewer.analysis.conduction.masks import ways_out
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.grounding import shared_returns
+from reviewer.analysis.grounding.shared_returns import Homes, ground_leads, necessary, return_side, star
+from reviewer.analysis.paths.series_leads import lead_wires
 from reviewer.model.parts import Battery
+from reviewer.network.graph import bare
 from tests.analysis.small_aircraft import small
+from tests.analysis.small_designs import SmallDesign, cruise
+from tests.oracle.generator import realistic
+from tests.oracle.sound import sound
 
 
 def test_the_wires_between_grounds_are_ground_leads() -> None:
@@ -94,3 +104,67 @@ def test_a_motor_in_reverse_goes_with_the_lead_by_which_it_returns_then() -> Non
         for place in ("panel.pump", "engine.pump")
     )
     assert set(on_panel["wires/N8"].users) == {"radio", "pump"} and beside == {}
+
+
+def test_lost_grounds_are_those_that_a_search_from_each_wire_finds() -> None:
+    found = 0
+    for design in (sound(150, 1), realistic(100, 1), realistic(120, 4), realistic(140, 7)):
+        facts = Facts(design)
+        network = facts.network
+        for answer in facts.states.answers():
+            lost = shared_returns.lost_grounds(facts.design, network, answer)
+            for element, users in _parted(facts, answer).items():
+                assert element in lost or not shared_returns._matters(facts.design, answer, users)
+                if element in lost:
+                    assert lost[element].users == users
+                    found += 1
+            assert lost.keys() <= _parted(facts, answer).keys()
+    assert found >= 3
+
+
+def _parted(facts: Facts, answer: StateAnswer) -> dict[str, tuple[str, ...]]:
+    """Each wire or bolt -> two users or more whose return it parts, one wire and user after another."""
+    network, side, found = facts.network, shared_returns.return_side(facts.network), {}
+    leads = lead_wires(facts.design, network)
+    for lane, failure in enumerate(answer.failures):
+        opened = network.groups.get(failure.element, (failure.element,))
+        wired = failure.element in network.bolts or failure.element.startswith(
+            ("wires/", "bolts/", "bundles/")
+        )
+        if failure.mode != OPEN or not wired or not leads.isdisjoint(opened):
+            continue
+        pieces = shared_returns._pieces(network, side, opened)
+        users = []
+        for user in network.consumers:
+            kept = [
+                all((n in piece) == (s.negative in piece) for piece in pieces)
+                or answer.failed.returned[s.element][n] >> lane & 1
+                for s in shared_returns._feeding(network, answer, user)
+                for n in ways_out(user, answer.healthy.fed[s.element])
+            ]
+            if answer.healthy.powered[user.element] and len(pieces) > 1 and not any(kept):
+                users.append(bare(user.element))
+        if len(users) > 1:
+            found[failure.element] = tuple(users)
+    return found
+
+
+def test_a_load_returns_its_current_to_the_batteries_that_feed_it() -> None:
+    """A lamp that is changed over from one battery to the other, a pump that no state runs, and a lamp without a feed."""
+    made = SmallDesign()
+    made.second_battery()
+    for name in ("select", "run"):
+        made.add(name, "switch", positions={"off": [], "main": [["a", "out"]], "second": [["b", "out"]]})
+        made.wire("bus", f"{name}.a")
+        made.wire("second-bus", f"{name}.b")
+        made.load(f"{name}-load", start=f"{name}.out")
+    made.add("adrift", "load")
+    made.wire("adrift.return", "ground")
+    facts = made.facts(switches={"select": "main", "run": "off"})
+    design, network, answer = facts.design, facts.network, cruise(facts)
+    both = {"battery", "second"}
+    for states in ({"flown": [answer]}, {"declared": [answer]}):
+        homes = Homes(design, network, **states)
+        assert homes.of("select-load") == {"battery"}
+        assert homes.of("run-load") == homes.of("adrift") == both
+    assert Homes(design, network).of("select-load") == both

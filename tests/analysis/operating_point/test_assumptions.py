@@ -23,7 +23,7 @@ def test_one_kind_of_figure_is_one_entry_with_its_range_and_its_elements() -> No
         "0.015 to 0.03 ohm",
         ("parts/b5", "parts/b10"),
     )
-    assert str(one) == "resistance of a breaker 0.015 to 0.03 ohm (common practice, no source)"
+    assert str(one) == "resistance of a breaker 0.015 to 0.03 ohm (common practice, no published source)"
 
 
 def test_what_others_rest_on_is_taken_over() -> None:

@@ -14,12 +14,12 @@ def test_a_surface_between_its_knots_is_near_what_is_solved_there() -> None:
     answer = facts.states.answer("stopped")
     scenario = scenario_of(facts.design, facts.network, answer.state, answer.healthy)
     loads = ("parts/left-ignition", "parts/right-ignition")
-    found = surface(facts.design, facts.network, scenario, 1.0, loads, True)
+    found = surface(facts.design, facts.network, scenario, {}, loads, True)
     assert isinstance(found, Surface) and found.sweep.batteries == alive(facts.network, scenario)
     there = (0.83, 0.61)
     corners = found.corners(there)
     assert sum(weight for _, weight in corners) == pytest.approx(1)
-    exact = sweep(facts.design, facts.network, scenario, 1.0, loads, [there])
+    exact = sweep(facts.design, facts.network, scenario, {}, loads, [there])
     for battery in found.sweep.batteries:
         assert sum(found.sweep.volts[battery][i] * w for i, w in corners) == pytest.approx(
             exact.volts[battery][0], abs=0.02

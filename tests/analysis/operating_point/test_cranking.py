@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from reviewer.analysis.facts import Facts
-from reviewer.analysis.operating_point.cranking import ageing, cold_basis, cold_factors, cranks, starters
+from reviewer.analysis.operating_point.cold_batteries import cold_basis, cold_factors, cold_range
+from reviewer.analysis.operating_point.cranking import cranks, starters
 from tests.analysis.wiring.wired import wired
 
 MOTOR = "cranking-motor: {kind: load, type: starter, current: 160 A, peak: 350 A,"
@@ -27,7 +28,7 @@ def test_the_state_that_cranks_and_its_starter() -> None:
         f.state for f in facts.wires.while_cranking
     ]
     assert starters(facts.design) == ("cranking-motor",)
-    assert ageing() == 1.5  # common practice, no source
+    assert (cold_range().low, cold_range().high) == (1.5, 2.0)  # common practice, no source
 
 
 def test_a_starter_that_stands_takes_its_peak_at_twelve_volts() -> None:
@@ -58,10 +59,10 @@ def test_the_worst_moment_takes_no_less_than_cranking(peak: int) -> None:
 def test_a_declared_cold_resistance_stands_for_the_factor_of_practice() -> None:
     edit = (MOTOR, f"{TAKES} peak: 300 A,")
     same = wired(edit, (BATTERY, f"{BATTERY}, cold-resistance: 0.0105 ohm"))
-    assert cold_factors(same.design)["parts/main-battery"] == pytest.approx(1.5)
+    assert cold_factors(same.design, 1.5)["parts/main-battery"] == pytest.approx(1.5)
     cold = wired(edit, (BATTERY, f"{BATTERY}, cold-resistance: 0.0175 ohm"))
-    assert cold_factors(cold.design)["parts/main-battery"] == pytest.approx(2.5)
-    assert ("cold resistance of main-battery", "0.0175 ohm") in tuple(cold_basis(cold.design))
+    assert cold_factors(cold.design, 1.5)["parts/main-battery"] == pytest.approx(2.5)
+    assert ("cold resistance of main-battery", "0.0175 ohm") in tuple(cold_basis(cold.design, 1.5))
     assert moment(cold)[1] < moment(same)[1] - 0.5
     (cranked,) = cold.switches.cranked
     post = cranked.point.volts["main-battery.positive"] - cranked.point.volts["main-battery.negative"]

@@ -8,14 +8,19 @@ from pathlib import Path
 import pytest
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.circuit_build import Scenario
+from reviewer.analysis.operating_point.points import Figures, solve_points
 from reviewer.reading import read_text
 from tests.analysis.operating_point.bench import BASE, bench
 from tests.analysis.operating_point.dressed import sensed
+from tests.edits import edited
 from tests.oracle.generator import awkward, realistic
+from tests.rule_cases import parsed, text
 
 ROOT = Path(__file__).parents[3]
 #: volts or amperes by which they may differ, and the least share that does not: where loads of constant power are more than the sources
@@ -117,3 +122,33 @@ def test_what_the_file_lacks_is_told_once() -> None:
     for _ in range(2):
         with pytest.raises(NotAssessable, match="chemistry"):
             facts.points.under_failures.of(answer, ((),), answer.healthy)
+
+
+@pytest.mark.parametrize(("amps", "able", "low"), [(0.5, True, False), (2, True, True), (4, False, True)])
+def test_of_two_operating_points_at_the_limit_of_an_alternator_the_lower_one_is_taken(
+    amps: float, able: bool, low: bool
+) -> None:
+    """A box of constant power at idle, both batteries gone: the alternator gives 10 A at most. It can hold its set point, and where the box
+    has pulled it down below that, it cannot lift it any more."""
+    box = {
+        "parts/alternator/idle-output": "10 A",
+        "operation/states/idle": {"like": "cruise", "use": "ground", "engine-speed": "idle"},
+        "parts/box": {"kind": "load", "type": "electronic", "current": f"{amps} A", "minimum": "8 V"},
+        "wires/W93": {"from": "main-bus.box", "to": "box.supply", "gauge": "10 AWG", "length": "1 m"},
+        "wires/W94": {"from": "box.return", "to": "main-ground.box", "gauge": "10 AWG", "length": "1 m"},
+    }
+    facts = Facts(
+        read_text(text(edited(parsed(ROOT / "tests" / "rules" / "bases" / "bench.yaml"), box)), "design.yaml")
+    )
+    answer = facts.states.answer("idle")
+    gone = (Failure("parts/main-battery", OPEN), Failure("parts/reserve-battery", OPEN))
+    alone = facts.points.operating_point("idle", case=gone)
+    cases = ((), gone, (Failure("wires/W23", OPEN),))
+    scenario = Scenario(
+        answer.state, conduct(facts.network, answer.state, cases, answer.healthy), cases=cases
+    )
+    lanes = solve_points(facts.design, facts.network, scenario, Figures(speed=answer.state.speed), 1)
+    assert lanes.across("parts/box")[1] == pytest.approx(alone.across["parts/box"], abs=CLOSE)
+    assert (alone.across["parts/box"] < 8) == low
+    healthy = facts.points.operating_point("idle").given["parts/alternator"]
+    assert (healthy < 10) == able

@@ -20,10 +20,8 @@ POINTS = 200
 
 def drawn(facts: Facts, points: int) -> Figures:
     chance = np.random.default_rng(7)
-    consumers = {c.element for c in facts.network.consumers}
-    loads = {e: chance.uniform(0, 4, points) for e in facts.file_order if e in consumers}
-    kept = {s.element for s in facts.network.sources if s.kind == "battery"}
-    batteries = [e for e in facts.file_order if e in kept]
+    loads = {c.element: chance.uniform(0, 4, points) for c in facts.network.consumers}
+    batteries = [s.element for s in facts.network.sources if s.kind == "battery"]
     return Figures(
         loads,
         {b: chance.uniform(0, 0.99, points) for b in batteries},

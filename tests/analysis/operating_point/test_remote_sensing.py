@@ -6,7 +6,9 @@ import numpy as np
 import pytest
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
-from reviewer.analysis.operating_point.points import Figures
+from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.operating_point.circuit_build import Scenario
+from reviewer.analysis.operating_point.points import Figures, solve_points
 from tests.analysis.operating_point.bench import bench
 from tests.analysis.sources.test_regulator_leads import apart
 
@@ -62,7 +64,7 @@ def test_many_points_with_a_sense_lead_are_those_that_are_solved_one_by_one() ->
         one = facts.points.operating_points(
             "cruise", Figures(state_of_charge={"parts/main-battery": float(charge)}), 1
         )
-        assert many.volts("main-bus")[i] == pytest.approx(one.volts("main-bus")[0], abs=2e-5)
+        assert many.volts("main-bus")[i] == pytest.approx(one.volts("main-bus")[0], abs=1e-6)
         assert many.volts("alternator.field")[i] - many.volts("alternator.ground")[i] == pytest.approx(
             14.4, abs=0.01
         )
@@ -171,3 +173,26 @@ def test_a_trip_acts_at_the_point_that_is_sensed_and_the_output_overshoots_by_th
     over -= solved.volts(plus)[0] - solved.volts(minus)[0]
     assert facts.sources.overshoot("parts/alternator", ends) == pytest.approx(over, abs=1e-5)
     assert over > 0.02 if where != "output" else over == 0.0
+
+
+@pytest.mark.parametrize("opened", ["wires/W7", "wires/W8", "parts/alternator-limiter"])
+def test_an_open_output_lead_leaves_the_sensed_feed_to_the_battery_and_the_output_free(opened: str) -> None:
+    """What the regulator senses is the battery's voltage whatever it does: it drives the field full on, up to the trip."""
+    free = bench(SENSES_FIELD, ("overvoltage-trip: 16.2 V", "overvoltage-trip: none"))
+    for facts, most in ((bench(SENSES_FIELD), 16.2), (free, 79.0)):
+        point = facts.points.operating_point("cruise", case=(Failure(opened, OPEN),))
+        assert volts(point, "alternator.output") == pytest.approx(most, rel=1e-6)
+        assert point.given["parts/alternator"] == pytest.approx(0, abs=1e-6)
+        assert volts(point, "main-bus") < 12.8
+        answer = facts.states.answer("cruise")
+        cases = ((Failure(opened, OPEN),), (Failure("wires/W1", OPEN),))
+        scenario = Scenario(
+            answer.state, conduct(facts.network, answer.state, cases, answer.healthy), cases=cases
+        )
+        lanes = solve_points(facts.design, facts.network, scenario, None, 1)
+        assert not lanes.unsolved
+        assert lanes.across("parts/alternator")[0] == pytest.approx(most, rel=1e-6)
+        assert lanes.across("parts/alternator")[1] < 15
+    own = bench().points.operating_point("cruise", case=(Failure(opened, OPEN),))
+    assert volts(own, "alternator.output") == pytest.approx(14.4, abs=0.01)
+    assert own.volts["main-bus"] == pytest.approx(point.volts["main-bus"], abs=0.05)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import pytest
+
 from reviewer.analysis.facts import Facts
 from tests.analysis.small_designs import SmallDesign
 
@@ -122,3 +124,19 @@ def test_a_reserve_that_powers_another_load_is_named_with_the_load() -> None:
         tied(("diode.anode", "diode.cathode"), diode={"kind": "diode"}).facts().paths.beyond_purpose("second")
         == ()
     )
+
+
+@pytest.mark.parametrize("engine", ["running", "stopped"])
+def test_a_switch_that_lets_a_reserve_power_another_load_is_named_with_its_position(engine: str) -> None:
+    """No declared state closes the tie; the lamp has two supplies, and only the second one is on the tie."""
+    made = SmallDesign()
+    made.second_battery(**{"purpose": "reserve", "dedicated-to": ["ignition"]})
+    made.load("ignition", start="second-bus")
+    made.add("lamp", "load", supplies=["main", "spare"])
+    made.run("bus", [("diode.anode", "diode.cathode")], "lamp.main")
+    made.add("diode", "diode")
+    made.run("second-bus", [made.switch("tie")], "lamp.spare")
+    made.wire("lamp.return", "ground")
+    (one,) = made.facts(engine=engine, switches={"tie": "off"}).paths.beyond_purpose("second")
+    assert (one.load, one.state) == ("parts/lamp", "") and one.path[-2:] == ("parts/tie", "wires/W10")
+    assert one.combination is not None and one.combination.moved == (("tie", "on"),)

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from tests.analysis.small_designs import SmallDesign
+import pytest
+
+from reviewer.analysis.paths.shorted_sources import combined_shorts
+from tests.analysis.small_designs import SmallDesign, cruise
 
 
 def test_a_switch_across_a_battery_shorts_it_in_one_position() -> None:
@@ -11,6 +14,19 @@ def test_a_switch_across_a_battery_shorts_it_in_one_position() -> None:
     (short,) = made.facts(switches={"switch": "off"}).paths.combined_shorts
     assert short.source == "parts/battery" and short.combination.moved == (("switch", "on"),)
     assert "parts/switch" in short.path
+
+
+@pytest.mark.parametrize(("most", "told"), [(1, 1), (2, 0)])
+def test_a_switch_that_is_not_varied_is_told(monkeypatch: pytest.MonkeyPatch, most: int, told: int) -> None:
+    """One switch has two positions: with room for one combination it stays where it is."""
+    monkeypatch.setattr("reviewer.analysis.conduction.switch_combinations.MOST", most)
+    made = SmallDesign()
+    made.run("bus", [made.switch("switch")], "ground")
+    facts = made.facts(switches={"switch": "off"})
+    state = cruise(facts).state
+    shorts, untried = combined_shorts(facts.design, facts.network, facts.states.cones, state, ())
+    assert len(shorts) == 1 - told and len(set(untried)) == told
+    assert all("switch" in words and "short of battery" in words for words in untried)
 
 
 def test_a_declared_state_that_shorts_it_is_not_repeated() -> None:

@@ -19,9 +19,13 @@ def shared_return(kind: str = "lamp") -> SmallDesign:
 
 
 def test_a_load_between_two_circuits_feeds_the_one_that_is_off() -> None:
-    sneaks = shared_return().facts(switches={"left-switch": "on", "right-switch": "off"}).paths.sneaks
+    made = shared_return()
+    made.load("radio", made.switch("radio-switch"))  # whose switch has no part in it
+    switches = {"left-switch": "on", "right-switch": "off", "radio-switch": "on"}
+    sneaks = made.facts(switches=switches).paths.sneaks
     (sneak,) = (s for s in sneaks if s.victim == "parts/right")
-    assert sneak.source == "parts/battery" and "parts/tail" in sneak.through and sneak.lost == ""
+    assert sneak.source == "parts/battery" and "parts/tail" in sneak.through
+    assert sneak.lost == "" and sneak.moved is None
 
 
 def test_with_both_circuits_on_no_one_is_a_victim_until_a_switch_moves() -> None:

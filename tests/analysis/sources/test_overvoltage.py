@@ -30,5 +30,5 @@ def test_a_load_rated_below_the_trip_is_exposed_and_one_rated_above_is_not() -> 
     assert sound.beyond(ALTERNATOR, sound.ceiling(ALTERNATOR)) == ()
     exposed = bench(("maximum: 16.5 V}\n  right-fuse", "maximum: 15 V}\n  right-fuse")).sources
     weak = exposed.beyond(ALTERNATOR, exposed.ceiling(ALTERNATOR))
-    assert [(one.element, one.endures) for one in weak] == [("parts/left-ignition", 15)]
+    assert [(one.element, one.rated) for one in weak] == [("parts/left-ignition", 15)]
     assert 15 < weak[0].volts <= 16.2

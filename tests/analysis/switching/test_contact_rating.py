@@ -53,6 +53,18 @@ def test_the_largest_current_is_that_at_nominal_volts_but_for_what_is_in_series(
     assert largest(small().design, use("master-switch", one)) == pytest.approx(wanted)
 
 
+@pytest.mark.parametrize(("given", "typical"), [("coil-current: 0.7 A, ", False), ("", True)])
+def test_a_current_that_the_file_does_not_give_is_told_as_typical(given: str, typical: bool) -> None:
+    facts = small(("coil-current: 0.7 A, ", given))
+    told = [
+        w
+        for _, _, n in facts.switches.contact_uses
+        for w in n.loads
+        if n.use.element == "parts/master-switch"
+    ]
+    assert told and all(("(typical)" in words) is typical for words in told)
+
+
 SWITCH = "radio-switch: {kind: switch, positions"
 PUMP = Through("parts/pump", 1.0, 3.0, True)
 

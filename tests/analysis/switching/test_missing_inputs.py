@@ -43,6 +43,18 @@ def test_a_wire_without_a_size_elsewhere_matters_where_it_carries_a_tenth_of_all
     assert asked((wire + ", resistance: 0.010 ohm}", wire + "}"))[0] == needs
 
 
+def test_a_wire_without_a_size_that_is_dead_matters_to_nothing() -> None:
+    """The alternator gives less than 10 A, so that a tenth of it is less than an ampere."""
+    wire = "R8: {from: radio-switch.load, to: radio.supply"
+    switches = "cruise: {use: flight, engine: running, switches: {master-switch: on, radio-switch: "
+    volts, _ = asked(
+        (wire + ", resistance: 0.010 ohm}", wire + "}"),
+        (switches + "on", switches + "off"),
+        ("type: heater, current: 10 A", "type: heater, current: 1 A"),
+    )
+    assert volts == ""
+
+
 def test_a_load_without_a_current_leaves_the_contacts_in_its_feed_unknown() -> None:
     _, contacts = asked(("kind: instrument, current: 2 A,", "kind: instrument,"))
     assert ("parts/radio-switch", "`current` of radio") in contacts

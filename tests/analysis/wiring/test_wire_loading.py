@@ -22,6 +22,7 @@ def test_a_single_wire_in_the_cabin() -> None:
     load, allowed = wired().wires.wire_loads.worst("W11")
     assert allowed.ampacity.amperes == pytest.approx(7 / 0.625 * root(150, 50))
     assert (allowed.around.wires, allowed.ambient.zone, allowed.ambient.known) == (1, "cabin", True)
+    assert load.bundle_used == 0  # it is in none
     assert abs(load.amperes) == pytest.approx(
         3 * 14.4 / 14, rel=0.03
     )  # the field of a running alternator, 3 A at 14 V, typical
@@ -48,6 +49,18 @@ def test_a_bundle_that_is_used_more_carries_less() -> None:
     assert 0.4 < load.bundle_used < 0.6
     assert allowed.ampacity.amperes == pytest.approx(19 * 0.625 / 0.625 * root(150, 60))
     assert abs(load.amperes) > allowed.ampacity.amperes
+
+
+@pytest.mark.parametrize(("altitude", "printed"), [("18000 m", True), ("60001 ft", False)])
+def test_table_11_9_is_printed_for_60000_ft_at_most(altitude: str, printed: bool) -> None:
+    facts = wired(("stage: detailed", f"stage: detailed, max-altitude: {altitude}"))
+    if printed:
+        assert facts.wires.wire_loads.worst("W11")[1].ampacity.amperes == pytest.approx(
+            7 / 0.625 * root(150, 50)
+        )
+    else:
+        with pytest.raises(NotAssessable, match=r"printed for 60000 ft at most, not for 60001 ft"):
+            facts.wires.wire_loads.worst("W11")
 
 
 def test_more_than_19_wires_that_are_used_are_outside_what_is_printed() -> None:

@@ -83,6 +83,6 @@ def _overvoltage_rows(one: OvervoltageExposure) -> Iterator[tuple[Cell, ...]]:
     if not one.exposed:
         yield *head, "none above its rating", "", "", ""
     for found in one.exposed:
-        yield *head, bare(found.element), found.flown, number(found.volts, 1), number(found.endures)
+        yield *head, bare(found.element), found.flown, number(found.volts, 1), number(found.rated)
     for name in one.unrated:
         yield *head, name, "", "", "not stated"

@@ -35,6 +35,9 @@ _NOT_DETAILS = {
     "minimum_capacity",
     "endurance",
     "state_of_charge",
+    "operated_by",
+    "follows",
+    "at_rest",
     "inspected",
     "spares",
     "accessible",
@@ -103,6 +106,8 @@ def _details(part: p.Part) -> str:
             found.append(name if value else f"not {name}")
         else:
             found.append(f"{name} {written(part, key) if isinstance(value, float) else value}")
+    if isinstance(part, p.Switch) and not part.by_hand:
+        found.append(f"operated by {part.operated_by}, at rest {part.at_rest}")
     if isinstance(part, p.Switch):
         found.append(f"positions {' / '.join(part.positions)}, {counted(len(part.terminals()), 'terminal')}")
     if isinstance(part, p.Instrument):

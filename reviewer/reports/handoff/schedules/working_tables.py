@@ -37,8 +37,8 @@ def _state_rows(design: Design, states: Sequence[PoweredState]) -> Iterator[tupl
 
     yield "engine", "", *each(lambda s: s.state.engine)
     yield "use", "", *each(lambda s: s.state.use)
-    for name in dict.fromkeys(n for s in states for n in s.state.switches):
-        yield name, "switch", *(s.state.switches.get(name, "") for s in states)
+    for name in dict.fromkeys(n for s in states for n in s.switches):
+        yield name, "switch", *(s.switches.get(name, "") for s in states)
     for name in dict.fromkeys(n for s in states for n in s.state.pulled):
         yield name, design.parts[name].kind, *("pulled" if name in s.state.pulled else "in" for s in states)
     for name in dict.fromkeys(n for s in states for n in s.state.outputs_on):
@@ -75,7 +75,7 @@ def placards(design: Design) -> Schedule:
     """The words on switches and circuit protection, then the actions of the crew and the checks."""
     rows: list[tuple[Cell, ...]] = []
     for name, part in design.parts.items():
-        if isinstance(part, (p.Switch, p.BreakerSwitch)):
+        if isinstance(part, (p.Switch, p.BreakerSwitch)) and design.by_hand(name):
             at = " / ".join(part.positions) if isinstance(part, p.Switch) else "off / on"
             rows.append((f"{part.kind} label", part.label or "", part.zone or "", name, at))
             if placard := getattr(part, "placard", None):

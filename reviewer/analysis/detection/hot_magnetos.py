@@ -1,0 +1,71 @@
+"""Magnetos that must not fire in a state: which stay hot, and which failures leave them hot unseen.
+
+A magneto is hot where its p-lead does not reach its ground: it fires as soon as its engine is
+turned, be it by hand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from reviewer.analysis.conduction.circuit_paths import grounding_path
+from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.masks import bits
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.detection.evidence import Observation
+from reviewer.model.design import Check
+from reviewer.model.record import record
+
+
+@record
+class HotMagneto:
+    """A magneto, by name, that fires in ``states`` in which it must be silent, the most dangerous
+    first: by the hand that turns the propeller where ``by_hand``, else with the engine turning.
+    """
+
+    magneto: str
+    states: tuple[str, ...]
+    by_hand: bool
+
+
+def hot_magnetos(answers: Sequence[StateAnswer]) -> Iterator[HotMagneto]:
+    """The magnetos that are hot with nothing failed in a state that declares them silent."""
+    found: dict[str, list[StateAnswer]] = {}
+    for answer in answers:
+        for name in answer.state.silent:
+            if answer.healthy.hot[f"parts/{name}"]:
+                found.setdefault(name, []).append(answer)
+    for name, hot in found.items():
+        still = [a.state.name for a in hot if a.state.engine == "stopped"]
+        turning = [a.state.name for a in hot if a.state.engine != "stopped"]
+        yield HotMagneto(name, (*still, *turning), bool(still))
+
+
+@record
+class UnseenHot:
+    """Single failures that leave a magneto, by name, hot on the ground in a ``state`` and that no
+    check shows; ``path`` is how its p-lead is grounded there."""
+
+    magneto: str
+    state: str
+    failures: tuple[Failure, ...]
+    path: tuple[str, ...]
+
+
+def unseen_hot(
+    answers: Sequence[StateAnswer], checks: Sequence[tuple[Check, StateAnswer]], magneto: str
+) -> UnseenHot | None:
+    """The failures that leave a magneto hot in the first state with the engine stopped that silences
+    it, and that no check shows; None where there are none."""
+    element = f"parts/{magneto}"
+    for answer in answers:
+        grounded = not answer.healthy.hot[element]
+        if magneto in answer.state.silent and answer.state.engine == "stopped" and grounded:
+            left = [answer.failures[i] for i in bits(answer.failed.hot[element])]
+            for check, checked in checks:
+                if left:
+                    seen = Observation(checked, {}, tuple(left)).watched_parts(check.watch)
+                    left = [failure for i, failure in enumerate(left) if not seen >> i & 1]
+            path = grounding_path(answer, element)
+            return UnseenHot(magneto, answer.state.name, tuple(left), path) if left else None
+    return None

@@ -1,0 +1,38 @@
+"""Alternators that are to share the load both give current in flight.
+
+Why: of two regulators that hold one bus, the one with the higher set point carries everything. The
+other machine idles, nobody sees whether it still works, and the first runs at its limit.
+
+How judged: each alternator that `shares-with` others, in each flight state in which both are on line:
+solved, it gives current where the other one does. What share each has is not judged: no limit for it
+was found in a published source.
+
+Not covered: what a paralleling line between the regulators makes of different set points; states on
+the ground, with the engines at idle.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts, quantity
+
+HAZARD = HazardClass.MAJOR
+CITATIONS = (("practice", "paralleled regulators are adjusted to the same voltage"),)
+REMEDY = "Adjust both regulators to the same voltage, sensed where the alternators are joined."
+
+
+def subjects(facts: Facts):
+    design = facts.design
+    sharing = [n for n in design.of_kind(parts.Alternator) if design.parts[n].shares_with]
+    return [f"parts/{n}" for n in sharing] if facts.states.declared else []
+
+
+def judge(subject: Subject, facts: Facts):
+    found = facts.sources.idle_beside(subject.name)
+    if found is not None:
+        others = quantity(found.others, "A")
+        yield Unmet(
+            f"{subject.name} gives no current in {found.flown}, while {found.other}, with which it shares "
+            f"the load, gives {others}.",
+            field="shares-with",
+            state=found.flown.state,
+            numbers=((subject.name, quantity(found.amperes, "A")), (found.other, others)),
+            extent=found.other,
+        )

@@ -1,0 +1,57 @@
+"""A standby alternator gives no current while the main one works, and carries the load once it is lost.
+
+Why: a standby machine whose regulator is set above the main one carries the load on every flight; it
+wears out as the spare, and its caution light, which is to announce the loss of the main one, is always
+on. One that the wiring or the switches keep off line is no standby.
+
+How judged: each alternator that is `standby-for` others. Solved in each flight state in which both are
+on line: it gives no current, unless the other one gives all it can. In the normal state with all of
+those others lost: it powers something, at once or after one declared action.
+
+Not covered: whether it can carry what is left on, which the rules on endurance and loading judge.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts, quantity
+
+HAZARD = HazardClass.MINOR
+CITATIONS = (
+    ("practice", "a standby regulator is set below the main one, so that it comes on line by itself"),
+)
+REMEDY = (
+    "Set the standby regulator below the main one by more than the drop between them, and feed its field and "
+    "its bus in the normal state or by a declared action."
+)
+
+
+def subjects(facts: Facts):
+    design = facts.design
+    standing_by = [n for n in design.of_kind(parts.Alternator) if design.parts[n].standby_for]
+    return [f"parts/{n}" for n in standing_by] if facts.states.declared else []
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    state = facts.sources.never_takes_over(name)
+    if state is not None:
+        lost = ", ".join(subject.part(facts.design).standby_for)
+        yield Unmet(
+            f"{name} powers nothing in {state} after the loss of {lost}, and no declared action changes "
+            "that.",
+            field="standby-for",
+            state=state,
+            failure=f"{lost} lost",
+            hazard=HazardClass.MAJOR,
+            extent="after the loss",
+        )
+        return
+    found = facts.sources.carries_beside(name)
+    if found is not None:
+        own, others = quantity(found.amperes, "A"), quantity(found.others, "A")
+        yield Unmet(
+            f"{name} gives {own} in {found.flown}, while {found.other}, for which it stands by, gives "
+            f"{others}.",
+            field="standby-for",
+            state=found.flown.state,
+            numbers=((name, own), (found.other, others)),
+            extent="before the loss",
+        )

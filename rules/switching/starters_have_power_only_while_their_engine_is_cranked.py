@@ -1,0 +1,42 @@
+"""A starter has power in no state but those that crank its engine.
+
+Why: a starter that is engaged with a running engine is driven to pieces, and it takes more than any
+alternator gives. In an aircraft with two engines a crossed start lead turns the wrong one.
+
+How judged: each load of type starter, in each declared state: where it has power, the state has its
+engine `cranking`, of several engines the one that it `turns`.
+
+Not covered: a state that cranks and whose starter has no power: an engine may be turned by hand;
+starters that a single failure runs, of which another rule speaks.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, parts
+
+HAZARD = HazardClass.HAZARDOUS
+CITATIONS = (("practice", "a starter is engaged only to start its engine"),)
+REMEDY = (
+    "Lead the start circuit so that only the start position of this engine reaches its starter, or declare "
+    "in that state what the engine does."
+)
+
+
+def subjects(facts: Facts):
+    loads = facts.design.of_kind(parts.Load)
+    return [f"parts/{n}" for n in loads if facts.design.parts[n].type == "starter"]
+
+
+def judge(subject: Subject, facts: Facts):
+    engine = facts.design.parts[subject.name].turns or ""
+    found = [
+        answer.state
+        for answer in facts.states.answers()
+        if answer.healthy.powered[subject.pointer] and answer.state.engine_of(engine) != "cranking"
+    ]
+    if found:
+        first = found[0]
+        where, turned = few([s.name for s in found], 3), engine or "the engine"
+        yield Unmet(
+            f"{subject.name} has power in {where}, with {turned} {first.engine_of(engine)}.",
+            state=first.name,
+            path=facts.states.circuit_path(first.name, [subject.pointer], subject.pointer),
+        )

@@ -1,0 +1,20 @@
+"""What could pass a current through a coil whose own circuit is open."""
+
+from __future__ import annotations
+
+from reviewer.analysis.switching.beside_coils import beside
+from tests.analysis.small_designs import SmallDesign
+
+
+def test_a_lamp_from_the_switched_end_of_a_coil_to_the_ground_is_beside_it() -> None:
+    """With the switch off the coil's current goes on by the lamp; another lamp, on the bus, has no part in it."""
+    made = SmallDesign()
+    contact = {"main": {"kind": "make", "joins": ["line", "load"]}}
+    made.add("relay", "relay", coil=["plus", "minus"], contacts=contact)
+    made.wire("bus", "relay.plus")
+    made.run("relay.minus", [made.switch("switch")], "ground")
+    made.load("warning", start="relay.minus")
+    made.load("other")
+    network = made.facts(switches={"switch": "off"}).network
+    (coil,) = network.coils
+    assert [user.element for user in beside(network, coil)] == ["parts/warning"]
