@@ -36,13 +36,17 @@ def judge(subject: Subject, facts: Facts):
             works.append(answer)
     if works:
         first, also = works[0], [a.state.name for a in works[1:]]
-        powered = [e for n in facts.states.units_of(function) if first.healthy.powered[e := f"parts/{n}"]]
+        loads = [
+            e for e in map("parts/{}".format, facts.states.units_of(function)) if first.healthy.powered[e]
+        ]
+        others = map("parts/{}".format, facts.design.function_tree.others[function])
+        powered = loads + [e for e in others if first.healthy.powered[e]]
         critical = function in facts.states.critical_functions
         yield Unmet(
             f"{function} works in {first.state.name}, which is declared without it: "
             f"{', '.join(map(bare, powered))} powered.",
             state=first.state.name,
-            path=facts.states.path_to(first.state.name, powered[0]),
+            path=facts.states.path_to(first.state.name, loads[0]) if loads else (),
             numbers=(
                 ("loads powered", ", ".join(map(bare, powered))),
                 *((("also in", ", ".join(also)),) if also else ()),
