@@ -56,6 +56,7 @@ parts:
   smoothing: {kind: capacitor, capacitance: 22 mF, voltage: 25 V}
   dimmer: {kind: dimmer, rating: 3 A, resistance: 0.1 ohm}
   brightness: {kind: potentiometer, resistance: 1 kohm}
+  inner: {kind: breaker, reset: electronic, inside: gauge, without-supply: open, rating: 2 A}
   relay:
     kind: relay
     coil: [plus, minus]
@@ -65,6 +66,8 @@ parts:
   gauge:
     kind: instrument
     current: 1 A
+    internal-battery: 30 min
+    outputs: {warning: {terminal: warning-out, switches: ground, when: commanded}}
     inputs: {level: {signal: level-in, reads: closed-to-ground, pull-up: 5 V, pull-up-resistance: 10 kohm}}
 wires:
   P1: {from: main-battery.positive, to: shunt.line, gauge: 8 AWG, length: 1 m}
@@ -87,6 +90,7 @@ wires:
   P10: {from: keeper.field, to: machine.field, gauge: 20 AWG, length: 1 m}
   P11: {from: main-bus.sense, to: keeper.sense, gauge: 20 AWG, length: 1 m}
   N5: {from: machine.ground, to: main-battery.negative, gauge: 8 AWG, length: 1 m}
+  P12: {from: main-bus.inner, to: inner.line, gauge: 20 AWG, length: 1 m}
   N6: {from: shelf.ground, to: main-battery.negative, gauge: 18 AWG, length: 1 m}
   N1: {from: alternator.ground, to: main-battery.negative, gauge: 8 AWG, length: 1 m}
   N2: {from: relay.minus, to: main-battery.negative, gauge: 20 AWG, length: 1 m}
@@ -95,7 +99,7 @@ wires:
 operation:
   normal: cruise
   states:
-    cruise: {use: flight, engine: running}
+    cruise: {use: flight, engine: running, outputs-on: [gauge.warning]}
     parked: {like: cruise, use: ground, engine: stopped, external-power: connected}
 watch:
   monitors: {amperes: {shows: current, senses: shunt, displayed-on: gauge, alarm: ALT lamp below 2 A}}

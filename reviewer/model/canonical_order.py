@@ -44,6 +44,8 @@ _SETS = frozenset(
         "standby_for",
         "supplies",
         "units_off",
+        "outputs_on",
+        "takes_over",
         "without",
         "silent",
     }

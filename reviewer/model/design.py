@@ -25,7 +25,7 @@ from reviewer.model.fields import (
 )
 from reviewer.model.function_tree import FunctionTree
 from reviewer.model.operation import Action, Exclusion, Operation, Phase, State
-from reviewer.model.parts import BreakerSwitch, Consumer, Magneto, Part, Switch, Wire
+from reviewer.model.parts import BreakerSwitch, Consumer, Instrument, Magneto, Part, Switch, Wire
 from reviewer.model.quantities import Altitude, Celsius, Volts, Written
 from reviewer.model.record import record
 
@@ -266,7 +266,16 @@ class Design:
     def function_tree(self) -> FunctionTree:
         """What the functions are made of."""
         loads = {name for name, part in self.parts.items() if isinstance(part, (Consumer, Magneto))}
-        return FunctionTree(self.functions, loads)
+        return FunctionTree(self.functions, loads, self.takers)
+
+    @cached_property
+    def takers(self) -> Mapping[str, tuple[str, ...]]:
+        """Instrument -> those that take its place when it is lost, names."""
+        found: dict[str, tuple[str, ...]] = {}
+        for name, part in self.parts.items():
+            for lost in part.takes_over if isinstance(part, Instrument) else ():
+                found[lost] = (*found.get(lost, ()), name)
+        return MappingProxyType(found)
 
     @cached_property
     def loads_of_functions(self) -> Mapping[str, tuple[str, ...]]:

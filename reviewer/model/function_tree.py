@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
+from types import MappingProxyType
 from typing import Protocol
 
 #: levels of functions in functions that a design may have; an aircraft has three or four
@@ -18,15 +19,21 @@ class Channels(Protocol):
 
 class FunctionTree:
     """By name of a function: ``loads``, the names of all loads, instruments and magnetos that it
-    rests on, in the order of its channels; ``others``, its channels that are neither loads nor functions:
-    sources, buses, what is mechanical; ``within``, its channels and theirs; ``needed``, those
-    without which it is lost because it needs all of its channels, and they all of theirs.
+    rests on, in the order of its channels, each before those that take its place; ``others``, its
+    channels that are neither loads nor functions: sources, buses, what is mechanical; ``within``,
+    its channels and theirs; ``needed``, those without which it is lost because it needs all of its
+    channels, and they all of theirs.
 
     No function may rest on itself, nor on more than :data:`MOST_LEVELS` levels.
     """
 
-    def __init__(self, functions: Mapping[str, Channels], loads: Collection[str]):
-        self._functions, self._loads = functions, loads
+    def __init__(
+        self,
+        functions: Mapping[str, Channels],
+        loads: Collection[str],
+        takers: Mapping[str, tuple[str, ...]] = MappingProxyType({}),
+    ):
+        self._functions, self._loads, self._takers = functions, loads, takers
         self.loads: dict[str, tuple[str, ...]] = {}
         self.others: dict[str, tuple[str, ...]] = {}
         self.within: dict[str, frozenset[str]] = {}
@@ -50,6 +57,7 @@ class FunctionTree:
                 needed |= self.needed[channel]
             else:
                 (loads if channel in self._loads else others)[channel] = None
+                loads.update(dict.fromkeys(self._takers.get(channel, ())))
         self.loads[name], self.others[name] = tuple(loads), tuple(others)
         self.within[name] = frozenset(within)
         self.needed[name] = frozenset(needed) if function.any == len(function.of) else frozenset()

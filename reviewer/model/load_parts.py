@@ -19,6 +19,21 @@ from reviewer.model.part import Part
 from reviewer.model.quantities import Amperes, AmperesOrZero, Ohms, Seconds, Volts, Watts
 
 
+class UnitOutput(Piece):
+    """One output of a unit: a driver transistor or a contact inside it."""
+
+    terminal: TerminalName = required("terminal", "The terminal of the output.", "low-fuel-out")
+    switches: Literal["ground", "supply"] = required(
+        "switches", "What it joins its terminal to: the return of the unit, or its supply.", "ground"
+    )
+    when: Literal["working", "not-working", "commanded"] = required(
+        "when",
+        "When it does: all the time while the unit has power, while it has none, or while it has power and "
+        "a state lists the output under `outputs-on`.",
+        "commanded",
+    )
+
+
 class Consumer(Part):
     """What loads and instruments share."""
 
@@ -50,6 +65,13 @@ class Consumer(Part):
         "duty", "Whether it draws its current continuously or intermittently.", "intermittent"
     )
     hold_up: Seconds | None = optional("hold-up", "How long it works on without supply.", "50 ms")
+    internal_battery: Seconds | None = optional(
+        "internal battery",
+        "How long it works on a battery of its own once its supply is gone; it then counts as working in "
+        "a failure where that is at least the `endurance` of the operation, or none is given. Not where "
+        "it has failed itself or is turned off by `own-switch`.",
+        "30 min",
+    )
     standby: Amperes | None = optional(
         "standby current", "Current that it draws when it is switched off but its supply is live.", "5 mA"
     )
@@ -70,9 +92,25 @@ class Consumer(Part):
         "under `units-off`, an action moves it to `off` or `on`.",
         True,
     )
+    outputs: FrozenMap[UnitOutput] = optional(
+        "outputs",
+        "Outputs by name, which drive something outside the unit: they follow its power.",
+        {"low-fuel": {"terminal": "low-fuel-out", "switches": "ground", "when": "commanded"}},
+        default=no_entries,
+    )
     unit_type: Name | None = optional(
         "unit type", "Units of one type are identical: same make, model and software.", "ignition-box"
     )
+
+    @property
+    def driven(self) -> tuple[str, ...]:
+        """The terminals of its outputs."""
+        return tuple(output.terminal for output in self.outputs.values())
+
+    @property
+    def bridging(self) -> float:
+        """Seconds for which it works on without supply, by what it stores or a battery inside."""
+        return max(self.hold_up or 0.0, self.internal_battery or 0.0)
 
     @property
     def currents(self) -> tuple[float, ...]:
@@ -109,8 +147,14 @@ class Load(Consumer):
         True,
     )
 
+    annunciator: Name | None = optional(
+        "annunciator",
+        "The lamp that must burn while a heater, as that of a pitot tube, is off or has failed.",
+        "pitot-off-lamp",
+    )
+
     def terminals(self) -> tuple[str, ...]:
-        return self.supplies + self.returns
+        return tuple(dict.fromkeys(self.supplies + self.returns + self.driven))
 
 
 class SignalInput(Piece):
@@ -150,10 +194,16 @@ class Instrument(Consumer):
         "Whether signal returns are joined to the power return inside the unit, or isolated from it.",
         "joined",
     )
+    takes_over: tuple[Name, ...] = optional(
+        "takes over",
+        "Instruments whose place it takes when they are lost: a display that then shows all.",
+        ["left-display"],
+        default=(),
+    )
 
     def terminals(self) -> tuple[str, ...]:
         signals = [t for i in self.inputs.values() for t in (i.signal, i.return_) if t]
-        return tuple(dict.fromkeys(self.supplies + self.returns + tuple(signals)))
+        return tuple(dict.fromkeys(self.supplies + self.returns + tuple(signals) + self.driven))
 
 
 class Sensor(Part):

@@ -2,7 +2,7 @@
 
 from typing import Literal
 
-from reviewer.model.fields import FrozenMap, Name, Piece, Text, no_entries, optional, required
+from reviewer.model.fields import FrozenMap, Name, Piece, TerminalRef, Text, no_entries, optional, required
 from reviewer.model.quantities import Seconds
 
 EngineWord = Literal["running", "stopped", "cranking"]
@@ -14,8 +14,8 @@ class State(Piece):
     like: Name | None = optional(
         "like",
         "A state that holds where this one does not say: switches, pulled breakers, units off, use, "
-        "engine and its speed, external power, chargers and `currents-of`; not `dead`, `without` and "
-        "`silent`.",
+        "engine and its speed, external power, chargers and `currents-of`; not `dead`, `without`, "
+        "`silent` and `outputs-on`.",
         "cruise",
     )
     use: Literal["flight", "abnormal", "ground"] | None = optional(
@@ -55,6 +55,12 @@ class State(Piece):
         "units off",
         "Loads and instruments with a switch of their own that are turned off at the unit in this state.",
         ["radio"],
+        default=(),
+    )
+    outputs_on: tuple[TerminalRef, ...] = optional(
+        "outputs on",
+        "Commanded outputs of units, as `unit.output`, that are on in this state.",
+        ["engine-monitor.warning"],
         default=(),
     )
     external_power: Literal["connected", "absent"] | None = optional(

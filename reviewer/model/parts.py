@@ -8,7 +8,7 @@ Nothing here conducts or computes: what a part does in a circuit is in :mod:`rev
 from reviewer.model.load_parts import Consumer, Instrument, Load, Sensor, SignalInput
 from reviewer.model.part import Part
 from reviewer.model.passive_parts import Capacitor, Dimmer, FixedResistor, Potentiometer
-from reviewer.model.protection_parts import Breaker, BreakerSwitch, Fuse, Limiter, Protector
+from reviewer.model.protection_parts import Breaker, BreakerSwitch, Fuse, InsideDevice, Limiter, Protector
 from reviewer.model.source_parts import (
     Alternator,
     Battery,
@@ -58,6 +58,7 @@ __all__ = [
     "FixedResistor",
     "Fuse",
     "GroundBlock",
+    "InsideDevice",
     "Instrument",
     "Limiter",
     "Load",

@@ -34,25 +34,49 @@ class Protector(Part):
         return line, f"{name}.load"
 
 
-class Breaker(Protector):
-    """A circuit breaker."""
+class InsideDevice(Protector):
+    """What breakers and fuses share: they may be inside a unit."""
 
-    kind: Literal["breaker"] = required("kind", "A circuit breaker.", "breaker")
-    reset: Literal["trip-free", "not-trip-free", "automatic"] | None = optional(
-        "reset", "How it resets.", "trip-free"
+    inside: Name | None = optional(
+        "inside", "The unit that it is inside of; it is open once that has failed.", "power-module"
+    )
+    without_supply: Literal["open", "closed"] | None = optional(
+        "without supply",
+        "How an electronic breaker stands while the unit that it is inside of has no power.",
+        "open",
     )
 
 
-class Fuse(Protector):
+class Breaker(InsideDevice):
+    """A circuit breaker."""
+
+    kind: Literal["breaker"] = required("kind", "A circuit breaker.", "breaker")
+    reset: Literal["trip-free", "not-trip-free", "automatic", "electronic"] | None = optional(
+        "reset",
+        "How it resets; an `electronic` one opens by a transistor of the unit that it is `inside` of, and "
+        "stays open until the crew resets it at that unit.",
+        "trip-free",
+    )
+
+
+class Fuse(InsideDevice):
     """A fuse."""
 
     kind: Literal["fuse"] = required("kind", "A fuse.", "fuse")
     spares: Annotated[int, Field(ge=0, le=MOST_COUNTED)] | None = optional(
         "spares", "Spare fuses of this rating carried.", 2
     )
-    construction: Literal["blade", "large-blade", "cartridge"] | None = optional(
-        "construction", "How it is made, which says how fast it opens.", "blade"
+    construction: Literal["blade", "large-blade", "cartridge", "resettable"] | None = optional(
+        "construction",
+        "How it is made, which says how fast it opens; a `resettable` one opens slowly and closes again by "
+        "itself.",
+        "blade",
     )
+
+    @property
+    def reset(self) -> str | None:
+        """How it resets: a resettable one by itself."""
+        return "automatic" if self.construction == "resettable" else None
 
 
 class Limiter(Protector):

@@ -41,7 +41,7 @@ class ResolvedState:
     where one is cranked, else `running` where one runs, and ``engines`` has those that the state
     names. ``currents_of`` is the phase whose load currents it takes, or None. ``sneaks`` are
     currents that were found, in volts, to energise a relay whose own circuit is open. ``chargers``
-    work in it.
+    work in it. ``outputs_on`` are the commanded outputs of units (``unit.output``) that are on.
     """
 
     name: str
@@ -55,6 +55,7 @@ class ResolvedState:
     at_idle: bool = False
     currents_of: str | None = None
     sneaks: tuple[SneakCurrent, ...] = ()
+    outputs_on: tuple[str, ...] = ()
     silent: tuple[str, ...] = ()
     chargers: tuple[str, ...] = ()
     engines: Mapping[str, str] = field(default_factory=no_entries)
@@ -72,6 +73,10 @@ class ResolvedState:
         """The speed of its engine, from 0 at idle to 1 in flight."""
         return 0.0 if self.at_idle else 1.0
 
+    def is_off(self, unit: str) -> bool:
+        """Whether a unit (a name) is turned off by a switch of its own."""
+        return self.switches.get(unit) == "off"
+
     def by_own_circuits(self, *relays: str) -> ResolvedState:
         """The state without the sneak currents, of some relays or of all, but where the coil has no
         other circuit."""
@@ -81,8 +86,8 @@ class ResolvedState:
 
 def resolved(operation: Operation) -> Mapping[str, ResolvedState]:
     """The states by name. ``like`` hands on switches, engine and its speed, use, external power,
-    pulled protectors, units that are off, chargers and ``currents-of``, not ``dead``, ``without``
-    and ``silent``.
+    pulled protectors, units that are off, chargers and ``currents-of``, not ``dead``, ``without``,
+    ``silent`` and the outputs that are on: these a unit commands as things are.
 
     The references must resolve and go round in no circle, as those of a design that was read do.
     """
@@ -118,6 +123,7 @@ def resolved(operation: Operation) -> Mapping[str, ResolvedState]:
                 state.without,
                 use == "ground" if speeds[name] is None else speeds[name] == "idle",
                 state.currents_of or (base.currents_of if base else None),
+                outputs_on=state.outputs_on,
                 engines=MappingProxyType({} if isinstance(engine, str) else dict(engine)),
                 silent=state.silent,
                 chargers=state.chargers if "chargers" in fields or not base else base.chargers,

@@ -118,6 +118,9 @@ class Wire(Piece):
         "For a shielded wire, the terminals at which the shield is grounded: none, one or two.",
         ["audio-panel.mic-return"],
     )
+    pair: Name | None = optional(
+        "pair", "The twisted or differential pair of which it is one of two wires.", "data-1"
+    )
     label: Text | None = optional("label", "What is marked on it, where that differs from its name.", "W21A")
     note: Text | None = optional(
         "note", "Anything a reader should know.", "Spare length coiled behind the panel."

@@ -7,6 +7,7 @@ Each link belongs to one element; when the element fails open, all of its links 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import field
 from enum import Enum
 from functools import cached_property
 from types import MappingProxyType
@@ -34,6 +35,11 @@ class Gate(Enum):
     PROTECTOR = "protector"
     SHIELD = "shield"
     PLUGGED = "plugged in"
+    OUTPUT = "output"
+
+
+#: links that move by themselves as something gets its power or loses it
+MOVED = (Gate.ENERGISED, Gate.DE_ENERGISED, Gate.OUTPUT)
 
 
 @record
@@ -42,6 +48,9 @@ class Link:
 
     ``positions`` are the switch positions in which a SWITCH link conducts. A ``mounting`` joins the
     case of a part to what it is bolted to. A ``resistive`` one may lie between the poles of a source.
+    ``unit`` is the unit (an element) whose power the link follows: it conducts while the unit has
+    power, or with ``unpowered`` while it has none. An OUTPUT link is the ``output`` of that unit,
+    ``unit.output``; where it is ``commanded`` it conducts only in states that have it on.
     """
 
     a: int
@@ -52,6 +61,10 @@ class Link:
     positions: frozenset[str] = frozenset()
     mounting: bool = False
     resistive: bool = False
+    unit: str = ""
+    unpowered: bool = False
+    output: str = ""
+    commanded: bool = False
 
 
 @record
@@ -151,7 +164,8 @@ class PoweredDevice:
 @record
 class Channel:
     """What a function rests on that is no load: a source (``node`` is its positive), a bus (its bar),
-    or something mechanical, which has no node."""
+    or something mechanical, which has no node; or the battery inside a unit (see
+    :func:`own_battery`), on which the unit works on."""
 
     element: str
     kind: str
@@ -216,9 +230,16 @@ class Network:
     bundles: Mapping[str, tuple[str, ...]]
     #: terminal of structure on which several wires are bolted -> their elements
     bolts: Mapping[str, tuple[str, ...]]
+    #: unit (an element) -> the protective devices (elements) inside it, which open when it fails
+    inside: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+
     #: switches that what they follow moves
     followers: tuple[Follower, ...] = ()
     magnetos: tuple[SelfPowered, ...] = ()
+
+    def opened_by(self, element: str) -> tuple[str, ...]:
+        """All that opens when an element, a bundle or a bolt does."""
+        return self.groups.get(element) or (element, *self.inside.get(element, ()))
 
     @cached_property
     def follower(self) -> Mapping[str, Follower]:
@@ -228,8 +249,9 @@ class Network:
     @cached_property
     def moved(self) -> tuple[str, ...]:
         """The elements that conduct or not by what a coil, their own power or what they follow does:
-        relays, dimmers, alternators with a charge lamp, and switches that follow something."""
-        return (*(one.element for one in self.acting), *self.lamp_contacts, *self.follower)
+        relays, dimmers, units whose power something follows, alternators with a charge lamp, and
+        switches that follow something."""
+        return (*(one.element for one in self.drivers), *self.lamp_contacts, *self.follower)
 
     @cached_property
     def groups(self) -> Mapping[str, tuple[str, ...]]:
@@ -297,12 +319,17 @@ class Network:
 
     @cached_property
     def relayed(self) -> tuple[tuple[int, str, bool], ...]:
-        """(link, element, True where it conducts when energised) for every contact of a relay."""
+        """(link, element that moves it, True where it conducts when that has power) for every contact
+        of a relay and all that follows the power of a unit."""
         gates = (Gate.ENERGISED, Gate.DE_ENERGISED)
         return tuple(
-            (i, link.element, link.gate is Gate.ENERGISED)
+            (
+                i,
+                link.unit or link.element,
+                not link.unpowered if link.unit else link.gate is Gate.ENERGISED,
+            )
             for i, link in enumerate(self.links)
-            if link.gate in gates
+            if link.unit or link.gate in gates
         )
 
     @cached_property
@@ -320,6 +347,27 @@ class Network:
         """Alternator -> the link from its lamp to its ground, which conducts while it gives nothing."""
         sources = {s.element for s in self.sources}
         return MappingProxyType({e: i for i, e, energised in self.relayed if not energised and e in sources})
+
+    @cached_property
+    def units(self) -> tuple[PoweredDevice, ...]:
+        """The loads and instruments whose power something inside them or in their care follows."""
+        named = {link.unit for link in self.links if link.unit}
+        return tuple(c for c in self.consumers if c.element in named)
+
+    @cached_property
+    def drivers(self) -> tuple[PoweredDevice, ...]:
+        """All that moves a contact or makes something conduct: coils, dimmers and these units."""
+        return (*self.acting, *self.units)
+
+    @cached_property
+    def self_powered(self) -> frozenset[str]:
+        """The units (elements) that work on by a battery inside them, unless they fail themselves."""
+        return frozenset(holder(c.element) for c in self.channels if holder(c.element) != c.element)
+
+    @cached_property
+    def commanded(self) -> tuple[tuple[int, str], ...]:
+        """(link, ``unit.output``) for every commanded output."""
+        return tuple((i, link.output) for i, link in enumerate(self.links) if link.commanded)
 
     @cached_property
     def diodes(self) -> tuple[tuple[int, str], ...]:
@@ -379,6 +427,26 @@ class Network:
             if terminal in self.index
             else False
         )
+
+
+#: what the element of a battery inside a unit begins with
+_OWN_BATTERY = "own-battery/"
+
+
+def own_battery(element: str) -> str:
+    """The element of the battery inside a unit (an element): the lanes in which the unit can work on
+    it stand under this name beside those in which it is fed."""
+    return _OWN_BATTERY + bare(element)
+
+
+def holder(element: str) -> str:
+    """The element that a person knows: of a battery inside a unit that unit."""
+    return "parts/" + bare(element) if element.startswith(_OWN_BATTERY) else element
+
+
+def works(powered: Mapping[str, int], element: str) -> int:
+    """The lanes in which a load or instrument is fed, or works on a battery of its own."""
+    return powered[element] | powered.get(own_battery(element), 0)
 
 
 def bare(element: str) -> str:

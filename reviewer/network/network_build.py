@@ -23,6 +23,7 @@ from reviewer.network.graph import (
     PoweredDevice,
     Source,
     bare,
+    own_battery,
 )
 from reviewer.network.part_links import NamedPart, place_of
 from reviewer.network.regulators import with_leads
@@ -116,13 +117,23 @@ def _freeze(design: Design, index: dict[str, int], links: list[Link], found: Map
         nodes_of=nodes_of,
         bundles=MappingProxyType(bundles),
         bolts=_bolts(design),
+        inside=_inside(design),
         followers=tuple(_followers(design, index, sources, consumers)),
         magnetos=tuple(magnetos),
     )
 
 
+def _inside(design: Design) -> Mapping[str, tuple[str, ...]]:
+    """Unit -> the protective devices inside it, elements."""
+    found: dict[str, tuple[str, ...]] = {}
+    for name in design.of_kind(p.InsideDevice):
+        if unit := design.parts[name].inside:
+            found[f"parts/{unit}"] = (*found.get(f"parts/{unit}", ()), f"parts/{name}")
+    return MappingProxyType(found)
+
+
 def _channels(design: Design, index: Mapping[str, int]) -> Iterator[Channel]:
-    """The channels of functions that are no loads, each once."""
+    """The channels of functions that are no loads, each once, and the batteries inside units."""
     tree = design.function_tree
     for name in dict.fromkeys(channel for function in design.functions for channel in tree.others[function]):
         part = design.parts[name]
@@ -132,6 +143,15 @@ def _channels(design: Design, index: Mapping[str, int]) -> Iterator[Channel]:
             yield Channel(f"parts/{name}", "bus", index.get(name))
         else:
             yield Channel(f"parts/{name}", "source", index[f"{name}.{part.terminals()[0]}"])
+    yield from (Channel(own_battery(f"parts/{n}"), "own battery") for n in _on_own_battery(design))
+
+
+def _on_own_battery(design: Design) -> Iterator[str]:
+    """The units that work on by themselves for as long as the operation asks for."""
+    wanted = design.operation.endurance or 0.0 if design.operation else 0.0
+    for name, part in design.parts.items():
+        if isinstance(part, p.Consumer) and part.internal_battery and part.internal_battery >= wanted:
+            yield name
 
 
 def _followers(

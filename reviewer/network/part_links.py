@@ -52,7 +52,9 @@ def _none(of: NamedPart) -> Iterator[Link]:
 def _protector(of: NamedPart) -> Iterator[Link]:
     line, load = map(of.node, of.part.posts(of.name))
     positions = frozenset({"closed"} if isinstance(of.part, p.BreakerSwitch) else ())
-    yield Link(line, load, of.element, Gate.PROTECTOR, positions=positions)
+    gated = isinstance(of.part, p.InsideDevice) and of.part.inside and of.part.without_supply == "open"
+    unit = f"parts/{of.part.inside}" if gated else ""
+    yield Link(line, load, of.element, Gate.PROTECTOR, positions=positions, unit=unit)
 
 
 def _switch(of: NamedPart) -> Iterator[Link]:
@@ -117,6 +119,17 @@ def _load(of: NamedPart) -> Iterator[Link]:
     for other in returns[1:]:
         yield of.link(returns[0], other)
     yield from _mounting(of, returns[0])
+    for name, output in of.part.outputs.items():
+        joined = returns[0] if output.switches == "ground" else of.part.supplies[0]
+        yield of.link(
+            output.terminal,
+            joined,
+            Gate.OUTPUT,
+            unit=of.element,
+            unpowered=output.when == "not-working",
+            output=f"{of.name}.{name}",
+            commanded=output.when == "commanded",
+        )
 
 
 def _mounting(of: NamedPart, terminal: str) -> Iterator[Link]:

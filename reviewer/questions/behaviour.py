@@ -143,6 +143,10 @@ def _settings(old: StateAnswer, new: StateAnswer) -> Iterator[Changed]:
     for name in sorted(before ^ after):
         one, two = ("pulled" if name in pulled else "in" for pulled in (before, after))
         yield Changed("breaker", name, new.state.name, one, two)
+    before, after = set(old.state.outputs_on), set(new.state.outputs_on)
+    for name in sorted(before ^ after):
+        one, two = ("on" if name in on else "off" for on in (before, after))
+        yield Changed("output", name, new.state.name, one, two)
 
 
 def _feeds(old: Facts, new: Facts, state: str) -> Iterator[Changed]:

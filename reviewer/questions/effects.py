@@ -5,7 +5,7 @@ What loses its power, what indicates the failure, and the remaining redundancy o
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
 from itertools import groupby, islice, product
 from typing import TypeVar
@@ -15,7 +15,7 @@ from reviewer.analysis.conduction.failure_modes import SHORT, Failure, mode_key,
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct
 from reviewer.analysis.conduction.masks import bits, serves
 from reviewer.analysis.conduction.scenarios import mask_of
-from reviewer.analysis.conduction.states import StateAnswer, conducts, function_masks
+from reviewer.analysis.conduction.states import StateAnswer, channel_mask, conducts, function_masks
 from reviewer.analysis.conduction.too_low import less
 from reviewer.analysis.cut_sets.late_pairs import late_pairs
 from reviewer.analysis.cut_sets.minimal_cut_sets import PairLosses
@@ -103,6 +103,8 @@ class Effect:
     unsettled: bool
     uncommanded: bool
     full_field: tuple[FullField, ...]
+    #: units (elements) without power that work on a battery of their own, each with its seconds
+    on_own_battery: tuple[tuple[str, float], ...] = ()
 
     @property
     def nothing(self) -> bool:
@@ -365,7 +367,17 @@ class _Table:
             unsettled=bool(self.solved.unsettled >> i & 1),
             uncommanded=failure.mode == SHORT and not self.answer.switched_returns.isdisjoint(failure.nodes),
             full_field=full_field,
+            on_own_battery=tuple(self._on_own_battery(i)),
         )
+
+    def _on_own_battery(self, i: int) -> Iterator[tuple[str, float]]:
+        """The units that lose their power and work on, whether long enough to count or not."""
+        failure, state = self.failures[i], self.answer.state
+        for element, mask in {**self.dead, **self.low}.items():
+            part = self.answer.design.parts[bare(element)]
+            own = isinstance(part, p.Consumer) and part.internal_battery
+            if own and mask >> i & 1 and element != failure.element and not state.is_off(bare(element)):
+                yield element, own
 
     def _full_field(self, i: int) -> tuple[FullField, ...]:
         """The alternators that a failure drives to full field, but one that is itself what fails."""
@@ -387,7 +399,7 @@ class _Table:
         found = []
         for name, function in self.answer.design.functions.items():
             if self.answer.alive[name] and self.functions[name] >> i & 1:
-                works = tuple(c for c in function.of if self._works(c) >> i & 1)
+                channels = tuple(c for c in function.of if self._works(c) >> i & 1)
                 mask = self.next_failures[name][i] if name in self.next_failures else 0
                 next_failures = tuple(self.answer.failures[j] for j in bits(mask)) if mask else ()
                 before = sum(
@@ -395,12 +407,16 @@ class _Table:
                     for c in function.of
                 )
                 found.append(
-                    RemainingRedundancy(name, works, function.of, function.any, before, next_failures)
+                    RemainingRedundancy(name, channels, function.of, function.any, before, next_failures)
                 )
         return tuple(found)
 
     def _works(self, channel: str) -> int:
-        return self.functions[channel] if channel in self.functions else self.working[f"parts/{channel}"]
+        return (
+            self.functions[channel]
+            if channel in self.functions
+            else channel_mask(self.answer.design, self.working, channel)
+        )
 
     def _useful(self, solved: Conduction) -> dict[str, int]:
         """For each source the lanes in which it works, feeds something and has its return."""

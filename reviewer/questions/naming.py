@@ -18,6 +18,7 @@ from reviewer.analysis.conduction.failure_modes import (
     SEVERED,
     SHORT,
     STAYS,
+    STUCK_ON,
     Failure,
     Mode,
     mode_key,
@@ -105,6 +106,8 @@ def modes_of(design: Design, element: str) -> tuple[Mode, ...]:
         modes.append(LEAKING)
     if isinstance(part, p.Regulator):
         modes.append(FULL_ON)
+    if isinstance(part, p.Consumer) and part.outputs:
+        modes.append(STUCK_ON)
     return tuple(modes)
 
 
@@ -205,7 +208,7 @@ def degraded_named(network: Network, element: str, name: str, mode: Mode, ohms: 
 
 def _place(facts: Facts, failure: Failure) -> str:
     """What is typed after ``@``: the terminal of a short, the position of a switch."""
-    if failure.mode == STAYS:
+    if failure.mode in (STAYS, STUCK_ON):
         return failure.position
     if failure.mode != SHORT or len(failure.nodes) != 1:
         return ""

@@ -258,7 +258,8 @@ def _traced_path(design: Design, answer: StateAnswer, elements: tuple[str, ...])
 def stand_words(answer: StateAnswer, element: str) -> str:
     """How a switch, relay, protection, machine or socket stands with nothing failed.
 
-    ``at off``, ``pulled``, ``not energised (held off by master at off)``.
+    ``at off``, ``pulled``, ``not energised (held off by master at off)``; how a unit with outputs
+    does: ``output off``, ``without power``.
     """
     name = bare(element)
     if name in answer.state.pulled:
@@ -267,6 +268,12 @@ def stand_words(answer: StateAnswer, element: str) -> str:
         return f"at {answer.positions[name]}"
     if element in answer.network.lamp_contacts:
         return "giving current" if answer.healthy.alive[element] else "giving nothing"
+    if element in {unit.element for unit in answer.network.units}:
+        return "output off" if answer.healthy.powered[element] else "without power"
+    network = answer.network
+    unit = next((network.links[i].unit for i in network.links_of.get(element, ())), "")
+    if unit:
+        return f"open, as {bare(unit)} has no power"
     if answer.healthy.energised.get(element):
         return "energised"
     coil = next((c for c in answer.network.acting if c.element == element), None)

@@ -77,6 +77,8 @@ class OperationReferences(Names):
         for i, unit in enumerate(state.units_off):
             self._unit_off(unit, f"{at}/units-off/{i}", what)
         self._chargers(operation, name, at, what)
+        for i, output in enumerate(state.outputs_on):
+            self._output_on(output, f"{at}/outputs-on/{i}", what)
         self._kinds(state.dead, p.Bus, f"{at}/dead", what, "bus")
         self._kinds(state.silent, p.Magneto, f"{at}/silent", what, "magneto")
         for i, function in enumerate(state.without):
@@ -133,6 +135,20 @@ class OperationReferences(Names):
             chain.append(name)
             name = operation.states[name].like or ""
         return chain
+
+    def _output_on(self, name: str, at: str, what: str) -> None:
+        known = {
+            f"{unit}.{output}": made.when
+            for unit, part in self.parts.items()
+            if isinstance(part, p.Consumer)
+            for output, made in part.outputs.items()
+        }
+        unit = name.partition(".")[0]
+        if unit in self.parts and not self.collector.sound(pointer("parts", unit), "outputs"):
+            return
+        if self._known(name, known, at, what, "output") and known[name] != "commanded":
+            said = f"{what}: `{name}` is on by itself, `when: {known[name]}`"
+            self.collector.refer(at, f"{said}; list those of `when: commanded` only")
 
     def _base(self, operation: Operation, name: str) -> tuple[str, ...]:
         """The state that a state is like, where it is known."""

@@ -30,8 +30,8 @@ class PartReferences(Names):
             match part:
                 case p.Battery():
                     self._battery(part, at, what)
-                case p.Protector() if part.plugged_on is not None:
-                    self._kind(part.plugged_on, p.Bus, f"{at}/plugged-on", what, "bus")
+                case p.Protector():
+                    self._protector(part, at, what)
                 case p.Switch():
                     self._switch(part, at, what)
                 case p.Electromagnet() if part.coil[0] == part.coil[1]:
@@ -40,6 +40,10 @@ class PartReferences(Names):
                     self._known(part.protects, self.part_names, f"{at}/protects", what, "part")
                 case p.Consumer():
                     self._consumer(part, at, what)
+                    if isinstance(part, p.Load):
+                        self._annunciator(part, at, what)
+                    if isinstance(part, p.Instrument):
+                        self._takes_over(name, part, at, what)
                 case p.Alternator():
                     for key, others in (("shares-with", part.shares_with), ("standby-for", part.standby_for)):
                         self._other_alternators(name, others, f"{at}/{key}", what)
@@ -81,6 +85,23 @@ class PartReferences(Names):
         elif self.engine_names and (starter or driven):
             choice = ", ".join(f"`{key}: {name}`" for name in self.engine_names)
             self.collector.refer(at, f"{what}: of which engine? write {choice}", key=True)
+
+    def _protector(self, part: p.Protector, at: str, what: str) -> None:
+        if part.plugged_on is not None:
+            self._kind(part.plugged_on, p.Bus, f"{at}/plugged-on", what, "bus")
+        if not isinstance(part, p.InsideDevice):
+            return
+        if part.inside is not None:
+            self._kind(part.inside, p.Consumer, f"{at}/inside", what, "load or instrument")
+        electronic = isinstance(part, p.Breaker) and part.reset == "electronic"
+        lacking = [k for k in ("inside", "without-supply") if getattr(part, k.replace("-", "_")) is None]
+        if electronic and lacking and self.collector.sound(at, *lacking):
+            words = " and ".join(f"`{key}`" for key in lacking)
+            said = f"{what}: an electronic breaker needs {words}: the unit that opens it, and how it stands"
+            self.collector.refer(f"{at}/reset", f"{said} while that has no power")
+        elif part.without_supply is not None and not electronic:
+            said = f"{what}: `without-supply` is for a breaker of `reset: electronic` only"
+            self.collector.refer(f"{at}/without-supply", said, key=True)
 
     def _battery(self, battery: p.Battery, at: str, what: str) -> None:
         if (
@@ -181,9 +202,35 @@ class PartReferences(Names):
                     f"{what}: a `reversible` motor has one supply and one return",
                     key=True,
                 )
+        taken = {t: "a supply" for t in consumer.supplies} | {t: "a return" for t in consumer.returns}
+        for name, output in consumer.outputs.items():
+            here = pointer(f"{at}/outputs", name) + "/terminal"
+            if output.terminal in taken:
+                said = (
+                    f"{what}: terminal `{output.terminal}` of output `{name}` is {taken[output.terminal]} too"
+                )
+                self.collector.refer(here, said)
+            taken[output.terminal] = f"that of output `{name}`"
+            if output.switches == "supply" and len(consumer.supplies) > 1:
+                said = f"{what}: output `{name}` switches the supply, and the unit has several"
+                self.collector.refer(here, f"{said}; draw its driver as a relay fed from the right one")
         both = set(consumer.supplies) & set(consumer.returns)
         if both and self.collector.sound(at, "supplies", "returns"):
             self.collector.refer(at, f"{what}: `{min(both)}` is both a supply and a return", key=True)
+
+    def _annunciator(self, part: p.Load, at: str, what: str) -> None:
+        if part.annunciator is None:
+            return
+        if part.type != "heater" and self.collector.sound(at, "type"):
+            said = f"{what}: only a load of `type: heater` has an `annunciator`"
+            self.collector.refer(f"{at}/annunciator", said, key=True)
+        self._kind(part.annunciator, p.Load, f"{at}/annunciator", what, "lamp")
+
+    def _takes_over(self, name: str, part: p.Instrument, at: str, what: str) -> None:
+        for i, lost in enumerate(part.takes_over):
+            self._kind(lost, p.Instrument, f"{at}/takes-over/{i}", what, "instrument")
+            if lost == name:
+                self.collector.refer(f"{at}/takes-over/{i}", f"{what}: it cannot take its own place")
 
     def _channels(
         self, names: Sequence[Any], at: str, what: str, kinds: Any = p.Consumer, words: str = "an instrument"

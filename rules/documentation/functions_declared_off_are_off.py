@@ -5,7 +5,8 @@ drawing powers it all the same, either the switch positions or the list is wrong
 believes the list.
 
 How judged: in each declared state, with no failure, a function under `without` must not have as
-many powered channels as it needs. Left out are states in which a bus declared `dead` is live:
+many powered channels as it needs; what only a battery inside a unit runs is off, as the unit is
+turned off by hand. Left out are states in which a bus declared `dead` is live:
 another rule reports that, and what works there follows from it. Major where the loss of the
 function is hazardous or catastrophic.
 
@@ -29,17 +30,23 @@ def judge(subject: Subject, facts: Facts):
     for answer in facts.states.answers():
         state = answer.state
         told = any(facts.paths.live_path(state.name, bus) for bus in state.dead)
-        if function in state.without and answer.alive[function] and not told:
+        unfed = [n for n in facts.states.loads_of(function) if not answer.healthy.powered[f"parts/{n}"]]
+        fed = answer.alive[function] and not facts.states.lost_with(function, unfed)
+        if function in state.without and fed and not told:
             works.append(answer)
     if works:
         first, also = works[0], [a.state.name for a in works[1:]]
-        powered = [e for n in facts.states.units_of(function) if first.healthy.powered[e := f"parts/{n}"]]
+        loads = [
+            e for e in map("parts/{}".format, facts.states.units_of(function)) if first.healthy.powered[e]
+        ]
+        others = map("parts/{}".format, facts.design.function_tree.others[function])
+        powered = loads + [e for e in others if first.healthy.powered[e]]
         critical = function in facts.states.critical_functions
         yield Unmet(
             f"{function} works in {first.state.name}, which is declared without it: "
             f"{', '.join(map(bare, powered))} powered.",
             state=first.state.name,
-            path=facts.states.path_to(first.state.name, powered[0]),
+            path=facts.states.path_to(first.state.name, loads[0]) if loads else (),
             numbers=(
                 ("loads powered", ", ".join(map(bare, powered))),
                 *((("also in", ", ".join(also)),) if also else ()),

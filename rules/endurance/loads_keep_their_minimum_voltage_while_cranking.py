@@ -7,8 +7,8 @@ How judged: in each state with `engine: cranking` the voltage is solved while th
 resistance that takes its `peak` at its `peak-voltage`, else at 12 V (24 V in a 28 V system), and
 never less than it cranks on. Batteries have their `cold-resistance`, else one and a half to two
 times their resistance (common practice, no published source), asked for where that decides. Each
-powered load must have its `minimum`, unless its `hold-up` covers the whole phase. A channel of a
-critical function weighs more.
+powered load must have its `minimum`, unless its `hold-up` or `internal-battery` covers the whole
+phase. A channel of a critical function weighs more.
 
 Not covered: the dip of the first milliseconds, batteries that are not full unless the file says so,
 and behaviour below the minimum.
@@ -76,5 +76,5 @@ def _low(cranked, subject: Subject, facts: Facts):
         for c in cranked
         if facts.states.answer(c.flown.state).healthy.powered[subject.pointer]
         and c.point.across.get(subject.pointer, float("inf")) < part.minimum
-        and (part.hold_up is None or c.seconds is None or part.hold_up < c.seconds)
+        and (c.seconds is None or part.bridging < c.seconds)
     ]

@@ -4,7 +4,8 @@ Why: the smoke drill, and the state after loss of the alternator, must leave the
 
 How judged: in each state of use `flight` or `abnormal`, with no failure, as many channels are
 powered as the function needs, unless the state lists the function under `without`. Functions of
-hazardous or catastrophic loss are judged.
+hazardous or catastrophic loss are judged. On a battery inside a unit it works in an `abnormal`
+state.
 
 Not covered: how long a battery keeps it powered.
 """
@@ -30,7 +31,8 @@ def judge(subject: Subject, facts: Facts):
     function = subject.name
     for answer in facts.states.answers():
         state = answer.state
-        if state.use != "ground" and function not in state.without and not answer.alive[function]:
+        works = answer.alive[function] and state.use != "flight"
+        if state.use != "ground" and function not in state.without and not works:
             # a motor that the state feeds in reverse is reported by its own rule
             dark = [n for n in facts.states.units_of(function) if not answer.healthy.powered[f"parts/{n}"]]
             dark = [n for n in dark if f"parts/{n}" not in facts.states.motors_in_reverse(state.name)]

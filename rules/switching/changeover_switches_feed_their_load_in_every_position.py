@@ -39,14 +39,12 @@ def judge(subject: Subject, facts: Facts):
             one, other = change.gaps[0]
             gap = subject.part(facts.design).transfer_time
             bridged = [
-                n
-                for n in change.channels
-                if gap is not None and (facts.design.parts[n].hold_up or 0.0) >= gap
+                n for n in change.channels if gap is not None and facts.design.parts[n].bridging >= gap
             ]
             dark = [n for n in change.channels if n not in (*bridged, *change.fed)]
             if not facts.states.lost_with(change.function, dark):
                 continue
-            bridges = 1000 * (facts.design.parts[dark[0]].hold_up or 0.0)
+            bridges = 1000 * facts.design.parts[dark[0]].bridging
             known = (
                 ""
                 if gap is None
@@ -58,7 +56,7 @@ def judge(subject: Subject, facts: Facts):
                 field="transfer",
                 hazard=HazardClass.MAJOR,
                 numbers=tuple(
-                    (f"hold-up of {n}", quantity(1000 * (facts.design.parts[n].hold_up or 0.0), "ms"))
+                    (f"hold-up of {n}", quantity(1000 * facts.design.parts[n].bridging, "ms"))
                     for n in change.channels
                     if known
                 ),

@@ -319,3 +319,15 @@ def test_every_way_in_which_anything_can_fail_is_answered(base: Facts) -> None:
             assert all(one.mode == mode for one in answer.degraded)
             assert all(e.failure.mode == mode for e in answer.effects)
             assert not answer.untried or mode == SHORT
+
+
+def test_a_unit_that_loses_its_feed_runs_on_the_battery_inside_it(base: Facts) -> None:
+    """Its channel goes on; one that is itself shorted does not."""
+    edits = {"parts/left-ignition/internal-battery": "30 min"}
+    facts = Facts(read_text(text(edited(parsed(BASE), edits)), "design.yaml"))
+    effect = only(facts, "left-fuse", "open")
+    assert effect.loads == ("parts/left-ignition",)
+    said = "left-ignition loses power; left-ignition runs on its own battery for 30 min"
+    assert said in local_effect(effect) and "own battery" not in local_effect(only(base, "left-fuse", "open"))
+    assert effect.remaining[0].channels == ("left-ignition", "right-ignition")
+    assert "own battery" not in local_effect(only(facts, "left-ignition", "open"))

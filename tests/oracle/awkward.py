@@ -88,6 +88,9 @@ class _Awkward(Tangle):
         self._sparks()
         self._let_go()
         self._passive()
+        if len(bench.parts) <= LARGEST - 3:
+            self._outputs()
+        self._inside_units()
         bench.states["all-on"] = {"engine": "running", "switches": bench.turned()}
         if solar := [n for n, part in bench.parts.items() if part.get("from") == "solar"]:
             bench.states["all-on"]["chargers"] = solar
@@ -124,6 +127,35 @@ class _Awkward(Tangle):
         for part in bench.parts.values():
             if part["kind"] in ("load", "instrument") and own.random() < 0.3:
                 part["own-switch"] = True
+            if part["kind"] in ("load", "instrument") and own.random() < 0.15:
+                part["internal-battery"] = "30 min"
+
+    def _outputs(self) -> None:
+        """Loads drive a lamp, or the coil of a relay, through an output that follows their power."""
+        bench, own = self.bench, Random(f"outputs of {self.bench.wires}")
+        units = [name for name, part in bench.parts.items() if part["kind"] == "load" and "type" not in part]
+        whens = ["working", "commanded", "not-working"] if self.breaks else ["working", "commanded"]
+        for name in units:
+            if own.random() < 0.3:
+                side = own.choice(["ground", "supply"])
+                if len(bench.parts[name].get("supplies", ())) > 1:
+                    side = "ground"
+                made = {"terminal": "driven", "switches": side, "when": own.choice(whens)}
+                bench.parts[name]["outputs"] = {"drives": made}
+                lamp = bench.add(self.fresh("driven"), "load")
+                near, far = ("return", "supply") if side == "ground" else ("supply", "return")
+                bench.wire(f"{lamp}.{near}", f"{name}.driven")
+                bench.wire(f"{lamp}.{far}", own.choice(self.hot if side == "ground" else self.cold))
+
+    def _inside_units(self) -> None:
+        """Some breakers and fuses are inside a load, electronic ones open or closed without its supply."""
+        bench, own = self.bench, Random(f"inside of {self.bench.wires}")
+        units = [name for name, part in bench.parts.items() if part["kind"] == "load" and "type" not in part]
+        for part in bench.parts.values():
+            if units and part["kind"] in ("breaker", "fuse") and own.random() < 0.3:
+                part["inside"] = own.choice(units)
+                if part["kind"] == "breaker" and own.random() < 0.7:
+                    part |= {"reset": "electronic", "without-supply": own.choice(["open", "closed"])}
 
     def _sparks(self) -> None:
         """A magneto with its p-lead to a switch, and now and then to where it should not be."""

@@ -4,7 +4,7 @@
 its bar, named like the part. **Ways** for current join two nodes and belong to one element, ``parts/NAME`` or ``wires/NAME``:
 a wire from end to end; a shield that is grounded at both ends, from the one to the other; a bar to each of its terminals (an airframe
 only where it is of metal); a protector from line to load, its line being a terminal of its name on the bus that it is plugged on, where it is; a switch as its position says, which what it follows may give; the contacts of a relay; a diode from anode to
-cathode only; a shunt; a resistor, and a potentiometer from each end to its wiper, but where it lies across a source
+cathode only; an output of a unit, from its terminal to the return or the supply of the unit; a shunt; a resistor, and a potentiometer from each end to its wiper, but where it lies across a source
 (:func:`_across`); a regulator from supply to field; each pin of a connector; the returns of a unit among each other, to what the unit is bolted to, and to those
 signal returns that are joined to them; the case of a sensor.
 """
@@ -26,7 +26,8 @@ class Way:
     "always"; "position": the switch stands at one of ``positions``; "energised" or "at rest": the relay's contacts do, or the
     dimmer has power; "protector": not
     pulled and, for a breaker-switch, at one of ``positions``; "forward": from ``one`` to ``other`` only; "dark": while the
-    source of its element gives nothing, and whether that is open or not; "plugged": while external power is connected.
+    source of its element gives nothing, and whether that is open or not; "plugged": while external power is connected;
+    "unit works" and "unit dead": ``unit`` has power, or has none.
     """
 
     one: str
@@ -34,6 +35,11 @@ class Way:
     element: str
     when: str = "always"
     positions: tuple[str, ...] = ()
+    #: the unit (an element) whose power the way follows, beside ``when``; or ""
+    unit: str = ""
+    #: the output of the unit that the way is, or ""; and ``unit.output`` where a state must have it on
+    output: str = ""
+    command: str = ""
 
 
 @dataclass(frozen=True)
@@ -69,6 +75,8 @@ class Taker:
     minus: tuple[str, ...]
     either_way: bool = False
     own_switch: bool = False
+    #: whether a battery inside it lasts as long as the operation asks for
+    lasts: bool = False
 
 
 @dataclass(frozen=True)
@@ -113,6 +121,8 @@ class Circuit:
     #: element -> the switch that what it follows moves
     followers: Mapping[str, Following] = field(default_factory=dict)
     magnetos: tuple[Sparks, ...] = ()
+    #: unit (an element) -> the protectors (elements) inside it
+    inside: Mapping[str, list[str]] = field(default_factory=dict)
 
 
 def circuit_of(design: Design) -> Circuit:
@@ -149,6 +159,7 @@ def circuit_of(design: Design) -> Circuit:
     nodes |= {name for name, part in design.parts.items() if part.open_ended}
     across = [way for way in ways if _resistive(design, way) and _across(design, way, ways)]
     ways = [way for way in ways if way not in across]
+    wanted = (design.operation.endurance if design.operation else None) or 0
     consumers = [
         Taker(
             f"parts/{n}",
@@ -156,6 +167,7 @@ def circuit_of(design: Design) -> Circuit:
             tuple(f"{n}.{t}" for t in part.returns),
             isinstance(part, p.Load) and part.reversible is True,
             part.own_switch is True,
+            part.internal_battery is not None and part.internal_battery >= wanted,
         )
         for n, part in design.parts.items()
         if isinstance(part, p.Consumer)
@@ -179,7 +191,16 @@ def circuit_of(design: Design) -> Circuit:
             Sparks(f"parts/{n}", f"{n}.p-lead", f"{n}.ground", design.parts[n].driven_by or "")
             for n in design.of_kind(p.Magneto)
         ),
+        _inside_of(design),
     )  # fmt: skip
+
+
+def _inside_of(design: Design) -> dict[str, list[str]]:
+    found: dict[str, list[str]] = {}
+    for name, part in design.parts.items():
+        if getattr(part, "inside", None):
+            found.setdefault(f"parts/{part.inside}", []).append(f"parts/{name}")
+    return found
 
 
 def _channels(design: Design) -> Iterator[tuple[str, str]]:
@@ -368,7 +389,8 @@ def _inside(name: str, part: p.Part) -> Iterator[Way]:
     if isinstance(part, p.Protector):
         positions = ("closed",) if isinstance(part, p.BreakerSwitch) else ()
         line = f"{part.plugged_on}.{name}" if part.plugged_on else f"{name}.line"
-        yield Way(line, f"{name}.load", f"parts/{name}", "protector", positions)
+        unit = f"parts/{part.inside}" if getattr(part, "without_supply", None) == "open" else ""
+        yield Way(line, f"{name}.load", f"parts/{name}", "protector", positions, unit)
     elif isinstance(part, p.Switch):
         for position, pairs in part.positions.items():
             for pair in pairs:
@@ -387,12 +409,30 @@ def _inside(name: str, part: p.Part) -> Iterator[Way]:
             yield _way(name, f"{pin}-plug", f"{pin}-socket")
     elif isinstance(part, p.Consumer):
         yield from _returns(name, part)
+        yield from _outputs(name, part)
     elif isinstance(part, p.Sensor | p.Alternator | p.Magneto):
         if part.mounted_on:
             own = "return" if isinstance(part, p.Sensor) else "ground"
             yield Way(f"{name}.{own}", part.mounted_on, f"parts/{name}")
     elif type(part) not in _NO_WAYS_INSIDE:
         raise TypeError(f"no ways are known inside a part of kind {part.kind}")
+
+
+def _outputs(name: str, part: p.Consumer) -> Iterator[Way]:
+    for output, made in part.outputs.items():
+        other = part.returns[0] if made.switches == "ground" else part.supplies[0]
+        when = "unit dead" if made.when == "not-working" else "unit works"
+        command = f"{name}.{output}" if made.when == "commanded" else ""
+        yield Way(
+            f"{name}.{made.terminal}",
+            f"{name}.{other}",
+            f"parts/{name}",
+            when,
+            (),
+            f"parts/{name}",
+            output,
+            command,
+        )
 
 
 def _two_terminals(name: str, part: p.Part) -> Iterator[Way]:

@@ -45,7 +45,7 @@ class LossClauses:
     def __init__(self, design: Design, circuit: Circuit, state: ResolvedState):
         resting = {e: f.rest for e, f in circuit.followers.items()}
         if any(
-            way.when in ("at rest", "dark") or resting.get(way.element) in way.positions
+            way.when in ("at rest", "dark", "unit dead") or resting.get(way.element) in way.positions
             for way in circuit.ways
         ):
             raise ValueError("a contact is closed at rest: opening something may restore what was lost")
@@ -116,20 +116,22 @@ class LossClauses:
             for way in self.ways:
                 moved = way.when == "energised" or way.element in self.circuit.followers
                 gate: list[Key] = [("up", step, way.element)] if moved else []
+                gate += [("up", step, way.unit)] if way.unit else []
                 for one, other in [(way.one, way.other), (way.other, way.one)][
                     : 1 if way.when == "forward" else 2
                 ]:
                     for word in ("fed", "joined") if source.held else ("fed",):
-                        yield (word, step, at, other), [(word, step, at, one), *gate], [way.element]
-                    yield ("back", step, at, one), [("back", step, at, other), *gate], [way.element]
-            for coil in self.circuit.coils:
-                ways = ((coil.plus, coil.minus), (coil.minus, coil.plus))
-                for plus, minus in ways[: 1 + coil.either_way]:
+                        yield (
+                            (word, step, at, other),
+                            [(word, step, at, one), *gate],
+                            self._with_its_unit(way.element),
+                        )
                     yield (
-                        ("up", following, coil.element),
-                        [("fed", step, at, plus[0]), ("back", step, at, minus[0])],
-                        [coil.element],
+                        ("back", step, at, one),
+                        [("back", step, at, other), *gate],
+                        self._with_its_unit(way.element),
                     )
+            yield from self._drivers(at, step, following)
         yield from self._followers(step, following)
         for source in sources:
             if source.kind == "external-power" and not self.state.external_power:
@@ -154,6 +156,33 @@ class LossClauses:
                     at, (sensed, ground) = source.element, source.leads
                     body += [("joined", step, at, sensed), ("back", step, at, ground)]
                 yield ("up", following, source.element), body, intact
+
+    def _drivers(self, at: str, step: object, following: object) -> Iterator[Rule]:
+        """What a source moves: units that something follows, and coils."""
+        for unit in self._units():
+            for plus, minus in product(unit.plus, unit.minus):
+                yield (
+                    ("up", following, unit.element),
+                    [("fed", step, at, plus), ("back", step, at, minus)],
+                    [unit.element],
+                )
+        for coil in self.circuit.coils:
+            ways = ((coil.plus, coil.minus), (coil.minus, coil.plus))
+            for plus, minus in ways[: 1 + coil.either_way]:
+                yield (
+                    ("up", following, coil.element),
+                    [("fed", step, at, plus[0]), ("back", step, at, minus[0])],
+                    [coil.element],
+                )
+
+    def _with_its_unit(self, element: str) -> list[str]:
+        """An element, and the unit that it is inside of."""
+        return [element, *(unit for unit, inside in self.circuit.inside.items() if element in inside)]
+
+    def _units(self) -> list[Taker]:
+        """The units whose power something follows, but for those that are off."""
+        named = {way.unit for way in self.circuit.ways}
+        return [t for t in self.circuit.consumers if t.element in named and not self._is_off(t)]
 
     def _followers(self, step: object, following: object) -> Iterator[Rule]:
         """A switch leaves its rest when what it follows works."""
@@ -195,6 +224,12 @@ class LossClauses:
         for load in self.circuit.consumers:
             if self._is_off(load):
                 continue
+            name = load.element.partition("/")[2]
+            for lost in getattr(self.design.parts[name], "takes_over", ()):
+                yield ("works", lost), [("works itself", name)], []
+            yield ("works", name), [("works itself", name)], []
+            if load.lasts:
+                yield ("works itself", name), [], [load.element]
             for source in self.circuit.sources:
                 for plus in load.plus:
                     for minus in load.minus:
@@ -202,7 +237,7 @@ class LossClauses:
                             ("fed", step, source.element, plus),
                             ("back", step, source.element, minus),
                         ]
-                        yield ("works", load.element.partition("/")[2]), body, [load.element]
+                        yield ("works itself", name), body, [load.element]
         for element, kind in self.circuit.channels.items():
             for body in self._other_uses(step, element, kind):
                 yield ("works", element.partition("/")[2]), body, [element]
@@ -230,5 +265,7 @@ def _stands(way: Way, state: ResolvedState) -> bool:
     if way.when == "protector" and name in state.pulled:
         return False
     if way.when == "plugged" and not state.external_power:
+        return False
+    if way.command and way.command not in state.outputs_on:
         return False
     return not way.positions or state.switches[name] in way.positions

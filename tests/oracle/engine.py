@@ -21,6 +21,7 @@ MODES = {
     plain.STAYS: engine.STAYS,
     plain.SEVERED: engine.SEVERED,
     plain.FULL_ON: engine.FULL_ON,
+    plain.STUCK_ON: engine.STUCK_ON,
 }
 WORDS = {ours: theirs for theirs, ours in MODES.items()}
 

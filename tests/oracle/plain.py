@@ -21,6 +21,7 @@ failed full on                 a regulator; where a trip of the alternator's own
 severed                        all wires of the bundle ``bundles/NAME`` are open
 open, of ``bolts/TERMINAL``    the bolt at a terminal of the airframe has let go of all wires on it: they are open
 any of the three of contacts   with nodes given: these contacts join the nodes to the negative of their own source; they are grounded as by a short
+output stuck on                the output of a unit, ``position``, conducts whatever the unit does
 =============================  ==========================================================================================================
 
 What a case has both open and shorted counts as shorted: the opening is left out.
@@ -34,6 +35,9 @@ none, but machines whose control is wired are alive while the engine runs, which
 3. A source that is alive and whose positive is not dead *feeds* what its current can reach without entering a dead node. Any source *gets
    back* the nodes from which current can flow to its negative, whether they are dead or not, and the zone of the shorts as it is now: it is
    joined to the structure, and so are the negatives. A short on the return of a coil that is switched there pulls the relay in.
+   An output of a unit conducts while the unit was powered in the last round, or while it was not, as the output says; a commanded one
+   only in a state that has it on. A protector inside a unit that is open without supply conducts only while the unit was powered so;
+   whatever is inside a unit is open when the unit is. Cold, no unit is powered; a case begins with those that are in the healthy answer.
 4. A consumer is *powered* when one and the same source feeds a supply of it and gets back a return of it, and the state does not
    turn it off by a switch of its own. A coil and a
    reversible motor may be fed either way round.
@@ -50,6 +54,8 @@ none, but machines whose control is wired are alive while the engine runs, which
    like a relay, it takes its new state in the next round, and is told as energised while it is alive.
    Of the channels of functions that are no loads, a bus works when any source feeds it, a source when it powers a
    consumer or coil (whether that is open or not), and what is mechanical while the engine runs; none of them when it is open itself.
+   A unit with a battery inside that lasts as long as the operation asks for works on without any feed, unless it is open or shorted
+   itself, or turned off by a switch of its own. A function counts it among those that work; it is not *powered*, for it takes no current.
    A magneto is powered, which is to say that it fires, while its engine runs or is cranked, unless current can go from its p-lead to its
    ground or into a grounded node without crossing a protector.
    A switch that follows something stands in the next round at its moved position when the consumer that it follows is powered, any source
@@ -69,6 +75,7 @@ from reviewer.model.design import Design
 from reviewer.model.resolved_states import ResolvedState, SneakCurrent
 from tests.oracle.circuit import Circuit, Following, Supply, Taker, Way
 
+STUCK_ON = "output stuck on"
 OPEN, SHORT, THROUGH, FULL_ON = "open", "shorted to ground", "shorted through", "failed full on"
 HELD, DROPPED, STAYS, SEVERED = (
     "contacts stuck as energised",
@@ -116,6 +123,8 @@ def solve(
         moving: before is not None and before.energised[moving]
         for moving in (*(coil.element for coil in circuit.coils), *circuit.followers, *lamps)
     }
+    units = [c for c in circuit.consumers if any(way.unit == c.element for way in circuit.ways)]
+    energised |= {u.element: before is not None and before.powered[u.element] for u in units}
     alive = {
         s.element: (
             before.alive[s.element]
@@ -149,6 +158,7 @@ def solve(
             for c in circuit.coils
         }
         supplied = _supplied(circuit.sources, fed, returned)
+        pulled_in |= {u.element: _powered(u, state, upset, fed, returned) for u in units}
         living = {
             s.element: s.element not in upset.opened
             and s.positive not in dead
@@ -174,6 +184,11 @@ def solve(
         settled = pulled_in == energised and living == alive
         energised, alive = pulled_in, living
     powered = {c.element: _powered(c, state, upset, fed, returned) for c in circuit.consumers}
+    for taker in circuit.consumers:
+        if taker.lasts:
+            name = taker.element.partition("/")[2]
+            off = taker.own_switch and state.switches.get(name) == "off"
+            powered[f"own-battery/{name}"] = not off and taker.element not in upset.failed
     for element, kind in circuit.channels.items():
         powered[element] = element not in upset.opened and _working(
             circuit, state, element, kind, fed, returned
@@ -217,13 +232,18 @@ def _working(
 
 
 def working(design: Design, powered: Mapping[str, bool]) -> dict[str, bool]:
-    """Which functions work: those of whose channels enough are powered, or work themselves."""
+    """Which functions work: those of whose channels enough are powered, work on a battery inside them, or work
+    themselves; and in the place of one that does not work, an instrument that takes it over."""
+
+    def on(channel: str) -> bool:
+        return powered[f"parts/{channel}"] or powered.get(f"own-battery/{channel}", False)
 
     def works(channel: str) -> bool:
         function = design.functions.get(channel)
-        return (
-            powered[f"parts/{channel}"] if function is None else sum(map(works, function.of)) >= function.any
-        )
+        if function is None:
+            others = (n for n, part in design.parts.items() if channel in getattr(part, "takes_over", ()))
+            return on(channel) or any(map(on, others))
+        return sum(map(works, function.of)) >= function.any
 
     return {name: works(name) for name in design.functions}
 
@@ -238,13 +258,16 @@ class _Upset:
         self.dropped = {f.element for f in case if f.mode == DROPPED}
         self.stays = {f.element: f.position for f in case if f.mode == STAYS}
         self.opened = {f.element for f in case if f.mode == OPEN}
+        self.stuck_on = {(f.element, f.position) for f in case if f.mode == STUCK_ON}
         for fault in case:
             if fault.mode == SEVERED:
                 self.opened.update(circuit.bundles[fault.element])
             elif fault.mode == OPEN:
                 self.opened.update(circuit.bolts.get(fault.element, ()))
+                self.opened.update(circuit.inside.get(fault.element, ()))
             elif fault.mode == FULL_ON:
                 self.opened.update(s.element for s in circuit.sources if s.tripped == fault.element)
+        self.failed = self.opened | {f.element for f in case if f.mode == SHORT}
         self.opened.difference_update(f.element for f in case if f.mode == SHORT)
 
 
@@ -276,6 +299,12 @@ def _conducts(
     if way.when == "plugged":
         return state.external_power
     name = way.element.partition("/")[2]
+    if way.output and (way.element, way.output) in upset.stuck_on:
+        return True
+    if way.unit:
+        commanded = not way.command or way.command in state.outputs_on
+        if not commanded or energised[way.unit] != (way.when != "unit dead"):
+            return False
     if way.when in ("energised", "at rest"):
         drawn = way.element in upset.held or (energised[way.element] and way.element not in upset.dropped)
         return drawn == (way.when == "energised")

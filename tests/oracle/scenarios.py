@@ -11,7 +11,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.resolved_states import ResolvedState
 from tests.oracle.circuit import Circuit
-from tests.oracle.plain import DROPPED, FULL_ON, HELD, OPEN, SEVERED, SHORT, STAYS, THROUGH, Fault
+from tests.oracle.plain import DROPPED, FULL_ON, HELD, OPEN, SEVERED, SHORT, STAYS, STUCK_ON, THROUGH, Fault
 
 Case = tuple[Fault, ...]
 
@@ -42,6 +42,12 @@ def random_states(design: Design, chance: Random, count: int) -> tuple[ResolvedS
             for name in design.of_kind(p.Consumer)
             if design.parts[name].own_switch and own.random() < 0.3
         }
+        commanded = [
+            f"{name}.{output}"
+            for name in design.of_kind(p.Consumer)
+            for output, made in design.parts[name].outputs.items()
+            if made.when == "commanded"
+        ]
         found.append(
             ResolvedState(
                 f"drawn-{number}",
@@ -53,6 +59,7 @@ def random_states(design: Design, chance: Random, count: int) -> tuple[ResolvedS
                 (),
                 (),
                 chargers=tuple(c for c in listed if chance.random() < 0.7),
+                outputs_on=tuple(output for output in commanded if own.random() < 0.5),
             )
         )
     return tuple(found)
@@ -153,6 +160,8 @@ class _Deck:
             return [Fault(element, FULL_ON)]
         if isinstance(part, p.Electromagnet):
             return [Fault(element, HELD), Fault(element, DROPPED)]
+        if isinstance(part, p.Consumer):
+            return [Fault(element, STUCK_ON, position=output) for output in part.outputs]
         if name in self.positions and part is not None:
             return [
                 Fault(element, STAYS, position=other)

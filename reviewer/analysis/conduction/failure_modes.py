@@ -32,6 +32,8 @@ class Mode(StrEnum):
     DROPPED = "contacts failed open"
     #: a regulator that gives full field: common practice (no published source)
     FULL_ON = "failed full on"
+    #: a driver of a unit that conducts whatever the unit does: common practice (no published source)
+    STUCK_ON = "output stuck on"
     #: a switch that does not leave a position
     STAYS = "stays"
     #: all wires of a bundle; p-leads of magnetos that fire touch ground there
@@ -47,7 +49,7 @@ HELD, DROPPED, STAYS, SEVERED = Mode.HELD, Mode.DROPPED, Mode.STAYS, Mode.SEVERE
 DEGRADED, LEAKING = Mode.DEGRADED, Mode.LEAKING
 #: modes that have a resistance; in logic they change nothing, and no enumeration tries them
 BY_OHMS = (DEGRADED, LEAKING)
-FULL_ON = Mode.FULL_ON
+FULL_ON, STUCK_ON = Mode.FULL_ON, Mode.STUCK_ON
 #: a relay with a make and a break contact, or a change-over contact, that stands as if energised,
 #: or not
 _STUCK = {
@@ -93,9 +95,9 @@ class Failure:
 
     ``nodes`` are those that a short grounds, or contacts that are stuck; ``passes`` the protectors
     that do not open first, so that the short is cleared further upstream; ``opened`` those further
-    upstream that open as well; ``position`` is where a switch stays, or the terminal at which a part
-    of several is degraded; ``ohms`` is how much the resistance in series of a degraded one has
-    risen, or the resistance through which one leaks.
+    upstream that open as well; ``position`` is where a switch stays, or the terminal at which a
+    part of several is degraded, or which output of a unit is stuck; ``ohms`` is how much the
+    resistance in series of a degraded one has risen, or the resistance through which one leaks.
     """
 
     element: str
@@ -110,6 +112,8 @@ class Failure:
         """The failure in words, naming the terminal where a short can be at more than one."""
         if self.mode == STAYS:
             return f"stays at {self.position}"
+        if self.mode == STUCK_ON:
+            return f"output {self.position} stuck on{self.clearing}"
         if self.mode in BY_OHMS:
             at = f" at {bare(self.element)}.{self.position}" if self.position else ""
             return f"{self.mode}, {self.ohms:g} ohm {'more' if self.mode == DEGRADED else 'across it'}{at}"
@@ -208,15 +212,21 @@ def single_failures(
 
 
 def stuck_relays(design: Design) -> tuple[Failure, ...]:
-    """Every relay and contactor with its contacts as if energised, and as if not, and every switch
-    that no hand moves in each of its positions."""
-    return tuple(
+    """Every relay and contactor with its contacts as if energised, and as if not, every switch that
+    no hand moves in each of its positions, and every output of a unit that conducts whatever the
+    unit does."""
+    relays = tuple(
         Failure(f"parts/{name}", mode) for name in design.of_kind(p.Electromagnet) for mode in (HELD, DROPPED)
     ) + tuple(
         Failure(f"parts/{name}", STAYS, position=at)
         for name in design.of_kind(p.Switch)
         if not design.parts[name].by_hand
         for at in design.parts[name].positions
+    )
+    return relays + tuple(
+        Failure(f"parts/{name}", STUCK_ON, position=output)
+        for name in design.of_kind(p.Consumer)
+        for output in design.parts[name].outputs
     )
 
 

@@ -39,7 +39,7 @@ from reviewer.analysis.conduction.scenarios import (
 )
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState, SneakCurrent
-from reviewer.network.graph import Channel, Network, PoweredDevice, Source
+from reviewer.network.graph import Channel, Network, PoweredDevice, Source, holder
 
 
 @record
@@ -48,12 +48,13 @@ class Conduction:
 
     ``fed[source][node]``: the source feeds the node. ``returned[source][node]``: the node is joined
     to the return of the source, or shorted to ground. ``powered[element]`` is for loads and
-    instruments, and for magnetos, which have it while they fire; ``energised[element]`` for coils,
-    and for switches that follow something where they have left their rest; ``alive[element]`` for
-    sources; ``zone[node]`` are the lanes in which a node is dead by a short, ``unsettled`` those in
-    which relays chatter. ``tripped`` has the alternators that are lost by their trip, as other
-    sources alone serve their regulator. ``hot[element]`` are the lanes in which a magneto is whole
-    and not grounded: it fires as soon as its engine is turned.
+    instruments (and for the other channels of functions, batteries inside units among them), and
+    for magnetos, which have it while they fire; ``energised[element]`` for coils, for units whose
+    power something follows, and for switches that follow something where they have left their rest;
+    ``alive[element]`` for sources; ``zone[node]`` are the lanes in which a node is dead by a short,
+    ``unsettled`` those in which relays chatter. ``tripped`` has the alternators that are lost by
+    their trip, as other sources alone serve their regulator. ``hot[element]`` are the lanes in
+    which a magneto is whole and not grounded: it fires as soon as its engine is turned.
     """
 
     width: int
@@ -238,7 +239,7 @@ def link_masks(lanes: Lanes, energised: Mapping[str, int]) -> tuple[list[int], l
     along, against = list(lanes.forward), list(lanes.backward)
     for i, element, when in lanes.relayed:
         mask = (energised[element] & ~lanes.dropped.get(element, 0)) | lanes.held.get(element, 0)
-        mask = mask if when else lanes.every & ~mask
+        mask = (mask if when else lanes.every & ~mask) | lanes.stuck_on.get(i, 0)
         along[i] &= mask
         against[i] &= mask
     return along, against
@@ -413,6 +414,8 @@ class _Solver:
         """The lanes in which a channel that is no load works: a source that powers something, a bus
         that is live, something mechanical while the engine turns."""
         opened = self.lanes.opened.get(channel.element, 0)
+        if channel.kind == "own battery":
+            return self._on_own_battery(holder(channel.element))
         if channel.node is None:
             return self.lanes.running & ~opened if channel.kind == "mechanical" else 0
         if channel.kind == "bus":
@@ -420,6 +423,13 @@ class _Solver:
         reach, returned = self.fed[channel.element], self.returned_by_short[channel.element]
         users = (*self.network.consumers, *self.network.acting)
         return join(served(user, reach, returned) for user in users) & ~opened
+
+    def _on_own_battery(self, unit: str) -> int:
+        """The lanes in which a unit can work on the battery inside it."""
+        lost = 0
+        for lanes in (self.lanes.opened, self.lanes.shorted, self.lanes.off):
+            lost |= lanes.get(unit, 0)
+        return self.every & ~lost
 
     def hot(self) -> dict[str, int]:
         """The lanes in which each magneto is whole, and no current can go from its p-lead to its
@@ -491,7 +501,7 @@ class _Solver:
 
     def settle(self) -> tuple[dict[str, int], dict[str, int]]:
         """The coils that are energised and the sources that are alive, by what sources reach."""
-        relays = {coil.element: self.powered(coil) for coil in self.network.acting}
+        relays = {driver.element: self.powered(driver) for driver in self.network.drivers}
         for sneak, lanes in self.lanes.sneaks:
             relays[sneak.relay] |= self.sneaking(sneak, lanes)
         supplied = self.supplied()

@@ -18,6 +18,7 @@ from dataclasses import replace
 from functools import cache, partial
 from itertools import accumulate, pairwise
 from types import MappingProxyType
+from typing import Any
 
 from reviewer.analysis.conduction.failure_modes import SHORT, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct, link_masks
@@ -79,7 +80,13 @@ def of_parts(design: Design, upper: str, lower: str, share: float = 1.0) -> Sele
     one, other = design.parts[upper], design.parts[lower]
     if one.rating is None or other.rating is None:
         raise NotAssessable(f"`rating` of {upper if one.rating is None else lower}")
-    return selectivity(one.kind, one.rating, other.kind, other.rating * share)
+    return selectivity(_opens_like(one), one.rating, _opens_like(other), other.rating * share)
+
+
+def _opens_like(part: Any) -> str:
+    """The kind that a protector opens like: a resettable fuse is as slow as a limiter (common
+    practice, no source)."""
+    return "limiter" if isinstance(part, p.Fuse) and part.construction == "resettable" else str(part.kind)
 
 
 def late_outcomes(

@@ -7,7 +7,7 @@ from collections.abc import Collection, Hashable, Iterable, Mapping, Sequence
 
 from reviewer.analysis.conduction.failure_modes import SHORT, Failure
 from reviewer.model.resolved_states import ResolvedState
-from reviewer.network.graph import Gate, Network, bare
+from reviewer.network.graph import MOVED, Gate, Network, bare
 
 
 def possible(network: Network, state: ResolvedState | None, i: int) -> bool:
@@ -28,7 +28,7 @@ def solid_links(network: Network, state: ResolvedState) -> list[bool]:
     return [
         possible(network, state, i)
         and not link.oneway
-        and link.gate not in (Gate.PROTECTOR, Gate.ENERGISED, Gate.DE_ENERGISED, Gate.PLUGGED)
+        and link.gate not in (Gate.PROTECTOR, Gate.PLUGGED, *MOVED)
         for i, link in enumerate(network.links)
     ]
 
@@ -50,10 +50,11 @@ def pieces(
     return piece
 
 
-def grounded_alike(failure: Failure, piece: Mapping[int, int]) -> Hashable:
+def grounded_alike(network: Network, failure: Failure, piece: Mapping[int, int]) -> Hashable:
     """What shorts have in common that ground the same metal and are cleared alike; ``piece`` is as
-    :func:`pieces` gives it."""
-    return frozenset(piece[n] for n in failure.nodes), failure.passes, failure.opened
+    :func:`pieces` gives it. A unit with a battery inside it is lost by its own short alone."""
+    own = failure.element if failure.element in network.self_powered else ""
+    return frozenset(piece[n] for n in failure.nodes), failure.passes, failure.opened, own
 
 
 def alike(network: Network, state: ResolvedState, failures: Sequence[Failure]) -> list[list[Failure]]:
@@ -65,7 +66,7 @@ def alike(network: Network, state: ResolvedState, failures: Sequence[Failure]) -
     for failure in failures:
         key: Hashable = failure
         if failure.mode == SHORT and failure.element not in protectors:
-            key = grounded_alike(failure, piece)
+            key = grounded_alike(network, failure, piece)
         groups.setdefault(key, []).append(failure)
     return list(groups.values())
 
@@ -87,8 +88,8 @@ class MetalAfter:
 
     def gone(self, already: Iterable[Failure]) -> set[str]:
         """The elements that failures open, and all that have failed."""
-        groups = self.network.groups
-        return {e for f in already for e in (f.element, *f.opened, *groups.get(f.element, ()))}
+        opened_by = self.network.opened_by
+        return {e for f in already for e in (f.element, *f.opened, *opened_by(f.element))}
 
     def pieces_after(self, gone: Collection[str]) -> Mapping[int, int]:
         """Each node -> one node of its piece of metal, without what is :meth:`gone`."""
@@ -104,5 +105,5 @@ class MetalAfter:
         for i in shorts:
             failure = self.failures[i]
             alone = failure.element in self._protectors or failure.element in gone
-            found.setdefault(i if alone else grounded_alike(failure, piece), []).append(i)
+            found.setdefault(i if alone else grounded_alike(self.network, failure, piece), []).append(i)
         return list(found.values())

@@ -29,7 +29,7 @@ class Lanes:
 
     * ``forward[link]``, ``backward[link]``: lanes in which a link conducts from a to b and from b
       to a, relay coils left aside;
-    * ``relayed``: (link, relay element, True for a normally open contact);
+    * ``relayed``: (link, relay or unit, True for what conducts when that has power);
     * ``held[relay]``, ``dropped[relay]``: lanes in which contacts are welded closed, or failed
       open;
     * ``opened[element]``: lanes in which an element is open;
@@ -59,6 +59,10 @@ class Lanes:
     engines: Mapping[str, int] = field(default_factory=dict)
     #: unit (element) -> lanes in which it is turned off by its own switch
     off: Mapping[str, int] = field(default_factory=dict)
+    #: element -> lanes in which it is shorted itself
+    shorted: Mapping[str, int] = field(default_factory=dict)
+    #: link of an output -> lanes in which it conducts whatever its unit does
+    stuck_on: Mapping[int, int] = field(default_factory=dict)
     #: of several engines: the lanes in which each runs or is cranked
     turned: Mapping[str, int] = field(default_factory=dict)
     listed: Mapping[str, int] = field(default_factory=dict)
@@ -88,6 +92,7 @@ class _FailureMasks:
     held: Masks = field(default_factory=dict)
     dropped: Masks = field(default_factory=dict)
     stays: Masks = field(default_factory=dict)
+    stuck_on: Masks = field(default_factory=dict)
 
     def tables(self) -> tuple[Masks, ...]:
         """All tables, in a fixed order."""
@@ -99,13 +104,14 @@ class _FailureMasks:
             self.held,
             self.dropped,
             self.stays,
+            self.stuck_on,
         )
 
     def entries(self, network: Network, failure: Failure) -> Iterator[tuple[Masks, Hashable]]:
         """The (table, key) pairs under which a failure is entered, but for what it shorts."""
         match failure.mode:
             case Mode.OPEN | Mode.SEVERED:
-                for element in network.groups.get(failure.element, (failure.element,)):
+                for element in network.opened_by(failure.element):
                     yield self.opened, element
             case Mode.SHORT:
                 yield self.shorted, failure.element
@@ -128,6 +134,8 @@ class _FailureMasks:
                 yield self.held, failure.element
             case Mode.DROPPED:
                 yield self.dropped, failure.element
+            case Mode.STUCK_ON:
+                yield self.stuck_on, f"{bare(failure.element)}.{failure.position}"
             case Mode.DEGRADED | Mode.LEAKING:
                 pass  # its resistance matters to volts alone
             case _:
@@ -136,7 +144,7 @@ class _FailureMasks:
     def differing(self, opened: Masks) -> int:
         """The lanes in which a link may differ: all failures but shorts, ``opened`` given."""
         touched = 0
-        for table in (opened, self.shorted_diodes, self.held, self.dropped, self.stays):
+        for table in (opened, self.shorted_diodes, self.held, self.dropped, self.stays, self.stuck_on):
             for mask in table.values():
                 touched |= mask
         return touched
@@ -196,6 +204,9 @@ def _lanes_of_one_state(network: Network, state: ResolvedState, failures: _Failu
             closed[i] = 0
     for i in network.plugged if not state.external_power else ():
         closed[i] = 0
+    for i, output in network.commanded:
+        if output not in state.outputs_on:
+            closed[i] = 0
     controls = _Controls(
         closed=closed,
         pulled=dict.fromkeys(state.pulled, every),
@@ -264,6 +275,8 @@ def _lanes(network: Network, failures: _FailureMasks, width: int, controls: _Con
         engines=controls.engines,
         turned=controls.turned,
         off=controls.off,
+        shorted=failures.shorted,
+        stuck_on=_stuck_on(network, failures) if failures.stuck_on else {},
         turning=controls.turning,
         listed=controls.listed,
     )
@@ -280,6 +293,9 @@ def _forward(network: Network, failures: _FailureMasks, opened: Masks, controls:
             forward[i] &= ~mask
             for position in network.links[i].positions:
                 forward[i] |= failures.stays.get((element, position), 0)
+    if failures.stuck_on:
+        for i, mask in _stuck_on(network, failures).items():
+            forward[i] |= mask
     for name, mask in controls.pulled.items():
         for i in network.links_of.get(f"parts/{name}", ()):
             if i in network.protectors:
@@ -290,6 +306,12 @@ def _forward(network: Network, failures: _FailureMasks, opened: Masks, controls:
             # an alternator that is lost gives nothing, and its lamp is lit
             forward[i] &= kept if network.lamp_contacts.get(element) != i else -1
     return forward
+
+
+def _stuck_on(network: Network, failures: _FailureMasks) -> dict[int, int]:
+    """Link of an output -> the lanes in which it conducts whatever its unit does."""
+    outputs = ((i, link.output) for i, link in enumerate(network.links) if link.output)
+    return {i: failures.stuck_on[output] for i, output in outputs if output in failures.stuck_on}
 
 
 def lanes_of_states(network: Network, states: Sequence[ResolvedState]) -> Lanes:
@@ -358,6 +380,8 @@ def _lanes_of_states(
     outside = lanes_of(i for i, s in enumerate(states) if s.external_power)
     for i in network.plugged:
         closed[i] = outside
+    for i, output in network.commanded:
+        closed[i] = lanes_of(number for number, state in enumerate(states) if output in state.outputs_on)
     controls = _Controls(
         closed=closed,
         pulled={name: lanes_of(numbers) for name, numbers in pulled.items()},

@@ -24,7 +24,7 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
-from reviewer.network.graph import Gate, Link, Network, PoweredDevice, bare
+from reviewer.network.graph import Gate, Link, Network, PoweredDevice, bare, works
 from reviewer.network.search import ShortestPaths, reachable, reachable_by
 
 
@@ -66,11 +66,16 @@ class StateAnswer:
         if link.gate is Gate.SWITCH:
             return self.state.switches.get(name) in link.positions
         if link.gate is Gate.PROTECTOR:
-            return name not in self.state.pulled and (
+            supplied = not link.unit or bool(self.healthy.energised[link.unit])
+            return (supplied and name not in self.state.pulled) and (
                 not link.positions or self.state.switches.get(name) in link.positions
             )
         if link.gate is Gate.PLUGGED:
             return self.state.external_power
+        if link.gate is Gate.OUTPUT:
+            has_power = bool(self.healthy.energised[link.unit])
+            commanded = not link.commanded or link.output in self.state.outputs_on
+            return commanded and has_power != link.unpowered
         if link.gate in (Gate.ENERGISED, Gate.DE_ENERGISED):
             return bool(self.healthy.energised[link.element]) == (link.gate is Gate.ENERGISED)
         return True
@@ -279,25 +284,35 @@ def solve_states(
 def function_masks(design: Design, powered: Mapping[str, int], every: int) -> dict[str, int]:
     """For each function, the lanes in which at least the required number of its channels works.
 
-    ``powered[element]`` and ``every`` are masks of the same lanes.
+    ``powered[element]`` and ``every`` are masks of the same lanes. A unit that is not fed counts where
+    it works on a battery of its own.
     """
     done: dict[str, int] = {}
 
     def mask(name: str) -> int:
         if name not in design.functions:
-            return powered[f"parts/{name}"]
+            return channel_mask(design, powered, name)
         if name not in done:
             function = design.functions[name]
             # at_least[k]: lanes in which at least k of the channels seen so far work
             at_least = [every] + [0] * function.any
             for channel in function.of:
-                works = mask(channel)
+                lives = mask(channel)
                 for k in range(function.any, 0, -1):
-                    at_least[k] |= at_least[k - 1] & works
+                    at_least[k] |= at_least[k - 1] & lives
             done[name] = at_least[function.any]
         return done[name]
 
     return {name: mask(name) for name in design.functions}
+
+
+def channel_mask(design: Design, powered: Mapping[str, int], name: str) -> int:
+    """The lanes in which a channel that is no function works: it is fed, runs on a battery of its own,
+    or another instrument takes its place."""
+    mask = works(powered, f"parts/{name}")
+    for taker in design.takers.get(name, ()):
+        mask |= works(powered, f"parts/{taker}")
+    return mask
 
 
 def loads_of(design: Design, function: str) -> tuple[str, ...]:

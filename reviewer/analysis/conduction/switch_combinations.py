@@ -159,9 +159,9 @@ class Cones:
         self.design, self.network = design, network
         self.tree = BlockTree(network)
         self.ends = {n for s in network.sources for n in (s.positive, s.negative)}
-        #: relay or switch that follows something -> the nodes whose feed moves its contacts
+        #: relay, unit or switch that follows something -> the nodes whose feed moves its contacts
         self.moving = (
-            {c.element: {*c.plus, *c.minus} for c in network.acting}
+            {c.element: {*c.plus, *c.minus} for c in network.drivers}
             | {f.element: _followed(network, f) for f in network.followers}
             | {s.element: set(s.nodes) for s in network.sources if s.element in network.lamp_contacts}
         )
@@ -170,14 +170,16 @@ class Cones:
 
     @cached_property
     def _named(self) -> list[dict[Gate | None, frozenset[str]]]:
-        """For each block the elements that have relay contacts there, by their gate, and under None
-        the switches and breaker-switches."""
+        """For each block the elements that have relay contacts there, by their gate, the units that
+        something there follows under OUTPUT, and under None the switches and breaker-switches."""
         found = []
         for block in self.tree.blocks:
             named: dict[Gate | None, set[str]] = {}
             for link in (self.network.links[i] for i in block):
                 if link.gate in (Gate.ENERGISED, Gate.DE_ENERGISED):
                     named.setdefault(link.gate, set()).add(link.element)
+                if link.unit:
+                    named.setdefault(Gate.OUTPUT, set()).add(link.unit)
                 if link.positions:
                     named.setdefault(None, set()).add(link.element)
             found.append({gate: frozenset(elements) for gate, elements in named.items()})
@@ -207,7 +209,8 @@ class Cones:
         ends |= fields | (self.ends if fields else set())
         while True:
             blocks = self.tree.numbers_between(ends)
-            relays = (self._in(blocks, Gate.ENERGISED) | self._in(blocks, Gate.DE_ENERGISED)) - seen
+            gates = (Gate.ENERGISED, Gate.DE_ENERGISED, Gate.OUTPUT)
+            relays = set[str]().union(*(self._in(blocks, gate) for gate in gates)) - seen
             if not relays:
                 return blocks
             seen |= relays

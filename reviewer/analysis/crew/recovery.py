@@ -17,7 +17,7 @@ from types import MappingProxyType
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.late_outcomes import NONE_AFTER, NONE_LATE, Late, LateAfter
-from reviewer.analysis.conduction.states import StateAnswer, function_masks, rests_on
+from reviewer.analysis.conduction.states import StateAnswer, channel_mask, function_masks, rests_on
 from reviewer.analysis.conduction.too_low import less
 from reviewer.analysis.crew.moves import ActionSequence
 from reviewer.analysis.crew.recovery_search import MOST_LANES, RecoverySearch, as_severe
@@ -172,7 +172,7 @@ def _channels(design: Design, function: str, powered: Mapping[str, int], lane: i
     return tuple(
         c
         for c in design.functions[function].of
-        if (masks[c] if c in design.functions else powered[f"parts/{c}"] >> lane & 1)
+        if (masks[c] if c in design.functions else channel_mask(design, powered, c) >> lane & 1)
     )
 
 

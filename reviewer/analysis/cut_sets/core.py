@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 from reviewer.analysis.conduction.metal import possible
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
-from reviewer.network.graph import Gate, Network
+from reviewer.network.graph import MOVED, Gate, Network
 
 #: ("chain", chain of the contracted graph) or ("end", a node of the pendant part)
 Place = tuple[str, int]
@@ -81,7 +81,7 @@ def _core(
 
 def _wanted(network: Network, loads: Collection[str]) -> set[int]:
     """The terminals of the sources, of their fields, of the coils and of some loads."""
-    consumers = (*network.acting, *(c for c in network.consumers if c.element in loads))
+    consumers = (*network.drivers, *(c for c in network.consumers if c.element in loads))
     wanted = {n for s in network.sources for n in s.nodes}
     wanted |= {c.node for c in network.channels if c.node is not None and c.element in loads}
     wanted |= {n for m in network.magnetos for n in (m.p_lead, m.ground)}
@@ -120,7 +120,7 @@ def _pendant_part(
     todo = [start]
     while todo:
         for i, other, _ in network.around[todo.pop()]:
-            relayed = relayed or network.links[i].gate in (Gate.ENERGISED, Gate.DE_ENERGISED)
+            relayed = relayed or network.links[i].gate in MOVED or bool(network.links[i].unit)
             if places[other] is not None:
                 ends.add(other)
             elif other not in members:

@@ -21,11 +21,11 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator, Sequence
 
 from reviewer.analysis.conduction.failure_modes import DIODE_SHORT, OPEN, SEVERED, SHORT, Failure
-from reviewer.analysis.conduction.metal import pieces
+from reviewer.analysis.conduction.metal import grounded_alike, pieces
 from reviewer.analysis.cut_sets.core import Place, network_core
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
-from reviewer.network.graph import Gate, Network
+from reviewer.network.graph import MOVED, Gate, Network
 
 
 @record
@@ -97,13 +97,13 @@ class _Grouper:
         self.solid = [
             possible
             and not link.oneway
-            and link.gate not in (Gate.PROTECTOR, Gate.ENERGISED, Gate.DE_ENERGISED, Gate.PLUGGED)
+            and link.gate not in (Gate.PROTECTOR, Gate.PLUGGED, *MOVED)
             and (state is not None or not link.positions)
             for possible, link in zip(self.core.possible, network.links, strict=True)
         ]
         followed = {f.device.element for f in network.followers if f.device is not None}
         self.terminals = {s.element for s in network.sources}.union(network.moved, followed, loads)
-        self.terminals |= {m.element for m in network.magnetos}
+        self.terminals |= {m.element for m in network.magnetos} | set(network.inside)
         self.piece = pieces(network, range(len(network.names)), self.solid, frozenset())
         self.nodes_of_piece: dict[int, list[int]] = {}
         for node, piece in self.piece.items():
@@ -188,7 +188,7 @@ class _Grouper:
     def _key(self, i: int, failure: Failure) -> object:
         """Equal for failures that are equivalent."""
         if failure.mode == SHORT:
-            return ("metal", frozenset(self.piece[n] for n in failure.nodes))
+            return ("metal", grounded_alike(self.network, failure, self.piece))
         opened = self._opened(failure)
         if failure.mode == DIODE_SHORT or self.terminals & set(opened):
             return ("itself", i)
@@ -217,7 +217,7 @@ class _Grouper:
 
     def _opened(self, failure: Failure) -> tuple[str, ...]:
         """The elements that a failure opens."""
-        own = self.network.groups.get(failure.element, (failure.element,))
+        own = self.network.opened_by(failure.element)
         return own if failure.mode in (OPEN, SEVERED) else ()
 
     def _links(self, elements: Iterable[str]) -> list[int]:

@@ -151,7 +151,7 @@ class _PairWorks:
         for i, failure in enumerate(failures):
             key: object = i
             if grouped and failure.mode == SHORT:
-                key = grounded_alike(failure, self.piece)
+                key = grounded_alike(self.network, failure, self.piece)
             by_key.setdefault(key, []).append(i)
         return [self._group(tuple(members), failures) for members in by_key.values()]
 
@@ -174,7 +174,8 @@ class _PairWorks:
         """The elements of which links may open with a failure, relays aside."""
         if failure.element in self.network.groups:
             return frozenset(self.network.groups[failure.element])
-        return failure.opened | ({failure.element} if failure.mode in (OPEN, STAYS) else set())
+        own = self.network.opened_by(failure.element) if failure.mode in (OPEN, STAYS) else ()
+        return failure.opened | frozenset(own)
 
     def _works(self, powered: Mapping[str, int], width: int) -> Mapping[str, int]:
         return function_masks(self.answer.design, powered, (1 << width) - 1)

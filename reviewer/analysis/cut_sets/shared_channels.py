@@ -7,10 +7,10 @@ from itertools import combinations
 
 from reviewer.analysis.conduction.failure_modes import DROPPED, HELD, OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import conduct
-from reviewer.analysis.conduction.states import StateAnswer, function_masks, units_of
+from reviewer.analysis.conduction.states import StateAnswer, channel_mask, function_masks, units_of
 from reviewer.model import parts as p
 from reviewer.model.design import Design
-from reviewer.network.graph import bare
+from reviewer.network.graph import bare, holder
 
 
 def shared_protectors(design: Design, answer: StateAnswer, function: str) -> dict[str, tuple[str, ...]]:
@@ -51,18 +51,21 @@ def shared_protectors(design: Design, answer: StateAnswer, function: str) -> dic
 
 def _lost_channels(design: Design, function: str, answer: StateAnswer, lost: Set[str]) -> tuple[str, ...]:
     """The channels of a function that some loads lose, if two of them each by a load of its own."""
-    working = {e: mask & 1 and int(bare(e) not in lost) for e, mask in answer.healthy.powered.items()}
-    before = _by_name(function_masks(design, answer.healthy.powered, 1), answer.healthy.powered)
-    after = _by_name(function_masks(design, working, 1), working)
+    working = {
+        e: mask & 1 and int(holder(e) != e or bare(e) not in lost)
+        for e, mask in answer.healthy.powered.items()
+    }
+    before, after = _by_name(design, answer.healthy.powered), _by_name(design, working)
     channels = tuple(c for c in design.functions[function].of if before[c] and not after[c])
     loads = [set(units_of(design, c) if c in design.functions else (c,)) for c in channels]
     apart = any(lost & (one - other) and lost & (other - one) for one, other in combinations(loads, 2))
     return channels if apart else ()
 
 
-def _by_name(functions: Mapping[str, int], powered: Mapping[str, int]) -> Mapping[str, int]:
+def _by_name(design: Design, powered: Mapping[str, int]) -> Mapping[str, int]:
     """The masks of functions and of loads, by name; a function goes before a load of its name."""
-    return {**{bare(element): mask for element, mask in powered.items()}, **functions}
+    loads = {bare(e): channel_mask(design, powered, bare(e)) for e in powered if holder(e) == e}
+    return {**loads, **function_masks(design, powered, 1)}
 
 
 def _is_protector(design: Design, failure: Failure) -> bool:

@@ -235,7 +235,7 @@ def _describe(
         side=BUNDLE if element.startswith("bundles/") else BODY if bolt else side_of(part, hot),
         modes=tuple(dict.fromkeys(tried.failures[i].words(network) for i in indexes)),
         lost=tuple(lost),
-        path=circuit_path(answer, [f"parts/{n}" for n in lost], network.groups.get(element, (element,))),
+        path=circuit_path(answer, [f"parts/{n}" for n in lost], network.opened_by(element)),
         hazard=HazardClass.of(design.functions[function].loss),
         zones=frozenset(answer.dead_by.get(i, frozenset[int]()) for i in shorts),
         failures=tuple(tried.failures[i] for i in indexes),

@@ -21,7 +21,7 @@ from reviewer.model.canonical_order import gravest_loss
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
-from reviewer.network.graph import CHARGES, Network, bare
+from reviewer.network.graph import CHARGES, Network, bare, holder
 
 
 @record
@@ -137,7 +137,9 @@ def _others(
     channels = (*units_of(design, function), *design.function_tree.others[function])
     loads = {f"parts/{n}" for n in channels}
     healthy = answer.healthy
-    others = {e: mask for e, mask in failed.powered.items() if e not in loads and healthy.powered[e]}
+    others = {
+        e: mask for e, mask in failed.powered.items() if holder(e) == e not in loads and healthy.powered[e]
+    }
     others |= {e: mask for e, mask in failed.alive.items() if healthy.alive[e] and e not in loads}
     for name in design.of_kind(p.Bus):
         node = network.index.get(name)

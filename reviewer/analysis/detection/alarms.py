@@ -15,7 +15,7 @@ from reviewer.analysis.detection.reading_limits import ReadingLimits
 from reviewer.model import parts as p
 from reviewer.model.design import Check, Design
 from reviewer.model.record import record
-from reviewer.network.graph import Network, bare
+from reviewer.network.graph import Network, bare, holder, works
 from reviewer.network.meters import Meter
 
 
@@ -106,7 +106,7 @@ def disabling_failures(meters: Mapping[str, Meter], name: str, normal: StateAnsw
         return ()
     others = 0
     for element, mask in failed.powered.items():
-        if healthy.powered[element] and element != meter.instrument:
+        if healthy.powered[element] and holder(element) == element != meter.instrument:
             others |= ~mask
     dark = _panel_dark(normal, {m.instrument for m in meters.values() if m.lamp})
     both = ~failed.live(meter.sensed[0]) & ~lit(meter, failed) & others & ~dark
@@ -130,7 +130,7 @@ def _panel_dark(normal: StateAnswer, warning_lamps: Collection[str]) -> int:
     ]
     stays_lit = 0
     for element in (*panel, *lamps):
-        stays_lit |= normal.failed.powered[element]
+        stays_lit |= works(normal.failed.powered, element)
     return ~stays_lit if panel else 0
 
 

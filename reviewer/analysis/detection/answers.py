@@ -28,6 +28,7 @@ from reviewer.network.sense_leads import SenseLead, deselected, sense_lead, wire
 if TYPE_CHECKING:
     from reviewer.analysis.detection import indications
     from reviewer.analysis.detection.alarm_levels import MonitorVolts
+    from reviewer.analysis.detection.annunciators import FalseAnnunciation
     from reviewer.analysis.endurance.generation_loss import FunctionEndurance
     from reviewer.analysis.endurance.shedding import LossNotice
 
@@ -188,6 +189,14 @@ class Detection:
     def disabling_failures(self, monitor: str) -> tuple[Failure, ...]:
         """Failures of the normal state that leave a monitor and what it senses dead."""
         return alarms.disabling_failures(self.meters, monitor, self.normal)
+
+    def false_annunciations(self, heater: str) -> tuple[FalseAnnunciation, ...]:
+        """Where the lamp of a heater (a name) is dark while that is off, or burns while it is on, in
+        normal flight."""
+        from reviewer.analysis.detection.annunciators import false_annunciations
+
+        lamp = self.design.parts[heater].annunciator
+        return tuple(false_annunciations(self.states.flight_answers(), f"parts/{heater}", f"parts/{lamp}"))
 
     @cached_property
     def stuck_starters(self) -> tuple[alarms.StuckStarter, ...]:

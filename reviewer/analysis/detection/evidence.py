@@ -25,7 +25,7 @@ from reviewer.analysis.detection.reading_limits import ReadingLimits, Shown
 from reviewer.model import parts as p
 from reviewer.model.design import Check
 from reviewer.model.record import record
-from reviewer.network.graph import bare
+from reviewer.network.graph import bare, holder
 from reviewer.network.meters import Meter
 
 
@@ -144,9 +144,12 @@ class Observation:
 
     @cached_property
     def loads(self) -> Mapping[str, int]:
-        """Lanes in which each load or instrument loses its power, or gets it."""
-        healthy = self.answer.healthy.powered
-        return {bare(e): self._against((mask,), (healthy[e],)) for e, mask in self.solved.powered.items()}
+        """Lanes in which each load or instrument loses its power, or gets it; one that works on by a
+        battery of its own shows that."""
+        healthy, powered = self.answer.healthy.powered, self.solved.powered
+        return {
+            bare(e): self._against((mask,), (healthy[e],)) for e, mask in powered.items() if holder(e) == e
+        }
 
     def used(self) -> int:
         """Lanes that use reveals: a lost function, a dark instrument, a dead starter."""

@@ -15,7 +15,7 @@ from collections.abc import Mapping
 from reviewer.analysis.conduction.current_direction import Without, flow, without
 from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.masks import at_any
-from reviewer.network.graph import Network
+from reviewer.network.graph import Network, works
 from reviewer.network.meters import Meter
 
 Reading = tuple[int, ...]
@@ -32,8 +32,8 @@ def readings(network: Network, watched: Mapping[str, Meter], solved: Conduction)
 
 
 def lit(meter: Meter, solved: Conduction) -> int:
-    """The lanes in which the display of a monitor has power; all where none is declared."""
-    return solved.powered[meter.instrument] if meter.instrument else (1 << solved.width) - 1
+    """The lanes in which the display of a monitor works; all where none is declared."""
+    return works(solved.powered, meter.instrument) if meter.instrument else (1 << solved.width) - 1
 
 
 def _reading(network: Network, meter: Meter, solved: Conduction, cut: Without | None) -> Reading:

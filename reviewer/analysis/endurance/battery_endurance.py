@@ -29,7 +29,7 @@ from reviewer.model.quantity_words import clock
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
-from reviewer.network.graph import bare
+from reviewer.network.graph import bare, own_battery
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.answers import OperatingPoints
@@ -226,8 +226,9 @@ def needed_loads(
     operating: OperatingPoints, name: str, now: Conduction, wanted: Sequence[str] | None
 ) -> tuple[str, ...]:
     """The elements of the loads that decide when a battery is exhausted: of those that it powers,
-    the ones it is dedicated to, or those that a function of class major or worse rests on; all of
-    them where none is."""
+    the ones it is dedicated to, or those that a function of class major or worse rests on, but for
+    units that last as long as is asked for by a battery inside them; all of them where none is."""
+    grave: list[str] = []
     if wanted is None:
         grave = [
             n for n, f in operating.design.functions.items() if HazardClass.of(f.loss) >= HazardClass.MAJOR
@@ -235,6 +236,8 @@ def needed_loads(
         wanted = [load for function in grave for load in operating.states.loads_of(function)]
     powered = [c.element for c in operating.network.consumers if _serves(operating, f"parts/{name}", c, now)]
     found = tuple(e for e in powered if bare(e) in wanted) or tuple(powered)
+    if grave:
+        found = tuple(e for e in found if own_battery(e) not in now.powered) or found
     if missing := {bare(e): "`minimum`" for e in found if operating.design.parts[bare(e)].minimum is None}:
         raise NotAssessable(lacking(missing))
     return found

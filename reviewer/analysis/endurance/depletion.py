@@ -1,8 +1,9 @@
 """All batteries followed together through segments until each function is lost: a battery that is
 empty, or disconnects itself, drops out, and the others are followed on without it.
 
-A function works while enough of its loads have power and at least their minimum voltage. Its first
-loss counts. A flat battery that the crew joins to another one takes what it accepts.
+A function works while enough of its loads have power and at least their minimum voltage; what a
+unit goes on for by a battery inside it is added afterwards (:mod:`own_batteries`). Its first loss
+counts. A flat battery that the crew joins to another one takes what it accepts.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from reviewer.analysis.endurance.discharge import EMPTY, LONGEST_S, Cell, Ending
 from reviewer.analysis.endurance.discharge_surfaces import DischargeSurfaces
 from reviewer.analysis.endurance.shedding import SheddingSegment
 from reviewer.model.record import record
+from reviewer.network.graph import holder
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.charge_sweep import Surface
@@ -188,7 +190,7 @@ class _Leg:
         for stop in stopped:
             course.stops.setdefault(stop.load, stop)
             del course.margins[stop.load]
-        works = function_masks(course.design, powered, 1)
+        works = function_masks(course.design, _fed(powered), 1)
         for function in [f for f in course.loads if f not in course.losses and not works[f]]:
             loads = course.loads[function]
             stop = next((s for s in stopped if s.load in loads), LoadStop(loads[0], at, why))
@@ -239,7 +241,7 @@ class _Leg:
 
     def _working(self, margins: Mapping[str, float]) -> Mapping[str, int]:
         """The functions, with loads that have these margins over their minimum."""
-        powered = self.scenario.conduction.powered
+        powered = _fed(self.scenario.conduction.powered)
         holds = {e: mask if margins.get(e, 0.0) >= 0 else 0 for e, mask in powered.items()}
         return function_masks(self.course.design, holds, 1)
 
@@ -268,6 +270,11 @@ class _Leg:
     def _lost(self, function: str, stop: LoadStop, charges: Charges) -> None:
         course = self.course
         course.losses[function] = FunctionLoss(function, stop, self.segment, dict(charges), tuple(course.out))
+
+
+def _fed(powered: Mapping[str, int]) -> Mapping[str, int]:
+    """What has power, without the batteries inside units."""
+    return {e: mask for e, mask in powered.items() if holder(e) == e}
 
 
 def _between(one: Charges, other: Charges, share: float) -> dict[str, float]:

@@ -72,6 +72,7 @@ def _identity(scenario: Scenario) -> tuple[object, ...]:
     return (
         tuple(sorted(state.switches.items())),
         frozenset(state.pulled),
+        frozenset(state.outputs_on),
         tuple(sorted(now.energised.items())),
         tuple(sorted(now.alive.items())),
         frozenset(scenario.case),

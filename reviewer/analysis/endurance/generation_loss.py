@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from enum import StrEnum
 from functools import cached_property
 from itertools import accumulate, groupby
@@ -34,6 +35,7 @@ from reviewer.analysis.endurance.depletion import (
     Stop,
 )
 from reviewer.analysis.endurance.discharge_surfaces import DischargeSurfaces
+from reviewer.analysis.endurance.own_batteries import OwnBatteries
 from reviewer.analysis.endurance.phase_loads import lacking
 from reviewer.analysis.endurance.shedding import LossNotice, SheddingSegment, after_loss, carried_out
 from reviewer.analysis.not_assessable import NotAssessable
@@ -137,6 +139,7 @@ class GenerationLoss:
             if one.missing:
                 raise NotAssessable(one.missing)
         self.cells = [one.cell for one in day]
+        self.own = OwnBatteries(self.design)
         self.functions = tuple(f for f in watched_functions(self.design) if not self.lacking(f))
         self._stopped: dict[tuple[int, float], Depletion] = {}
 
@@ -177,7 +180,7 @@ class GenerationLoss:
         if noticed and noticed.seconds >= alone.lost_at(function):
             noticed = None
         attended, moves, stops = self._attended(function, noticed.seconds if noticed else 0.0)
-        told = moves if noticed else self._events(function, alone)
+        told = moves if noticed else self._events(function, alone, {})
         loads = loads_of(self.design, function)
         lost = tuple(bare(failure.element) for failure in self.case)
         entries = [
@@ -194,12 +197,12 @@ class GenerationLoss:
             self.phase,
             lost,
             noticed,
-            alone.lost_at(function),
+            self.own.lasts(function, alone, {}),
             attended,
             self.operating.states.operation.endurance,
             tuple(entries),
             {
-                bare(e): stop.seconds
+                bare(e): stop.seconds + self.own.on_own(bare(e), self.state)
                 for e, stop in (stops if noticed else alone.stops).items()
                 if bare(e) in loads and stop.why is not Stop.TURNED_OFF
             },
@@ -211,16 +214,18 @@ class GenerationLoss:
         """When a function is lost with all moves of the crew, which begin ``after`` seconds later
         than the recognition time; the events until then, and the first stop of each load."""
         plan = self.until(len(self.segments) - 1, after)
-        entries = [*self._sheds(function, plan.lost_at(function), after), *self._events(function, plan)]
-        stops = dict(plan.stops)
+        sheds = self._sheds(function, plan.lost_at(function), after)
+        entries = [*sheds, *self._events(function, plan, {})]
+        stops, before = dict(plan.stops), dict[str, LoadStop]()
         for _ in range(MOST):
             found = self._changed_over(plan.losses[function]) if function in plan.losses else None
             if found is None:
                 break
-            entry, plan = found
-            entries[-1:] = [entry, *self._events(function, plan)]
+            entry = replace(found[0], without=self.own.lasts(function, plan, before))
+            before, plan = {**before, **plan.stops}, found[1]
+            entries[-1:] = [entry, *self._events(function, plan, before)]
             stops = {**plan.stops, **stops}
-        return plan.lost_at(function), entries, stops
+        return self.own.lasts(function, plan, before), entries, stops
 
     def _sheds(self, function: str, lost: float, after: float) -> Iterator[TimelineEntry]:
         """The moves of the shed plan that are made before a function is lost."""
@@ -228,14 +233,16 @@ class GenerationLoss:
         for i, (segment, at) in enumerate(zip(self.segments[1:], done, strict=True)):
             if at + after < lost:
                 takes = self.operating.states.operation.actions[segment.name].time
-                without = self.until(i, after).lost_at(function)
+                without = self.own.lasts(function, self.until(i, after), {})
                 yield TimelineEntry(
                     TimelineEvent.SHED, at + after, segment.name, takes=takes, without=without
                 )
 
-    def _events(self, function: str, course: Depletion) -> list[TimelineEntry]:
+    def _events(
+        self, function: str, course: Depletion, before: Mapping[str, LoadStop]
+    ) -> list[TimelineEntry]:
         """The loads of a function that stop, the batteries that drop out, and its loss at the end
-        where it is lost."""
+        where it is lost; some loads have stopped ``before``."""
         lost, loads = course.lost_at(function), loads_of(self.design, function)
         stops = [s for s in course.stops.values() if bare(s.load) in loads and s.seconds < lost]
         out = [one for one in course.out if one.seconds <= lost and one.why]
@@ -248,8 +255,11 @@ class GenerationLoss:
             *(TimelineEntry(TimelineEvent.BATTERY_OUT, o.seconds, bare(o.battery), o.why) for o in out),
         ]
         if function in course.losses:
-            why = _because(course.losses[function])
-            found.append(TimelineEntry(TimelineEvent.LOST, lost, function, why))
+            why, ends = _because(course.losses[function]), self.own.lasts(function, course, before)
+            if ends > lost:
+                units = ", ".join(self.own.helping(function, course.losses[function].segment.state))
+                why = f"{why}, and the battery inside {units} is empty"
+            found.append(TimelineEntry(TimelineEvent.LOST, ends, function, why))
         return found
 
     def _changed_over(self, loss: FunctionLoss) -> tuple[TimelineEntry, Depletion] | None:

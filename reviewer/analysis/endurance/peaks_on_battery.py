@@ -102,7 +102,7 @@ def undervoltage_at_peak(
         if (
             bare(element) not in [k.load for k in peaks]
             and volts < part.minimum
-            and (part.hold_up or 0.0) < BRIDGED_S
+            and part.bridging < BRIDGED_S
         ):
             low.append((bare(element), volts, part.minimum))
     posts = float(points.across(f"parts/{battery}")[0])

@@ -12,7 +12,7 @@ from reviewer.analysis.operating_point.devices import AT_ITS_LIMIT, idle_amps
 from reviewer.analysis.ratings.supply import AlternatorLoad, alternator_load, surplus_current
 from reviewer.model import parts as p
 from reviewer.model.record import record
-from reviewer.network.graph import bare
+from reviewer.network.graph import bare, holder
 from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
@@ -114,7 +114,8 @@ def drawn(operating: OperatingPoints, powered: Mapping[str, int]) -> None:
     """Refuse, before anything is solved, where a load that has power or a battery says too little.
     Raises NotAssessable."""
     parts = operating.design.parts
-    on = [bare(e) for e, mask in powered.items() if mask and isinstance(parts[bare(e)], p.Consumer)]
+    fed = [bare(e) for e, mask in powered.items() if mask and holder(e) == e]
+    on = [name for name in fed if isinstance(parts[name], p.Consumer)]
     missing = {name: "`current`" for name in on if parts[name].current is None}
     for name in operating.design.of_kind(p.Battery):
         if parts[name].chemistry is None or parts[name].capacity is None:

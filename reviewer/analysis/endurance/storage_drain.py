@@ -17,7 +17,7 @@ from reviewer.analysis.ratings.supply import days_to_half
 from reviewer.model import parts as p
 from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
-from reviewer.network.graph import PoweredDevice, bare
+from reviewer.network.graph import PoweredDevice, bare, holder
 from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
@@ -126,7 +126,7 @@ def parked_states(operating: OperatingPoints) -> tuple[str, ...]:
     """Of the states in which the aircraft may be left, those with the fewest loads on. Raises
     NotAssessable where none is declared."""
     powered = {
-        name: sum(operating.states.answer(name).healthy.powered.values())
+        name: sum(m for e, m in operating.states.answer(name).healthy.powered.items() if holder(e) == e)
         for name in unattended_states(operating)
     }
     if not powered:
@@ -136,7 +136,8 @@ def parked_states(operating: OperatingPoints) -> tuple[str, ...]:
 
 def indications_left_on(operating: OperatingPoints, state: str) -> tuple[str, ...]:
     """What shows in a state that something is on: lamps and instruments that have power."""
-    powered = [bare(e) for e, mask in operating.states.answer(state).healthy.powered.items() if mask]
+    healthy = operating.states.answer(state).healthy
+    powered = [bare(e) for e, mask in healthy.powered.items() if mask and holder(e) == e]
     parts = operating.design.parts
     return tuple(
         n

@@ -15,7 +15,7 @@ from reviewer.analysis.wiring.circuits import is_pulsed
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Gate, Network, PoweredDevice, Source, bare
+from reviewer.network.graph import Gate, Network, PoweredDevice, Source, bare, holder
 from reviewer.network.search import conductors, reachable, shortest
 
 #: what a ground lead joins: blocks, studs, structure, and the negatives of sources
@@ -290,7 +290,9 @@ def _pieces(network: Network, side: Collection[int], opened: Collection[str]) ->
 
 def _matters(design: Design, answer: StateAnswer, users: Collection[str]) -> bool:
     """Whether some users serve no function that goes on without all of them."""
-    left = {e: 0 if bare(e) in users else mask for e, mask in answer.healthy.powered.items()}
+    left = {
+        e: 0 if bare(e) in users and holder(e) == e else mask for e, mask in answer.healthy.powered.items()
+    }
     lives = function_masks(design, left, 1)
     kept = {channel for name, f in design.functions.items() if lives[name] for channel in f.of}
     losing = {

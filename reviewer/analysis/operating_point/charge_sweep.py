@@ -17,7 +17,7 @@ from reviewer.analysis.operating_point.points import Figures, solve_points
 from reviewer.analysis.operating_point.resistances import Wiring
 from reviewer.model import parts as p
 from reviewer.model.design import Design
-from reviewer.network.graph import Network, bare
+from reviewer.network.graph import Network, bare, own_battery
 from reviewer.network.meters import Meter
 from reviewer.tables.batteries import open_circuit_knots
 from reviewer.tables.interpolation import bracket
@@ -184,10 +184,12 @@ def volts_shown(
     for name, meter in shown.items():
         read = volts_read(points, meter)
         if meter.instrument:
-            if not scenario.conduction.powered.get(meter.instrument, 1):
+            powered = scenario.conduction.powered
+            own = powered.get(own_battery(meter.instrument), 0)
+            if not powered.get(meter.instrument, 1) and not own:
                 continue
             least = design.parts[bare(meter.instrument)].minimum
-            if least is not None and meter.instrument in points.built.loads:
+            if least is not None and meter.instrument in points.built.loads and not own:
                 read = np.where(points.across(meter.instrument) >= least, read, np.inf)
         found[name] = [float(volts) for volts in read]
     return found

@@ -21,7 +21,7 @@ from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.analysis.operating_point.devices import AT_ITS_LIMIT, alternator_figures
 from reviewer.model import parts as p
 from reviewer.model.record import record
-from reviewer.network.graph import bare
+from reviewer.network.graph import bare, own_battery
 from reviewer.network.meters import Meter
 
 if TYPE_CHECKING:
@@ -194,6 +194,8 @@ class FailureReadings:
                     drawing = points.built.present.get(index, (1 << width) - 1)
                     low = ~(points.across(meter.instrument) >= least)
                     dark |= low & lanes_array(drawing, width, points.count)
+                if own := points.powered.get(own_battery(meter.instrument), 0):
+                    dark &= ~lanes_array(own, width, points.count)
             yield name, (read, dark)
 
     def _least_volts(self, meter: Meter) -> float | None:

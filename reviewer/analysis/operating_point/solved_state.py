@@ -19,7 +19,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
-from reviewer.network.graph import Gate, Network, bare
+from reviewer.network.graph import Gate, Network, bare, own_battery
 from reviewer.network.meters import Meter
 
 
@@ -197,12 +197,15 @@ def _contacts(
 def _reading(design: Design, scenario: Scenario, points: Points, meter: Meter) -> Reading:
     blank = False
     if meter.instrument:
-        blank = not scenario.conduction.powered.get(meter.instrument, 1)
+        powered = scenario.conduction.powered
+        on_battery = powered.get(own_battery(meter.instrument), 0)
+        blank = not powered.get(meter.instrument, 1) and not on_battery
         part = design.parts[bare(meter.instrument)]
         if (
             isinstance(part, p.Consumer)
             and part.minimum is not None
             and meter.instrument in points.built.loads
+            and not on_battery
         ):
             blank = blank or not points.across(meter.instrument)[0] >= part.minimum
     if meter.unknown:

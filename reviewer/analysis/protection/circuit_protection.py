@@ -71,7 +71,10 @@ def lost_by_opening(design: Design, answer: StateAnswer) -> dict[str, tuple[str,
 
 
 def can_be_reset(part: p.Part) -> bool:
-    """Whether the crew can put a protective device back in flight: a breaker in reach."""
+    """Whether a protective device can be put back in flight: a breaker in reach, or a fuse that closes
+    again by itself."""
+    if isinstance(part, p.Fuse) and part.reset == "automatic":
+        return True
     return isinstance(part, (p.Breaker, p.BreakerSwitch)) and part.accessible == "in-flight"
 
 

@@ -182,14 +182,17 @@ class _Trial:
 
     def _moved(self, most: int, left: Collection[str]) -> Iterator[Lanes]:
         """Each declared state with up to ``most`` switches moved, the engine running and stopped,
-        external power connected and not."""
+        external power connected and not, commanded outputs as the state has them and all on."""
+        every = tuple(dict.fromkeys(output for _, output in self.network.commanded))
         engines = ("running", "stopped")
         outsides = (False, True) if self.design.of_kind(p.ExternalPower) else (False,)
         for answer in self.answers if left else ():
             states = [
-                replace(state.with_engine(engine), external_power=outside, pulled=())
+                replace(state.with_engine(engine), external_power=outside, pulled=(), outputs_on=on)
                 for state in self._settings(answer.state, most)
-                for engine, outside in product(engines, outsides)
+                for engine, outside, on in product(
+                    engines, outsides, dict.fromkeys((state.outputs_on, every)) if every else ((),)
+                )
             ]
             yield lanes_of_states(self.network, states)
 

@@ -67,6 +67,7 @@ class SneakHeld:
             and own.engine == state.engine
             and own.external_power == state.external_power
             and own.pulled == state.pulled
+            and own.outputs_on == state.outputs_on
         )
 
 
@@ -113,7 +114,8 @@ def _grids(design: Design, states: Sequence[ResolvedState], switches: tuple[str,
     """The grid of some switches around each state, states that differ in these alone once."""
     done = set()
     for state in states:
-        fixed = (tuple(s for s in state.switches.items() if s[0] not in switches), tuple(state.pulled))
+        others = tuple(s for s in state.switches.items() if s[0] not in switches)
+        fixed = (others, tuple(state.pulled), tuple(state.outputs_on))
         grid = grid_of(design, state, [s for s in switches if s in state.switches])
         if grid is not None and (fixed, grid.engines) not in done:
             done.add((fixed, grid.engines))
@@ -224,6 +226,7 @@ class _Search:
                 and state.engine == combination.engine
                 and bool(state.external_power) == combination.outside
                 and tuple(state.pulled) == tuple(grid.base.pulled)
+                and tuple(state.outputs_on) == tuple(grid.base.outputs_on)
             ):
                 return state.name
         return ""

@@ -44,6 +44,10 @@ def local_effect(effect: Effect, most: int | None = None) -> str:
         _clause(effect.buses, "is dead", "are dead", most),
         _clause(effect.loads, "loses power", "lose power", most),
         _clause(effect.low, "has less than its minimum voltage", "have less than their minimum voltage"),
+        *(
+            f"{names([unit])} runs on its own battery for {quantity(seconds / 60, 'min')}"
+            for unit, seconds in effect.on_own_battery
+        ),
         _clause(effect.newly_powered, f"is powered{by_itself}", f"are powered{by_itself}"),
         *(_silenced(effect, e) for e in effect.silenced),
         _clause(effect.hot, "is no longer grounded", "are no longer grounded"),

@@ -11,7 +11,7 @@ import base64
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from reviewer.network.graph import bare
+from reviewer.network.graph import bare, holder
 from reviewer.questions.scenes import Failure, contacts_closed
 from reviewer.reports.handoff.solved import SolvedDesign
 from reviewer.reports.schematic.sheet import DrawnSymbol
@@ -63,7 +63,7 @@ def page_data(solved: SolvedDesign) -> dict[str, Any]:
         "sources": [[elements[s], letter] for s, letter in letters(solved).items()],
         "nodes": len(items.nodes),
         "powered": [elements[e] for e in items.powered],
-        "channels": [elements[e] for e in items.channels],
+        "channels": [elements[holder(e)] for e in items.channels],
         "coils": [elements[e] for e in items.coils],
         "directed": len(items.directed),
         "protectors": [elements[network.links[i].element] for i in items.protectors],
@@ -83,6 +83,7 @@ def page_data(solved: SolvedDesign) -> dict[str, Any]:
         "functions": {
             shown(n): [f.any, [shown(c) for c in f.of], f.loss] for n, f in solved.design.functions.items()
         },
+        "takers": {shown(n): list(map(shown, takers)) for n, takers in solved.design.takers.items()},
         "bundles": {shown(bare(g)): [elements[w] for w in wires] for g, wires in network.groups.items()},
         "states": states,
         "rows": list(rows),

@@ -70,8 +70,10 @@ class Hierarchy:
             if symbol not in self.placed:
                 self._root(symbol, "Returns")
                 self._grow(deque([symbol]), lambda node: True, within=grounds)
-        for instrument in [f for f in self.symbols if f.kind == "instrument"]:
-            self._signals(instrument)
+        users = [f for f in self.symbols if f.element in self.consumers and f.kind not in REFERENCES]
+        for unit in users:
+            if unit.kind == "instrument" or self.design.parts[bare(unit.element)].driven:
+                self._signals(unit)
         for symbol in self.symbols[:]:
             if symbol not in self.placed:
                 self._root(symbol, "Parts that no source feeds")
@@ -222,7 +224,7 @@ class Hierarchy:
             return "to-negative"
         if part.open_ended and self.sides.returns(node) and seen_from.kind != "signals":
             return "to-structure" if isinstance(part, p.Airframe) else "to-ground"
-        return "to-signal" if isinstance(part, p.Instrument) and node not in self.owners else ""
+        return "to-signal" if isinstance(part, p.Consumer) and node not in self.owners else ""
 
     def _join(self, symbol: DrawnSymbol, node: int, wire: str, other: DrawnSymbol, far: int) -> None:
         """Draws a wire between two symbols that are placed already."""
@@ -255,7 +257,7 @@ class Hierarchy:
             self._refer(symbol, node, symbol.element, far, "to-structure", link)
 
     def _signals(self, instrument: DrawnSymbol) -> None:
-        """Adds the signal terminals of an instrument as a bar, with their connections below."""
+        """Adds the signal terminals and outputs of a unit as a bar, with their connections below."""
         name = bare(instrument.element)
         nodes = [
             n

@@ -264,3 +264,15 @@ def test_a_second_alternator_is_lost_with_the_first() -> None:
     facts = facts_of(second)
     found = facts.detection.function_endurance("ignition")
     assert found.lost == ("alternator", "second") and found.seconds < 3 * 3600
+
+
+def test_a_battery_inside_a_unit_adds_its_time_to_the_loss_of_its_feed() -> None:
+    """The pump works on for 20 minutes once both batteries are down; one that is long enough no longer decides
+    when the main battery is exhausted."""
+    without, own = fuel(), fuel(parts__pump={**BENCH["parts"]["pump"], "internal-battery": "20 min"})
+    assert own.seconds == pytest.approx(without.seconds + 20 * 60)
+    assert own.unattended == pytest.approx(without.unattended + 20 * 60)
+    assert own.stops["pump"] == pytest.approx(without.stops["pump"] + 20 * 60)
+    assert lines(own) == lines(without)
+    assert own.timeline[-1].seconds == own.seconds
+    assert own.timeline[-1].why.endswith(", and the battery inside pump is empty")

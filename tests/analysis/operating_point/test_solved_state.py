@@ -18,6 +18,7 @@ from reviewer.model.quantities import FOOT_M
 from reviewer.reading import read_design
 from reviewer.tables.typical import typical
 from tests.analysis.operating_point.bench import BASE, bench
+from tests.analysis.small_designs import SmallDesign
 
 ROOT = Path(__file__).parents[3]
 BIG_LOAD = (
@@ -432,3 +433,24 @@ def test_the_bench_is_the_base_with_shunts() -> None:
         == len(Facts(read_design(ROOT / "tests" / "rules" / "bases" / "bench.yaml")).design.parts) + 3
         and "audio-shunt" not in BASE
     )
+
+
+@pytest.mark.parametrize("switches", ["ground", "supply"])
+def test_an_output_carries_the_current_of_what_it_drives(switches: str) -> None:
+    """A lamp on an output that is on has the same volts as one wired to the return, or to the supply, of the unit."""
+    volts = {}
+    for drives in (True, False):
+        made = SmallDesign()
+        made.parts["battery"] |= {"chemistry": "lead-acid", "capacity": "17 Ah"}
+        output = {"terminal": "out", "switches": switches, "when": "working"}
+        made.load("unit", current="1 A", type="electronic", outputs={"drives": output})
+        made.add("lamp", "load", current="2 A", type="heater")
+        near, far = ("return", "supply") if switches == "ground" else ("supply", "return")
+        made.wire(f"lamp.{near}", "unit.out" if drives else f"unit.{near}")
+        made.wire(f"lamp.{far}", "bus" if far == "supply" else "ground")
+        for wire in made.wires.values():
+            wire["resistance"] = "0.05 ohm"
+        point = made.facts().points.operating_point("cruise", None, ())
+        volts[drives] = point.across["parts/lamp"], point.across["parts/unit"]
+        assert point.taken["parts/lamp"] == pytest.approx(2.0, rel=0.15)
+    assert volts[True] == pytest.approx(volts[False], abs=0.002)

@@ -117,6 +117,8 @@ def _details(part: p.Part) -> str:
             for entry in part.inputs.values()
             if entry.pull_up_resistance is not None
         ]
+    if isinstance(part, p.Consumer):
+        found += [f"output {name} to {made.switches}" for name, made in part.outputs.items()]
     if isinstance(part, p.Connector):
         found.append(counted(len(part.pins), "pin"))
     return ", ".join(found)

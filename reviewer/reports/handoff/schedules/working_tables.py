@@ -41,6 +41,8 @@ def _state_rows(design: Design, states: Sequence[PoweredState]) -> Iterator[tupl
         yield name, "switch", *(s.switches.get(name, "") for s in states)
     for name in dict.fromkeys(n for s in states for n in s.state.pulled):
         yield name, design.parts[name].kind, *("pulled" if name in s.state.pulled else "in" for s in states)
+    for name in dict.fromkeys(n for s in states for n in s.state.outputs_on):
+        yield name, "output", *("on" if name in s.state.outputs_on else "off" for s in states)
     for name in states[0].buses:
         yield name, "bus", *(names(s.buses[name]) or DEAD for s in states)
     for name in states[0].coils:

@@ -74,7 +74,8 @@ class View {
   working(name, works, known) {
     if (!known.has(name)) {
       const [any, of] = data.functions[name];
-      const counts = (c) => (c in data.functions ? this.working(c, works, known) : works.has(c));
+      const on = (c) => works.has(c) || (data.takers[c] || []).some((taker) => works.has(taker));
+      const counts = (c) => (c in data.functions ? this.working(c, works, known) : on(c));
       known.set(name, of.filter(counts).length >= any);
     }
     return known.get(name);
