@@ -6,9 +6,11 @@ from typing import Any
 
 #: keys whose value names parts, wires, functions, states, phases, actions, monitors, or terminals of parts
 _REFERENCES = {
-    "after-failure-of", "currents-of", "dead", "dedicated-to", "disconnects", "displayed-on", "from", "like",
-    "load-shedding", "mounted-on", "normal", "of", "proves", "protects", "pulled", "regulates", "restores",
-    "senses", "shield", "silent", "state", "subject", "to", "watch", "without", "follows",
+    "after-failure-of", "annunciator", "chargers", "currents-of", "dead", "dedicated-to", "disconnects",
+    "displayed-on", "follows", "from", "inside", "like", "load-shedding", "mounted-on", "normal", "of",
+    "outputs-on", "plugged-on", "protects", "proves", "pulled", "regulates", "restores", "senses",
+    "shares-with", "shield", "silent", "smoothing-capacitor", "standby-for", "state", "subject",
+    "takes-over", "to", "units-off", "watch", "without",
 }  # fmt: skip
 #: keys of maps from names, to positions or figures or to what is named
 _MAPS = {"actions", "checks", "current", "functions", "monitors", "move", "parts", "phases", "states", "switches", "wires"}  # fmt: skip

@@ -30,6 +30,7 @@ from reviewer.analysis.protection import (
     recharge_inrush,
     return_protection,
     solved_cases,
+    unsupplied_breakers,
     wire_protection,
 )
 from reviewer.analysis.protection import crowbar as crowbars
@@ -297,6 +298,20 @@ class Protection:
     def let_through_of(self, fault: fault_loops.Fault) -> fault_heating.FaultHeating:
         """The let-through of a fuse in a short circuit, against what the wire withstands."""
         return fault_heating.let_through_of(self.design, fault)
+
+    @cached_property
+    def stay_closed(self) -> tuple[str, ...]:
+        """The names of the electronic breakers that stay closed without supply."""
+        return unsupplied_breakers.stays_closed(self.design)
+
+    @cached_property
+    def unsupplied(self) -> Mapping[str, unsupplied_breakers.UnsuppliedBreaker]:
+        """Those of :attr:`stay_closed` that are fed while their unit has no power -> the first time,
+        with nothing failed before any failure."""
+        found = unsupplied_breakers.unsupplied_breakers(
+            self.design, self.network, self.states.answers(), self.rating_allowed
+        )
+        return {u.breaker: u for u in sorted(found, key=lambda u: u.failure is None)}
 
     @property
     def fault_multiple(self) -> float:
