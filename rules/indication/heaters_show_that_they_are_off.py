@@ -30,6 +30,7 @@ def subjects(facts: Facts):
 
 def judge(subject: Subject, facts: Facts):
     name, lamp = subject.name, subject.part(facts.design).annunciator
+    shown = (subject.pointer, f"parts/{lamp}")
     found = facts.detection.false_annunciations(name)
     burns = [one for one in found if one.heated]
     dark = [one for one in found if not one.heated]
@@ -38,15 +39,20 @@ def judge(subject: Subject, facts: Facts):
             f"{lamp} burns in {burns[0].state} while {name} is on: it tells nothing.",
             field="annunciator",
             state=burns[0].state,
+            path=shown,
             hazard=HazardClass.MINOR,
         )
     off = next((one for one in dark if one.failure is None), None)
     if off is not None:
         yield Unmet(
-            f"{lamp} is dark in {off.state} while {name} is off.", field="annunciator", state=off.state
+            f"{lamp} is dark in {off.state} while {name} is off.",
+            field="annunciator",
+            state=off.state,
+            path=shown,
         )
         return
-    failed = list(dict.fromkeys(bare(one.failure.element) for one in dark if one.failure))
+    opened = list(dict.fromkeys(one.failure.element for one in dark if one.failure))
+    failed = [bare(element) for element in opened]
     if failed:
         also = (("also not shown when open", ", ".join(failed[1:])),) if failed[1:] else ()
         yield Unmet(
@@ -54,5 +60,6 @@ def judge(subject: Subject, facts: Facts):
             field="annunciator",
             state=dark[0].state,
             failure="open",
+            path=(opened[0], *shown),
             numbers=also,
         )
