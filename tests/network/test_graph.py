@@ -5,6 +5,7 @@ from __future__ import annotations
 from reviewer.network.graph import bare
 from reviewer.network.network_build import build_network
 from tests.analysis.small_aircraft import small
+from tests.analysis.small_designs import SmallDesign
 
 
 def test_links_are_told_apart_by_what_decides_whether_they_conduct() -> None:
@@ -28,3 +29,17 @@ def test_a_terminal_is_wired_where_something_else_is_joined_to_it() -> None:
     network = build_network(small().design)
     assert network.wired("heater.supply") and not network.wired("radio.level-return")
     assert not network.wired("nobody.there")
+
+
+def test_a_battery_that_stands_on_another_passes_current_one_way_and_is_no_diode() -> None:
+    made = SmallDesign()
+    made.add("blocking", "diode")
+    made.load("lamp", ("blocking.anode", "blocking.cathode"))
+    made.add("lower", "battery", nominal="6 V")
+    made.add("upper", "battery", nominal="6 V")
+    made.wire("lower.negative", "ground")
+    made.wire("lower.positive", "upper.negative")
+    made.wire("upper.positive", "bus")
+    network = made.facts().network
+    assert [element for _, element in network.diodes] == ["parts/blocking"]
+    assert {network.links[i].element for i in network.one_way} == {"parts/blocking", "parts/upper"}
