@@ -12,7 +12,7 @@ from typing import Any
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.assumptions import Assumed
 from reviewer.analysis.operating_point.circuit_build import Scenario
-from reviewer.analysis.operating_point.meter_readings import volts_read
+from reviewer.analysis.operating_point.meter_readings import dark, volts_read
 from reviewer.analysis.operating_point.points import Figures, solve_points
 from reviewer.analysis.operating_point.resistances import Wiring
 from reviewer.model import parts as p
@@ -167,8 +167,7 @@ def volts_shown(
     wiring: Wiring | None = None,
 ) -> Mapping[str, Sequence[float]]:
     """What monitors of a voltage read at some states of charge of the batteries (by element), each
-    battery with the resistance of a new one; infinite where a display has
-    too little voltage. Those whose display has no power are left out.
+    battery with the resistance of a new one; infinite where what shows them is dark.
 
     Raises as :func:`sweep` does.
     """
@@ -182,12 +181,6 @@ def volts_shown(
         raise NotAssessable(str(points.unsolved[0]))
     found = {}
     for name, meter in shown.items():
-        read = volts_read(points, meter)
-        if meter.instrument:
-            if not scenario.conduction.powered.get(meter.instrument, 1):
-                continue
-            least = design.parts[bare(meter.instrument)].minimum
-            if least is not None and meter.instrument in points.built.loads:
-                read = np.where(points.across(meter.instrument) >= least, read, np.inf)
+        read = np.where(dark(design, points, meter), np.inf, volts_read(points, meter))
         found[name] = [float(volts) for volts in read]
     return found
