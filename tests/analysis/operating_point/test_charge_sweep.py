@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import inf
 
 import pytest
 
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.operating_point.charge_sweep import Surface, alive, surface, sweep, volts_shown
 from reviewer.analysis.operating_point.solved_state import scenario_of
@@ -72,3 +74,21 @@ def test_a_reading_is_blank_where_its_display_has_less_than_its_minimum(minimum:
     # a monitor that no unit shows is read wherever it is
     assert facts.points.operating_point("smoke-drill").readings["main-volts"].blank is False
     assert facts.points.operating_point("smoke-drill").readings["reserve-volts"].blank is True
+
+
+def test_the_field_of_an_alternator_that_nothing_turns_is_a_draw_on_the_batteries() -> None:
+    """3 A at 14 V are 2.6 A at some 12.3 V; with the alternator running its field is its own affair."""
+    facts = bench(("rating: 60 A, set-point", "rating: 60 A, field-current: 3 A, set-point"))
+    answer = facts.states.answer("cruise")
+    lost = (Failure("parts/alternator", OPEN),)
+    healthy = scenario_of(facts.design, facts.network, answer.state, answer.healthy)
+    failed = scenario_of(facts.design, facts.network, answer.state, answer.healthy, case=lost)
+    cases = {
+        "running": (healthy, None),
+        "undriven": (replace(failed, undriven=("parts/alternator",)), 3 * 12.3 / 14),
+        "open field": (failed, None),
+    }
+    for name, (scenario, amps) in cases.items():
+        rows = [[1.0] * len(alive(facts.network, scenario))]
+        taken = sweep(facts.design, facts.network, scenario, {}, ("parts/left-ignition",), rows).taken
+        assert taken.get("parts/alternator", [None]) == [amps and pytest.approx(amps, rel=0.03)], name
