@@ -43,3 +43,16 @@ def test_a_battery_that_stands_on_another_passes_current_one_way_and_is_no_diode
     network = made.facts().network
     assert [element for _, element in network.diodes] == ["parts/blocking"]
     assert {network.links[i].element for i in network.one_way} == {"parts/blocking", "parts/upper"}
+
+
+def test_nobody_relies_on_an_alternator_once_the_engine_stops_nor_on_the_sun() -> None:
+    """A charger that a bus feeds lives by that bus, and a battery by itself."""
+    made = SmallDesign()
+    made.alternator()
+    for name, power in (("sun", "solar"), ("mains", "mains"), ("aux", "another-bus")):
+        made.add(name, "charger", **{"from": power})
+        made.wire(f"{name}.positive", "bus")
+        made.wire(f"{name}.negative", "ground")
+    made.wire("bus", "aux.input")
+    made.wire("aux.input-return", "ground")
+    assert set(made.facts().network.generation) == {"parts/alternator", "parts/sun", "parts/mains"}
