@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from reviewer.network.meters import Meter, meters
-from reviewer.network.sense_leads import SenseLead, sense_lead, wired_meters
+from reviewer.network.sense_leads import SenseLead, deselected, sense_lead, wired_meters
 from tests.analysis.small_designs import SmallDesign
 
 VOLTS = {"volts": {"shows": "voltage", "senses": "battery.positive", "displayed-on": "display"}}
@@ -177,3 +177,26 @@ def test_a_lead_that_comes_to_a_switch_and_to_a_bus_is_at_the_bus() -> None:
     made.run("splice.far", [("stud.in", "stud.out")], "other-bus")
     _, lead, _ = read(made)
     assert lead.stray is not None and lead.stray.at.startswith("other-bus")
+
+
+@pytest.mark.parametrize(("position", "shown"), [("main", "volts"), ("other", "other"), ("off", "")])
+def test_a_selector_shows_the_monitor_that_it_is_turned_to(position: str, shown: str) -> None:
+    monitors = {
+        "volts": "bus.sense",
+        "other": "other-bus.sense",
+        "lost": "lamp.supply",
+        "direct": "second-bus.direct",
+    }
+    made = panel("one", "two", **{n: {**VOLTS["volts"], "senses": at} for n, at in monitors.items()})
+    positions = {"off": [], "main": [["common", "a"]], "other": [["common", "b"]]}
+    made.add("selector", "switch", positions=positions)
+    made.wire("bus.sense", "selector.a")
+    made.wire("other-bus.sense", "selector.b")
+    made.wire("selector.common", "display.one")
+    made.wire("second-bus.direct", "display.two")
+    switches = {"panel-switch": "on", "other-switch": "on", "selector": position}
+    facts = made.facts(switches=switches)
+    found = meters(facts.design, facts.network)
+    away = {n for n, meter in found.items() if deselected(facts.design, facts.network, meter, switches)}
+    # a lead of its own is never turned away, and what has none is not behind the selector
+    assert away == {"volts", "other"} - {shown}
