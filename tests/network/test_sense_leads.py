@@ -187,7 +187,9 @@ def test_a_selector_shows_the_monitor_that_it_is_turned_to(position: str, shown:
         "lost": "lamp.supply",
         "direct": "second-bus.direct",
     }
-    made = panel("one", "two", **{n: {**VOLTS["volts"], "senses": at} for n, at in monitors.items()})
+    shown_by = {n: {**VOLTS["volts"], "senses": at} for n, at in monitors.items()}
+    lit = {"shows": "live", "senses": "shunt.load", "displayed-on": "lamp"}
+    made = panel("one", "two", **shown_by, lit=lit)
     positions = {"off": [], "main": [["common", "a"]], "other": [["common", "b"]]}
     made.add("selector", "switch", positions=positions)
     made.wire("bus.sense", "selector.a")
