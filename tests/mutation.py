@@ -68,7 +68,10 @@ class Change:
 
 
 def changes(path: Path, source: str) -> Iterator[Change]:
-    """Every change of a source, in the order of its text; annotations and texts are left alone."""
+    """Every change of a source, in the order of its text.
+
+    Annotations and texts are left alone, and so is what is asserted for the type checker.
+    """
     starts = [0]
     for line in source.splitlines(keepends=True):
         starts.append(starts[-1] + len(line.encode()))
@@ -90,7 +93,7 @@ def _expressions(node: ast.AST) -> Iterator[ast.expr]:
         if name == left_out.get(type(node)) or isinstance(node, ast.JoinedStr | ast.pattern):
             continue
         for child in value if isinstance(value, list) else [value]:
-            if isinstance(child, ast.AST):
+            if isinstance(child, ast.AST) and not isinstance(child, ast.Assert):
                 if isinstance(child, ast.expr):
                     yield child
                 if isinstance(node, ast.If) and child is node.test:  # the branch is dropped

@@ -12,6 +12,7 @@ from tests.rule_reach import first_line, reach
 
 SOURCE = '''"""Text 3."""
 def f(x: int = 2) -> "a < b":
+    assert x is not None
     if not x < 1.5 and f"{x > 4}":
         return x + 3
     return True

@@ -12,6 +12,7 @@ from click.testing import CliRunner
 from reviewer.cli.main import commands
 from reviewer.model.quantities import read_quantity
 from reviewer.model.quantity_words import (
+    beside,
     clock,
     days,
     length,
@@ -21,6 +22,7 @@ from reviewer.model.quantity_words import (
     percent,
     quantity,
     shortfall,
+    tabled,
 )
 from reviewer.reading import read_design
 from reviewer.reports.handoff.schedules.all_tables import schedules
@@ -101,6 +103,50 @@ def test_times_and_shares() -> None:
     ]
     assert [clock(320), minutes(1911)] == ["5 min 20 s", "31 min"]
     assert [percent(0.8), percent(-0.001), percent(0.8004, 0.8)] == ["80 %", "0 %", "80.04 %"]
+    assert [percent(0.8, 0.8), percent(0.8004, 0.79)] == ["80 %", "80 %"]
+
+
+def test_a_time_is_never_promised_longer_than_it_is_nor_a_shortfall_shorter() -> None:
+    assert [minutes(1799.9), minutes(1800), minutes(math.inf)] == ["29 min", "30 min", "unlimited"]
+    # a limit that stands beside it is told apart, by two decimals at most
+    assert [minutes(1799, 1740), minutes(1740, 1799), minutes(1799.99, 1799.98)] == [
+        "29.9 min",
+        "29.0 min",
+        "29 min",
+    ]
+    assert [margin(59.9), margin(60), margin(-5), margin(math.inf)] == [
+        "less than 1 min",
+        "1 min",
+        "0 min",
+        "unlimited",
+    ]
+    assert [shortfall(0.1), shortfall(60), shortfall(60.1)] == ["1 min", "1 min", "2 min"]
+    assert [clock(s) for s in (59.9999999, 60, 599, 600, 659, math.inf)] == [
+        "1 min", "1 min", "9 min 59 s", "10 min", "10 min", "unlimited",
+    ]  # fmt: skip
+    assert [clock(45.9), days(2.98765), days(3), days(999.9), days(1000), days(12345)] == [
+        "45 s", "71.7 h", "3 days", "999 days", "1,000 days", "12,000 days",
+    ]  # fmt: skip
+
+
+def test_what_is_in_a_cell_or_beside_its_limit_is_never_minus_zero_nor_the_same_as_it() -> None:
+    for nought in (tabled(-0.001, 2), tabled(-0.0, 1), tabled(0.0, 1)):
+        assert str(nought) == "0.0"
+    assert [tabled(-0.016, 2), tabled(2.5449, 2)] == [-0.02, 2.54]
+    assert [beside(-0.001, 0.3, ".1f"), beside(12.34, 12.0, ".1f"), beside(80.04, 80.0, ".0f")] == [
+        "0.0", "12.3", "80.04",
+    ]  # fmt: skip
+    # what is told apart by no digit that anybody reads stands as it would alone
+    assert beside(5.0, 5.0, ".1f") == beside(5.0, 5.0 + 1e-12, ".1f") == "5.0"
+
+
+def test_thousandths_are_told_below_a_hundredth_of_an_ampere_or_volt_only() -> None:
+    said = [(0.0099, "A"), (0.01, "A"), (0.0099, "m"), (1e-6, "A"), (9e-7, "A"), (0.99, "A"), (1.04, "A")]
+    assert [quantity(value, unit) for value, unit in said] == [
+        "9.9 mA", "0.01 A", "0.0099 m", "0.001 mA", "0 A", "0.99 A", "1.04 A",
+    ]  # fmt: skip
+    # beside a limit that is not so small the unit stays the limit's
+    assert quantity(0.002, "A", 0.5) == "0.002 A" != quantity(0.002, "A", 0.005) == "2 mA"
 
 
 @pytest.mark.parametrize(

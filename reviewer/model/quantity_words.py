@@ -65,7 +65,7 @@ def _rounded(value: float, digits: int, places: int | None) -> str:
 
 def tabled(value: float, digits: int) -> float:
     """A number for a cell of a table or a document: rounded, and never minus zero."""
-    return round(value, digits) + 0.0
+    return round(value, digits) or 0.0
 
 
 def beside(value: float, other: float, form: str) -> str:
@@ -76,7 +76,7 @@ def beside(value: float, other: float, form: str) -> str:
     digits, kind = int(form[1:-1]), form[-1]
     forms = [f".{digits + more}{kind}" for more in range(MOST - COMPUTED + 1)]
     best = next((f for f in forms if format(value, f) != format(other, f)), form)
-    return format(float(format(value, best)) + 0.0, best)
+    return format(float(format(value, best)) or 0.0, best)
 
 
 def percent(share: float, apart: float | None = None) -> str:

@@ -370,9 +370,16 @@ class Network:
         return tuple((i, link.output) for i, link in enumerate(self.links) if link.commanded)
 
     @cached_property
+    def one_way(self) -> tuple[int, ...]:
+        """Every link that conducts one way: those of diodes, and of batteries that stand on another."""
+        return tuple(i for i, link in enumerate(self.links) if link.oneway)
+
+    @cached_property
     def diodes(self) -> tuple[tuple[int, str], ...]:
-        """(link, element) for every link that conducts one way."""
-        return tuple((i, link.element) for i, link in enumerate(self.links) if link.oneway)
+        """(link, element) for every diode."""
+        batteries = {s.element for s in self.sources}
+        links = ((i, self.links[i].element) for i in self.one_way)
+        return tuple((i, element) for i, element in links if element not in batteries)
 
     @cached_property
     def from_sources(self) -> Mapping[int, tuple[int, int] | None]:

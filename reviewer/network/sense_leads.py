@@ -78,15 +78,16 @@ def _as_wired(design: Design, network: Network, declared: Mapping[str, Meter], n
     own = [n for n, m in declared.items() if m.instrument == meter.instrument and not m.drawn]
     leads = {n: sense_lead(design, network, declared, n) for n in own}
     stray = leads[name].stray
+    told = leads[name].connected or meter.shunt or design.aircraft.stage == "concept"
+    as_declared = meter if told else replace(meter, unknown=True)
     if stray is None or [n for n in own if leads[n].stray] != [name]:
-        told = leads[name].connected or meter.shunt or design.aircraft.stage == "concept"
-        return meter if told else replace(meter, unknown=True)
+        return as_declared
     ends = tuple(
         network.node(t)
         for t in _unread(design, network, declared, name) or stray.inputs[-len(meter.sensed) :]
     )
     if len(ends) != len(meter.sensed):
-        return meter
+        return as_declared
     if meter.shunt:
         high, low = (_joined(design, network, node, _in_line) for node in meter.sensed)
         if not (high | low).intersection(ends):

@@ -21,6 +21,7 @@ from reviewer.questions.naming import NoAnswer, elements_named, modes_of
 from reviewer.reading import read_design, read_text
 from reviewer.reports.effects.table import effects_json
 from reviewer.reports.effects.words import local_effect
+from tests.analysis.second_alternator import second_alternator
 from tests.analysis.small_designs import SmallDesign
 from tests.edits import edited
 from tests.rule_cases import parsed, text
@@ -257,18 +258,8 @@ def test_what_a_second_failure_takes_is_the_same_solved_alone_or_with_all(base: 
     assert mask == ~both & answer.functions["ignition"]
 
 
-#: a second alternator that carries a heater beside what the bench has, alone or not
-TWO = {
-    "parts/second": {"kind": "alternator", "excitation": "permanent-magnet", "set-point": "14.2 V"},
-    "parts/second-limiter": {"kind": "limiter", "rating": "60 A", "label": "SECOND"},
-    "wires/W90": {
-        "from": "main-bus.second",
-        "to": "second-limiter.line",
-        "gauge": "6 AWG",
-        "length": "0.1 m",
-    },
-    "wires/W91": {"from": "second-limiter.load", "to": "second.output", "gauge": "6 AWG", "length": "1.4 m"},
-    "wires/W92": {"from": "second.ground", "to": "engine.second", "gauge": "6 AWG", "length": "0.2 m"},
+#: more than the main battery gives alone for long
+HEATER = {
     "parts/heater": {"kind": "load", "type": "heater", "current": "20 A"},
     "wires/W93": {"from": "main-bus.heater", "to": "heater.supply", "gauge": "10 AWG", "length": "1 m"},
     "wires/W94": {"from": "heater.return", "to": "main-ground.heater", "gauge": "10 AWG", "length": "1 m"},
@@ -279,7 +270,7 @@ TWO = {
 def test_the_alternator_that_is_left_with_too_much_is_overloaded(
     rating: str, overloaded: tuple[str, ...]
 ) -> None:
-    edits = edited(parsed(BASE), {**TWO, "parts/second/rating": rating})
+    edits = edited(parsed(BASE), {**second_alternator(rating, "14.2 V"), **HEATER})
     facts = Facts(read_text(text(edits), "design.yaml"))
     effect = only(facts, "alternator", "open")
     assert effect.overloaded == overloaded and ("second is overloaded" in local_effect(effect)) == bool(
@@ -293,10 +284,7 @@ def test_the_alternator_that_is_left_with_too_much_is_overloaded(
 
 @pytest.mark.parametrize(("most", "overloaded"), [("20 A", ("parts/main-battery",)), ("40 A", ())])
 def test_a_battery_that_gives_more_than_it_may_is_overloaded(most: str, overloaded: tuple[str, ...]) -> None:
-    heater = {
-        key: value for key, value in TWO.items() if "heater" in key or key in ("wires/W93", "wires/W94")
-    }
-    edits = edited(parsed(BASE), {**heater, "parts/main-battery/max-discharge-current": most})
+    edits = edited(parsed(BASE), {**HEATER, "parts/main-battery/max-discharge-current": most})
     facts = Facts(read_text(text(edits), "design.yaml"))
     effect = only(facts, "alternator", "open")
     assert effect.overloaded == overloaded

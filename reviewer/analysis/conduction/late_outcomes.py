@@ -367,8 +367,8 @@ def can_open(design: Design, network: Network, solved: Conduction, lane: int, pr
     links = (network.links[i] for i in network.protectors if network.links[i].element == protector)
     ends = [n for link in links for n in (link.a, link.b)]
     feeding = [s for s, fed in solved.fed.items() if any(fed[n] >> lane & 1 for n in ends)]
-    amperes = [limits.get(s) for s in feeding]
-    return any(most is None for most in amperes) or sum(most or 0.0 for most in amperes) > rating
+    amperes = [most for s in feeding if (most := limits.get(s)) is not None]
+    return len(amperes) < len(feeding) or sum(amperes) > rating
 
 
 def opens_later(design: Design, further: str, nearest: str, share: float = 1.0) -> bool:

@@ -315,9 +315,9 @@ def zone_of(
             _join_group(network, start, forward, backward, protectors, group)
         masks[group[start]] = masks.get(group[start], 0) | mask & ~unusual
     zone = {node: mask for node, g in group.items() if (mask := masks[g])}
-    # only diodes, which conduct one way, lead from one group to another
+    # only what conducts one way leads from one group to another
     every_lane = [-1 if a else 0 for a in forward], [-1 if b else 0 for b in backward]
-    ends = {network.links[i].b for i, _ in network.diodes}
+    ends = {network.links[i].b for i in network.one_way}
     fresh = {node: zone[node] for node in ends if node in zone}
     _upstream(network, fresh, zone, *every_lane, protectors, NEVER)
     rest = {node: mask & unusual for node, mask in grounded.items() if mask & unusual}

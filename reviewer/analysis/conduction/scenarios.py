@@ -254,8 +254,8 @@ def _lanes(network: Network, failures: _FailureMasks, width: int, controls: _Con
     opened = {element: mask & ~failures.shorted.get(element, 0) for element, mask in failures.opened.items()}
     forward = _forward(network, failures, opened, controls)
     backward = list(forward)
-    for i, element in network.diodes:
-        backward[i] &= failures.shorted_diodes.get(element, 0)
+    for i in network.one_way:
+        backward[i] &= failures.shorted_diodes.get(network.links[i].element, 0)
     grounded: dict[frozenset[str], dict[int, int]] = {}
     for (passes, node), mask in failures.grounded.items():
         grounded.setdefault(passes, {})[node] = mask

@@ -241,12 +241,10 @@ def _leaks(operating: OperatingPoints, paths: Paths, answer: StateAnswer, source
     """
     fed, network = answer.healthy.fed[source], operating.network
     for link, element in network.diodes:
-        part = operating.design.parts[bare(element)]
-        # a one-way link belongs to a diode, but for what is inside a unit; the side without a
-        # source pulls its anode down
+        part = operating.design.part(bare(element), p.Diode)
+        # the side without a source pulls its anode down
         if (
-            isinstance(part, p.Diode)
-            and not paths.suppresses(bare(element))
+            not paths.suppresses(bare(element))
             and bare(element) not in paths.suppressors
             and fed[network.links[link].b]
             and not answer.healthy.live(network.links[link].a)

@@ -12,12 +12,12 @@ from typing import Any
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.assumptions import Assumed
 from reviewer.analysis.operating_point.circuit_build import Scenario
-from reviewer.analysis.operating_point.meter_readings import volts_read
+from reviewer.analysis.operating_point.meter_readings import dark, volts_read
 from reviewer.analysis.operating_point.points import Figures, solve_points
 from reviewer.analysis.operating_point.resistances import Wiring
 from reviewer.model import parts as p
 from reviewer.model.design import Design
-from reviewer.network.graph import Network, bare, own_battery
+from reviewer.network.graph import Network, bare
 from reviewer.network.meters import Meter
 from reviewer.tables.batteries import open_circuit_knots
 from reviewer.tables.interpolation import bracket
@@ -167,8 +167,7 @@ def volts_shown(
     wiring: Wiring | None = None,
 ) -> Mapping[str, Sequence[float]]:
     """What monitors of a voltage read at some states of charge of the batteries (by element), each
-    battery with the resistance of a new one; infinite where a display has
-    too little voltage. Those whose display has no power are left out.
+    battery with the resistance of a new one; infinite where what shows them is dark.
 
     Raises as :func:`sweep` does.
     """
@@ -182,14 +181,6 @@ def volts_shown(
         raise NotAssessable(str(points.unsolved[0]))
     found = {}
     for name, meter in shown.items():
-        read = volts_read(points, meter)
-        if meter.instrument:
-            powered = scenario.conduction.powered
-            own = powered.get(own_battery(meter.instrument), 0)
-            if not powered.get(meter.instrument, 1) and not own:
-                continue
-            least = design.parts[bare(meter.instrument)].minimum
-            if least is not None and meter.instrument in points.built.loads and not own:
-                read = np.where(points.across(meter.instrument) >= least, read, np.inf)
+        read = np.where(dark(design, points, meter), np.inf, volts_read(points, meter))
         found[name] = [float(volts) for volts in read]
     return found

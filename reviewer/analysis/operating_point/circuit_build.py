@@ -19,7 +19,7 @@ from reviewer.analysis.operating_point import devices as made_of
 from reviewer.analysis.operating_point.assumptions import AssumedQuantity, Assumptions
 from reviewer.analysis.operating_point.resistances import Wiring
 from reviewer.analysis.solver.circuit import (
-    BatteryBranch,
+    SOURCES,
     Device,
     NodalCircuit,
     RegulatedBranch,
@@ -344,15 +344,10 @@ def build(
         builder.inputs()
     sources, fields = builder.sources()
     coils, loads = builder.coils(), builder.loads()
-    kinds = {BatteryBranch: 0, RegulatedBranch: 1}
-    standing = {s.element for s in network.sources if s.stands_on_another}
-    anchors = sorted(
-        (d for d in builder.devices if isinstance(d, tuple(kinds))),
-        key=lambda d: (kinds[type(d)], d.element in standing),
-    )
-    circuit = NodalCircuit(
-        builder.count, tuple(builder.resistors), tuple(builder.devices), tuple(d.minus for d in anchors)
-    )
+    # in the order of sources batteries come first; one that stands on another is no place to count from
+    lowest = {s.element for s in network.sources if not s.stands_on_another}
+    anchors = tuple(d.minus for d in builder.devices if isinstance(d, SOURCES) and d.element in lowest)
+    circuit = NodalCircuit(builder.count, tuple(builder.resistors), tuple(builder.devices), anchors)
     return Built(
         circuit,
         resistors,

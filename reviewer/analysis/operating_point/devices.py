@@ -99,11 +99,11 @@ def _charger(design: Design, source: Source, part: p.Charger, assumptions: Assum
 
 def _converter(source: Source, part: p.Converter) -> Device:
     """A converter holds its output up to its rating. Raises NotAssessable."""
-    for key, value in (("output-voltage", part.output_voltage), ("rating", part.rating)):
-        if value is None:
-            raise NotAssessable(f"`{key}` of {bare(source.element)}")
-    assert part.output_voltage is not None and part.rating is not None
-    return RegulatedBranch(source.element, source.positive, source.negative, part.output_voltage, part.rating)
+    volts, most = part.output_voltage, part.most
+    if volts is None or most is None:
+        key = "output-voltage" if volts is None else "rating"
+        raise NotAssessable(f"`{key}` of {bare(source.element)}")
+    return RegulatedBranch(source.element, source.positive, source.negative, volts, most)
 
 
 def inlet_device(

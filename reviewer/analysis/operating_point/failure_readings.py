@@ -21,8 +21,7 @@ from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.analysis.operating_point.devices import AT_ITS_LIMIT, alternator_figures
 from reviewer.model import parts as p
 from reviewer.model.record import record
-from reviewer.network.graph import bare, own_battery
-from reviewer.network.meters import Meter
+from reviewer.network.graph import bare
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.answers import OperatingPoints
@@ -156,12 +155,12 @@ class FailureReadings:
         conduction = conduct(self.network, state, some, answer.healthy)
         points = self.points.failed_points(state.name, some, conduction)
         lost = {one.point % len(some) for one in points.unsolved}
-        read = dict(self._read(points, len(some)))
+        read = dict(self._read(points))
         amps = {e: points.amps(e) for e in points.built.sources}
         for lane, i in enumerate((*sure, -1)):
             readings: Readings | None = {
-                name: CaseReading(float(values[lane]), float(values[lane + len(some)]), bool(dark[lane]))
-                for name, (values, dark) in read.items()
+                name: CaseReading(float(values[lane]), float(values[lane + len(some)]), bool(blank[lane]))
+                for name, (values, blank) in read.items()
             }
             given: Mapping[str, float] = {e: float(values[lane]) for e, values in amps.items()}
             if lane in lost:
@@ -172,12 +171,9 @@ class FailureReadings:
                 self._known[state.name, ()], self._given[state.name, ()] = readings, given
         return found
 
-    def _read(self, points: Points, width: int) -> Iterator[tuple[str, tuple[Any, Any]]]:
+    def _read(self, points: Points) -> Iterator[tuple[str, tuple[Any, Any]]]:
         """Readings (points,) and blanks (points,) by monitor."""
-        import numpy as np
-
-        from reviewer.analysis.operating_point.failure_lanes import lanes_array
-        from reviewer.analysis.operating_point.meter_readings import amperes_read, volts_read
+        from reviewer.analysis.operating_point.meter_readings import amperes_read, dark, volts_read
 
         for name, meter in self.points.wiring.meters.items():
             read = None
@@ -185,22 +181,7 @@ class FailureReadings:
                 read = volts_read(points, meter) if meter.shows == "voltage" else amperes_read(points, meter)
             if read is None:
                 continue
-            dark = np.zeros(points.count, bool)
-            if meter.instrument:
-                dark = ~lanes_array(points.powered[meter.instrument], width, points.count)
-                least = self._least_volts(meter)
-                index = points.built.loads.get(meter.instrument)
-                if least is not None and index is not None:
-                    drawing = points.built.present.get(index, (1 << width) - 1)
-                    low = ~(points.across(meter.instrument) >= least)
-                    dark |= low & lanes_array(drawing, width, points.count)
-                if own := points.powered.get(own_battery(meter.instrument), 0):
-                    dark &= ~lanes_array(own, width, points.count)
-            yield name, (read, dark)
-
-    def _least_volts(self, meter: Meter) -> float | None:
-        part = self.points.design.parts[bare(meter.instrument)]
-        return part.minimum if isinstance(part, p.Consumer) else None
+            yield name, (read, dark(self.points.design, points, meter))
 
     def _alone(self, state: str, case: Case) -> _Solved:
         try:

@@ -1,11 +1,14 @@
 """What a monitor reads at operating points: volts at the end of its sense lead, the amperes of its
-shunt."""
+shunt; and where what shows it is dark."""
 
 from __future__ import annotations
 
 from typing import Any
 
+from reviewer.analysis.operating_point.failure_lanes import lanes_array
 from reviewer.analysis.operating_point.points import Points
+from reviewer.model.design import Design
+from reviewer.network.graph import bare, own_battery
 from reviewer.network.meters import Meter
 
 
@@ -47,3 +50,24 @@ def amperes_read(points: Points, meter: Meter) -> Any:
         amps = -amps
     whole = np.logical_and.reduce([v == v for v in volts])
     return np.where(whole, amps, 0.0)
+
+
+def dark(design: Design, points: Points, meter: Meter) -> Any:
+    """Where what shows a monitor has no power, or less than its minimum voltage: (points,) of True
+    and False. Whether one that draws nothing has too little is not known. One that works on by a
+    battery inside it is not dark."""
+    import numpy as np
+
+    if not meter.instrument:
+        return np.zeros(points.count, bool)
+    built = points.built
+
+    def points_of(lanes: int) -> Any:
+        return lanes_array(lanes, built.width, points.count)
+
+    found = ~points_of(points.powered[meter.instrument])
+    least, index = design.parts[bare(meter.instrument)].minimum, built.loads.get(meter.instrument)
+    if least is not None and index is not None:
+        low = ~(points.across(meter.instrument) >= least)  # no number where it is dead
+        found |= low & points_of(built.present.get(index, (1 << built.width) - 1))
+    return found & ~points_of(points.powered.get(own_battery(meter.instrument), 0))

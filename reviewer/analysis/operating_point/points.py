@@ -176,7 +176,7 @@ class Points:
         _, solved = self.parts[0]
         joined = solved.all_volts()[:, 0].tolist()
         return {
-            name: joined[at] + 0.0
+            name: joined[at]
             for name, at in zip(self.network.names, solved.islands.merged, strict=False)
             if at >= 0
         }
@@ -202,7 +202,7 @@ class Points:
                 and link not in self.built.diodes
                 and self.built.circuit.resistors[index].ohms > 0
             )
-            found[element] = (through[index] if simple else float(self.link_amps(link)[0])) + 0.0
+            found[element] = through[index] if simple else float(self.link_amps(link)[0])
         return found
 
     def link_amps(self, link: int) -> Any:

@@ -12,14 +12,14 @@ from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.assumptions import Assumed
 from reviewer.analysis.operating_point.circuit_build import Scenario
-from reviewer.analysis.operating_point.meter_readings import amperes_read, volts_read
+from reviewer.analysis.operating_point.meter_readings import amperes_read, dark, volts_read
 from reviewer.analysis.operating_point.points import Figures, Points, solve_points
 from reviewer.analysis.operating_point.resistances import Wiring
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
-from reviewer.network.graph import Gate, Network, bare, own_battery
+from reviewer.network.graph import Gate, Network
 from reviewer.network.meters import Meter
 
 
@@ -147,15 +147,13 @@ def operating_point(design: Design, scenario: Scenario, points: Points, wires: W
     network = points.network
 
     def one(ask, key: Any) -> float:
-        return (
-            round(float(ask(key)[0]), 9) + 0.0
-        )  # below this is noise that would decide between equals; no minus zero
+        return _told(ask(key)[0])
 
     return OperatingPoint(
         scenario.state.name,
         scenario.phases,
-        MappingProxyType({name: round(volts, 9) + 0.0 for name, volts in points.all_volts().items()}),
-        MappingProxyType({element: round(amps, 9) + 0.0 for element, amps in points.all_amps().items()}),
+        MappingProxyType({name: _told(volts) for name, volts in points.all_volts().items()}),
+        MappingProxyType({element: _told(amps) for element, amps in points.all_amps().items()}),
         MappingProxyType(
             {pair: one(points.link_amps, i) for pair, i in _contacts(design, network, points.only_link)}
         ),
@@ -195,19 +193,7 @@ def _contacts(
 
 
 def _reading(design: Design, scenario: Scenario, points: Points, meter: Meter) -> Reading:
-    blank = False
-    if meter.instrument:
-        powered = scenario.conduction.powered
-        on_battery = powered.get(own_battery(meter.instrument), 0)
-        blank = not powered.get(meter.instrument, 1) and not on_battery
-        part = design.parts[bare(meter.instrument)]
-        if (
-            isinstance(part, p.Consumer)
-            and part.minimum is not None
-            and meter.instrument in points.built.loads
-            and not on_battery
-        ):
-            blank = blank or not points.across(meter.instrument)[0] >= part.minimum
+    blank = bool(dark(design, points, meter)[0])
     if meter.unknown:
         return Reading(meter.name, meter.shows, None, blank)
     if meter.shows == "live" and meter.lamp:
@@ -215,7 +201,12 @@ def _reading(design: Design, scenario: Scenario, points: Points, meter: Meter) -
     if meter.shows == "live":
         return Reading(meter.name, "live", float(bool(scenario.conduction.live(meter.ends[0]))), blank)
     read = amperes_read(points, meter) if meter.shows == "current" else volts_read(points, meter)
-    return Reading(meter.name, meter.shows, None if read is None else float(read[0]) + 0.0, blank)
+    return Reading(meter.name, meter.shows, None if read is None else float(read[0]) or 0.0, blank)
+
+
+def _told(value: Any) -> float:
+    """Less than a nanoampere is noise that would decide between equals; no minus zero."""
+    return round(float(value), 9) or 0.0
 
 
 def _known(volts: float) -> float:

@@ -135,7 +135,7 @@ class Spread:
         if self.points.unsolved or (read := ask()) is None:
             return None
         low, high = float(read.min()), float(read.max())
-        return Within(float(read[0]) + 0.0, *rounded(low - error(low), high + error(high)))
+        return Within(float(read[0]) or 0.0, *rounded(low - error(low), high + error(high)))
 
 
 def _of_volts(volts: float) -> float:
@@ -144,7 +144,7 @@ def _of_volts(volts: float) -> float:
 
 def rounded(low: float, high: float) -> tuple[float, float]:
     """Limits rounded outward to 0.1, as printed on a card."""
-    return floor(low * 10 + 1e-9) / 10 + 0.0, ceil(high * 10 - 1e-9) / 10 + 0.0
+    return floor(low * 10 + 1e-9) / 10, ceil(high * 10 - 1e-9) / 10
 
 
 #: what a meter may read on what is dead

@@ -29,7 +29,7 @@ def one_way_ties(
     the state, the states in which one does decide. Left out too is a tie through a diode that is
     reversed to what it protects: that is reported of the diode.
     """
-    diodes = {e for _, e in network.diodes if isinstance(design.parts[bare(e)], p.Diode)}
+    diodes = {e for _, e in network.diodes}
     mains = [
         s for s in network.sources if s.kind == "battery" and design.parts[bare(s.element)].purpose == "main"
     ]

@@ -162,13 +162,13 @@ def _avoidable(network: Network, path: Iterable[str], source: Source, other: Sou
 
 
 def _those(network: Network, path: Iterable[str], without: Callable[[str], bool]) -> set[str]:
-    """The elements of a path of which this is true; it is asked once for those of one chain, of
+    """The elements of a path of which this is true; it is asked once for those of the same chains, of
     which each opens the same."""
-    known: dict[int | str, bool] = {}
+    known: dict[tuple[int | str, ...], bool] = {}
     found: set[str] = set()
     for element in path:
-        own = network.links_of.get(element, ())
-        key = network.contracted.chain_of.get(own[0], element) if len(own) == 1 else element
+        links = network.links_of.get(element, ())
+        key = tuple(network.contracted.chain_of.get(i, element) for i in links)
         if key not in known:
             known[key] = without(element)
         if known[key]:

@@ -128,8 +128,6 @@ def _buses(
     groups: dict[frozenset[int], list[int]] = {}
     for i, element in network.diodes:
         link = network.links[i]
-        if not isinstance(design.parts[bare(element)], p.Diode):
-            continue
         if not paths.suppresses(bare(element)) and answer.healthy.live(link.a):
             groups.setdefault(_bus(network, answer, link.b), []).append(i)
     for area, diodes in groups.items():

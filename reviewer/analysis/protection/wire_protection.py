@@ -88,7 +88,7 @@ def _limited_leads(design: Design, network: Network, answer: StateAnswer) -> set
         part = design.parts[bare(source.element)]
         if (
             not isinstance(part, p.SELF_LIMITED)
-            or own_limit(part) is None
+            or part.most is None
             or not answer.healthy.live(source.positive)
         ):
             continue
@@ -101,13 +101,6 @@ def _limited_leads(design: Design, network: Network, answer: StateAnswer) -> set
         if all(isinstance(design.parts[bare(s)], p.SELF_LIMITED) for s in sources)
     }
     return alone | set(near)
-
-
-def own_limit(part: p.Part) -> float | None:
-    """Amperes at which a source limits itself; None where the file does not say, or it does not."""
-    if isinstance(part, (p.Alternator, p.Converter)):
-        return part.rating
-    return part.current_limit if isinstance(part, p.Charger) else None
 
 
 def _passes_limit(design: Design, part: p.Part, link: Link, leaving: bool) -> bool:
@@ -130,7 +123,7 @@ def carries_limit(wire: p.Wire, part: p.Part) -> bool:
 
 def may_carry_limit(wire: p.Wire, part: p.Part) -> bool:
     """Whether a wire may carry all that such a source gives. Raises NotAssessable."""
-    limit = own_limit(part)
+    limit = part.most if isinstance(part, p.SELF_LIMITED) else None
     if wire.copper_gauge is None or limit is None:
         kind = next(k for k, own in p.PART_KINDS.items() if isinstance(part, own))
         key = "current-limit" if isinstance(part, p.Charger) else "rating"

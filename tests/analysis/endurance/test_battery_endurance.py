@@ -17,6 +17,7 @@ from reviewer.analysis.ratings.discharge_time import Store, seconds_to_empty
 from reviewer.reading import read_text
 from reviewer.tables.batteries import state_of_charge_at
 from tests.analysis.endurance.by_hand import ByHand
+from tests.analysis.second_alternator import second_alternator
 from tests.edits import edited
 from tests.rule_cases import Data, design, text, yaml_text
 
@@ -176,30 +177,8 @@ def test_the_crew_sheds_at_one_time_for_batteries_and_functions(edits: Data, not
 
 def test_the_loss_of_one_of_two_alternators_has_its_own_alarm() -> None:
     """The other one holds the bus up: its voltage gives no alarm, and nothing is shed."""
-    second = {
-        "parts/second": {
-            "kind": "alternator",
-            "excitation": "permanent-magnet",
-            "rating": "60 A",
-            "set-point": "14.4 V",
-        },
-        "parts/second-limiter": {"kind": "limiter", "rating": "60 A", "label": "SECOND"},
-        "wires/W90": {
-            "from": "main-bus.second",
-            "to": "second-limiter.line",
-            "gauge": "6 AWG",
-            "length": "0.1 m",
-        },
-        "wires/W91": {
-            "from": "second-limiter.load",
-            "to": "second.output",
-            "gauge": "6 AWG",
-            "length": "1.4 m",
-        },
-        "wires/W92": {"from": "second.ground", "to": "engine.second", "gauge": "6 AWG", "length": "0.2 m"},
-    }
     rule = "main-batteries-meet-endurance-after-alternator-loss"
-    found = facts_of(text(edited(design(rule, "met"), second)))
+    found = facts_of(text(edited(design(rule, "met"), second_alternator("60 A", "14.4 V"))))
     assert found.detection.loss_notice(found.endurance.alternators, None) is not None
     assert [found.detection.loss_notice((one,), None) for one in found.endurance.alternators] == [None, None]
     assert math.isinf(found.endurance.endurance_of("main-battery").seconds)

@@ -18,6 +18,7 @@ from reviewer.analysis.operating_point.points import Figures, solve_points
 from reviewer.reading import read_text
 from tests.analysis.operating_point.bench import BASE, bench
 from tests.analysis.operating_point.dressed import sensed
+from tests.analysis.second_alternator import second_alternator
 from tests.edits import edited
 from tests.oracle.generator import awkward, realistic
 from tests.rule_cases import parsed, text
@@ -152,3 +153,52 @@ def test_of_two_operating_points_at_the_limit_of_an_alternator_the_lower_one_is_
     assert (alone.across["parts/box"] < 8) == low
     healthy = facts.points.operating_point("idle").given["parts/alternator"]
     assert (healthy < 10) == able
+
+
+def overloaded(state: str, edits: dict[str, object], *opened: str) -> list[set[str]]:
+    """What is overloaded with each of some parts of the bench open, besides a heater of 30 A at the main bus."""
+    heater = {
+        "parts/heater": {"kind": "load", "type": "heater", "current": "30 A"},
+        "wires/W95": {"from": "main-bus.heater", "to": "heater.supply", "gauge": "10 AWG", "length": "0.5 m"},
+        "wires/W96": {
+            "from": "heater.return",
+            "to": "main-ground.heater",
+            "gauge": "10 AWG",
+            "length": "0.5 m",
+        },
+        "operation/states/off": {
+            "like": "cruise",
+            "use": "abnormal",
+            "switches": {"alternator-switch": "down"},
+        },
+        "operation/states/idle": {"like": "cruise", "use": "ground", "engine-speed": "idle"},
+    }
+    bench = ROOT / "tests" / "rules" / "bases" / "bench.yaml"
+    facts = Facts(read_text(text(edited(parsed(bench), {**heater, **edits})), "design.yaml"))
+    answer = facts.states.answer(state)
+    cases = tuple(Failure(f"parts/{name}", OPEN) for name in opened)
+    solved = conduct(facts.network, answer.state, cases, answer.healthy)
+    assert facts.points.under_failures.overloaded(answer, (), solved) == ()
+    return [set(found) for found in facts.points.under_failures.overloaded(answer, cases, solved)]
+
+
+@pytest.mark.parametrize(("most", "over"), [("20 A", {"parts/main-battery"}), ("60 A", set())])
+def test_a_battery_that_gives_more_than_it_may_after_a_loss_is_overloaded(most: str, over: set[str]) -> None:
+    """A heater of 30 A and an ignition: some 30 A from the battery once the alternator is gone, none while it runs."""
+    edits = {"parts/main-battery/max-discharge-current": most}
+    assert overloaded("cruise", edits, "alternator", "left-fuse") == [over, set()]
+    # with the alternator off it gives as much without any failure: that is no effect of one
+    assert overloaded("off", edits, "left-fuse") == [set()]
+
+
+@pytest.mark.parametrize(
+    ("rating", "state", "over"),
+    [("20 A", "cruise", True), ("60 A", "cruise", False), ("60 A", "idle", True), ("100 A", "idle", False)],
+)
+def test_the_alternator_that_is_left_gives_all_it_can(rating: str, state: str, over: bool) -> None:
+    """Some 36 A are asked of it; at idle it has half of its rating (common practice, no source)."""
+    second = {**second_alternator(rating, "14.2 V"), "parts/alternator/rating": "120 A"}
+    assert overloaded(state, second, "alternator", "left-fuse") == [
+        {"parts/second"} if over else set(),
+        set(),
+    ]

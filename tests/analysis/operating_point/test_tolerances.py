@@ -30,3 +30,44 @@ def test_a_battery_ready_for_flight_is_four_fifths_full_at_least() -> None:
         and found.low == pytest.approx(12.2, abs=0.06)
         and found.high == pytest.approx(12.9, abs=0.06)
     )
+
+
+@pytest.mark.parametrize(("nominal", "low", "high"), [("14 V", 13.8, 14.6), ("28 V", 27.6, 29.2)])
+def test_the_regulator_is_anywhere_in_the_range_of_practice_for_its_class(
+    nominal: str, low: float, high: float
+) -> None:
+    """13.8 to 14.6 V over temperature, twice that in a 28 V system; a set point of its own is within."""
+    own = f"{low + 0.5 if nominal == '14 V' else high + 0.3:.1f}"
+    facts = bench(("nominal: 14 V", f"nominal: {nominal}"), ("set-point: 14.4 V", f"set-point: {own} V"))
+    unknowns = {u.what: u for u in facts.points.spread("cruise").unknowns}
+    found = unknowns["set point of the regulator"]
+    assert (found.low, found.high) == (low, max(high, float(own))) and found.unit == "V"
+
+
+def test_the_error_of_an_ammeter_is_a_share_of_its_shunt_and_half_an_ampere() -> None:
+    """2 % of 60 A and 0.5 A are 1.7 A each way; a load of 0.5 A is known by a tenth of it."""
+    facts = bench(("audio-shunt: {kind: shunt, rating: 5 A}", "audio-shunt: {kind: shunt, rating: 60 A}"))
+    found = facts.points.spread("cruise").monitor("audio-amps")
+    assert found is not None and found.value == pytest.approx(0.5, abs=0.02)
+    assert (found.low, found.high) == (pytest.approx(0.45 - 1.7, abs=0.1), pytest.approx(0.55 + 1.7, abs=0.1))
+    unrated = bench(("audio-shunt: {kind: shunt, rating: 5 A}", "audio-shunt: {kind: shunt}"))
+    found = unrated.points.spread("cruise").monitor("audio-amps")
+    assert found is not None and found.high == pytest.approx(0.55 + 0.5, abs=0.11)
+
+
+def test_what_two_voltmeters_differ_by_has_both_of_their_errors() -> None:
+    """Of one instrument the error of its scale is in both readings: a hundredth of the difference and two steps of 0.1 V are left."""
+    spread = bench().points.spread("cruise")
+    main, reserve = spread.monitor("main-volts"), spread.monitor("reserve-volts")
+    apart = spread.difference("main-volts", "reserve-volts")
+    assert main is not None and reserve is not None and apart is not None
+    assert apart.value == pytest.approx(main.value - reserve.value)
+    shown = "senses: main-battery.positive, displayed-on: audio-panel}"
+    one = bench(("senses: main-battery.positive}", shown)).points.spread("cruise")
+    alike = one.difference("main-volts", "reserve-volts")
+    assert alike is not None and alike.value == pytest.approx(apart.value, abs=0.05)
+    # a hundredth of 14.4 V and of 13.8 V, each way
+    assert apart.high - alike.high == pytest.approx(0.28, abs=0.11)
+    assert alike.low - apart.low == pytest.approx(0.28, abs=0.11)
+    for other in ("main-live", "alternator-amps"):
+        assert spread.difference("main-volts", other) is None is spread.difference(other, "main-volts")

@@ -55,6 +55,22 @@ def test_each_tie_that_remains_when_another_is_opened_is_a_backfeed_of_its_own()
     assert {"parts/breaker" in f.path for f in made.facts().paths.reverse_feeds} == {True, False}
 
 
+def test_the_two_poles_of_one_switch_are_two_ties() -> None:
+    """Opening the lead of the one leaves the other; only the switch opens both."""
+    made = tied()
+    straight = [n for n, w in made.wires.items() if w["from"].startswith("bus.") and "second-bus" in w["to"]]
+    for name in straight:
+        made.wires[name] = {"from": "lamp.return", "to": made.tab("ground")}
+    joins = [["a", "b"], ["c", "d"]]
+    made.add("switch", kind="switch", positions={"off": [], "on": joins})
+    for one, other in joins:
+        made.run("bus", [(f"switch.{one}", f"switch.{other}")], "second-bus")
+    found = made.facts(switches={"switch": "on"}).paths.reverse_feeds
+    assert [(f.source, f.into) for f in found] == 2 * [("parts/second", "parts/battery")]
+    first, second = ({e for e in f.path if e.startswith("wires/")} for f in found)
+    assert len(first - second) == len(second - first) == 2
+
+
 def test_a_diode_beside_a_tie_is_a_tie_one_way_only() -> None:
     made = tied()
     made.add("diode", kind="diode")
