@@ -18,6 +18,7 @@ from reviewer.reports.handoff.solved import SolvedDesign
 from reviewer.reports.page.chart import discharge_chart, load_chart
 from reviewer.reports.page.effect_rows import effect_rows, without_effect
 from reviewer.reports.page.pack import letters
+from reviewer.reports.title_rows import title_line, title_rows
 
 #: from so many findings on, a list of their sentences stands before them
 GLANCE_FROM = 8
@@ -32,6 +33,8 @@ def context(solved: SolvedDesign) -> dict[str, Any]:
         "version": __version__,
         "digest": solved.file.sha256,
         "design": design,
+        "title_rows": title_rows(design.aircraft),
+        "title_line": title_line(design.aircraft),
         "cautions": wording.CAUTIONS,
         "silence": wording.UNASSESSED_CAUTION,
         "not_computed": not_computed(solved),
