@@ -146,9 +146,9 @@ def solved_design(facts: Facts, review: Review, file: DesignFile) -> SolvedDesig
     from reviewer.questions.handover import handover_answers
     from reviewer.questions.scenes import as_normally_fed, items_of, state_views
     from reviewer.reports.handoff.solved import SolvedDesign
-    from reviewer.reports.schematic.placement import lay_out
+    from reviewer.reports.schematic.fitting import fitting_sheet
 
-    sheet = lay_out(facts.as_written, facts.network)
+    sheet = fitting_sheet(facts.as_written, facts.network)
     items = items_of(facts.network, as_normally_fed(facts, sheet.directed_links), sheet.node_order)
     return SolvedDesign(
         facts.as_written,

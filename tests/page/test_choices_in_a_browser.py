@@ -4,6 +4,8 @@ enough.
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from selenium import webdriver
 from selenium.webdriver.common.action_chains import ActionChains
@@ -177,3 +179,78 @@ def test_what_can_be_reached_has_a_name_and_the_schematic_says_what_it_shows(
     choose(browser, "cruise", "main-bus open")
     assert "main-bus open" in browser.find_element(By.ID, "svg").get_attribute("aria-label")
     assert browser.find_element(By.ID, "said").get_attribute("aria-live") == "polite"
+
+
+def test_the_filter_of_functions_lost_counts_rows(browser: webdriver.Chrome, pages: Pages) -> None:
+    opened(browser, pages["sketch"])
+    form = browser.find_element(By.CSS_SELECTOR, "form[data-table]")
+    browser.execute_script("arguments[0].closest('details')?.setAttribute('open', '')", form)
+    lost = browser.execute_script(
+        "return [...document.querySelectorAll('#effects-table tbody tr')].filter((r) => r.dataset.hazard).length"
+    )
+    every = len(browser.find_elements(By.CSS_SELECTOR, "#effects-table tbody tr"))
+    Select(form.find_element(By.NAME, "hazard")).select_by_visible_text("one or more")
+    assert form.find_element(By.TAG_NAME, "output").text == f"{lost} of {every} rows shown"
+
+
+def test_the_failure_that_is_shown_stays_chosen_however_the_list_is_narrowed(
+    browser: webdriver.Chrome, pages: Pages
+) -> None:
+    opened(browser, pages["tourer"])
+    choose(browser, "cruise", "ignition-a-breaker open")
+    browser.find_element(By.ID, "find").send_keys("pump-b")
+    failure = Select(browser.find_element(By.ID, "failure"))
+    assert failure.first_selected_option.text == "ignition-a-breaker open"
+    assert "failed" in classes(browser, "ignition-a-breaker")
+    assert all("pump-b" in o.text for o in failure.options[1:] if o.text != "ignition-a-breaker open")
+
+
+def test_a_line_has_the_colour_of_each_source_that_feeds_it_and_says_so(
+    browser: webdriver.Chrome, pages: Pages
+) -> None:
+    """In cruise nearly everything is fed by several: in stripes of their colours, not in black."""
+    opened(browser, pages["tourer"])
+    script = """
+    const i = data.runs.findIndex((r) => data.elements[r[0]] === arguments[0]);
+    const pattern = document.querySelector(getComputedStyle(by('r' + i)).stroke.replace(/^url\\("(#[^"]+)"\\).*/, '$1'));
+    const fills = [...pattern.children].map((rect) => getComputedStyle(rect).fill);
+    const key = [...document.querySelectorAll('.legend li')].slice(0, data.sources.length).map((li) => getComputedStyle(li.querySelector('path')).stroke);
+    return [fills, key, by('r' + i).querySelector('title').textContent];
+    """
+    fills, key, title = browser.execute_script(script, "A13")
+    assert fills == [key[0], key[2]] and len(set(key)) == 3
+    assert title == "A13: fed by A, C"
+    choose(browser, "master-off")
+    stroke = browser.execute_script(
+        "return getComputedStyle(by('r' + data.runs.findIndex((r) => data.elements[r[0]] === 'A13'))).stroke"
+    )
+    assert stroke == key[0]  # the battery of that channel alone
+
+
+def test_a_magneto_is_no_load_and_says_whether_it_fires(
+    browser: webdriver.Chrome, magneto_page: Path
+) -> None:
+    opened(browser, magneto_page)
+    magnetos, powered = browser.execute_script("return [data.magnetos.length, data.powered.length]")
+    assert magnetos == 2
+    assert f"of {powered - 2} loads have power" in browser.find_element(By.ID, "said").text
+    told = browser.find_element(By.ID, "told").get_attribute("textContent")
+    assert "Magnetos that fire" in told
+    without = told.partition("Loads without power")[2].partition("Magnetos")[0]
+    assert "magneto" not in without
+
+
+@pytest.mark.parametrize("name", ["tourer", "faulted-tourer", "sketch", "first"])
+def test_no_text_of_the_schematic_lies_on_a_line(browser: webdriver.Chrome, pages: Pages, name: str) -> None:
+    opened(browser, pages[name])
+    browser.execute_script("by('zoom').value = '1'; by('zoom').dispatchEvent(new Event('change'))")
+    script = (Path(__file__).parent / "lettering.js").read_text(encoding="utf-8")
+    assert browser.execute_script(script) == []
+
+
+def test_the_smallest_letters_of_the_schematic_can_be_read(browser: webdriver.Chrome, pages: Pages) -> None:
+    opened(browser, pages["tourer"])
+    sizes = browser.execute_script(
+        "return [...by('sheet').querySelectorAll('text, tspan')].map((t) => parseFloat(getComputedStyle(t).fontSize))"
+    )
+    assert min(sizes) >= 10.5

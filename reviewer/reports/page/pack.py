@@ -63,6 +63,7 @@ def page_data(solved: SolvedDesign) -> dict[str, Any]:
         "sources": [[elements[s], letter] for s, letter in letters(solved).items()],
         "nodes": len(items.nodes),
         "powered": [elements[e] for e in items.powered],
+        "magnetos": [elements[m.element] for m in network.magnetos],
         "channels": [elements[e] for e in items.channels],
         "coils": [elements[e] for e in items.coils],
         "directed": len(items.directed),

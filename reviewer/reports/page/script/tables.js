@@ -21,8 +21,9 @@ function failures() {
   let found = 0;
   data.states[chosen.state].failures.forEach(([element, words], i) => {
     const text = `${data.elements[element]} ${words}`;
-    if (!wanted.every((w) => text.toLowerCase().includes(w))) return;
-    found++;
+    const fits = wanted.every((w) => text.toLowerCase().includes(w));
+    if (!fits && i !== chosen.failure) return; // what is shown stays in the list
+    if (fits) found++;
     if (found > MOST && i !== chosen.failure) {
       left++;
       return;
@@ -40,7 +41,6 @@ function failures() {
   }
   fill(by("failure"), made);
   by("failure").value = String(chosen.failure);
-  if (by("failure").selectedIndex < 0) by("failure").selectedIndex = 0;
   by("found").textContent = `${found} of ${data.states[chosen.state].failures.length} failures listed` + (left ? `, ${left} more: type to filter` : "");
 }
 
@@ -87,9 +87,10 @@ function filtering(form) {
     const hazard = form.elements.hazard.value;
     let shown = 0;
     for (const [row, text] of rows) {
-      const fits = words.every((w) => text.includes(w)) && (!kind || row.dataset.kind === kind) && (!hazard || row.dataset.hazard === hazard || (hazard === "any" && row.dataset.hazard));
+      const lost = row.dataset.hazard;
+      const fits = words.every((w) => text.includes(w)) && (!kind || row.dataset.kind === kind) && (!hazard || (hazard === "any" ? lost !== "" : lost === hazard));
       row.hidden = !fits;
-      shown += fits;
+      if (fits) shown++;
     }
     form.querySelector("output").textContent = `${shown} of ${rows.length} rows shown`;
   };
