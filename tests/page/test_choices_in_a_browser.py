@@ -107,6 +107,7 @@ def test_a_wire_that_is_fed_from_its_far_end_is_marked(browser: webdriver.Chrome
 @pytest.mark.long
 def test_the_failure_effects_filter_by_words_kind_and_class(browser: webdriver.Chrome, pages: Pages) -> None:
     opened(browser, pages["faulted-tourer"])
+    browser.execute_script("by('effects').open = true")
     form = browser.find_element(By.CSS_SELECTOR, "form[data-table]")
 
     def rows() -> list[WebElement]:
@@ -129,10 +130,84 @@ def test_the_failure_effects_filter_by_words_kind_and_class(browser: webdriver.C
 
 def test_a_finding_leads_to_its_part_in_its_state(browser: webdriver.Chrome, pages: Pages) -> None:
     opened(browser, pages["faulted-tourer"])
-    button = browser.find_element(By.CSS_SELECTOR, "#findings button[data-name='engine-bus-a']")
-    browser.execute_script("arguments[0].click()", button)
-    assert "sought" in classes(browser, "engine-bus-a")
+    browser.find_element(By.ID, "pick-1").click()
+    group = browser.execute_script("return data.groups[0]")
+    assert group["subjects"] == ["engine-bus-a"] and group["state"] == "cruise"
+    assert {"sought", "failed"} <= classes(browser, "engine-bus-a")
+    assert "onpath" in classes(browser, "A20") and "onpath" not in classes(browser, "B20")
     assert browser.find_element(By.ID, "state").get_attribute("value") == "0"
+    assert "engine-bus-a open" in browser.find_element(By.ID, "said").text
+    assert "remedy" in browser.find_element(By.ID, "picked").text
+    browser.find_element(By.ID, "back").click()
+    assert browser.switch_to.active_element.get_attribute("id") == "pick-1"
+    assert "sought" not in classes(browser, "engine-bus-a") and "failed" not in classes(
+        browser, "engine-bus-a"
+    )
+
+
+def test_a_part_in_the_schematic_leads_to_what_is_found_about_it(
+    browser: webdriver.Chrome, pages: Pages
+) -> None:
+    opened(browser, pages["faulted-tourer"])
+    browser.execute_script(
+        "by('f' + data.symbols.find((s) => data.elements[s[1]] === 'charge-diode')[0]).dispatchEvent(new MouseEvent('click', { bubbles: true }))"
+    )
+    groups = browser.execute_script("return data.groups")
+    about = {i for i, g in enumerate(groups, 1) if "charge-diode" in [*g["subjects"], *g["path"]]}
+    marked = browser.find_elements(By.CSS_SELECTOR, "#list .pick.about")
+    assert about and {int(one.get_attribute("data-group")) for one in marked} == about
+    assert browser.find_element(By.ID, "picked").text.startswith("charge-diode: found about it: ")
+
+
+def test_the_first_finding_is_seen_in_the_schematic_without_scrolling(
+    browser: webdriver.Chrome, pages: Pages
+) -> None:
+    metrics = {"width": 1440, "height": 900, "deviceScaleFactor": 1, "mobile": False}
+    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", metrics)
+    try:
+        opened(browser, pages["faulted-tourer"])
+        places = """
+        const first = by('pick-1').getBoundingClientRect();
+        const frame = document.querySelector('.frame').getBoundingClientRect();
+        const sought = document.querySelector('.sought');
+        const box = sought ? sought.getBoundingClientRect() : null;
+        const inside = box && box.left < frame.right && box.right > frame.left && box.top >= frame.top && box.bottom <= Math.min(frame.bottom, innerHeight);
+        return [first.bottom < innerHeight, inside, scrollY];
+        """
+        assert browser.execute_script(places) == [True, None, 0]
+        browser.execute_script("by('pick-1').click()")
+        assert browser.execute_script(places) == [True, True, 0]
+    finally:
+        browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+
+
+def test_a_section_that_is_folded_opens_where_a_link_leads(browser: webdriver.Chrome, pages: Pages) -> None:
+    opened(browser, pages["faulted-tourer"])
+    assert browser.execute_script("return document.documentElement.scrollHeight") < 6000
+    note = browser.execute_script("return document.querySelector('.rule-note').id")
+    assert not browser.find_element(By.ID, note).is_displayed()
+    browser.execute_script("document.querySelector(`#findings a[href='#${arguments[0]}']`).click()", note)
+    assert browser.find_element(By.ID, note).is_displayed()
+    assert "How judged" in browser.find_element(By.ID, note).text
+    browser.find_element(By.CSS_SELECTOR, "nav a[href='#wiring']").click()
+    top = browser.execute_script(
+        "return by('wiring').getBoundingClientRect().top - document.querySelector('nav').getBoundingClientRect().bottom"
+    )
+    assert 0 <= top < 60
+
+
+def test_a_peer_finds_gauges_lengths_protection_grounds_and_loads_on_the_page(
+    browser: webdriver.Chrome, pages: Pages
+) -> None:
+    opened(browser, pages["tourer"])
+    heads = browser.execute_script(
+        "return ['wire-list', 'circuit-protection', 'ground-map', 'declared-loads'].map((key) => [...by(key + '-table').querySelectorAll('thead th')].map((th) => th.textContent))"
+    )
+    wires, protection, grounds, loads = heads
+    assert {"gauge", "length, m", "circuit protection, from end", "circuit protection, to end"} <= set(wires)
+    assert "rating, A" in protection and "path to the negative of a source" in grounds and "load" in loads
+    rows = browser.execute_script("return [data.wires, by('wire-list-table').tBodies[0].rows.length]")
+    assert rows[0] == rows[1]
 
 
 def test_the_keyboard_alone_is_enough(browser: webdriver.Chrome, pages: Pages) -> None:
@@ -184,7 +259,7 @@ def test_what_can_be_reached_has_a_name_and_the_schematic_says_what_it_shows(
 def test_the_filter_of_functions_lost_counts_rows(browser: webdriver.Chrome, pages: Pages) -> None:
     opened(browser, pages["sketch"])
     form = browser.find_element(By.CSS_SELECTOR, "form[data-table]")
-    browser.execute_script("arguments[0].closest('details')?.setAttribute('open', '')", form)
+    browser.execute_script("by('effects').open = true")
     lost = browser.execute_script(
         "return [...document.querySelectorAll('#effects-table tbody tr')].filter((r) => r.dataset.hazard).length"
     )

@@ -16,7 +16,7 @@ from reviewer.reports.handoff.solved import SolvedDesign
 from reviewer.reports.page.context import context
 from reviewer.reports.page.pack import page_data
 
-_SCRIPTS = ("bits.js", "schematic.js", "tables.js")
+_SCRIPTS = ("bits.js", "schematic.js", "findings.js", "tables.js")
 _STYLES = ("page.css", "schematic.css", "print.css")
 
 
