@@ -28,13 +28,27 @@ _PER_LINE = 13
 
 
 @dataclass(frozen=True)
+class DrawnLine:
+    """The points of a run, from end to end, with the number of its wire or the name of its part."""
+
+    name: str
+    points: tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True)
 class Drawing:
-    """The SVG, its size in px, and the y at which a printed page may end."""
+    """The SVG and its size in px.
+
+    ``breaks`` are the y at which a printed page had best end, ``rows`` those at which it may;
+    ``lines`` are the runs.
+    """
 
     svg: str
     width: float
     height: float
     breaks: tuple[float, ...]
+    rows: tuple[float, ...]
+    lines: tuple[DrawnLine, ...]
 
 
 def draw(sheet: Sheet) -> Drawing:
@@ -80,7 +94,11 @@ class Artist:
             *wire_labels(self),
         ]
         breaks = tuple(self.begins[row] - 4 for row in self.sheet.breaks)
-        return Drawing("\n".join(body), self.width, self.height, breaks)
+        lines = tuple(
+            DrawnLine(bare(path.run.element), tuple(self._points(path, number)))
+            for number, path in enumerate(self.routed.paths)
+        )
+        return Drawing("\n".join(body), self.width, self.height, breaks, tuple(self.begins), lines)
 
     def port_x(self, symbol: DrawnSymbol, port: Port) -> float:
         """The x of a port."""
@@ -105,11 +123,11 @@ class Artist:
             + (" quiet" if path.run.quiet else "")
         )
         return (
-            f'<path id="r{number}" class="{kind}" d="{self._line(path, number)}">'
+            f'<path id="r{number}" class="{kind}" d="{_d(self._points(path, number))}">'
             f"<title>{safe(bare(path.run.element))}</title></path>"
         )
 
-    def _line(self, path: RoutedRun, number: int) -> str:
+    def _points(self, path: RoutedRun, number: int) -> list[tuple[float, float]]:
         """The points of a run from port to port."""
         run = path.run
         pins = [(lane, self.routed.places.get((number, i), 0)) for i, (lane, _, _) in enumerate(path.legs)]
@@ -122,7 +140,7 @@ class Artist:
                 y = self.track_y(net)
                 points += [*self._bend(net, into, y), *reversed(self._bend(net, out, y))]
         points.append((self.x(last), self.edge(run.other, run.other_port.side)))
-        return _d(points)
+        return points
 
     def _bend(self, net: Net, pin: tuple[Lane, int], y: float) -> list[tuple[float, float]]:
         x = self.x(pin)

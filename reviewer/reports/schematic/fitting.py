@@ -8,9 +8,9 @@ from reviewer.reports.schematic.draw import draw
 from reviewer.reports.schematic.placement import COLUMNS, lay_out
 from reviewer.reports.schematic.sheet import Sheet
 
-#: width of a drawing, px, whose smallest letters (10.5 px) have 6 points on a landscape page: 276 mm
+#: width of a drawing, px, whose smallest letters (10.5 px) have 6 points on a landscape page: 263 mm
 #: of A4 or letter size in its frame
-PRINTED_WIDE = 1300.0
+PRINTED_WIDE = 1270.0
 #: columns of the narrowest sheet that is tried
 _FEWEST = 5
 
