@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,7 +13,7 @@ from reviewer.model.channels import LossWord, MechanicalChannel
 from reviewer.model.design import Design
 from reviewer.model.resolved_states import resolved
 from reviewer.model.review import Review
-from reviewer.reading import DesignFile, design_of, read_file
+from reviewer.reading import DesignFile, design_of, names_of, read_file
 from reviewer.rulebook.loader import load_rules
 from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.runner import Progress, run_rules
@@ -98,7 +99,7 @@ def review_facts(
     assessments, unmatched = run_rules(rules, facts, progress)
     states = resolved(facts.as_written.operation) if facts.as_written.operation else {}
     return Review(
-        file=path.as_posix(),
+        file=names_of([path])[0],
         aircraft=design.aircraft.name,
         stage=design.aircraft.stage,
         assessments=assessments,
@@ -131,10 +132,13 @@ def solved_file(
 ) -> SolvedDesign:
     """A design file read, reviewed and solved, from which page, schedules and folder are made.
 
+    They call the file by its name alone: the same file gives the same bytes in any folder.
+
     Raises as :func:`review_file` does.
     """
     file = read_file(path)
-    return solved_design(*_reviewed(file, rules, progress, announce), file)
+    facts, review = _reviewed(file, rules, progress, announce)
+    return solved_design(facts, replace(review, file=path.name), file)
 
 
 def solved_design(facts: Facts, review: Review, file: DesignFile) -> SolvedDesign:
@@ -142,9 +146,9 @@ def solved_design(facts: Facts, review: Review, file: DesignFile) -> SolvedDesig
     from reviewer.questions.handover import handover_answers
     from reviewer.questions.scenes import as_normally_fed, items_of, state_views
     from reviewer.reports.handoff.solved import SolvedDesign
-    from reviewer.reports.schematic.placement import lay_out
+    from reviewer.reports.schematic.fitting import fitting_sheet
 
-    sheet = lay_out(facts.as_written, facts.network)
+    sheet = fitting_sheet(facts.as_written, facts.network)
     items = items_of(facts.network, as_normally_fed(facts, sheet.directed_links), sheet.node_order)
     return SolvedDesign(
         facts.as_written,

@@ -76,7 +76,9 @@ def test_sources_stand_above_what_hangs_on_them_and_returns_below() -> None:
                 if branch.beside is None and branch.symbol.parent is branch:
                     assert branch.symbol.row > symbol.row
         titled = [s.title for s in sorted(sheet.sections, key=lambda s: s.row) if s.title]
-        assert titled == sorted(titled, key=["Returns", "Signals", "Parts that no source feeds"].index)
+        assert titled == sorted(
+            titled, key=["Returns", "Signals", "Other circuits", "Wired to no source"].index
+        )
 
 
 def lines(sheet: Sheet) -> list[tuple[DrawnRun, list[tuple[float, float]]]]:
@@ -99,6 +101,92 @@ def lines(sheet: Sheet) -> list[tuple[DrawnRun, list[tuple[float, float]]]]:
             points.append((x, y))
         found.append((run, points))
     return found
+
+
+def test_a_terminal_that_several_contacts_share_is_drawn_at_each_of_them() -> None:
+    """Whichever of its terminals a contact is met by, a line joins it to the others of its part."""
+    shared = 0
+    for sheet in SHEETS:
+        joined: dict[int, set[int]] = {}
+        for run in sheet.runs:
+            if run.nodes[0] == run.nodes[1]:
+                pair = {run.one.number, run.other.number}
+                group = pair.union(
+                    *(g for n in pair if (g := joined.get(n)) and run.nodes[0] in _nodes(sheet, n))
+                )
+                joined |= dict.fromkeys(group, group)
+        at: dict[int, list[int]] = {}
+        for symbol in sheet.symbols:
+            if not symbol.bar and symbol.kind not in REFERENCES and symbol.kind != "signals":
+                for node in symbol.ports:
+                    at.setdefault(node, []).append(symbol.number)
+        for numbers in at.values():
+            shared += len(numbers) > 1
+            for number in numbers[1:]:
+                assert number in joined.get(numbers[0], {numbers[0]})
+    assert shared > 20
+
+
+def _nodes(sheet: Sheet, number: int) -> tuple[int, ...]:
+    return next(s.nodes for s in sheet.symbols if s.number == number)
+
+
+def test_contacts_that_were_met_at_their_other_ends_are_joined_at_the_one_that_they_share() -> None:
+    """Two contacts of a relay have one terminal between them, which no wire leads to."""
+    design = read_text(SHARED, "shared")
+    network = build_network(design)
+    runs = [r for r in lay_out(design, network).runs if r.element == "parts/relay"]
+    shared = network.index["relay.middle"]
+    assert [r.nodes for r in runs] == [(shared, shared)]
+    assert {r.one.name for r in runs} | {r.other.name for r in runs} == {"relay one", "relay two"}
+
+
+SHARED = """
+format: 1
+aircraft: {name: Bench, nominal: 14 V, airframe: metal, stage: concept}
+parts:
+  battery: {kind: battery, chemistry: lead-acid}
+  relay:
+    kind: relay
+    coil: [plus, minus]
+    contacts:
+      one: {kind: make, joins: [left, middle]}
+      two: {kind: make, joins: [right, middle]}
+wires:
+  W1: {from: battery.positive, to: relay.left}
+  W2: {from: battery.positive, to: relay.right}
+  W3: {from: battery.positive, to: relay.plus}
+  W4: {from: relay.minus, to: battery.negative}
+"""
+
+
+def test_a_shield_is_drawn_with_the_ground_that_it_is_taken_to() -> None:
+    design = read_design(ROOT / "examples" / "faulted-tourer.design.yaml")
+    drawn = draw(lay_out(design, build_network(design))).svg
+    shielded = {n: w.shield for n, w in design.wires.items() if w.shield is not None}
+    assert shielded and drawn.count("<title>shield of ") == len(shielded)
+    for name, places in shielded.items():
+        ground = places[0].partition(".")[0] if places else "open"
+        mine = drawn.partition(f"<title>shield of {name}</title>")[2][:300]
+        assert f">{ground[:11]}" in mine and f">{name}<" in mine, name
+
+
+def test_a_long_run_has_its_number_along_its_way() -> None:
+    """Within any five rows of a line that goes on there is its number."""
+    for sheet in SHEETS[: len(EXAMPLES)]:
+        drawn = draw(sheet).svg
+        turned = re.findall(r'translate\(([-\d.]+) ([-\d.]+)\) rotate\(-90\)">([^<]*)<', drawn)
+        for run, points in lines(sheet):
+            if not run.element.startswith("wires/"):
+                continue
+            for (x1, y1), (x2, y2) in pairwise(points):
+                if x1 == x2 and abs(y1 - y2) > 700:
+                    mine = [
+                        float(y)
+                        for x, y, name in turned
+                        if name == run.element[6:] and abs(float(x) - x1) < 5
+                    ]
+                    assert any(min(y1, y2) < y < max(y1, y2) for y in mine), run.element
 
 
 def test_lines_are_orthogonal_and_none_lies_on_one_of_another_terminal() -> None:
@@ -166,8 +254,11 @@ def test_five_hundred_parts_are_laid_out_in_seconds() -> None:
     ("name", "lines"),
     [
         ("ignition-a-breaker", ["ignition-a-", "breaker"]),
-        ("x" * 30, ["x" * 12, "x" * 12, "x" * 6]),
-        ("x" * 60, ["x" * 12, "x" * 12, "x" * 11 + "…"]),
+        ("engine-monitor.starter-in", ["engine-", "monitor.", "starter-in"]),
+        ("coolant-temperature", ["coolant-", "temperature"]),
+        ("a-thermostatically-held", ["a-", "thermostaticall…", "held"]),
+        ("x" * 14, ["x" * 14]),
+        ("x" * 60, ["x" * 15 + "…"]),
         ("two words here", ["two words", "here"]),
         ("a\u202eb", ["a\\u202eb"]),
     ],

@@ -133,6 +133,7 @@ def compare(
     differs; and the parts and wires that differ.
     """
     from reviewer.questions.compare import compare as compared
+    from reviewer.reading import names_of
     from reviewer.reports.compare.table import comparison_json, comparison_sarif
     from reviewer.reports.compare.text import comparison_text
     from reviewer.session import reviewed_file
@@ -140,9 +141,11 @@ def compare(
     rules = rules_of(rules_from)
     old_facts, before = _read(old, rules, reviewed_file)
     if os.path.realpath(new) == os.path.realpath(old):
-        new_facts, after = old_facts, replace(before, file=new.as_posix())
+        new_facts, after = old_facts, before
     else:
         new_facts, after = _read(new, rules, reviewed_file)
+    names = names_of([old, new])
+    before, after = replace(before, file=names[0]), replace(after, file=names[1])
     comparison = compared(before, old_facts, after, new_facts)
     if form == "text":
         text = comparison_text(comparison)

@@ -64,10 +64,11 @@ def trace(file: Path, name: str, state: str | None) -> None:
     protection and switches in them, and what is dead.
     """
     from reviewer.questions.trace import trace_of
+    from reviewer.reading import names_of
     from reviewer.reports.trace_text import trace_text
 
     with _asked(file) as facts:
-        answer(trace_text(file.as_posix(), facts.design, trace_of(facts, name, state)))
+        answer(trace_text(names_of([file])[0], facts.design, trace_of(facts, name, state)))
 
 
 @click.command("fail", epilog=_STATUS)
@@ -89,10 +90,11 @@ def fail_part(file: Path, name: str, mode: str | None, state: str | None) -> Non
     indicates it too; `leaking` for a diode or alternator.
     """
     from reviewer.questions.fail import fail_of
+    from reviewer.reading import names_of
     from reviewer.reports.fail_text import fail_text
 
     with _asked(file) as facts:
-        answer(fail_text(file.as_posix(), facts.design, fail_of(facts, name, mode, state)))
+        answer(fail_text(names_of([file])[0], facts.design, fail_of(facts, name, mode, state)))
 
 
 @click.command(epilog=_STATUS)
@@ -181,9 +183,10 @@ def wires(file: Path, form: str, out: Path | None) -> None:
 def _table(question: str, file: Path, form: str, out: Path | None, *asked: Any) -> None:
     """Answer a question with a table, to another file or to standard output."""
     from reviewer.cli.question_forms import QUESTIONS
+    from reviewer.reading import names_of
 
     with _asked(file) as facts:
-        report = QUESTIONS[question].report(form, file.as_posix(), facts, *asked)
+        report = QUESTIONS[question].report(form, names_of([file])[0], facts, *asked)
     if form == "csv":
         from reviewer.reports.wording import CAUTIONS
 

@@ -75,7 +75,7 @@ def review(
 ) -> None:
     """Review design files."""
     from reviewer.model.review import HazardClass
-    from reviewer.reading import Unreadable
+    from reviewer.reading import Unreadable, names_of
     from reviewer.session import review_file
 
     rules = rules_of(rules_from)
@@ -83,7 +83,7 @@ def review(
     reviews: list[Review] = []
     status = NOTHING
     known: dict[str, Review | Unreadable] = {}  # a file that is named twice is read once
-    for path in files:
+    for path, name in zip(files, names_of(files), strict=True):
         place = os.path.realpath(path)
         if place not in known:
             try:
@@ -98,7 +98,7 @@ def review(
             tell(problems_of(Unreadable(str(path), own.problems, own.lines)))
             status = UNREADABLE
         else:
-            reviews.append(replace(own, file=path.as_posix()))
+            reviews.append(replace(own, file=name))
     report = _report(form, reviews) if reviews else ""
     if out is not None and reviews:
         save(out, report, *files)

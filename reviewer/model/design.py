@@ -28,6 +28,7 @@ from reviewer.model.operation import Action, Exclusion, Operation, Phase, State
 from reviewer.model.parts import BreakerSwitch, Consumer, Instrument, Magneto, Part, Switch, Wire
 from reviewer.model.quantities import Altitude, Celsius, Volts, Written
 from reviewer.model.record import record
+from reviewer.model.title_block import TitleBlock
 
 __all__ = [
     "Action",
@@ -43,6 +44,7 @@ __all__ = [
     "Operation",
     "Phase",
     "State",
+    "TitleBlock",
     "Watch",
     "Zone",
 ]
@@ -124,6 +126,11 @@ class Aircraft(Piece):
         "wire",
         "What its wires are made of where they do not say otherwise.",
         {"conductor": "copper", "insulation": "150 C"},
+    )
+    title_block: TitleBlock | None = optional(
+        "title block",
+        "What the title block of page, sheets and cards says beside the name.",
+        {"revision": "B", "date": "2026-04-18", "drawn": "builder"},
     )
     note: Text | None = optional("note", "Anything a reader should know.", "Day flying only.")
 

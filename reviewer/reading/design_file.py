@@ -6,6 +6,7 @@ here. A path is not read again: the file may be another by then, and a pipe give
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import cached_property
 from pathlib import Path
 
@@ -32,6 +33,24 @@ class DesignFile:
     def lines(self) -> tuple[str, ...]:
         """The lines without their ends; what is not UTF-8 is shown by a replacement character."""
         return tuple(self.content.decode("utf-8", "replace").splitlines())
+
+
+def names_of(paths: Sequence[Path]) -> list[str]:
+    """What reports call some files: nothing of the machine on which they were made.
+
+    A relative path as it was named; of an absolute one as much of its end as tells it from the others.
+    """
+    found = []
+    for path in paths:
+        name = path.as_posix()
+        if path.is_absolute():
+            others = {other for other in paths if other != path}
+            for count in range(1, len(path.parts)):
+                name = "/".join(path.parts[-count:])
+                if not any(other.parts[-count:] == path.parts[-count:] for other in others):
+                    break
+        found.append(name)
+    return found
 
 
 def read_file(path: Path) -> DesignFile:

@@ -68,6 +68,14 @@ def pages(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     return {design.name.partition(".")[0]: write_page(design, folder) for design in designs}
 
 
+@pytest.fixture(scope="session")
+def magneto_page(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The page of a small design with two magnetos."""
+    return write_page(
+        ROOT / "tests" / "rules" / "bases" / "magnetos.yaml", tmp_path_factory.mktemp("magnetos")
+    )
+
+
 #: what the hostile design calls things
 MARKUP = "<img src=x onerror=\"document['title']='taken'\">"
 ENDING = "</script><script>document['title']='taken'</script>"

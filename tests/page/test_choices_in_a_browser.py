@@ -4,6 +4,8 @@ enough.
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from selenium import webdriver
 from selenium.webdriver.common.action_chains import ActionChains
@@ -105,6 +107,7 @@ def test_a_wire_that_is_fed_from_its_far_end_is_marked(browser: webdriver.Chrome
 @pytest.mark.long
 def test_the_failure_effects_filter_by_words_kind_and_class(browser: webdriver.Chrome, pages: Pages) -> None:
     opened(browser, pages["faulted-tourer"])
+    browser.execute_script("by('effects').open = true")
     form = browser.find_element(By.CSS_SELECTOR, "form[data-table]")
 
     def rows() -> list[WebElement]:
@@ -127,10 +130,84 @@ def test_the_failure_effects_filter_by_words_kind_and_class(browser: webdriver.C
 
 def test_a_finding_leads_to_its_part_in_its_state(browser: webdriver.Chrome, pages: Pages) -> None:
     opened(browser, pages["faulted-tourer"])
-    button = browser.find_element(By.CSS_SELECTOR, "#findings button[data-name='engine-bus-a']")
-    browser.execute_script("arguments[0].click()", button)
-    assert "sought" in classes(browser, "engine-bus-a")
+    browser.find_element(By.ID, "pick-1").click()
+    group = browser.execute_script("return data.groups[0]")
+    assert group["subjects"] == ["engine-bus-a"] and group["state"] == "cruise"
+    assert {"sought", "failed"} <= classes(browser, "engine-bus-a")
+    assert "onpath" in classes(browser, "A20") and "onpath" not in classes(browser, "B20")
     assert browser.find_element(By.ID, "state").get_attribute("value") == "0"
+    assert "engine-bus-a open" in browser.find_element(By.ID, "said").text
+    assert "remedy" in browser.find_element(By.ID, "picked").text
+    browser.find_element(By.ID, "back").click()
+    assert browser.switch_to.active_element.get_attribute("id") == "pick-1"
+    assert "sought" not in classes(browser, "engine-bus-a") and "failed" not in classes(
+        browser, "engine-bus-a"
+    )
+
+
+def test_a_part_in_the_schematic_leads_to_what_is_found_about_it(
+    browser: webdriver.Chrome, pages: Pages
+) -> None:
+    opened(browser, pages["faulted-tourer"])
+    browser.execute_script(
+        "by('f' + data.symbols.find((s) => data.elements[s[1]] === 'charge-diode')[0]).dispatchEvent(new MouseEvent('click', { bubbles: true }))"
+    )
+    groups = browser.execute_script("return data.groups")
+    about = {i for i, g in enumerate(groups, 1) if "charge-diode" in [*g["subjects"], *g["path"]]}
+    marked = browser.find_elements(By.CSS_SELECTOR, "#list .pick.about")
+    assert about and {int(one.get_attribute("data-group")) for one in marked} == about
+    assert browser.find_element(By.ID, "picked").text.startswith("charge-diode: found about it: ")
+
+
+def test_the_first_finding_is_seen_in_the_schematic_without_scrolling(
+    browser: webdriver.Chrome, pages: Pages
+) -> None:
+    metrics = {"width": 1440, "height": 900, "deviceScaleFactor": 1, "mobile": False}
+    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", metrics)
+    try:
+        opened(browser, pages["faulted-tourer"])
+        places = """
+        const first = by('pick-1').getBoundingClientRect();
+        const frame = document.querySelector('.frame').getBoundingClientRect();
+        const sought = document.querySelector('.sought');
+        const box = sought ? sought.getBoundingClientRect() : null;
+        const inside = box && box.left < frame.right && box.right > frame.left && box.top >= frame.top && box.bottom <= Math.min(frame.bottom, innerHeight);
+        return [first.bottom < innerHeight, inside, scrollY];
+        """
+        assert browser.execute_script(places) == [True, None, 0]
+        browser.execute_script("by('pick-1').click()")
+        assert browser.execute_script(places) == [True, True, 0]
+    finally:
+        browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+
+
+def test_a_section_that_is_folded_opens_where_a_link_leads(browser: webdriver.Chrome, pages: Pages) -> None:
+    opened(browser, pages["faulted-tourer"])
+    assert browser.execute_script("return document.documentElement.scrollHeight") < 6000
+    note = browser.execute_script("return document.querySelector('.rule-note').id")
+    assert not browser.find_element(By.ID, note).is_displayed()
+    browser.execute_script("document.querySelector(`#findings a[href='#${arguments[0]}']`).click()", note)
+    assert browser.find_element(By.ID, note).is_displayed()
+    assert "How judged" in browser.find_element(By.ID, note).text
+    browser.find_element(By.CSS_SELECTOR, "nav a[href='#wiring']").click()
+    top = browser.execute_script(
+        "return by('wiring').getBoundingClientRect().top - document.querySelector('nav').getBoundingClientRect().bottom"
+    )
+    assert 0 <= top < 60
+
+
+def test_a_peer_finds_gauges_lengths_protection_grounds_and_loads_on_the_page(
+    browser: webdriver.Chrome, pages: Pages
+) -> None:
+    opened(browser, pages["tourer"])
+    heads = browser.execute_script(
+        "return ['wire-list', 'circuit-protection', 'ground-map', 'declared-loads'].map((key) => [...by(key + '-table').querySelectorAll('thead th')].map((th) => th.textContent))"
+    )
+    wires, protection, grounds, loads = heads
+    assert {"gauge", "length, m", "circuit protection, from end", "circuit protection, to end"} <= set(wires)
+    assert "rating, A" in protection and "path to the negative of a source" in grounds and "load" in loads
+    rows = browser.execute_script("return [data.wires, by('wire-list-table').tBodies[0].rows.length]")
+    assert rows[0] == rows[1]
 
 
 def test_the_keyboard_alone_is_enough(browser: webdriver.Chrome, pages: Pages) -> None:
@@ -177,3 +254,78 @@ def test_what_can_be_reached_has_a_name_and_the_schematic_says_what_it_shows(
     choose(browser, "cruise", "main-bus open")
     assert "main-bus open" in browser.find_element(By.ID, "svg").get_attribute("aria-label")
     assert browser.find_element(By.ID, "said").get_attribute("aria-live") == "polite"
+
+
+def test_the_filter_of_functions_lost_counts_rows(browser: webdriver.Chrome, pages: Pages) -> None:
+    opened(browser, pages["sketch"])
+    form = browser.find_element(By.CSS_SELECTOR, "form[data-table]")
+    browser.execute_script("by('effects').open = true")
+    lost = browser.execute_script(
+        "return [...document.querySelectorAll('#effects-table tbody tr')].filter((r) => r.dataset.hazard).length"
+    )
+    every = len(browser.find_elements(By.CSS_SELECTOR, "#effects-table tbody tr"))
+    Select(form.find_element(By.NAME, "hazard")).select_by_visible_text("one or more")
+    assert form.find_element(By.TAG_NAME, "output").text == f"{lost} of {every} rows shown"
+
+
+def test_the_failure_that_is_shown_stays_chosen_however_the_list_is_narrowed(
+    browser: webdriver.Chrome, pages: Pages
+) -> None:
+    opened(browser, pages["tourer"])
+    choose(browser, "cruise", "ignition-a-breaker open")
+    browser.find_element(By.ID, "find").send_keys("pump-b")
+    failure = Select(browser.find_element(By.ID, "failure"))
+    assert failure.first_selected_option.text == "ignition-a-breaker open"
+    assert "failed" in classes(browser, "ignition-a-breaker")
+    assert all("pump-b" in o.text for o in failure.options[1:] if o.text != "ignition-a-breaker open")
+
+
+def test_a_line_has_the_colour_of_each_source_that_feeds_it_and_says_so(
+    browser: webdriver.Chrome, pages: Pages
+) -> None:
+    """In cruise nearly everything is fed by several: in stripes of their colours, not in black."""
+    opened(browser, pages["tourer"])
+    script = """
+    const i = data.runs.findIndex((r) => data.elements[r[0]] === arguments[0]);
+    const pattern = document.querySelector(getComputedStyle(by('r' + i)).stroke.replace(/^url\\("(#[^"]+)"\\).*/, '$1'));
+    const fills = [...pattern.children].map((rect) => getComputedStyle(rect).fill);
+    const key = [...document.querySelectorAll('.legend li')].slice(0, data.sources.length).map((li) => getComputedStyle(li.querySelector('path')).stroke);
+    return [fills, key, by('r' + i).querySelector('title').textContent];
+    """
+    fills, key, title = browser.execute_script(script, "A13")
+    assert fills == [key[0], key[2]] and len(set(key)) == 3
+    assert title == "A13: fed by A, C"
+    choose(browser, "master-off")
+    stroke = browser.execute_script(
+        "return getComputedStyle(by('r' + data.runs.findIndex((r) => data.elements[r[0]] === 'A13'))).stroke"
+    )
+    assert stroke == key[0]  # the battery of that channel alone
+
+
+def test_a_magneto_is_no_load_and_says_whether_it_fires(
+    browser: webdriver.Chrome, magneto_page: Path
+) -> None:
+    opened(browser, magneto_page)
+    magnetos, powered = browser.execute_script("return [data.magnetos.length, data.powered.length]")
+    assert magnetos == 2
+    assert f"of {powered - 2} loads have power" in browser.find_element(By.ID, "said").text
+    told = browser.find_element(By.ID, "told").get_attribute("textContent")
+    assert "Magnetos that fire" in told
+    without = told.partition("Loads without power")[2].partition("Magnetos")[0]
+    assert "magneto" not in without
+
+
+@pytest.mark.parametrize("name", ["tourer", "faulted-tourer", "sketch", "first"])
+def test_no_text_of_the_schematic_lies_on_a_line(browser: webdriver.Chrome, pages: Pages, name: str) -> None:
+    opened(browser, pages[name])
+    browser.execute_script("by('zoom').value = '1'; by('zoom').dispatchEvent(new Event('change'))")
+    script = (Path(__file__).parent / "lettering.js").read_text(encoding="utf-8")
+    assert browser.execute_script(script) == []
+
+
+def test_the_smallest_letters_of_the_schematic_can_be_read(browser: webdriver.Chrome, pages: Pages) -> None:
+    opened(browser, pages["tourer"])
+    sizes = browser.execute_script(
+        "return [...by('sheet').querySelectorAll('text, tspan')].map((t) => parseFloat(getComputedStyle(t).fontSize))"
+    )
+    assert min(sizes) >= 10.5

@@ -16,8 +16,13 @@ from selenium import webdriver
 from selenium.webdriver.common.by import By
 
 from reviewer.analysis.facts import Facts
-from reviewer.reading import DesignFile, read_design
+from reviewer.network.network_build import build_network
+from reviewer.reading import DesignFile, read_design, read_file
 from reviewer.reports.page.html import as_page
+from reviewer.reports.page.printed_sheets import SheetTitle, printed_sheets
+from reviewer.reports.schematic.draw import draw
+from reviewer.reports.schematic.fitting import fitting_sheet
+from reviewer.reports.schematic.lettering import clipped
 from reviewer.session import review_file, solved_design
 from tests.oracle.sound import sound
 from tests.page.conftest import ENDING, LONG, MARKUP, ROOT, TURNED
@@ -102,8 +107,8 @@ def test_dark_and_light_follow_the_system_and_the_button(browser: webdriver.Chro
 @pytest.mark.parametrize(
     "paper",
     [
-        pytest.param((8.27, 11.69), id="A4", marks=pytest.mark.long),
-        pytest.param((8.5, 11.0), id="letter", marks=pytest.mark.long),
+        pytest.param((11.69, 8.27), id="A4", marks=pytest.mark.long),
+        pytest.param((11.0, 8.5), id="letter", marks=pytest.mark.long),
     ],
 )
 def test_the_printed_page_has_everything_and_cuts_nothing(
@@ -114,21 +119,30 @@ def test_the_printed_page_has_everything_and_cuts_nothing(
     pdf = base64.b64decode(browser.execute_cdp_cmd("Page.printToPDF", asked)["data"])
     (tmp_path / "page.pdf").write_bytes(pdf)
     count = len(re.findall(rb"/Type\s*/Page\b", pdf + b"".join(_streams(pdf))))
-    assert 6 <= count <= 44
+    assert 6 <= count <= 95
     told = subprocess.run(
         ["pdftotext", "-bbox", str(tmp_path / "page.pdf"), "-"], capture_output=True, text=True, check=True
     ).stdout
-    for page in re.split(r"<page ", told)[1:]:
+    digest = read_file(ROOT / "examples" / "faulted-tourer.design.yaml").sha256
+    for number, page in enumerate(re.split(r"<page ", told)[1:], 1):
+        text = " ".join(re.findall(r">([^<>]+)</word>", page))
+        assert digest[:16] in text and "second opinion on a design" in text
+        assert f"page {number} of {count}" in text
         wide, tall = map(float, re.match(r'width="([\d.]+)" height="([\d.]+)"', page).groups())
-        for box in re.findall(r'xMin="([-\d.]+)" yMin="([-\d.]+)" xMax="([-\d.]+)" yMax="([-\d.]+)"', page):
+        for *box, word in re.findall(
+            r'xMin="([-\d.]+)" yMin="([-\d.]+)" xMax="([-\d.]+)" yMax="([-\d.]+)">([^<]*)<', page
+        ):
             left, top, right, bottom = map(float, box)
-            assert left >= 20 and right <= wide - 20 and top >= 20 and bottom <= tall - 20
+            if len(word) > 2:  # of 6 points, some of it turned upright; the box is 0.95 of the size
+                assert min(right - left, bottom - top) >= 6 * 0.95, word
+            assert left >= 15 and right <= wide - 15 and top >= 15 and bottom <= tall - 8
     words = re.sub(r"<[^>]+>", " ", told)
     facts = Facts(read_design(ROOT / "examples" / "faulted-tourer.design.yaml"))
     for wire in facts.design.wires:
         assert re.search(rf"\b{wire}\b", words), wire
-    for heading in ("Cautions", "Findings", "Returns", "Signals", "effects", "cards"):
+    for heading in ("Cautions", "Findings", "Returns", "effects", "cards", "serial"):
         assert heading in words
+    assert "remaining" in words  # the last column of the failure effects
 
 
 def _streams(pdf: bytes):
@@ -161,3 +175,32 @@ def test_the_page_of_five_hundred_parts_is_small_and_opens(browser: webdriver.Ch
     print(f"500 parts: {page.stat().st_size / 1e6:.2f} MB, opened in {', '.join(f'{t:.2f}' for t in took)} s")
     assert page.stat().st_size < 5_000_000
     assert all(took)
+
+
+def test_a_line_that_leaves_a_sheet_is_named_with_the_sheet_on_which_it_ends() -> None:
+    """Read back from the geometry: every crossing of every edge has its mark on both sides of it."""
+    design = read_design(ROOT / "examples" / "faulted-tourer.design.yaml")
+    drawing = draw(fitting_sheet(design, build_network(design)))
+    sheets = re.findall(
+        r'<svg class="schematic".*?</svg>(?=\n|$)',
+        printed_sheets(drawing, SheetTitle("x", _ROWS, "0" * 64)),
+        re.S,
+    )
+    tops = [float(re.search(r'viewBox="0 ([\d.]+) [\d.]+ [\d.]+"><use', one)[1]) for one in sheets]
+    assert len(sheets) > 3 and tops == sorted(tops)
+
+    def sheet_of(y: float) -> int:
+        return sum(y > top for top in tops) or 1
+
+    marks = 0
+    for line in drawing.lines:
+        ends = [sheet_of(line.points[0][1]), sheet_of(line.points[-1][1])]
+        for number in range(min(ends), max(ends)):
+            for sheet, onward in ((number, max(ends)), (number + 1, min(ends))):
+                words = f"{clipped(line.name, 6)} \u2192 {onward}"
+                assert words in sheets[sheet - 1], (line.name, sheet)
+                marks += 1
+    assert marks > 10
+
+
+_ROWS = tuple((what, "") for what in ("registration or serial", "revision", "date", "drawn", "checked"))

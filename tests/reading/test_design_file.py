@@ -74,7 +74,7 @@ def test_what_comes_from_standard_input_is_what_is_handed_over(tmp_path: Path) -
     done = ask(["handoff", "/dev/stdin", "--out", "folder"], tmp_path, input=MINOR.encode())
     assert done.returncode == 0, done.stderr
     manifest = json.loads((tmp_path / "folder" / MANIFEST).read_text(encoding="utf-8"))
-    assert manifest["design"] == {"file": "/dev/stdin", "sha256": hashlib.sha256(MINOR.encode()).hexdigest()}
+    assert manifest["design"] == {"file": "stdin", "sha256": hashlib.sha256(MINOR.encode()).hexdigest()}
     assert (tmp_path / "folder" / "design.yaml").read_bytes() == MINOR.encode()
     assert manifest["counts"]["findings"] == 1
 

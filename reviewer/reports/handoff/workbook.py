@@ -11,6 +11,7 @@ from reviewer.reports import wording
 from reviewer.reports.handoff.schedules.all_tables import not_computed
 from reviewer.reports.handoff.schedules.schedule import Schedule
 from reviewer.reports.handoff.solved import SolvedDesign
+from reviewer.reports.title_rows import title_line, title_rows
 
 #: the date of every workbook: its content depends on the design only
 _MADE = datetime(2000, 1, 1)
@@ -44,7 +45,7 @@ def as_workbook(solved: SolvedDesign, tables: tuple[Schedule, ...]) -> bytes:
     plain = book.add_format({"text_wrap": True, "valign": "top"})
     _first_sheet(book, solved, tables, bold, plain)
     for table in tables:
-        _sheet(book, table, review.aircraft, bold, plain)
+        _sheet(book, table, title_line(solved.design.aircraft), bold, plain)
     book.close()
     return stream.getvalue()
 
@@ -59,6 +60,7 @@ def _first_sheet(
     standing = [f for f in review.findings if not f.conceded]
     rows = [
         ("aircraft", review.aircraft),
+        *title_rows(solved.design.aircraft),
         ("stage", review.stage),
         ("design file", review.file),
         ("sha256 of the design file", solved.file.sha256),
@@ -75,7 +77,7 @@ def _first_sheet(
         sheet.write_string(i, 1, _clipped(text), plain)
 
 
-def _sheet(book: Any, table: Schedule, aircraft: str, bold: Any, plain: Any) -> None:
+def _sheet(book: Any, table: Schedule, title: str, bold: Any, plain: Any) -> None:
     sheet = book.add_worksheet(table.key[:SHEET_NAME])
     for number, (heading, *cells) in enumerate(zip(table.columns, *table.rows, strict=True)):
         sheet.write_string(0, number, _clipped(heading), bold)
@@ -93,7 +95,7 @@ def _sheet(book: Any, table: Schedule, aircraft: str, bold: Any, plain: Any) -> 
     sheet.set_landscape()
     sheet.fit_to_pages(1, 0)
     sheet.repeat_rows(0)
-    sheet.set_footer(f"&L{wording.shown(aircraft)[:80].replace('&', '&&')}&C{table.key}&R&P of &N")
+    sheet.set_footer(f"&L{wording.shown(title)[:120].replace('&', '&&')}&C{table.key}&R&P of &N")
 
 
 def _clipped(text: str) -> str:

@@ -11,16 +11,26 @@ from reviewer.model.review import Gap, HazardClass
 from reviewer.network.graph import bare
 from reviewer.questions.latent_failures import LatentElement
 from reviewer.reports import wording
-from reviewer.reports.handoff.schedules import cards, endurance_tables, latent_table, working_tables
+from reviewer.reports.handoff.schedules import (
+    cards,
+    endurance_tables,
+    latent_table,
+    load_tables,
+    wiring_tables,
+    working_tables,
+)
 from reviewer.reports.handoff.schedules.all_tables import not_computed, solved_schedules
 from reviewer.reports.handoff.schedules.schedule import Schedule
 from reviewer.reports.handoff.solved import SolvedDesign
 from reviewer.reports.page.chart import discharge_chart, load_chart
 from reviewer.reports.page.effect_rows import effect_rows, without_effect
+from reviewer.reports.page.finding_groups import finding_groups
 from reviewer.reports.page.pack import letters
+from reviewer.reports.page.rule_notes import rule_notes
+from reviewer.reports.title_rows import title_line, title_rows
 
-#: from so many findings on, a list of their sentences stands before them
-GLANCE_FROM = 8
+#: sections of solved schedules that stand beside the failure effects; the others are of loads and batteries
+_OF_FAILURES = (latent_table.KEY,)
 
 
 def context(solved: SolvedDesign) -> dict[str, Any]:
@@ -32,6 +42,8 @@ def context(solved: SolvedDesign) -> dict[str, Any]:
         "version": __version__,
         "digest": solved.file.sha256,
         "design": design,
+        "title_rows": title_rows(design.aircraft),
+        "title_line": title_line(design.aircraft),
         "cautions": wording.CAUTIONS,
         "silence": wording.UNASSESSED_CAUTION,
         "not_computed": not_computed(solved),
@@ -42,6 +54,12 @@ def context(solved: SolvedDesign) -> dict[str, Any]:
         "tried": len(effects),
         "quiet": without_effect(effects),
         "kinds": sorted({row.kind for row in rows}),
+        "wiring": [
+            wiring_tables.wire_list(design, answers.wiring),
+            wiring_tables.protection(design, answers.wiring, answers.effects),
+            wiring_tables.ground_map(design, solved.network, answers.wiring),
+        ],
+        "declared": load_tables.declared_loads(design, solved.network, answers.loads),
         **_findings(solved),
         **_schedules(solved),
         **_cards(solved),
@@ -51,14 +69,17 @@ def context(solved: SolvedDesign) -> dict[str, Any]:
 def _findings(solved: SolvedDesign) -> dict[str, Any]:
     review = solved.review
     standing = [f for f in review.findings if not f.conceded]
-    classes = [(h.word, [f for f in standing if f.hazard is h]) for h in sorted(HazardClass, reverse=True)]
+    groups = list(enumerate(finding_groups(review), 1))
+    by_class = [
+        (h.word, [g for g in groups if g[1].head.hazard is h]) for h in sorted(HazardClass, reverse=True)
+    ]
     return {
         "review": review,
         "missing": _missing(review.gaps),
-        "listed_last": wording.listed_last(review.gaps),
         "hardest": wording.worst_words(review.gaps) if review.gaps else "",
-        "classes": [(word, found) for word, found in classes if found],
-        "glance": len(standing) >= GLANCE_FROM,
+        "groups": groups,
+        "by_class": [(word, found) for word, found in by_class if found],
+        "notes": rule_notes(review),
         "counts": wording.hazard_counts(standing),
         "conceded": [f for f in review.findings if f.conceded],
         "tallies": wording.tallies(review),
@@ -88,7 +109,8 @@ def _schedules(solved: SolvedDesign) -> dict[str, Any]:
         for table in solved_schedules(solved)
     ]
     return {
-        "extra": tables,
+        "failing": [t for t in tables if t.key in _OF_FAILURES],
+        "extra": [t for t in tables if t.key not in _OF_FAILURES],
         "latent_key": latent_table.KEY,
         "harmless": _by_failure([e for e in latent if not e.critical]),
         "endurance_key": endurance_tables.KEY,

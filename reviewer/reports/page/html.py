@@ -15,8 +15,10 @@ from reviewer.reports import wording
 from reviewer.reports.handoff.solved import SolvedDesign
 from reviewer.reports.page.context import context
 from reviewer.reports.page.pack import page_data
+from reviewer.reports.page.printed_sheets import SheetTitle, printed_sheets
+from reviewer.reports.title_rows import title_line, title_rows
 
-_SCRIPTS = ("bits.js", "schematic.js", "tables.js")
+_SCRIPTS = ("bits.js", "schematic.js", "findings.js", "tables.js")
 _STYLES = ("page.css", "schematic.css", "print.css")
 
 
@@ -28,7 +30,8 @@ def as_page(solved: SolvedDesign) -> str:
     import jinja2
     from markupsafe import Markup
 
-    style, script = _joined("style", _STYLES), _joined("script", _SCRIPTS)
+    style = _joined("style", _STYLES) + _page_margins(solved)
+    script = _joined("script", _SCRIPTS)
     loader = jinja2.FunctionLoader(lambda name: _text("templates", name))
     environment = jinja2.Environment(
         loader=loader,
@@ -118,22 +121,30 @@ def _drawing(solved: SolvedDesign) -> dict[str, Any]:
         "svg": Markup(drawing.svg),
         "width": round(drawing.width),
         "height": round(drawing.height),
-        "sheets": _sheets(drawing.breaks, drawing.height, drawing.width),
+        "sheets": Markup(printed_sheets(drawing, sheet_title(solved))),
     }
 
 
-def _sheets(breaks: Sequence[float], height: float, width: float) -> list[tuple[int, int]]:
-    """(top, height) of the pieces in which the schematic is printed.
+def sheet_title(solved: SolvedDesign) -> SheetTitle:
+    """What the title block of each printed sheet says."""
+    aircraft = solved.design.aircraft
+    return SheetTitle(aircraft.name, tuple(title_rows(aircraft)), solved.file.sha256)
 
-    As many shelves on a page as leave the letters a size that can be read.
-    """
-    most = width * 1.22  # the part of a page of A4 or letter size under its heading
-    pieces: list[tuple[int, int]] = []
-    begin, last = 0.0, 0.0
-    for edge in [*breaks[1:], height]:
-        if edge - begin > most and last > begin:
-            pieces.append((int(begin), int(last - begin)))
-            begin = last
-        last = edge
-    pieces.append((int(begin), int(height - begin) + 1))
-    return pieces
+
+def _page_margins(solved: SolvedDesign) -> str:
+    """What stands at the foot of each printed page: aircraft and revision, design, caution, number."""
+    left = _quoted(f"{title_line(solved.design.aircraft)}. Design sha256 {solved.file.sha256[:16]}")
+    caution = _quoted(wording.CAUTIONS[0])
+    return f"""
+@page {{
+  @bottom-left {{ content: {left}; }}
+  @bottom-center {{ content: {caution}; }}
+  @bottom-right {{ content: "page " counter(page) " of " counter(pages); }}
+}}
+"""
+
+
+def _quoted(text: str) -> str:
+    """A text as a string of a style sheet, which it cannot end."""
+    safe = "".join(c if c.isalnum() or c in " .,:;-_()" else f"\\{ord(c):x} " for c in wording.shown(text))
+    return f'"{safe}"'

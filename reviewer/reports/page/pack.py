@@ -14,6 +14,7 @@ from typing import Any
 from reviewer.network.graph import bare, holder
 from reviewer.questions.scenes import Failure, contacts_closed
 from reviewer.reports.handoff.solved import SolvedDesign
+from reviewer.reports.page.finding_groups import FindingGroup, finding_groups
 from reviewer.reports.schematic.sheet import DrawnSymbol
 from reviewer.reports.wording import shown
 
@@ -63,6 +64,7 @@ def page_data(solved: SolvedDesign) -> dict[str, Any]:
         "sources": [[elements[s], letter] for s, letter in letters(solved).items()],
         "nodes": len(items.nodes),
         "powered": [elements[e] for e in items.powered],
+        "magnetos": [elements[m.element] for m in network.magnetos],
         "channels": [elements[holder(e)] for e in items.channels],
         "coils": [elements[e] for e in items.coils],
         "directed": len(items.directed),
@@ -85,9 +87,24 @@ def page_data(solved: SolvedDesign) -> dict[str, Any]:
         },
         "takers": {shown(n): list(map(shown, takers)) for n, takers in solved.design.takers.items()},
         "bundles": {shown(bare(g)): [elements[w] for w in wires] for g, wires in network.groups.items()},
+        "groups": [_group(group) for group in finding_groups(solved.review)],
         "states": states,
         "rows": list(rows),
         "words": list(words),
+    }
+
+
+def _group(group: FindingGroup) -> dict[str, Any]:
+    """Where the page shows a group of findings: state, failure, its elements and its path, by name."""
+    head = group.head
+    subjects = dict.fromkeys(shown(bare(f.subject)) for f in group.findings)
+    path = dict.fromkeys(shown(step.part) for f in group.findings for step in f.path)
+    return {
+        "state": shown(head.state),
+        "failure": shown(head.failure),
+        "subjects": list(subjects),
+        "path": list(path),
+        "article": "finding-" + head.identity[:12],
     }
 
 

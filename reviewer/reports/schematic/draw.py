@@ -7,43 +7,65 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import accumulate
+from itertools import accumulate, pairwise
 
 from reviewer.network.graph import bare
 from reviewer.reports.schematic import shapes
 from reviewer.reports.schematic.lettering import broken, clipped, safe
+from reviewer.reports.schematic.numbering import wire_labels
 from reviewer.reports.schematic.routing import Lane, Net, Routed, RoutedRun, route
-from reviewer.reports.schematic.sheet import BOTTOM, REFERENCES, TOP, DrawnSymbol, Sheet
+from reviewer.reports.schematic.sheet import BOTTOM, REFERENCES, TOP, DrawnSymbol, Port, Sheet
 from reviewer.reports.schematic.symbols import SOURCES
 
-WIDE, GUTTER, PLACE = 92, 12, 7
-TRACK, CHANNEL, LINE_X = 7, 16, 18
+GUTTER, PLACE, TRACK = 14, 9, 9
+#: room in a channel above its first track and below its last, for the numbers of wires
+HEAD, FOOT = 13, 18
 MARGIN = 14
-TITLE = 22
-LETTERS = 12
-_PER_LINE = 12
+TITLE = 26
+#: width of a letter of a name and of a letter of a source; room right of a line for the name of a part
+LETTER, BOLD, ROOM = 5.7, 7.5, 84
+_PER_LINE = 13
+
+
+@dataclass(frozen=True)
+class DrawnLine:
+    """The points of a run, from end to end, with the number of its wire or the name of its part."""
+
+    name: str
+    points: tuple[tuple[float, float], ...]
 
 
 @dataclass(frozen=True)
 class Drawing:
-    """The SVG, its size in px, and the y at which a printed page may end."""
+    """The SVG and its size in px.
+
+    ``breaks`` are the y at which a printed page had best end, ``rows`` those at which it may;
+    ``lines`` are the runs.
+    """
 
     svg: str
     width: float
     height: float
     breaks: tuple[float, ...]
+    rows: tuple[float, ...]
+    lines: tuple[DrawnLine, ...]
 
 
 def draw(sheet: Sheet) -> Drawing:
     """Draws a sheet. The same sheet gives the same bytes."""
-    return _Artist(sheet, route(sheet)).drawing()
+    return Artist(sheet, route(sheet)).drawing()
 
 
-class _Artist:
+class Artist:
+    """A sheet with the place of everything on it, in px."""
+
     def __init__(self, sheet: Sheet, routed: Routed):
         self.sheet, self.routed = sheet, routed
+        sources = sum(s.kind in SOURCES for s in sheet.symbols)
+        self.line_x = 18 + BOLD * min(max(sources, 1), 5)
+        self.room, wide = ROOM, self.line_x + ROOM
         gutters = [GUTTER + PLACE * places for places in routed.gutters]
-        self.left = [MARGIN + g for g in accumulate(w + (WIDE if i else 0) for i, w in enumerate(gutters))]
+        self.left = [MARGIN + g for g in accumulate(w + (wide if i else 0) for i, w in enumerate(gutters))]
         self.gutter_left = [left - width for left, width in zip(self.left, gutters, strict=True)]
         titled = {s.row for s in sheet.sections if s.title}
         self.begins: list[float] = []  # of each channel
@@ -54,11 +76,12 @@ class _Artist:
         for row in range(sheet.rows + 1):
             y += 10 if row in shelves else 0
             self.begins.append(y)
-            y += CHANNEL + TRACK * max(0, routed.tracks[row] - 1)
+            y += HEAD + TRACK * max(0, routed.tracks[row] - 1) + FOOT
             self.lows.append(y)
             y += TITLE if row in titled else 0
             self.tops.append(y)
             y += shapes.HEIGHT
+        self.entered = _entries(sheet)
         self.width = self.left[sheet.columns] + MARGIN
         self.height = self.tops[-1] + MARGIN
 
@@ -68,19 +91,28 @@ class _Artist:
             *map(self._run, range(len(self.routed.paths))),
             *self._joints(),
             *map(self._group, self.sheet.symbols),
-            *self._wire_names(),
+            *wire_labels(self),
         ]
         breaks = tuple(self.begins[row] - 4 for row in self.sheet.breaks)
-        return Drawing("\n".join(body), self.width, self.height, breaks)
+        lines = tuple(
+            DrawnLine(bare(path.run.element), tuple(self._points(path, number)))
+            for number, path in enumerate(self.routed.paths)
+        )
+        return Drawing("\n".join(body), self.width, self.height, breaks, tuple(self.begins), lines)
+
+    def port_x(self, symbol: DrawnSymbol, port: Port) -> float:
+        """The x of a port."""
+        return self.x(((symbol.column + port.column, 1 + port.shift), 0))
 
     def x(self, pin: tuple[Lane, int]) -> float:
         (column, kind), place = pin
         if kind == 0:
             return self.gutter_left[column] + 7 + PLACE * place
-        return self.left[column] + LINE_X + (kind - 1) * shapes.STEP
+        return self.left[column] + self.line_x + (kind - 1) * shapes.STEP
 
-    def _track_y(self, net: Net) -> float:
-        return self.begins[net.channel] + CHANNEL / 2 + TRACK * net.track
+    def track_y(self, net: Net) -> float:
+        """The y of the track of a net."""
+        return self.begins[net.channel] + HEAD + TRACK * net.track
 
     def _run(self, number: int) -> str:
         path = self.routed.paths[number]
@@ -91,33 +123,34 @@ class _Artist:
             + (" quiet" if path.run.quiet else "")
         )
         return (
-            f'<path id="r{number}" class="{kind}" d="{self._line(path, number)}">'
+            f'<path id="r{number}" class="{kind}" d="{_d(self._points(path, number))}">'
             f"<title>{safe(bare(path.run.element))}</title></path>"
         )
 
-    def _line(self, path: RoutedRun, number: int) -> str:
+    def _points(self, path: RoutedRun, number: int) -> list[tuple[float, float]]:
         """The points of a run from port to port."""
         run = path.run
         pins = [(lane, self.routed.places.get((number, i), 0)) for i, (lane, _, _) in enumerate(path.legs)]
         first = ((run.one.column + run.port.column, 1 + run.port.shift), 0)
         last = ((run.other.column + run.other_port.column, 1 + run.other_port.shift), 0)
-        points = [(self.x(first), self._edge(run.one, run.port.side))]
+        points = [(self.x(first), self.edge(run.one, run.port.side))]
         ins, outs = [first, *pins], [*pins, last]
         for net, into, out in zip(path.nets, ins, outs, strict=True):
             if net.track >= 0:
-                y = self._track_y(net)
+                y = self.track_y(net)
                 points += [*self._bend(net, into, y), *reversed(self._bend(net, out, y))]
-        points.append((self.x(last), self._edge(run.other, run.other_port.side)))
-        return _d(points)
+        points.append((self.x(last), self.edge(run.other, run.other_port.side)))
+        return points
 
     def _bend(self, net: Net, pin: tuple[Lane, int], y: float) -> list[tuple[float, float]]:
         x = self.x(pin)
         if pin in net.aside:
-            low = self.lows[net.channel] - 3
+            low = self.lows[net.channel] - FOOT + 4
             return [(x, low), (x + 6, low), (x + 6, y)]
         return [(x, y)]
 
-    def _edge(self, symbol: DrawnSymbol, side: str) -> float:
+    def edge(self, symbol: DrawnSymbol, side: str) -> float:
+        """The y at which a line meets a side of a symbol."""
         top = self.tops[symbol.row]
         if symbol.bar:
             return top + shapes.HEIGHT / 2
@@ -132,7 +165,7 @@ class _Artist:
                     continue
                 seen.add(id(net))
                 for pin in sorted(net.pins)[1:-1]:
-                    yield f'<circle class="dot" cx="{self.x(pin):g}" cy="{self._track_y(net):g}" r="2"/>'
+                    yield f'<circle class="dot" cx="{self.x(pin):g}" cy="{self.track_y(net):g}" r="2"/>'
 
     def _titles(self) -> Iterator[str]:
         for section in self.sheet.sections:
@@ -144,7 +177,7 @@ class _Artist:
                 )
 
     def _group(self, symbol: DrawnSymbol) -> str:
-        x, y = self.left[symbol.column] + LINE_X, self.tops[symbol.row]
+        x, y = self.left[symbol.column] + self.line_x, self.tops[symbol.row]
         shape = (
             self._bar(symbol)
             if symbol.bar
@@ -160,56 +193,72 @@ class _Artist:
 
     def _bar(self, symbol: DrawnSymbol) -> str:
         last = symbol.column + symbol.width - 1
-        length = self.left[last] - self.left[symbol.column] + WIDE - LINE_X - 4
+        length = self.left[last] - self.left[symbol.column] + ROOM - 4
         kind = "bar" if symbol.kind == "bus" else "bar thin"
         return f'<path class="{kind}" d="M-10 {shapes.HEIGHT / 2:g}H{length:g}"/>'
 
     def _words(self, symbol: DrawnSymbol) -> str:
-        lines = broken(symbol.name, _PER_LINE if not symbol.bar else 20 * symbol.width)
-        more = f"{symbol.note}" + (", goes on" if symbol.continues is not None else "")
         if symbol.bar:
-            text = lines[0] + (f" ({more.lstrip(', ')})" if more else "")
-            return (
-                f'<text class="n" x="5" y="{shapes.HEIGHT / 2 - 6:g}">{safe(text)}</text><text class="src"'
-                f' x="-13" y="{shapes.HEIGHT / 2 + 3:g}"></text>'
-            )
-        x = 15.0
-        top, bottom = (sum(p.side == side for p in symbol.ports.values()) for side in (TOP, BOTTOM))
+            return self._bar_words(symbol)
         if symbol.kind in SOURCES:
-            words = f"{broken(symbol.name, 2 * _PER_LINE, 1)[0]} {symbol.note}".rstrip()
+            words = f"{clipped(symbol.name, 20 - len(symbol.note))} {symbol.note}".rstrip()
             return (
-                f'<text class="n" x="8" y="{shapes.HEIGHT - 7}">{safe(words)}</text><text class="src" x="-5"'
+                f'<text class="n" x="7" y="{shapes.HEIGHT - 6}">{safe(words)}</text><text class="src" x="-6"'
                 f' y="{shapes.HEIGHT / 2 + 4:g}"></text>'
             )
+        lines = broken(symbol.name, _PER_LINE, 4 if symbol.kind in REFERENCES else 3)
+        x = 15.0
+        top, bottom = (sum(p.side == side for p in symbol.ports.values()) for side in (TOP, BOTTOM))
         if symbol.kind in REFERENCES:
-            y = 12.0
+            y = 13.0
         else:
             count = len(lines) + bool(symbol.note)
-            y = shapes.HEIGHT / 2 + 4 - (count - 1) * 5
+            y = shapes.HEIGHT / 2 + 4 - (count - 1) * 5.5
             x += shapes.STEP * max(0, max(top, bottom) - 1)
         spans = "".join(
-            f'<tspan x="{x:g}" y="{y + 10 * i:g}">{safe(line)}</tspan>' for i, line in enumerate(lines)
+            f'<tspan x="{x:g}" y="{y + 11 * i:g}">{safe(line)}</tspan>' for i, line in enumerate(lines)
         )
         if symbol.note:
-            spans += f'<tspan class="note" x="{x:g}" y="{y + 10 * len(lines):g}">{safe(symbol.note)}</tspan>'
+            spans += f'<tspan class="note" x="{x:g}" y="{y + 11 * len(lines):g}">{safe(symbol.note)}</tspan>'
         return (
             f'<text class="n">{spans}</text><text class="src" x="-13" y="{shapes.HEIGHT / 2 + 4:g}"></text>'
         )
 
-    def _wire_names(self) -> Iterator[str]:
-        for path in self.routed.paths:
-            run = path.run
-            if run.element.startswith("wires/"):
-                above = run.other_port.side == TOP
-                x = self.x(((run.other.column + run.other_port.column, 1 + run.other_port.shift), 0))
-                y = self._edge(run.other, run.other_port.side) + (
-                    -2 - 8 * run.other_port.shift if above else 9
-                )
-                if run.other.bar:
-                    y -= 14 if above else -12
-                yield (
-                    f'<text class="wn" x="{x + 3:g}" y="{y:g}">{safe(clipped(bare(run.element), 10))}</text>'
-                )
+    def _bar_words(self, symbol: DrawnSymbol) -> str:
+        """The name of a bar above it, where no line comes down to the bar."""
+        more = f"{symbol.note}" + (", goes on" if symbol.continues is not None else "")
+        text = symbol.name + (f" ({more.lstrip(', ')})" if more else "")
+        origin = self.left[symbol.column] + self.line_x
+        end = self.left[symbol.column + symbol.width - 1] - self.left[symbol.column] + ROOM
+        edges = sorted({0.0, *(x - origin for x in self.entered_at(symbol)), end})
+        gaps = [(a + 4, b - a - 6) for a, b in pairwise(edges)]
+        whole = next(((x, [text]) for x, room in gaps if len(text) * LETTER <= room), None)
+        if whole is None:
+            x, room = max(gaps, key=lambda gap: gap[1])
+            whole = x, broken(text, max(6, int(room / LETTER)), 2)
+        x, lines = whole
+        low = shapes.HEIGHT / 2 - 5
+        spans = "".join(
+            f'<tspan x="{x:g}" y="{low - 11 * (len(lines) - 1 - i):g}">{safe(line)}</tspan>'
+            for i, line in enumerate(lines)
+        )
+        return (
+            f'<text class="n">{spans}</text><text class="src" x="-13" y="{shapes.HEIGHT / 2 + 4:g}"></text>'
+        )
+
+    def entered_at(self, bar: DrawnSymbol) -> list[float]:
+        """The x of each line that meets a bar from above."""
+        return [self.port_x(bar, port) for port in self.entered.get(bar, ())]
+
+
+def _entries(sheet: Sheet) -> dict[DrawnSymbol, list[Port]]:
+    """The ports of lines that come down to a bar."""
+    found: dict[DrawnSymbol, list[Port]] = {}
+    for run in sheet.runs:
+        for symbol, port in ((run.one, run.port), (run.other, run.other_port)):
+            if symbol.bar and port.side == TOP:
+                found.setdefault(symbol, []).append(port)
+    return found
 
 
 def _symbol(symbol: DrawnSymbol, second: float) -> str:

@@ -74,10 +74,15 @@ class Hierarchy:
         for unit in users:
             if unit.kind == "instrument" or self.design.parts[bare(unit.element)].driven:
                 self._signals(unit)
-        for symbol in self.symbols[:]:
-            if symbol not in self.placed:
-                self._root(symbol, "Parts that no source feeds")
-                self._grow(deque([symbol]), lambda node: True)
+        for title, reached in (
+            ("Other circuits", self.sides.reached),
+            ("Wired to no source", lambda node: True),
+        ):
+            for symbol in self.symbols[:]:
+                if symbol not in self.placed and (any(map(reached, symbol.nodes)) or not symbol.nodes):
+                    self._root(symbol, title)
+                    self._grow(deque([symbol]), lambda node: True)
+        self._join_shared()
 
     def _root(self, symbol: DrawnSymbol, title: str) -> None:
         self.roots.append((symbol, title))
@@ -234,6 +239,29 @@ class Hierarchy:
         one = Port(BOTTOM, 0) if symbol.bar else symbol.ports[node]
         two = Port(TOP, 0) if other.bar else other.ports[far]
         self.runs.append(DrawnRun(wire, symbol, one, other, two, (node, far), self.link_of.get(wire, -1)))
+
+    def _join_shared(self) -> None:
+        """Joins the symbols of a part that share a terminal and were met at others of theirs."""
+        for node, owners in self.owners.items():
+            here = [f for f in owners if node in f.ports]
+            for other in here[1:]:
+                if not any(self._meet(one, other, node) for one in here[: here.index(other)]):
+                    one = here[0]
+                    self.runs.append(
+                        DrawnRun(
+                            other.element, one, one.ports[node], other, other.ports[node], (node, node), -1
+                        )
+                    )
+
+    @staticmethod
+    def _meet(one: DrawnSymbol, other: DrawnSymbol, node: int) -> bool:
+        """Whether a line joins two symbols at a terminal of both already."""
+        return any(
+            b.symbol is below and (b.beside is above or (b.above is above and b.leaves == b.enters == node))
+            for above, below in ((one, other), (other, one))
+            for b in (below.parent,)
+            if b is not None
+        )
 
     def _mounting(self, symbol: DrawnSymbol, wanted) -> None:
         part = self.design.parts.get(bare(symbol.element))

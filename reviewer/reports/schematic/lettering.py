@@ -11,22 +11,20 @@ from reviewer.reports.wording import shown
 def broken(name: str, room: int, most: int = 3) -> list[str]:
     """A name on at most ``most`` lines of ``room`` letters.
 
-    It is broken after hyphens and spaces, then anywhere; what does not fit ends in three dots.
+    It is broken after hyphens, dots and spaces, never in a word: one that is longer has a line of its
+    own, a third longer at most. What does not fit ends in three dots.
     """
     lines, line = [], ""
-    for piece in re.findall(r"[^-\s]*(?:-|\s+|$)", shown(name)):
-        while len(line) + len(piece.rstrip()) > room:
-            if line:
-                lines.append(line.rstrip())
-                line = ""
-            else:
-                lines.append(piece[:room])
-                piece = piece[room:]
+    longest = room + room // 3
+    for piece in re.findall(r"[^-.\s]*(?:[-.]|\s+|$)", shown(name)):
+        if line and len(line) + len(piece.rstrip()) > room:
+            lines.append(line.rstrip())
+            line = ""
         line += piece
     lines += [line.rstrip()] if line.strip() else []
     if len(lines) > most:
-        lines = [*lines[: most - 1], lines[most - 1][: room - 1] + "…"]
-    return lines or [""]
+        lines = [*lines[: most - 1], lines[most - 1] + "…"]
+    return [clipped(one, longest) for one in lines] or [""]
 
 
 def clipped(text: str, room: int) -> str:

@@ -13,29 +13,40 @@ from reviewer.reports.schematic.runs import runs_of
 from reviewer.reports.schematic.sheet import DrawnSymbol, Section, Sheet
 
 #: columns of a sheet: what fits on a page with letters that can be read
-COLUMNS = 12
+COLUMNS = 9
 #: from so many columns on, a bar gets a section of its own
 _OWN_SECTION = 4
 _ENDS = ("load", "instrument", "electronic", "resistive", "inductive", "motor", "starter", "lamp", "heater")
 
 
-def lay_out(design: Design, network: Network) -> Sheet:
-    """The sheet of a design. The same design gives the same sheet."""
+def lay_out(design: Design, network: Network, columns: int = COLUMNS) -> Sheet:
+    """The sheet of a design, of so many columns. The same design gives the same sheet."""
     hierarchy = Hierarchy(design, network)
-    builder = _SectionBuilder(hierarchy)
+    builder = _SectionBuilder(hierarchy, columns)
     sections = builder.sections()
-    rows, breaks = _shelve(sections)
+    rows, breaks = _shelve(sections, columns)
     symbols = [f for s in sections for f in s.symbols]
     runs = runs_of(hierarchy, symbols)
     for symbol in symbols:
         symbol.quiet = all(map(hierarchy.sides.quiet, symbol.nodes))
     for run in runs:
+        run.shield = _shield_words(design, run.element)
         run.quiet = all(map(hierarchy.sides.quiet, run.nodes))
-    return Sheet(symbols, runs, sections, rows, COLUMNS, breaks)
+    return Sheet(symbols, runs, sections, rows, columns, breaks)
+
+
+def _shield_words(design: Design, element: str) -> str | None:
+    """Where the shield of a wire is grounded: the names of the grounds, or that it is open."""
+    kind, _, name = element.partition("/")
+    wire = design.wires.get(name) if kind == "wires" else None
+    if wire is None or wire.shield is None:
+        return None
+    return ", ".join(place.partition(".")[0] for place in wire.shield) or "open"
 
 
 class _SectionBuilder:
-    def __init__(self, hierarchy: Hierarchy):
+    def __init__(self, hierarchy: Hierarchy, columns: int):
+        self.columns = columns
         self.hierarchy = hierarchy
         self.heads: set[DrawnSymbol] = set()
         self.spans: dict[DrawnSymbol, int] = {}
@@ -66,7 +77,7 @@ class _SectionBuilder:
             if symbol.bar:
                 self._divide(symbol)
                 continue
-            while self._sum(symbol) > COLUMNS:
+            while self._sum(symbol) > self.columns:
                 widest = max(
                     (b.symbol for b in symbol.children if b.symbol not in self.heads),
                     key=lambda f: self.spans[f],
@@ -80,12 +91,12 @@ class _SectionBuilder:
     def _divide(self, bar: DrawnSymbol) -> None:
         """Cuts a bar that is too wide into pieces that follow one another."""
         groups: list[list] = [[]]
-        room = COLUMNS
+        room = self.columns
         for branch in bar.children:
             width = 0 if branch.symbol in self.heads else self.spans[branch.symbol]
             if width > room:
                 groups.append([])
-                room = COLUMNS
+                room = self.columns
             groups[-1].append(branch)
             room -= width
         whole = self._sum(bar)
@@ -165,7 +176,7 @@ def _below(symbol: DrawnSymbol, here: set[DrawnSymbol]) -> list[DrawnSymbol]:
     return found
 
 
-def _shelve(sections: list[Section]) -> tuple[int, tuple[int, ...]]:
+def _shelve(sections: list[Section], columns: int) -> tuple[int, tuple[int, ...]]:
     """Places each section on the last shelf, or on a new one where it has no room.
 
     Returns the number of rows and the row at which each shelf begins.
@@ -174,7 +185,7 @@ def _shelve(sections: list[Section]) -> tuple[int, tuple[int, ...]]:
     for section in sections:
         fits = None
         if shelves and not (section.title and section.title != shelves[-1][0].title):
-            fits = shelves[-1] if sum(s.width for s in shelves[-1]) + section.width <= COLUMNS else None
+            fits = shelves[-1] if sum(s.width for s in shelves[-1]) + section.width <= columns else None
         if fits is None:
             shelves.append(fits := [])
         section.column = sum(s.width for s in fits)

@@ -100,6 +100,8 @@ class DrawnRun:
     nodes: tuple[int, int]
     link: int
     quiet: bool = False
+    #: where the shield of the wire is grounded, in words; None where it has no shield
+    shield: str | None = None
 
 
 @dataclass(eq=False)

@@ -21,6 +21,10 @@ class CircuitSides:
         """Links from the nearest positive of a source to a terminal."""
         return self._supply.get(node, _FAR)
 
+    def reached(self, node: int) -> bool:
+        """Whether a conductor leads from a terminal to any source."""
+        return node in self._supply or node in self._back
+
     def returns(self, node: int) -> bool:
         """Whether a terminal is on the return side: nearer to a negative than to any positive."""
         return node in self._back and self._back[node] < self.distance(node)

@@ -1,4 +1,4 @@
-"""The notes of the design file, which no other schedule prints."""
+"""The title block and the notes of the design file, which no other schedule prints."""
 
 from __future__ import annotations
 
@@ -6,10 +6,11 @@ from collections.abc import Iterator
 
 from reviewer.model.design import Design
 from reviewer.reports.handoff.schedules.schedule import Schedule
+from reviewer.reports.title_rows import title_rows
 
 
 def notes(design: Design) -> Schedule | None:
-    """Every note of the file in its order, and the reason for each excluded combination.
+    """The title block, every note of the file in its order, the reason for each excluded combination.
 
     None where there are none. The notes of wires are in the wire list.
     """
@@ -17,14 +18,14 @@ def notes(design: Design) -> Schedule | None:
     if not rows:
         return None
     about = (
-        "Notes of the design file, and what prevents each excluded combination of switch positions. The "
-        "notes of "
-        "wires are in the wire list."
+        "Title block and notes of the design file, and what prevents each excluded combination of switch "
+        "positions. The notes of wires are in the wire list."
     )
     return Schedule("notes", "Notes", about, ("of", "name", "note"), rows)
 
 
 def _rows(design: Design) -> Iterator[tuple[str, str, str]]:
+    yield from (("title block", what, value) for what, value in title_rows(design.aircraft) if value)
     if design.aircraft.note:
         yield "aircraft", design.aircraft.name, design.aircraft.note
     operation = design.operation

@@ -20,6 +20,33 @@ function source(sources) {
 }
 const FROM = ["from-0", "from-1", "from-2", "from-3", "from-4", "from-5", "from-many"];
 
+/** Colours an element by the sources that feed it: in stripes where there are several. */
+function colour(element, sources) {
+  mark(element, source(sources), FROM);
+  if (sources.length > 1) element.style.setProperty("--now", `url(#${stripes(sources)})`);
+  else element.style.removeProperty("--now");
+}
+
+/** The name of the pattern with a stripe for each of some sources; it is made when it is first wanted. */
+function stripes(sources) {
+  const name = `stripes-${sources.join("-")}`;
+  if (by(name)) return name;
+  const make = (tag, values) => {
+    const made = document.createElementNS("http://www.w3.org/2000/svg", tag);
+    for (const [key, value] of Object.entries(values)) made.setAttribute(key, value);
+    return made;
+  };
+  const wide = 9;
+  const pattern = make("pattern", { id: name, patternUnits: "userSpaceOnUse", width: wide * sources.length, height: wide * sources.length, patternTransform: "rotate(45)" });
+  sources.forEach((s, i) => pattern.append(make("rect", { class: `stripe-${s % 6}`, x: i * wide, y: 0, width: wide, height: wide * sources.length })));
+  by("stripes").append(pattern);
+  return name;
+}
+
+const magnetos = new Set(data.magnetos);
+/** Loads and instruments; a magneto takes nothing from the system. */
+const consumers = data.powered.filter((e) => !magnetos.has(e));
+
 function letters(sources) {
   return sources.map((s) => data.sources[s][1]).join("");
 }
@@ -37,8 +64,9 @@ function draw() {
     const sources = now.feeding(other).filter((s) => now.feeding(one).includes(s));
     const live = sources.length > 0 && element !== failed && !cut.has(element);
     mark(drawn, live ? (now.backfed(line) ? "back" : "live") : "dead", CONDITION);
-    mark(drawn, live ? source(sources) : "", FROM);
+    colour(drawn, live && !now.backfed(line) ? sources : []);
     drawn.classList.toggle("failed", element === failed || cut.has(element));
+    drawn.firstElementChild.textContent = `${data.elements[element]}: ${live ? `fed by ${sources.map((s) => data.sources[s][1]).join(", ")}` : "dead"}`;
   });
   for (const [number, element, kind, gate, nodes, positions] of data.symbols) {
     const group = by(`f${number}`);
@@ -51,7 +79,8 @@ function draw() {
     if (kind === "coil") condition = pulls.has(element) ? "live" : "dead";
     const sources = [...new Set(nodes.flatMap((n) => now.feeding(n)))].sort((a, b) => a - b);
     mark(group, condition, CONDITION);
-    mark(group, living ? source(lives.has(element) ? [data.sources.findIndex((s) => s[0] === element)] : []) : condition === "dead" ? "" : source(sources), FROM);
+    const own = data.sources.findIndex((s) => s[0] === element);
+    colour(group, living ? (lives.has(element) ? [own] : []) : condition === "dead" ? [] : sources);
     group.classList.toggle("failed", element === failed);
     group.classList.toggle("opened", opened.has(element));
     if (gate) throws(group, now, element, gate, positions, pulls, opened);
@@ -67,9 +96,10 @@ function words(group, now, { element, kind, load, living, condition, sources, fa
   let said = "";
   if (element === failed) said = "✕";
   else if (opened.has(element)) said = "open";
+  else if (magnetos.has(element)) said = condition === "live" ? "fires" : "off";
   else if (living) said = data.sources.find((s) => s[0] === element)[1] + (condition === "live" ? "" : " off");
   else if (load) said = condition === "live" ? letters(sources) : "off";
-  else if (kind === "bus" || kind === "stud" || kind === "splice") said = letters(sources) || "–";
+  else if (kind === "bus" || kind === "stud" || kind === "splice") said = letters(sources) || (group.classList.contains("quiet") ? "" : "–");
   else if (kind === "coil") said = condition === "live" ? "on" : "";
   text.textContent = said;
 }
@@ -110,11 +140,12 @@ function named(elements) {
 function summary(now) {
   const what = now.failure ? `${data.elements[now.failure[0]]} ${now.failure[1]}` : "nothing failed";
   const healthy = new View(chosen.state, -1);
-  const dark = healthy.of("powered", data.powered).filter((e) => !now.of("powered", data.powered).includes(e));
+  const works = new Set(now.of("powered", data.powered));
+  const dark = consumers.filter((e) => !works.has(e) && healthy.of("powered", data.powered).includes(e));
   const lost = now.lost.filter((name) => !healthy.lost.includes(name));
   const said = now.failure
     ? ` ${dark.length} ${dark.length === 1 ? "load loses" : "loads lose"} power. Functions lost: ${lost.join(", ") || "none"}.`
-    : ` ${now.of("powered", data.powered).length} of ${data.powered.length} loads have power.`;
+    : ` ${consumers.filter((e) => works.has(e)).length} of ${consumers.length} loads have power.`;
   return `State ${now.state.name}, ${what}.${said}`;
 }
 
@@ -132,8 +163,8 @@ function tell() {
     if (hazard) dd.className = hazard;
     list.append(dt, dd);
   };
-  const works = now.of("powered", data.powered);
-  const before = healthy.of("powered", data.powered);
+  const works = now.of("powered", data.powered).filter((e) => !magnetos.has(e));
+  const before = healthy.of("powered", data.powered).filter((e) => !magnetos.has(e));
   const alive = now.of("alive", data.sources).map((s) => s[0]);
   say("Live sources", named(alive) || "none");
   if (now.failure) {
@@ -144,9 +175,10 @@ function tell() {
     const lost = now.lost.filter((name) => !healthy.lost.includes(name));
     say("Functions lost", lost.map((name) => `${name} (${data.functions[name][2]})`).join(", ") || "none", lost.length ? "bad" : "");
   } else {
-    say("Loads without power", named(data.powered.filter((e) => !works.includes(e))) || "none");
+    say("Loads without power", named(consumers.filter((e) => !works.includes(e))) || "none");
     if (now.lost.length) say("Functions not working", now.lost.join(", "));
   }
+  if (magnetos.size) say("Magnetos that fire", named(now.of("powered", data.powered).filter((e) => magnetos.has(e))) || "none");
   const dark = data.buses.filter(([, node]) => !now.fed(node)).map(([e]) => e);
   say("Dead buses", named(dark) || "none");
   const back = [...new Set(data.runs.filter(([e, , , line]) => now.backfed(line) && e !== -1).map(([e]) => e))];

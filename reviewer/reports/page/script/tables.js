@@ -21,8 +21,9 @@ function failures() {
   let found = 0;
   data.states[chosen.state].failures.forEach(([element, words], i) => {
     const text = `${data.elements[element]} ${words}`;
-    if (!wanted.every((w) => text.toLowerCase().includes(w))) return;
-    found++;
+    const fits = wanted.every((w) => text.toLowerCase().includes(w));
+    if (!fits && i !== chosen.failure) return; // what is shown stays in the list
+    if (fits) found++;
     if (found > MOST && i !== chosen.failure) {
       left++;
       return;
@@ -40,7 +41,6 @@ function failures() {
   }
   fill(by("failure"), made);
   by("failure").value = String(chosen.failure);
-  if (by("failure").selectedIndex < 0) by("failure").selectedIndex = 0;
   by("found").textContent = `${found} of ${data.states[chosen.state].failures.length} failures listed` + (left ? `, ${left} more: type to filter` : "");
 }
 
@@ -60,22 +60,13 @@ function failureOf(state, name, words) {
   return exact >= 0 ? exact : words ? -1 : all.findIndex(([e]) => data.elements[e] === name);
 }
 
-function flash(name) {
-  const element = data.elements.indexOf(name);
-  document.querySelectorAll(".sought").forEach((other) => other.classList.remove("sought"));
-  const symbols = data.symbols.filter((f) => f[1] === element && !f[2].startsWith("to-")).map((f) => by(`f${f[0]}`));
-  const lines = data.runs.flatMap((r, i) => (r[0] === element ? [by(`r${i}`)] : []));
-  const all = symbols.length ? symbols : lines;
-  all.forEach((one) => one.classList.add("sought"));
-  if (all.length) all[0].scrollIntoView({ block: "center", inline: "center" });
-}
-
 function jump(button) {
   const state = Math.max(0, data.states.findIndex((s) => s.name === button.dataset.state));
   const name = button.dataset.name;
   if (data.states.length) choose(state, button.dataset.failure ? failureOf(state, name, button.dataset.failure.split("; ")[0]) : -1);
+  highlight([name], []);
+  by("schematic").scrollIntoView({ block: "start" });
   by("schematic").focus({ preventScroll: true });
-  flash(name);
 }
 
 /** Rows of a table are hidden unless they hold all words and the chosen kind and class. */
@@ -87,9 +78,10 @@ function filtering(form) {
     const hazard = form.elements.hazard.value;
     let shown = 0;
     for (const [row, text] of rows) {
-      const fits = words.every((w) => text.includes(w)) && (!kind || row.dataset.kind === kind) && (!hazard || row.dataset.hazard === hazard || (hazard === "any" && row.dataset.hazard));
+      const lost = row.dataset.hazard;
+      const fits = words.every((w) => text.includes(w)) && (!kind || row.dataset.kind === kind) && (!hazard || (hazard === "any" ? lost !== "" : lost === hazard));
       row.hidden = !fits;
-      shown += fits;
+      if (fits) shown++;
     }
     form.querySelector("output").textContent = `${shown} of ${rows.length} rows shown`;
   };
@@ -130,7 +122,6 @@ function zoom() {
       svg.setAttribute("height", String(Math.round(tall * scale)));
     }
   };
-  if (innerWidth < 900) by("zoom").value = "1";
   by("zoom").addEventListener("change", apply);
   apply();
 }
@@ -142,6 +133,7 @@ if (data.states.length) {
   by("find").addEventListener("input", failures);
   by("healthy").addEventListener("click", () => {
     by("find").value = "";
+    unpick();
     choose(chosen.state, -1);
   });
   by("svg").addEventListener("click", (event) => {
@@ -150,15 +142,42 @@ if (data.states.length) {
     const number = Number(group.id.slice(1));
     const name = data.elements[group.id[0] === "f" ? data.symbols.find((f) => f[0] === number)[1] : data.runs[number][0]];
     by("find").value = name;
+    about(name);
     choose(chosen.state, failureOf(chosen.state, name, ""));
   });
   choose(0, -1);
 }
+document.querySelectorAll("button[data-group]").forEach((button) => button.addEventListener("click", () => pick(Number(button.dataset.group), button)));
 document.querySelectorAll("button[data-name]").forEach((button) => button.addEventListener("click", () => jump(button)));
 document.querySelectorAll("form[data-table]").forEach(filtering);
 theme();
 zoom();
 document.documentElement.dataset.ready = "yes";
 
-// everything that is folded is printed
-addEventListener("beforeprint", () => document.querySelectorAll("details").forEach((folded) => (folded.open = true)));
+/** Opens what is folded around the place that an address names, and shows it. */
+function unfold() {
+  const place = location.hash.length > 1 ? by(decodeURIComponent(location.hash.slice(1))) : null;
+  if (!place) return;
+  let folded = place.closest("details") || place.querySelector(":scope > details.part");
+  for (; folded; folded = folded.parentElement.closest("details")) folded.open = true;
+  place.scrollIntoView({ block: "start" });
+}
+addEventListener("hashchange", unfold);
+document.addEventListener("click", (event) => {
+  const link = event.target.closest("a[href^='#']");
+  if (link && link.hash === location.hash) unfold(); // chosen again: no other address
+});
+unfold();
+
+// everything that is folded is printed, and folded again
+const unfolded = new Set();
+addEventListener("beforeprint", () =>
+  document.querySelectorAll("details:not([open])").forEach((folded) => {
+    folded.open = true;
+    unfolded.add(folded);
+  }),
+);
+addEventListener("afterprint", () => {
+  unfolded.forEach((folded) => (folded.open = false));
+  unfolded.clear();
+});

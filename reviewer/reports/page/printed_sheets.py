@@ -1,0 +1,126 @@
+"""The schematic on landscape sheets: each in a frame with its title block, and where a line leaves a
+sheet its number and the sheet on which it goes on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from reviewer.reports.schematic.draw import Drawing, DrawnLine
+from reviewer.reports.schematic.lettering import clipped, safe
+
+#: height of a sheet by its width: what A4 and letter size both have inside their margins
+_SHAPE = 0.655
+_PAD, _BLOCK, _STRIP = 10.0, 50.0, 58.0
+#: widths of the fields of the title block, as shares of its width
+_SHARES = (0.22, 0.16, 0.08, 0.1, 0.12, 0.12, 0.2)
+
+
+@dataclass(frozen=True)
+class SheetTitle:
+    """The name of the aircraft, the rows of its title block, and the digest of the design file."""
+
+    name: str
+    rows: tuple[tuple[str, str], ...]
+    digest: str
+
+
+def printed_sheets(drawing: Drawing, title: SheetTitle) -> str:
+    """All sheets as SVG, which show the drawing by reference to ``#sheet``."""
+    wide = drawing.width + 2 * _PAD
+    tall = wide * _SHAPE
+    room = tall - 2 * _PAD - _BLOCK - 2 * _STRIP
+    pieces = sheet_pieces(drawing, room)
+    found = []
+    for number, (top, bottom) in enumerate(pieces, 1):
+        inner = (
+            f'<svg x="{_PAD:g}" y="{_PAD + _STRIP:g}" width="{drawing.width:g}" height="{bottom - top:g}"'
+            f' viewBox="0 {top:g} {drawing.width:g} {bottom - top:g}"><use href="#sheet"/></svg>'
+        )
+        low = _PAD + _STRIP + bottom - top
+        body = [
+            f'<path class="frame-line" d="M1 1H{wide - 1:g}V{tall - 1:g}H1Z"/>',
+            inner,
+            *_connectors(drawing, pieces, number - 1, low),
+            *_title_block(title, wide, tall, f"{number} of {len(pieces)}"),
+        ]
+        found.append(f'<svg class="schematic" viewBox="0 0 {wide:g} {tall:g}">{"".join(body)}</svg>')
+    return "\n".join(found)
+
+
+def sheet_pieces(drawing: Drawing, room: float) -> list[tuple[float, float]]:
+    """(top, bottom) of each sheet: whole shelves where they have room, else whole rows."""
+    edges = [*drawing.breaks[1:], drawing.height]
+    pieces: list[tuple[float, float]] = []
+    begin = 0.0
+    while drawing.height - begin > 0.5:
+        best = max((e for e in edges if begin < e <= begin + room), default=None)
+        if best is None:
+            rows = [y for y in (*drawing.rows, drawing.height) if begin < y <= begin + room]
+            best = max(rows, default=min(drawing.height, begin + room))
+        pieces.append((begin, best))
+        begin = best
+    return pieces
+
+
+def _connectors(
+    drawing: Drawing, pieces: Sequence[tuple[float, float]], here: int, low: float
+) -> Iterator[str]:
+    """The marks at the upper and the lower edge of a sheet, one for each place where lines cross it."""
+    top, bottom = pieces[here]
+    for edge, y, down in ((top, _PAD + _STRIP, False), (bottom, low, True)):
+        at: dict[float, dict[str, None]] = {}
+        if 0 < edge < drawing.height - 0.5:
+            for line in drawing.lines:
+                for x in _crossed(line, edge):
+                    at.setdefault(x, {})[f"{clipped(line.name, 6)} \u2192 {_onward(line, pieces, down)}"] = (
+                        None
+                    )
+        for x, words in sorted(at.items()):
+            yield _mark(x + _PAD, y, ", ".join(words), down)
+
+
+def _crossed(line: DrawnLine, edge: float) -> list[float]:
+    """The x at which a line crosses a level."""
+    return [
+        x1 for (x1, y1), (x2, y2) in pairwise(line.points) if x1 == x2 and min(y1, y2) <= edge < max(y1, y2)
+    ]
+
+
+def _onward(line: DrawnLine, pieces: Sequence[tuple[float, float]], down: bool) -> int:
+    """The number of the sheet on which a line ends that leaves one at its lower or its upper edge."""
+    ends = [
+        next(i for i, (top, bottom) in enumerate(pieces, 1) if y <= bottom or i == len(pieces))
+        for _, y in (line.points[0], line.points[-1])
+    ]
+    return max(ends) if down else min(ends)
+
+
+def _mark(x: float, y: float, words: str, down: bool) -> str:
+    """An arrow head at the edge, and beside it what goes on where."""
+    way, anchor = (1, "end") if down else (-1, "start")
+    arrow = f"M{x:g} {y:g}v{4 * way}m-3.5 0h7l-3.5 {5 * way}Z"
+    return (
+        f'<path class="off-sheet" d="{arrow}"/><text class="wn off" text-anchor="{anchor}"'
+        f' transform="translate({x + 3.6:g} {y + 12 * way:g}) rotate(-90)">{safe(words)}</text>'
+    )
+
+
+def _title_block(title: SheetTitle, wide: float, tall: float, sheet: str) -> Iterator[str]:
+    rows = [("aircraft", title.name), *title.rows, ("sheet", f"{sheet}. Design sha256 {title.digest[:12]}")]
+    top, left = tall - 1 - _BLOCK, 1.0
+    yield f'<path class="frame-line" d="M1 {top:g}H{wide - 1:g}"/>'
+    for (what, value), share in zip(rows, _SHARES, strict=True):
+        room = share * (wide - 2)
+        yield f'<text class="block-head" x="{left + 5:g}" y="{top + 14:g}">{safe(what)}</text>'
+        words = safe(clipped(value, int(room / 6.4)))
+        yield f'<text class="block-value" x="{left + 5:g}" y="{top + 32:g}">{words}</text>'
+        left += room
+        if left < wide - 2:
+            yield f'<path class="frame-line" d="M{left:g} {top:g}V{tall - 16:g}"/>'
+    yield (
+        f'<text class="block-head" x="6" y="{tall - 6:g}">Power distribution schematic. An arrow at an edge'
+        " names the wire and the sheet on which it ends. Second opinion on a design; the aircraft was not"
+        " inspected.</text>"
+    )

@@ -1,0 +1,121 @@
+// The findings beside the schematic: one that is chosen shows its state, its failure, its elements and its path.
+
+let picked = 0;
+
+/** The symbols of an element, or its lines where it has none. */
+function drawnOf(name) {
+  const element = data.elements.indexOf(name);
+  if (element < 0) return [];
+  const symbols = data.symbols.filter((f) => f[1] === element && !f[2].startsWith("to-")).map((f) => by(`f${f[0]}`));
+  return symbols.length ? symbols : data.runs.flatMap((r, i) => (r[0] === element ? [by(`r${i}`)] : []));
+}
+
+/** Marks some elements and a path, and brings the first of them to the middle of the frame. */
+function highlight(subjects, path) {
+  document.querySelectorAll(".sought, .onpath:not(.key *)").forEach((other) => other.classList.remove("sought", "onpath"));
+  const wires = subjects.flatMap((name) => (name in data.bundles ? data.bundles[name].map((e) => data.elements[e]) : [name]));
+  const sought = wires.flatMap(drawnOf);
+  const along = path.flatMap(drawnOf);
+  sought.forEach((one) => one.classList.add("sought"));
+  const on = new Set(path.map((name) => data.elements.indexOf(name)));
+  along.forEach((one) => one.classList.add("onpath"));
+  data.runs.forEach((r, i) => by(`r${i}`).classList.toggle("onpath", on.has(r[0])));
+  const first = sought[0] || along[0];
+  if (first) centre(first);
+}
+
+/** Scrolls the frame, and nothing else, to a drawn element. */
+function centre(element) {
+  const frame = document.querySelector(".frame");
+  const inside = frame.getBoundingClientRect();
+  const place = element.getBoundingClientRect();
+  frame.scrollBy(place.left + Math.min(place.width, inside.width) / 2 - inside.left - inside.width / 2, place.top + Math.min(place.height, inside.height) / 2 - inside.top - inside.height / 2);
+}
+
+/** The number of the failure that a finding names, or -1: of its own element, or of another that it names. */
+function failureNamed(state, group) {
+  const words = group.failure.split("; ")[0];
+  if (!words) return -1;
+  const all = data.states[state].failures;
+  for (const name of group.subjects) {
+    const own = all.findIndex(([e, w]) => data.elements[e] === name && (w === words || w.startsWith(`${words} at `)));
+    if (own >= 0) return own;
+  }
+  return all.findIndex(([e, w]) => words === `${data.elements[e]} ${w}`);
+}
+
+function pick(number, button) {
+  const group = data.groups[number - 1];
+  const outside = !by("list").contains(button);
+  unpick();
+  picked = number;
+  if (data.states.length) {
+    const state = Math.max(0, data.states.findIndex((s) => s.name === group.state));
+    by("find").value = "";
+    choose(state, failureNamed(state, group));
+  }
+  by(`pick-${number}`).setAttribute("aria-pressed", "true");
+  into(number);
+  tellPicked(number, group);
+  highlight(group.subjects, group.path);
+  if (outside) {
+    by("schematic").scrollIntoView({ block: "start" });
+    by("schematic").focus({ preventScroll: true });
+  }
+}
+
+/** What is chosen, in words above the schematic, with the way to all of it and the way back. */
+function tellPicked(number, group) {
+  const panel = by("picked");
+  if (!panel) return;
+  const article = by(group.article);
+  const words = document.createElement("p");
+  words.append(Object.assign(document.createElement("b"), { textContent: `${number} ` }), article.querySelector("h4").textContent.replace(/^\d+\. /, ""));
+  const list = document.createElement("dl");
+  const terms = [...article.querySelectorAll("dt")];
+  for (const wanted of ["failure", "detail", "remedy"]) {
+    const term = terms.find((dt) => dt.textContent === wanted);
+    if (term) list.append(term.cloneNode(true), term.nextElementSibling.cloneNode(true));
+  }
+  const ways = document.createElement("p");
+  const way = (href, text) => Object.assign(document.createElement("a"), { href, textContent: text });
+  const back = Object.assign(document.createElement("button"), { type: "button", textContent: "Back to the list", id: "back" });
+  back.addEventListener("click", () => {
+    unpick();
+    choose(0, -1);
+    by(`pick-${number}`).focus();
+  });
+  ways.append(way(`#${group.article}`, "All of this finding"), " ", back);
+  panel.replaceChildren(words, list, ways);
+  panel.hidden = false;
+}
+
+function unpick() {
+  if (picked) by(`pick-${picked}`).setAttribute("aria-pressed", "false");
+  picked = 0;
+  document.querySelectorAll(".pick.about").forEach((one) => one.classList.remove("about"));
+  if (by("picked")) by("picked").hidden = true;
+  highlight([], []);
+}
+
+/** Marks the findings about an element in the list, and brings the first of them into its view. */
+function about(name) {
+  unpick();
+  const mine = data.groups.flatMap((g, i) => (g.subjects.includes(name) ? [i + 1] : []));
+  const touched = data.groups.flatMap((g, i) => (g.path.includes(name) && !g.subjects.includes(name) ? [i + 1] : []));
+  [...mine, ...touched].forEach((number) => by(`pick-${number}`).classList.add("about"));
+  const panel = by("picked");
+  const words = document.createElement("p");
+  const told = (numbers, what) => (numbers.length ? `${what} ${numbers.join(", ")}. ` : "");
+  words.textContent = `${name}: ${told(mine, "found about it:") + told(touched, "on the path of:") || "no finding names it."}`;
+  panel.replaceChildren(words);
+  panel.hidden = false;
+  if (mine.length + touched.length) into(mine[0] || touched[0]);
+}
+
+/** Scrolls the list, and nothing else, until a finding can be seen. */
+function into(number) {
+  const view = by("list").getBoundingClientRect();
+  const item = by(`pick-${number}`).getBoundingClientRect();
+  if (item.top < view.top || item.bottom > view.bottom) by("list").scrollTop += item.top - view.top - 40;
+}

@@ -1,0 +1,27 @@
+"""The sheet that can be printed with letters that can be read."""
+
+from __future__ import annotations
+
+from reviewer.model.design import Design
+from reviewer.network.graph import Network
+from reviewer.reports.schematic.draw import draw
+from reviewer.reports.schematic.placement import COLUMNS, lay_out
+from reviewer.reports.schematic.sheet import Sheet
+
+#: width of a drawing, px, whose smallest letters (10.5 px) have 6 points on a landscape page: 263 mm
+#: of A4 or letter size in its frame
+PRINTED_WIDE = 1270.0
+#: columns of the narrowest sheet that is tried
+_FEWEST = 5
+
+
+def fitting_sheet(design: Design, network: Network) -> Sheet:
+    """The sheet with the most columns that is no wider, or the narrowest of all that were tried."""
+    tried = []
+    for columns in range(COLUMNS, _FEWEST - 1, -1):
+        sheet = lay_out(design, network, columns)
+        width = draw(sheet).width
+        if width <= PRINTED_WIDE:
+            return sheet
+        tried.append((width, -columns, sheet))
+    return min(tried, key=lambda one: one[:2])[2]

@@ -1,0 +1,109 @@
+"""The numbers of wires: at the end of each run, and along the way of a long one, where no line crosses
+them."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from reviewer.network.graph import bare
+from reviewer.reports.schematic import shapes
+from reviewer.reports.schematic.lettering import clipped, safe
+from reviewer.reports.schematic.routing import RoutedRun
+from reviewer.reports.schematic.sheet import TOP, DrawnRun, DrawnSymbol, Port
+
+if TYPE_CHECKING:
+    from reviewer.reports.schematic.draw import Artist
+
+#: a run that goes on for so many rows or columns is numbered along its way too
+LONG_WAY = 3
+#: letters of a wire's number, at most; of the ground of its shield
+_MOST, _MOST_GROUND = 10, 12
+#: rows or columns from one number on a long run to the next
+_EVERY = 4
+#: letters that stand along a run in one row or column
+_ALONG = 7
+
+
+def wire_labels(on: Artist) -> Iterator[str]:
+    """The numbers and the shields of all wires."""
+    users: dict[int, set[str]] = {}
+    for path in on.routed.paths:
+        for net in path.nets:
+            users.setdefault(id(net), set()).add(path.run.element)
+    for number, path in enumerate(on.routed.paths):
+        if path.run.element.startswith("wires/"):
+            yield from _at_end(on, path.run)
+            yield from _upright(on, path, number)
+            yield from _level(on, path, users)
+
+
+def _at_end(on: Artist, run: DrawnRun) -> Iterator[str]:
+    """The number beside the end of a run, left of the first of two ports, else right of it."""
+    symbol, port = run.other, run.other_port
+    x, above = on.port_x(symbol, port), port.side == TOP
+    y = on.edge(symbol, port.side) + (-3 if above else 10)
+    if symbol.bar and above:
+        y = on.tops[symbol.row] - 5
+    name = clipped(bare(run.element), _MOST)
+    if run.shield is not None:
+        yield from _shield(run, x, y)
+        yield f'<text class="wn left" x="{x - 7:g}" y="{y:g}">{safe(name)}</text>'
+        return
+    shifts = _shifts(on, symbol, port)
+    if port.shift not in (min(shifts), max(shifts)):
+        yield _along(x, y - 4 if above else y, name, True)
+    elif len(shifts) > 1 and port.shift == min(shifts):
+        yield f'<text class="wn left" x="{x - 3:g}" y="{y:g}">{safe(name)}</text>'
+    else:
+        yield f'<text class="wn" x="{x + 3:g}" y="{y:g}">{safe(name)}</text>'
+
+
+def _shield(run: DrawnRun, x: float, y: float) -> Iterator[str]:
+    """A shield on both sides of a line, with the ground that it is taken to."""
+    sides = f"M{x - 3.5:g} {y - 10:g}V{y + 1:g}M{x + 3.5:g} {y - 10:g}V{y + 1:g}"
+    yield f'<path class="shield" d="{sides}"><title>shield of {safe(bare(run.element))}</title></path>'
+    ground = f"M{x + 3.5:g} {y - 7:g}h7v4m-4 0h8m-6.5 2h5m-3.5 2h2" if run.shield != "open" else ""
+    yield f'<path class="shield to" d="{ground}"/>'
+    yield f'<text class="wn" x="{x + 17:g}" y="{y:g}">{safe(clipped(run.shield or "", _MOST_GROUND))}</text>'
+
+
+def _shifts(on: Artist, symbol: DrawnSymbol, port: Port) -> list[int]:
+    """The places of all lines that meet a symbol in the column and on the side of a port."""
+    ports = on.entered.get(symbol, []) if symbol.bar else list(symbol.ports.values())
+    return [p.shift for p in ports if (p.side, p.column) == (port.side, port.column)] or [port.shift]
+
+
+def _along(x: float, y: float, name: str, upright: bool) -> str:
+    """A number in the line of its run."""
+    if upright:
+        place = f'transform="translate({x + 3.6:g} {y:g}) rotate(-90)"'
+    else:
+        place = f'x="{x:g}" y="{y + 3.6:g}"'
+    return f'<text class="wn along" {place}>{safe(clipped(name, _ALONG))}</text>'
+
+
+def _upright(on: Artist, path: RoutedRun, number: int) -> Iterator[str]:
+    """The number along each leg that goes on for rows."""
+    for i, (lane, first, last) in enumerate(path.legs):
+        rows = range(min(first, last), max(first, last))
+        if len(rows) >= LONG_WAY:
+            x = on.x((lane, on.routed.places.get((number, i), 0)))
+            for row in rows[1 : -1 if len(rows) > LONG_WAY else None : _EVERY]:
+                y = on.tops[row] + shapes.HEIGHT / 2
+                yield _along(x, y, bare(path.run.element), True)
+
+
+def _level(on: Artist, path: RoutedRun, users: dict[int, set[str]]) -> Iterator[str]:
+    """The number along each track of its own that goes on for columns."""
+    for net in path.nets:
+        if net.track < 0 or len(users[id(net)]) > 1:
+            continue
+        columns = [lane[0] for lane, _ in net.pins]
+        span = range(min(columns), max(columns))
+        if len(span) >= LONG_WAY:
+            for column in itertools.islice(span, 1, None, _EVERY):
+                yield _along(
+                    on.left[column] + on.line_x + on.room - 20, on.track_y(net), bare(path.run.element), False
+                )
