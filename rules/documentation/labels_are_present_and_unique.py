@@ -10,25 +10,26 @@ Not covered: whether the words say what the switch does; a breaker with the labe
 another circuit.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
 CITATIONS = (("cfr-23-1367", "(d), labelled for operation and circuit"),)
 REMEDY = "Give each its own label."
 SWITCHES = (parts.Switch, parts.BreakerSwitch)
+LABELLED = (parts.Switch, parts.Protector)
 
 
 def subjects(facts: Facts):
     design = facts.design
-    return [f"parts/{n}" for n in design.of_kind((parts.Switch, parts.Protector)) if design.by_hand(n)]
+    return [f"parts/{n}" for n in design.of_kind(LABELLED) if design.by_hand(n)]
 
 
 def judge(subject: Subject, facts: Facts):
-    name, part = subject.name, subject.part(facts.design)
+    name, part, design = subject.name, subject.part(facts.design), facts.design
     if not part.label:
         yield Unmet(f"{name} has no label.", field="label")
         return
-    same = [n for n in map(bare, subjects(facts)) if _confused(part, facts.design.parts[n])]
+    same = [n for n in design.of_kind(LABELLED) if _confused(part, design.parts[n]) and design.by_hand(n)]
     if len(same) > 1:
         yield Unmet(
             f"The label {part.label} is used for {' and '.join(same)}.",

@@ -289,12 +289,14 @@ class _Solver:
         for source in self.network.sources:
             seed = alive[source.element] & ~self.dead[source.positive]
             again = changed | (seed ^ self.seeds.get(source.element, ~seed) & self.every)
-            if again:
+            if again or source.element not in self.fed:  # of no lanes nothing changes
                 self.seeds[source.element] = seed
                 self.fed[source.element] = self.feeds.update(
                     source.positive, seed, again, self.fed.get(source.element)
                 )
-            if (source.held or source.smoothing is not None) and changed:
+            if (source.held or source.smoothing is not None) and (
+                changed or source.element not in self.joined
+            ):
                 self.joined[source.element] = self.feeds.update(
                     source.positive,
                     self.every & ~self.dead[source.positive],

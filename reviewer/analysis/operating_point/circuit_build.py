@@ -337,6 +337,9 @@ def build(
     for the caller to leave out."""
     if scenario.conduction.unsettled and not scenario.cases:
         raise NotAssessable(f"relays that settle in state {scenario.state.name}")
+    for source in network.sources:  # a figure that one lacks is told before all the rest is made
+        if scenario.conduction.alive[source.element] & ~scenario.conduction.zone[source.positive]:
+            made_of.source_device(design, source, Assumptions())
     builder = _CircuitBuilder(design, network, scenario, drawing, wiring or Wiring(design, network), varied)
     resistors, diodes = builder.links()
     builder.leaks()

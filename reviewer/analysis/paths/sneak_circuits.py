@@ -23,7 +23,7 @@ from reviewer.analysis.conduction.exclusions import ways_along
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure, stuck_contacts
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_lanes, link_masks
 from reviewer.analysis.conduction.masks import at_any, first_of_each_block, served
-from reviewer.analysis.conduction.propagation import Propagator, Reached
+from reviewer.analysis.conduction.propagation import Propagator, Reached, chain_masks
 from reviewer.analysis.conduction.scenarios import Case, lanes_of_pairs
 from reviewer.analysis.conduction.states import StateAnswer, solve_state
 from reviewer.analysis.not_assessable import NotAssessable
@@ -33,7 +33,7 @@ from reviewer.analysis.paths.sneak_effects import UNWEIGHED, SneakEffect, sneak_
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Link, Network, PoweredDevice, bare
+from reviewer.network.graph import Link, Network, PoweredDevice, Source, bare
 
 #: types of load that conduct in both directions
 _BOTH_DIRECTIONS = ("lamp", "resistive", "heater", "motor", "inductive", "starter")
@@ -240,20 +240,27 @@ class _SneakSearch:
         return on | (on & self.unhurt) * ((1 << len(self.losses)) - 1)
 
     def _candidates(self) -> Iterator[_Candidate]:
-        solved = self.solved
         off = {e: ~(self.lanes.opened.get(e, 0) | self._on(e)) for e in self.users}
+        chains = chain_masks(self.wider.contracted, self.along, self.against)
         for source in self.network.sources:
-            # a path ends where it reaches the return of the source
-            returned, fed = solved.returned[source.element], solved.fed[source.element]
-            ends = [returned[n] for n in range(len(self.network.names))]
-            propagator = Propagator(self.wider.contracted, self.along, self.against, ends)
-            start = solved.alive[source.element] & ~ends[source.positive]
-            reach = propagator.from_node(source.positive, start)
-            for user in self.users.values():
-                for into, out in _directions(self.design, user):
-                    lanes = _into(reach, fed, into) & at_any(returned, out) & off[user.element]
-                    if lanes:
-                        yield _Candidate(user, source.element, into, lanes)
+            yield from self._reached_from(source, off, chains)
+
+    def _reached_from(
+        self, source: Source, off: Mapping[str, int], chains: list[int]
+    ) -> Iterator[_Candidate]:
+        """What a source reaches of the users that are ``off``; ``chains`` are the lanes in which each
+        chain of the wider network conducts."""
+        # a path ends where it reaches the return of the source
+        returned, fed = self.solved.returned[source.element], self.solved.fed[source.element]
+        ends = [returned[n] for n in range(len(self.network.names))]
+        propagator = Propagator(self.wider.contracted, self.along, self.against, ends, chains)
+        start = self.solved.alive[source.element] & ~ends[source.positive]
+        reach = propagator.from_node(source.positive, start)
+        for user in self.users.values():
+            for into, out in _directions(self.design, user):
+                lanes = _into(reach, fed, into) & at_any(returned, out) & off[user.element]
+                if lanes:
+                    yield _Candidate(user, source.element, into, lanes)
 
     def _paths(self, source: str, lanes: int) -> LanePaths:
         """The sneak paths from a source in some lanes; they end at its return."""

@@ -26,7 +26,7 @@ class RowGroups:
 
         order = np.argsort(goals, kind="stable")
         self.distinct, first, size = np.unique(goals[order], return_index=True, return_counts=True)
-        self._alone = goals if len(self.distinct) == len(goals) else None
+        self._goals, self._alone = goals, len(self.distinct) == len(goals)
         self._parts = [
             (np.flatnonzero(size == many), order[first[size == many][:, None] + np.arange(many)])
             for many in np.unique(size).tolist()
@@ -44,11 +44,15 @@ class RowGroups:
 
     def add(self, to: Any, rows: Any) -> None:
         """Add each of ``rows``, (goals, points), to the row of ``to`` that is its goal."""
-        if self._alone is not None:
-            to[self._alone] += rows
-            return
-        for groups, which in self._parts:
-            to[self.distinct[groups]] += rows[which].sum(axis=1)
+        import numpy as np
+
+        if self._alone:
+            to[self._goals] += rows
+        elif rows.shape[1] == 1:
+            to[:, 0] += np.bincount(self._goals, rows[:, 0], len(to))
+        else:
+            for groups, which in self._parts:
+                to[self.distinct[groups]] += rows[which].sum(axis=1)
 
 
 @record
@@ -166,10 +170,13 @@ class EliminatedNetwork:
     def volts(self, amps: Any) -> Any:
         """Volts of all nodes and of the one that stays, (count + 1, points), with ``amps`` driven
         into them, (count + 1, points); these change."""
+        import numpy as np
+
         for step, (_, share) in zip(self.plan.steps, self.steps, strict=True):
             passed = share * amps[step.nodes][:, None]
             step.passed.add(amps, passed.reshape(step.far.size, -1))
         amps[-1] = 0.0
         for step, (whole, share) in zip(reversed(self.plan.steps), reversed(self.steps), strict=True):
-            amps[step.nodes] = amps[step.nodes] / whole + (share * amps[step.far]).sum(axis=1)
+            from_far = np.einsum("nkp,nkp->np", share, amps[step.far])
+            amps[step.nodes] = amps[step.nodes] / whole + from_far
         return amps

@@ -166,8 +166,9 @@ class Switches:
         self,
     ) -> tuple[tuple[str, states.StateAnswer, OperatingPoint, contact_rating.Need], ...]:
         found = []
+        points = self._contact_points  # first: where a figure is missing, the rest is for nothing
         joined = contact_loading.Joined(self.design, self.network)
-        for where, answer, point in self._contact_points:
+        for where, answer, point in points:
             typical = {e for a in point.assumed if a.quantity is AssumedQuantity.CURRENT for e in a.elements}
             for use in joined.uses(point):
                 found.append((where, answer, point, contact_rating.need(self.design, use, typical)))

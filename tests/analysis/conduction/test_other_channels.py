@@ -7,11 +7,14 @@ from pathlib import Path
 
 import pytest
 
+from reviewer.analysis.conduction.fixed_point import conduct_states
 from reviewer.analysis.facts import Facts
 from reviewer.model.channels import MechanicalName
 from reviewer.network.graph import bare
+from reviewer.network.network_build import build_network
 from reviewer.reading import read_text
 from reviewer.session import review_facts
+from tests.oracle.awkward import awkward
 
 WITH_BOOST = {
     "state": "cruise",
@@ -169,3 +172,13 @@ def test_channels_are_read_as_names() -> None:
     assert isinstance(design.functions["fuel"].of[1], MechanicalName)
     assert design.function_tree.loads["fuel"] == ("boost-pump",)
     assert design.function_tree.others["generation"] == ("alternator-1", "alternator-2")
+
+
+@pytest.mark.parametrize("seed", [1, 9])
+def test_of_no_lanes_a_source_that_a_function_rests_on_has_no_answer_and_breaks_nothing(seed: int) -> None:
+    design = awkward(seed)
+    network = build_network(design)
+    resting = {c.element for c in network.channels}
+    assert resting & {s.element for s in network.sources}
+    nothing = conduct_states(network, [])
+    assert nothing.width == 0 and not any(nothing.powered[element] for element in resting)
