@@ -34,6 +34,7 @@ _MODES = (
     "stuck-energised",
     "stuck-de-energised",
     "failed-full-on",
+    "output-stuck-on",
     "stays",
     "severed",
     "degraded:OHMS",
