@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,6 +14,7 @@ from reviewer.model.design import Design
 from reviewer.model.resolved_states import resolved
 from reviewer.model.review import Review
 from reviewer.reading import DesignFile, design_of, read_file
+from reviewer.rulebook.causes import causes_of
 from reviewer.rulebook.loader import load_rules
 from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.runner import Progress, run_rules
@@ -97,7 +99,7 @@ def review_facts(
         rules = load_rules([resources.folder("rules")])
     assessments, unmatched = run_rules(rules, facts, progress)
     states = resolved(facts.as_written.operation) if facts.as_written.operation else {}
-    return Review(
+    review = Review(
         file=path.as_posix(),
         aircraft=design.aircraft.name,
         stage=design.aircraft.stage,
@@ -110,6 +112,7 @@ def review_facts(
         states=tuple(states),
         positions=tuple(tuple(state.switches.items()) for state in states.values()),
     )
+    return replace(review, causes=causes_of(review.findings, design))
 
 
 def _classes_by_use(design: Design) -> Iterator[str]:

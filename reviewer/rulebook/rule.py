@@ -6,9 +6,11 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Any
 
 from reviewer.analysis.cut_sets.single_points import SinglePoint
+from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.model.review import Citation, HazardClass
+from reviewer.model.review import Citation, Consequence, HazardClass
 from reviewer.network.graph import bare
+from reviewer.rulebook.changes import feeds
 from reviewer.rulebook.numbers import beside
 from reviewer.rulebook.subject import Subject
 
@@ -23,6 +25,9 @@ class Unmet:
     where no declared state shows the fault. ``hazard``, ``subject`` (a pointer) and ``remedy``
     replace what the rule and the runner would say. ``extent`` says what a concession accepts, where
     one subject has several findings: the other part, the way between them, the states.
+    ``elements``, ``lost`` and ``changes`` are evidence for programs (see
+    :class:`reviewer.model.review.FindingEvidence`); without ``changes`` it is the ``field`` that is changed,
+    and a change that names no place, as ``isolation``, is made anywhere on the path.
     """
 
     sentence: str
@@ -36,6 +41,9 @@ class Unmet:
     remedy: str = ""
     switches: tuple[tuple[str, str], ...] = ()
     extent: str = ""
+    elements: tuple[str, ...] = ()
+    lost: tuple[str, ...] = ()
+    changes: tuple[str, ...] = ()
 
 
 def loss_words(point: SinglePoint) -> str:
@@ -59,7 +67,7 @@ def loss_words(point: SinglePoint) -> str:
     return ", ".join(filter(None, (itself, dark, stopped, *low, *point.others)))
 
 
-def of_single_points(subject: Subject, points: Sequence[SinglePoint]) -> Iterator[Unmet]:
+def of_single_points(subject: Subject, points: Sequence[SinglePoint], design: Design) -> Iterator[Unmet]:
     """One Unmet for all single points of one element, or none."""
     if not points:
         return
@@ -81,8 +89,17 @@ def of_single_points(subject: Subject, points: Sequence[SinglePoint]) -> Iterato
         failure="; ".join(first.modes),
         path=first.path,
         numbers=tuple(numbers),
+        elements=tuple(dict.fromkeys(e for p in points for e in (*p.equivalent, *p.series))),
+        lost=tuple(dict.fromkeys(n for p in points for n in p.lost)),
+        changes=tuple(dict.fromkeys(change for p in points for change in _changes(p, design))),
         hazard=max(p.hazard for p in points),
     )
+
+
+def _changes(point: SinglePoint, design: Design) -> tuple[str, ...]:
+    """A second feed or return for the loads that are lost; of a shared device a second one."""
+    what = {"supply": "feed", "return": "return"}.get(point.side)
+    return feeds(design, [point.function], point.lost, what) if what else (f"{point.element}/second",)
 
 
 @record
@@ -101,3 +118,4 @@ class Rule:
     subjects: Callable[[Any], Iterable[str | Subject]]
     judge: Callable[[Subject, Any], Iterable[Unmet]]
     path: str
+    consequence: Consequence = Consequence.TO_PUT_IN_ORDER

@@ -16,6 +16,7 @@ draw as at their charging voltage, less than a boiling one draws.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few, quantity
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "can burn"
 CITATIONS = (
     ("cfr-23-1351", "(c)(5), overvoltage control"),
     ("practice", "the trip is below the rating of the equipment"),

@@ -16,7 +16,7 @@ the exhaust.
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, percent, quantity
 
-HAZARD = HazardClass.MAJOR
+HAZARD, CONSEQUENCE = HazardClass.MAJOR, "can burn"
 CITATIONS = (
     ("ac-43-13-1b", "11-66d and Table 11-9, current by temperature class of the insulation"),
     ("ac-43-13-1b", "11-69, wires of a bundle"),

@@ -248,3 +248,9 @@ def numbers_of(run: CircuitRun, limit: float) -> tuple[tuple[str, str], ...]:
         *diodes,
         ("current", quantity(run.amperes, "A")),
     )
+
+
+def thickened(run: CircuitRun, limit: float) -> tuple[str, ...]:
+    """The gauge of each wire that loses more than the run exceeds its limit by, the largest first."""
+    lost = {e: v for e, v in (*run.out, *run.back) if e.startswith("wires/") and v > run.volts - limit}
+    return tuple(f"{wire}/gauge" for wire in sorted(lost, key=lambda wire: (-lost[wire], name_order(wire))))
