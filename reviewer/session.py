@@ -16,6 +16,7 @@ from reviewer.model.review import Review
 from reviewer.reading import DesignFile, design_of, read_file
 from reviewer.rulebook.causes import causes_of
 from reviewer.rulebook.loader import load_rules
+from reviewer.rulebook.missing_data import questions_of
 from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.runner import Progress, run_rules
 from reviewer.tables.lookup import protection_basis
@@ -112,7 +113,9 @@ def review_facts(
         states=tuple(states),
         positions=tuple(tuple(state.switches.items()) for state in states.values()),
     )
-    return replace(review, causes=causes_of(review.findings, design))
+    return replace(
+        review, causes=causes_of(review.findings, design), questions=questions_of(review.gaps, design)
+    )
 
 
 def _classes_by_use(design: Design) -> Iterator[str]:

@@ -91,16 +91,17 @@ class Step:
 class FindingEvidence:
     """What a finding rests on, as pointers and names: for programs, beside the words of the finding.
 
-    ``path`` and ``elements`` are the parts and wires that it names, ``lost`` the loads and functions
-    that are lost. ``changes`` are the changes each of which alone puts it right: a key of the file,
-    as ``parts/fuse/rating``, or a place and what is missing there, as ``parts/pump-b/feed``,
-    ``parts/tie-switch/isolation``, ``wires/W1/protection``.
+    ``path`` and ``elements`` are the parts and wires that it names, ``lost`` the loads that are lost,
+    ``functions`` the functions. ``changes`` are the changes each of which alone puts it right: a key
+    of the file, as ``parts/fuse/rating``, or a place and what is missing there, as
+    ``parts/pump-b/feed``, ``parts/tie-switch/isolation``, ``wires/W1/protection``.
     """
 
     path: tuple[str, ...] = ()
     elements: tuple[str, ...] = ()
     lost: tuple[str, ...] = ()
     changes: tuple[str, ...] = ()
+    functions: tuple[str, ...] = ()
 
     @property
     def named(self) -> frozenset[str]:
@@ -154,6 +155,8 @@ class Cause:
     """
 
     findings: tuple[Finding, ...]
+    #: the gravest of those about the part or wire that is repaired; else the gravest
+    headline: Finding
 
     @property
     def gravest(self) -> Finding:
@@ -190,6 +193,23 @@ class Gap:
     needs: str
     hazard: HazardClass
     place: Place | None = None
+
+
+@record
+class Question:
+    """Data that the file lacks, where to write them, and how many rules lack them.
+
+    ``kind`` is a kind of part, ``wire``, a group of the file such as ``function`` or ``monitor``, or
+    ``section`` for whole sections; ``items`` are pointers, none for sections. ``snippet`` is text
+    for the file with the values left open.
+    """
+
+    kind: str
+    keys: tuple[str, ...]
+    items: tuple[str, ...]
+    rules: int
+    hazard: HazardClass
+    snippet: str
 
 
 @record
@@ -247,6 +267,8 @@ class Review:
     positions: tuple[tuple[tuple[str, str], ...], ...] = ()
     #: every finding under what one repair puts right: the worst consequence first, then the class
     causes: tuple[Cause, ...] = ()
+    #: what to write for what was not assessed, what most rules lack first
+    questions: tuple[Question, ...] = ()
 
     @property
     def findings(self) -> tuple[Finding, ...]:

@@ -15,8 +15,11 @@ from reviewer.model.review import Cause, Finding
 
 #: parts that are bought and fitted as one: whatever is wrong with one of them, it is replaced
 _FITTED = (p.Protector, p.Switch, p.Electromagnet, p.Diode)
-#: the last step of a change that is made beside a part and not by another part
-_BESIDE = frozenset({"feed", "return", "check", "protection", "second"})
+#: the last step of a change that is made beside a part or to it, and not by another part
+_BESIDE = frozenset(
+    {"feed", "return", "check", "protection", "second", "isolation"}
+    | {"label", "accessible", "guard", "zone", "unused", "bundle", "through", "mounted-on", "shield"}
+)
 
 Repairs = frozenset[str]
 
@@ -24,16 +27,23 @@ Repairs = frozenset[str]
 def causes_of(findings: Sequence[Finding], design: Design) -> tuple[Cause, ...]:
     """The causes of some findings, each finding in one of them; the same for every order of either.
 
-    The worst consequence comes first, then the worst class, then the order of the findings.
+    The worst consequence comes first, then the worst class, then the order of the findings; causes of which
+    every finding is conceded come last.
     """
     found = sorted(findings, key=_order)
     repairs = _joined(found, [_repairs(finding, design) for finding in found], design)
     members: dict[str, list[int]] = {}
     for number, repair in enumerate(_chosen(repairs)):
         members.setdefault(repair, []).append(number)
-    place = {id(finding): number for number, finding in enumerate(findings)}
-    causes = [Cause(tuple(found[n] for n in numbers)) for numbers in members.values()]
-    return tuple(sorted(causes, key=lambda c: (-c.consequence, -c.hazard, place[id(c.gravest)])))
+    listed = {id(finding): number for number, finding in enumerate(findings)}
+    causes = []
+    for repair, numbers in members.items():
+        places = repair, repair.rpartition("/")[0]
+        told = min(numbers, key=lambda n: (bool(found[n].conceded), found[n].subject not in places, n))
+        causes.append(Cause(tuple(found[n] for n in numbers), found[told]))
+    return tuple(
+        sorted(causes, key=lambda c: (not c.standing, -c.consequence, -c.hazard, listed[id(c.gravest)]))
+    )
 
 
 def _order(finding: Finding) -> tuple[object, ...]:
@@ -56,7 +66,7 @@ def _repair(change: str, design: Design) -> str:
     if kind == "parts" and isinstance(design.parts.get(name), p.Diode):
         return f"{element}/isolation"
     fitted = kind == "wires" or (kind == "parts" and isinstance(design.parts.get(name), _FITTED))
-    return element if fitted and what not in _BESIDE and what != "isolation" else change
+    return element if fitted and what not in _BESIDE else change
 
 
 def _joined(found: Sequence[Finding], repairs: list[Repairs], design: Design) -> list[Repairs]:

@@ -12,7 +12,8 @@ from reviewer.rulebook.subject import Subject
 
 _TEXTS = ("sentence", "field", "state", "failure", "subject", "remedy", "extent")
 _PAIRS = ("numbers", "switches")
-_POINTERS = {"path": "pointers", "elements": "pointers", "lost": "names", "changes": "pointers of keys"}
+_POINTERS = {"path": "pointers", "elements": "pointers", "changes": "pointers of keys"}
+_POINTERS |= {"lost": "names", "functions": "names"}
 
 
 def pointers_of(subjects: Any, facts: Facts) -> Iterator[str]:

@@ -13,6 +13,10 @@ from reviewer.network.graph import bare
 from reviewer.rulebook.changes import feeds
 from reviewer.rulebook.numbers import beside
 from reviewer.rulebook.subject import Subject
+from reviewer.rulebook.trade_words import kind_word
+
+#: loads that a remedy names; of more the rule's own remedy speaks
+_FEW = 3
 
 
 @record
@@ -25,7 +29,7 @@ class Unmet:
     where no declared state shows the fault. ``hazard``, ``subject`` (a pointer) and ``remedy``
     replace what the rule and the runner would say. ``extent`` says what a concession accepts, where
     one subject has several findings: the other part, the way between them, the states.
-    ``elements``, ``lost`` and ``changes`` are evidence for programs (see
+    ``elements``, ``lost``, ``changes`` and ``functions`` are evidence for programs (see
     :class:`reviewer.model.review.FindingEvidence`); without ``changes`` it is the ``field`` that is changed,
     and a change that names no place, as ``isolation``, is made anywhere on the path.
     """
@@ -44,6 +48,7 @@ class Unmet:
     elements: tuple[str, ...] = ()
     lost: tuple[str, ...] = ()
     changes: tuple[str, ...] = ()
+    functions: tuple[str, ...] = ()
 
 
 def loss_words(point: SinglePoint) -> str:
@@ -92,8 +97,25 @@ def of_single_points(subject: Subject, points: Sequence[SinglePoint], design: De
         elements=tuple(dict.fromkeys(e for p in points for e in (*p.equivalent, *p.series))),
         lost=tuple(dict.fromkeys(n for p in points for n in p.lost)),
         changes=tuple(dict.fromkeys(change for p in points for change in _changes(p, design))),
+        functions=tuple(dict.fromkeys(p.function for p in points)),
         hazard=max(p.hazard for p in points),
+        remedy=_remedy(first, subject, design),
     )
+
+
+def _remedy(point: SinglePoint, subject: Subject, design: Design) -> str:
+    """What parts the channels that are lost: by name, where there are few."""
+    changes = _changes(point, design)
+    loads = [change.split("/")[1] for change in changes] if point.side in ("supply", "return") else point.lost
+    if not loads or len(loads) > _FEW:
+        return ""
+    either = " or ".join(loads)
+    if point.side == "supply":
+        return f"Feed {either} from another source, by circuit protection and wires of its own."
+    if point.side == "return":
+        return f"Return {either} to the battery by a ground and wires of its own."
+    kind = kind_word(design.parts[subject.name]) if subject.kind == "parts" and loads[1:] else ""
+    return f"Give {' and '.join(loads)} each a {kind} of its own." if kind else ""
 
 
 def _changes(point: SinglePoint, design: Design) -> tuple[str, ...]:

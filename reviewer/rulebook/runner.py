@@ -149,6 +149,7 @@ def _finding(rule: Rule, subject: Subject, unmet: Unmet, facts: Facts) -> Findin
             tuple(unmet.elements),
             tuple(unmet.lost),
             placed(unmet.changes, unmet.path) or ((f"{about}/{unmet.field}",) if unmet.field else ()),
+            tuple(unmet.functions) or ((Subject(about).name,) if about.startswith("functions/") else ()),
         ),
     )
 

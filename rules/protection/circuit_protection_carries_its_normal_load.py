@@ -57,6 +57,8 @@ def judge(subject: Subject, facts: Facts):
                     ("limit", quantity(carried.most, "A")),
                     *((("left out, intermittent", ", ".join(carried.without)),) if carried.without else ()),
                 ),
+                remedy=f"Rate {name} {quantity(rating * carried.amps / carried.most, 'A')} or more, with "
+                "wire that may have it, or divide or shed the load.",
                 hazard=HazardClass.HAZARDOUS if facts.protection.takes_critical_loads(name) else HAZARD,
             )
             return

@@ -45,7 +45,6 @@ def judge(subject: Subject, facts: Facts):
         upstream = " and ".join(rated(bare(e), facts.design.parts[bare(e)]) for e in first.first)
         wanted = f"{quantity(order.wanted * ratings[0][1], 'A')} or more"
         wanted += "" if order.slow_enough else " of a kind as slow"
-        path = facts.states.path_to(first.state, short.element, *first.first, nodes=short.nodes)
         tied = facts.paths.tie_through(first.state, (first.protector, *first.first))
         yield Unmet(
             f"Protection not selective: {upstream} may open before "
@@ -54,12 +53,13 @@ def judge(subject: Subject, facts: Facts):
             field="rating",
             state=first.state,
             failure=short.words(facts.network),
-            path=path,
+            path=facts.states.path_to(first.state, short.element, *first.first, nodes=short.nodes),
             numbers=(
                 ("rating upstream", ", ".join(f"{n} {quantity(rating, 'A')}" for n, rating in ratings[1:])),
                 ("limit", wanted),
             ),
             elements=first.first,
+            functions=first.lost,
             changes=("isolation",) if tied else tuple(f"{device}/rating" for device in first.first),
             hazard=max(classes[f] for f in first.lost),
             remedy=_remedy(first, tied, facts),

@@ -61,5 +61,7 @@ def judge(subject: Subject, facts: Facts):
                     (f"{column} limit for {row.gauge}", quantity(row.amps, "A")),
                 ),
                 changes=(f"{subject.pointer}/gauge", f"parts/{protector}/rating"),
+                remedy=f"Use wire for {name} that may have {quantity(part.rating, 'A')}, or fit a {column} "
+                f"of {quantity(row.amps, 'A')} or less where it starts.",
             )
             return

@@ -49,5 +49,7 @@ def judge(subject: Subject, facts: Facts):
                     ", ".join(bare(w) for w in facts.network.bundles[subject.name]),
                 ),
             ),
+            lost=first.lost,
+            functions=tuple(dict.fromkeys(p.function for p in points)),
             hazard=max(p.hazard for p in points),
         )

@@ -55,7 +55,9 @@ def judge(subject: Subject, facts: Facts):
                 ("channels", ", ".join(channels)),
                 *((("opened by a short to ground at", shorts),) if shorts else ()),
             ),
+            remedy=f"Feed {channels[-1]} from another bus, by a breaker or fuse of its own.",
             lost=tuple(_loads(channels, facts)),
+            functions=tuple(dict.fromkeys(p.function for p in single)) or (function,),
             changes=feeds(facts.design, [function], channels),
             hazard=max([HazardClass.of(facts.design.functions[function].loss), *(p.hazard for p in single)]),
         )

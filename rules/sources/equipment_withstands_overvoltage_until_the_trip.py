@@ -64,6 +64,8 @@ def judge(subject: Subject, facts: Facts):
                 ),
                 *((("typical values, not from the file", "; ".join(typical)),) if typical else ()),
             ),
+            remedy="Fit overvoltage protection that trips below "
+            f"{quantity(min(b.rated for b in beyond), 'V')}, or equipment rated higher.",
             hazard=HazardClass.HAZARDOUS if critical & set(named) else None,
         )
     unsaid = dict.fromkeys(n for e in facts.sources.exposed(subject.pointer).values() for n in e.unsaid)
