@@ -13,11 +13,9 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.review import Cause, Finding
 
-#: parts that are bought and fitted as one: whatever is wrong with one of them, it is replaced
-_FITTED = (p.Protector, p.Switch, p.Electromagnet, p.Diode)
 #: the last step of a change that is made beside a part or to it, and not by another part
 _BESIDE = frozenset(
-    {"feed", "return", "check", "protection", "second", "isolation"}
+    {"feed", "return", "check", "protection", "second", "spare", "isolation", "current"}
     | {"label", "accessible", "guard", "zone", "unused", "bundle", "through", "mounted-on", "shield"}
 )
 
@@ -60,17 +58,19 @@ def _repairs(finding: Finding, design: Design) -> Repairs:
 
 
 def _repair(change: str, design: Design) -> str:
-    """The change, or that the part is replaced: several keys of one breaker are one repair."""
+    """The change, or that the thing is exchanged: several keys of one breaker or wire are one repair."""
     element, _, what = change.rpartition("/")
     kind, _, name = element.partition("/")
-    if kind == "parts" and isinstance(design.parts.get(name), p.Diode):
+    part = design.parts.get(name) if kind == "parts" else None
+    if isinstance(part, p.Diode) and what == "duty":  # it is turned round or put elsewhere
         return f"{element}/isolation"
-    fitted = kind == "wires" or (kind == "parts" and isinstance(design.parts.get(name), _FITTED))
+    fitted = kind == "wires" or isinstance(part, p.Protector)
     return element if fitted and what not in _BESIDE else change
 
 
 def _joined(found: Sequence[Finding], repairs: list[Repairs], design: Design) -> list[Repairs]:
     """The repairs of each finding, with those of findings that are one with it."""
+    repairs = _upstream(found, repairs)
     keys = [_alike(finding) for finding in found]
     groups: dict[object, list[Repairs]] = {}
     for key, own in zip(keys, repairs, strict=True):
@@ -89,6 +89,24 @@ def _joined(found: Sequence[Finding], repairs: list[Repairs], design: Design) ->
                     if other != number and _one_stretch(one, finding, beside.get(element, frozenset())):
                         joined[other] = joined[other] | {repair}
     return joined
+
+
+def _upstream(found: Sequence[Finding], repairs: Sequence[Repairs]) -> list[Repairs]:
+    """The repairs of each finding, those of unprotected wires seen from where they are energised.
+
+    Protection is fitted at a wire that was found without it, which serves those behind it too; nor do
+    these need any where what must not conduct no longer does.
+    """
+    bare = {f"{finding.subject}/protection" for finding in found}
+    certain = {repair for own in repairs if len(own) == 1 for repair in own if repair.endswith("/isolation")}
+    result = []
+    for finding, own in zip(found, repairs, strict=True):
+        protected = {repair for repair in own if repair.endswith("/protection")}
+        if protected:
+            passed = {f"{element}/isolation" for element in finding.evidence.path}
+            own = (own - protected) | (protected & bare) | (passed & certain)
+        result.append(own)
+    return result
 
 
 def _alike(finding: Finding) -> object:

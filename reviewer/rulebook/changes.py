@@ -22,15 +22,18 @@ def checks(elements: Iterable[str]) -> tuple[str, ...]:
     return tuple(f"{element}/check" for element in elements)
 
 
-def feeds(
-    design: Design, functions: Iterable[str], lost: Collection[str], what: str = "feed"
-) -> tuple[str, ...]:
-    """A second ``what`` for any load without which some functions are lost, as a failure takes ``lost``.
+def feeds(design: Design, functions: Iterable[str], lost: Collection[str]) -> tuple[str, ...]:
+    """A second feed for one of the loads without which ``functions`` go, as a failure takes ``lost``."""
+    loads = " or ".join(needed(design, functions, lost))
+    return (f"parts/{loads}/feed",) if loads else ()
+
+
+def needed(design: Design, functions: Iterable[str], lost: Collection[str]) -> tuple[str, ...]:
+    """The lost loads of which one more that works would save the functions.
 
     Of a function that still has channels enough, no load is named.
     """
-    loads = dict.fromkeys(load for f in functions for load in _missed(design, f, set(lost)))
-    return tuple(f"parts/{load}/{what}" for load in loads)
+    return tuple(dict.fromkeys(load for f in functions for load in _missed(design, f, set(lost))))
 
 
 def _missed(design: Design, function: str, lost: set[str]) -> Iterator[str]:

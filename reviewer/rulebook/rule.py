@@ -6,11 +6,12 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Any
 
 from reviewer.analysis.cut_sets.single_points import SinglePoint
+from reviewer.model.channels import MechanicalChannel
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.review import Citation, Consequence, HazardClass
 from reviewer.network.graph import bare
-from reviewer.rulebook.changes import feeds
+from reviewer.rulebook.changes import needed
 from reviewer.rulebook.numbers import beside
 from reviewer.rulebook.subject import Subject
 from reviewer.rulebook.trade_words import kind_word
@@ -105,23 +106,29 @@ def of_single_points(subject: Subject, points: Sequence[SinglePoint], design: De
 
 def _remedy(point: SinglePoint, subject: Subject, design: Design) -> str:
     """What parts the channels that are lost: by name, where there are few."""
-    changes = _changes(point, design)
-    loads = [change.split("/")[1] for change in changes] if point.side in ("supply", "return") else point.lost
+    part = design.parts.get(subject.name) if subject.kind == "parts" else None
+    if bare(point.element) in (*point.lost, *point.grounded) or isinstance(part, MechanicalChannel):
+        return ""
+    body = point.side not in ("supply", "return")
+    loads = point.lost if body else needed(design, [point.function], point.lost)
     if not loads or len(loads) > _FEW:
         return ""
-    either = " or ".join(loads)
     if point.side == "supply":
-        return f"Feed {either} from another source, by circuit protection and wires of its own."
+        return f"Feed {' or '.join(loads)} from another source, by circuit protection and wires of its own."
     if point.side == "return":
-        return f"Return {either} to the battery by a ground and wires of its own."
-    kind = kind_word(design.parts[subject.name]) if subject.kind == "parts" and loads[1:] else ""
-    return f"Give {' and '.join(loads)} each a {kind} of its own." if kind else ""
+        return f"Return {' or '.join(loads)} to the battery by a ground and wires of its own."
+    return f"Give {' and '.join(loads)} each a {kind_word(part)} of its own." if part and loads[1:] else ""
 
 
 def _changes(point: SinglePoint, design: Design) -> tuple[str, ...]:
-    """A second feed or return for the loads that are lost; of a shared device a second one."""
-    what = {"supply": "feed", "return": "return"}.get(point.side)
-    return feeds(design, [point.function], point.lost, what) if what else (f"{point.element}/second",)
+    """A second feed or return for a load that is lost; of a shared device a second one; where the load is
+    all that goes, another that does its work."""
+    if point.alone:
+        return (f"parts/{min(point.alone)}/spare",)
+    if point.side not in ("supply", "return"):
+        return (f"{point.element}/second",)
+    loads = " or ".join(needed(design, [point.function], point.lost))
+    return (f"parts/{loads}/{'feed' if point.side == 'supply' else 'return'}",) if loads else ()
 
 
 @record

@@ -51,7 +51,7 @@ def judge(subject: Subject, facts: Facts):
             state=feed.state,
             switches=feed.moved,
             path=(*_path(feed, found.sources, facts), subject.pointer),
-            changes=(f"{subject.pointer}/protection",),
+            changes=("protection", f"{subject.pointer}/protection"),
             remedy=f"Fit a fuse, current limiter or breaker within 6 in (0.15 m) of {feed.end}.",
             numbers=(
                 *((("unprotected loads", few(loads, 3)),) if loads else ()),

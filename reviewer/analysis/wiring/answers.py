@@ -136,8 +136,8 @@ class Wires:
         return voltage_drop.numbers_of(run, limit)
 
     def thickened(self, run: voltage_drop.CircuitRun, limit: float) -> tuple[str, ...]:
-        """The wires of a run each of which, made thicker alone, can bring it within a limit, as
-        ``wires/W1/gauge``: those that lose more than it exceeds the limit by."""
+        """The wire of a run that loses the most, as ``wires/W1/gauge``, if it alone, made thicker, can
+        bring the run within a limit."""
         return voltage_drop.thickened(run, limit)
 
     def typical_behind(self, flown: Flown, elements: tuple[str, ...]) -> tuple[tuple[str, str], ...]:

@@ -251,6 +251,7 @@ def numbers_of(run: CircuitRun, limit: float) -> tuple[tuple[str, str], ...]:
 
 
 def thickened(run: CircuitRun, limit: float) -> tuple[str, ...]:
-    """The gauge of each wire that loses more than the run exceeds its limit by, the largest first."""
-    lost = {e: v for e, v in (*run.out, *run.back) if e.startswith("wires/") and v > run.volts - limit}
-    return tuple(f"{wire}/gauge" for wire in sorted(lost, key=lambda wire: (-lost[wire], name_order(wire))))
+    """The gauge of the wire that loses the most, if it is more than the run exceeds its limit by."""
+    wires = [(e, v) for e, v in (*run.out, *run.back) if e.startswith("wires/")]
+    most = min(wires, key=lambda entry: (-entry[1], name_order(entry[0])), default=None)
+    return (f"{most[0]}/gauge",) if most and most[1] > run.volts - limit else ()
