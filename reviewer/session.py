@@ -14,7 +14,9 @@ from reviewer.model.design import Design
 from reviewer.model.resolved_states import resolved
 from reviewer.model.review import Review
 from reviewer.reading import DesignFile, design_of, names_of, read_file
+from reviewer.rulebook.causes import causes_of
 from reviewer.rulebook.loader import load_rules
+from reviewer.rulebook.missing_data import questions_of
 from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.runner import Progress, run_rules
 from reviewer.tables.lookup import protection_basis
@@ -98,7 +100,7 @@ def review_facts(
         rules = load_rules([resources.folder("rules")])
     assessments, unmatched = run_rules(rules, facts, progress)
     states = resolved(facts.as_written.operation) if facts.as_written.operation else {}
-    return Review(
+    review = Review(
         file=names_of([path])[0],
         aircraft=design.aircraft.name,
         stage=design.aircraft.stage,
@@ -110,6 +112,9 @@ def review_facts(
         wires=len(design.wires),
         states=tuple(states),
         positions=tuple(tuple(state.switches.items()) for state in states.values()),
+    )
+    return replace(
+        review, causes=causes_of(review.findings, design), questions=questions_of(review.gaps, design)
     )
 
 

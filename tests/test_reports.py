@@ -25,8 +25,9 @@ from reviewer.model.review import (
 )
 from reviewer.reading.problem import Problem
 from reviewer.reports.review.json import as_json
+from reviewer.reports.review.mistakes_text import as_problems
 from reviewer.reports.review.sarif import as_sarif
-from reviewer.reports.review.text import as_problems, as_text
+from reviewer.reports.review.text import as_text
 from tests.write_committed import EXAMPLES, example_review
 
 ROOT = Path(__file__).parent.parent
@@ -73,14 +74,15 @@ def every_review() -> list[Review]:
     return [review_of(name) for name in NAMES]
 
 
-def test_the_text_opens_with_what_was_not_assessed_and_keeps_everything() -> None:
+def test_the_text_opens_with_the_verdict_and_keeps_everything_with_missing_data_after_findings() -> None:
     text = as_text([REVIEW])
     order = [
         "a folder/désign.yaml",
-        "Rule error",
-        "Missing data",
+        "RULE ERROR",
+        "Rule error: ",
         "Catastrophic: 1 finding",
         "Conceded: 1 finding",
+        "Missing data: ",
         "match no finding",
         "second opinion",
     ]

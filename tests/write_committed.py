@@ -14,7 +14,7 @@ from typing import Any
 from reviewer.model.review import Review
 from reviewer.reading.schema import design_schema
 from reviewer.reports.review.json import as_json
-from reviewer.reports.review.text import as_text
+from reviewer.reports.review.text import as_screens, as_text
 from reviewer.rulebook.loader import load_rules
 from reviewer.rulebook.rule import Rule
 from reviewer.session import review_file
@@ -62,7 +62,8 @@ def committed() -> dict[Path, Callable[[], str]]:
         made[ROOT / "schemas" / f"{name}.schema.json"] = lambda schema=schema: pretty(schema())
     for path in EXAMPLES:
         stem = path.name.removesuffix(".design.yaml")
-        made[path.with_name(f"{stem}.review.txt")] = lambda path=path: as_text([example_review(path)])
+        made[path.with_name(f"{stem}.review.txt")] = lambda path=path: as_screens([example_review(path)])
+        made[path.with_name(f"{stem}.findings.txt")] = lambda path=path: as_text([example_review(path)])
         made[path.with_name(f"{stem}.review.json")] = lambda path=path: as_json([example_review(path)])
     made[ROOT / "README.md"] = lambda: between(
         (ROOT / "README.md").read_text(encoding="utf-8"), FIRST_MARKS, first_review()
@@ -79,13 +80,9 @@ def between(text: str, marks: tuple[str, str], made: str) -> str:
 
 
 def first_review() -> str:
-    """The README's first design, and what the review says of it: its head and one finding."""
+    """The README's first design, and the first screen of its review."""
     path = ROOT / "examples" / "first.design.yaml"
-    text = as_text([example_review(path)], 96)
-    head, _, rest = text.partition("\n\nCatastrophic: ")
-    findings = rest.split("\n\n")
-    shared = next(f for f in findings if f.lstrip().startswith("fuse (5 A fuse) feeds left-ignition and"))
-    shown = f"{head}\n\nCatastrophic: {findings[0].partition(chr(10))[0]}\n  [...]\n\n{shared}\n\n  [...]"
+    shown = as_screens([example_review(path)], 96).rstrip()
     blocks = (
         path.read_text(encoding="utf-8").rstrip(),
         f"$ reviewer review {path.relative_to(ROOT)}\n{shown}",

@@ -34,8 +34,33 @@ from reviewer.cli.stopping import STOPPED
 os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
 
+#: the commands by what they are for, in the order of work
+GROUPS = {
+    "Review": ("start", "review"),
+    "Look": ("report", "trace", "wires"),
+    "Ask": ("fail", "effects", "solve", "budget", "compare"),
+    "Hand over": ("handoff",),
+    "Develop": ("explain", "schema"),
+}
+
+
+class _ByPurpose(click.Group):
+    """A group whose help lists the commands by what they are for."""
+
+    def format_commands(self, context: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the commands of each group under its name."""
+        width = max(map(len, self.commands))
+        for title, names in GROUPS.items():
+            with formatter.section(title):
+                formatter.write_dl(
+                    [(f"{name:<{width}}", self.commands[name].get_short_help_str(120)) for name in names]
+                )
+
+
 @click.group(
-    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100}, epilog=STATUS
+    cls=_ByPurpose,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    epilog=STATUS,
 )
 @click.version_option(__version__, prog_name="reviewer", message="%(prog)s %(version)s")
 def commands() -> None:

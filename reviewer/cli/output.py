@@ -82,7 +82,7 @@ def rules_print_aside() -> AbstractContextManager[Any]:
 
 def problems_of(error: Unreadable) -> str:
     """The mistakes of a file that cannot be read, as text."""
-    from reviewer.reports.review.text import as_problems
+    from reviewer.reports.review.mistakes_text import as_problems
 
     return as_problems(error.file, error.problems, error.lines)
 

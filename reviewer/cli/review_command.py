@@ -29,6 +29,7 @@ from reviewer.cli.output import (
 
 if TYPE_CHECKING:
     from reviewer.model.review import HazardClass, Review
+    from reviewer.reading import Unreadable
 
 _CLASSES = ("catastrophic", "hazardous", "major", "minor", "no-safety-effect")
 STATUS = f"""\b
@@ -50,11 +51,15 @@ without findings can still be wrong."""
 @click.option(
     "--as",
     "form",
-    type=click.Choice(["text", "json", "sarif"]),
+    type=click.Choice(["text", "lines", "json", "sarif"]),
     default="text",
     show_default=True,
-    help="Form of the report.",
+    help="Form of the report; `lines` is FILE:LINE:COLUMN: class: sentence, for editors.",
 )
+@click.option("--all", "everything", is_flag=True, help="Every cause and every finding with its evidence.")
+@click.option("--cause", type=click.IntRange(min=1), metavar="NUMBER", help="One cause with its findings.")
+@click.option("--missing", is_flag=True, help="What to write for what was not assessed, for pasting.")
+@click.option("--satisfied", is_flag=True, help="As --all, with the names of the rules that are met.")
 @click.option("--out", type=click.Path(path_type=Path), help="Write the report to this file.")
 @click.option(
     "--stop-at",
@@ -72,12 +77,22 @@ def review(
     out: Path | None,
     stop_at: str,
     rules_from: tuple[Path, ...],
+    everything: bool,
+    cause: int | None,
+    missing: bool,
+    satisfied: bool,
 ) -> None:
-    """Review design files."""
+    """Review design files.
+
+    Prints one screen: the verdict, the causes with what puts each right, and what was not assessed.
+    """
     from reviewer.model.review import HazardClass
     from reviewer.reading import Unreadable, names_of
     from reviewer.session import review_file
 
+    asked = [bool(cause), missing, everything or satisfied]
+    if sum(asked) > 1 or (any(asked) and form != "text"):
+        raise click.UsageError("--cause, --missing and --all are forms of the text; name one of them.")
     rules = rules_of(rules_from)
     progress = Progress()
     reviews: list[Review] = []
@@ -95,11 +110,13 @@ def review(
                 progress.end()
         own = known[place]
         if isinstance(own, Unreadable):
-            tell(problems_of(Unreadable(str(path), own.problems, own.lines)))
+            named = Unreadable(str(path), own.problems, own.lines)
+            tell(_mistakes(named) if form == "lines" else problems_of(named))
             status = UNREADABLE
         else:
             reviews.append(replace(own, file=name))
-    report = _report(form, reviews) if reviews else ""
+    report = _asked_for(cause, missing, reviews) if cause or missing else ""
+    report = report or _report("all" if everything or satisfied else form, reviews, satisfied)
     if out is not None and reviews:
         save(out, report, *files)
     elif reviews:
@@ -117,7 +134,31 @@ def _status(review: Review, stop_at: HazardClass) -> int:
     return FINDINGS if found or unassessed or review.unmatched else NOTHING
 
 
-def _report(form: str, reviews: Sequence[Review]) -> str:
+def _asked_for(cause: int | None, missing: bool, reviews: Sequence[Review]) -> str:
+    """One cause of a review, or what to write for what each did not assess."""
+    from reviewer.reports.review.cause_text import cause_text
+    from reviewer.reports.review.questions_text import missing_pages
+
+    if missing:
+        return missing_pages(reviews)
+    if len(reviews) > 1:
+        raise click.UsageError("--cause takes one file.")
+    for one in reviews:
+        if cause and cause > len(one.causes):
+            have = f"has {len(one.causes)}" if one.causes else "has none"
+            raise click.UsageError(f"There is no cause {cause}: {one.file} {have}.")
+    return "".join(cause_text(one, cause) for one in reviews if cause)
+
+
+def _mistakes(error: Unreadable) -> str:
+    from reviewer.reports.review.problem_lines import as_mistake_lines
+
+    return as_mistake_lines(error.file, error.problems)
+
+
+def _report(form: str, reviews: Sequence[Review], satisfied: bool) -> str:
+    if not reviews:
+        return ""
     if form == "json":
         from reviewer.reports.review.json import as_json
 
@@ -126,6 +167,10 @@ def _report(form: str, reviews: Sequence[Review]) -> str:
         from reviewer.reports.review.sarif import as_sarif
 
         return as_sarif(reviews, __version__)
-    from reviewer.reports.review.text import as_text
+    if form == "lines":
+        from reviewer.reports.review.problem_lines import as_lines
 
-    return as_text(reviews)
+        return as_lines(reviews)
+    from reviewer.reports.review.text import as_screens, as_text
+
+    return as_text(reviews, satisfied=satisfied) if form == "all" else as_screens(reviews)

@@ -30,6 +30,26 @@ class HazardClass(IntEnum):
         return cls[word.upper().replace(" ", "_").replace("-", "_")]
 
 
+class Consequence(IntEnum):
+    """What comes of it when a property is missing, as the trade sorts its worries; larger is worse."""
+
+    TO_PUT_IN_ORDER = 0
+    RUNS_SHORT = 1
+    NOT_THERE_WHEN_WANTED = 2
+    CAN_BURN = 3
+    LOST_AT_ONE_FAILURE = 4
+
+    @property
+    def word(self) -> str:
+        """The consequence as written in rules and reports."""
+        return self.name.lower().replace("_", " ")
+
+    @classmethod
+    def of(cls, word: str) -> Consequence:
+        """The consequence for a word such as ``"can burn"``; raises KeyError."""
+        return cls[word.upper().replace(" ", "_")]
+
+
 class Outcome(Enum):
     """How a rule ended. The value is the word that reports print."""
 
@@ -68,6 +88,28 @@ class Step:
 
 
 @record
+class FindingEvidence:
+    """What a finding rests on, as pointers and names: for programs, beside the words of the finding.
+
+    ``path`` and ``elements`` are the parts and wires that it names, ``lost`` the loads that are lost,
+    ``functions`` the functions. ``changes`` are the changes each of which alone puts it right: a key
+    of the file, as ``parts/fuse/rating``, or a place and what is missing there, as
+    ``parts/pump-b/feed``, ``parts/tie-switch/isolation``, ``wires/W1/protection``.
+    """
+
+    path: tuple[str, ...] = ()
+    elements: tuple[str, ...] = ()
+    lost: tuple[str, ...] = ()
+    changes: tuple[str, ...] = ()
+    functions: tuple[str, ...] = ()
+
+    @property
+    def named(self) -> frozenset[str]:
+        """Every part and wire of it."""
+        return frozenset((*self.path, *self.elements))
+
+
+@record
 class Finding:
     """One way in which a design does not have a property.
 
@@ -93,6 +135,8 @@ class Finding:
     conceded: Concession | None = None
     #: what tells it from other findings about the subject, where a concession must name it; or ""
     extent: str = ""
+    consequence: Consequence = Consequence.TO_PUT_IN_ORDER
+    evidence: FindingEvidence = FindingEvidence()
 
     @property
     def identity(self) -> str:
@@ -104,6 +148,43 @@ class Finding:
 
 
 @record
+class Cause:
+    """What one repair puts right: the findings that go with it, the gravest first.
+
+    A concession of a cause accepts the findings that stand in it then, and none that comes later.
+    """
+
+    findings: tuple[Finding, ...]
+    #: the gravest of those about the part or wire that is repaired; else the gravest
+    headline: Finding
+
+    @property
+    def gravest(self) -> Finding:
+        """The gravest finding that nobody conceded; where all are conceded, the gravest."""
+        return next((f for f in self.findings if not f.conceded), self.findings[0])
+
+    @property
+    def identity(self) -> str:
+        """That of its gravest finding, conceded or not."""
+        return self.findings[0].identity
+
+    @property
+    def standing(self) -> tuple[Finding, ...]:
+        """Its findings that nobody conceded."""
+        return tuple(f for f in self.findings if not f.conceded)
+
+    @property
+    def hazard(self) -> HazardClass:
+        """The worst class of the findings that nobody conceded."""
+        return self.gravest.hazard
+
+    @property
+    def consequence(self) -> Consequence:
+        """The worst consequence of them."""
+        return max(f.consequence for f in self.standing or self.findings)
+
+
+@record
 class Gap:
     """A subject that could not be judged, and the input that is missing."""
 
@@ -112,6 +193,23 @@ class Gap:
     needs: str
     hazard: HazardClass
     place: Place | None = None
+
+
+@record
+class Question:
+    """Data that the file lacks, where to write them, and how many rules lack them.
+
+    ``kind`` is a kind of part, ``wire``, a group of the file such as ``function`` or ``monitor``, or
+    ``section`` for whole sections; ``items`` are pointers, none for sections. ``snippet`` is text
+    for the file with the values left open.
+    """
+
+    kind: str
+    keys: tuple[str, ...]
+    items: tuple[str, ...]
+    rules: int
+    hazard: HazardClass
+    snippet: str
 
 
 @record
@@ -167,6 +265,10 @@ class Review:
     states: tuple[str, ...] = ()
     #: for each of ``states``, the (switch, position) pairs
     positions: tuple[tuple[tuple[str, str], ...], ...] = ()
+    #: every finding under what one repair puts right: the worst consequence first, then the class
+    causes: tuple[Cause, ...] = ()
+    #: what to write for what was not assessed, what most rules lack first
+    questions: tuple[Question, ...] = ()
 
     @property
     def findings(self) -> tuple[Finding, ...]:

@@ -18,6 +18,12 @@ CAUTIONS: tuple[str, ...] = (
     "only.",
 )
 
+#: the same in two lines, where a screen has few
+SHORT_CAUTION = (
+    "A second opinion on a drawing. Regulations and licensed practice decide. A design without findings can "
+    "still be wrong."
+)
+
 UNASSESSED_CAUTION = "Not assessed does not mean acceptable."
 
 MEANINGS: dict[Outcome, str] = {

@@ -5,6 +5,7 @@ from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import bare
+from reviewer.rulebook.changes import checks, feeds
 from reviewer.rulebook.numbers import beside, few, length, minutes, percent, quantity
 from reviewer.rulebook.rule import Unmet, loss_words, of_single_points
 from reviewer.rulebook.subject import Subject
@@ -15,7 +16,7 @@ from reviewer.tables.practice import practice
 
 __all__ = [
     "Facts", "HazardClass", "NotAssessable", "OutsideTable", "Subject", "Unmet",
-    "allowed_drop", "bare", "beside", "bond_limit", "deciding_row", "few", "kind_word", "length",
-    "loss_words", "minutes", "miswired", "of_single_points", "parts", "percent", "practice",
-    "quantity", "rated", "structure_return_ohms",
+    "allowed_drop", "bare", "beside", "bond_limit", "checks", "deciding_row", "feeds", "few",
+    "kind_word", "length", "loss_words", "minutes", "miswired",
+    "of_single_points", "parts", "percent", "practice", "quantity", "rated", "structure_return_ohms",
 ]  # fmt: skip

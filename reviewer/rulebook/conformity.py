@@ -12,6 +12,8 @@ from reviewer.rulebook.subject import Subject
 
 _TEXTS = ("sentence", "field", "state", "failure", "subject", "remedy", "extent")
 _PAIRS = ("numbers", "switches")
+_POINTERS = {"path": "pointers", "elements": "pointers", "changes": "pointers of keys"}
+_POINTERS |= {"lost": "names", "functions": "names"}
 
 
 def pointers_of(subjects: Any, facts: Facts) -> Iterator[str]:
@@ -38,15 +40,16 @@ def check_unmet(given: Any, facts: Facts) -> None:
     for name in _PAIRS:
         if not _is_list(getattr(given, name)) or not all(map(_is_pair, getattr(given, name))):
             raise TypeError(f"`{name}` of Unmet must be pairs of texts")
-    if not _is_list(given.path) or not all(isinstance(element, str) for element in given.path):
-        raise TypeError("`path` of Unmet must be pointers")
+    for name in _POINTERS:
+        if not _is_list(getattr(given, name)) or not all(isinstance(e, str) for e in getattr(given, name)):
+            raise TypeError(f"`{name}` of Unmet must be {_POINTERS[name]}")
     if given.hazard is not None and not isinstance(given.hazard, HazardClass):
         raise TypeError(f"`hazard` of Unmet is {_kind(given.hazard)}, not a HazardClass")
     if given.subject:
         _known(given.subject, facts)
     if given.state and given.state not in facts.states.declared:
         raise ValueError(f"`state` of Unmet is `{given.state}`, which the design does not declare")
-    for element in given.path:
+    for element in (*given.path, *given.elements):
         _known(element, facts)
 
 

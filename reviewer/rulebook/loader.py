@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from types import ModuleType
 
-from reviewer.model.review import Citation, HazardClass
+from reviewer.model.review import Citation, Consequence, HazardClass
 from reviewer.rulebook.containment import Containment, words_of
 from reviewer.rulebook.rule import Rule
 from reviewer.tables.bibliography import cited, source_title
@@ -118,6 +118,8 @@ def _complete(path: Path, name: str, module: ModuleType) -> Rule:
         lacks.append("a docstring that explains the rule below its first line")
     if not isinstance(getattr(module, "HAZARD", None), HazardClass):
         lacks.append("HAZARD, a HazardClass")
+    if getattr(module, "CONSEQUENCE", None) not in (None, *(c.word for c in Consequence)):
+        lacks.append(f"CONSEQUENCE, one of {', '.join(c.word for c in Consequence)}, where it has one")
     if not isinstance(getattr(module, "REMEDY", None), str) or not module.REMEDY:
         lacks.append("REMEDY, a sentence that says what would satisfy it")
     citations = getattr(module, "CITATIONS", ())
@@ -136,5 +138,14 @@ def _complete(path: Path, name: str, module: ModuleType) -> Rule:
     except (KeyError, TypeError, ValueError) as error:
         raise RuleNotLoadable(str(path), f"cites {error}, which sources.toml does not have") from None
     return Rule(
-        name, title, doc, module.HAZARD, references, module.REMEDY, module.subjects, module.judge, str(path)
+        name,
+        title,
+        doc,
+        module.HAZARD,
+        references,
+        module.REMEDY,
+        module.subjects,
+        module.judge,
+        str(path),
+        Consequence.of(getattr(module, "CONSEQUENCE", Consequence.TO_PUT_IN_ORDER.word)),
     )

@@ -6,11 +6,18 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Any
 
 from reviewer.analysis.cut_sets.single_points import SinglePoint
+from reviewer.model.channels import MechanicalChannel
+from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.model.review import Citation, HazardClass
+from reviewer.model.review import Citation, Consequence, HazardClass
 from reviewer.network.graph import bare
+from reviewer.rulebook.changes import needed
 from reviewer.rulebook.numbers import beside
 from reviewer.rulebook.subject import Subject
+from reviewer.rulebook.trade_words import kind_word
+
+#: loads that a remedy names; of more the rule's own remedy speaks
+_FEW = 3
 
 
 @record
@@ -23,6 +30,9 @@ class Unmet:
     where no declared state shows the fault. ``hazard``, ``subject`` (a pointer) and ``remedy``
     replace what the rule and the runner would say. ``extent`` says what a concession accepts, where
     one subject has several findings: the other part, the way between them, the states.
+    ``elements``, ``lost``, ``changes`` and ``functions`` are evidence for programs (see
+    :class:`reviewer.model.review.FindingEvidence`); without ``changes`` it is the ``field`` that is changed,
+    and a change that names no place, as ``isolation``, is made anywhere on the path.
     """
 
     sentence: str
@@ -36,6 +46,10 @@ class Unmet:
     remedy: str = ""
     switches: tuple[tuple[str, str], ...] = ()
     extent: str = ""
+    elements: tuple[str, ...] = ()
+    lost: tuple[str, ...] = ()
+    changes: tuple[str, ...] = ()
+    functions: tuple[str, ...] = ()
 
 
 def loss_words(point: SinglePoint) -> str:
@@ -59,7 +73,7 @@ def loss_words(point: SinglePoint) -> str:
     return ", ".join(filter(None, (itself, dark, stopped, *low, *point.others)))
 
 
-def of_single_points(subject: Subject, points: Sequence[SinglePoint]) -> Iterator[Unmet]:
+def of_single_points(subject: Subject, points: Sequence[SinglePoint], design: Design) -> Iterator[Unmet]:
     """One Unmet for all single points of one element, or none."""
     if not points:
         return
@@ -81,8 +95,40 @@ def of_single_points(subject: Subject, points: Sequence[SinglePoint]) -> Iterato
         failure="; ".join(first.modes),
         path=first.path,
         numbers=tuple(numbers),
+        elements=tuple(dict.fromkeys(e for p in points for e in (*p.equivalent, *p.series))),
+        lost=tuple(dict.fromkeys(n for p in points for n in p.lost)),
+        changes=tuple(dict.fromkeys(change for p in points for change in _changes(p, design))),
+        functions=tuple(dict.fromkeys(p.function for p in points)),
         hazard=max(p.hazard for p in points),
+        remedy=_remedy(first, subject, design),
     )
+
+
+def _remedy(point: SinglePoint, subject: Subject, design: Design) -> str:
+    """What parts the channels that are lost: by name, where there are few."""
+    part = design.parts.get(subject.name) if subject.kind == "parts" else None
+    if bare(point.element) in (*point.lost, *point.grounded) or isinstance(part, MechanicalChannel):
+        return ""
+    body = point.side not in ("supply", "return")
+    loads = point.lost if body else needed(design, [point.function], point.lost)
+    if not loads or len(loads) > _FEW:
+        return ""
+    if point.side == "supply":
+        return f"Feed {' or '.join(loads)} from another source, by circuit protection and wires of its own."
+    if point.side == "return":
+        return f"Return {' or '.join(loads)} to the battery by a ground and wires of its own."
+    return f"Give {' and '.join(loads)} each a {kind_word(part)} of its own." if part and loads[1:] else ""
+
+
+def _changes(point: SinglePoint, design: Design) -> tuple[str, ...]:
+    """A second feed or return for a load that is lost; of a shared device a second one; where the load is
+    all that goes, another that does its work."""
+    if point.alone:
+        return (f"parts/{min(point.alone)}/spare",)
+    if point.side not in ("supply", "return"):
+        return (f"{point.element}/second",)
+    loads = " or ".join(needed(design, [point.function], point.lost))
+    return (f"parts/{loads}/{'feed' if point.side == 'supply' else 'return'}",) if loads else ()
 
 
 @record
@@ -101,3 +147,4 @@ class Rule:
     subjects: Callable[[Any], Iterable[str | Subject]]
     judge: Callable[[Subject, Any], Iterable[Unmet]]
     path: str
+    consequence: Consequence = Consequence.TO_PUT_IN_ORDER

@@ -9,8 +9,19 @@ from typing import Any
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model.design import Concession, Design
-from reviewer.model.review import Assessment, Breakdown, Finding, Gap, Place, Step
+from reviewer.model.review import (
+    Assessment,
+    Breakdown,
+    Consequence,
+    Finding,
+    FindingEvidence,
+    Gap,
+    HazardClass,
+    Place,
+    Step,
+)
 from reviewer.network.graph import bare
+from reviewer.rulebook.changes import placed
 from reviewer.rulebook.concessions import grant
 from reviewer.rulebook.conformity import check_unmet, pointers_of
 from reviewer.rulebook.containment import Containment, TimeLimit, words_of
@@ -116,11 +127,12 @@ class _Judging:
 def _finding(rule: Rule, subject: Subject, unmet: Unmet, facts: Facts) -> Finding:
     about = unmet.subject or subject.pointer
     state = facts.states.declared[unmet.state] if unmet.state else None
+    hazard = rule.hazard if unmet.hazard is None else unmet.hazard
     return Finding(
         rule=rule.name,
         subject=about,
         sentence=unmet.sentence,
-        hazard=rule.hazard if unmet.hazard is None else unmet.hazard,
+        hazard=hazard,
         field=unmet.field,
         state=unmet.state,
         failure=unmet.failure,
@@ -131,7 +143,22 @@ def _finding(rule: Rule, subject: Subject, unmet: Unmet, facts: Facts) -> Findin
         remedy=unmet.remedy or rule.remedy,
         place=_place(facts.design, about, unmet.field),
         extent=unmet.extent,
+        consequence=_consequence(rule.consequence, hazard),
+        evidence=FindingEvidence(
+            tuple(unmet.path),
+            tuple(unmet.elements),
+            tuple(unmet.lost),
+            placed(unmet.changes, unmet.path) or ((f"{about}/{unmet.field}",) if unmet.field else ()),
+            tuple(unmet.functions) or ((Subject(about).name,) if about.startswith("functions/") else ()),
+        ),
     )
+
+
+def _consequence(declared: Consequence, hazard: HazardClass) -> Consequence:
+    """What is lost at one failure and is not critical is not there when wanted."""
+    if declared is Consequence.LOST_AT_ONE_FAILURE and hazard < HazardClass.HAZARDOUS:
+        return Consequence.NOT_THERE_WHEN_WANTED
+    return declared
 
 
 def _kind(design: Design, element: str) -> str:

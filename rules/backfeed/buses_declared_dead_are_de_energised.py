@@ -8,9 +8,8 @@ they were: an alternator can feed its own field. Nor may a load that passes curr
 of a relay pick the relay up or keep it energised, which is solved in volts. Then every other switch
 is set to each position, in every combination that can be set. The switches that take the bus off
 stay: those that differ from the first state in which it is live, the normal one before all; not one
-that the bus alone feeds there, such as that of a second bus behind it.
-Accepted: a second feed that a declared state uses with them off, and one that a declared
-action selects to restore a load on that bus.
+that the bus alone feeds there, such as that of a second bus behind it. Accepted: a second feed that
+a declared state uses with them off, and one that a declared action selects to restore a load on it.
 
 Not covered: positions that spring back, breakers reset in that state, leakage through a load into
 the bus itself, and other switches where no declared state has the bus live.
@@ -18,7 +17,7 @@ the bus itself, and other switches where no declared state has the bus live.
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, quantity
 
-HAZARD = HazardClass.MAJOR
+HAZARD, CONSEQUENCE = HazardClass.MAJOR, "not there when wanted"
 CITATIONS = (("cfr-23-1361", "(a), each source can be disconnected from the distribution"),)
 REMEDY = (
     "Put a diode into the normal feed of the bus, or switch the second feed off with the same switch, or "
@@ -74,6 +73,7 @@ def _energised(bus, state, source, when, path, also, switches=(), extent="") -> 
         f"{bus}, declared dead in {state}, is energised from {bare(source)}{when}.",
         state="" if switches else state,
         path=path,
+        changes=("isolation",),
         numbers=(("also in", ", ".join(also)),) if also else (),
         switches=switches,
         extent=extent,

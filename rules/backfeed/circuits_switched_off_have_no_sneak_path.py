@@ -20,9 +20,19 @@ that such a current feeds, relays that stay energised with no failure (another r
 returns.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, quantity
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    bare,
+    parts,
+    quantity,
+)
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (("practice", "sneak circuits: separately switched circuits share no load and no single return"),)
 REMEDY = "Give each circuit its own indicator, and each of them its own return to ground."
 
@@ -53,6 +63,7 @@ def judge(subject: Subject, facts: Facts):
             state=sneak.state,
             failure=f"{bare(sneak.lost)} open" if sneak.lost else "",
             path=sneak.path,
+            changes=("isolation",),
             numbers=(("through", ", ".join(map(bare, sneak.through))), *_numbers(sneak.effect)),
             remedy=""
             if sneak.lost

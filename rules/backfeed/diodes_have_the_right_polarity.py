@@ -19,7 +19,7 @@ around a diode that is open in the normal state or at a bus that no contact part
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
 
-HAZARD = HazardClass.HAZARDOUS
+HAZARD, CONSEQUENCE = HazardClass.HAZARDOUS, "not there when wanted"
 CITATIONS = (
     ("practice", "a diode conducts from anode to cathode; across a coil the cathode is on its positive side"),
 )

@@ -16,6 +16,7 @@ a coil or a supply, whatever duty they are declared to have.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "can burn"
 RATED = "1.25 times the protection ahead of it, twice the system voltage, heat sink above 2 W; no source"
 CITATIONS = (("practice", RATED),)
 REMEDY = "Fit a diode of a higher rating, and bolt it to a heat sink."

@@ -24,6 +24,7 @@ first and not with its only way.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.HAZARDOUS
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (
     ("cfr-23-1351", "(b)(3), failure of one source does not impair the remaining ones"),
     ("cfr-23-1351", "(c)(3), automatic means against reverse current"),
@@ -61,6 +62,7 @@ def judge(subject: Subject, facts: Facts):
             f"{subject.name} backfeeds {bare(into)}{when}{', each feeding the other' if both else leg}.",
             state=first.state,
             path=first.path,
+            changes=("isolation",),
             switches=how.switches if how else (),
             numbers=((("also in", ", ".join(states[1:])),) if states[1:] else ())
             + ((("engine", how.engine),) if how else ()),

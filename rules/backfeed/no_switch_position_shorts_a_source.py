@@ -13,6 +13,7 @@ Not covered: welded contacts, relays in transit, and a switch that stops between
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
 
 HAZARD = HazardClass.HAZARDOUS
+CONSEQUENCE = "can burn"
 CITATIONS = (("practice", "no position of a reversing switch joins positive and negative"),)
 REMEDY = "Interlock the contacts, use a change-over contact with a centre-off position, or move the wire."
 
@@ -31,6 +32,7 @@ def judge(subject: Subject, facts: Facts):
             f"{name} is shorted in {first.state}.",
             state=first.state,
             path=first.path,
+            changes=("isolation",),
             numbers=(("also in", also),) if also else (),
         )
         return
@@ -48,6 +50,7 @@ def judge(subject: Subject, facts: Facts):
                     else "with the engine stopped."
                 ),
                 path=short.path,
+                changes=("isolation",),
                 switches=how.switches,
                 numbers=(("engine", how.engine),),
             )

@@ -15,6 +15,7 @@ Not covered: the size of the current, relay coils, and leakage through a load.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few, parts
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (
     ("cfr-23-1165", "(b), capacity for the ignition besides the greatest other demand"),
     ("practice", "a reserve is dedicated to named loads"),
@@ -51,6 +52,7 @@ def judge(subject: Subject, facts: Facts):
             field="dedicated-to",
             state=first.state,
             path=first.path,
+            changes=("isolation",),
             numbers=(("also fed", loads),),
             switches=how.switches if how else (),
         )

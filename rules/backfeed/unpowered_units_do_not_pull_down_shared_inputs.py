@@ -15,6 +15,7 @@ Not covered: units that isolate their inputs when unpowered; outputs that drive 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (("practice", "a diode in the lead of each unit where two units share a contact"),)
 REMEDY = "Put a diode into the lead of each unit, cathode towards the contact, or use a two-pole contact."
 

@@ -13,6 +13,7 @@ Not covered: whether the words are right.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
 
 HAZARD = HazardClass.HAZARDOUS
+CONSEQUENCE = "to put in order"
 CITATIONS = (("practice", "no take-off on a flat battery"),)
 REMEDY = (
     "Write `discharged-battery-procedure`, for example: no take-off before the main battery takes less "

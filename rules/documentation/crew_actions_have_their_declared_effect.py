@@ -16,6 +16,7 @@ Not covered: whether what is restored had been lost, and shorts;
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (
     ("practice", "each line of an emergency checklist states its effect on the system"),
     ("cfr-23-1361", "(a), disconnecting the sources"),
@@ -63,6 +64,7 @@ def judge(subject: Subject, facts: Facts):
             state=facts.states.operation.normal,
             failure=", ".join(action.after_failure_of or ()),
             path=outcome.alive[0].path if outcome.alive else (),
+            changes=("isolation",) if outcome.alive else (),
             numbers=tuple((f"{a.name} fed from", bare(a.source)) for a in outcome.alive),
             hazard=max([HAZARD, *lost]),
         )

@@ -16,6 +16,7 @@ Not covered: channels that are powered while others that the function needs are 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "to put in order"
 CITATIONS = (("practice", "each line of an emergency checklist states its effect on the system"),)
 REMEDY = "Set the switches of the state so that its channels are off, or take the function off `without`."
 

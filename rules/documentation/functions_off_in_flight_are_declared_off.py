@@ -16,6 +16,7 @@ Not covered: states on the ground; how long a battery keeps a function powered.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (("practice", "each line of an emergency checklist states its effect on the system"),)
 REMEDY = "Set the switches of the state so that the function works, or list it under `without`."
 

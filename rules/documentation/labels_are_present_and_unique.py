@@ -13,6 +13,7 @@ another circuit.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "to put in order"
 CITATIONS = (("cfr-23-1367", "(d), labelled for operation and circuit"),)
 REMEDY = "Give each its own label."
 SWITCHES = (parts.Switch, parts.BreakerSwitch)

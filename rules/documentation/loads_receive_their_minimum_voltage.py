@@ -17,6 +17,7 @@ Not covered: cranking (other rules), and behaviour just above the minimum.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "runs short"
 CITATIONS = (
     ("cfr-23-1351", "(a)(1), the proper voltage at each essential load"),
     ("practice", "11.0 V at the bus on battery alone"),

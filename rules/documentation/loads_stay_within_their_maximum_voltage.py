@@ -14,6 +14,7 @@ and spikes.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "can burn"
 CITATIONS = (
     ("cfr-23-1351", "(a)(1), the proper voltage at each essential load"),
     ("practice", "13.8 V to 14.6 V at the battery while charging, over temperature"),

@@ -22,7 +22,7 @@ from reviewer.rulebook import (
     quantity,
 )
 
-HAZARD = HazardClass.MINOR
+HAZARD, CONSEQUENCE = HazardClass.MINOR, "runs short"
 CITATIONS = (("practice", "the battery may help an alternator at idle for 10 minutes"),)
 REMEDY = "Leave loads off until the run-up is done, say so on a placard, or idle faster."
 

@@ -26,6 +26,7 @@ from reviewer.rulebook import (
 )
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "runs short"
 CITATIONS = (
     ("ac-43-13-1b", "11-35a, 80 % without a placard or monitoring device"),
     ("practice", "95 % with an ammeter"),

@@ -26,6 +26,7 @@ from reviewer.rulebook import (
 )
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "runs short"
 CITATIONS = (("practice", "30 days to half charge at least, 60 advised"),)
 REMEDY = "Put the largest drain behind a switch or relay, or move its feed to the main side."
 

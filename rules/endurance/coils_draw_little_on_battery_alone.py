@@ -13,6 +13,7 @@ Not covered: coils while parked; the endurance itself, which counts every coil.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, beside, percent, practice, quantity
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "runs short"
 CITATIONS = (("practice", "0.7 to 1.0 A of a contactor is a tenth of a usual load on battery"),)
 REMEDY = (
     "Feed the needed loads by another path, so that the master can be opened, or use a contactor with "

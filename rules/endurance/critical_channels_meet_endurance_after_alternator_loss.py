@@ -16,6 +16,7 @@ Not covered: what only two actions or more power again; cold below -10 C.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, few, minutes, parts
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "runs short"
 CITATIONS = (
     ("practice", "30 to 60 minutes, recognition included; factors for age, cold and rate"),
     ("peukert", "hour-rate form, discharge time"),

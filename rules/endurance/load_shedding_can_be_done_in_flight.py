@@ -14,6 +14,7 @@ main-batteries-meet-endurance-after-alternator-loss counts it).
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "runs short"
 CITATIONS = (("practice", "each load to be shed has its own accessible switch or breaker"),)
 REMEDY = "Give each load to be shed an accessible switch or breaker, or put them behind one switch or relay."
 

@@ -16,7 +16,7 @@ and behaviour below the minimum.
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity
 
-HAZARD = HazardClass.MINOR
+HAZARD, CONSEQUENCE = HazardClass.MINOR, "runs short"
 CITATIONS = (("practice", "the bus falls to 8 V to 10.5 V while cranking"),)
 REMEDY = (
     "Switch it off for the start, feed it from a battery that does not crank, or fit thicker starter "

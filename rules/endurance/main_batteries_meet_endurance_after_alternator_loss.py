@@ -28,7 +28,7 @@ from reviewer.rulebook import (
     quantity,
 )
 
-HAZARD = HazardClass.MAJOR
+HAZARD, CONSEQUENCE = HazardClass.MAJOR, "runs short"
 CITATIONS = (
     ("practice", "30 to 60 minutes, recognition included; factors for age, cold and rate"),
     ("peukert", "hour-rate form, discharge time"),

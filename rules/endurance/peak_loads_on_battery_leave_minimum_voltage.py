@@ -14,6 +14,7 @@ Not covered: three peaks at once, the starter, and the dip of a load at its own 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, percent, quantity
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "runs short"
 CITATIONS = (("practice", "the worst two peaks at once, at the lowest battery voltage"),)
 REMEDY = (
     "Exclude the two together in the checklist, feed the needed load ahead of the common wire, or give "

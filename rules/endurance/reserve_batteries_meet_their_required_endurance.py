@@ -26,7 +26,7 @@ from reviewer.rulebook import (
     quantity,
 )
 
-HAZARD = HazardClass.MAJOR
+HAZARD, CONSEQUENCE = HazardClass.MAJOR, "runs short"
 CITATIONS = (("practice", "factors for age, cold and rate"), ("peukert", "hour-rate form, discharge time"))
 REMEDY = "Fit a larger reserve, or remove loads from it."
 USEFUL_S = 60 * practice("minutes", "endurance-on-battery").low

@@ -14,6 +14,7 @@ Not covered: the ground of an external regulator, which is no part of its own; p
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (
     ("practice", "two straps, and a wire beside the bolted bracket"),
     (

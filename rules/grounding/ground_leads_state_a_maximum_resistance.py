@@ -15,6 +15,7 @@ Not covered: bonds for static and lightning; mountings without a wire.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bond_limit, quantity
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "to put in order"
 CITATIONS = (
     ("ac-43-13-1b", "11-189, 3 milliohm for each connection of a bonding jumper"),
     ("ac-43-13-1b", "11-188f, 2.5 milliohm from the frame of equipment to structure"),

@@ -17,6 +17,7 @@ coupling inside bundles.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "to put in order"
 CITATIONS = (
     ("ac-43-13-1b", "11-186a, kinds of returns kept separate"),
     (

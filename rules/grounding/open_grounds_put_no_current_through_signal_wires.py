@@ -13,6 +13,7 @@ Not covered: current inside a unit that isolates its signal returns, and loads t
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, quantity
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "can burn"
 CITATIONS = (
     ("practice", "a signal wire carries at most 0.5 A of stray return current"),
     ("ac-43-13-1b", "11-186f, no signal return through a power lead"),

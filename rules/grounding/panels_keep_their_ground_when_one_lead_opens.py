@@ -17,6 +17,7 @@ battery (other rules); corrosion of all leads at once; the rating of braids and 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, quantity
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (
     ("ac-43-13-1b", "11-186e, a ground that several circuits share"),
     ("ac-43-13-1b", "Table 11-9, current that a wire carries continuously"),

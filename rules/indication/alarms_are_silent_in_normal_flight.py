@@ -14,6 +14,7 @@ Not covered: alarms of a current, warnings on the ground, and the spread of the 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "to put in order"
 CITATIONS = (
     ("practice", "a warning lamp is dark in normal flight"),
     ("ac-43-13-1b", "11-35b, a warning below 13 V in a 14 V system"),

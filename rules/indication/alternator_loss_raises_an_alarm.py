@@ -17,6 +17,7 @@ that is on before because the alternator is overloaded.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (
     ("cfr-23-1351", "(c)(4), immediate warning of the failure of a generator"),
     ("cfr-23-1165", "(d), warning of a continuous discharge of a battery that serves the ignition"),

@@ -15,6 +15,7 @@ Not covered: gauge error, panel words that say otherwise, and an ammeter in the 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "to put in order"
 CITATIONS = (
     ("practice", "the placard and the manual state what an ammeter shows"),
     ("ac-43-13-1b", "11-35c, ammeter in the battery lead"),

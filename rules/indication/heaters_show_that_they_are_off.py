@@ -16,6 +16,7 @@ two.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (("cfr-23-1326", "(b), shown when it is switched off or an element has failed"),)
 REMEDY = (
     "Light the lamp by a sensor of the heater's current, fed apart from the heater; light it too where "

@@ -16,6 +16,7 @@ Not covered: whether the crew does the check at each shutdown; contacts that wel
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, few, parts
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (("practice", "magnetos are switched off for a moment at idle before the engine is stopped"),)
 REMEDY = (
     "Declare a check at idle in which the ignition switch grounds each magneto, or runs on the other one, "

@@ -13,6 +13,7 @@ Not covered: switches left on in undeclared states; beepers not declared as load
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, practice, quantity
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "runs short"
 CITATIONS = (("practice", "more than 0.1 A with the master off is indicated"),)
 REMEDY = "Add a small pilot lamp to what can be left on, or put it behind the master."
 MOST_A = practice("amperes", "load-without-indication").high

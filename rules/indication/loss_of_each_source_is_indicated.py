@@ -18,6 +18,7 @@ Not covered: a weak battery that is not dead, and whether anybody looks in that 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (
     ("practice", "a monitor is proved in a state in which its source alone feeds it"),
     ("ntsb", "event 20180529X02415, a reserve with its lead disconnected"),

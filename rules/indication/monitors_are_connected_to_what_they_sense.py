@@ -22,6 +22,7 @@ that are exchanged; data buses; an input that no monitor uses while another unit
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (
     ("practice", "a source is sensed at its terminal, by a lead of its own"),
     ("ntsb", "event 20180529X02415, a reserve with its lead disconnected"),

@@ -15,6 +15,7 @@ Not covered: a failed sender, and a reading that is wrong but not zero.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (("practice", "a warning fails to the alarm side, or is tested before flight"),)
 REMEDY = (
     "Give it an alarm on the side to which an open lead falls, or a pre-flight check that lights it "

@@ -17,6 +17,7 @@ Not covered: whether what is seen shows the expected result, and whether the cre
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (
     ("practice", "a check is proved by performing it with the failure present"),
     ("ntsb", "CEN23LA014, no procedure tested the backup"),

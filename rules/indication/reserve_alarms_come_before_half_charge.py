@@ -15,6 +15,7 @@ without an alarm.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (
     ("open-circuit-voltage-rule-of-thumb", "lead-acid, by state of charge"),
     ("lithium-open-circuit-voltage-chart", "lithium iron phosphate, by state of charge"),

@@ -12,6 +12,7 @@ Not covered: the threshold of the alarm (reserve-alarms-come-before-half-charge)
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (
     ("practice", "a reserve is sensed at its terminal"),
     ("ntsb", "event 20180529X02415, a reserve with its lead disconnected"),

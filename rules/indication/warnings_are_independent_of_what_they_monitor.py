@@ -15,6 +15,7 @@ Not covered: whether the alarm sounds, and warnings that the file does not list 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 FEW = 3
 CITATIONS = (("practice", "a warning is fed from another bus than the one it monitors, or from two"),)
 REMEDY = (
@@ -40,6 +41,7 @@ def judge(subject: Subject, facts: Facts):
             f"Single failure of {elements[0]} causes loss of {monitor.senses} and of "
             f"{monitor.displayed_on}, which should warn of it.",
             field="displayed-on",
+            changes=(f"parts/{monitor.displayed_on}/feed",),
             state=facts.states.operation.normal,
             path=facts.states.circuit_path(
                 facts.states.operation.normal, [f"parts/{monitor.displayed_on}"], failures[0].element

@@ -15,6 +15,7 @@ stuck start switch.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (("practice", "a starter-engaged lamp from the starter terminal"),)
 REMEDY = (
     "Light a lamp from the starter terminal through a 1 A fuse, or show the voltage there, and declare "

@@ -14,6 +14,7 @@ a cold alternator.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, practice, quantity, rated
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (("practice", "1.0 times the rated output at least, 1.25 times at most"),)
 REMEDY = "Fit a device of 1.0 to 1.25 times the alternator's output, with the wire for it."
 USUAL = practice("factors", "output-protection-over-alternator")

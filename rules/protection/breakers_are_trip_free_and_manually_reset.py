@@ -13,6 +13,7 @@ Not covered: what a unit does by itself with the protection inside it.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "can burn"
 CITATIONS = (
     ("cfr-23-1357", "(c), trip-free and manually reset"),
     ("practice", "a thermal protector of a motor may reset itself behind its own breaker or fuse"),

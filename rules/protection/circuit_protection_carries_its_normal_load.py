@@ -18,6 +18,7 @@ these two.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity, rated
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "runs short"
 CITATIONS = (
     ("ac-43-13-1b", "11-48, circuit protection opens before the cumulative load of its wire is exceeded"),
     ("practice", "80 % of the rating, continuous; twice the rating, momentary"),
@@ -56,6 +57,8 @@ def judge(subject: Subject, facts: Facts):
                     ("limit", quantity(carried.most, "A")),
                     *((("left out, intermittent", ", ".join(carried.without)),) if carried.without else ()),
                 ),
+                remedy=f"Rate {name} {quantity(rating * carried.amps / carried.most, 'A')} or more, with "
+                "wire that may have it, or divide or shed the load.",
                 hazard=HazardClass.HAZARDOUS if facts.protection.takes_critical_loads(name) else HAZARD,
             )
             return

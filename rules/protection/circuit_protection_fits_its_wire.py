@@ -30,6 +30,7 @@ from reviewer.rulebook import (
 )
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "can burn"
 CITATIONS = (("ac-43-13-1b", "11-48 and Table 11-3, breaker and fuse by wire size"),)
 STUB_M = practice("metres", "unprotected-conductor").high
 REMEDY = "Fit a smaller breaker or fuse, or a larger wire as far as the next circuit protection."
@@ -60,6 +61,9 @@ def judge(subject: Subject, facts: Facts):
             f"{kind_word(part)} {name}; largest {column} for {row.gauge} {quantity(row.amps, 'A')}.",
             field="rating",
             path=(subject.pointer, f"wires/{wire}"),
+            elements=tuple(f"wires/{w}" for w in thin),
+            remedy=f"Fit a {kind_word(part)} of {quantity(row.amps, 'A')} or less for {name}, or wire that "
+            f"may have {quantity(part.rating, 'A')} as far as the next circuit protection.",
             numbers=(
                 ("rating", quantity(part.rating, "A")),
                 (f"{column} limit for {row.gauge}", quantity(row.amps, "A")),

@@ -16,7 +16,7 @@ Not covered: time-current curves; a weak battery beside others.
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, quantity, rated
 
-HAZARD = HazardClass.MAJOR
+HAZARD, CONSEQUENCE = HazardClass.MAJOR, "lost at one failure"
 CITATIONS = (("practice", "as slow and rated 1.5 times as high, a fuse above a breaker twice"),)
 REMEDY = "Fit a wire and an upstream device as large as selectivity needs, or feed both from the bus."
 
@@ -45,6 +45,7 @@ def judge(subject: Subject, facts: Facts):
         upstream = " and ".join(rated(bare(e), facts.design.parts[bare(e)]) for e in first.first)
         wanted = f"{quantity(order.wanted * ratings[0][1], 'A')} or more"
         wanted += "" if order.slow_enough else " of a kind as slow"
+        tied = facts.paths.tie_through(first.state, (first.protector, *first.first))
         yield Unmet(
             f"Protection not selective: {upstream} may open before "
             f"{rated(subject.name, subject.part(facts.design))}; required {wanted}."
@@ -57,15 +58,17 @@ def judge(subject: Subject, facts: Facts):
                 ("rating upstream", ", ".join(f"{n} {quantity(rating, 'A')}" for n, rating in ratings[1:])),
                 ("limit", wanted),
             ),
+            elements=first.first,
+            functions=first.lost,
+            changes=("isolation",) if tied else tuple(f"{device}/rating" for device in first.first),
             hazard=max(classes[f] for f in first.lost),
-            remedy=_remedy(first, facts),
+            remedy=_remedy(first, tied, facts),
         )
     elif unrated:
         raise NotAssessable(f"`rating` of {', '.join(dict.fromkeys(unrated))}")
 
 
-def _remedy(late, facts: Facts) -> str:
-    tie = facts.paths.tie_through(late.state, (late.protector, *late.first))
+def _remedy(late, tie, facts: Facts) -> str:
     if tie:
         one, other = bare(tie.source), bare(tie.into)
         return f"Put an isolation diode into the tie of {one} to {other}: a short takes current from both."

@@ -15,6 +15,7 @@ further upstream of the coil's own, and what a lamp on the same device would sho
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts, rated
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (("ntsb", "DEN05LA123, a 5 A fuse opened and the master relay dropped out"),)
 REMEDY = (
     "Feed the coil from the contactor's own battery terminal and switch it to ground, or use a "

@@ -14,6 +14,7 @@ Not covered: whether the crew should reset it; at the concept stage, breakers wi
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, rated
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (
     ("cfr-23-1357", "(d), what is essential to safety in flight can be reset or replaced in flight"),
     ("practice", "selectivity of two devices by their ratings"),

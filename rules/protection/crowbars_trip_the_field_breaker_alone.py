@@ -15,6 +15,7 @@ covers.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity, rated
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (
     ("practice", "a crowbar draws ten times the rating of its breaker, which then opens in 0.1 s"),
     ("iec-60949", "adiabatic equation, constants of copper"),

@@ -15,6 +15,7 @@ backfeeds cover.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity, rated
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "can burn"
 CITATIONS = (
     ("ntsb", "LAX08LA066, two fuses fed one bus of both ignitions, and both fuses opened"),
     ("practice", "80 % of the rating, continuous: of what is on for more than 5 min"),

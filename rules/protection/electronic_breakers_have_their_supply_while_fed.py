@@ -16,6 +16,7 @@ breakers that open without supply: what they feed is lost then.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, rated
 
 HAZARD = HazardClass.HAZARDOUS
+CONSEQUENCE = "can burn"
 CITATIONS = (
     ("ac-43-13-1b", "11-47, circuit protection for every wire, as close as possible to the source bus"),
     ("cfr-23-1357", "(a), protective devices in all circuits but those of the starter"),

@@ -24,6 +24,7 @@ protected), and wires inside a unit.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, length, practice
 
 HAZARD = HazardClass.HAZARDOUS
+CONSEQUENCE = "can burn"
 CITATIONS = (
     ("ac-43-13-1b", "11-47, circuit protection for every wire, as close as possible to the source bus"),
     ("cfr-23-1357", "(a), protective devices in all circuits but those of the starter"),
@@ -50,6 +51,8 @@ def judge(subject: Subject, facts: Facts):
             state=feed.state,
             switches=feed.moved,
             path=(*_path(feed, found.sources, facts), subject.pointer),
+            changes=("protection", f"{subject.pointer}/protection"),
+            remedy=f"Fit a fuse, current limiter or breaker within 6 in (0.15 m) of {feed.end}.",
             numbers=(
                 *((("unprotected loads", few(loads, 3)),) if loads else ()),
                 *((("unprotected conductor", length(run, unit, STUB_M)),) if run is not None else ()),

@@ -14,6 +14,7 @@ Not covered: arcing and high-resistance faults, and alternators, which limit the
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity, rated
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "can burn"
 CITATIONS = (
     ("ac-43-13-1b", "11-48, circuit protection opens before its wire can smoke"),
     ("practice", "circuit protection opens soon enough at twice its rating"),
@@ -46,5 +47,7 @@ def judge(subject: Subject, facts: Facts):
                     ("loop resistance", quantity(fault.ohms, "ohm")),
                     *facts.protection.typical_on(fault.passed),
                 ),
+                elements=(f"parts/{name}",),
+                changes=(f"parts/{name}/rating", f"{subject.pointer}/gauge"),
             )
             return

@@ -16,6 +16,7 @@ which have their own rule.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity, rated
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (("practice", "initial current into the flat battery against twice the rating"),)
 REMEDY = (
     "Fit a charger or a resistor that limits the current, or a larger fuse with the wire for it; or "

@@ -15,6 +15,7 @@ time exceeds 5 s, only a wire that withstands it is judged.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, quantity
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "can burn"
 CITATIONS = (
     ("iec-60949", "adiabatic equation, constants of copper"),
     ("iso-8820-3", "opening times, the longest by multiple of the rating"),

@@ -15,6 +15,7 @@ without `pickup-current`.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity, rated
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (
     (
         "practice",

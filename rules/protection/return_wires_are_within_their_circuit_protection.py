@@ -18,6 +18,7 @@ without a gauge, and drawings without any gauge.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, kind_word, quantity
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "can burn"
 CITATIONS = (("ac-43-13-1b", "11-48 and Table 11-3, breaker and fuse by wire size"),)
 REMEDY = "Keep the gauge of the supply to the ground, or fit a smaller breaker or fuse."
 

@@ -27,6 +27,7 @@ from reviewer.rulebook import (
 )
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "can burn"
 CITATIONS = (("ac-43-13-1b", "11-48 and Table 11-3, breaker and fuse by wire size"),)
 REMEDY = "Keep the gauge to the load, or fit a breaker or fuse for the thin wire where it starts."
 
@@ -59,5 +60,8 @@ def judge(subject: Subject, facts: Facts):
                     ("rating", quantity(part.rating, "A")),
                     (f"{column} limit for {row.gauge}", quantity(row.amps, "A")),
                 ),
+                changes=(f"{subject.pointer}/gauge", f"parts/{protector}/rating"),
+                remedy=f"Use wire for {name} that may have {quantity(part.rating, 'A')}, or fit a {column} "
+                f"of {quantity(row.amps, 'A')} or less where it starts.",
             )
             return

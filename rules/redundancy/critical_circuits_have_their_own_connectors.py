@@ -14,6 +14,7 @@ Not covered: two channels of one function in one connector, which another rule c
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "to put in order"
 CITATIONS = (
     ("practice", "engine circuits have their own connectors"),
     ("ntsb", "ERA22LA322, one connector for both units of an ignition"),

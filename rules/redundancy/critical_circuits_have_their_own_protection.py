@@ -18,6 +18,7 @@ may open first and takes a whole function with it (circuit-protection-is-selecti
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, rated
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (
     ("cfr-23-1357", "(b), the protective device of an essential circuit protects no other"),
     ("cfr-29-1357", "(e), each position light of one system need not have its own"),

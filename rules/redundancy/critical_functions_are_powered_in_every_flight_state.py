@@ -13,6 +13,7 @@ Not covered: how long a battery keeps it powered.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
 
 HAZARD = HazardClass.CATASTROPHIC
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (
     ("cfr-23-1165", "(a), a battery ignition has a generator as its alternate source"),
     ("cfr-23-1361", "(b), circuits needed for the engine may stay live"),

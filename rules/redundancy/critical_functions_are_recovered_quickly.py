@@ -10,9 +10,20 @@ ten seconds.
 Not covered: times that were not measured, and failures that no declared action recovers.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, practice, quantity
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    bare,
+    feeds,
+    practice,
+    quantity,
+)
 
 HAZARD = HazardClass.HAZARDOUS
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (
     ("practice", "three moves and ten seconds at most"),
     ("ntsb", "ANC19LA036, the alternate bus was never selected"),
@@ -57,6 +68,9 @@ def judge(subject: Subject, facts: Facts):
                     ("limit", quantity(SECONDS, "s")),
                     ("actions", ", ".join(best.actions)),
                 ),
+                elements=(point.element,) if "/" in point.element else (),
+                lost=point.lost,
+                changes=feeds(facts.design, [function], point.lost),
             )
             return
     if untimed:

@@ -15,6 +15,7 @@ the surge.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
 
 HAZARD = HazardClass.HAZARDOUS
+CONSEQUENCE = "lost at one failure"
 CITATIONS = (
     ("ntsb", "ERA09IA326, an intermittent contact raised the bus 5 to 8 V above normal"),
     ("practice", "an alternator is not operated without a battery"),

@@ -14,9 +14,10 @@ it, else hazardous. Other rules cover what no declared action recovers.
 Not covered: whether the crew can reach the switch, and intermittent open circuits.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, quantity
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, feeds, quantity
 
 HAZARD = HazardClass.HAZARDOUS
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (
     ("ntsb", "ANC19LA036, the alternate bus was never selected"),
     ("ntsb", "DEN05LA123, the auxiliary battery was selected for 2 to 3 s"),
@@ -57,6 +58,7 @@ def judge(subject: Subject, facts: Facts):
         moves = " and ".join(f"{name} to {position}" for name, position in longest.moves)
         functions = ", ".join(dict.fromkeys(p.function for p in points))
         alike = ", ".join(dict.fromkeys(bare(e) for p in points for e in p.equivalent))
+        lost = tuple(dict.fromkeys(n for p in points for n in p.lost))
         yield Unmet(
             f"Single failure of {subject.name} causes loss of {functions} until the crew sets {moves}"
             + ("." if all(names for _, names in ways) else "; no alarm or lost reading indicates it."),
@@ -71,5 +73,7 @@ def judge(subject: Subject, facts: Facts):
             )
             + ((("indicated by", ", ".join(told)),) if told else ())
             + ((("same effect from a short to ground at", alike),) if alike else ()),
+            lost=lost,
+            changes=feeds(facts.design, dict.fromkeys(p.function for p in points), lost),
             hazard=HazardClass.MAJOR if plain else HazardClass.HAZARDOUS,
         )

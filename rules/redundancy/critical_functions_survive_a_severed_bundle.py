@@ -15,6 +15,7 @@ Not covered: bundles that touch each other, and fire in a zone.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, loss_words
 
 HAZARD = HazardClass.CATASTROPHIC
+CONSEQUENCE = "lost at one failure"
 CITATIONS = (
     ("practice", "redundant channels take separate routes; a common run of 1 ft is accepted"),
     ("cfr-23-2525", "(b), no single failure"),
@@ -48,5 +49,7 @@ def judge(subject: Subject, facts: Facts):
                     ", ".join(bare(w) for w in facts.network.bundles[subject.name]),
                 ),
             ),
+            lost=first.lost,
+            functions=tuple(dict.fromkeys(p.function for p in points)),
             hazard=max(p.hazard for p in points),
         )

@@ -15,6 +15,7 @@ lined and sealed.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
 
 HAZARD = HazardClass.HAZARDOUS
+CONSEQUENCE = "can burn"
 CITATIONS = (("practice", "heavy cables and engine wires pass the firewall through separate openings"),)
 REMEDY = "Route the heavy cable through its own fitting."
 

@@ -13,6 +13,7 @@ Not covered: settings and software that identical units share, data buses, senso
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "lost at one failure"
 CITATIONS = (("practice", "a standby is of another model than the unit it backs up, or has its own sensors"),)
 REMEDY = "Give each channel its own sensor, or choose a standby of another model."
 

@@ -16,9 +16,9 @@ failures, switches whose contacts do not follow the handle, voltages after two f
 readings while the engine cranks that no check watches.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, few
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, checks, few
 
-HAZARD = HazardClass.MAJOR
+HAZARD, CONSEQUENCE = HazardClass.MAJOR, "not there when wanted"
 CITATIONS = (
     ("ac-23-1309-1e", "latent failures, with one further failure"),
     ("ntsb", "event 20180529X02415, reserve lead found disconnected"),
@@ -62,6 +62,8 @@ def judge(subject: Subject, facts: Facts):
                 )
                 if elements
             ),
+            elements=tuple(e for _, further in loss.losses for e in further),
+            changes=checks((subject.pointer, *loss.equivalent, *loss.partners)),
         )
 
 

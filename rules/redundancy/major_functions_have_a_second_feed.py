@@ -13,9 +13,10 @@ works without it, is judged with that one: the other channels are its redundancy
 Not covered: a handheld radio and the like; concede the finding, or class the function minor.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, few, quantity
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, feeds, few, quantity
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (("cfr-23-2525", "(b), no single failure of a supply or distribution system"),)
 REMEDY = (
     "Add a second feed by a diode, relay or switch from another source or bus; add a second return if "
@@ -56,5 +57,7 @@ def judge(subject: Subject, facts: Facts):
                     for load, volts, least in facts.failures.low_after(function, shared.state, first)
                 ),
             ),
+            lost=tuple(map(bare, taken)),
+            changes=feeds(facts.design, [function], facts.states.loads_of(function)),
         )
         return

@@ -21,6 +21,7 @@ crew action recovers.
 from reviewer.rulebook import Facts, HazardClass, Subject, of_single_points
 
 HAZARD = HazardClass.CATASTROPHIC
+CONSEQUENCE = "lost at one failure"
 CITATIONS = (
     ("cfr-23-2525", "(b), no single failure"),
     ("ntsb", "ERA22LA322, one connector for both units of an ignition"),
@@ -35,4 +36,4 @@ def subjects(facts: Facts):
 
 def judge(subject: Subject, facts: Facts):
     points = [p for p in facts.failures.single_points.get(subject.pointer, ()) if p.side == "body"]
-    yield from of_single_points(subject, points)
+    yield from of_single_points(subject, points, facts.design)

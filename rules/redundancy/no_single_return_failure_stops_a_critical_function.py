@@ -17,6 +17,7 @@ crew action recovers.
 from reviewer.rulebook import Facts, HazardClass, Subject, of_single_points
 
 HAZARD = HazardClass.CATASTROPHIC
+CONSEQUENCE = "lost at one failure"
 CITATIONS = (
     ("ac-43-13-1b", "11-186e(1), redundant systems and common grounds"),
     ("cfr-23-2525", "(b), no single failure"),
@@ -30,4 +31,4 @@ def subjects(facts: Facts):
 
 def judge(subject: Subject, facts: Facts):
     points = [p for p in facts.failures.single_points.get(subject.pointer, ()) if p.side == "return"]
-    yield from of_single_points(subject, points)
+    yield from of_single_points(subject, points, facts.design)

@@ -17,6 +17,7 @@ covers what a declared crew action recovers.
 from reviewer.rulebook import Facts, HazardClass, Subject, of_single_points
 
 HAZARD = HazardClass.CATASTROPHIC
+CONSEQUENCE = "lost at one failure"
 CITATIONS = (
     ("cfr-23-2525", "(b), no single failure of a supply, distribution or utilisation system"),
     ("ac-23-1309-1e", "paragraph 17, failure conditions"),
@@ -34,4 +35,4 @@ def judge(subject: Subject, facts: Facts):
         for p in facts.failures.single_points.get(subject.pointer, ())
         if p.side == "supply" and not facts.failures.loses_channels(p.function, subject.pointer)
     ]
-    yield from of_single_points(subject, points)
+    yield from of_single_points(subject, points, facts.design)

@@ -15,6 +15,7 @@ Not covered: alternators, which count as lost here, and switches that only switc
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (("practice", "a position with both channels on one source is placarded or interlocked"),)
 REMEDY = "Placard the switch position, or prevent the setting and declare it under `excluded`."
 

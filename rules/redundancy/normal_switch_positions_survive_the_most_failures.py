@@ -16,6 +16,7 @@ Not covered: a better position that drains a reserve: give that reason in a conc
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (("practice", "the normal position needs no move after a failure"),)
 REMEDY = (
     "Make the better position the normal state, or concede it with the reason (for example: the reserve "

@@ -11,9 +11,10 @@ as 29.1357(e) allows. No other rule reports the same opening.
 Not covered: circuit protection inside a unit.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, rated
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, feeds, rated
 
 HAZARD = HazardClass.HAZARDOUS
+CONSEQUENCE = "lost at one failure"
 CITATIONS = (
     ("cfr-23-1357", "(b), the protective device of an essential circuit protects no other"),
     ("cfr-29-1357", "(e), each position light of one system need not have its own"),
@@ -54,6 +55,10 @@ def judge(subject: Subject, facts: Facts):
                 ("channels", ", ".join(channels)),
                 *((("opened by a short to ground at", shorts),) if shorts else ()),
             ),
+            remedy=f"Feed {channels[-1]} from another bus, by a breaker or fuse of its own.",
+            lost=tuple(_loads(channels, facts)),
+            functions=tuple(dict.fromkeys(p.function for p in single)) or (function,),
+            changes=feeds(facts.design, [function], channels),
             hazard=max([HazardClass.of(facts.design.functions[function].loss), *(p.hazard for p in single)]),
         )
 

@@ -13,6 +13,7 @@ Not covered: a unit's own heat, fire, and adjoining zones.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, practice, quantity
 
 HAZARD = HazardClass.HAZARDOUS
+CONSEQUENCE = "lost at one failure"
 CITATIONS = (
     ("practice", "10 C of margin below the manufacturer's limit; units apart, or behind the firewall"),
 )

@@ -16,6 +16,7 @@ Not covered: openings and zones that the file does not name, and units that shar
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
 
 HAZARD = HazardClass.HAZARDOUS
+CONSEQUENCE = "lost at one failure"
 CITATIONS = (
     ("practice", "redundant channels take separate routes and pass the firewall through separate openings"),
     ("cfr-23-2525", "(b), no single failure"),

@@ -12,6 +12,7 @@ Not covered: the speed of the trip, and whether opening the field stops this alt
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, practice, quantity
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "can burn"
 CITATIONS = (
     ("cfr-23-1351", "(c)(5), overvoltage control"),
     ("practice", "trip between 15.0 and 16.5 V, doubled at 28 V"),

@@ -14,6 +14,7 @@ Not covered: a battery that opens, which is a failure.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (("practice", "a progressive or interlocked master: the battery goes off last"),)
 REMEDY = (
     "Switch both with one progressive master, or interlock the switches so that the alternator goes "

@@ -16,6 +16,7 @@ trip, which another rule covers.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts, quantity
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (("practice", "the field is fed from the bus that the alternator feeds"),)
 REMEDY = (
     "Feed the field from the bus that the alternator feeds, so that it stays excited, or put a second "

@@ -14,6 +14,7 @@ on the ground, with the engines at idle.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "runs short"
 CITATIONS = (("practice", "paralleled regulators are adjusted to the same voltage"),)
 REMEDY = "Adjust both regulators to the same voltage, sensed where the alternators are joined."
 

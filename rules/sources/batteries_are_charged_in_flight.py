@@ -15,6 +15,7 @@ not drawn; an aircraft with neither drawn, whose batteries are charged out of it
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (("practice", "a charging line from the main bus to the reserve, through its own diode"),)
 REMEDY = (
     "Draw a charging line from a bus that an alternator feeds to the battery's positive terminal, and "

@@ -12,6 +12,7 @@ Not covered: the strength of the tray, and where the gas goes. This is documenta
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "can burn"
 CITATIONS = (("practice", "tray, vent and insulated terminals are declared for each battery"),)
 REMEDY = (
     "Fit a tray with a hold-down, a vent overboard or a sealed battery, and covers over the terminals, "

@@ -17,6 +17,7 @@ Not covered: battery temperature, and the state of charge reached in the time.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, percent, quantity
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "runs short"
 CITATIONS = (("practice", "charging voltage by chemistry; a silicon diode drops 0.6 to 0.8 V"),)
 REMEDY = (
     "Set the regulator to the battery's charging voltage; behind a diode use one with low drop, an "

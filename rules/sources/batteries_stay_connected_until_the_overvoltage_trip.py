@@ -15,6 +15,7 @@ cover.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, quantity
 
 HAZARD = HazardClass.HAZARDOUS
+CONSEQUENCE = "can burn"
 CITATIONS = (("practice", "management disconnects at 15.5 to 16 V; the trip comes first"),)
 REMEDY = (
     "Set the trip below the voltage at which the battery disconnects, or use a battery that "

@@ -16,6 +16,7 @@ Not covered: circuit protection and diodes on the path (other rules).
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, practice, quantity
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "can burn"
 CITATIONS = (
     (
         "practice",

@@ -15,6 +15,7 @@ Not covered: whether it is large enough, its age, and capacitors that bear both 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "can burn"
 CITATIONS = (("practice", "electrolytic capacitors by polarity, the smoothing capacitor at the regulator"),)
 REMEDY = "Exchange the leads of the capacitor."
 

@@ -16,6 +16,7 @@ draw as at their charging voltage, less than a boiling one draws.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few, quantity
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "can burn"
 CITATIONS = (
     ("cfr-23-1351", "(c)(5), overvoltage control"),
     ("practice", "the trip is below the rating of the equipment"),
@@ -63,6 +64,8 @@ def judge(subject: Subject, facts: Facts):
                 ),
                 *((("typical values, not from the file", "; ".join(typical)),) if typical else ()),
             ),
+            remedy="Fit overvoltage protection that trips below "
+            f"{quantity(min(b.rated for b in beyond), 'V')}, or equipment rated higher.",
             hazard=HazardClass.HAZARDOUS if critical & set(named) else None,
         )
     unsaid = dict.fromkeys(n for e in facts.sources.exposed(subject.pointer).values() for n in e.unsaid)

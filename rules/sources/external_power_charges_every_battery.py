@@ -12,6 +12,7 @@ Not covered: the voltage that arrives; a charger clipped to a battery's own term
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "to put in order"
 CITATIONS = (("practice", "charging socket on the main side, the reserve behind its diode"),)
 REMEDY = (
     "Put the socket on the main side, where the reserve's diode passes its current, and declare the "

@@ -17,6 +17,7 @@ Not covered: overvoltage of the external source, which is not modelled.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "can burn"
 CITATIONS = (
     ("cfr-23-1351", "(f), reverse polarity of external power"),
     ("practice", "its own contactor with a diode in the coil circuit"),

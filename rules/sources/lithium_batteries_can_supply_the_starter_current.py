@@ -16,6 +16,7 @@ temperature unless the file gives the cold one.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "runs short"
 CITATIONS = (("practice", "a lithium battery's management has a short-circuit limit"),)
 REMEDY = (
     "Choose a battery whose management allows the starting current, keep it warm, or start from "

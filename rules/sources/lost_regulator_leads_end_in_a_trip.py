@@ -17,6 +17,7 @@ A regulator inside its alternator has no such leads, but where it senses the fee
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, parts, quantity
 
 HAZARD = HazardClass.HAZARDOUS
+CONSEQUENCE = "can burn"
 CITATIONS = (
     ("cfr-23-1351", "(c)(5), overvoltage control"),
     ("practice", "without its sense lead or ground a regulator gives full field or none, by its type"),

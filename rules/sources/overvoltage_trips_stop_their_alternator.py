@@ -13,6 +13,7 @@ Not covered: the speed of the trip: 0.1 s above 20 V is customary, and no key st
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "can burn"
 CITATIONS = (
     ("cfr-23-1351", "(c)(5), overvoltage control"),
     (

@@ -24,6 +24,7 @@ from reviewer.rulebook import (
 )
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "runs short"
 CITATIONS = (("practice", "0.2 V drop in the sense path"),)
 REMEDY = (
     "Sense the output, or give the regulator its own sense wire from the bus; shorten and thicken the "

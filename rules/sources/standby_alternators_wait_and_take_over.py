@@ -14,6 +14,7 @@ Not covered: whether it can carry what is left on, which the rules on endurance 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (
     ("practice", "a standby regulator is set below the main one, so that it comes on line by itself"),
 )

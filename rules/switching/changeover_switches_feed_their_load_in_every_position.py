@@ -16,6 +16,7 @@ Not covered: the operating time of a relay.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, quantity
 
 HAZARD = HazardClass.HAZARDOUS
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (("practice", "a change-over has no position that leaves the engine without a source"),)
 REMEDY = (
     "Use a switch without a centre-off position, pass only one channel through it, or feed the channel "

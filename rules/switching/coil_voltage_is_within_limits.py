@@ -14,6 +14,7 @@ Not covered: starter inrush, and how long a coil is energised.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "runs short"
 CITATIONS = (("practice", "pickup at 0.65 to 0.75 of nominal voltage, coil maximum 1.2 of it"),)
 REMEDY = (
     "Use a relay for this voltage, thicker or shorter wire to its coil, or feed the coil from nearer "

@@ -24,7 +24,7 @@ how long a short-time rating holds, and a switch that follows something, where n
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, few, parts, quantity
 
-HAZARD = HazardClass.MAJOR
+HAZARD, CONSEQUENCE = HazardClass.MAJOR, "can burn"
 CITATIONS = (
     ("ac-43-13-1b", "11-53f and Table 11-4, switch rating by type of load"),
     ("practice", "a relay contact is rated for 1.25 times its load"),

@@ -14,6 +14,7 @@ current.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, kind_word, parts
 
 HAZARD = HazardClass.HAZARDOUS
+CONSEQUENCE = "can burn"
 CITATIONS = (("practice", "battery contactors are continuous duty, starter contactors intermittent duty"),)
 REMEDY = "Use a contactor of continuous duty."
 

@@ -19,6 +19,7 @@ the switch's place on the panel.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "to put in order"
 CITATIONS = (
     ("cfr-23-1145", "(c), ignition switches have a means against inadvertent operation"),
     ("practice", "start, master, ignition and change-over switches are guarded or lever-locked"),

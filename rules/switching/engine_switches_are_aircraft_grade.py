@@ -13,6 +13,7 @@ Not covered: switch-rated breakers, and the rating of the switch, which another 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "to put in order"
 CITATIONS = (
     ("ac-43-13-1b", "11-53, switches specifically designed for aircraft service"),
     ("practice", "no household switch in an engine circuit"),

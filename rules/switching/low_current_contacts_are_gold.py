@@ -17,6 +17,7 @@ and more.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "to put in order"
 CITATIONS = (("ac-43-13-1b", "11-53g, low-energy loads"),)
 REMEDY = "Use a switch with gold-plated contacts, or load the contact with half an ampere."
 

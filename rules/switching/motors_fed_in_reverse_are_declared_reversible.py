@@ -15,6 +15,7 @@ to be reversed; a motor with a return that leads to no source, of which another 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, parts
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (("practice", "what is drawn works in some position of the switches"),)
 REMEDY = (
     "Declare `reversible: true` if the motor is made to run both ways; else exchange the wires at its "

@@ -21,6 +21,7 @@ back.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "to put in order"
 CITATIONS = (
     ("cfr-23-1367", "(d), labelled for operation and the circuit that it controls"),
     ("practice", "off means off: a switch takes off what it is labelled for"),

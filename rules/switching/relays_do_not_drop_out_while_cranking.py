@@ -15,6 +15,7 @@ Not covered: vibration, and a coil hotter than its data sheet allows for.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (("practice", "the bus falls to 8 V to 10.5 V while cranking"),)
 REMEDY = (
     "Feed the coil from the battery terminal, use a relay with a lower dropout voltage, or fit thicker "

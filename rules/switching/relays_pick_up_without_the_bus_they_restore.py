@@ -19,6 +19,7 @@ single failures of other rules.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, miswired
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (
     ("practice", "the coil of an emergency relay is fed from its source side"),
     ("ntsb", "DEN05LA123, a coil fault dropped the bus"),

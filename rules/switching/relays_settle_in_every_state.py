@@ -11,6 +11,7 @@ Not covered: relays that chatter only after a failure.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (("practice", "a coil must not be fed through its own normally-closed contact"),)
 REMEDY = "Feed the coil from a point that its own contacts do not switch off."
 

@@ -15,6 +15,7 @@ tell from two motors that run together; positions of switches that no state has.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "can burn"
 CITATIONS = (("practice", "a reversing switch energises one relay at a time"),)
 REMEDY = "Let each position of the switch energise one relay alone."
 

@@ -18,6 +18,7 @@ as a whole, of which `critical-functions-are-powered-in-every-flight-state` spea
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, few, parts
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "not there when wanted"
 FEW = 3
 CITATIONS = (("cfr-23-1361", "(b), circuits needed for the engine may stay live"),)
 REMEDY = (

@@ -16,6 +16,7 @@ Not covered: change-over by relays.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.HAZARDOUS
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (("practice", "a double-pole single-throw switch cannot change a load over"),)
 REMEDY = "Use a double-throw switch: the load on the common, a source on each throw, break-before-make."
 
@@ -32,6 +33,7 @@ def judge(subject: Subject, facts: Facts):
             "parallels them.",
             field="positions",
             numbers=(("sources", f"{one}, {other}"),),
+            changes=(f"{subject.pointer}/isolation",),
         )
     elif subject.part(facts.design).by_hand and (feed := facts.paths.one_feed(subject.name)):
         one, other = feed.positions

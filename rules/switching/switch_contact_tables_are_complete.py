@@ -13,6 +13,7 @@ Not covered: whether the table is that of the switch bought.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "to put in order"
 CITATIONS = (("practice", "the contact table is part of the design"),)
 REMEDY = "Give every position with the terminal pairs that it joins, and `transfer` from the data sheet."
 

@@ -11,6 +11,7 @@ Not covered: whether the rating is sufficient, which another rule covers.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "can burn"
 CITATIONS = (("ac-43-13-1b", "11-53f, switches rated for alternating current"),)
 REMEDY = "Find the manufacturer's DC rating at the system voltage, or use a switch that has one."
 

@@ -24,6 +24,7 @@ from reviewer.rulebook import (
 )
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "runs short"
 CITATIONS = (("faa-h-8083-31", "chapter 9, source to bus at most 2 % of the regulated voltage"),)
 REMEDY = "Use a heavier or shorter feeder, or a second wire beside it."
 

@@ -15,6 +15,7 @@ Contacts, pins and diodes have rules of their own.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, kind_word, parts, quantity
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "can burn"
 CITATIONS = (("ac-43-13-1b", "11-69, the rating of a part may govern over that of its wire"),)
 REMEDY = "Use one of a higher rating, or move loads elsewhere."
 

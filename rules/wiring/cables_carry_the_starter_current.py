@@ -18,6 +18,7 @@ Not covered: the inrush of the first moment, a start before the wire is cool aga
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, quantity
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "can burn"
 CITATIONS = (
     ("iec-60949", "adiabatic equation, constants of copper"),
     ("ac-43-13-1b", "Table 11-9, current that a wire carries continuously"),

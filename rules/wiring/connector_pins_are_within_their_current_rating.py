@@ -15,6 +15,7 @@ Not covered: tabs and ring terminals, and derating by shell and altitude.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "can burn"
 CITATIONS = (
     ("ac-43-13-1b", "11-69, the rating of a contact may govern over that of its wire"),
     ("contact-catalogue", "Table 1, most current by wire size"),

@@ -10,8 +10,7 @@ are left out and listed. A load without `duty` is continuous where it is on thro
 than 5 min; else it is judged by the intermittent limit, and asked for where it exceeds the
 continuous one.
 
-Not covered: the starter and intermittent loads (other rules), and the drop from a source to its
-bus.
+Not covered: the starter and intermittent loads (other rules); the drop from a source to its bus.
 """
 
 from reviewer.rulebook import (
@@ -26,7 +25,7 @@ from reviewer.rulebook import (
     quantity,
 )
 
-HAZARD = HazardClass.MINOR
+HAZARD, CONSEQUENCE = HazardClass.MINOR, "runs short"
 CITATIONS = (
     ("ac-43-13-1b", "11-66 and Table 11-6, continuous"),
     ("practice", "a load that is on for more than 5 min is continuous"),
@@ -70,6 +69,7 @@ def judge(subject: Subject, facts: Facts):
         f"{quantity(limit.value, 'V')} (continuous).",
         state=flown.state,
         path=run.elements,
+        changes=facts.wires.thickened(run, limit.value),
         numbers=(drop, ("limit", quantity(limit.value, "V")), *shares),
         hazard=facts.wires.hazard_of(subject.pointer, HazardClass.MAJOR),
     )

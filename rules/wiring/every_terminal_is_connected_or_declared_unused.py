@@ -11,6 +11,7 @@ Not covered: terminals that the file does not name; lamp and control of a perman
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, kind_word, parts
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "to put in order"
 CITATIONS = (("practice", "every terminal is wired or marked spare"),)
 REMEDY = "Wire the terminal, or list it under `unused`."
 

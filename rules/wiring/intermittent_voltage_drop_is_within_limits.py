@@ -14,6 +14,7 @@ Not covered: the starter (another rule), and momentary inrush.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, allowed_drop, parts, quantity
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "runs short"
 CITATIONS = (("ac-43-13-1b", "Table 11-6 (intermittent), limit by nominal voltage"),)
 REMEDY = "Use a larger wire where the drop is largest, shorten the run, or remove a contact from it."
 
@@ -56,6 +57,7 @@ def judge(subject: Subject, facts: Facts):
         state="" if place.moved else place.answer.state.name,
         switches=place.answer.switches if place.moved else (),
         path=run.elements,
+        changes=facts.wires.thickened(run, limit.value),
         numbers=(drop, ("limit", f"{quantity(limit.value, 'V')}, {limit.origin}"), *shares),
         hazard=facts.wires.hazard_of(subject.pointer, HazardClass.MAJOR),
     )

@@ -12,6 +12,7 @@ Not covered: how it is twisted, its impedance and its termination.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "to put in order"
 CITATIONS = (("practice", "both wires of a pair run together and are equally long; a tenth has no source"),)
 REMEDY = "Run the two wires together from end to end, twisted, and cut them to one length."
 #: how much longer one may be, as a share

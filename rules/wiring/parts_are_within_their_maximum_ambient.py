@@ -13,6 +13,7 @@ wires (another rule).
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "can burn"
 CITATIONS = (("practice", "a unit is mounted where the limits of its data sheet hold"),)
 REMEDY = "Move it to a cooler zone, cool the zone, or use a unit made for more heat."
 

@@ -14,6 +14,7 @@ the resistor stands hot or shut in; makers state its power for a certain plate a
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "can burn"
 CITATIONS = (("practice", "a resistor gives off no more heat than its maker rates it for"),)
 REMEDY = "Fit a resistor of more power, mounted where its heat harms nothing."
 

@@ -23,6 +23,7 @@ from reviewer.rulebook import (
 )
 
 HAZARD = HazardClass.MINOR
+CONSEQUENCE = "runs short"
 CITATIONS = (("practice", "1.0 to 1.5 V between battery and starter while cranking"),)
 REMEDY = "Use heavier cable (4 or 2 AWG), a second strap between engine and battery ground, shorter runs."
 

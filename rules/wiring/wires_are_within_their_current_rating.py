@@ -16,7 +16,7 @@ the exhaust.
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, percent, quantity
 
-HAZARD = HazardClass.MAJOR
+HAZARD, CONSEQUENCE = HazardClass.MAJOR, "can burn"
 CITATIONS = (
     ("ac-43-13-1b", "11-66d and Table 11-9, current by temperature class of the insulation"),
     ("ac-43-13-1b", "11-69, wires of a bundle"),
@@ -51,16 +51,14 @@ def judge(subject: Subject, facts: Facts):
             f"`zone` of {name}: in the hottest zone it carries {quantity(amps, 'A', limit)}; limit "
             f"{quantity(limit, 'A', amps)}"
         )
-    bundle = (
-        f"bundle of {around.wires} wires, {percent(load.bundle_used)} in use"
-        if around.wires > 1
-        else "single wire"
-    )
+    several = f"bundle of {around.wires} wires, {percent(load.bundle_used)} in use"
+    bundle = several if around.wires > 1 else "single wire"
     carried, most = quantity(amps, "A", limit), quantity(limit, "A", amps)
     yield Unmet(
         f"{name} carries {carried} in {load.flown}; limit {most} ({bundle}, "
         f"{quantity(around.ambient_c, 'C')} ambient).",
         field="gauge",
+        changes=(f"{subject.pointer}/current",),
         state=load.flown.state,
         numbers=(
             ("current", carried),

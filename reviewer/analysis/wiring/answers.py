@@ -135,6 +135,11 @@ class Wires:
         """What a run loses, beside its limit, and where most of it, as numbers of a finding."""
         return voltage_drop.numbers_of(run, limit)
 
+    def thickened(self, run: voltage_drop.CircuitRun, limit: float) -> tuple[str, ...]:
+        """The wire of a run that loses the most, as ``wires/W1/gauge``, if it alone, made thicker, can
+        bring the run within a limit."""
+        return voltage_drop.thickened(run, limit)
+
     def typical_behind(self, flown: Flown, elements: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
         """The typical values that some elements rest on in a point, as numbers of a finding."""
         return self.typical_in(self.points.point(flown), elements)

@@ -248,3 +248,10 @@ def numbers_of(run: CircuitRun, limit: float) -> tuple[tuple[str, str], ...]:
         *diodes,
         ("current", quantity(run.amperes, "A")),
     )
+
+
+def thickened(run: CircuitRun, limit: float) -> tuple[str, ...]:
+    """The gauge of the wire that loses the most, if it is more than the run exceeds its limit by."""
+    wires = [(e, v) for e, v in (*run.out, *run.back) if e.startswith("wires/")]
+    most = min(wires, key=lambda entry: (-entry[1], name_order(entry[0])), default=None)
+    return (f"{most[0]}/gauge",) if most and most[1] > run.volts - limit else ()

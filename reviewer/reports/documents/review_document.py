@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from typing_extensions import TypedDict
 
-from reviewer.model.review import Outcome
+from reviewer.model.review import Consequence, Outcome
 from reviewer.reports.documents.described import About, Count, Digest, HazardWord
 from reviewer.reports.wording import MEANINGS
 
@@ -21,6 +21,13 @@ Subject = Annotated[
     ),
 ]
 State = Annotated[str, About("The state, or empty where no state is meant.")]
+ConsequenceWord = Annotated[
+    str,
+    About(
+        "What comes of it; it is `lost at one failure` for a critical function only.",
+        enum=[c.word for c in sorted(Consequence, reverse=True)],
+    ),
+]
 Extent = Annotated[str, About("What a concession of the finding must name, or empty.")]
 
 
@@ -80,6 +87,7 @@ class FindingEntry(TypedDict):
     ]
     rule: Rule
     hazard: HazardWord
+    consequence: ConsequenceWord
     subject: Subject
     field: Annotated[str, About("The key of the subject that is meant, or empty.")]
     sentence: Annotated[str, About("What is wrong, with names and numbers.")]
@@ -93,6 +101,16 @@ class FindingEntry(TypedDict):
     remedy: Annotated[str, About("What would satisfy the rule.")]
     conceded: Annotated[ConcessionEntry | None, About("The concession that accepts it, or null.")]
     place: Annotated[PlaceEntry | None, About("Where in the file; lines move. Null: not known.")]
+
+
+class CauseEntry(TypedDict):
+    """What one repair puts right: the findings that go with it."""
+
+    identity: Annotated[Digest, About("That of its gravest finding.")]
+    consequence: ConsequenceWord
+    hazard: HazardWord
+    conceded: Annotated[bool, About("Whether each of its findings is conceded.")]
+    findings: Annotated[list[Digest], About("The identities of its findings, the gravest first.")]
 
 
 class MissingDataEntry(TypedDict):
@@ -172,6 +190,10 @@ class ReviewEntry(TypedDict):
         About("What was not assessed because data are missing. Not assessed does not mean acceptable."),
     ]
     findings: Annotated[list[FindingEntry], About("Worst first, conceded ones included.")]
+    causes: Annotated[
+        list[CauseEntry],
+        About("Every finding under what one repair puts right: the worst consequence first, then the class."),
+    ]
     unmatched_concessions: Annotated[
         list[ConcessionEntry], About("Concessions that match no finding of this review.")
     ]

@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from reviewer.model.record import record
-from reviewer.model.review import Finding, Review
+from reviewer.model.review import Cause, Finding, Review
 
 
 @record
@@ -22,9 +20,10 @@ class FindingGroup:
 
 
 def finding_groups(review: Review) -> list[FindingGroup]:
-    """The standing findings in groups, gravest first; today each stands alone."""
-    return [FindingGroup(finding) for finding in _standing(review)]
+    """The standing findings under their causes, gravest first."""
+    return [_group(cause) for cause in review.causes if cause.standing]
 
 
-def _standing(review: Review) -> Sequence[Finding]:
-    return [f for f in review.findings if not f.conceded]
+def _group(cause: Cause) -> FindingGroup:
+    head = cause.gravest if cause.headline.conceded else cause.headline
+    return FindingGroup(head, tuple(f for f in cause.standing if f is not head))

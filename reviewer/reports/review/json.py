@@ -6,10 +6,21 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 from reviewer.model.design import Concession, Design
-from reviewer.model.review import Assessment, Breakdown, Citation, Finding, Gap, HazardClass, Place, Review
+from reviewer.model.review import (
+    Assessment,
+    Breakdown,
+    Cause,
+    Citation,
+    Finding,
+    Gap,
+    HazardClass,
+    Place,
+    Review,
+)
 from reviewer.reports import wording
 from reviewer.reports.documents.described import Beginning
 from reviewer.reports.documents.review_document import (
+    CauseEntry,
     CitationEntry,
     ConcessionEntry,
     FindingEntry,
@@ -106,6 +117,7 @@ def _review(review: Review) -> ReviewEntry:
         "rule_errors": [_rule_error(b) for b in review.breakdowns],
         "missing_data": [gap_data(g) for g in review.gaps],
         "findings": [finding_data(f) for f in review.findings],
+        "causes": [_cause(c) for c in review.causes],
         "unmatched_concessions": [_concession(c) for c in review.unmatched],
         "limitations": list(review.limits),
         "basis": list(review.basis),
@@ -143,6 +155,7 @@ def finding_data(finding: Finding) -> FindingEntry:
         "identity": finding.identity,
         "rule": finding.rule,
         "hazard": finding.hazard.word,
+        "consequence": finding.consequence.word,
         "subject": finding.subject,
         "field": finding.field,
         "sentence": finding.sentence,
@@ -156,6 +169,16 @@ def finding_data(finding: Finding) -> FindingEntry:
         "remedy": finding.remedy,
         "conceded": _concession(finding.conceded) if finding.conceded else None,
         "place": _place(finding.place),
+    }
+
+
+def _cause(cause: Cause) -> CauseEntry:
+    return {
+        "identity": cause.identity,
+        "consequence": cause.consequence.word,
+        "hazard": cause.hazard.word,
+        "conceded": not cause.standing,
+        "findings": [f.identity for f in cause.findings],
     }
 
 

@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from reviewer.model.review import Assessment, Breakdown, Finding, Gap, HazardClass, Place, Review, Step
+from reviewer.model.review import Assessment, Breakdown, Cause, Finding, Gap, HazardClass, Place, Review, Step
 from reviewer.reports import wording
 from reviewer.reports.review.json import dumped
 
@@ -82,13 +82,14 @@ def _descriptor(assessment: Assessment) -> dict[str, Any]:
 
 
 def _results(review: Review, index: dict[str, int]) -> Iterator[dict[str, Any]]:
+    causes = {f.identity: cause for cause in review.causes for f in cause.findings}
     for finding in review.findings:
-        yield _fail(review.file, finding, index)
+        yield _fail(review.file, finding, index, causes.get(finding.identity))
     for gap in review.gaps:
         yield _open(review.file, gap, index)
 
 
-def _fail(file: str, finding: Finding, index: dict[str, int]) -> dict[str, Any]:
+def _fail(file: str, finding: Finding, index: dict[str, int], cause: Cause | None) -> dict[str, Any]:
     result: dict[str, Any] = {
         "ruleId": finding.rule,
         "ruleIndex": index[finding.rule],
@@ -101,6 +102,12 @@ def _fail(file: str, finding: Finding, index: dict[str, int]) -> dict[str, Any]:
     if finding.path:
         steps = [{"location": _step(file, step)} for step in finding.path]
         result["codeFlows"] = [{"threadFlows": [{"locations": steps}]}]
+    first = cause.findings[0] if cause else finding
+    if first is not finding:
+        result["relatedLocations"] = [
+            _location(file, first.subject, first.field, first.place)
+            | {"message": _message(f"Put right by the same repair: {first.sentence}")}
+        ]
     if finding.conceded:
         result["suppressions"] = [
             {
@@ -111,6 +118,8 @@ def _fail(file: str, finding: Finding, index: dict[str, int]) -> dict[str, Any]:
         ]
     result["properties"] = {
         "hazardClass": finding.hazard.word,
+        "consequence": finding.consequence.word,
+        "cause": first.identity,
         "state": finding.state,
         "extent": finding.extent,
         "switches": dict(finding.switches),

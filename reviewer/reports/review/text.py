@@ -8,37 +8,63 @@ from typing import Any
 from reviewer.model.review import Finding, Outcome, Review
 from reviewer.reports import wording
 from reviewer.reports.layout import NARROWEST, caution_lines, headed, labelled, lines_of
+from reviewer.reports.review.cause_text import cause_list
+from reviewer.reports.review.first_screen import first_screen, opening
+from reviewer.reports.review.questions_text import question_words
 from reviewer.reports.wording import counted, shown
 
 FOLD_FROM = 4
 
 
-def as_text(reviews: Sequence[Review], width: int = 100) -> str:
-    """All reviews, one below the other, and the cautions once at the end.
+def as_text(reviews: Sequence[Review], width: int = 100, satisfied: bool = False) -> str:
+    """All reviews in full, one below the other, and the cautions once at the end.
+
+    The verdict and the causes come first, then each finding, then missing data; with ``satisfied``
+    also the names of the rules that are met or do not apply.
 
     No line is wider than ``width`` unless one word is.
     """
     width = max(width, NARROWEST)
     lines: list[str] = []
     for review in reviews:
-        lines += [*_review(review, width), ""]
+        lines += [*_review(review, width, satisfied), ""]
     if len(reviews) > 1:
-        lines += [f"{counted(len(reviews), 'file')} reviewed.", ""]
+        lines += [*summary(reviews, width), ""]
     lines += caution_lines(width)
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
 
-def _review(review: Review, width: int) -> Iterator[str]:
+def as_screens(reviews: Sequence[Review], width: int = 100) -> str:
+    """The first screen of each review; of several, each under its file, and a line that names those with
+    findings at the end."""
+    width = max(width, NARROWEST)
+    lines: list[str] = []
+    for review in reviews:
+        lines += [*headed(shown(review.file), width)] if len(reviews) > 1 else []
+        lines += [*first_screen(review, width), *([""] if len(reviews) > 1 else [])]
+    if len(reviews) > 1:
+        lines += summary(reviews, width)
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def summary(reviews: Sequence[Review], width: int) -> list[str]:
+    """``3 files reviewed. With findings: a.yaml. Without, but not wholly assessed: b.yaml.``"""
+    found = [r for r in reviews if any(not f.conceded for f in r.findings)]
+    partly = [r for r in reviews if r not in found and (r.gaps or r.breakdowns)]
+    text = f"{counted(len(reviews), 'file')} reviewed."
+    for words, those in (("With findings", found), ("Without findings, but not wholly assessed", partly)):
+        if those:
+            text += f" {words}: {', '.join(shown(r.file) for r in those)}."
+    return lines_of(text if found else f"{text} No file has a finding, which is no approval.", width)
+
+
+def _review(review: Review, width: int, satisfied: bool) -> Iterator[str]:
     yield from headed(shown(review.file), width)
-    counts = ((review.parts, "part"), (review.wires, "wire"), (len(review.states), "state"))
-    size = ", ".join(counted(number, noun) for number, noun in counts)
-    yield from lines_of(f"{shown(review.aircraft)}, {shown(review.stage)} stage: {size}.", width)
+    yield from opening(review, width)
     yield from _breakdowns(review, width)
-    yield from _not_assessed(review, width)
+    yield from cause_list(review, width)
     yield from _findings(review, width)
-    if wording.listed_last(review.gaps):
-        yield from _heading("Missing data")
-        yield from _needed(review, width)
+    yield from _not_assessed(review, width)
     if review.unmatched:
         yield from _heading(f"Concessions that match no finding: {len(review.unmatched)}")
         for concession in review.unmatched:
@@ -62,7 +88,7 @@ def _review(review: Review, width: int) -> Iterator[str]:
             yield from lines_of(
                 f"- {shown(name)}: {wording.positions_words(switches, like, review.states[0])}", width, 2, 4
             )
-    yield from _tallies(review, width)
+    yield from _tallies(review, width, satisfied)
 
 
 def _breakdowns(review: Review, width: int) -> Iterator[str]:
@@ -87,14 +113,11 @@ def _not_assessed(review: Review, width: int) -> Iterator[str]:
     yield from _heading(
         f"Missing data: {counted(len(gaps), 'item')} of {counted(rules, 'rule')} not assessed"
     )
-    if wording.listed_last(gaps):
-        yield from lines_of(
-            f"{wording.worst_words(gaps)} {wording.UNASSESSED_CAUTION} The list follows the findings.",
-            width,
-            2,
-        )
-    else:
-        yield from _needed(review, width)
+    yield from lines_of(f"{wording.worst_words(gaps)} {wording.UNASSESSED_CAUTION}", width, 2)
+    for question in review.questions:
+        yield from lines_of(f"- {question_words(question, review, width - 4)}", width, 2, 4)
+    yield ""
+    yield from _needed(review, width)
 
 
 def _needed(review: Review, width: int) -> Iterator[str]:
@@ -127,6 +150,11 @@ def _findings(review: Review, width: int) -> Iterator[str]:
         for position, finding in enumerate(conceded):
             yield from [""] if position else []
             yield from _group([finding], width)
+
+
+def finding_lines(finding: Finding, width: int) -> Iterator[str]:
+    """One finding with all of its evidence."""
+    yield from _group([finding], width)
 
 
 def _groups(findings: Sequence[Finding]) -> list[list[Finding]]:
@@ -193,7 +221,7 @@ def _common(finding: Finding) -> Iterator[tuple[str, str]]:
         yield "conceded", wording.concession_words(finding.conceded)
 
 
-def _tallies(review: Review, width: int) -> Iterator[str]:
+def _tallies(review: Review, width: int, satisfied: bool) -> Iterator[str]:
     conceded = [f for f in review.findings if f.conceded]
     items = sum(a.examined for a in review.assessments)
     yield from _heading(
@@ -201,7 +229,9 @@ def _tallies(review: Review, width: int) -> Iterator[str]:
     )
     for tally in wording.tallies(review):
         end = f"{counted(len(tally.rules), 'rule')}, {counted(tally.subjects, 'item')}"
-        names = f": {', '.join(tally.rules)}" if tally.rules and tally.outcome is not Outcome.NOT_MET else ""
+        listed = satisfied or tally.outcome in (Outcome.RULE_ERROR, Outcome.MISSING_DATA)
+        named = tally.rules and listed and tally.outcome is not Outcome.NOT_MET
+        names = f": {', '.join(tally.rules)}" if named else ""
         yield from lines_of(f"{tally.outcome.value:<16}{end}{names}", width, 2, 18)
     standing = wording.hazard_counts(f for f in review.findings if not f.conceded)
     yield from lines_of(
@@ -212,45 +242,3 @@ def _tallies(review: Review, width: int) -> Iterator[str]:
 def _heading(title: str) -> Iterator[str]:
     yield ""
     yield title
-
-
-#: nobody reads more mistakes than these, and a terminal takes long to show them
-MOST_SHOWN = 1000
-
-
-def as_problems(
-    file: str, problems: Sequence[Any], source_lines: Sequence[str] | None = None, width: int = 100
-) -> str:
-    """The mistakes of a file that cannot be reviewed, each with its message and its place.
-
-    With ``source_lines``, also the line itself. A problem has ``line``, ``column``, ``pointer`` and
-    ``message``. Of more than ``MOST_SHOWN`` the rest are counted.
-    """
-    width = max(width, NARROWEST)
-    lines = [f"{shown(file)} cannot be reviewed."]
-    for problem in problems[:MOST_SHOWN]:
-        where = problem.pointer.lstrip("/")
-        lines += ["", *lines_of(shown(problem.message), width, 2)]
-        lines += lines_of(
-            f"line {problem.line}, column {problem.column}" + (f" ({shown(where)})" if where else ""),
-            width,
-            6,
-        )
-        if source_lines and 0 < problem.line <= len(source_lines):
-            lines += _source(source_lines[problem.line - 1].rstrip("\r\n"), problem.column, width)
-    if len(problems) > MOST_SHOWN:
-        lines += ["", f"  {counted(len(problems) - MOST_SHOWN, 'more mistake')} not listed."]
-    lines += ["", f"{counted(len(problems), 'mistake')} in {shown(file)}; nothing was reviewed."]
-    return "\n".join(lines) + "\n"
-
-
-def _source(line: str, column: int, width: int) -> list[str]:
-    """The line of the file and a mark under the column; of a long line only a part."""
-    start = max(0, column - 1 - width // 3)
-    before = ("... " if start else "") + shown(line[start : column - 1])
-    text = before + shown(line[column - 1 : column + width])
-    room = width - 8
-    return [
-        f"      | {text if len(text) <= room else text[: room - 4] + ' ...'}".rstrip(),
-        "      | " + " " * len(before) + "^",
-    ]

@@ -1,0 +1,85 @@
+"""One cause in full, and the list of all of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from reviewer.model.review import Cause, Finding, Review
+from reviewer.reports import wording
+from reviewer.reports.layout import caution_lines, headed, lines_of
+from reviewer.reports.wording import counted, shown
+
+
+def cause_list(review: Review, width: int) -> Iterator[str]:
+    """Every cause by its number: what is wrong, what puts it right, and how many findings it has."""
+    heading = ""
+    for number, cause in enumerate(review.causes, 1):
+        word = cause.consequence.word.upper() if cause.standing else "CONCEDED"
+        if word != heading:
+            yield from ["", word]
+            heading = word
+        told = cause.headline
+        yield from lines_of(f"{number:>3} {shown(told.sentence)}", width, 0, 4)
+        if told.remedy:
+            yield from lines_of(f"-> {shown(told.remedy)}", width, 4, 7)
+        if cause.findings[1:]:
+            yield from lines_of(f"{counted(len(cause.findings), 'finding')} in all.", width, 4)
+
+
+def cause_text(review: Review, number: int, width: int = 100) -> str:
+    """The cause of that number, from 1: its repair, then each of its findings with evidence and references,
+    then the concessions that would accept them."""
+    from reviewer.reports.review.text import finding_lines
+
+    cause = review.causes[number - 1]
+    told = cause.headline
+    lines = headed(f"{shown(review.file)}: cause {number} of {len(review.causes)}", width)
+    lines += lines_of(f"{cause.consequence.word.capitalize()}; {cause.hazard.word}.", width)
+    lines += ["", *lines_of(shown(told.sentence), width)]
+    lines += lines_of(f"-> {shown(told.remedy)}", width, 0, 3) if told.remedy else []
+    if others := cause.findings[1:]:
+        lines += lines_of(f"The same repair puts right {counted(len(others), 'finding')} more.", width)
+    for finding in cause.findings:
+        lines += ["", *finding_lines(finding, width)]
+    lines += ["", *_concessions(cause, width), "", *caution_lines(width)]
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def _concessions(cause: Cause, width: int) -> Iterator[str]:
+    if not cause.standing:
+        return
+    yield from lines_of(
+        "To accept what was found here, write this into the file. It accepts these findings as they are; "
+        "what comes later in the same cause counts.",
+        width,
+    )
+    yield "concessions:"
+    for finding in cause.standing:
+        yield from _concession(finding)
+
+
+def _concession(finding: Finding) -> Iterator[str]:
+    for i, (key, value) in enumerate(
+        (
+            ("rule", finding.rule),
+            ("subject", finding.subject),
+            ("state", finding.state),
+            ("extent", finding.extent),
+            ("reason", "  # why it is accepted"),
+            ("by", "  # who accepts it"),
+            ("date", "  # the day, as 2026-04-18"),
+        )
+    ):
+        if value:
+            text = value if value.startswith("  #") else f" {_quoted(value)}"
+            yield f"{'  - ' if i == 0 else '    '}{key}:{text}"
+
+
+def _quoted(value: str) -> str:
+    """A value as it may stand in the file on one line."""
+    plain = wording.shown(value)
+    if plain == value and not set(value) & set(":#{}[],&*!|>'\"%@`") and value.strip() == value:
+        return value
+    import json
+
+    return json.dumps(value, ensure_ascii=not value.isprintable())

@@ -1,0 +1,50 @@
+"""The mistakes of a file that cannot be reviewed, for a terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from reviewer.reports.layout import NARROWEST, lines_of
+from reviewer.reports.wording import counted, shown
+
+#: nobody reads more mistakes than these, and a terminal takes long to show them
+MOST_SHOWN = 1000
+
+
+def as_problems(
+    file: str, problems: Sequence[Any], source_lines: Sequence[str] | None = None, width: int = 100
+) -> str:
+    """The mistakes of a file that cannot be reviewed, each with its message and its place.
+
+    With ``source_lines``, also the line itself. A problem has ``line``, ``column``, ``pointer`` and
+    ``message``. Of more than ``MOST_SHOWN`` the rest are counted.
+    """
+    width = max(width, NARROWEST)
+    lines = [f"{shown(file)} cannot be reviewed."]
+    for problem in problems[:MOST_SHOWN]:
+        where = problem.pointer.lstrip("/")
+        lines += ["", *lines_of(shown(problem.message), width, 2)]
+        lines += lines_of(
+            f"line {problem.line}, column {problem.column}" + (f" ({shown(where)})" if where else ""),
+            width,
+            6,
+        )
+        if source_lines and 0 < problem.line <= len(source_lines):
+            lines += _source(source_lines[problem.line - 1].rstrip("\r\n"), problem.column, width)
+    if len(problems) > MOST_SHOWN:
+        lines += ["", f"  {counted(len(problems) - MOST_SHOWN, 'more mistake')} not listed."]
+    lines += ["", f"{counted(len(problems), 'mistake')} in {shown(file)}; nothing was reviewed."]
+    return "\n".join(lines) + "\n"
+
+
+def _source(line: str, column: int, width: int) -> list[str]:
+    """The line of the file and a mark under the column; of a long line only a part."""
+    start = max(0, column - 1 - width // 3)
+    before = ("... " if start else "") + shown(line[start : column - 1])
+    text = before + shown(line[column - 1 : column + width])
+    room = width - 8
+    return [
+        f"      | {text if len(text) <= room else text[: room - 4] + ' ...'}".rstrip(),
+        "      | " + " " * len(before) + "^",
+    ]

@@ -1,0 +1,159 @@
+"""Findings gathered under causes: what one repair puts right.
+
+Each finding has the changes that would put it right, each alone. A repair is chosen where a finding
+has no other; then always the one that puts right the most of what is left. No rule is known by name
+here, and no word of a sentence is looked at.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.review import Cause, Finding
+
+#: the last step of a change that is made beside a part or to it, and not by another part
+_BESIDE = frozenset(
+    {"feed", "return", "check", "protection", "second", "spare", "isolation", "current"}
+    | {"label", "accessible", "guard", "zone", "unused", "bundle", "through", "mounted-on", "shield"}
+)
+
+Repairs = frozenset[str]
+
+
+def causes_of(findings: Sequence[Finding], design: Design) -> tuple[Cause, ...]:
+    """The causes of some findings, each finding in one of them; the same for every order of either.
+
+    The worst consequence comes first, then the worst class, then the order of the findings; causes of which
+    every finding is conceded come last.
+    """
+    found = sorted(findings, key=_order)
+    repairs = _joined(found, [_repairs(finding, design) for finding in found], design)
+    members: dict[str, list[int]] = {}
+    for number, repair in enumerate(_chosen(repairs)):
+        members.setdefault(repair, []).append(number)
+    listed = {id(finding): number for number, finding in enumerate(findings)}
+    causes = []
+    for repair, numbers in members.items():
+        places = repair, repair.rpartition("/")[0]
+        told = min(numbers, key=lambda n: (bool(found[n].conceded), found[n].subject not in places, n))
+        causes.append(Cause(tuple(found[n] for n in numbers), found[told]))
+    return tuple(
+        sorted(causes, key=lambda c: (not c.standing, -c.consequence, -c.hazard, listed[id(c.gravest)]))
+    )
+
+
+def _order(finding: Finding) -> tuple[object, ...]:
+    """The gravest first; no place in the file, so that its order says nothing."""
+    identity = finding.rule, finding.subject, finding.state, finding.extent
+    return (-finding.hazard, -finding.consequence, *identity)
+
+
+def _repairs(finding: Finding, design: Design) -> Repairs:
+    """The repairs each of which alone puts a finding right."""
+    repairs = frozenset(_repair(change, design) for change in finding.evidence.changes)
+    # what names no change is one thing to do, whatever the state in which it shows
+    return repairs or frozenset({f"{finding.subject}: {finding.rule}"})
+
+
+def _repair(change: str, design: Design) -> str:
+    """The change, or that the thing is exchanged: several keys of one breaker or wire are one repair."""
+    element, _, what = change.rpartition("/")
+    kind, _, name = element.partition("/")
+    part = design.parts.get(name) if kind == "parts" else None
+    if isinstance(part, p.Diode) and what == "duty":  # it is turned round or put elsewhere
+        return f"{element}/isolation"
+    fitted = kind == "wires" or isinstance(part, p.Protector)
+    return element if fitted and what not in _BESIDE else change
+
+
+def _joined(found: Sequence[Finding], repairs: list[Repairs], design: Design) -> list[Repairs]:
+    """The repairs of each finding, with those of findings that are one with it."""
+    repairs = _upstream(found, repairs)
+    keys = [_alike(finding) for finding in found]
+    groups: dict[object, list[Repairs]] = {}
+    for key, own in zip(keys, repairs, strict=True):
+        groups.setdefault(key, []).append(own)
+    same: dict[str, str] = {}  # what is done at each of several places alike is one repair
+    for group in groups.values():
+        apart = sorted(frozenset().union(*group) - frozenset.intersection(*group))
+        same.update(dict.fromkeys(apart, same.get(apart[0], apart[0])) if apart else {})
+    joined = [frozenset(same.get(repair, repair) for repair in own) for own in repairs]
+    beside = _neighbours(design)
+    for number, finding in enumerate(found):
+        for repair in sorted(repairs[number]):
+            element, _, what = repair.rpartition("/")
+            if what == "second":
+                for other, one in enumerate(found):
+                    if other != number and _one_stretch(one, finding, beside.get(element, frozenset())):
+                        joined[other] = joined[other] | {repair}
+    return joined
+
+
+def _upstream(found: Sequence[Finding], repairs: Sequence[Repairs]) -> list[Repairs]:
+    """The repairs of each finding, those of unprotected wires seen from where they are energised.
+
+    Protection is fitted at a wire that was found without it, which serves those behind it too; nor do
+    these need any where what must not conduct no longer does.
+    """
+    bare = {f"{finding.subject}/protection" for finding in found}
+    certain = {repair for own in repairs if len(own) == 1 for repair in own if repair.endswith("/isolation")}
+    result = []
+    for finding, own in zip(found, repairs, strict=True):
+        protected = {repair for repair in own if repair.endswith("/protection")}
+        if protected:
+            passed = {f"{element}/isolation" for element in finding.evidence.path}
+            own = (own - protected) | (protected & bare) | (passed & certain)
+        result.append(own)
+    return result
+
+
+def _alike(finding: Finding) -> object:
+    """What findings share that differ in the last step of their path alone."""
+    if len(finding.path) < 2:
+        return finding.rule, finding.subject, finding.state, finding.extent
+    return finding.rule, finding.field, finding.state, finding.numbers, finding.evidence.path[:-1]
+
+
+def _one_stretch(one: Finding, of: Finding, beside: frozenset[str]) -> bool:
+    """Whether what fails in one finding lies next to the device of another and loses no other channels,
+    or is one of two latent failures next to it."""
+    if one.subject not in beside:
+        return False
+    mine, others = set(one.evidence.lost), set(of.evidence.lost)
+    if mine and others:
+        return mine <= others or others <= mine
+    return not mine and not beside.isdisjoint(one.evidence.elements)
+
+
+def _neighbours(design: Design) -> Mapping[str, frozenset[str]]:
+    """Each part -> the wires on it, each wire -> the parts at its ends."""
+    beside: dict[str, set[str]] = {}
+    for name, wire in design.wires.items():
+        for end in (wire.from_, wire.to):
+            part = f"parts/{end.partition('.')[0]}"
+            beside.setdefault(part, set()).add(f"wires/{name}")
+            beside.setdefault(f"wires/{name}", set()).add(part)
+    return {element: frozenset(others) for element, others in beside.items()}
+
+
+def _chosen(repairs: Sequence[Repairs]) -> list[str]:
+    """One repair for each finding, as few as a simple search finds."""
+    holders: dict[str, set[int]] = {}
+    for number, own in enumerate(repairs):
+        for repair in own:
+            holders.setdefault(repair, set()).add(number)
+    chosen: dict[int, str] = {}
+    for own in repairs:  # no other repair puts it right
+        if len(own) == 1:
+            (repair,) = own
+            for number in holders[repair]:
+                chosen.setdefault(number, repair)
+    left = set(range(len(repairs))) - chosen.keys()
+    while left:
+        repair = min(holders, key=lambda r: (-len(holders[r] & left), min(holders[r] & left, default=0), r))
+        for number in holders[repair] & left:
+            chosen[number] = repair
+        left -= holders[repair]
+    return [chosen[number] for number in range(len(repairs))]

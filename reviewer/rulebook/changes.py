@@ -1,0 +1,51 @@
+"""The changes that put a finding right, as evidence: places and what is missing there."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Sequence
+
+from reviewer.model.design import Design
+
+
+def placed(changes: Iterable[str], path: Sequence[str]) -> tuple[str, ...]:
+    """The changes with each that names no place, as ``isolation``, made at every place of a path but its
+    two ends."""
+    return tuple(
+        change
+        for given in changes
+        for change in ([given] if "/" in given else [f"{element}/{given}" for element in path[1:-1]])
+    )
+
+
+def checks(elements: Iterable[str]) -> tuple[str, ...]:
+    """That a check or monitor shows the failure of any of some elements."""
+    return tuple(f"{element}/check" for element in elements)
+
+
+def feeds(design: Design, functions: Iterable[str], lost: Collection[str]) -> tuple[str, ...]:
+    """A second feed for one of the loads without which ``functions`` go, as a failure takes ``lost``."""
+    loads = " or ".join(needed(design, functions, lost))
+    return (f"parts/{loads}/feed",) if loads else ()
+
+
+def needed(design: Design, functions: Iterable[str], lost: Collection[str]) -> tuple[str, ...]:
+    """The lost loads of which one more that works would save the functions.
+
+    Of a function that still has channels enough, no load is named.
+    """
+    return tuple(dict.fromkeys(load for f in functions for load in _missed(design, f, set(lost))))
+
+
+def _missed(design: Design, function: str, lost: set[str]) -> Iterator[str]:
+    for channel in _gone(design, function, lost):
+        if channel in design.functions:
+            yield from _missed(design, channel, lost)
+        elif channel in design.parts:
+            yield channel
+
+
+def _gone(design: Design, function: str, lost: set[str]) -> list[str]:
+    """The lost channels of a function that has not enough left, else none."""
+    spec = design.functions[function]
+    gone = [c for c in spec.of if c in lost or (c in design.functions and _gone(design, c, lost))]
+    return gone if len(spec.of) - len(gone) < spec.any else []

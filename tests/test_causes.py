@@ -1,0 +1,163 @@
+"""Findings gathered under causes: one repair each, none of two planted faults, the same for every order."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+
+import pytest
+
+from reviewer.model.design import Design
+from reviewer.model.review import Cause, Consequence, Finding, FindingEvidence, HazardClass, Step
+from reviewer.reading import read_text
+from reviewer.rulebook.causes import causes_of
+from reviewer.rulebook.loader import RuleNotLoadable, load_rules
+from tests.faults.planted import FAULTED, FAULTS
+from tests.rule_cases import RULES
+from tests.write_committed import example_review
+
+DESIGN = """\
+format: 1
+aircraft: {name: Test, nominal: 14 V, airframe: metal, stage: concept}
+parts:
+  battery: {kind: battery}
+  fuse: {kind: fuse, rating: 5 A}
+  diode: {kind: diode}
+  stud: {kind: stud}
+  left: {kind: load}
+  right: {kind: load}
+wires:
+  W1: {from: battery.positive, to: fuse.line}
+  W2: {from: fuse.load, to: diode.anode}
+  W3: {from: diode.cathode, to: left.supply}
+  W4: {from: left.return, to: stud.left}
+  W5: {from: right.return, to: stud.right}
+"""
+
+
+def finding(rule: str, subject: str, *changes: str, path: str = "", lost: str = "", **other) -> Finding:
+    """A finding of a rule whose sentence says nothing."""
+    pointers = tuple(path.split())
+    return Finding(
+        **{"sentence": "A sentence.", "hazard": HazardClass.MAJOR, **other},
+        rule=rule,
+        subject=subject,
+        path=tuple(Step(p.partition("/")[2], "") for p in pointers),
+        evidence=FindingEvidence(pointers, (), tuple(lost.split()), changes),
+    )
+
+
+def gathered(*findings: Finding) -> set[frozenset[str]]:
+    """The rules of the findings of each cause; the order of the findings says nothing."""
+    design = read_text(DESIGN, "x")
+    groups = {frozenset(f.rule for f in c.findings) for c in causes_of(findings, design)}
+    assert groups == {frozenset(f.rule for f in c.findings) for c in causes_of(findings[::-1], design)}
+    return groups
+
+
+def groups(*rules: str) -> set[frozenset[str]]:
+    return {frozenset(names.split()) for names in rules}
+
+
+def test_keys_of_one_bought_part_are_one_repair_and_keys_of_a_load_are_two() -> None:
+    """A fuse of the wrong rating and kind is one new fuse; what is said of a load is not."""
+    fuse = finding("a", "parts/fuse", "parts/fuse/rating"), finding("b", "parts/fuse", "parts/fuse/kind")
+    assert gathered(*fuse) == groups("a b")
+    load = finding("a", "parts/left", "parts/left/noise"), finding("b", "parts/left", "parts/left/peak")
+    assert gathered(*load) == groups("a", "b")
+
+
+def test_what_another_finding_leaves_as_the_only_repair_is_chosen_before_what_clears_more() -> None:
+    """The fuse lies in all three paths; that the diode is reversed is certain."""
+    by_fuse = finding("a", "parts/battery", "parts/fuse/isolation", "parts/diode/isolation")
+    reversed_diode = finding("b", "parts/diode", "parts/diode/duty")
+    other = finding("c", "parts/battery", "parts/fuse/isolation", "parts/left/feed")
+    assert gathered(by_fuse, reversed_diode, other) == groups("a b", "c")
+    assert gathered(by_fuse, other) == groups("a c")
+
+
+def test_wires_alike_behind_one_point_are_one_repair_with_what_each_of_them_does() -> None:
+    one = finding("thin", "wires/W4", "wires/W4/gauge", path="parts/battery parts/stud wires/W4")
+    two = finding("thin", "wires/W5", "wires/W5/gauge", path="parts/battery parts/stud wires/W5")
+    drop = finding("drop", "parts/right", "wires/W5/gauge")
+    design = read_text(DESIGN, "x")
+    assert len(causes_of([one, two, drop], design)) == 1
+    elsewhere = replace(one, evidence=replace(one.evidence, path=("parts/fuse", "wires/W4")))
+    assert len(causes_of([elsewhere, two, drop], design)) == 2
+
+
+def test_a_wire_next_to_a_shared_device_that_loses_the_same_is_one_with_it_and_one_further_on_is_not() -> (
+    None
+):
+    stud = finding(
+        "stud", "parts/stud", "parts/stud/second", path="parts/left wires/W4 parts/stud", lost="l r"
+    )
+    near = finding("near", "wires/W4", "wires/W4/check", lost="l")
+    far = finding("far", "wires/W2", "wires/W2/check", lost="l")
+    other = finding("other", "wires/W5", "wires/W5/check", lost="x")
+    assert gathered(stud, near, far, other) == groups("stud near", "far", "other")
+
+
+def test_what_names_no_change_is_one_cause_in_all_states_and_two_for_two_items() -> None:
+    cruise, taxi = (finding("a", "parts/left", state=state) for state in ("cruise", "taxi"))
+    assert len(causes_of([cruise, taxi], read_text(DESIGN, "x"))) == 1
+    assert len(causes_of([cruise, replace(taxi, subject="parts/right")], read_text(DESIGN, "x"))) == 2
+
+
+def test_the_worst_consequence_comes_first_then_the_class() -> None:
+    findings = [
+        finding("a", "parts/left", hazard=HazardClass.HAZARDOUS),
+        finding("b", "parts/right", hazard=HazardClass.MINOR, consequence=Consequence.CAN_BURN),
+        finding("c", "parts/fuse", hazard=HazardClass.MINOR),
+    ]
+    causes = causes_of(findings, read_text(DESIGN, "x"))
+    assert [c.gravest.rule for c in causes] == ["b", "a", "c"]
+    assert causes[0].identity == findings[1].identity and causes[0].consequence is Consequence.CAN_BURN
+
+
+def test_what_comes_after_a_concession_stands_in_its_cause_and_keeps_its_identity() -> None:
+    """Nobody accepted the later finding; the cause is still the one of the gravest."""
+    design = read_text(DESIGN + CONCEDED, "x")
+    accepted = finding("a", "parts/fuse", "parts/fuse/rating", conceded=design.concessions[0])
+    later = finding("b", "parts/fuse", "parts/fuse/kind", hazard=HazardClass.MINOR)
+    (before,), (after,) = causes_of([accepted], design), causes_of([accepted, later], design)
+    assert (before.standing, after.standing) == ((), (later,))
+    assert before.identity == after.identity == accepted.identity and after.hazard is HazardClass.MINOR
+
+
+CONCEDED = "concessions: [{rule: a, subject: parts/fuse, reason: It is., by: builder, date: 2026-04-18}]\n"
+
+
+def test_every_rule_declares_what_comes_of_it_by_a_known_word(tmp_path) -> None:
+    assert {r.consequence for r in RULES.values()} == set(Consequence)
+    source = RULES["coils-are-suppressed"].path
+    with open(source, encoding="utf-8") as file:
+        text = file.read()
+    (tmp_path / "own.py").write_text(text.replace('"to put in order"', '"bad luck"'), encoding="utf-8")
+    with pytest.raises(RuleNotLoadable, match=r"CONSEQUENCE, one of .*, can burn"):
+        load_rules([tmp_path], installed=False)
+
+
+def faulted() -> tuple[tuple[Cause, ...], tuple[Finding, ...], Design]:
+    review = example_review(FAULTED)
+    return review.causes, review.findings, read_text(FAULTED.read_text(encoding="utf-8"), "x")
+
+
+def test_each_finding_of_the_faulted_tourer_is_in_one_cause_for_every_order() -> None:
+    causes, findings, design = faulted()
+    assert sorted(f.identity for c in causes for f in c.findings) == sorted(f.identity for f in findings)
+    shuffled = random.Random(7).sample(findings, len(findings))
+    assert {_members(c) for c in causes_of(shuffled, design)} == {_members(c) for c in causes}
+
+
+def _members(cause: Cause) -> tuple[str, ...]:
+    return tuple(f.identity for f in cause.findings)
+
+
+def test_no_two_planted_faults_are_told_in_one_cause() -> None:
+    causes, findings, _ = faulted()
+    told = {name: {f.identity for f in fault.told(findings)} for name, fault in FAULTS.items()}
+    for cause in causes:
+        names = [name for name, own in told.items() if own & set(_members(cause))]
+        assert len(names) <= 1, names
+    assert len(causes) <= 1.4 * len(FAULTS)

@@ -1,0 +1,256 @@
+"""The first screen of a review: at most 40 lines of 100 columns, the gravest causes with what puts them right."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+import yaml
+
+from reviewer.model.review import (
+    Assessment,
+    Cause,
+    Consequence,
+    Finding,
+    FindingEvidence,
+    Gap,
+    HazardClass,
+    Place,
+    Review,
+)
+from reviewer.reading import Unreadable, read_text
+from reviewer.reports.review.cause_text import cause_text
+from reviewer.reports.review.first_screen import first_screen
+from reviewer.reports.review.fitted import fitted
+from reviewer.reports.review.problem_lines import as_lines
+from reviewer.reports.review.questions_text import missing_text
+from reviewer.reports.review.text import as_screens, as_text
+from reviewer.rulebook.missing_data import questions_of
+from tests.faults.planted import FAULTED
+from tests.write_committed import EXAMPLES, ROOT, example_review
+
+APPROVALS = re.compile(r"\b(safe|approved|compliant|airworthy|passed)\b", re.IGNORECASE)
+
+
+def cause(number: int, hazard: HazardClass, consequence: Consequence, sentence: str = "") -> Cause:
+    """A cause of one finding, whose sentence has four lines unless one is given."""
+    words = sentence or f"Part {number} " + ", ".join(f"has a fault of kind {i}" for i in range(16)) + "."
+    finding = Finding(
+        rule="a", subject=f"parts/part-{number}", sentence=words, hazard=hazard, consequence=consequence,
+        remedy=f"Mend part {number} " + "with care, " * 20 + "soon.", evidence=FindingEvidence(functions=("engine",)),
+    )  # fmt: skip
+    return Cause((finding,), finding)
+
+
+def review(*causes: Cause, **other) -> Review:
+    findings = tuple(f for c in causes for f in c.findings)
+    assessed = Assessment("a", "A title.", HazardClass.MINOR, (), "A title.", 1, findings)
+    return Review(**{"assessments": (assessed,), "stage": "detailed", **other}, file="x.yaml", aircraft="X", causes=causes)  # fmt: skip
+
+
+LOST, ORDER = Consequence.LOST_AT_ONE_FAILURE, Consequence.TO_PUT_IN_ORDER
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
+def test_the_screen_of_each_example_fits_and_calls_nothing_good(path: Path) -> None:
+    screen = first_screen(example_review(path))
+    assert len(screen) <= 40 and max(map(len, screen)) <= 100
+    assert not APPROVALS.search(" ".join(screen))
+    assert "can still be wrong" in " ".join(screen)
+    if not example_review(path).causes:
+        assert "This is no approval of the design." in " ".join(screen)
+
+
+def test_each_hazardous_cause_of_the_faulted_tourer_has_a_line_and_the_gravest_what_puts_it_right() -> None:
+    causes, screen = example_review(FAULTED).causes, first_screen(example_review(FAULTED))
+    for number, one in enumerate(causes, 1):
+        own = [i for i, line in enumerate(screen) if line.startswith(f"{number:>3} ")]
+        if one.hazard >= HazardClass.HAZARDOUS:
+            (at,) = own
+            assert any(line.startswith("    -> ") for line in screen[at + 1 : at + 3])
+    assert sum(line.startswith("    -> ") for line in screen) == 8
+
+
+def test_a_cause_has_three_lines_at_most_and_those_that_do_not_fit_are_named() -> None:
+    causes = [cause(n, HazardClass.MAJOR, ORDER) for n in range(30)]
+    screen = first_screen(review(*causes))
+    assert len(screen) <= 40 and sum(line.startswith("    -> ") for line in screen) == 8
+    assert any(re.match(r"    and \d+ more: \d+ part-\d+, ", line) for line in screen)
+
+
+def test_hazardous_causes_are_never_only_counted_while_they_fit_and_the_verdict_says_when_they_do_not() -> (
+    None
+):
+    few = [cause(n, HazardClass.HAZARDOUS, LOST) for n in range(25)]
+    many = [cause(n, HazardClass.MINOR, ORDER) for n in range(25, 60)]
+    screen = first_screen(review(*few, *many))
+    assert len(screen) <= 40 and all(any(x.startswith(f"{n:>3} ") for x in screen) for n in range(1, 26))
+    assert "fit here" not in " ".join(screen)
+    more = [cause(n, HazardClass.HAZARDOUS, LOST) for n in range(60)]
+    crowded = first_screen(review(*more, *many))
+    assert len(crowded) <= 40 and "Not all hazardous causes fit here: see --all." in " ".join(crowded)
+
+
+@pytest.mark.parametrize(
+    ("causes", "words"),
+    [
+        ([cause(1, HazardClass.CATASTROPHIC, LOST)], "1 cause means loss of engine by a single failure."),
+        ([cause(n, HazardClass.MINOR, ORDER) for n in (1, 2)], "2 causes are to be put in order."),
+        ([cause(1, HazardClass.MAJOR, Consequence.CAN_BURN)], "NOT READY TO WIRE. 1 cause can burn."),
+        ([], "No finding. This is no approval of the design. Every item was assessed."),
+    ],
+)
+def test_the_verdict_counts_causes_by_what_comes_of_them(causes: list[Cause], words: str) -> None:
+    assert words in " ".join(first_screen(review(*causes)))
+
+
+def test_a_cause_that_loses_no_named_function_is_told_of_a_critical_one() -> None:
+    nameless = cause(1, HazardClass.CATASTROPHIC, LOST).headline
+    nameless = replace(nameless, evidence=FindingEvidence())
+    assert "loss of a critical function by" in " ".join(first_screen(review(Cause((nameless,), nameless))))
+
+
+def test_what_is_wholly_conceded_is_told_as_that_and_as_no_approval() -> None:
+    one = cause(1, HazardClass.MINOR, ORDER)
+    accepted = read_text(CONCEDED, "x").concessions[0]
+    conceded = Cause((replace(one.headline, conceded=accepted),), replace(one.headline, conceded=accepted))
+    screen = " ".join(first_screen(review(conceded)))
+    assert "No finding beyond 1 conceded cause. This is no approval" in screen and "IN ORDER" not in screen
+
+
+CONCEDED = """\
+format: 1
+aircraft: {name: X, nominal: 14 V, airframe: metal, stage: concept}
+parts: {battery: {kind: battery}, fuse: {kind: fuse}, lamp: {kind: load}}
+wires:
+  W1: {from: battery.positive, to: fuse.line}
+  W2: {from: fuse.load, to: lamp.supply}
+concessions:
+  - {rule: a, subject: parts/part-1, reason: It is., by: builder, date: 2026-04-18}
+"""
+
+
+@pytest.mark.parametrize(
+    ("text", "cut"),
+    [
+        ("A short one.", ["A short one."]),
+        ("The pump stops. It is not recoverable in any way known here.", ["The pump stops."]),
+        ("Failure of bus loses all of it: pump, lamp, heater, radio.", ["Failure of bus loses all of it."]),
+        ("It feeds one, two, three, four, five, six, seven, eight.", ["It feeds one, two, three, four ..."]),
+    ],
+)
+def test_a_sentence_is_cut_where_a_clause_ends(text: str, cut: list[str]) -> None:
+    assert fitted(text, 38, 1, 0) == cut
+
+
+def test_missing_data_are_asked_for_by_kind_of_item_what_most_rules_lack_first() -> None:
+    design = read_text(CONCEDED, "x")
+    gaps = [
+        Gap("one", "parts/fuse", "`rating` of fuse", HazardClass.MINOR),
+        Gap("two", "wires/W1", "`gauge` of W1 and `rating` of fuse", HazardClass.HAZARDOUS),
+        Gap("three", "", "`functions`: what must survive", HazardClass.MAJOR),
+        Gap("four", "", "`gauge` of the wires that carry returns", HazardClass.MAJOR),
+        Gap("five", "", "`insulation` in `aircraft.wire`, or of each wire", HazardClass.MAJOR),
+    ]
+    asked = {q.kind: q for q in questions_of(gaps, design)}
+    assert (asked["fuse"].rules, asked["fuse"].keys, asked["fuse"].items) == (2, ("rating",), ("parts/fuse",))
+    assert asked["wire"].items == ("wires/W1", "wires/W2")
+    assert [q.rules for q in questions_of(gaps, design)] == [2, 2, 1, 1]
+    assert asked["section"].keys == ("functions",) and asked["all wires"].items == ("aircraft/wire",)
+
+
+@pytest.mark.parametrize("name", ["first", "sketch"])
+def test_what_is_pasted_has_the_places_of_the_file_and_every_value_open(name: str) -> None:
+    """The snippet is YAML; added to the file, no key is refused, and an open value states nothing."""
+    path = ROOT / "examples" / f"{name}.design.yaml"
+    for question in example_review(path).questions:
+        added = yaml.safe_load(question.snippet)
+        data = yaml.load(path.read_text(encoding="utf-8"), Loader=yaml.CSafeLoader)
+        _merge(data, added)
+        before = read_text(path.read_text(encoding="utf-8"), "x")
+        try:
+            after = read_text(yaml.safe_dump(data, sort_keys=False), "x")
+        except Unreadable as error:  # what must be given when its section is there
+            assert question.kind == "section" and not [p for p in error.problems if "no key" in p.message]
+        else:
+            assert (after.parts, after.wires) == (before.parts, before.wires)
+
+
+def _merge(data: dict, added: dict) -> None:
+    for key, value in added.items():
+        if isinstance(value, dict):
+            _merge(data.setdefault(key, {}), value)
+        else:
+            data[key] = value
+
+
+def test_the_missing_data_of_a_sketch_are_ten_questions_at_most_on_its_screen() -> None:
+    sketch = example_review(ROOT / "examples" / "sketch.design.yaml")
+    screen = first_screen(sketch)
+    assert sum(" of 38 rules: " in line for line in screen) == 10
+    assert len([line for line in missing_text(sketch, 100) if " of 38 rules: " in line]) == len(
+        sketch.questions
+    )
+
+
+def test_a_line_names_file_line_column_class_and_sentence() -> None:
+    placed = replace(cause(1, HazardClass.MAJOR, ORDER, "It is loose.").headline, place=Place(3, 7))
+    missing = Gap("b", "parts/x", "`rating` of x", HazardClass.HAZARDOUS, Place(2, 1))
+    minor = Gap("c", "parts/x", "`label` of x", HazardClass.MINOR)
+    one = review(Cause((placed,), placed))
+    assessed = replace(one.assessments[0], gaps=(missing, minor))
+    assert as_lines([replace(one, assessments=(assessed,))]) == (
+        "x.yaml:2:1: not assessed: parts/x needs `rating` of x.\nx.yaml:3:7: major: It is loose.\n"
+    )
+
+
+def test_several_files_end_in_a_line_that_names_those_with_findings() -> None:
+    bad, good = review(cause(1, HazardClass.MINOR, ORDER)), review()
+    two = as_screens([replace(bad, file="bad.yaml"), replace(good, file="good.yaml")])
+    assert two.endswith("2 files reviewed. With findings: bad.yaml.\n")
+    assert as_screens([good, good]).endswith("No file has a finding, which is no approval.\n")
+
+
+def test_a_cause_is_told_with_its_findings_and_with_what_accepts_them() -> None:
+    faulted = example_review(FAULTED)
+    number = next(n for n, c in enumerate(faulted.causes, 1) if len(c.findings) > 2)
+    one, text = faulted.causes[number - 1], cause_text(faulted, number)
+    pasted = text[text.index("concessions:\n") : text.index("\n\nThis review is a second opinion")]
+    entries = yaml.safe_load(pasted)["concessions"]
+    assert [(e["rule"], e["subject"], e.get("state", ""), e.get("extent", "")) for e in entries] == [
+        (f.rule, f.subject, f.state, f.extent) for f in one.findings
+    ]
+    assert all(f.rule in text for f in one.findings)
+
+
+def test_the_full_text_has_every_cause_and_finding_and_the_satisfied_rules_only_when_asked() -> None:
+    faulted = example_review(FAULTED)
+    text, listed = (" ".join(as_text([faulted], satisfied=s).split()) for s in (False, True))
+    for finding in faulted.findings:
+        assert " ".join(finding.sentence.split()) in text
+    met = next(a.rule for a in faulted.assessments if a.outcome.value == "met")
+    assert met in listed and met not in text
+
+
+def test_the_command_prints_a_screen_a_cause_the_missing_data_or_lines(tmp_path: Path) -> None:
+    (tmp_path / "bad.yaml").write_text("format: 1\n", encoding="utf-8")
+    first = str(ROOT / "examples" / "first.design.yaml")
+
+    def run(*arguments: str) -> tuple[int, str, str]:
+        command = [sys.executable, "-m", "reviewer", "review", *arguments]
+        done = subprocess.run(command, capture_output=True, text=True, cwd=ROOT)
+        return done.returncode, done.stdout, done.stderr
+
+    status, out, _ = run(first)
+    assert status == 1 and len(out.splitlines()) <= 40
+    assert "cause 1 of " in run(first, "--cause", "1")[1]
+    assert "There is no cause 9" in run(first, "--cause", "9")[2] and run(first, "--cause", "9")[0] == 2
+    assert "name one of them" in run(first, "--cause", "1", "--missing")[2]
+    assert "    parts:\n" in run(first, "--missing")[1]
+    assert re.match(r"\S+first\.design\.yaml:\d+:\d+: ", run(first, "--as", "lines")[1])
+    assert re.match(r"\S+bad\.yaml:1:1: mistake: ", run(str(tmp_path / "bad.yaml"), "--as", "lines")[2])
+    assert "Hand over:" in subprocess.run([sys.executable, "-m", "reviewer", "-h"], capture_output=True, text=True, cwd=ROOT).stdout  # fmt: skip
