@@ -70,7 +70,7 @@ class Change:
 def changes(path: Path, source: str) -> Iterator[Change]:
     """Every change of a source, in the order of its text.
 
-    Annotations and texts are left alone, and so is what is asserted for the type checker.
+    Annotations and texts are left alone, and so is what is asserted or imported for the type checker.
     """
     starts = [0]
     for line in source.splitlines(keepends=True):
@@ -96,9 +96,15 @@ def _expressions(node: ast.AST) -> Iterator[ast.expr]:
             if isinstance(child, ast.AST) and not isinstance(child, ast.Assert):
                 if isinstance(child, ast.expr):
                     yield child
-                if isinstance(node, ast.If) and child is node.test:  # the branch is dropped
+                # the branch is dropped
+                if isinstance(node, ast.If) and child is node.test and not _for_types(child):
                     yield ast.copy_location(ast.Expr(child), child)  # type: ignore[misc]
                 yield from _expressions(child)
+
+
+def _for_types(test: ast.AST) -> bool:
+    """Whether a branch is the type checker's alone."""
+    return isinstance(test, ast.Name) and test.id == "TYPE_CHECKING"
 
 
 def _changed(node: ast.AST) -> Iterator[ast.expr]:

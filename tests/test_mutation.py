@@ -13,6 +13,8 @@ from tests.rule_reach import first_line, reach
 SOURCE = '''"""Text 3."""
 def f(x: int = 2) -> "a < b":
     assert x is not None
+    if TYPE_CHECKING:
+        from a import b
     if not x < 1.5 and f"{x > 4}":
         return x + 3
     return True
