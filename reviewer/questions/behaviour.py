@@ -6,7 +6,7 @@ a function.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Collection, Iterator, Mapping
 
 from reviewer.analysis.conduction.masks import served
 from reviewer.analysis.conduction.states import StateAnswer, runs_in_reverse
@@ -17,7 +17,10 @@ from reviewer.model import parts as p
 from reviewer.model.quantity_words import minutes, quantity
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
+from reviewer.questions.paired_states import paired_states, state_names
 
+#: the cut set of a function that does not work in the healthy state
+_DEAD = ("nothing failed",)
 #: smallest differences of load voltage and source current that are reported; typical values cancel out
 VOLTS, AMPERES = 0.1, 0.5
 #: smallest difference of endurance that is reported, seconds
@@ -62,6 +65,8 @@ class Behaviour:
 
     states_new: tuple[str, ...]
     states_gone: tuple[str, ...]
+    #: states of another name with the same settings: (before, after)
+    states_renamed: tuple[tuple[str, str], ...]
     settings: tuple[Changed, ...]
     feeds: tuple[Changed, ...]
     functions: tuple[Changed, ...]
@@ -77,6 +82,7 @@ class Behaviour:
         return not (
             self.states_new
             or self.states_gone
+            or self.states_renamed
             or self.settings
             or self.feeds
             or self.functions
@@ -88,25 +94,24 @@ class Behaviour:
 
 def behaviour(old: Facts, new: Facts) -> Behaviour:
     """How a new design behaves differently from an old one."""
-    before, after = _states(old), _states(new)
-    both = [s for s in after if s in before]
+    before, after = state_names(old), state_names(new)
+    both = paired_states(old, new)
     settings: list[Changed] = []
     feeds: list[Changed] = []
     figures: list[Changed] = []
     untried: list[str] = []
-    for state in both:
-        settings += _settings(old.states.answer(state), new.states.answer(state))
-        feeds += _feeds(old, new, state)
-        figures += _figures(old, new, state, untried)
-    untried += (
-        [] if both else ["No state has the same name in both files, so powered equipment was not compared."]
-    )
+    for state, was in both.items():
+        settings += _settings(old.states.answer(was), new.states.answer(state))
+        feeds += _feeds(old, was, new, state)
+        figures += _figures(old, was, new, state, untried)
+    untried += [] if both else ["No state is the same in both files, so powered equipment was not compared."]
     lasting = tuple(_endurance(old, new, untried)) if before and after else ()
-    cuts = tuple(_cuts(old, new, untried)) if both else ()
-    gone = tuple(s for s in before if s not in after)
+    cuts = tuple(_cuts(old, new, both, untried)) if both else ()
+    gone = tuple(s for s in before if s not in both.values())
     return Behaviour(
-        states_new=tuple(s for s in after if s not in before),
+        states_new=tuple(s for s in after if s not in both),
         states_gone=gone,
+        states_renamed=tuple((was, state) for state, was in both.items() if was != state),
         settings=tuple(settings),
         feeds=tuple(feeds),
         functions=tuple(_functions(old, new)),
@@ -114,17 +119,6 @@ def behaviour(old: Facts, new: Facts) -> Behaviour:
         endurance=lasting,
         cuts=cuts,
         untried=tuple(untried),
-    )
-
-
-def _states(facts: Facts) -> tuple[str, ...]:
-    """The declared states by name, each followed by those in which a sneak current keeps a relay
-    energised."""
-    if not facts.design.operation:
-        return ()
-    held = facts.switches.still_energised
-    return tuple(
-        name for state in facts.states.declared for name in (state, *(a.state.name for a in held[state]))
     )
 
 
@@ -149,8 +143,8 @@ def _settings(old: StateAnswer, new: StateAnswer) -> Iterator[Changed]:
         yield Changed("output", name, new.state.name, one, two)
 
 
-def _feeds(old: Facts, new: Facts, state: str) -> Iterator[Changed]:
-    one, two = (fed_words(f, f.states.answer(state)) for f in (old, new))
+def _feeds(old: Facts, was: str, new: Facts, state: str) -> Iterator[Changed]:
+    one, two = (fed_words(f, f.states.answer(name)) for f, name in ((old, was), (new, state)))
     for key in dict.fromkeys((*one, *two)):
         before, after = one.get(key, "no such part"), two.get(key, "no such part")
         if before != after:
@@ -158,7 +152,8 @@ def _feeds(old: Facts, new: Facts, state: str) -> Iterator[Changed]:
 
 
 def fed_words(facts: Facts, answer: StateAnswer) -> dict[tuple[str, str], str]:
-    """For each bus, load and coil, as (kind, name): the sources that feed it, or that it is off."""
+    """For each bus, load and coil, as (kind, name): the sources that feed it, or that it is off; for
+    each magneto whether its p-lead is grounded."""
     found: dict[tuple[str, str], str] = {}
     network: Network = facts.network
     for name in facts.design.of_kind(p.Bus):
@@ -176,6 +171,9 @@ def fed_words(facts: Facts, answer: StateAnswer) -> dict[tuple[str, str], str]:
         found["coil", bare(coil.element)] = (
             "energised" if answer.healthy.energised[coil.element] else "de-energised"
         )
+    for magneto in network.magnetos:
+        hot = answer.healthy.hot[magneto.element]
+        found["magneto", bare(magneto.element)] = "hot, its p-lead not grounded" if hot else "p-lead grounded"
     return found
 
 
@@ -183,10 +181,10 @@ def _listed(sources: Collection[str], none: str = "dead") -> str:
     return "fed by " + ", ".join(sorted(bare(s) for s in sources)) if sources else none
 
 
-def _figures(old: Facts, new: Facts, state: str, untried: list[str]) -> Iterator[Changed]:
+def _figures(old: Facts, was: str, new: Facts, state: str, untried: list[str]) -> Iterator[Changed]:
     """Loads whose voltage and sources whose current differ, where both files can be solved."""
     try:
-        one, two = old.points.operating_point(state), new.points.operating_point(state)
+        one, two = old.points.operating_point(was), new.points.operating_point(state)
     except NotAssessable as missing:
         untried.append(f"Voltages and currents in {state} were not compared; missing data: {missing.needs}.")
         return
@@ -234,27 +232,32 @@ def _functions(old: Facts, new: Facts) -> Iterator[Changed]:
             yield Changed("function", name, "", before, after)
 
 
-def _cuts(old: Facts, new: Facts, untried: list[str]) -> Iterator[CutChange]:
-    """The minimal cut sets of one and two failures, in the normal state of the new design."""
+def _cuts(old: Facts, new: Facts, both: Mapping[str, str], untried: list[str]) -> Iterator[CutChange]:
+    """The minimal cut sets of one and two failures, in the normal state of the new design.
+
+    A pair that is gone because one of its failures now loses the function alone is left out.
+    """
     assert new.design.operation is not None
     state = new.design.operation.normal
-    if state not in old.states.declared:
+    if state not in both:
         untried.append(f"The normal state {state} is not in the old file, so cut sets were not compared.")
         return
     for function in new.design.functions:
         if function in old.design.functions:
             before, after = (
-                frozenset(map(_words(f), f.failures.cut_sets(state, function))) for f in (old, new)
+                frozenset(map(_words(f), f.failures.cut_sets(name, function)))
+                for f, name in ((old, both[state]), (new, state))
             )
             if before != after:
-                yield CutChange(function, state, _sorted(after - before), _sorted(before - after))
+                alone = {cut[0] for cut in after if len(cut) == 1}
+                dead = _DEAD in after  # it does not work with nothing failed: nothing is left to lose
+                gone = {cut for cut in before - after if not dead and (len(cut) < 2 or not alone & set(cut))}
+                yield CutChange(function, state, _sorted(after - before), _sorted(frozenset(gone)))
 
 
 def _words(facts: Facts) -> Callable[[CutSet], tuple[str, ...]]:
     def words(cut: CutSet) -> tuple[str, ...]:
-        return tuple(sorted(f"{bare(f.element)} {f.words(facts.network)}" for f in cut.failures)) or (
-            "nothing failed",
-        )
+        return tuple(sorted(f"{bare(f.element)} {f.words(facts.network)}" for f in cut.failures)) or _DEAD
 
     return words
 

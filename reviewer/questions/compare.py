@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Hashable, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Generic, TypeVar
 
 from reviewer.analysis.facts import Facts
 from reviewer.model.fields import Piece
 from reviewer.model.quantity_words import written
-from reviewer.model.review import Finding, Gap, Review
+from reviewer.model.review import Finding, Gap, HazardClass, Review
 from reviewer.questions.behaviour import Behaviour, behaviour
+from reviewer.questions.paired_states import paired_states
+from reviewer.questions.side_by_side import Alternative, alternative
 
 T = TypeVar("T")
 
@@ -53,6 +56,8 @@ class Comparison:
     gaps: Sides[Gap]
     parts: tuple[PartChange, ...]
     behaviour: Behaviour
+    #: both designs in figures, the old one first
+    alternatives: tuple[Alternative, Alternative]
 
     @property
     def worse(self) -> bool:
@@ -71,26 +76,56 @@ class Comparison:
 
 def compare(old: Review, old_facts: Facts, new: Review, new_facts: Facts) -> Comparison:
     """An old and a new reviewed design compared."""
+    renamed = {was: state for state, was in paired_states(old_facts, new_facts).items() if was != state}
+    before = [_in_state(f, renamed) for f in old.findings]
     return Comparison(
         old,
         new,
-        matched(old.findings, new.findings, lambda f: f.identity, _evidence),
+        matched(before, new.findings, lambda f: f.identity, _evidence),
         matched(old.gaps, new.gaps, lambda g: (g.rule, g.subject), lambda g: g.needs),
         tuple(_parts_and_wires(old_facts, new_facts)),
         behaviour(old_facts, new_facts),
+        (alternative(old_facts, _by_class(old)), alternative(new_facts, _by_class(new))),
+    )
+
+
+def _by_class(review: Review) -> dict[HazardClass, int]:
+    """How many standing findings there are of each class."""
+    standing = [f.hazard for f in review.findings if not f.conceded]
+    return {h: standing.count(h) for h in sorted(HazardClass, reverse=True) if h in standing}
+
+
+def _in_state(finding: Finding, renamed: Mapping[str, str]) -> Finding:
+    """An old finding with the states under the names that the new file gives them."""
+    if not renamed:
+        return finding
+    names = "|".join(map(re.escape, sorted(renamed, key=len, reverse=True)))
+    named = re.compile(rf"(?<![\w./-])(?:{names})(?![\w/-])")
+
+    def told(text: str) -> str:
+        return named.sub(lambda found: renamed[found[0]], text)
+
+    return replace(
+        finding,
+        state=renamed.get(finding.state, finding.state),
+        sentence=told(finding.sentence),
+        extent=told(finding.extent),
+        numbers=tuple((what, told(value)) for what, value in finding.numbers),
     )
 
 
 def _evidence(finding: Finding) -> Hashable:
-    """What a report shows of a finding; lines may move without changing it."""
+    """The verdict of a finding and its figures.
+
+    Lines may move, a path may take another way and other switches may stand otherwise without
+    changing it.
+    """
     concession = finding.conceded
     return (
         finding.sentence,
         finding.hazard,
         finding.field,
         finding.failure,
-        finding.switches,
-        finding.path,
         finding.numbers,
         (concession.reason, concession.by, concession.date) if concession else None,
     )

@@ -8,6 +8,7 @@ from typing import Final
 from reviewer.questions.behaviour import Behaviour, Changed, CutChange
 from reviewer.questions.compare import Comparison, PartChange
 from reviewer.reports import wording
+from reviewer.reports.compare.side_by_side_rows import side_by_side_rows
 from reviewer.reports.documents.comparison_document import (
     BehaviourEntry,
     ChangeEntry,
@@ -47,6 +48,10 @@ def comparison_json(comparison: Comparison) -> str:
             "unchanged": gaps.unchanged,
         },
         "behaviour": _behaviour(comparison.behaviour),
+        "side_by_side": [
+            {"group": group, "what": what, "old": old, "new": new}
+            for group, what, old, new in side_by_side_rows(*comparison.alternatives)
+        ],
         "parts_and_wires": list(map(_part, comparison.parts)),
     }
     return dumped(document)
@@ -56,6 +61,7 @@ def _behaviour(behaviour: Behaviour) -> BehaviourEntry:
     return {
         "states_new": list(behaviour.states_new),
         "states_gone": list(behaviour.states_gone),
+        "states_renamed": [{"before": was, "after": state} for was, state in behaviour.states_renamed],
         "functions": list(map(_change, behaviour.functions)),
         "settings": list(map(_change, behaviour.settings)),
         "feeds": list(map(_change, behaviour.feeds)),

@@ -1,13 +1,15 @@
-"""A comparison for a terminal: findings, missing data, behaviour, then parts and wires."""
+"""A comparison for a terminal: the verdict, both designs side by side, then the details."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from reviewer.model.review import Finding, Gap
 from reviewer.questions.behaviour import Changed, CutChange
 from reviewer.questions.compare import Comparison, PartChange, Sides
 from reviewer.reports import wording
+from reviewer.reports.compare.side_by_side_rows import side_by_side_rows
+from reviewer.reports.compare.verdict import by_state, verdict
 from reviewer.reports.layout import caution_lines, headed
 from reviewer.reports.layout import lines_of as wrapped
 from reviewer.reports.wording import counted, shown
@@ -28,17 +30,20 @@ def comparison_text(comparison: Comparison, width: int = 100) -> str:
 
 def _all(c: Comparison, width: int) -> Iterator[str]:
     yield from headed(f"{shown(c.new.file)} against {shown(c.old.file)}", width)
+    yield from verdict(c, width)
+    yield from _heading("Side by side")
+    yield from _side_by_side(c, width)
     findings, gaps = c.findings, c.gaps
     yield from _heading(f"Findings: {_numbers(findings)}")
-    for word, found in (("new", findings.new), ("gone", findings.gone)):
+    for word, found in (("gone", findings.gone), ("new", findings.new)):
         for finding in found:
             yield from _finding(word, finding, width)
     for before, after in findings.changed:
         yield from _changed(before, after, width)
     yield from _heading(f"Missing data: {_numbers(gaps)}")
     for word, gap in [
-        *(("new", g) for g in gaps.new),
         *(("gone", g) for g in gaps.gone),
+        *(("new", g) for g in gaps.new),
         *(("changed", g) for _, g in gaps.changed),
     ]:
         yield from wrapped(
@@ -50,9 +55,27 @@ def _all(c: Comparison, width: int) -> Iterator[str]:
         yield from wrapped(_part(part), width, 2, 4)
 
 
+def _side_by_side(c: Comparison, width: int) -> Iterator[str]:
+    """The figures of both designs in columns; readings that are the same in both are left out."""
+    rows = [r for r in side_by_side_rows(*c.alternatives) if not r[0].startswith("readings") or r[2] != r[3]]
+    names = [shown(what) for _, what, _, _ in rows]
+    wide = min(max(map(len, names), default=0) + 2, width // 3)
+    column = (width - wide - 6) // 2
+    yield f"  {'':{wide}}  {'old':{column}}{'new'}".rstrip()
+    last = ""
+    for (group, _, old, new), name in zip(rows, names, strict=True):
+        if group != last:
+            yield from wrapped(shown(group), width, 2, 4)
+            last = group
+        if len(name) <= wide - 2 and max(len(old), len(new)) < column:
+            yield f"    {name:{wide - 2}}  {shown(old):{column}}{shown(new)}"
+        else:
+            yield from wrapped(f"{name}: {shown(old)} -> {shown(new)}", width, 4, 6)
+
+
 def _numbers(sides: Sides[Finding] | Sides[Gap]) -> str:
     new, gone, changed = (len(side) for side in (sides.new, sides.gone, sides.changed))
-    return f"{new} new, {gone} gone, {changed} changed, {sides.unchanged} unchanged"
+    return f"{gone} gone, {new} new, {changed} changed, {sides.unchanged} unchanged"
 
 
 def _finding(word: str, finding: Finding, width: int) -> Iterator[str]:
@@ -71,7 +94,6 @@ def _changed(before: Finding, after: Finding, width: int) -> Iterator[str]:
         ("failure was", before.failure, after.failure),
         ("class was", before.hazard.word, after.hazard.word),
         ("detail was", wording.number_words(before.numbers), wording.number_words(after.numbers)),
-        ("path was", wording.path_words(before.path), wording.path_words(after.path)),
     )
     for word, one, two in evidence:
         if one != two:
@@ -89,12 +111,14 @@ def _behaviour(c: Comparison, width: int) -> Iterator[str]:
         if not b.same
         else "No change in behaviour in the states that both files declare"
     )
-    for word, names in (("new state", b.states_new), ("state that is gone", b.states_gone)):
+    for word, names in (("state that is gone", b.states_gone), ("new state", b.states_new)):
         for name in names:
             yield from wrapped(f"{word}: {shown(name)}", width, 2, 4)
+    for was, state in b.states_renamed:
+        yield from wrapped(f"renamed state: {shown(was)} -> {shown(state)}", width, 2, 4)
     for change in (*b.functions, *b.endurance):
         yield from wrapped(_words(change), width, 2, 4)
-    for same, states in _by_state((*b.settings, *b.feeds, *b.figures)):
+    for same, states in by_state((*b.settings, *b.feeds, *b.figures)):
         yield from wrapped(f"{_words(same)} (in {', '.join(map(shown, states))})", width, 2, 4)
     for cut in b.cuts:
         yield from _cut(cut, width)
@@ -106,18 +130,10 @@ def _words(change: Changed) -> str:
     return f"{change.what} {shown(change.name)}: {shown(change.before)} -> {shown(change.after)}"
 
 
-def _by_state(changes: Sequence[Changed]) -> list[tuple[Changed, list[str]]]:
-    """Changes that are the same in several states, with these states."""
-    found: dict[tuple[str, str, str, str], tuple[Changed, list[str]]] = {}
-    for c in changes:
-        found.setdefault((c.what, c.name, c.before, c.after), (c, []))[1].append(c.state)
-    return list(found.values())
-
-
 def _cut(cut: CutChange, width: int) -> Iterator[str]:
     counts = [
         f"{sum(len(c) == n for c in cuts)} {'single' if n == 1 else 'double'} {word}"
-        for word, cuts in (("new", cut.new), ("gone", cut.gone))
+        for word, cuts in (("gone", cut.gone), ("new", cut.new))
         for n in (1, 2)
     ]
     yield from wrapped(
@@ -126,7 +142,7 @@ def _cut(cut: CutChange, width: int) -> Iterator[str]:
         2,
         4,
     )
-    for word, cuts in (("new", cut.new), ("gone", cut.gone)):
+    for word, cuts in (("gone", cut.gone), ("new", cut.new)):
         for failures in cuts[:_MOST]:
             yield from wrapped(f"{word}: {' and '.join(map(shown, failures))}", width, 6, 8)
         if len(cuts) > _MOST:

@@ -29,11 +29,28 @@ class CutSetChange(TypedDict):
     gone: Annotated[list[list[str]], About("Cut sets that are gone.")]
 
 
+class RenamedState(TypedDict):
+    """A state of another name with the same settings."""
+
+    before: Annotated[str, About("Its name in the old file.")]
+    after: Annotated[str, About("Its name in the new file.")]
+
+
+class SideBySideEntry(TypedDict):
+    """One figure of both designs."""
+
+    group: Annotated[str, About("What the figure is of: single points, endurance, wires ...")]
+    what: Annotated[str, About("What it is.")]
+    old: Annotated[str, About("The figure of the old design, in words.")]
+    new: Annotated[str, About("The figure of the new design, in words.")]
+
+
 class BehaviourEntry(TypedDict):
     """How the new design behaves differently."""
 
     states_new: Annotated[list[str], About("States that only the new file declares.")]
     states_gone: Annotated[list[str], About("States that only the old file declares.")]
+    states_renamed: Annotated[list[RenamedState], About("States that are the same under another name.")]
     functions: Annotated[list[ChangeEntry], About("Functions that are declared differently.")]
     settings: Annotated[list[ChangeEntry], About("Switches, breakers and engine of a state.")]
     feeds: Annotated[list[ChangeEntry], About("Buses, loads and coils with other sources in a state.")]
@@ -104,4 +121,5 @@ class ComparisonDocument(TypedDict):
     findings: Annotated[FindingsCompared, About("The findings of both reviews.")]
     missing_data: Annotated[MissingDataCompared, About("The missing data of both reviews.")]
     behaviour: Annotated[BehaviourEntry, About("How the new design behaves differently.")]
+    side_by_side: Annotated[list[SideBySideEntry], About("Both designs in figures.")]
     parts_and_wires: Annotated[list[PartEntry], About("Parts and wires that differ.")]

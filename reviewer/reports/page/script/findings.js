@@ -86,7 +86,8 @@ function tellPicked(number, group) {
     by(`pick-${number}`).focus();
   });
   ways.append(way(`#${group.article}`, "All of this finding"), " ", back);
-  panel.replaceChildren(words, list, ways);
+  panel.replaceChildren(words, ways, list);
+  panel.scrollTop = 0;
   panel.hidden = false;
 }
 

@@ -1,0 +1,118 @@
+"""Two designs side by side in figures: what an owner weighs who chooses between alternatives."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.model import parts as p
+from reviewer.model.channels import MechanicalChannel
+from reviewer.model.quantities import Gauge
+from reviewer.model.record import record
+from reviewer.model.review import HazardClass
+from reviewer.network.graph import bare
+
+if TYPE_CHECKING:
+    from reviewer.analysis.operating_point.solved_state import Reading
+
+#: kg a metre and mm2 of copper and of aluminium: 8.89 and 2.70 g/cm3 (from memory)
+_KG = {"copper": 8.89e-3, "aluminium": 2.70e-3}
+
+
+@record
+class WireTotal:
+    """The wires of one gauge: how many, their metres, the kg of their conductors, and how many have
+    no length in the file."""
+
+    gauge: str
+    count: int
+    metres: float
+    kilograms: float
+    unmeasured: int
+
+
+@record
+class Alternative:
+    """One design in figures.
+
+    ``single_points`` are the parts and wires whose failure alone loses each function in the normal
+    state, None where it does not work there with nothing failed. ``grave`` are the functions whose
+    loss is hazardous or worse, ``moves`` those of the crew in each action. ``endurance`` is that of
+    each battery in seconds, infinite where it is unlimited, None where the file lacks data.
+    ``readings`` are by state and monitor; ``joints`` are the ends of wires.
+    """
+
+    findings: Mapping[HazardClass, int]
+    single_points: Mapping[str, tuple[str, ...] | None]
+    grave: tuple[str, ...]
+    moves: Mapping[str, int]
+    endurance: Mapping[str, float | None]
+    readings: Mapping[str, Mapping[str, Reading]]
+    wires: tuple[WireTotal, ...]
+    joints: int
+    parts: int
+
+
+def alternative(facts: Facts, findings: Mapping[HazardClass, int]) -> Alternative:
+    """A design in figures, with its standing findings by class."""
+    design = facts.design
+    operation = design.operation
+    return Alternative(
+        findings,
+        dict(_single_points(facts)) if operation else {},
+        tuple(n for n, f in design.functions.items() if HazardClass.of(f.loss) >= HazardClass.HAZARDOUS),
+        {name: len(action.move) for name, action in operation.actions.items()} if operation else {},
+        dict(_endurance(facts)) if operation else {},
+        dict(_readings(facts)) if operation else {},
+        tuple(_wires(facts)),
+        2 * len(design.wires),
+        sum(not isinstance(part, MechanicalChannel) for part in design.parts.values()),
+    )
+
+
+def _single_points(facts: Facts) -> Iterator[tuple[str, tuple[str, ...] | None]]:
+    assert facts.design.operation is not None
+    for name in facts.design.functions:
+        cuts = facts.failures.cut_sets(facts.design.operation.normal, name, 1)
+        dead = any(not cut.failures for cut in cuts)
+        yield (
+            name,
+            None
+            if dead
+            else tuple(dict.fromkeys(map(bare, sorted(f.element for cut in cuts for f in cut.failures)))),
+        )
+
+
+def _endurance(facts: Facts) -> Iterator[tuple[str, float | None]]:
+    design = facts.design
+    for name in design.of_kind(p.Battery):
+        if design.parts[name].purpose == "reserve" or design.of_kind(p.Alternator):
+            try:
+                yield name, facts.endurance.endurance_of(name).seconds
+            except NotAssessable:
+                yield name, None
+
+
+def _readings(facts: Facts) -> Iterator[tuple[str, Mapping[str, Reading]]]:
+    for state in facts.states.declared:
+        try:
+            yield state, facts.points.operating_point(state).readings
+        except NotAssessable:
+            continue
+
+
+def _wires(facts: Facts) -> Iterator[WireTotal]:
+    groups: dict[tuple[Gauge | None, str], list[float | None]] = {}
+    for wire in facts.design.wires.values():
+        groups.setdefault((wire.gauge, wire.conductor or "copper"), []).append(wire.length)
+    thickest = sorted(groups, key=lambda g: (-(g[0].area_mm2 if g[0] else -math.inf), g[1]))
+    for gauge, conductor in thickest:
+        lengths = groups[gauge, conductor]
+        metres = sum(length for length in lengths if length is not None)
+        metal = " aluminium" if conductor == "aluminium" else ""
+        name = f"{gauge}{metal}" if gauge else "no gauge"
+        mass = metres * gauge.area_mm2 * _KG[conductor] if gauge else 0.0
+        yield WireTotal(name, len(lengths), metres, mass, lengths.count(None))

@@ -1,0 +1,88 @@
+"""Two designs side by side, as rows of words."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from reviewer.model.quantity_words import minutes
+from reviewer.questions.side_by_side import Alternative, WireTotal
+from reviewer.reports.solve.words import reading_words
+
+#: (group, what, old, new)
+Row = tuple[str, str, str, str]
+_NONE = "none"
+_WIRE = "wire, with the mass of its conductors (from memory)"
+
+
+def side_by_side_rows(old: Alternative, new: Alternative) -> list[Row]:
+    """Every figure of two designs, one row each."""
+    return [
+        *_counts("findings", *({h.word: n for h, n in each.findings.items()} for each in (old, new))),
+        *_single_points(old, new),
+        *_counts("moves of the crew", dict(old.moves), dict(new.moves)),
+        *_endurance(old, new),
+        *_readings(old, new),
+        *_wires(old, new),
+        ("parts and joints", "parts", str(old.parts), str(new.parts)),
+        ("parts and joints", "ends of wires", str(old.joints), str(new.joints)),
+    ]
+
+
+def _counts(group: str, old: dict[str, int], new: dict[str, int]) -> Iterator[Row]:
+    for name in dict.fromkeys((*old, *new)):
+        yield group, name, str(old.get(name, _NONE)), str(new.get(name, _NONE))
+
+
+def _single_points(old: Alternative, new: Alternative) -> Iterator[Row]:
+    for name in dict.fromkeys((*old.single_points, *new.single_points)):
+        one, two = (single_words(each, name) for each in (old, new))
+        yield "parts and wires whose single failure loses it", name, one, two
+
+
+def single_words(each: Alternative, function: str) -> str:
+    """How many parts and wires lose a function alone, or why there is no number."""
+    if function not in each.single_points:
+        return "not declared"
+    found = each.single_points[function]
+    return "does not work" if found is None else str(len(found))
+
+
+def _endurance(old: Alternative, new: Alternative) -> Iterator[Row]:
+    for name in dict.fromkeys((*old.endurance, *new.endurance)):
+        one, two = (
+            "no such battery" if name not in each.endurance else _minutes(each.endurance[name])
+            for each in (old, new)
+        )
+        yield "endurance", name, one, two
+
+
+def _minutes(seconds: float | None) -> str:
+    return "not assessed" if seconds is None else "unlimited" if math.isinf(seconds) else minutes(seconds)
+
+
+def _readings(old: Alternative, new: Alternative) -> Iterator[Row]:
+    """The readings of each state that both designs or one of them has solved."""
+    for state in dict.fromkeys((*old.readings, *new.readings)):
+        one, two = (each.readings.get(state, {}) for each in (old, new))
+        for name in dict.fromkeys((*one, *two)):
+            before, after = (reading_words(found[name]) if name in found else _NONE for found in (one, two))
+            yield f"readings in {state}", name, before, after
+
+
+def _wires(old: Alternative, new: Alternative) -> Iterator[Row]:
+    one, two = ({w.gauge: w for w in each.wires} for each in (old, new))
+    for gauge in dict.fromkeys((*one, *two)):
+        yield _WIRE, gauge, _wire(one.get(gauge)), _wire(two.get(gauge))
+    yield _WIRE, "all", _sum(old), _sum(new)
+
+
+def _wire(total: WireTotal | None) -> str:
+    if total is None:
+        return _NONE
+    missing = f", {total.unmeasured} without a length" if total.unmeasured else ""
+    return f"{total.count}: {total.metres:.1f} m, {total.kilograms:.2f} kg{missing}"
+
+
+def _sum(each: Alternative) -> str:
+    return f"{sum(w.metres for w in each.wires):.1f} m, {sum(w.kilograms for w in each.wires):.2f} kg"

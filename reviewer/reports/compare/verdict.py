@@ -1,0 +1,86 @@
+"""The first screen of a comparison: what became of single points of failure, magnetos, minutes and
+feeds."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from reviewer.model.review import Finding
+from reviewer.questions.behaviour import Changed
+from reviewer.questions.compare import Comparison, Sides
+from reviewer.questions.side_by_side import Alternative
+from reviewer.reports import wording
+from reviewer.reports.compare.side_by_side_rows import single_words
+from reviewer.reports.layout import lines_of
+from reviewer.reports.wording import counted, shown
+
+#: names in one line, and lines of one kind, at most
+_NAMES, _LINES = 10, 5
+
+
+def verdict(c: Comparison, width: int) -> Iterator[str]:
+    """The verdict, gone before new; details stand below it."""
+    for line in _sentences(c):
+        yield from lines_of(line, width, 0, 2)
+
+
+def _sentences(c: Comparison) -> Iterator[str]:
+    findings = c.findings
+    yield f"Findings: {_by_class(findings)}, {len(findings.changed)} changed, {findings.unchanged} unchanged."
+    b = c.behaviour
+    for was, state in b.states_renamed:
+        yield f"State {shown(was)} is now called {shown(state)}."
+    for change, states in by_state([f for f in b.feeds if f.what == "magneto"]):
+        yield f"Magneto {shown(change.name)}: {change.before} -> {change.after} (in {_names(states)})."
+    yield from _single_points(*c.alternatives)
+    for change in b.endurance:
+        yield f"Endurance on {shown(change.name)}: {change.before} -> {change.after}."
+    fed = by_state([f for f in b.feeds if f.what in ("bus", "load")])
+    for change, states in fed[:_LINES]:
+        yield f"{shown(change.name)}: {shown(change.before)} -> {shown(change.after)} (in {_names(states)})."
+    if len(fed) > _LINES:
+        more = counted(len(fed) - _LINES, "more bus or load", "more buses and loads")
+        yield f"{more} fed otherwise; all are listed below."
+
+
+def _single_points(old: Alternative, new: Alternative) -> Iterator[str]:
+    """The single points of grave functions by name, gone before new; of the others how many."""
+    functions = list(dict.fromkeys((*new.single_points, *old.single_points)))
+    grave = [f for f in functions if f in old.grave or f in new.grave]
+    for word, one, two in (("gone", new, old), ("new", old, new)):
+        for function in grave:
+            before, after = one.single_points.get(function) or (), two.single_points.get(function) or ()
+            if fewer := [name for name in after if name not in before]:
+                yield f"Single points of failure {word}, loss of {shown(function)}: {_names(fewer)}."
+    for function in grave:
+        for word, each, other in (("no longer works", new, old), ("works again", old, new)):
+            if each.single_points.get(function, ()) is None and other.single_points.get(function) is not None:
+                yield f"{shown(function)} {word} with nothing failed."
+    counts = [
+        f"{shown(f)} {was} -> {now}"
+        for f in functions
+        if f not in grave and (was := single_words(old, f)) != (now := single_words(new, f))
+    ]
+    if counts:
+        yield f"Single points of failure of other functions: {', '.join(counts)}."
+
+
+def _by_class(findings: Sides[Finding]) -> str:
+    said = []
+    for word, found in (("gone", findings.gone), ("new", findings.new)):
+        classes = f" ({wording.hazard_counts(found)})" if found else ""
+        said.append(f"{len(found)} {word}{classes}")
+    return ", ".join(said)
+
+
+def _names(names: Sequence[str]) -> str:
+    more = f" and {len(names) - _NAMES} more" if len(names) > _NAMES else ""
+    return ", ".join(map(shown, names[:_NAMES])) + more
+
+
+def by_state(changes: Sequence[Changed]) -> list[tuple[Changed, list[str]]]:
+    """Changes that are the same in several states, with these states."""
+    found: dict[tuple[str, str, str, str], tuple[Changed, list[str]]] = {}
+    for c in changes:
+        found.setdefault((c.what, c.name, c.before, c.after), (c, []))[1].append(c.state)
+    return list(found.values())

@@ -1,0 +1,158 @@
+"""The verdict of a comparison, and two designs side by side in figures."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+import yaml
+
+from reviewer.model.quantities import awg_area_mm2
+from reviewer.questions.compare import compare
+from reviewer.reports.compare.table import comparison_json
+from reviewer.reports.compare.text import comparison_text
+from reviewer.reports.compare.verdict import verdict
+from reviewer.session import reviewed_file
+from tests.test_compare import BASE, compared, edited
+
+ROOT = Path(__file__).parent.parent
+MAGNETOS = (ROOT / "tests" / "rules" / "bases" / "magnetos.yaml").read_text(encoding="utf-8")
+
+
+def screen(old: str, new: str, folder: Path) -> str:
+    return " ".join(" ".join(verdict(compared(old, new, folder), 100)).split())
+
+
+def test_a_magneto_that_becomes_hot_is_named_with_its_states(tmp_path: Path) -> None:
+    """The switch no longer grounds the left p-lead at OFF: the magneto fires when the propeller is turned."""
+    hot = edited(MAGNETOS, '"off": [[left, ground], [right, ground]]', '"off": [[right, ground]]')
+    said = screen(MAGNETOS, hot, tmp_path)
+    assert (
+        "Magneto left-magneto: p-lead grounded -> hot, its p-lead not grounded (in off-at-idle, parked)."
+        in said
+    )
+    assert "right-magneto: p-lead" not in said
+    assert "Magneto left-magneto: hot, its p-lead not grounded -> p-lead grounded" in screen(
+        hot, MAGNETOS, tmp_path
+    )
+
+
+def test_a_state_of_another_name_is_the_same_state(tmp_path: Path) -> None:
+    """Nothing but the name of the normal state differs, so nothing else is told."""
+    renamed = BASE.replace("cruise", "normal-flight")
+    c = compared(BASE, renamed, tmp_path)
+    b = c.behaviour
+    assert b.states_renamed == (("cruise", "normal-flight"),)
+    assert not (b.states_new or b.states_gone or b.feeds or b.cuts or b.settings or b.figures)
+    assert not c.findings.new and not c.findings.gone and not c.findings.changed
+    assert "State cruise is now called normal-flight." in screen(BASE, renamed, tmp_path)
+
+
+def test_findings_in_a_renamed_state_are_the_same_findings(tmp_path: Path) -> None:
+    short = edited(
+        BASE, "left-fuse.line, gauge: 16 AWG, length: 0.1 m", "left-fuse.line, gauge: 16 AWG, length: 0.9 m"
+    )
+    c = compared(short, short.replace("cruise", "normal-flight"), tmp_path)
+    assert c.findings.unchanged >= 1 and not c.findings.new and not c.findings.gone and not c.findings.changed
+
+
+def test_a_state_with_other_settings_is_another_state(tmp_path: Path) -> None:
+    """The innocent twin of a renamed state: a new name, and the master in another position too."""
+    text = yaml.safe_load(BASE)
+    cruise = text["operation"]["states"]["cruise"]
+    assert "master" in cruise["switches"]
+    other = BASE.replace("cruise", "normal-flight").replace("master: up", "master: down", 1)
+    assert other != BASE.replace("cruise", "normal-flight")
+    b = compared(BASE, other, tmp_path).behaviour
+    assert b.states_renamed == () and "normal-flight" in b.states_new and "cruise" in b.states_gone
+
+
+def test_a_path_that_takes_another_way_changes_no_finding(tmp_path: Path) -> None:
+    """The finding about left-fuse leads through W21, which is W99 now; nothing else of it differs."""
+    other = BASE.replace("W21", "W99")
+    c = compared(BASE, other, tmp_path)
+    (one,) = [
+        f
+        for f in reviewed_file(tmp_path / "old.yaml")[1].findings
+        if f.subject == "parts/left-fuse" and f.path
+    ]
+    (two,) = [
+        f
+        for f in reviewed_file(tmp_path / "new.yaml")[1].findings
+        if f.subject == "parts/left-fuse" and f.path
+    ]
+    assert one.path != two.path and one.sentence == two.sentence
+    assert not [f for f, _ in c.findings.changed if f.subject == "parts/left-fuse" and f.path]
+
+
+def test_a_pair_whose_failure_now_loses_the_function_alone_is_not_told(tmp_path: Path) -> None:
+    shared = edited(
+        BASE,
+        "from: reserve-battery.positive, to: right-fuse.line",
+        "from: left-fuse.load, to: right-fuse.line",
+    )
+    c = compared(BASE, shared, tmp_path)
+    (cut,) = [cut for cut in c.behaviour.cuts if cut.function == "ignition"]
+    alone = {cuts[0] for cuts in cut.new if len(cuts) == 1}
+    assert "left-fuse open" in alone
+    assert not any(set(pair) & alone for pair in cut.gone if len(pair) == 2)
+    back = compared(shared, BASE, tmp_path)
+    (cut,) = [cut for cut in back.behaviour.cuts if cut.function == "ignition"]
+    assert ("left-fuse open",) in cut.gone and any(len(pair) == 2 for pair in cut.new)
+
+
+def test_single_points_come_gone_before_new_with_their_names(tmp_path: Path) -> None:
+    shared = edited(
+        BASE,
+        "from: reserve-battery.positive, to: right-fuse.line",
+        "from: left-fuse.load, to: right-fuse.line",
+    )
+    said = screen(BASE, shared, tmp_path)
+    assert re.search(r"failure new, loss of ignition: (?:[\w-]+, )*left-fuse\b", said)
+    back = screen(shared, BASE, tmp_path)
+    assert re.search(r"failure gone, loss of ignition: (?:[\w-]+, )*left-fuse\b", back)
+    text = comparison_text(compared(shared, BASE, tmp_path))
+    assert text.index("Findings: ") < text.index("Side by side") < text.index("Parts and wires that differ")
+
+
+def test_wire_is_summed_by_gauge_in_metres_and_mass(tmp_path: Path) -> None:
+    """Summed here from the text of the file: 8.89 g/cm3 of copper by the area of ASTM B258."""
+    c = compared(BASE, BASE, tmp_path)
+    metres: dict[str, float] = {}
+    for wire in yaml.safe_load(BASE)["wires"].values():
+        metres[wire["gauge"]] = metres.get(wire["gauge"], 0.0) + float(wire["length"].split()[0])
+    totals = {w.gauge: w for w in c.alternatives[1].wires}
+    assert set(totals) == set(metres)
+    for gauge, length in metres.items():
+        mass = length * 1000 * awg_area_mm2(gauge.split()[0]) * 8.89e-6
+        assert totals[gauge].metres == pytest.approx(length)
+        assert totals[gauge].kilograms == pytest.approx(mass, rel=0.01)
+    assert c.alternatives[1].joints == 2 * sum(w.count for w in totals.values())
+
+
+def test_a_thicker_longer_wire_shows_in_both_columns(tmp_path: Path) -> None:
+    thick = edited(
+        BASE, "left-fuse.line, gauge: 16 AWG, length: 0.1 m", "left-fuse.line, gauge: 12 AWG, length: 0.12 m"
+    )
+    data = json.loads(comparison_json(compared(BASE, thick, tmp_path)))
+    rows = {(r["group"].split(",")[0], r["what"]): (r["old"], r["new"]) for r in data["side_by_side"]}
+    old, new = rows["wire", "16 AWG"]
+    assert int(old.split(":")[0]) == int(new.split(":")[0]) + 1
+    assert ("parts and joints", "ends of wires") in rows and any(
+        group.startswith("readings in") for group, _ in rows
+    )
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("names", [("tourer", "faulted-tourer"), ("faulted-tourer", "tourer")])
+def test_the_verdict_of_large_designs_fits_one_screen(names: tuple[str, str]) -> None:
+    (old_facts, old), (new_facts, new) = (
+        reviewed_file(ROOT / "examples" / f"{n}.design.yaml") for n in names
+    )
+    lines = list(verdict(compare(old, old_facts, new, new_facts), 100))
+    assert len(lines) <= 40 and all(len(line) <= 100 for line in lines)
+    assert any("loss of engine-runs" in line for line in lines) and any(
+        "Endurance on" in line for line in lines
+    )
