@@ -107,6 +107,25 @@ class _References(PartReferences):
         if monitor.displayed_on is not None:
             self._kind(monitor.displayed_on, p.Consumer, f"{at}/displayed-on", what, "instrument or load")
 
+        if self.collector.sound(at, "shows"):
+            self._keys_of_what_it_shows(monitor, at, what)
+
+    def _keys_of_what_it_shows(self, monitor: Monitor, at: str, what: str) -> None:
+        """Tell of a key that belongs to another quantity than the monitor shows."""
+        instead = ""
+        if monitor.shows == "current":
+            instead = "; write in `alarm` when one is given, for example `ALT lamp below 2 A`"
+        for key, of, more in (
+            ("alarm-below", "voltage", instead),
+            ("alarm-above", "voltage", instead),
+            ("alarm", "current", ""),
+            ("indicates", "current", ""),
+        ):
+            given = getattr(monitor, key.replace("-", "_")) is not None or not self.collector.sound(at, key)
+            if given and monitor.shows != of:
+                said = f"{what}: `{key}` goes with `shows: {of}` alone{more}"
+                self.collector.say(f"{at}/{key}", said, key=True)
+
     def _check(self, name: str, check: Check) -> None:
         at = pointer("watch/checks", name)
         what = f"check {name}"
