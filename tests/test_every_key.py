@@ -56,7 +56,7 @@ parts:
   smoothing: {kind: capacitor, capacitance: 22 mF, voltage: 25 V}
   dimmer: {kind: dimmer, rating: 3 A, resistance: 0.1 ohm}
   brightness: {kind: potentiometer, resistance: 1 kohm}
-  inner: {kind: breaker, reset: electronic, inside: gauge, without-supply: open, rating: 2 A}
+  inner: {kind: breaker, reset: electronic, inside: gauge, without-supply: open, commanded-by: gauge.level-in, rating: 2 A}
   relay:
     kind: relay
     coil: [plus, minus]

@@ -120,6 +120,7 @@ def _freeze(design: Design, index: dict[str, int], links: list[Link], found: Map
         inside=_inside(design),
         followers=tuple(_followers(design, index, sources, consumers)),
         magnetos=tuple(magnetos),
+        commands=tuple(_commands(design, index)),
     )
 
 
@@ -130,6 +131,19 @@ def _inside(design: Design) -> Mapping[str, tuple[str, ...]]:
         if unit := design.parts[name].inside:
             found[f"parts/{unit}"] = (*found.get(f"parts/{unit}", ()), f"parts/{name}")
     return MappingProxyType(found)
+
+
+def _commands(design: Design, index: Mapping[str, int]) -> Iterator[PoweredDevice]:
+    """The inputs that command what is inside their unit: one closed to ground lets current of the
+    supplies of the unit go there, one closed to supply gets it and gives it to the returns."""
+    for name in design.of_kind(p.InsideDevice):
+        if terminal := design.parts[name].commanded_by:
+            unit = design.parts[design.parts[name].inside]
+            supplies = tuple(index[f"{design.parts[name].inside}.{t}"] for t in unit.supplies)
+            returns = tuple(index[f"{design.parts[name].inside}.{t}"] for t in unit.returns)
+            own, to_ground = (index[terminal],), unit.reads(terminal.partition(".")[2]) == "closed-to-ground"
+            plus, minus = (supplies, own) if to_ground else (own, returns)
+            yield PoweredDevice(f"parts/{name}", plus, minus)
 
 
 def _channels(design: Design, index: Mapping[str, int]) -> Iterator[Channel]:

@@ -272,6 +272,9 @@ def stand_words(answer: StateAnswer, element: str) -> str:
         return "output off" if answer.healthy.powered[element] else "without power"
     network = answer.network
     unit = next((network.links[i].unit for i in network.links_of.get(element, ())), "")
+    if unit and answer.healthy.energised[unit]:
+        by = answer.design.parts[name].commanded_by
+        return f"open, as {by} does not command it"
     if unit:
         return f"open, as {bare(unit)} has no power"
     if answer.healthy.energised.get(element):

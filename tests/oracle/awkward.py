@@ -156,6 +156,26 @@ class _Awkward(Tangle):
                 part["inside"] = own.choice(units)
                 if part["kind"] == "breaker" and own.random() < 0.7:
                     part |= {"reset": "electronic", "without-supply": own.choice(["open", "closed"])}
+        self._commands()
+
+    def _commands(self) -> None:
+        """An input turns on what is inside some units, by a switch or a lead that goes where it should or elsewhere."""
+        bench, own = self.bench, Random(f"commands {self.bench.wires}")
+        inside = {part["inside"] for part in bench.parts.values() if "inside" in part}
+        for unit in sorted(inside):
+            if len(bench.parts) >= LARGEST or own.random() < 0.4:
+                continue
+            reads = own.choice(["closed-to-ground", "closed-to-supply"])
+            bench.parts[unit] |= {
+                "kind": "instrument",
+                "inputs": {"command": {"signal": "command-in", "reads": reads}},
+            }
+            right, wrong = (self.cold, self.hot) if reads == "closed-to-ground" else (self.hot, self.cold)
+            chain = [bench.switch(f"{unit}-command")] if own.random() < 0.7 else []
+            bench.run(f"{unit}.command-in", chain, own.choice(right if own.random() < 0.85 else wrong))
+            for part in bench.parts.values():
+                if part.get("inside") == unit and part.get("without-supply") != "closed":
+                    part["commanded-by"] = f"{unit}.command-in"
 
     def _sparks(self) -> None:
         """A magneto with its p-lead to a switch, and now and then to where it should not be."""

@@ -117,6 +117,7 @@ class LossClauses:
                 moved = way.when == "energised" or way.element in self.circuit.followers
                 gate: list[Key] = [("up", step, way.element)] if moved else []
                 gate += [("up", step, way.unit)] if way.unit else []
+                gate += [("up", step, way.element)] if way.by_input else []
                 for one, other in [(way.one, way.other), (way.other, way.one)][
                     : 1 if way.when == "forward" else 2
                 ]:
@@ -168,12 +169,13 @@ class LossClauses:
                 )
         for coil in self.circuit.coils:
             ways = ((coil.plus, coil.minus), (coil.minus, coil.plus))
-            for plus, minus in ways[: 1 + coil.either_way]:
-                yield (
-                    ("up", following, coil.element),
-                    [("fed", step, at, plus[0]), ("back", step, at, minus[0])],
-                    [coil.element],
-                )
+            for some, others in ways[: 1 + coil.either_way]:
+                for plus, minus in product(some, others):
+                    yield (
+                        ("up", following, coil.element),
+                        [("fed", step, at, plus), ("back", step, at, minus)],
+                        self._with_its_unit(coil.element),
+                    )
 
     def _with_its_unit(self, element: str) -> list[str]:
         """An element, and the unit that it is inside of."""

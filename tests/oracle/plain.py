@@ -37,7 +37,9 @@ none, but machines whose control is wired are alive while the engine runs, which
    joined to the structure, and so are the negatives. A short on the return of a coil that is switched there pulls the relay in.
    An output of a unit conducts while the unit was powered in the last round, or while it was not, as the output says; a commanded one
    only in a state that has it on. A protector inside a unit that is open without supply conducts only while the unit was powered so;
-   whatever is inside a unit is open when the unit is. Cold, no unit is powered; a case begins with those that are in the healthy answer.
+   whatever is inside a unit is open when the unit is. One that an input of the unit commands conducts only while the unit was powered
+   and, in the last round too, the input was commanded: one source fed a supply of the unit and got back the input that is closed to ground, or
+   fed the one that is closed to supply and got back a return of the unit. Cold, no unit is powered; a case begins with those that are in the healthy answer.
 4. A consumer is *powered* when one and the same source feeds a supply of it and gets back a return of it, and the state does not
    turn it off by a switch of its own. A coil and a
    reversible motor may be fed either way round.
@@ -305,6 +307,8 @@ def _conducts(
         commanded = not way.command or way.command in state.outputs_on
         if not commanded or energised[way.unit] != (way.when != "unit dead"):
             return False
+    if way.by_input and not energised[way.element]:
+        return False
     if way.when in ("energised", "at rest"):
         drawn = way.element in upset.held or (energised[way.element] and way.element not in upset.dropped)
         return drawn == (way.when == "energised")

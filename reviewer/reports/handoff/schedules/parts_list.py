@@ -39,6 +39,7 @@ _NOT_DETAILS = {
     "operated_by",
     "follows",
     "at_rest",
+    "commanded_by",
     "inspected",
     "spares",
     "accessible",
