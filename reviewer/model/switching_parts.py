@@ -65,8 +65,15 @@ class Switch(RatedContacts):
         "accessible from", "The seats from which it can be reached in flight.", ["left-seat"], default=()
     )
     operated_by: Literal[
-        "hand", "pressure", "temperature", "flow", "level", "inertia", "limit", "voltage", "stall", "gear"
-    ] = optional("operated by", "What moves it: the crew, or what it senses.", "pressure", default="hand")
+        "hand", "pressure", "temperature", "flow", "level", "inertia", "limit", "voltage", "stall", "gear",
+        "current",
+    ] = optional(
+        "operated by",
+        "What moves it: the crew, or what it senses. One worked by a `current` senses that of the load, "
+        "instrument or alternator that it `follows`.",
+        "pressure",
+        default="hand",
+    )  # fmt: skip
     follows: Name | None = optional(
         "follows",
         "For a switch that no hand moves: the load, instrument, bus or alternator whose work moves it, or "
