@@ -56,6 +56,7 @@ parts:
   smoothing: {kind: capacitor, capacitance: 22 mF, voltage: 25 V}
   dimmer: {kind: dimmer, rating: 3 A, resistance: 0.1 ohm}
   brightness: {kind: potentiometer, resistance: 1 kohm}
+  sensor: {kind: switch, operated-by: voltage, ground: earth, follows: main-bus, positions: {dead: [], live: [[line, load]]}, at-rest: dead}
   inner: {kind: breaker, reset: electronic, inside: gauge, without-supply: open, commanded-by: gauge.level-in, rating: 2 A}
   relay:
     kind: relay

@@ -87,6 +87,13 @@ class Switch(RatedContacts):
         "low",
     )
 
+    ground: TerminalName | None = optional(
+        "ground",
+        "For a switch operated by voltage or current: the terminal of its own ground lead, against which "
+        "it measures. One that follows something stands at rest while no source has its return there.",
+        "ground",
+    )
+
     @property
     def by_hand(self) -> bool:
         """Whether the crew moves it."""
@@ -98,7 +105,9 @@ class Switch(RatedContacts):
         return next(at for at in self.positions if at != self.at_rest)
 
     def terminals(self) -> tuple[str, ...]:
-        return tuple(dict.fromkeys(t for pairs in self.positions.values() for pair in pairs for t in pair))
+        own = (self.ground,) if self.ground else ()
+        joined = (t for pairs in self.positions.values() for pair in pairs for t in pair)
+        return tuple(dict.fromkeys((*joined, *own)))
 
 
 class MakeContact(Piece):

@@ -194,13 +194,21 @@ class Follower:
 
     ``moved_to`` is its position then. ``device`` is a load, or a bus that some source must feed;
     ``source`` an alternator, an element. One that has neither follows the engine. Its contacts have
-    the gates of a relay.
+    the gates of a relay. ``ground`` is the node of its own ground lead: where no source has its
+    return there it rests.
     """
 
     element: str
     moved_to: str
     device: PoweredDevice | None = None
     source: str = ""
+    ground: int | None = None
+
+    @property
+    def nodes(self) -> tuple[int, ...]:
+        """The nodes at which it follows something, and its ground."""
+        device = () if self.device is None else (*self.device.plus, *self.device.minus)
+        return device if self.ground is None else (*device, self.ground)
 
 
 #: (link, node at its other end, True when the link is left by its a end)

@@ -176,16 +176,19 @@ def _followers(
     negatives = tuple(dict.fromkeys(s.negative for s in sources))
     for name in design.followers:
         followed, moved_to = design.parts[name].follows, design.parts[name].moved_to
-        part, element = design.parts.get(followed), f"parts/{name}"
+        part, element, own = design.parts.get(followed), f"parts/{name}", design.parts[name].ground
+        ground = index[f"{name}.{own}"] if own else None
         if isinstance(part, p.Consumer):
-            yield Follower(element, moved_to, devices[followed])
+            yield Follower(element, moved_to, devices[followed], ground=ground)
         elif isinstance(part, p.Bus):
             bar = (index[followed],) if followed in index else ()
-            yield Follower(element, moved_to, PoweredDevice(f"parts/{followed}", bar, negatives))
+            yield Follower(
+                element, moved_to, PoweredDevice(f"parts/{followed}", bar, negatives), ground=ground
+            )
         elif isinstance(part, p.Alternator):
-            yield Follower(element, moved_to, source=f"parts/{followed}")
+            yield Follower(element, moved_to, source=f"parts/{followed}", ground=ground)
         else:
-            yield Follower(element, moved_to)
+            yield Follower(element, moved_to, ground=ground)
 
 
 def _bolts(design: Design) -> Mapping[str, tuple[str, ...]]:

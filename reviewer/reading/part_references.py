@@ -177,6 +177,14 @@ class PartReferences(Names):
                 if pair[0] == pair[1]:
                     self.collector.refer(f"{here}/{i}", f"{what}: `{pair[0]}` is joined to itself")
 
+        if switch.ground is not None and self.collector.sound(at, "ground", "operated-by", "positions"):
+            here = f"{at}/ground"
+            if switch.operated_by not in ("voltage", "current"):
+                said = f"{what}: only a switch operated by voltage or current measures against a `ground`"
+                self.collector.refer(here, said, key=True)
+            elif any(switch.ground in pair for pairs in switch.positions.values() for pair in pairs):
+                said = f"{what}: `{switch.ground}` is a terminal of its contacts; its `ground` is another one"
+                self.collector.refer(here, said)
         if switch.by_hand:
             key = "follows" if switch.follows else "at-rest" if switch.at_rest else ""
             if key and self.collector.sound(at, "operated-by"):

@@ -91,6 +91,7 @@ class _Awkward(Tangle):
         if len(bench.parts) <= LARGEST - 3:
             self._outputs()
         self._inside_units()
+        self._grounds()
         bench.states["all-on"] = {"engine": "running", "switches": bench.turned()}
         if solar := [n for n, part in bench.parts.items() if part.get("from") == "solar"]:
             bench.states["all-on"]["chargers"] = solar
@@ -198,6 +199,15 @@ class _Awkward(Tangle):
             if part["kind"] == "switch" and len(part["positions"]) == 2 and own.random() < 0.3:
                 rest = own.choice(["on", "off"]) if self.breaks else "off"
                 part |= {"operated-by": "pressure", "follows": own.choice(followed), "at-rest": rest}
+
+    def _grounds(self) -> None:
+        """Some of these switches measure against a ground of their own, now and then a wrong one."""
+        own = Random(f"grounds {self.bench.wires}")
+        for name, part in self.bench.parts.items():
+            if "follows" in part and own.random() < 0.4:
+                part |= {"operated-by": "voltage", "ground": "earth"}
+                end = own.choice(self.cold if own.random() < 0.9 else self.hot)
+                self.bench.wire(f"{name}.earth", end)
 
     def _passive(self) -> None:
         """Resistors and potentiometers in place of shunts, a resistor, a potentiometer and a capacitor somewhere."""

@@ -85,13 +85,15 @@ class Taker:
 class Following:
     """A switch that what it follows moves. It stands at ``moved`` while that works, else at ``rest``.
 
-    ``followed`` is an alternator or a load (elements), the bar of a bus (a node), or "" for the engine.
+    ``followed`` is an alternator or a load (elements), the bar of a bus (a node), or "" for the engine. ``ground`` is the
+    node of its own ground lead, or "": where no source gets its current back there it rests.
     """
 
     element: str
     rest: str
     moved: str
     followed: str = ""
+    ground: str = ""
 
 
 @dataclass(frozen=True)
@@ -246,7 +248,8 @@ def _followers(design: Design) -> Iterator[Following]:
             followed = design.parts.get(part.follows)
             what = part.follows if isinstance(followed, p.Bus) else f"parts/{part.follows}"
             real = isinstance(followed, p.Bus | p.Consumer | p.Alternator)
-            yield Following(f"parts/{name}", part.at_rest, moved, what if real else "")
+            ground = f"{name}.{part.ground}" if part.ground else ""
+            yield Following(f"parts/{name}", part.at_rest, moved, what if real else "", ground)
 
 
 def _standing(design: Design, ways: list[Way]) -> dict[str, str]:

@@ -188,26 +188,33 @@ class LossClauses:
 
     def _followers(self, step: object, following: object) -> Iterator[Rule]:
         """A switch leaves its rest when what it follows works."""
-        loads = {load.element: load for load in self.circuit.consumers}
-        living = {source.element for source in self.circuit.sources}
+        living = [source.element for source in self.circuit.sources]
         for element, follower in self.circuit.followers.items():
-            what, head = follower.followed, ("up", following, element)
-            if what in living:
-                yield head, [("up", following, what)], []
-            elif what in loads and self._is_off(loads[what]):
-                continue
-            elif what in loads:
-                ends = [*product(loads[what].plus, loads[what].minus)]
-                if loads[what].either_way:
-                    ends += [(minus, plus) for plus, minus in ends]
-                for source in living:
-                    for plus, minus in ends:
-                        yield head, [("fed", step, source, plus), ("back", step, source, minus)], [what]
-            elif what:
-                for source in living:
-                    yield head, [("fed", step, source, what)], [f"parts/{what}"]
-            elif self.state.engine == "running":
-                yield head, [], []
+            ground = follower.ground
+            grounds: list[list[Key]] = [[("back", step, s, ground)] for s in living] if ground else [[]]
+            for (body, intact), own in product([*self._follows(follower.followed, step, following)], grounds):
+                yield ("up", following, element), [*body, *own], intact
+
+    def _follows(self, what: str, step: object, following: object) -> Iterator[tuple[list[Key], list[str]]]:
+        """What lets what a switch follows work: keys, and what must be intact."""
+        loads = {load.element: load for load in self.circuit.consumers}
+        living = [source.element for source in self.circuit.sources]
+        if what in living:
+            yield [("up", following, what)], []
+        elif what in loads and self._is_off(loads[what]):
+            return
+        elif what in loads:
+            ends = [*product(loads[what].plus, loads[what].minus)]
+            if loads[what].either_way:
+                ends += [(minus, plus) for plus, minus in ends]
+            for source in living:
+                for plus, minus in ends:
+                    yield [("fed", step, source, plus), ("back", step, source, minus)], [what]
+        elif what:
+            for source in living:
+                yield [("fed", step, source, what)], [f"parts/{what}"]
+        elif self.state.engine == "running":
+            yield [], []
 
     def _is_off(self, load: Taker) -> bool:
         """Whether the state turns a load off by a switch of its own."""

@@ -61,7 +61,8 @@ none, but machines whose control is wired are alive while the engine runs, which
    A magneto is powered, which is to say that it fires, while its engine runs or is cranked, unless current can go from its p-lead to its
    ground or into a grounded node without crossing a protector.
    A switch that follows something stands in the next round at its moved position when the consumer that it follows is powered, any source
-   feeds the bar of its bus, its alternator is alive, or the engine runs where it follows that; else at rest.
+   feeds the bar of its bus, its alternator is alive, or the engine runs where it follows that; else at rest. One that measures
+   against a ground of its own stands at rest while no source gets back that terminal.
    A charger from the mains or the sun lives only in the states that list it. One that is fed from a bus, and a converter, live when one and the same source feeds its
    input and gets back its input return; that source must not live by the charger itself: it is one that has no input, or one of which the same was found before.
 5. When that changes no relay and no source and no such switch, it is the answer. When that has not come about after ``2 * (relays + switches + sources) + 4``
@@ -332,7 +333,9 @@ def _works(
     returned: Mapping[str, set[str]],
     living: Mapping[str, bool],
 ) -> bool:
-    """Whether what a switch follows works."""
+    """Whether what a switch follows works, and it has its own ground where it measures against one."""
+    if follower.ground and not any(follower.ground in reached for reached in returned.values()):
+        return False
     if not follower.followed:
         return state.engine == "running"
     if follower.followed in living:

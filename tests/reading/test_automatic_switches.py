@@ -92,6 +92,8 @@ def without(switch: dict[str, Any], key: str) -> dict[str, Any]:
         (LOW, {"excluded": [{"switches": {"sensor": "low"}, "because": "So."}]}, "sensor follows pump"),
         ({**CRASH, "operated-by": "current"}, {}, "write which load, instrument or alternator it `follows`"),
         ({**LOW, "operated-by": "current", "follows": "engine"}, {}, "the current of what moves it?"),
+        ({**LOW, "ground": "earth"}, {}, "only a switch operated by voltage or current measures against"),
+        ({**LOW, "operated-by": "voltage", "ground": "line"}, {}, "`line` is a terminal of its contacts"),
         (CRASH, {"actions": {"a": {"move": {"sensor": "low"}}}}, "the crew cannot move it"),
         (LOW, {"actions": {"a": {"move": {"sensor": "low"}}}}, "sensor follows pump"),
     ],

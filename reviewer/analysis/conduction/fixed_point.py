@@ -533,4 +533,7 @@ class _Solver:
                 relays[follower.element] = self.powered(follower.device)
             else:
                 relays[follower.element] = sources.get(follower.source, self.lanes.running)
+            if follower.ground is not None:
+                returned = (each[follower.ground] for each in self.returned_by_short.values())
+                relays[follower.element] &= join(returned)
         return relays, sources

@@ -231,9 +231,8 @@ class Cones:
 
 def _followed(network: Network, follower: Follower) -> set[int]:
     """The nodes on which it depends where a switch stands that follows something."""
-    if follower.device is not None:
-        return {*follower.device.plus, *follower.device.minus}
-    return {n for s in network.sources if s.element == follower.source for n in s.nodes}
+    machine = {n for s in network.sources if s.element == follower.source for n in s.nodes}
+    return machine.union(follower.nodes)
 
 
 def positions_of(design: Design, switch: str) -> tuple[str, ...]:

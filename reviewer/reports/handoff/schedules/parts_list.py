@@ -40,6 +40,7 @@ _NOT_DETAILS = {
     "follows",
     "at_rest",
     "commanded_by",
+    "ground",
     "inspected",
     "spares",
     "accessible",
