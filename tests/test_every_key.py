@@ -145,7 +145,7 @@ wires:
   N8: {from: horn.return, to: structure.horn}
 functions:
   ignition: {any: 1, of: [left-magneto, right-magneto], loss: catastrophic}
-  fuel: {any: 1, of: [{mechanical: engine-driven pump}], loss: catastrophic}
+  fuel: {any: 1, of: [{mechanical: engine-driven pump, driven-by: left-engine}], loss: catastrophic}
   communication: {any: 1, of: [radio], loss: {day: minor, night: minor, ifr: major}}
 operation:
   normal: cruise

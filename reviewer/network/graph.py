@@ -172,6 +172,8 @@ class Channel:
     element: str
     kind: str
     node: int | None = None
+    #: of several engines the one that drives something mechanical; "" where none is named
+    engine: str = ""
 
 
 @record
@@ -273,8 +275,9 @@ class Network:
 
     @cached_property
     def engines(self) -> frozenset[str]:
-        """The engines that drive a source or a magneto, of several."""
+        """The engines that drive a source, a magneto or something mechanical, of several."""
         engines = {s.engine for s in self.sources} | {m.engine for m in self.magnetos}
+        engines |= {channel.engine for channel in self.channels}
         return frozenset(engines - {""})
 
     @cached_property

@@ -152,7 +152,7 @@ def _channels(design: Design, index: Mapping[str, int]) -> Iterator[Channel]:
     for name in dict.fromkeys(channel for function in design.functions for channel in tree.others[function]):
         part = design.parts[name]
         if isinstance(part, MechanicalChannel):
-            yield Channel(f"parts/{name}", "mechanical")
+            yield Channel(f"parts/{name}", "mechanical", engine=part.driven_by or "")
         elif isinstance(part, p.Bus):
             yield Channel(f"parts/{name}", "bus", index.get(name))
         else:

@@ -127,6 +127,8 @@ class Circuit:
     magnetos: tuple[Sparks, ...] = ()
     #: unit (an element) -> the protectors (elements) inside it
     inside: Mapping[str, list[str]] = field(default_factory=dict)
+    #: what is mechanical (an element) -> of several engines the one that drives it
+    driven: Mapping[str, str] = field(default_factory=dict)
 
 
 def circuit_of(design: Design) -> Circuit:
@@ -197,6 +199,7 @@ def circuit_of(design: Design) -> Circuit:
             for n in design.of_kind(p.Magneto)
         ),
         _inside_of(design),
+        {f"parts/{n}": design.parts[n].driven_by or "" for n in design.of_kind(MechanicalChannel)},
     )  # fmt: skip
 
 

@@ -418,7 +418,7 @@ class _Solver:
         if channel.kind == "own battery":
             return self._on_own_battery(holder(channel.element))
         if channel.node is None:
-            return self.lanes.running & ~opened if channel.kind == "mechanical" else 0
+            return self.lanes.driven(channel) & ~opened if channel.kind == "mechanical" else 0
         if channel.kind == "bus":
             return join(reach[channel.node] for reach in self.fed.values()) & ~opened
         reach, returned = self.fed[channel.element], self.returned_by_short[channel.element]
