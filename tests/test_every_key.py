@@ -56,7 +56,8 @@ parts:
   smoothing: {kind: capacitor, capacitance: 22 mF, voltage: 25 V}
   dimmer: {kind: dimmer, rating: 3 A, resistance: 0.1 ohm}
   brightness: {kind: potentiometer, resistance: 1 kohm}
-  inner: {kind: breaker, reset: electronic, inside: gauge, without-supply: open, rating: 2 A}
+  sensor: {kind: switch, operated-by: voltage, ground: earth, follows: main-bus, positions: {dead: [], live: [[line, load]]}, at-rest: dead}
+  inner: {kind: breaker, reset: electronic, inside: gauge, without-supply: open, commanded-by: gauge.level-in, rating: 2 A}
   relay:
     kind: relay
     coil: [plus, minus]
@@ -144,7 +145,7 @@ wires:
   N8: {from: horn.return, to: structure.horn}
 functions:
   ignition: {any: 1, of: [left-magneto, right-magneto], loss: catastrophic}
-  fuel: {any: 1, of: [{mechanical: engine-driven pump}], loss: catastrophic}
+  fuel: {any: 1, of: [{mechanical: engine-driven pump, driven-by: left-engine}], loss: catastrophic}
   communication: {any: 1, of: [radio], loss: {day: minor, night: minor, ifr: major}}
 operation:
   normal: cruise

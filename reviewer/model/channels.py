@@ -17,15 +17,31 @@ _HOW = {"day": "by day", "night": "at night", "ifr": "under IFR"}
 
 
 class MechanicalName(str):
-    """The name of a channel that needs no electricity, such as an engine-driven pump."""
+    """The name of a channel that needs no electricity, such as an engine-driven pump.
 
-    __slots__ = ()
+    ``driven_by`` is, of several engines, the one that drives it; "" where none is named.
+    """
+
+    driven_by: str = ""
+
+    @classmethod
+    def of(cls, entry: "MechanicalEntry") -> "MechanicalName":
+        """The name that stands for an entry."""
+        found = cls(entry.mechanical)
+        found.driven_by = entry.driven_by or ""
+        return found
 
 
 class MechanicalEntry(Piece):
     """A channel that needs no electricity; it works while the engine runs, and can fail."""
 
     mechanical: Name = required("mechanical", "What works without electricity.", "engine-driven pump")
+    driven_by: Name | None = optional(
+        "driven by",
+        "Of several engines the one that drives it; it works while that runs. Without it, it works while "
+        "any of them does.",
+        "left-engine",
+    )
 
 
 class MechanicalChannel(Part):
@@ -35,6 +51,7 @@ class MechanicalChannel(Part):
     """
 
     kind: Literal["mechanical"] = "mechanical"
+    driven_by: Name | None = None
 
 
 class LossByUse(Piece):
@@ -81,7 +98,7 @@ else:
     #: an entry of a function's channels: a name, or what needs no electricity; read as a name
     Channel = Annotated[
         Name | MechanicalEntry,
-        AfterValidator(lambda entry: entry if isinstance(entry, str) else MechanicalName(entry.mechanical)),
+        AfterValidator(lambda entry: entry if isinstance(entry, str) else MechanicalName.of(entry)),
     ]
     #: the class of a loss, or one for each use of the aircraft; read as the worst of them
     Loss = Annotated[

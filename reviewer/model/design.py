@@ -162,7 +162,7 @@ class Function(Piece):
     of: Annotated[tuple[Channel, ...], Field(min_length=1)] = required(
         "of",
         "The channels: loads, instruments, sources, buses, other functions, or `mechanical: NAME` for what "
-        "needs no electricity.",
+        "needs no electricity, of several engines with the one that it is `driven-by`.",
         ["left-ignition", "right-ignition"],
         ["boost-pump", {"mechanical": "engine-driven pump"}],
     )

@@ -201,6 +201,10 @@ class Instrument(Consumer):
         default=(),
     )
 
+    def reads(self, terminal: str) -> str | None:
+        """What the input of a signal terminal reads; None where that is not said or there is none."""
+        return next((i.reads for i in self.inputs.values() if i.signal == terminal), None)
+
     def terminals(self) -> tuple[str, ...]:
         signals = [t for i in self.inputs.values() for t in (i.signal, i.return_) if t]
         return tuple(dict.fromkeys(self.supplies + self.returns + tuple(signals) + self.driven))

@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from reviewer.model.fields import MOST_COUNTED, Name, optional, required
+from reviewer.model.fields import MOST_COUNTED, Name, TerminalRef, optional, required
 from reviewer.model.part import Part
 from reviewer.model.quantities import Amperes, Ohms
 
@@ -44,6 +44,13 @@ class InsideDevice(Protector):
         "without supply",
         "How an electronic breaker stands while the unit that it is inside of has no power.",
         "open",
+    )
+    commanded_by: TerminalRef | None = optional(
+        "commanded by",
+        "The input of the unit that it is inside of which turns it on: the signal terminal of one of its "
+        "`inputs`. It conducts only while the unit has power and that input is closed to ground, or has "
+        "supply, as the input `reads`.",
+        "power-module.landing-in",
     )
 
 

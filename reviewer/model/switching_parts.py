@@ -65,8 +65,15 @@ class Switch(RatedContacts):
         "accessible from", "The seats from which it can be reached in flight.", ["left-seat"], default=()
     )
     operated_by: Literal[
-        "hand", "pressure", "temperature", "flow", "level", "inertia", "limit", "voltage", "stall", "gear"
-    ] = optional("operated by", "What moves it: the crew, or what it senses.", "pressure", default="hand")
+        "hand", "pressure", "temperature", "flow", "level", "inertia", "limit", "voltage", "stall", "gear",
+        "current",
+    ] = optional(
+        "operated by",
+        "What moves it: the crew, or what it senses. One worked by a `current` senses that of the load, "
+        "instrument or alternator that it `follows`.",
+        "pressure",
+        default="hand",
+    )  # fmt: skip
     follows: Name | None = optional(
         "follows",
         "For a switch that no hand moves: the load, instrument, bus or alternator whose work moves it, or "
@@ -80,6 +87,13 @@ class Switch(RatedContacts):
         "low",
     )
 
+    ground: TerminalName | None = optional(
+        "ground",
+        "For a switch operated by voltage or current: the terminal of its own ground lead, against which "
+        "it measures. One that follows something stands at rest while no source has its return there.",
+        "ground",
+    )
+
     @property
     def by_hand(self) -> bool:
         """Whether the crew moves it."""
@@ -91,7 +105,9 @@ class Switch(RatedContacts):
         return next(at for at in self.positions if at != self.at_rest)
 
     def terminals(self) -> tuple[str, ...]:
-        return tuple(dict.fromkeys(t for pairs in self.positions.values() for pair in pairs for t in pair))
+        own = (self.ground,) if self.ground else ()
+        joined = (t for pairs in self.positions.values() for pair in pairs for t in pair)
+        return tuple(dict.fromkeys((*joined, *own)))
 
 
 class MakeContact(Piece):

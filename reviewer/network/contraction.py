@@ -66,8 +66,9 @@ def nodes_to_keep(network: Network) -> frozenset[int]:
     wanted: set[int] = set()
     for source in network.sources:
         wanted.update(source.nodes)
-    followed = (f.device for f in network.followers if f.device is not None)
-    for consumer in (*network.consumers, *network.acting, *followed):
+    for follower in network.followers:
+        wanted.update(follower.nodes)
+    for consumer in (*network.consumers, *network.acting):
         wanted |= {*consumer.plus, *consumer.minus}
     wanted.update(channel.node for channel in network.channels if channel.node is not None)
     for magneto in network.magnetos:

@@ -50,7 +50,8 @@ class Link:
     case of a part to what it is bolted to. A ``resistive`` one may lie between the poles of a source.
     ``unit`` is the unit (an element) whose power the link follows: it conducts while the unit has
     power, or with ``unpowered`` while it has none. An OUTPUT link is the ``output`` of that unit,
-    ``unit.output``; where it is ``commanded`` it conducts only in states that have it on.
+    ``unit.output``; where it is ``commanded`` it conducts only in states that have it on. One that is
+    ``by_input`` conducts only while an input of its unit commands it (``Network.commands``).
     """
 
     a: int
@@ -65,6 +66,7 @@ class Link:
     unpowered: bool = False
     output: str = ""
     commanded: bool = False
+    by_input: bool = False
 
 
 @record
@@ -170,6 +172,8 @@ class Channel:
     element: str
     kind: str
     node: int | None = None
+    #: of several engines the one that drives something mechanical; "" where none is named
+    engine: str = ""
 
 
 @record
@@ -192,13 +196,21 @@ class Follower:
 
     ``moved_to`` is its position then. ``device`` is a load, or a bus that some source must feed;
     ``source`` an alternator, an element. One that has neither follows the engine. Its contacts have
-    the gates of a relay.
+    the gates of a relay. ``ground`` is the node of its own ground lead: where no source has its
+    return there it rests.
     """
 
     element: str
     moved_to: str
     device: PoweredDevice | None = None
     source: str = ""
+    ground: int | None = None
+
+    @property
+    def nodes(self) -> tuple[int, ...]:
+        """The nodes at which it follows something, and its ground."""
+        device = () if self.device is None else (*self.device.plus, *self.device.minus)
+        return device if self.ground is None else (*device, self.ground)
 
 
 #: (link, node at its other end, True when the link is left by its a end)
@@ -236,6 +248,8 @@ class Network:
     #: switches that what they follow moves
     followers: tuple[Follower, ...] = ()
     magnetos: tuple[SelfPowered, ...] = ()
+    #: the inputs of units that turn on what is inside them, each under the element of that
+    commands: tuple[PoweredDevice, ...] = ()
 
     def opened_by(self, element: str) -> tuple[str, ...]:
         """All that opens when an element, a bundle or a bolt does."""
@@ -249,8 +263,8 @@ class Network:
     @cached_property
     def moved(self) -> tuple[str, ...]:
         """The elements that conduct or not by what a coil, their own power or what they follow does:
-        relays, dimmers, units whose power something follows, alternators with a charge lamp, and
-        switches that follow something."""
+        relays, dimmers, what an input commands, units whose power something follows, alternators with
+        a charge lamp, and switches that follow something."""
         return (*(one.element for one in self.drivers), *self.lamp_contacts, *self.follower)
 
     @cached_property
@@ -261,8 +275,9 @@ class Network:
 
     @cached_property
     def engines(self) -> frozenset[str]:
-        """The engines that drive a source or a magneto, of several."""
+        """The engines that drive a source, a magneto or something mechanical, of several."""
         engines = {s.engine for s in self.sources} | {m.engine for m in self.magnetos}
+        engines |= {channel.engine for channel in self.channels}
         return frozenset(engines - {""})
 
     @cached_property
@@ -320,9 +335,11 @@ class Network:
     @cached_property
     def relayed(self) -> tuple[tuple[int, str, bool], ...]:
         """(link, element that moves it, True where it conducts when that has power) for every contact
-        of a relay and all that follows the power of a unit."""
+        of a relay, all that follows the power of a unit, and all that an input of a unit commands:
+        that has an entry for each, and conducts where both let it."""
         gates = (Gate.ENERGISED, Gate.DE_ENERGISED)
-        return tuple(
+        commanded = tuple((i, link.element, True) for i, link in enumerate(self.links) if link.by_input)
+        return commanded + tuple(
             (
                 i,
                 link.unit or link.element,
@@ -334,8 +351,9 @@ class Network:
 
     @cached_property
     def acting(self) -> tuple[PoweredDevice, ...]:
-        """All whose power makes something conduct: the coils of relays, and dimmers."""
-        return (*self.coils, *self.dimmers)
+        """All whose power makes something conduct: the coils of relays, dimmers, and the inputs that
+        command what is inside a unit."""
+        return (*self.coils, *self.dimmers, *self.commands)
 
     @cached_property
     def plugged(self) -> tuple[int, ...]:
@@ -356,7 +374,7 @@ class Network:
 
     @cached_property
     def drivers(self) -> tuple[PoweredDevice, ...]:
-        """All that moves a contact or makes something conduct: coils, dimmers and these units."""
+        """All that moves a contact or makes something conduct: coils, dimmers, inputs and these units."""
         return (*self.acting, *self.units)
 
     @cached_property

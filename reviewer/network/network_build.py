@@ -120,6 +120,7 @@ def _freeze(design: Design, index: dict[str, int], links: list[Link], found: Map
         inside=_inside(design),
         followers=tuple(_followers(design, index, sources, consumers)),
         magnetos=tuple(magnetos),
+        commands=tuple(_commands(design, index)),
     )
 
 
@@ -132,13 +133,26 @@ def _inside(design: Design) -> Mapping[str, tuple[str, ...]]:
     return MappingProxyType(found)
 
 
+def _commands(design: Design, index: Mapping[str, int]) -> Iterator[PoweredDevice]:
+    """The inputs that command what is inside their unit: one closed to ground lets current of the
+    supplies of the unit go there, one closed to supply gets it and gives it to the returns."""
+    for name in design.of_kind(p.InsideDevice):
+        if terminal := design.parts[name].commanded_by:
+            unit = design.parts[design.parts[name].inside]
+            supplies = tuple(index[f"{design.parts[name].inside}.{t}"] for t in unit.supplies)
+            returns = tuple(index[f"{design.parts[name].inside}.{t}"] for t in unit.returns)
+            own, to_ground = (index[terminal],), unit.reads(terminal.partition(".")[2]) == "closed-to-ground"
+            plus, minus = (supplies, own) if to_ground else (own, returns)
+            yield PoweredDevice(f"parts/{name}", plus, minus)
+
+
 def _channels(design: Design, index: Mapping[str, int]) -> Iterator[Channel]:
     """The channels of functions that are no loads, each once, and the batteries inside units."""
     tree = design.function_tree
     for name in dict.fromkeys(channel for function in design.functions for channel in tree.others[function]):
         part = design.parts[name]
         if isinstance(part, MechanicalChannel):
-            yield Channel(f"parts/{name}", "mechanical")
+            yield Channel(f"parts/{name}", "mechanical", engine=part.driven_by or "")
         elif isinstance(part, p.Bus):
             yield Channel(f"parts/{name}", "bus", index.get(name))
         else:
@@ -162,16 +176,19 @@ def _followers(
     negatives = tuple(dict.fromkeys(s.negative for s in sources))
     for name in design.followers:
         followed, moved_to = design.parts[name].follows, design.parts[name].moved_to
-        part, element = design.parts.get(followed), f"parts/{name}"
+        part, element, own = design.parts.get(followed), f"parts/{name}", design.parts[name].ground
+        ground = index[f"{name}.{own}"] if own else None
         if isinstance(part, p.Consumer):
-            yield Follower(element, moved_to, devices[followed])
+            yield Follower(element, moved_to, devices[followed], ground=ground)
         elif isinstance(part, p.Bus):
             bar = (index[followed],) if followed in index else ()
-            yield Follower(element, moved_to, PoweredDevice(f"parts/{followed}", bar, negatives))
+            yield Follower(
+                element, moved_to, PoweredDevice(f"parts/{followed}", bar, negatives), ground=ground
+            )
         elif isinstance(part, p.Alternator):
-            yield Follower(element, moved_to, source=f"parts/{followed}")
+            yield Follower(element, moved_to, source=f"parts/{followed}", ground=ground)
         else:
-            yield Follower(element, moved_to)
+            yield Follower(element, moved_to, ground=ground)
 
 
 def _bolts(design: Design) -> Mapping[str, tuple[str, ...]]:

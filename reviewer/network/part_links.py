@@ -52,9 +52,11 @@ def _none(of: NamedPart) -> Iterator[Link]:
 def _protector(of: NamedPart) -> Iterator[Link]:
     line, load = map(of.node, of.part.posts(of.name))
     positions = frozenset({"closed"} if isinstance(of.part, p.BreakerSwitch) else ())
-    gated = isinstance(of.part, p.InsideDevice) and of.part.inside and of.part.without_supply == "open"
+    inside = of.part if isinstance(of.part, p.InsideDevice) and of.part.inside else None
+    by_input = inside is not None and inside.commanded_by is not None
+    gated = inside is not None and (by_input or inside.without_supply == "open")
     unit = f"parts/{of.part.inside}" if gated else ""
-    yield Link(line, load, of.element, Gate.PROTECTOR, positions=positions, unit=unit)
+    yield Link(line, load, of.element, Gate.PROTECTOR, positions=positions, unit=unit, by_input=by_input)
 
 
 def _switch(of: NamedPart) -> Iterator[Link]:

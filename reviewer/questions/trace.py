@@ -265,13 +265,18 @@ def stand_words(answer: StateAnswer, element: str) -> str:
     if name in answer.state.pulled:
         return "pulled"
     if name in answer.positions:
-        return f"at {answer.positions[name]}"
+        return (
+            f"at {answer.positions[name]}{', without its ground' if _lacks_ground(answer, element) else ''}"
+        )
     if element in answer.network.lamp_contacts:
         return "giving current" if answer.healthy.alive[element] else "giving nothing"
     if element in {unit.element for unit in answer.network.units}:
         return "output off" if answer.healthy.powered[element] else "without power"
     network = answer.network
     unit = next((network.links[i].unit for i in network.links_of.get(element, ())), "")
+    if unit and answer.healthy.energised[unit]:
+        by = answer.design.parts[name].commanded_by
+        return f"open, as {by} does not command it"
     if unit:
         return f"open, as {bare(unit)} has no power"
     if answer.healthy.energised.get(element):
@@ -288,6 +293,13 @@ def stand_words(answer: StateAnswer, element: str) -> str:
         for e in waits.at
     )
     return f"not energised (held off by {held})"
+
+
+def _lacks_ground(answer: StateAnswer, switch: str) -> bool:
+    """Whether a switch rests as no source has its return at the ground against which it measures."""
+    follower = answer.network.follower.get(switch)
+    ground = None if follower is None else follower.ground
+    return ground is not None and not any(returned[ground] for returned in answer.healthy.returned.values())
 
 
 def _coil_shut(answer: StateAnswer, coil: PoweredDevice) -> BlockedPath | None:

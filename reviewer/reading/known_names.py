@@ -14,7 +14,7 @@ from reviewer.reading.yaml_events import pointer
 #: keys that say which terminals a part has
 _TELL_TERMINALS = (
     "excitation", "positions", "coil", "contacts", "supplies", "returns", "inputs", "pins", "senses",
-    "plugged-on", "control-pin", "outputs",
+    "plugged-on", "control-pin", "outputs", "ground",
 )  # fmt: skip
 
 #: names at each end of a long way that are written out

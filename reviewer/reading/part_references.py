@@ -102,6 +102,32 @@ class PartReferences(Names):
         elif part.without_supply is not None and not electronic:
             said = f"{what}: `without-supply` is for a breaker of `reset: electronic` only"
             self.collector.refer(f"{at}/without-supply", said, key=True)
+        if part.commanded_by is not None and self.collector.sound(at, "inside", "without-supply"):
+            self._command(part, part.commanded_by, f"{at}/commanded-by", what)
+
+    def _command(self, part: p.InsideDevice, ref: str, at: str, what: str) -> None:
+        """The input that turns on what is inside a unit."""
+        owner, _, terminal = ref.partition(".")
+        if part.inside is None:
+            said = f"{what}: an input commands only what is `inside` its unit; write `inside: {owner}`"
+            self.collector.refer(at, said)
+        elif part.inside != owner:
+            said = f"{what}: it is inside {part.inside}; an input of that commands it, not one of {owner}"
+            self.collector.refer(at, said)
+        elif part.without_supply == "closed":
+            said = f"{what}: no input commands it while the unit has no power; write `without-supply: open`"
+            self.collector.refer(at, said)
+        elif isinstance(unit := self.parts.get(owner), p.Load):
+            said = f"{what}: a load has no inputs; draw {owner} as an instrument, which has `inputs`"
+            self.collector.refer(at, said)
+        elif isinstance(unit, p.Instrument) and self.collector.sound(pointer("parts", owner), "inputs"):
+            signals = [i.signal for i in unit.inputs.values()]
+            if terminal not in signals:
+                hint = f"{nearest(terminal, signals)}; it has {', '.join(signals) or 'no input'}"
+                self.collector.refer(at, f"{what}: no input of {owner} has the signal `{terminal}`{hint}")
+            elif unit.reads(terminal) not in ("closed-to-ground", "closed-to-supply"):
+                said = f"{what}: the input of {ref} commands it as a contact; say there what it `reads`"
+                self.collector.refer(at, f"{said}: `closed-to-ground` or `closed-to-supply`")
 
     def _battery(self, battery: p.Battery, at: str, what: str) -> None:
         if (
@@ -151,6 +177,14 @@ class PartReferences(Names):
                 if pair[0] == pair[1]:
                     self.collector.refer(f"{here}/{i}", f"{what}: `{pair[0]}` is joined to itself")
 
+        if switch.ground is not None and self.collector.sound(at, "ground", "operated-by", "positions"):
+            here = f"{at}/ground"
+            if switch.operated_by not in ("voltage", "current"):
+                said = f"{what}: only a switch operated by voltage or current measures against a `ground`"
+                self.collector.refer(here, said, key=True)
+            elif any(switch.ground in pair for pairs in switch.positions.values() for pair in pairs):
+                said = f"{what}: `{switch.ground}` is a terminal of its contacts; its `ground` is another one"
+                self.collector.refer(here, said)
         if switch.by_hand:
             key = "follows" if switch.follows else "at-rest" if switch.at_rest else ""
             if key and self.collector.sound(at, "operated-by"):
@@ -176,9 +210,15 @@ class PartReferences(Names):
                 self.collector.refer(at, said, key=True)
         elif self.collector.sound(at, "positions"):
             self._known(switch.at_rest, switch.positions, f"{at}/at-rest", what, "position")
+        here = f"{at}/follows"
+        if switch.operated_by == "current" and self.collector.sound(at, "follows"):
+            followed = self.parts.get(switch.follows or "")
+            if isinstance(followed, p.Bus) or (switch.follows in (None, ENGINE) and followed is None):
+                said = f"{what}: the current of what moves it? write which load, instrument or alternator it"
+                self.collector.refer(here if switch.follows else at, f"{said} `follows`", key=True)
+                return
         if switch.follows is None:
             return
-        here = f"{at}/follows"
         if switch.follows != ENGINE or isinstance(self.parts.get(ENGINE), FOLLOWED):
             wanted = "load, instrument, bus or alternator"
             self._kind(switch.follows, FOLLOWED, here, what, wanted)

@@ -110,7 +110,8 @@ class _Reader:
         for at, channel in _mechanical(functions):
             if collector.sound(at, "mechanical"):
                 self._name(channel, at, "a mechanical channel", dots=False)
-            parts.setdefault(channel, MechanicalChannel())
+            engine = channel.driven_by or None
+            parts.setdefault(str(channel), MechanicalChannel.model_validate({"driven-by": engine}))
             if at in places:
                 places.setdefault(pointer("parts", channel), places[at])
         if operation is not None and not collector.problems:
@@ -275,12 +276,12 @@ def _for_the_uses(function: Function, uses: tuple[UseWord, ...]) -> Function:
     return function.model_copy(update={"loss": LossWord.of(function.loss.by_use, uses)})
 
 
-def _mechanical(functions: Mapping[str, Function]) -> Iterator[tuple[str, str]]:
+def _mechanical(functions: Mapping[str, Function]) -> Iterator[tuple[str, MechanicalName]]:
     """(pointer, name) of each channel that needs no electricity."""
     for name, function in functions.items():
         for i, channel in enumerate(function.of):
             if isinstance(channel, MechanicalName):
-                yield pointer("functions", name) + f"/of/{i}", str(channel)
+                yield pointer("functions", name) + f"/of/{i}", channel
 
 
 def _completed(wire: Wire, common: CommonWire) -> Wire:

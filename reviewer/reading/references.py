@@ -38,6 +38,7 @@ class _References(PartReferences):
         self.all_parts()
         for name, wire in wires.items():
             self._wire(name, wire)
+        self.driven: dict[str, Any] = {}
         for name, function in functions.items():
             self._function(name, function, functions)
         for name, level in levels_of(functions).items():
@@ -74,7 +75,7 @@ class _References(PartReferences):
         self._channels(channels_of, f"{at}/of", what, CHANNELS, "an instrument, a magneto, a source, a bus")
         for i, channel in enumerate(channels_of):
             if isinstance(channel, dict) and isinstance(channel.get("mechanical"), str):
-                self._mechanical_channel(channel["mechanical"], f"{at}/of/{i}", what)
+                self._mechanical_channel(channel, f"{at}/of/{i}", what)
         count = len(function.of)
         if function.any > count and self.collector.sound(at, "of"):
             said = f"{what} wants {function.any} of {count} channels; write {count} or fewer"
@@ -87,7 +88,17 @@ class _References(PartReferences):
         if circle := self._circle(name, channels):
             self.collector.refer(at, f"{what} rests on itself: {along(circle)}", key=True)
 
-    def _mechanical_channel(self, name: str, at: str, what: str) -> None:
+    def _mechanical_channel(self, channel: dict[str, Any], at: str, what: str) -> None:
+        name, engine = channel["mechanical"], channel.get("driven-by")
+        first = self.driven.setdefault(name, engine)
+        if isinstance(engine, str) and not self.engine_names:
+            said = f"{what}: the aircraft has no `engines`; name them there, or take out `driven-by`"
+            self.collector.refer(f"{at}/driven-by", said, key=True)
+        elif isinstance(engine, str):
+            self._known(engine, self.engine_names, f"{at}/driven-by", what, "engine")
+        if first != engine:
+            said = f"{what}: another function names `{name}` with another `driven-by`, or without one"
+            self.collector.refer(at, said, key=True)
         if name in self.part_names or name in self.function_names:
             said = f"{what}: `mechanical: {name}` has the name of a part or function; give it another"
             self.collector.refer(at, said)

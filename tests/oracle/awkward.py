@@ -91,6 +91,7 @@ class _Awkward(Tangle):
         if len(bench.parts) <= LARGEST - 3:
             self._outputs()
         self._inside_units()
+        self._grounds()
         bench.states["all-on"] = {"engine": "running", "switches": bench.turned()}
         if solar := [n for n, part in bench.parts.items() if part.get("from") == "solar"]:
             bench.states["all-on"]["chargers"] = solar
@@ -156,6 +157,26 @@ class _Awkward(Tangle):
                 part["inside"] = own.choice(units)
                 if part["kind"] == "breaker" and own.random() < 0.7:
                     part |= {"reset": "electronic", "without-supply": own.choice(["open", "closed"])}
+        self._commands()
+
+    def _commands(self) -> None:
+        """An input turns on what is inside some units, by a switch or a lead that goes where it should or elsewhere."""
+        bench, own = self.bench, Random(f"commands {self.bench.wires}")
+        inside = {part["inside"] for part in bench.parts.values() if "inside" in part}
+        for unit in sorted(inside):
+            if len(bench.parts) >= LARGEST or own.random() < 0.4:
+                continue
+            reads = own.choice(["closed-to-ground", "closed-to-supply"])
+            bench.parts[unit] |= {
+                "kind": "instrument",
+                "inputs": {"command": {"signal": "command-in", "reads": reads}},
+            }
+            right, wrong = (self.cold, self.hot) if reads == "closed-to-ground" else (self.hot, self.cold)
+            chain = [bench.switch(f"{unit}-command")] if own.random() < 0.7 else []
+            bench.run(f"{unit}.command-in", chain, own.choice(right if own.random() < 0.85 else wrong))
+            for part in bench.parts.values():
+                if part.get("inside") == unit and part.get("without-supply") != "closed":
+                    part["commanded-by"] = f"{unit}.command-in"
 
     def _sparks(self) -> None:
         """A magneto with its p-lead to a switch, and now and then to where it should not be."""
@@ -178,6 +199,15 @@ class _Awkward(Tangle):
             if part["kind"] == "switch" and len(part["positions"]) == 2 and own.random() < 0.3:
                 rest = own.choice(["on", "off"]) if self.breaks else "off"
                 part |= {"operated-by": "pressure", "follows": own.choice(followed), "at-rest": rest}
+
+    def _grounds(self) -> None:
+        """Some of these switches measure against a ground of their own, now and then a wrong one."""
+        own = Random(f"grounds {self.bench.wires}")
+        for name, part in self.bench.parts.items():
+            if "follows" in part and own.random() < 0.4:
+                part |= {"operated-by": "voltage", "ground": "earth"}
+                end = own.choice(self.cold if own.random() < 0.9 else self.hot)
+                self.bench.wire(f"{name}.earth", end)
 
     def _passive(self) -> None:
         """Resistors and potentiometers in place of shunts, a resistor, a potentiometer and a capacitor somewhere."""

@@ -40,6 +40,8 @@ class Way:
     #: the output of the unit that the way is, or ""; and ``unit.output`` where a state must have it on
     output: str = ""
     command: str = ""
+    #: whether an input of the unit commands the way too: the element of the way is among the coils then
+    by_input: bool = False
 
 
 @dataclass(frozen=True)
@@ -83,13 +85,15 @@ class Taker:
 class Following:
     """A switch that what it follows moves. It stands at ``moved`` while that works, else at ``rest``.
 
-    ``followed`` is an alternator or a load (elements), the bar of a bus (a node), or "" for the engine.
+    ``followed`` is an alternator or a load (elements), the bar of a bus (a node), or "" for the engine. ``ground`` is the
+    node of its own ground lead, or "": where no source gets its current back there it rests.
     """
 
     element: str
     rest: str
     moved: str
     followed: str = ""
+    ground: str = ""
 
 
 @dataclass(frozen=True)
@@ -111,7 +115,7 @@ class Circuit:
     ways: tuple[Way, ...]
     sources: tuple[Supply, ...]
     consumers: tuple[Taker, ...]
-    #: coils of relays, and dimmers
+    #: coils of relays, dimmers, and inputs of units that command what is inside these
     coils: tuple[Taker, ...]
     bundles: Mapping[str, tuple[str, ...]]
     #: channels of functions that are no loads: element -> "mechanical", or the node of a bus or the source itself
@@ -123,6 +127,8 @@ class Circuit:
     magnetos: tuple[Sparks, ...] = ()
     #: unit (an element) -> the protectors (elements) inside it
     inside: Mapping[str, list[str]] = field(default_factory=dict)
+    #: what is mechanical (an element) -> of several engines the one that drives it
+    driven: Mapping[str, str] = field(default_factory=dict)
 
 
 def circuit_of(design: Design) -> Circuit:
@@ -182,6 +188,7 @@ def circuit_of(design: Design) -> Circuit:
         for n, part in design.parts.items()
         if isinstance(part, p.Dimmer)
     ]
+    coils += [_commanding(n, part, design) for n, part in design.parts.items() if _command_of(part)]
     standing = _standing(design, ways)
     ways += [Way(f"{n}.negative", f"{n}.positive", f"parts/{n}", "forward") for n in standing]
     return Circuit(
@@ -192,7 +199,21 @@ def circuit_of(design: Design) -> Circuit:
             for n in design.of_kind(p.Magneto)
         ),
         _inside_of(design),
+        {f"parts/{n}": design.parts[n].driven_by or "" for n in design.of_kind(MechanicalChannel)},
     )  # fmt: skip
+
+
+def _command_of(part: p.Part) -> str:
+    return getattr(part, "commanded_by", None) or ""
+
+
+def _commanding(name: str, part: p.Part, design: Design) -> Taker:
+    """The input that commands a protector: it takes from the supply of the unit what it gives to a return, or the other way."""
+    unit, own = design.parts[part.inside], (_command_of(part),)
+    (reads,) = {i.reads for i in unit.inputs.values() if f"{part.inside}.{i.signal}" in own}
+    if reads == "closed-to-ground":
+        return Taker(f"parts/{name}", tuple(f"{part.inside}.{t}" for t in unit.supplies), own)
+    return Taker(f"parts/{name}", own, tuple(f"{part.inside}.{t}" for t in unit.returns))
 
 
 def _inside_of(design: Design) -> dict[str, list[str]]:
@@ -230,7 +251,8 @@ def _followers(design: Design) -> Iterator[Following]:
             followed = design.parts.get(part.follows)
             what = part.follows if isinstance(followed, p.Bus) else f"parts/{part.follows}"
             real = isinstance(followed, p.Bus | p.Consumer | p.Alternator)
-            yield Following(f"parts/{name}", part.at_rest, moved, what if real else "")
+            ground = f"{name}.{part.ground}" if part.ground else ""
+            yield Following(f"parts/{name}", part.at_rest, moved, what if real else "", ground)
 
 
 def _standing(design: Design, ways: list[Way]) -> dict[str, str]:
@@ -389,8 +411,10 @@ def _inside(name: str, part: p.Part) -> Iterator[Way]:
     if isinstance(part, p.Protector):
         positions = ("closed",) if isinstance(part, p.BreakerSwitch) else ()
         line = f"{part.plugged_on}.{name}" if part.plugged_on else f"{name}.line"
-        unit = f"parts/{part.inside}" if getattr(part, "without_supply", None) == "open" else ""
-        yield Way(line, f"{name}.load", f"parts/{name}", "protector", positions, unit)
+        gated = getattr(part, "without_supply", None) == "open" or _command_of(part)
+        unit = f"parts/{part.inside}" if gated else ""
+        by_input = bool(_command_of(part))
+        yield Way(line, f"{name}.load", f"parts/{name}", "protector", positions, unit, by_input=by_input)
     elif isinstance(part, p.Switch):
         for position, pairs in part.positions.items():
             for pair in pairs:

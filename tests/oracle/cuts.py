@@ -117,6 +117,7 @@ class LossClauses:
                 moved = way.when == "energised" or way.element in self.circuit.followers
                 gate: list[Key] = [("up", step, way.element)] if moved else []
                 gate += [("up", step, way.unit)] if way.unit else []
+                gate += [("up", step, way.element)] if way.by_input else []
                 for one, other in [(way.one, way.other), (way.other, way.one)][
                     : 1 if way.when == "forward" else 2
                 ]:
@@ -168,12 +169,13 @@ class LossClauses:
                 )
         for coil in self.circuit.coils:
             ways = ((coil.plus, coil.minus), (coil.minus, coil.plus))
-            for plus, minus in ways[: 1 + coil.either_way]:
-                yield (
-                    ("up", following, coil.element),
-                    [("fed", step, at, plus[0]), ("back", step, at, minus[0])],
-                    [coil.element],
-                )
+            for some, others in ways[: 1 + coil.either_way]:
+                for plus, minus in product(some, others):
+                    yield (
+                        ("up", following, coil.element),
+                        [("fed", step, at, plus), ("back", step, at, minus)],
+                        self._with_its_unit(coil.element),
+                    )
 
     def _with_its_unit(self, element: str) -> list[str]:
         """An element, and the unit that it is inside of."""
@@ -186,26 +188,33 @@ class LossClauses:
 
     def _followers(self, step: object, following: object) -> Iterator[Rule]:
         """A switch leaves its rest when what it follows works."""
-        loads = {load.element: load for load in self.circuit.consumers}
-        living = {source.element for source in self.circuit.sources}
+        living = [source.element for source in self.circuit.sources]
         for element, follower in self.circuit.followers.items():
-            what, head = follower.followed, ("up", following, element)
-            if what in living:
-                yield head, [("up", following, what)], []
-            elif what in loads and self._is_off(loads[what]):
-                continue
-            elif what in loads:
-                ends = [*product(loads[what].plus, loads[what].minus)]
-                if loads[what].either_way:
-                    ends += [(minus, plus) for plus, minus in ends]
-                for source in living:
-                    for plus, minus in ends:
-                        yield head, [("fed", step, source, plus), ("back", step, source, minus)], [what]
-            elif what:
-                for source in living:
-                    yield head, [("fed", step, source, what)], [f"parts/{what}"]
-            elif self.state.engine == "running":
-                yield head, [], []
+            ground = follower.ground
+            grounds: list[list[Key]] = [[("back", step, s, ground)] for s in living] if ground else [[]]
+            for (body, intact), own in product([*self._follows(follower.followed, step, following)], grounds):
+                yield ("up", following, element), [*body, *own], intact
+
+    def _follows(self, what: str, step: object, following: object) -> Iterator[tuple[list[Key], list[str]]]:
+        """What lets what a switch follows work: keys, and what must be intact."""
+        loads = {load.element: load for load in self.circuit.consumers}
+        living = [source.element for source in self.circuit.sources]
+        if what in living:
+            yield [("up", following, what)], []
+        elif what in loads and self._is_off(loads[what]):
+            return
+        elif what in loads:
+            ends = [*product(loads[what].plus, loads[what].minus)]
+            if loads[what].either_way:
+                ends += [(minus, plus) for plus, minus in ends]
+            for source in living:
+                for plus, minus in ends:
+                    yield [("fed", step, source, plus), ("back", step, source, minus)], [what]
+        elif what:
+            for source in living:
+                yield [("fed", step, source, what)], [f"parts/{what}"]
+        elif self.state.engine == "running":
+            yield [], []
 
     def _is_off(self, load: Taker) -> bool:
         """Whether the state turns a load off by a switch of its own."""
@@ -248,7 +257,8 @@ class LossClauses:
     def _other_uses(self, step: object, element: str, kind: str) -> Iterator[list[Key]]:
         """What lets a channel that is no load work: a bus that is fed, a source that any consumer or coil takes from."""
         if kind == "mechanical":
-            yield from [[]] if self.state.engine == "running" else []
+            engine = self.state.engines.get(self.circuit.driven[element], self.state.engine)
+            yield from [[]] if engine == "running" else []
         elif kind == "bus":
             yield from ([("fed", step, s.element, element.partition("/")[2])] for s in self.circuit.sources)
         else:

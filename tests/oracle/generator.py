@@ -320,6 +320,9 @@ def _automatic(bench: Workbench, loads: list[str], chance: Random) -> None:
             at_rest="low",
             **sensed,
         )
+        if bench.parts[name]["operated-by"] == "voltage":
+            bench.parts[name]["ground"] = "earth"
+            bench.wire(f"{name}.earth", "panel-ground")
         bench.add(lamp, "load", supplies=["supply", "second"] if changes else ["supply"])
         if changes:
             bench.wire(f"{name}.spare", f"{lamp}.second")

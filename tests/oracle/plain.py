@@ -37,7 +37,9 @@ none, but machines whose control is wired are alive while the engine runs, which
    joined to the structure, and so are the negatives. A short on the return of a coil that is switched there pulls the relay in.
    An output of a unit conducts while the unit was powered in the last round, or while it was not, as the output says; a commanded one
    only in a state that has it on. A protector inside a unit that is open without supply conducts only while the unit was powered so;
-   whatever is inside a unit is open when the unit is. Cold, no unit is powered; a case begins with those that are in the healthy answer.
+   whatever is inside a unit is open when the unit is. One that an input of the unit commands conducts only while the unit was powered
+   and, in the last round too, the input was commanded: one source fed a supply of the unit and got back the input that is closed to ground, or
+   fed the one that is closed to supply and got back a return of the unit. Cold, no unit is powered; a case begins with those that are in the healthy answer.
 4. A consumer is *powered* when one and the same source feeds a supply of it and gets back a return of it, and the state does not
    turn it off by a switch of its own. A coil and a
    reversible motor may be fed either way round.
@@ -53,13 +55,14 @@ none, but machines whose control is wired are alive while the engine runs, which
    battery that feeds its output and gets back its ground. While it gives nothing, its ``lamp`` is joined to its ground, open or not:
    like a relay, it takes its new state in the next round, and is told as energised while it is alive.
    Of the channels of functions that are no loads, a bus works when any source feeds it, a source when it powers a
-   consumer or coil (whether that is open or not), and what is mechanical while the engine runs; none of them when it is open itself.
+   consumer or coil (whether that is open or not), and what is mechanical while the engine runs, of several the one that drives it where one is named; none of them when it is open itself.
    A unit with a battery inside that lasts as long as the operation asks for works on without any feed, unless it is open or shorted
    itself, or turned off by a switch of its own. A function counts it among those that work; it is not *powered*, for it takes no current.
    A magneto is powered, which is to say that it fires, while its engine runs or is cranked, unless current can go from its p-lead to its
    ground or into a grounded node without crossing a protector.
    A switch that follows something stands in the next round at its moved position when the consumer that it follows is powered, any source
-   feeds the bar of its bus, its alternator is alive, or the engine runs where it follows that; else at rest.
+   feeds the bar of its bus, its alternator is alive, or the engine runs where it follows that; else at rest. One that measures
+   against a ground of its own stands at rest while no source gets back that terminal.
    A charger from the mains or the sun lives only in the states that list it. One that is fed from a bus, and a converter, live when one and the same source feeds its
    input and gets back its input return; that source must not live by the charger itself: it is one that has no input, or one of which the same was found before.
 5. When that changes no relay and no source and no such switch, it is the answer. When that has not come about after ``2 * (relays + switches + sources) + 4``
@@ -224,7 +227,7 @@ def _working(
 ) -> bool:
     """Whether a channel that is no load works."""
     if kind == "mechanical":
-        return state.engine == "running"
+        return state.engines.get(circuit.driven[element], state.engine) == "running"
     if kind == "bus":
         return any(element.partition("/")[2] in reached for reached in fed.values())
     own = {element: fed[element]}
@@ -305,6 +308,8 @@ def _conducts(
         commanded = not way.command or way.command in state.outputs_on
         if not commanded or energised[way.unit] != (way.when != "unit dead"):
             return False
+    if way.by_input and not energised[way.element]:
+        return False
     if way.when in ("energised", "at rest"):
         drawn = way.element in upset.held or (energised[way.element] and way.element not in upset.dropped)
         return drawn == (way.when == "energised")
@@ -328,7 +333,9 @@ def _works(
     returned: Mapping[str, set[str]],
     living: Mapping[str, bool],
 ) -> bool:
-    """Whether what a switch follows works."""
+    """Whether what a switch follows works, and it has its own ground where it measures against one."""
+    if follower.ground and not any(follower.ground in reached for reached in returned.values()):
+        return False
     if not follower.followed:
         return state.engine == "running"
     if follower.followed in living:

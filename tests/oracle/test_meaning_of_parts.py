@@ -196,7 +196,8 @@ def follower(made: SmallDesign, follows: str, contact: str = "rest") -> None:
     """``lamp`` behind a pressure switch that follows something, closed at rest or while that works."""
     positions: dict[str, list[list[str]]] = {"low": [], "normal": []}
     positions["low" if contact == "rest" else "normal"] = [["line", "load"]]
-    made.add("sensor", "switch", positions=positions, operated_by="pressure", follows=follows, at_rest="low")
+    by = "current" if follows == "pump" else "pressure"
+    made.add("sensor", "switch", positions=positions, operated_by=by, follows=follows, at_rest="low")
     made.load("lamp", ("sensor.line", "sensor.load"))
 
 

@@ -32,6 +32,10 @@ def problems(switch: dict[str, Any], **operation: Any) -> list[str]:
     return []
 
 
+def test_a_switch_may_be_worked_by_the_current_of_what_it_follows() -> None:
+    assert read({**LOW, "operated-by": "current"}).followers == ("sensor",)
+
+
 @pytest.mark.parametrize("follows", ["pump", "engine"])
 def test_a_state_gives_no_position_for_a_switch_that_follows_something(follows: str) -> None:
     design = read({**LOW, "follows": follows})
@@ -86,6 +90,10 @@ def without(switch: dict[str, Any], key: str) -> dict[str, Any]:
             "sensor follows pump and stands where",
         ),
         (LOW, {"excluded": [{"switches": {"sensor": "low"}, "because": "So."}]}, "sensor follows pump"),
+        ({**CRASH, "operated-by": "current"}, {}, "write which load, instrument or alternator it `follows`"),
+        ({**LOW, "operated-by": "current", "follows": "engine"}, {}, "the current of what moves it?"),
+        ({**LOW, "ground": "earth"}, {}, "only a switch operated by voltage or current measures against"),
+        ({**LOW, "operated-by": "voltage", "ground": "line"}, {}, "`line` is a terminal of its contacts"),
         (CRASH, {"actions": {"a": {"move": {"sensor": "low"}}}}, "the crew cannot move it"),
         (LOW, {"actions": {"a": {"move": {"sensor": "low"}}}}, "sensor follows pump"),
     ],

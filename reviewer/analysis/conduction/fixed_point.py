@@ -50,7 +50,8 @@ class Conduction:
     to the return of the source, or shorted to ground. ``powered[element]`` is for loads and
     instruments (and for the other channels of functions, batteries inside units among them), and
     for magnetos, which have it while they fire; ``energised[element]`` for coils, for units whose
-    power something follows, and for switches that follow something where they have left their rest;
+    power something follows, for what an input of a unit commands, and for switches that follow
+    something where they have left their rest;
     ``alive[element]`` for sources; ``zone[node]`` are the lanes in which a node is dead by a short,
     ``unsettled`` those in which relays chatter. ``tripped`` has the alternators that are lost by
     their trip, as other sources alone serve their regulator. ``hot[element]`` are the lanes in
@@ -175,7 +176,7 @@ def conduct_from(
 ) -> Conduction:
     """Solve lanes, each from its own relays (``energised``) and sources (``alive``), by element."""
     others = {element: alive[element] for element in network.lamp_contacts}
-    others |= {d.element: energised.get(d.element, 0) for d in network.dimmers}
+    others |= {d.element: energised.get(d.element, 0) for d in (*network.dimmers, *network.commands)}
     return conduct_lanes(network, lanes, start=({**energised, **others}, dict(alive)))
 
 
@@ -419,7 +420,7 @@ class _Solver:
         if channel.kind == "own battery":
             return self._on_own_battery(holder(channel.element))
         if channel.node is None:
-            return self.lanes.running & ~opened if channel.kind == "mechanical" else 0
+            return self.lanes.driven(channel) & ~opened if channel.kind == "mechanical" else 0
         if channel.kind == "bus":
             return join(reach[channel.node] for reach in self.fed.values()) & ~opened
         reach, returned = self.fed[channel.element], self.returned_by_short[channel.element]
@@ -534,4 +535,7 @@ class _Solver:
                 relays[follower.element] = self.powered(follower.device)
             else:
                 relays[follower.element] = sources.get(follower.source, self.lanes.running)
+            if follower.ground is not None:
+                returned = (each[follower.ground] for each in self.returned_by_short.values())
+                relays[follower.element] &= join(returned)
         return relays, sources

@@ -9,7 +9,7 @@ from typing import assert_never
 from reviewer.analysis.conduction.failure_modes import Failure, Mode
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState, SneakCurrent
-from reviewer.network.graph import Network, SelfPowered, Source, bare
+from reviewer.network.graph import Channel, Network, SelfPowered, Source, bare
 
 #: one failure, or several at once
 Case = Failure | tuple[Failure, ...]
@@ -71,9 +71,9 @@ class Lanes:
         """The lanes in which the engine of a magneto turns."""
         return self.turned.get(magneto.engine, self.turning)
 
-    def driven(self, source: Source) -> int:
-        """The lanes in which the engine of a source runs."""
-        return self.engines.get(source.engine, self.running)
+    def driven(self, driven: Source | Channel) -> int:
+        """The lanes in which the engine of a source, or of something mechanical, runs."""
+        return self.engines.get(driven.engine, self.running)
 
     @property
     def every(self) -> int:

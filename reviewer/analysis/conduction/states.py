@@ -67,6 +67,7 @@ class StateAnswer:
             return self.state.switches.get(name) in link.positions
         if link.gate is Gate.PROTECTOR:
             supplied = not link.unit or bool(self.healthy.energised[link.unit])
+            supplied = supplied and (not link.by_input or bool(self.healthy.energised[link.element]))
             return (supplied and name not in self.state.pulled) and (
                 not link.positions or self.state.switches.get(name) in link.positions
             )

@@ -171,7 +171,8 @@ class Cones:
     @cached_property
     def _named(self) -> list[dict[Gate | None, frozenset[str]]]:
         """For each block the elements that have relay contacts there, by their gate, the units that
-        something there follows under OUTPUT, and under None the switches and breaker-switches."""
+        something there follows and what inputs of them command under OUTPUT, and under None the
+        switches and breaker-switches."""
         found = []
         for block in self.tree.blocks:
             named: dict[Gate | None, set[str]] = {}
@@ -179,7 +180,8 @@ class Cones:
                 if link.gate in (Gate.ENERGISED, Gate.DE_ENERGISED):
                     named.setdefault(link.gate, set()).add(link.element)
                 if link.unit:
-                    named.setdefault(Gate.OUTPUT, set()).add(link.unit)
+                    own = {link.element} if link.by_input else set()
+                    named.setdefault(Gate.OUTPUT, set()).update({link.unit}, own)
                 if link.positions:
                     named.setdefault(None, set()).add(link.element)
             found.append({gate: frozenset(elements) for gate, elements in named.items()})
@@ -229,9 +231,8 @@ class Cones:
 
 def _followed(network: Network, follower: Follower) -> set[int]:
     """The nodes on which it depends where a switch stands that follows something."""
-    if follower.device is not None:
-        return {*follower.device.plus, *follower.device.minus}
-    return {n for s in network.sources if s.element == follower.source for n in s.nodes}
+    machine = {n for s in network.sources if s.element == follower.source for n in s.nodes}
+    return machine.union(follower.nodes)
 
 
 def positions_of(design: Design, switch: str) -> tuple[str, ...]:

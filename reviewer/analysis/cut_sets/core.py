@@ -85,7 +85,7 @@ def _wanted(network: Network, loads: Collection[str]) -> set[int]:
     wanted = {n for s in network.sources for n in s.nodes}
     wanted |= {c.node for c in network.channels if c.node is not None and c.element in loads}
     wanted |= {n for m in network.magnetos for n in (m.p_lead, m.ground)}
-    consumers += tuple(f.device for f in network.followers if f.device is not None)
+    wanted |= {n for f in network.followers for n in f.nodes}
     return wanted | {n for c in consumers for n in (*c.plus, *c.minus)}
 
 

@@ -22,7 +22,8 @@ from reviewer.network.search import reachable
 class Uncommanded:
     """``element``, a load or contactor, runs in a state by any of the ``shorts``.
 
-    ``path`` leads from its source to it, or to its coil; ``through`` are the coils that pick up.
+    ``path`` leads from its source to it, or to its coil; ``through`` is what conducts then:
+    relays whose coils pick up, dimmers, and what an input commands.
     """
 
     element: str
@@ -41,7 +42,7 @@ def uncommanded(design: Design, network: Network, answer: StateAnswer) -> Iterat
     healthy, failed, failures = answer.healthy, answer.failed, answer.failures
     gained = {e: m for e, m in failed.powered.items() if not healthy.powered[e]}
     coils = {
-        c.element: failed.energised[c.element] for c in network.coils if not healthy.energised[c.element]
+        c.element: failed.energised[c.element] for c in network.acting if not healthy.energised[c.element]
     }
     held = 0
     for i, failure in enumerate(failures):
@@ -61,7 +62,7 @@ def uncommanded(design: Design, network: Network, answer: StateAnswer) -> Iterat
         if lanes:
             through = tuple(e for e, m in coils.items() if m >> lanes[0] & 1 and e != element)
             shorts = tuple(failures[i] for i in lanes)
-            user = next(u for u in (*network.consumers, *network.coils) if u.element == element)
+            user = next(u for u in (*network.consumers, *network.acting) if u.element == element)
             if not through and answer.switched_returns.isdisjoint((*user.plus, *user.minus)):
                 continue  # its own return is lost
             path = next(filter(None, (_path(network, answer, e) for e in (element, *through))), ())
@@ -77,7 +78,7 @@ def _any(masks: Iterable[int]) -> int:
 
 def _path(network: Network, answer: StateAnswer, element: str) -> tuple[str, ...]:
     """From a source to what it feeds of an element in the healthy state; () where none does."""
-    user = next(u for u in (*network.consumers, *network.coils) if u.element == element)
+    user = next(u for u in (*network.consumers, *network.acting) if u.element == element)
     for node in user.inlets:
         for source in answer.fed_by(node):
             return feed_path(network, answer, source, node)

@@ -139,6 +139,7 @@ def source(kind: str, second: float, leads: int, marks: tuple[str, ...]) -> str:
 ACTUATORS = {
     "pressure": "p", "temperature": "\u03b8", "flow": "Q", "level": "h", "inertia": "a", "limit": "x",
     "voltage": "U", "stall": "\u03b1", "gear": "G",
+    "current": "I",
 }  # fmt: skip
 
 

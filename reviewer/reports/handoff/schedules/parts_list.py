@@ -39,6 +39,8 @@ _NOT_DETAILS = {
     "operated_by",
     "follows",
     "at_rest",
+    "commanded_by",
+    "ground",
     "inspected",
     "spares",
     "accessible",
