@@ -22,6 +22,7 @@ from reviewer.analysis.detection.reading_limits import ReadingLimits
 from reviewer.analysis.endurance.answers import Endurance
 from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.model.design import Check
+from reviewer.model.parts import Load
 from reviewer.network.meters import Meter
 from reviewer.network.sense_leads import (
     SenseLead,
@@ -243,6 +244,17 @@ class Detection:
         from reviewer.analysis.detection import alarm_levels
 
         return alarm_levels.disconnecting_batteries(self.design, self.states.flight_answers(), self.meters)
+
+    @cached_property
+    def warning_lamps(self) -> Mapping[str, str]:
+        """Monitor -> the lamp that shows it, where that burns at times only by its `duty`."""
+        shown = {n: m.displayed_on for n, m in self.design.watch.monitors.items()}
+        lamps = {n for n in self.design.of_kind(Load) if self.design.part(n, Load).type == "lamp"}
+        return {
+            name: lamp
+            for name, lamp in shown.items()
+            if lamp in lamps and self.design.part(lamp, Load).duty == "intermittent"
+        }
 
     def volts_without(self, alternator: str) -> Mapping[str, MonitorVolts]:
         """The same with an alternator lost and the batteries just ready for flight. Raises
