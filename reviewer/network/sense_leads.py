@@ -126,6 +126,30 @@ def sense_lead(design: Design, network: Network, meters: Mapping[str, Meter], na
     return SenseLead(stray is None and (own_supply or sent), stray)
 
 
+def read_alike(
+    design: Design, network: Network, meters: Mapping[str, Meter], name: str
+) -> tuple[tuple[str, ...], StrayLead] | None:
+    """The later monitors of a voltage on the same instrument that read the point of this one, and the
+    inputs that lead there; None where there is none.
+
+    Where one of them is declared to sense its own input, so that the file does not say of what it is
+    to tell. Of several on one point the others say it themselves.
+    """
+    meter, found = meters[name], dict[str, tuple[int, tuple[str, ...]]]()
+    for other, m in meters.items():
+        if m.instrument == meter.instrument and m.drawn and not m.shunt and m.shows == "voltage":
+            at = _point(design, network, m.ends[0])
+            if at is not None:
+                found[other] = at
+    alike = [n for n, (at, _) in found.items() if name in found and at == found[name][0]]
+    inputs = tuple(dict.fromkeys(network.names[meters[n].ends[0]] for n in alike))
+    own = _inputs(design, network, meter, [bare(meter.instrument)]) if alike else set()
+    if alike[:1] != [name] or len(inputs) < 2 or not any(own & set(meters[n].sensed) for n in alike):
+        return None
+    path = tuple(dict.fromkeys(e for n in alike for e in found[n][1]))
+    return tuple(alike[1:]), StrayLead(inputs, network.names[found[name][0]], path)
+
+
 def _lamp_lead(design: Design, network: Network, meter: Meter) -> SenseLead:
     """Whether a lamp is lit by what its monitor senses: it is joined to that, or a relay that it is
     joined to has its coil there.

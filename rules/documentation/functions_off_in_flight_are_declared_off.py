@@ -7,8 +7,9 @@ How judged: in each state of use `flight` or `abnormal`, with no failure, a func
 many powered channels as it needs, and whose loss is minor or major, is listed under `without`. Left
 out is a function that is a channel of another which works there: the other channels do its work;
 and one with a load that has no return path, which every-load-has-a-return-path reports. Major where
-its loss is. A function of hazardous or catastrophic loss has its own rule, critical-
-functions-are-powered-in-every-flight-state.
+its loss is. A unit with an `internal-battery` works in the state while that lasts. A function of
+hazardous or catastrophic loss has its own rule,
+critical-functions-are-powered-in-every-flight-state.
 
 Not covered: states on the ground; how long a battery keeps a function powered.
 """
@@ -18,6 +19,12 @@ from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "not there when wanted"
 CITATIONS = (("practice", "each line of an emergency checklist states its effect on the system"),)
+WORDS = {
+    "load": "{} not powered",
+    "source": "{} feeding nothing",
+    "bus": "{} dead",
+    "mechanical": "{} not running",
+}
 REMEDY = "Set the switches of the state so that the function works, or list it under `without`."
 
 
@@ -37,17 +44,18 @@ def judge(subject: Subject, facts: Facts):
     for answer in facts.states.answers():
         state, alive = answer.state, answer.alive
         replaced = any(alive[n] and function in f.of for n, f in facts.design.functions.items())
-        if state.use != "ground" and function not in state.without and not alive[function] and not replaced:
+        declared = state.use == "ground" or function in state.without
+        if not declared and not replaced and not facts.states.works_for_a_time(answer, function):
             off.append(answer)
     if off and not any(facts.paths.missing_return(f"parts/{n}") for n in facts.states.units_of(function)):
         first, also = off[0], [a.state.name for a in off[1:]]
-        dead = [n for n in facts.states.units_of(function) if not first.healthy.powered[f"parts/{n}"]]
+        dead = facts.states.off_channels(first, function)
         yield Unmet(
             f"{function} does not work in {first.state.name}, which is not declared without it: "
-            f"{', '.join(dead)} not powered.",
+            f"{', '.join(WORDS[kind].format(', '.join(names)) for kind, names in dead.items())}.",
             state=first.state.name,
             numbers=(
-                ("loads not powered", ", ".join(dead)),
+                *((WORDS[kind].format(f"{kind}s"), ", ".join(names)) for kind, names in dead.items()),
                 *((("also in", ", ".join(also)),) if also else ()),
             ),
             hazard=max(HAZARD, HazardClass.of(facts.design.functions[function].loss)),

@@ -7,12 +7,23 @@ How judged: from the detailed stage on, each wire between blocks, studs, structu
 negatives of sources has `max-resistance`. If it carries return current of an alternator or
 starter to the battery the limit may be 2.5 milliohm, as for the frame of equipment, unless the
 wire alone has more; else the resistance of the wire itself by the published table and 3 milliohm
-for each of its two connections. It may not be below that of the wire.
+for each of its two connections, and for any other lead twice that: a joint under paint or dirt has
+many times as much, and a test that is nearer to a sound joint fails sound ones. It may not be below
+that of the wire.
 
 Not covered: bonds for static and lightning; mountings without a wire.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bond_limit, quantity
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    bond_limit,
+    practice,
+    quantity,
+)
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "to put in order"
@@ -20,7 +31,9 @@ CITATIONS = (
     ("ac-43-13-1b", "11-189, 3 milliohm for each connection of a bonding jumper"),
     ("ac-43-13-1b", "11-188f, 2.5 milliohm from the frame of equipment to structure"),
     ("practice", "the limit for frames of equipment is used for heavy returns too"),
+    ("practice", "the test of a light ground lead accepts up to twice what its wire and sound joints have"),
 )
+MARGIN = practice("factors", "light-ground-lead-over-its-sound-resistance").high
 REMEDY = "State a limit in `max-resistance`, and put it on the test card."
 
 
@@ -37,7 +50,8 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"`max-resistance` of {name}")
     own = facts.wires.wire_ohms(name) or 0.0
     frame, jumper = bond_limit("frame").value, own + 2 * bond_limit("connection").value
-    most = frame if subject.pointer in facts.grounds.heavy_wires and own < frame else jumper
+    heavy = subject.pointer in facts.grounds.heavy_wires
+    most = (frame if own < frame else jumper) if heavy else MARGIN * jumper
     if accepted > most:
         yield Unmet(
             f"The test of {name} accepts {quantity(accepted * 1000, 'milliohm')}; limit "

@@ -8,7 +8,8 @@ instrument, the wires, pins and blocks that every path to the negative of a batt
 needs, with every contact closed. They may share the negative lead of a battery that feeds the noisy
 one, with the connectors, shunts and splices in series in it, and the block at its other end,
 nothing else. A motor is pulsed unless it says otherwise. Against a pulsed load only instruments
-with audio or a sensor signal count.
+with audio or a sensor signal count. A load whose supply is `filtered` may share the ground block
+that it ends at and what follows; not the own return wire of an instrument.
 
 Not covered: what two returns share by one of several paths, as where two batteries feed both, and
 coupling inside bundles.

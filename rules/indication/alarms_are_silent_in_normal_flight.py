@@ -1,4 +1,4 @@
-"""An alarm of a voltage is silent in normal flight.
+"""An alarm of a voltage, or a warning lamp, is silent in normal flight.
 
 Why: a lamp that is lit in every flight is not seen when it means something, and is taped over.
 
@@ -6,9 +6,11 @@ How judged: each voltage with an `alarm-below` or `alarm-above` is solved where 
 in every phase of the normal state with nothing failed. It must be on the silent side of both. Where
 the reading is outside of 13.4 V to 14.7 V (26.8 V to 29.4 V in a 28 V system) the alarm is right
 and the voltage is not: minor here, as other rules judge the cause. A display without power gives no
-alarm.
+alarm. A lamp that shows a monitor and whose `duty` is `intermittent` must be dark in the normal
+state.
 
-Not covered: alarms of a current, warnings on the ground, and the spread of the regulator's setting.
+Not covered: lamps of which no duty is stated, alarms of a current, warnings on the ground, and the
+spread of the regulator's setting.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity
@@ -30,12 +32,23 @@ def subjects(facts: Facts):
     return [
         f"watch/monitors/{name}"
         for name, m in monitors.items()
-        if m.alarm_below is not None or m.alarm_above is not None
+        if m.alarm_below is not None or m.alarm_above is not None or name in facts.detection.warning_lamps
     ]
 
 
 def judge(subject: Subject, facts: Facts):
     monitor = facts.design.watch.monitors[subject.name]
+    if lamp := facts.detection.warning_lamps.get(subject.name):
+        if facts.states.answers()[0].healthy.powered[f"parts/{lamp}"]:
+            state = facts.states.operation.normal
+            yield Unmet(
+                f"{lamp}, which shows {subject.name}, burns in {state}.",
+                field="displayed-on",
+                state=state,
+                path=facts.states.path_to(state, f"parts/{lamp}"),
+                remedy="Join the lamp to what switches it, so that it is dark while nothing is wrong.",
+            )
+        return
     if monitor.displayed_on is None:
         raise NotAssessable(f"`displayed-on` of {subject.name}: what shows it")
     read = facts.detection.normal_volts.get(subject.name)

@@ -8,10 +8,11 @@ instrument: wires, connectors, splices, studs, a switch in one position, and cir
 feeds nothing but sense leads. The terminals of one bus are as good as each other; the two sides of
 a shunt are not. The instrument's only supply is accepted. Where no lead goes there, an input that
 reads a voltage and is at a point that none of its monitors senses is a finding; so are more inputs
-at a point than monitors of it, and an input that `reads: voltage` at a ground. Else an input of a
-unit that shows no monitor, and so may send the reading on, or one of several supplies, is accepted;
-else the lead is missing data. A lead by a selector must be joined in the state of each check that
-watches the monitor. A lamp must be joined to what it is declared to show, by contacts,
+at a point than monitors of it, an input that `reads: voltage` at a ground, and two monitors that
+sense inputs of the instrument by themselves where the leads of both are at one point. Else an input
+of a unit that shows no monitor, and so may send the reading on, or one of several supplies, is
+accepted; else the lead is missing data. A lead by a selector must be joined in the state of each
+check that watches the monitor. A lamp must be joined to what it is declared to show, by contacts,
 diodes and protection, or to a relay whose coil is joined to that. A lamp that a unit or a sensor
 lights is accepted.
 
@@ -51,6 +52,15 @@ def judge(subject: Subject, facts: Facts):
                 ("declared", f"{monitor.senses} on {monitor.displayed_on}"),
                 ("connected", f"{', '.join(lead.stray.inputs)} at {lead.stray.at}"),
             ),
+        )
+    elif alike := facts.detection.read_alike(name):
+        others, lead_there = alike
+        yield Unmet(
+            f"{' and '.join((name, *others))} read the same: {' and '.join(lead_there.inputs)} are at "
+            f"{lead_there.at}.",
+            field="senses",
+            path=lead_there.path,
+            numbers=(("connected", f"{', '.join(lead_there.inputs)} at {lead_there.at}"),),
         )
     elif check := facts.detection.deselected_in(name):
         state = facts.design.watch.checks[check].state

@@ -7,7 +7,8 @@ makes what it senses dead and what shows it unpowered. If nothing else is lost, 
 own breaker or wire, and its dark display is seen: no finding. Nor is it one where no instrument and
 no lamp that was on is left with power, as in an aircraft of one bus: the dark panel is seen.
 Several warnings that one failure takes with their display are one finding. A lamp that goes out is
-no warning and is not judged.
+no warning and is not judged. A unit with an `internal-battery` that lasts for the
+`recognition-time` goes on and warns.
 
 Not covered: whether the alarm sounds, and warnings that the file does not list under `watch`.
 """

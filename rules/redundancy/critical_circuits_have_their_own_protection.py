@@ -3,8 +3,9 @@
 Why: a fault in a lamp or a radio then opens the breaker of an ignition or a fuel pump.
 
 How judged: for each load that a function of hazardous or catastrophic loss depends on, every
-breaker, fuse and current limiter whose opening loses it in a normal flight state; the feeder of its
-bus and the supply of its relay's coil are among them. In every declared state none of them may be
+breaker, fuse and current limiter whose opening loses it in a normal flight state, but where the
+function goes on there without electricity, as by an engine-driven pump; the feeder of its bus and
+the supply of its relay's coil are among them. In every declared state none of them may be
 the nearest to another load. Another load may have its own device behind it, if the ratings ensure
 that this one opens first: 1.5 times as high and of the same or a slower kind (fuse, breaker,
 current limiter), a fuse above a breaker twice.

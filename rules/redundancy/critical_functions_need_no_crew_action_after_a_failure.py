@@ -11,7 +11,8 @@ accessible on the ground only stays as it is. A short that a device further upst
 must be recovered in each outcome. Major if one move is enough and an alarm or a lost reading shows
 it, else hazardous. Other rules cover what no declared action recovers.
 
-Not covered: whether the crew can reach the switch, and intermittent open circuits.
+Not covered: whether the crew can reach the switch, intermittent open circuits, and the failure of
+what is mechanical, as an engine-driven pump, after which the crew switches its backup on.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, feeds, quantity

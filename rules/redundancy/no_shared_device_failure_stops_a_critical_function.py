@@ -14,8 +14,8 @@ named. What loses one load alone is reported at this load, a short at the circui
 fault zone, where that loses the function otherwise too. A concept does not say at which bolt of
 structure a wire ends.
 
-Not covered: double failures and mechanical parts of the engine. Another rule covers what a declared
-crew action recovers.
+Not covered: double failures, and the failure of what is mechanical. Another rule covers what a
+declared crew action recovers.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, of_single_points

@@ -10,8 +10,8 @@ the return to another does not count. The outermost function lost is named. What
 alone is reported at this load, by no-single-supply-failure-stops-a-critical-function. Studs, ground
 blocks and connectors have their own rule.
 
-Not covered: double failures and mechanical parts of the engine. Another rule covers what a declared
-crew action recovers.
+Not covered: double failures, and the failure of what is mechanical. Another rule covers what a
+declared crew action recovers.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, of_single_points

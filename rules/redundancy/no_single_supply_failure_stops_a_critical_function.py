@@ -10,8 +10,8 @@ function lost is named. What loses one load alone is reported at this load, a sh
 fault zone. Switches, contactors, connectors and studs have their own rule; so has circuit
 protection that channels share (redundant-channels-share-no-circuit-protection).
 
-Not covered: double failures, discharged batteries and mechanical parts of the engine. Another rule
-covers what a declared crew action recovers.
+Not covered: double failures, discharged batteries, and the failure of what is mechanical. Another
+rule covers what a declared crew action recovers.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, of_single_points

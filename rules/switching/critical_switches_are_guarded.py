@@ -5,12 +5,13 @@ switch that was brushed off.
 
 How judged: in each normal flight state each switch is moved alone to each other position. It is
 critical if the move loses a function of hazardous or catastrophic loss, stops a channel of a
-function of catastrophic loss, runs a starter, or drops out a contactor, or a relay in its place,
-and with it a source of such a function or a battery from all its buses; or if the switch changes
-such a function over. It must then be `guarded`, a `locking-lever` or a `key`. Where the move sets
-an `excluded` combination, the other switch is taken along, as under a bar; a momentary position
-takes none along and is not set. A gate that holds the switch instead is its guard: declare it as
-`guarded`. Switches that no hand moves are left out.
+function of catastrophic loss (a load, unless the function goes on with all electricity gone, as by
+an engine-driven pump; or a magneto), runs a starter, or drops out a contactor, or a relay in its
+place, and with it a source of such a function or a battery from all its buses; or if the switch
+changes such a function over. It must then be `guarded`, a `locking-lever` or a `key`. Where the
+move sets an `excluded` combination, the other switch is taken along, as under a bar; a momentary
+position takes none along and is not set. A gate that holds the switch instead is its guard: declare
+it as `guarded`. Switches that no hand moves are left out.
 
 Not covered: a guard left open, switch-rated breakers, two switches moved by themselves at once, and
 the switch's place on the panel.

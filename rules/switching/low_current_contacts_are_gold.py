@@ -8,7 +8,8 @@ the positions that no state of flight sets. Each load counts as the file gives i
 whatever the volts of its bus, or with its `peak` if given. Below 0.5 A, or
 if the contact passes a signal alone, `contact-material` must be gold. A bus with a voltage sense
 lead is no signal. A contact without current to what has power is left out, and one that a conductor
-bypasses.
+bypasses. The maker of a pressure, temperature, flow or level switch chooses its contact for a lamp
+or an input: its metal is judged where it is stated, and not asked for.
 
 Not covered: relay contacts, silver contacts rated for small currents, and signals of eight volts
 and more.
@@ -19,6 +20,7 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "to put in order"
 CITATIONS = (("ac-43-13-1b", "11-53g, low-energy loads"),)
+SENDERS = ("pressure", "temperature", "flow", "level")
 REMEDY = "Use a switch with gold-plated contacts, or load the contact with half an ampere."
 
 
@@ -40,6 +42,8 @@ def judge(subject: Subject, facts: Facts):
             raise NotAssessable(facts.switches.unknown_contacts[subject.pointer])
         return
     if metal is None:
+        if subject.part(facts.design).operated_by in SENDERS:
+            return
         raise NotAssessable(f"`contact-material` of {name}")
     (a, b), amps = min(low.items(), key=lambda item: item[1])
     carries = (

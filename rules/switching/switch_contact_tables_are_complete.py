@@ -3,9 +3,10 @@
 Why: what a switch does between positions decides whether two sources meet; a gap in the table hides
 a position in which a load is dead.
 
-How judged: `transfer` is stated and known; the switch has at least two positions; no two positions
-join the same terminals; every terminal of a position that joins something is wired. A switch that
-no hand moves is asked for `transfer` only where each of its positions joins something.
+How judged: the switch has at least two positions; no two of them join the same terminals. Where
+more than one position joins something, `transfer` is stated and known: the contacts of the one are
+open before those of the other close, or not. A switch that joins in one position alone, as an
+on-off switch, has nothing to say there.
 
 Not covered: whether the table is that of the switch bought.
 """
@@ -30,9 +31,11 @@ def judge(subject: Subject, facts: Facts):
         yield Unmet(f"Switch {name} has a single position.", field="positions")
     elif len(set(tables)) < len(tables):
         yield Unmet(f"Switch {name} has two positions that join the same terminals.", field="positions")
+    elif sum(map(bool, tables)) < 2:
+        return
     elif switch.transfer == "unknown":
         yield Unmet(
             f"The contacts of {name} during transfer between positions are not known.", field="transfer"
         )
-    elif switch.transfer is None and (switch.by_hand or all(tables)):
+    elif switch.transfer is None:
         raise NotAssessable(f"`transfer` of {name}")

@@ -6,7 +6,8 @@ have wires sized for the average current.
 How judged: for each load with a `peak`, and each intermittent one: the voltage drop from the bus to
 the load and back at its peak, with all others at their usual current, against AC 43.13-1B Table
 11-6, intermittent. In the flown state with the largest drop; if it is fed in none, with one switch
-moved from the normal state. Diode drops are left out.
+moved from the normal state. Diode drops are left out. So is what has power only while the engine is
+cranked, as a lamp beside the starter: loads-keep-their-minimum-voltage-while-cranking judges it.
 
 Not covered: the starter (another rule), and momentary inrush.
 """
@@ -41,6 +42,9 @@ def judge(subject: Subject, facts: Facts):
         return
     found = facts.wires.large_peak_runs.get(subject.pointer)
     if found is None:
+        fed = [a.state for a in facts.states.answers() if a.healthy.powered[subject.pointer]]
+        if fed and all(state.engine == "cranking" for state in fed):
+            return
         raise NotAssessable(f"a state in which {name} is fed")
     if isinstance(found, NotAssessable):
         raise found

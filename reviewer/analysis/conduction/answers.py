@@ -158,6 +158,27 @@ class States:
         works = {f"parts/{n}": int(n not in loads) for n in self.design.parts}
         return not states.function_masks(self.design, works, 1)[function]
 
+    def works_for_a_time(self, answer: StateAnswer, function: str) -> bool:
+        """Whether a function works in a state with nothing failed, while the batteries inside its
+        units last. A unit that is turned off at its own switch does not."""
+        powered = dict(answer.healthy.powered)
+        for name in states.loads_of(self.design, function):
+            on = answer.state.switches.get(name) != "off"
+            powered[f"parts/{name}"] |= int(on and bool(self.design.parts[name].internal_battery))
+        return bool(states.function_masks(self.design, powered, 1)[function])
+
+    def off_channels(self, answer: StateAnswer, function: str) -> Mapping[str, list[str]]:
+        """What a function rests on and what does not work in a state with nothing failed, by kind: loads
+        and magnetos (``"load"``), sources, buses, what is mechanical."""
+        tree, powered = self.design.function_tree, answer.healthy.powered
+        kinds = {bare(c.element): c.kind for c in self.network.channels}
+        found: dict[str, list[str]] = {}
+        for name in (*tree.loads[function], *tree.others[function]):
+            if not powered[f"parts/{name}"]:
+                kind = "load" if name in tree.loads[function] else kinds[name]
+                found.setdefault(kind, []).append(name)
+        return found
+
     @cached_property
     def cones(self) -> switch_combinations.Cones:
         """Which switches can matter between some nodes."""

@@ -327,6 +327,31 @@ def units_of(design: Design, function: str) -> tuple[str, ...]:
     return design.function_tree.loads[function]
 
 
+def loads_needed(design: Design, answer: StateAnswer, function: str) -> tuple[str, ...]:
+    """:func:`loads_of`, without those under a function that goes on in a state with all electricity
+    gone, by what is mechanical and by magnetos."""
+    left = {
+        c.element: answer.healthy.powered[c.element]
+        for c in answer.network.channels
+        if c.kind == "mechanical"
+    }
+    left |= {m.element: answer.healthy.powered[m.element] for m in answer.network.magnetos}
+    goes_on = function_masks(design, dict.fromkeys(answer.healthy.powered, 0) | left, 1)
+    if not any(goes_on.values()):
+        return loads_of(design, function)
+    found = dict[str, None]()
+    todo = [function]
+    for name in todo:
+        if goes_on[name]:
+            continue
+        for channel in design.functions[name].of:
+            if channel in design.functions:
+                todo.append(channel)
+            else:
+                found.update(dict.fromkeys((channel, *design.takers.get(channel, ()))))
+    return tuple(n for n in loads_of(design, function) if n in found)
+
+
 def watched(design: Design, network: Network, functions: Iterable[str]) -> frozenset[str]:
     """The elements of which it matters to some functions whether they work: their channels that are no
     functions, and every load where a source is one, which works while it powers any."""

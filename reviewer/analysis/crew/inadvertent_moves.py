@@ -11,6 +11,7 @@ from reviewer.analysis.conduction.states import (
     StateAnswer,
     critical_functions,
     function_masks,
+    loads_needed,
     loads_of,
     units_of,
 )
@@ -27,8 +28,9 @@ class InadvertentMove:
 
     ``along`` are the switches that the move takes along, with the positions that they come to.
     ``functions`` are the critical ones that it loses, ``channels`` the loads of functions of
-    catastrophic loss that it stops, ``starters`` those that it runs, ``contactors`` those that drop
-    out and with them a source of a critical function, or a battery from all its buses.
+    catastrophic loss that it stops, unless such a function goes on without electricity, and their
+    magnetos, ``starters`` those that it runs, ``contactors`` those that drop out and with them a
+    source of a critical function, or a battery from all its buses.
     """
 
     switch: str
@@ -103,8 +105,11 @@ class _Watched:
         self.works = function_masks(design, moved.powered, (1 << moved.width) - 1)
         self.functions = [f for f in critical_functions(design) if answer.alive[f]]
         grave = [n for n, f in design.functions.items() if HazardClass.of(f.loss) is HazardClass.CATASTROPHIC]
+        needed = {f: {*design.of_kind(p.Magneto), *loads_needed(design, answer, f)} for f in grave}
         self.channels = tuple(
-            dict.fromkeys(load for function in grave for load in units_of(design, function))
+            dict.fromkeys(
+                n for function in grave for n in units_of(design, function) if n in needed[function]
+            )
         )
         self.starters = [n for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
         self.contactors, self.relays = design.of_kind(p.Contactor), design.of_kind(p.Electromagnet)

@@ -7,11 +7,17 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import conduct
-from reviewer.analysis.conduction.states import StateAnswer, critical_functions, function_masks, loads_of
+from reviewer.analysis.conduction.states import (
+    StateAnswer,
+    critical_functions,
+    function_masks,
+    loads_of,
+    units_of,
+)
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Network, bare
+from reviewer.network.graph import Network, bare, holder
 
 
 @record
@@ -53,7 +59,8 @@ def common_losses(
     """The critical functions that the elements at each place lose together in a state.
 
     Not those that one of them loses alone, nor those that a severed bundle of them loses: they are
-    single failures.
+    single failures. Nor those that the loads at the place lose by failing themselves: no other route
+    of a wire would keep them.
     """
     names = list(places)
     cases = [tuple(Failure(e, OPEN) for e in places[name]) for name in names]
@@ -65,9 +72,21 @@ def common_losses(
         if answer.alive[function]:
             for lane, name in enumerate(names):
                 inside = set(places[name])
-                if not works[function] >> lane & 1 and not _lost_singly(network, answer, function, inside):
+                if (
+                    not works[function] >> lane & 1
+                    and not _lost_by_loads(design, answer, function, inside)
+                    and not _lost_singly(network, answer, function, inside)
+                ):
                     channels = tuple(_channels(design, answer, function, inside))
                     yield CommonLoss(function, name, answer.state.name, channels)
+
+
+def _lost_by_loads(design: Design, answer: StateAnswer, function: str, inside: set[str]) -> bool:
+    """Whether a function is lost by the failure of those of its loads and magnetos that are inside."""
+    own = {f"parts/{n}" for n in units_of(design, function)} & inside
+    return not function_masks(
+        design, {e: m * (holder(e) not in own) for e, m in answer.healthy.powered.items()}, 1
+    )[function]
 
 
 def _lost_singly(network: Network, answer: StateAnswer, function: str, inside: set[str]) -> bool:

@@ -99,7 +99,8 @@ def single_points(
 
     The function works in the healthy state, and no declared action restores it:
     ``restored[function]`` are the failures of the state after which an action does,
-    ``unstuck[function]`` those of its stuck relays. Where a function and one that needs it are both
+    ``unstuck[function]`` those of its stuck relays. What is mechanical is no element of the electrical
+    system, and its own failure no point of it. Where a function and one that needs it are both
     lost, the outermost of at least the same class is named.
     """
     return _points(design, network, answer, lambda works, f, done: works | done.get(f, 0), restored, unstuck)
@@ -128,6 +129,7 @@ def _points(
     points: dict[tuple[str, str], SinglePoint] = {}
     critical = [f for f in critical_functions(design) if answer.alive[f]]
     single, stuck = answer.functions, answer.stuck_functions
+    mechanical = {c.element for c in network.channels if c.kind == "mechanical"}
     for tried in (
         _Tried(
             answer.failures,
@@ -145,6 +147,8 @@ def _points(
         ),
     ):
         for element, indexes in _by_element(tried.failures).items():
+            if element in mechanical:
+                continue
             lost = [f for f in critical if any(not tried.works[f] >> i & 1 for i in indexes)]
             for function in outermost(design, lost):
                 losing = [i for i in indexes if not tried.works[function] >> i & 1]

@@ -3,9 +3,10 @@ alternator, and below which voltage the alarm of a reserve comes too late."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import OperatingPoints, assessed
 from reviewer.analysis.operating_point.solved_state import OperatingPoint
@@ -14,6 +15,8 @@ from reviewer.model.design import Design
 from reviewer.model.parts import Battery
 from reviewer.model.record import record
 from reviewer.network.graph import bare
+from reviewer.network.meters import Meter
+from reviewer.network.search import conductors_and_protectors, reachable
 from reviewer.tables.practice import practice
 
 
@@ -25,6 +28,35 @@ class MonitorVolts:
     at_least: str
     most: float
     at_most: str
+
+
+def disconnecting_batteries(
+    design: Design, answers: Sequence[StateAnswer], meters: Mapping[str, Meter]
+) -> dict[str, tuple[str, float]]:
+    """Monitor of a voltage with a low alarm -> the battery among those that feed what it senses, in some
+    states, that disconnects itself at the lowest voltage, and that voltage.
+
+    Not where one of them states none. A battery that conductors and circuit protection join to that
+    point counts alone: what feeds it through a diode or a switch does not hold it when it is needed.
+    """
+    found = {}
+    for name, monitor in design.watch.monitors.items():
+        if monitor.alarm_below is None or monitor.shows != "voltage":
+            continue
+        node = meters[name].sensed[0]
+        feeding = dict.fromkeys(
+            bare(s.element)
+            for a in answers
+            for s in a.network.sources
+            if s.kind == "battery" and a.healthy.fed[s.element][node]
+        )
+        near = reachable(answers[0].network, [node], conductors_and_protectors) if feeding else set()
+        at_it = [n for n in feeding if answers[0].network.node(f"{n}.positive") in near]
+        levels = {n: design.part(n, Battery).low_voltage_disconnect for n in at_it or feeding}
+        known = {n: volts for n, volts in levels.items() if volts is not None}
+        if known and len(known) == len(levels):
+            found[name] = min(known.items(), key=lambda level: level[1])
+    return found
 
 
 def normal_volts(points: OperatingPoints, state: str) -> Mapping[str, MonitorVolts]:

@@ -99,7 +99,8 @@ def disabling_failures(meters: Mapping[str, Meter], name: str, normal: StateAnsw
     """Failures after which both what a monitor senses and what shows it are dead.
 
     A failure that loses nothing else is in the branch of that unit and is left out; so is one that
-    leaves the whole panel dark, which shows.
+    leaves the whole panel dark, which shows. A unit with a battery inside that lasts for the time in
+    which the crew notices is dead by its own failure alone.
     """
     meter, healthy, failed = meters[name], normal.healthy, normal.failed
     if not (healthy.live(meter.sensed[0]) and lit(meter, healthy)):
@@ -110,7 +111,16 @@ def disabling_failures(meters: Mapping[str, Meter], name: str, normal: StateAnsw
             others |= ~mask
     dark = _panel_dark(normal, {m.instrument for m in meters.values() if m.lamp})
     both = ~failed.live(meter.sensed[0]) & ~lit(meter, failed) & others & ~dark
+    if _warns_on_own_battery(normal.design, meter.instrument):
+        both &= sum(1 << i for i, f in enumerate(normal.failures) if f.element == meter.instrument)
     return tuple(failure for i, failure in enumerate(normal.failures) if both >> i & 1)
+
+
+def _warns_on_own_battery(design: Design, unit: str) -> bool:
+    """Whether the battery inside a unit lasts until the crew has noticed a loss, where that is stated."""
+    own = getattr(design.parts.get(bare(unit)), "internal_battery", None) if unit else None
+    needed = design.operation.recognition_time if design.operation else None
+    return own is not None and own >= (needed or 0.0)
 
 
 def _panel_dark(normal: StateAnswer, warning_lamps: Collection[str]) -> int:

@@ -22,8 +22,16 @@ from reviewer.analysis.detection.reading_limits import ReadingLimits
 from reviewer.analysis.endurance.answers import Endurance
 from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.model.design import Check
+from reviewer.model.parts import Load
 from reviewer.network.meters import Meter
-from reviewer.network.sense_leads import SenseLead, deselected, sense_lead, wired_meters
+from reviewer.network.sense_leads import (
+    SenseLead,
+    StrayLead,
+    deselected,
+    read_alike,
+    sense_lead,
+    wired_meters,
+)
 
 if TYPE_CHECKING:
     from reviewer.analysis.detection import indications
@@ -176,6 +184,10 @@ class Detection:
         """The lead of a monitor of an instrument, or where an input of that is instead."""
         return sense_lead(self.design, self.network, self.meters, monitor)
 
+    def read_alike(self, monitor: str) -> tuple[tuple[str, ...], StrayLead] | None:
+        """Later monitors on its instrument that read the point that this one reads, and how."""
+        return read_alike(self.design, self.network, self.meters, monitor)
+
     def deselected_in(self, monitor: str) -> str | None:
         """The first check that watches a monitor while a selector is elsewhere than at its lead."""
         for name, check in self.design.watch.checks.items():
@@ -224,6 +236,25 @@ class Detection:
         from reviewer.analysis.detection import alarm_levels
 
         return alarm_levels.normal_volts(self.points, self.states.operation.normal)
+
+    @cached_property
+    def alarms_of_disconnecting_batteries(self) -> Mapping[str, tuple[str, float]]:
+        """Monitor with a low alarm -> the battery that it senses and that disconnects itself at the
+        lowest voltage in normal flight, and that voltage."""
+        from reviewer.analysis.detection import alarm_levels
+
+        return alarm_levels.disconnecting_batteries(self.design, self.states.flight_answers(), self.meters)
+
+    @cached_property
+    def warning_lamps(self) -> Mapping[str, str]:
+        """Monitor -> the lamp that shows it, where that burns at times only by its `duty`."""
+        shown = {n: m.displayed_on for n, m in self.design.watch.monitors.items()}
+        lamps = {n for n in self.design.of_kind(Load) if self.design.part(n, Load).type == "lamp"}
+        return {
+            name: lamp
+            for name, lamp in shown.items()
+            if lamp in lamps and self.design.part(lamp, Load).duty == "intermittent"
+        }
 
     def volts_without(self, alternator: str) -> Mapping[str, MonitorVolts]:
         """The same with an alternator lost and the batteries just ready for flight. Raises

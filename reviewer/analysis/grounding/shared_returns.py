@@ -6,6 +6,7 @@ Which conductors returns have in common, what the loss of one takes, and the lea
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from itertools import takewhile
 
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.masks import join, ways_out
@@ -181,11 +182,14 @@ def shared_returns(
 
     Of an alternator, starter or load with ``returns``, before the star at its ``batteries``. With a
     pulsed load only instruments count that take sound or the signal of a sensor (``hearing``), with
-    an alternator or starter all do.
+    an alternator or starter all do. A load whose supply is filtered shares what is ahead of its first
+    block, stud or structure alone: behind it its pulses are smoothed.
     """
     part, own = design.parts[noisy], _path_home(design, network, noisy, batteries)
     points = star(design, network, batteries)
     heavy = isinstance(part, p.Alternator) or _is_starter(part)
+    if not heavy and getattr(part, "filtered", False):
+        own = tuple(takewhile(lambda c: not _is_ground(design, network, c), own))
     found = []
     for name, theirs in returns.items():
         common = tuple(c for c in own if c in theirs and c not in points)
@@ -193,6 +197,11 @@ def shared_returns(
             path = own[: own.index(common[-1]) + 1]
             found.append(SharedReturn(noisy, name, _elements(network, common), _elements(network, path)))
     return tuple(found)
+
+
+def _is_ground(design: Design, network: Network, conductor: int) -> bool:
+    element = network.links[conductor].element
+    return element.startswith("parts/") and isinstance(design.parts[bare(element)], _GROUNDS)
 
 
 def _path_home(design: Design, network: Network, name: str, batteries: Collection[str]) -> tuple[int, ...]:

@@ -179,10 +179,11 @@ class Protection:
     def needed_protectors(self) -> Mapping[str, tuple[circuit_protection.Needed, ...]]:
         """Protective devices whose opening loses a load of a critical function.
 
-        In a state of normal flight. Raises NotAssessable without functions.
+        In a state of normal flight, not where the function goes on without electricity. Raises
+        NotAssessable without functions.
         """
         return (
-            circuit_protection.needed_protectors(self.design, self._taken)
+            circuit_protection.needed_protectors(self.design, self.states.flight_answers(), self._taken)
             if self.states.critical_functions
             else {}
         )

@@ -12,6 +12,7 @@ from reviewer.analysis.conduction.states import (
     StateAnswer,
     critical_functions,
     function_masks,
+    loads_needed,
     loads_of,
     rests_on,
     solve_state,
@@ -202,16 +203,18 @@ class Needed:
 
 
 def needed_protectors(
-    design: Design, taken: Mapping[str, Mapping[str, tuple[str, ...]]]
+    design: Design, answers: Sequence[StateAnswer], taken: Mapping[str, Mapping[str, tuple[str, ...]]]
 ) -> dict[str, tuple[Needed, ...]]:
     """Protective device -> the critical loads that its opening loses, each once.
 
-    In one of the states of ``taken``.
+    In one of some states, of which ``taken`` has what each device takes. Not the loads of a function
+    that goes on there without electricity.
     """
     found: dict[str, dict[str, Needed]] = {}
-    for state, takes in taken.items():
+    for answer in answers:
+        state, takes = answer.state.name, taken[answer.state.name]
         for function in critical_functions(design):
-            for load in loads_of(design, function):
+            for load in loads_needed(design, answer, function):
                 own = [protector for protector, loads in takes.items() if load in loads]
                 for protector in own:
                     others = tuple(o for o in own if o != protector)

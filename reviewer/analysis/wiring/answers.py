@@ -209,7 +209,8 @@ class Wires:
         chosen = peak_drop.chosen_places(steady, self.steady_runs if wanted else {}, tuple(wanted))
         places = {load: peak_drop.PeakCase(answer, flown.phase) for load, (flown, answer) in chosen.items()}
         unplaced = [load for load in wanted if load not in places]
-        places |= peak_drop.fed_by_a_move(self.design, self.network, self.states.answers()[0], unplaced)
+        normal = self.states.answers()[0]
+        places |= peak_drop.fed_by_a_move(self.design, self.network, normal, unplaced, cranking=False)
         found: dict[str, peak_drop.PeakRun | NotAssessable] = {}
         for place, own in peak_drop.together(places, wanted):
             try:

@@ -55,10 +55,11 @@ class PeakRun:
 
 
 def fed_by_a_move(
-    design: Design, network: Network, dispatch: StateAnswer, loads: Sequence[str]
+    design: Design, network: Network, dispatch: StateAnswer, loads: Sequence[str], cranking: bool = True
 ) -> dict[str, PeakCase]:
     """For each of some loads that one switch moved from the normal state feeds: the first such
-    place. A move takes along what an exclusion makes it take. Some may have none."""
+    place. A move takes along what an exclusion makes it take. Some may have none. Without
+    ``cranking`` a move that runs a starter is left out."""
     if not loads:
         return {}
     state, moved, states = dispatch.state, {}, []
@@ -73,7 +74,10 @@ def fed_by_a_move(
                     replace(state, name=f"{name} at {position}", switches=MappingProxyType(at | dict(along)))
                 )
     found: dict[str, PeakCase] = {}
+    starters = [f"parts/{n}" for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
     for words, answer in solve_states(design, network, states).items():
+        if not cranking and any(answer.healthy.powered[s] for s in starters):
+            continue
         for load in loads:
             if load not in found and answer.healthy.powered[load]:
                 named = StateAnswer(design, network, replace(answer.state, name=state.name), answer.healthy)
