@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import reduce
+from operator import and_
 
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import Conduction
@@ -21,7 +23,7 @@ from reviewer.model.canonical_order import gravest_loss
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
-from reviewer.network.graph import CHARGES, Network, bare, holder
+from reviewer.network.graph import CHARGES, Network, Source, bare, holder
 
 
 @record
@@ -42,19 +44,25 @@ def on_alternator_alone(
     design: Design, network: Network, answer: StateAnswer
 ) -> tuple[AlternatorDependence, ...]:
     """For each critical function that needs no alternator while nothing has failed: the single
-    failures, stuck contacts of relays included, after which it does."""
+    failures, stuck contacts of relays included, after which it needs one alternator: none that work
+    on after them could be lost as well."""
     healthy = function_masks(design, _steady(network, answer.healthy), 1)
     tried = (
         (answer.failures, answer.failed, answer.functions),
         (answer.stuck_relays, answer.stuck, answer.stuck_functions),
     )
     steady = [_steady(network, solved) for _, solved, _ in tried]
+    alternators = [s.element for s in network.sources if s.kind == "alternator"]
+    spared = [[_steady(network, solved, a) for a in alternators] for _, solved, _ in tried]
     dependences = []
     for function in critical_functions(design):
         found: list[Failure] = []
         channels: tuple[str, ...] = ()
-        for (failures, solved, functions), powered in zip(tried, steady, strict=True):
-            left = function_masks(design, powered, (1 << len(failures)) - 1)[function]
+        for (failures, solved, functions), powered, others in zip(tried, steady, spared, strict=True):
+            every = (1 << len(failures)) - 1
+            left = function_masks(design, powered, every)[function]
+            without = [function_masks(design, masks, every)[function] for masks in others]
+            left |= reduce(and_, without) if without else 0
             indexes = list(bits(functions[function] & ~left)) if healthy[function] else []
             if indexes and not found:
                 channels = tuple(
@@ -68,17 +76,24 @@ def on_alternator_alone(
     return tuple(dependences)
 
 
-def _steady(network: Network, solved: Conduction) -> dict[str, int]:
-    """For each consumer, the lanes in which a source other than an alternator powers it; a magneto
-    needs none; for other channels of functions, those in which they work without one."""
+def _steady(network: Network, solved: Conduction, without: str = "") -> dict[str, int]:
+    """For each consumer, the lanes in which a source other than an alternator powers it, or other
+    than one alternator, ``without``, where that is given; a magneto needs none; for other channels
+    of functions, those in which they work so."""
+
+    def counts(source: Source) -> bool:
+        if without and source.kind == "alternator":
+            return source.element != without
+        return source.kind not in (*CHARGES, "converter")
+
     steady = {m.element: solved.powered[m.element] for m in network.magnetos}
     for consumer in network.consumers:
         mask = 0
         for source in network.sources:
-            if source.kind not in (*CHARGES, "converter"):
+            if counts(source):
                 mask |= serves(network, solved, source.element, consumer)
         steady[consumer.element] = mask & solved.powered[consumer.element]
-    others = [s.element for s in network.sources if s.kind != "alternator"]
+    others = [s.element for s in network.sources if s.kind != "alternator" or counts(s)]
     for channel in network.channels:
         mask = solved.powered[channel.element]
         if channel.node is not None:
