@@ -4,8 +4,8 @@ Why: what a switch does between positions decides whether two sources meet; a ga
 a position in which a load is dead.
 
 How judged: `transfer` is stated and known; the switch has at least two positions; no two positions
-join the same terminals; every terminal of a position that joins something is wired. A switch that
-no hand moves is asked for `transfer` only where each of its positions joins something.
+join the same terminals; every terminal of a position that joins something is wired. `transfer` is
+asked for only where two positions join something: an on-off switch has nothing to do in transit.
 
 Not covered: whether the table is that of the switch bought.
 """
@@ -33,5 +33,5 @@ def judge(subject: Subject, facts: Facts):
         yield Unmet(
             f"The contacts of {name} during transfer between positions are not known.", field="transfer"
         )
-    elif switch.transfer is None and (switch.by_hand or all(tables)):
+    elif switch.transfer is None and sum(map(bool, tables)) > 1:
         raise NotAssessable(f"`transfer` of {name}")

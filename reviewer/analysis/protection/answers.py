@@ -18,11 +18,11 @@ from reviewer.analysis.detection.answers import Detection
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.analysis.paths.answers import Paths
+from reviewer.analysis.paths.exempt_cables import exempt_wires
 from reviewer.analysis.protection import (
     circuit_protection,
     diode_duty,
     diode_or_buses,
-    exempt_cables,
     fault_heating,
     fault_loops,
     output_protection,
@@ -139,7 +139,7 @@ class Protection:
     @cached_property
     def exempt_wires(self) -> frozenset[str]:
         """Wires that customarily have no protective device."""
-        return exempt_cables.exempt_wires(self.design, self.network)
+        return exempt_wires(self.design, self.network)
 
     @cached_property
     def starter_cables(self) -> StarterCables:

@@ -79,7 +79,11 @@ class Switches:
     @cached_property
     def switched_loads(self) -> tuple[own_switches.OwnSwitch, ...]:
         """Each load with its own switch, in each declared state, and the position that is off."""
-        return self._in_each_state(own_switches.own_switches)
+        return self._in_each_state(
+            lambda design, network, answer: own_switches.own_switches(
+                design, network, self.states.cones, answer
+            )
+        )
 
     @cached_property
     def bypasses(self) -> tuple[bypasses.Bypass, ...]:
