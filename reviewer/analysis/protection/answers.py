@@ -295,6 +295,15 @@ class Protection:
         """
         return fault_loops.lowest_rating(self.design, fault)
 
+    def limited_by_a_resistor(self, fault: fault_loops.Fault) -> bool:
+        """Whether resistors in a fault loop keep its current, at the highest voltage of any source,
+        within the largest rating that Table 11-3 allows each wire of it."""
+        most = fault_loops.most_behind_resistors(self.design, fault)
+        try:
+            return all(self.largest_rating(fault.protector, w)[1].amps >= most for w in fault.wires)
+        except NotAssessable:
+            return False
+
     def let_through_of(self, fault: fault_loops.Fault) -> fault_heating.FaultHeating:
         """The let-through of a fuse in a short circuit, against what the wire withstands."""
         return fault_heating.let_through_of(self.design, fault)
