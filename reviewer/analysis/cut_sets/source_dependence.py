@@ -108,12 +108,16 @@ class SharedFeed:
     """Single failures that lose a function in a state and something else with it, first those that
     lose a load of a graver function, then those that lose more.
 
-    ``failures[failure]`` are the buses, sources and loads that are lost too.
+    ``failures[failure]`` are the buses, sources and loads that are lost too, and
+    ``functions[failure]`` the other functions of major or graver loss. ``spare`` says whether the
+    function works without any one of its units.
     """
 
     function: str
     state: str
+    spare: bool
     failures: Mapping[Failure, tuple[str, ...]]
+    functions: Mapping[Failure, tuple[str, ...]]
 
 
 def shared_feed(design: Design, network: Network, answer: StateAnswer, function: str) -> SharedFeed:
@@ -122,18 +126,22 @@ def shared_feed(design: Design, network: Network, answer: StateAnswer, function:
     Failures of its own loads and their branches are not among them: they lose nothing else.
     """
     if not answer.alive[function]:
-        return SharedFeed(function, answer.state.name, {})
-    failures = {}
-    for tried, solved, survived in (
-        (answer.failures, answer.failed, answer.functions[function]),
-        (answer.stuck_relays, answer.stuck, answer.stuck_functions[function]),
+        return SharedFeed(function, answer.state.name, False, {}, {})
+    failures, functions = {}, {}
+    grave = [n for n, f in design.functions.items() if HazardClass.of(f.loss) >= HazardClass.MAJOR]
+    for tried, solved, works in (
+        (answer.failures, answer.failed, answer.functions),
+        (answer.stuck_relays, answer.stuck, answer.stuck_functions),
     ):
         others = _others(design, network, answer, function, solved)
         for i, failure in enumerate(tried):
-            if not survived >> i & 1:
+            if not works[function] >> i & 1:
                 lost = tuple(element for element, mask in others.items() if not mask >> i & 1)
                 if lost:
                     failures[failure] = lost
+                    functions[failure] = tuple(
+                        n for n in grave if n != function and answer.alive[n] and not works[n] >> i & 1
+                    )
     needed = gravest_loss(design.functions)
 
     def milder(failure: Failure) -> tuple[int, int]:
@@ -141,7 +149,16 @@ def shared_feed(design: Design, network: Network, answer: StateAnswer, function:
         return -max(needed.get(bare(element), -1) for element in lost), -len(lost)
 
     graver_first = {failure: failures[failure] for failure in sorted(failures, key=milder)}
-    return SharedFeed(function, answer.state.name, graver_first)
+    spare = _has_spare_channel(design, function)
+    return SharedFeed(function, answer.state.name, spare, graver_first, functions)
+
+
+def _has_spare_channel(design: Design, function: str) -> bool:
+    """Whether a function works without any one of its units."""
+    units = (*units_of(design, function), *design.function_tree.others[function])
+    works = {f"parts/{n}": -1 for n in design.parts}
+    alone = ({**works, f"parts/{unit}": 0} for unit in units)
+    return all(function_masks(design, masks, 1)[function] for masks in alone)
 
 
 def _others(

@@ -98,6 +98,14 @@ class Switches:
         )
 
     @cached_property
+    def one_way_motors(self) -> Mapping[str, str]:
+        """Reversible motor (a pointer) that runs one way -> the terminal at which current enters in
+        no declared state, nor with one or two switches moved."""
+        return never_energised.one_way_motors(
+            self.design, self.network, self.states.cones, self.states.answers()
+        )
+
+    @cached_property
     def dead_starters(self) -> tuple[tuple[str, str], ...]:
         """(starter, state) where a state cranks the engine and no starter has power."""
         return never_energised.dead_starters(

@@ -52,9 +52,7 @@ class StaysOn:
     path: tuple[str, ...]
 
 
-def own_switches(
-    design: Design, network: Network, cones: Cones, answer: StateAnswer
-) -> Iterator[OwnSwitch]:
+def own_switches(design: Design, network: Network, cones: Cones, answer: StateAnswer) -> Iterator[OwnSwitch]:
     """Every load with its own switch in a state, and the position that takes it off."""
     switches = answer.state.switches
     moves = [f for f in stuck_contacts(design, dict(switches)) if f.mode == STAYS and stays(design, f)]
