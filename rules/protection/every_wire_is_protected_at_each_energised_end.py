@@ -12,7 +12,7 @@ conductor, at any length. An alternator, charger or converter limits itself: its
 protection at that end if it may carry its rating or current limit. Exempt: the power cables of
 the starting circuit, from the battery through contactors, relays, battery switches, shunts,
 connectors, studs and current limiters to the starter, and from an external power socket behind its
-contactor; and a battery cable, with what shunts, connectors and studs are in it, to the first
+contactor, also to the bar that feeds the starter; and a battery cable, with what shunts, connectors and studs are in it, to the first
 contactor's main contact or to another battery in series. Nothing else that feeds a bus, a coil or a switch is exempt, nor a relay that starts
 nothing, nor a thinner wire in parallel with such a cable. Coil returns switched to ground are not
 energised.

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from functools import reduce
 from operator import and_
 
-from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.failure_modes import SEVERED, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.masks import bits, join, serves
 from reviewer.analysis.conduction.states import (
@@ -123,11 +123,13 @@ class SharedFeed:
 def shared_feed(design: Design, network: Network, answer: StateAnswer, function: str) -> SharedFeed:
     """The single failures, stuck contacts of relays included, that lose a function and more.
 
-    Failures of its own loads and their branches are not among them: they lose nothing else.
+    Failures of its own loads and their branches are not among them: they lose nothing else; nor is
+    a severed bundle of a function without a spare channel, whose wire has to run in some bundle.
     """
     if not answer.alive[function]:
         return SharedFeed(function, answer.state.name, False, {}, {})
     failures, functions = {}, {}
+    spare = _has_spare_channel(design, function)
     grave = [n for n, f in design.functions.items() if HazardClass.of(f.loss) >= HazardClass.MAJOR]
     for tried, solved, works in (
         (answer.failures, answer.failed, answer.functions),
@@ -137,7 +139,7 @@ def shared_feed(design: Design, network: Network, answer: StateAnswer, function:
         for i, failure in enumerate(tried):
             if not works[function] >> i & 1:
                 lost = tuple(element for element, mask in others.items() if not mask >> i & 1)
-                if lost:
+                if lost and (spare or failure.mode != SEVERED):
                     failures[failure] = lost
                     functions[failure] = tuple(
                         n for n in grave if n != function and answer.alive[n] and not works[n] >> i & 1
@@ -149,7 +151,6 @@ def shared_feed(design: Design, network: Network, answer: StateAnswer, function:
         return -max(needed.get(bare(element), -1) for element in lost), -len(lost)
 
     graver_first = {failure: failures[failure] for failure in sorted(failures, key=milder)}
-    spare = _has_spare_channel(design, function)
     return SharedFeed(function, answer.state.name, spare, graver_first, functions)
 
 
