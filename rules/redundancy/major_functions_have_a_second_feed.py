@@ -6,11 +6,12 @@ alone may rest on one feed, as it may on one unit.
 How judged: each single failure, relays with stuck contacts included, in every normal flight state
 that loses a function of class major together with something else: a bus, a source, or a load of
 another function. Of a function without a spare channel it must lose another function of major or
-graver loss too, or the unit that shows monitors together with a bus or source. A load that the failure leaves with less than its minimum voltage, solved, is lost
-too. A failure that affects only the function's own loads, such as its own breaker, is its own
-branch. A declared action that recovers the function, whichever protective device opens first,
-counts as a second feed. A function that is a channel of another of major or graver loss, which
-works without it, is judged with that one: the other channels are its redundancy.
+graver loss too, or the unit that shows monitors together with a bus or source. A load that the
+failure leaves with less than its minimum voltage, solved, is lost too. A failure that affects only
+the function's own loads, such as its own breaker, is its own branch. A declared action that
+recovers the function, whichever protective device opens first, counts as a second feed. A function
+that is a channel of another of major or graver loss, which works without it, is judged with that
+one: the other channels are its redundancy.
 
 Not covered: a handheld radio and the like; concede the finding, or class the function minor.
 """

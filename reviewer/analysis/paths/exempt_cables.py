@@ -3,8 +3,9 @@
 They are computed, not named. Exempt are the power cables of the starting circuit, from a battery
 through contactors, relays, battery switches, shunts, connectors, studs and current limiters to the
 starter, and its returns; those from an external power socket behind a contactor of its own, also to
-the bar at which the starter's cables begin; and a battery's cable as far as the first main contact of a contactor, which a relay that starts nothing is
-not. Nothing else that feeds a bus, a coil or a switch is exempt.
+the bar at which the starter's cables begin; and a battery's cable as far as the first main contact
+of a contactor, which a relay that starts nothing is not. Nothing else that feeds a bus, a coil or a
+switch is exempt.
 """
 
 from __future__ import annotations

@@ -2,9 +2,10 @@
 
 A switch is a load's own where, in a declared state, moving it alone takes the load off and leaves
 every bus alive. It is none at a position that feeds the load, if only from what is dead in that
-state, nor where it commands a change-over between its feeds, nor outside the load's circuit where it
-turns on another load, which the load tells is off. It is then left there, and the change-overs that can matter are set to every position: switches of which each position closes a
-contact, and those that command a change-over relay.
+state, nor where it commands a change-over between its feeds, nor outside the load's circuit where
+it turns on another load, which the load tells is off. It is then left there, and the change-overs
+that can matter are set to every position: switches of which each position closes a contact, and
+those that command a change-over relay.
 """
 
 from __future__ import annotations
