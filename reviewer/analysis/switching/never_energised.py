@@ -96,7 +96,8 @@ def one_way_motors(
 
 
 def _enters(solved: Conduction, way: tuple[tuple[int, ...], tuple[int, ...]]) -> int:
-    """The lanes in which a source feeds the first of two terminals and has its return at the other."""
+    """The lanes in which a source feeds the first of two terminals and has its return at the
+    other."""
     into, out = way
     return join(
         at_any(solved.fed[s], into) & at_any(solved.returned[s], out) & solved.alive[s] for s in solved.fed
