@@ -158,7 +158,10 @@ def _path(
 
 
 def _unprotected(design: Design, network: Network, source: Source) -> tuple[str, ...]:
-    """A path of :func:`_path` that passes no protective device and leaves the starting circuit."""
+    """A path of :func:`_path` that passes no protective device and leaves the starting circuit.
+
+    From there no cable of a battery counts, but a bus does.
+    """
     exempt, goals = exempt_wires(design, network), _goals(design, network, source)
 
     def onward(node: int, of: Callable[[str], bool]) -> Iterator[tuple[int, str]]:
@@ -172,6 +175,7 @@ def _unprotected(design: Design, network: Network, source: Source) -> tuple[str,
 
     if not exempt.isdisjoint(e for _, e in onward(source.positive, starting)):
         goals -= reachable_by([source.positive], lambda n: (other for other, _ in onward(n, starting)))
+        goals -= {s.positive for s in network.sources if s.kind == "battery"}
     nearest = shortest(source.positive, goals, lambda n: onward(n, lambda element: True))
     return tuple(dict.fromkeys((source.element, *nearest[1]))) if nearest else ()
 
