@@ -9,7 +9,7 @@ output at idle and current of the loads where nobody has measured them; and with
 at 11.0 V at its terminals (22.0 V in a 28 V system; or where its management disconnects it, if
 higher) in each flight state on batteries alone. If none of these keeps every bus of the normal
 state alive, the normal state without alternators too. The class is that of the functions that the
-undervoltage of the state loses together.
+undervoltage of the state loses together; minor in a state on the ground.
 
 Not covered: cranking (other rules), and behaviour just above the minimum.
 """

@@ -8,7 +8,7 @@ resistance that takes its `peak` at its `peak-voltage`, else at 12 V (24 V in a 
 never less than it cranks on. Batteries have their `cold-resistance`, else one and a half to two
 times their resistance (common practice, no published source), asked for where that decides. Each
 powered load must have its `minimum`, unless its `hold-up` or `internal-battery` covers the whole
-phase. A channel of a critical function weighs more.
+phase. A channel of a critical function weighs more, where no mechanical channel keeps that.
 
 Not covered: the dip of the first milliseconds, batteries that are not full unless the file says so,
 and behaviour below the minimum.
@@ -50,12 +50,12 @@ def judge(subject: Subject, facts: Facts):
     worst = min(low, key=lambda c: c.point.across[subject.pointer])
     volts = quantity(worst.point.across[subject.pointer], "V", part.minimum)
     amps = ", ".join(f"{s} {quantity(worst.point.taken[f'parts/{s}'], 'A')}" for s in worst.starters)
-    declared = facts.states.critical_functions if facts.design.functions else ()
-    critical = [f for f in declared if name in facts.states.loads_of(f)]
+    weigh = facts.design.functions and name in facts.wires.critical_loads
+    held = [f for f in (facts.states.critical_functions if weigh else ()) if name in facts.states.loads_of(f)]
     yield Unmet(
         f"{name} has {volts} while "
         f"{', '.join(worst.starters)} cranks; minimum {quantity(part.minimum, 'V')}"
-        + (f". {', '.join(critical)} may fail at the start." if critical else "."),
+        + (f". {', '.join(held)} may fail at the start." if held else "."),
         field="minimum",
         state=worst.flown.state,
         numbers=(
@@ -64,7 +64,7 @@ def judge(subject: Subject, facts: Facts):
             ("starter current", amps),
             *facts.switches.cranking_basis(worst.point, subject.pointer),
         ),
-        hazard=HazardClass.MAJOR if critical else None,
+        hazard=HazardClass.MAJOR if held else None,
     )
 
 

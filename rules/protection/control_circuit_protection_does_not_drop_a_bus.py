@@ -5,8 +5,9 @@ Why: a 5 A fuse opened, the relay behind it dropped out, and both ignitions were
 How judged: in every normal flight state each breaker, fuse and current limiter is opened, of
 whatever rating. It must not be the nearest to a coil that drops out, or to a field that stops, if
 with it a bus is lost, or is left to an alternator alone, though with the relays as they were the
-bus is still fed by another path. Hazardous if a function of hazardous or graver loss goes with the
-bus.
+bus is still fed by another path. A bus with its own alternator may be parted from the rest where a
+battery stays with another alternator there. Hazardous if a function of hazardous or graver loss
+goes with the bus.
 
 Not covered: a relay whose coil and contacts are on one breaker (it feeds what it drops), devices
 further upstream of the coil's own, and what a lamp on the same device would show.

@@ -6,9 +6,11 @@ wire burns meanwhile.
 How judged: for each protected wire, a short at its far end, to the return of the unit there or to
 metal structure: the current from the battery with the highest fault current, cold or aged, by the
 path of least resistance through the circuit protection and back, against twice the lowest rating on
-that path. Parallel paths and sources only add to it.
+that path. Parallel paths and sources only add to it. A resistor on the path that keeps the current
+of every source within the largest device that Table 11-3 allows the wires protects them itself.
 
-Not covered: arcing and high-resistance faults, and alternators, which limit themselves.
+Not covered: arcing and high-resistance faults, alternators, which limit themselves, and how hot
+that resistor becomes.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity, rated
@@ -32,7 +34,7 @@ def judge(subject: Subject, facts: Facts):
         if rating is None:
             raise NotAssessable(f"`rating` of {name}")
         least = facts.protection.fault_multiple * rating
-        if fault.amps < least:
+        if fault.amps < least and not facts.protection.limited_by_a_resistor(fault):
             yield Unmet(
                 f"A short at the far end of {fault.wire} draws {quantity(fault.amps, 'A', least)} from "
                 f"{fault.battery} through {rated(name, facts.design.parts[name])}; "

@@ -6,7 +6,8 @@ bad contact raised a bus by 5 to 8 V.
 How judged: in every normal flight state each single failure is set, relays with stuck contacts
 included, and channels that only alternators feed count as lost. A function whose loss is hazardous
 or catastrophic, and that a battery feeds before the failure, must keep as many channels as it
-needs. A second battery on the bus is enough.
+needs. A second battery on the bus is enough; so are several alternators, of which any one may be
+lost besides: each feeds the field of the other, or a bus of its own.
 
 Not covered: the charge of that battery, alternators made to run without a battery, the height of
 the surge.

@@ -1,19 +1,22 @@
-"""A function whose loss is major has a second feed, independent of the first up to its own branch.
+"""Functions whose loss is major are not lost together, and their spare channels have feeds apart.
 
-Why: with one bus the radio, the engine display and the trim are all lost at once.
+Why: with one bus the radio, the engine display and the trim are all lost at once. One such function
+alone may rest on one feed, as it may on one unit.
 
 How judged: each single failure, relays with stuck contacts included, in every normal flight state
 that loses a function of class major together with something else: a bus, a source, or a load of
-another function. A load that the failure leaves with less than its minimum voltage, solved, is
-lost too. A failure that affects only the function's own loads, such as its own breaker, is its own
-branch. A declared action that recovers the function, whichever protective device opens first,
-counts as a second feed. A function that is a channel of another of major or graver loss, which
-works without it, is judged with that one: the other channels are its redundancy.
+another function. Of a function without a spare channel it must lose another function of major or
+graver loss too, or the unit that shows monitors together with a bus or source. A load that the
+failure leaves with less than its minimum voltage, solved, is lost too. A failure that affects only
+the function's own loads, such as its own breaker, is its own branch. A declared action that
+recovers the function, whichever protective device opens first, counts as a second feed. A function
+that is a channel of another of major or graver loss, which works without it, is judged with that
+one: the other channels are its redundancy.
 
 Not covered: a handheld radio and the like; concede the finding, or class the function minor.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, feeds, few, quantity
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, feeds, few, parts, quantity
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -34,7 +37,7 @@ def judge(subject: Subject, facts: Facts):
         left = {
             f: taken
             for f, taken in shared.failures.items()
-            if not facts.crew.recoveries(function, shared.state, f)
+            if not facts.crew.recoveries(function, shared.state, f) and _asked(shared, f, taken, facts)
         }
         if not left:
             continue
@@ -51,6 +54,11 @@ def judge(subject: Subject, facts: Facts):
             ),
             numbers=(
                 ("lost with it", ", ".join(with_it)),
+                *(
+                    (("functions lost with it", ", ".join(grave)),)
+                    if (grave := shared.functions[first])
+                    else ()
+                ),
                 ("lost by failure of any of", ", ".join(elements)),
                 *(
                     (f"voltage at {load}", f"{quantity(volts, 'V', least)}, minimum {quantity(least, 'V')}")
@@ -61,3 +69,13 @@ def judge(subject: Subject, facts: Facts):
             changes=feeds(facts.design, [function], facts.states.loads_of(function)),
         )
         return
+
+
+def _asked(shared, failure, taken, facts: Facts) -> bool:
+    """Whether a loss together with others asks for a second feed."""
+    units = facts.states.units_of(shared.function)
+    watches = any(m.displayed_on in units for m in facts.design.watch.monitors.values())
+    dead = [facts.design.parts[bare(e)] for e in taken if e.startswith("parts/")]
+    blind = watches and any(isinstance(part, (parts.Bus, *parts.SOURCES)) for part in dead)
+    others = shared.functions[failure]
+    return shared.spare or blind or any(not facts.crew.recoveries(n, shared.state, failure) for n in others)

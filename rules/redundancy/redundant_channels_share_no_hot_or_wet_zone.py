@@ -5,7 +5,7 @@ unit it backs up.
 
 How judged: for each function of hazardous or catastrophic loss with a spare channel, each zone that
 holds enough of its units to lose it. Such a zone must not be wet, and must be at least 10 C below
-the `max-ambient` that each of these units allows.
+the `max-ambient` that enough of these units allow to keep it.
 
 Not covered: a unit's own heat, fire, and adjoining zones.
 """
@@ -59,13 +59,14 @@ def judge(subject: Subject, facts: Facts):
                 numbers=(("in the zone", ", ".join(boxes)),),
             )
             return
-        unrated = [n for n in boxes if design.parts[n].max_ambient is None] + [f"the zone {zone}"] * (
-            spec.max_ambient is None
-        )
-        if unrated:
+        if spec.max_ambient is None:
+            raise NotAssessable(f"`max-ambient` of the zone {zone}")
+        unrated = tuple(n for n in boxes if design.parts[n].max_ambient is None)
+        rated = [n for n in boxes if n not in unrated]
+        close = tuple(n for n in rated if spec.max_ambient > design.parts[n].max_ambient - MARGIN)
+        if not facts.states.lost_with(function, close) and facts.states.lost_with(function, close + unrated):
             raise NotAssessable(f"`max-ambient` of {' and '.join(unrated)}")
-        close = [n for n in boxes if spec.max_ambient > design.parts[n].max_ambient - MARGIN]
-        if close:
+        if facts.states.lost_with(function, close):
             yield Unmet(
                 f"{' and '.join(boxes)} are all in {zone}, at up to "
                 f"{quantity(spec.max_ambient or 0.0, 'C')}: heat there causes loss of {function}; "

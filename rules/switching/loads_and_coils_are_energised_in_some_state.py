@@ -9,11 +9,12 @@ power connected and absent, breakers in; after each opening in a declared state;
 switches that can matter are few, in all their combinations with each source lost. What nothing
 energises is a finding, once for what is dead behind the same relay or on the same conductors. A
 starter without power in a state of `engine: cranking` is a finding if the state holds a switch of
-the starter at a position that springs back, or no such switch has one. Hazard: that of a function
+the starter at a position that springs back, or no such switch has one. So is a reversible motor
+that runs one way in a declared state and the other way in none of these. Hazard: that of a function
 that is lost with the dead loads; major if one is a channel of a hazardous or catastrophic function.
 
-Not covered: files at the concept stage; voltage; what is in series with another load or coil; loads
-and coils without a wire or a return, of which other rules speak.
+Not covered: files at the concept stage; voltage; what is in series with another load or coil; what
+has no wire or no return, of which other rules speak.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, miswired, parts
@@ -22,6 +23,7 @@ HAZARD = HazardClass.MINOR
 CONSEQUENCE = "not there when wanted"
 CITATIONS = (("practice", "what is drawn works in some position of the switches"),)
 REMEDY = "Feed the coil from the source side of its contacts, and close the path to the load and back."
+TRIED = "in any declared state, nor with one or two switches moved"
 
 
 def subjects(facts: Facts):
@@ -40,11 +42,13 @@ def judge(subject: Subject, facts: Facts):
                 coil = isinstance(subject.part(facts.design), parts.Electromagnet)
                 what = "does not pick up" if coil else "has no power"
                 yield Unmet(
-                    f"{miswired(facts, subject.pointer)}{name} {what} in any declared state, nor with one or "
-                    f"two switches moved{f'; dead with it: {also}' if also else ''}.",
+                    f"{miswired(facts, subject.pointer)}{name} {what} {TRIED}"
+                    f"{f'; dead with it: {also}' if also else ''}.",
                     numbers=(("dead with it", also),) if also else (),
                     hazard=_hazard((name, *map(bare, reason.also)), facts),
                 )
+    if end := facts.switches.one_way_motors.get(subject.pointer):
+        yield Unmet(f"{name} runs one way only: no current enters at {end} {TRIED}.")
     states = [state for starter, state in facts.switches.dead_starters if starter == subject.pointer]
     if states and subject.pointer not in dead:
         yield Unmet(
@@ -63,8 +67,7 @@ def _told(element: str, facts: Facts) -> bool:
     """Whether another rule says that a load or coil has no wire or no return, or it is a spare."""
     name, part = bare(element), facts.design.parts[bare(element)]
     coil = isinstance(part, parts.Electromagnet)
-    ends = [[t] for t in part.coil] if coil else [part.supplies]
-    ends += [] if coil or part.mounted_on else [part.returns]
+    ends = [[t] for t in part.coil] if coil else [part.supplies, *([] if part.mounted_on else [part.returns])]
     wired = all(any(facts.network.wired(f"{name}.{t}") for t in some) for some in ends)
     return not wired or facts.paths.missing_return(element) is not None
 
@@ -74,6 +77,5 @@ def _hazard(dead: tuple[str, ...], facts: Facts) -> HazardClass | None:
     functions = facts.design.functions
     lost = [HazardClass.of(functions[f].loss) for f in functions if facts.states.lost_with(f, dead)]
     critical = facts.states.critical_functions if functions else ()
-    if any(name in facts.states.loads_of(f) for f in critical for name in dead):
-        lost.append(HazardClass.MAJOR)
-    return max(lost, default=None)
+    channel = any(name in facts.states.loads_of(f) for f in critical for name in dead)
+    return max([*lost, *([HazardClass.MAJOR] if channel else [])], default=None)

@@ -5,10 +5,10 @@ often a bad joint before it is a thin wire.
 
 How judged: for each continuous load, in each flown state without cranking: the drop from the bus to
 the load and from its return to the source (wires, contacts, circuit protection, pins), against AC
-43.13-1B Table 11-6, continuous. Without a bus between, the run begins at the source. Diode drops
-are left out and listed. A load without `duty` is continuous where it is on through a phase of more
-than 5 min; else it is judged by the intermittent limit, and asked for where it exceeds the
-continuous one.
+43.13-1B Table 11-6, continuous. Without a bus between, the run begins at the source. What diodes
+and fixed resistors drop is left out and listed. A load without `duty` is continuous where it is on
+through a phase of more than 5 min; else it is judged by the intermittent limit, and asked for where
+it exceeds the continuous one.
 
 Not covered: the starter and intermittent loads (other rules); the drop from a source to its bus.
 """

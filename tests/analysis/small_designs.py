@@ -39,11 +39,11 @@ class SmallDesign(Workbench):
         self.wire("second.positive", "second-bus")
         self.wire("second.negative", "ground")
 
-    def alternator(self) -> None:
-        """``alternator`` of permanent magnets, at the bus."""
-        self.add("alternator", "alternator", excitation="permanent-magnet")
-        self.wire("alternator.output", "bus")
-        self.wire("alternator.ground", "ground")
+    def alternator(self, name: str = "alternator") -> None:
+        """An alternator of permanent magnets, at the bus."""
+        self.add(name, "alternator", excitation="permanent-magnet")
+        self.wire(f"{name}.output", "bus")
+        self.wire(f"{name}.ground", "ground")
 
     def function(self, name: str, *of: str, any: int = 1, loss: str = "catastrophic") -> None:
         """Declare a function: of its channels at least ``any`` must work."""

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from reviewer.analysis.conduction.fixed_point import link_masks
+from reviewer.analysis.conduction.fixed_point import Conduction, link_masks
 from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.propagation import Propagator, zone_of
 from reviewer.analysis.conduction.scenarios import lanes_of_states, mask_of
@@ -151,3 +151,15 @@ class _ShortedEnds:
             for lane in bits(into):
                 found[lane].append(self.network.links[i].element)
         return found
+
+
+def kept_by_another(network: Network, solved: Conduction, node: int) -> int:
+    """The lanes in which a live battery is joined to the output of an alternator that does not feed
+    a node: the half of a split system that keeps its battery while the other has none."""
+    lanes = 0
+    for source in network.sources:
+        if source.kind == "alternator":
+            for battery in (s.element for s in network.sources if s.kind == "battery"):
+                joined = solved.fed[battery][source.positive] & solved.alive[battery]
+                lanes |= joined & ~solved.fed[source.element][node]
+    return lanes

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import reduce
+from operator import and_
 
-from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.failure_modes import SEVERED, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.masks import bits, join, serves
 from reviewer.analysis.conduction.states import (
@@ -21,7 +23,7 @@ from reviewer.model.canonical_order import gravest_loss
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
-from reviewer.network.graph import CHARGES, Network, bare, holder
+from reviewer.network.graph import CHARGES, Network, Source, bare, holder
 
 
 @record
@@ -42,19 +44,25 @@ def on_alternator_alone(
     design: Design, network: Network, answer: StateAnswer
 ) -> tuple[AlternatorDependence, ...]:
     """For each critical function that needs no alternator while nothing has failed: the single
-    failures, stuck contacts of relays included, after which it does."""
+    failures, stuck contacts of relays included, after which it needs one alternator: none that work
+    on after them could be lost as well."""
     healthy = function_masks(design, _steady(network, answer.healthy), 1)
     tried = (
         (answer.failures, answer.failed, answer.functions),
         (answer.stuck_relays, answer.stuck, answer.stuck_functions),
     )
     steady = [_steady(network, solved) for _, solved, _ in tried]
+    alternators = [s.element for s in network.sources if s.kind == "alternator"]
+    spared = [[_steady(network, solved, a) for a in alternators] for _, solved, _ in tried]
     dependences = []
     for function in critical_functions(design):
         found: list[Failure] = []
         channels: tuple[str, ...] = ()
-        for (failures, solved, functions), powered in zip(tried, steady, strict=True):
-            left = function_masks(design, powered, (1 << len(failures)) - 1)[function]
+        for (failures, solved, functions), powered, others in zip(tried, steady, spared, strict=True):
+            every = (1 << len(failures)) - 1
+            left = function_masks(design, powered, every)[function]
+            without = [function_masks(design, masks, every)[function] for masks in others]
+            left |= reduce(and_, without) if without else 0
             indexes = list(bits(functions[function] & ~left)) if healthy[function] else []
             if indexes and not found:
                 channels = tuple(
@@ -68,17 +76,24 @@ def on_alternator_alone(
     return tuple(dependences)
 
 
-def _steady(network: Network, solved: Conduction) -> dict[str, int]:
-    """For each consumer, the lanes in which a source other than an alternator powers it; a magneto
-    needs none; for other channels of functions, those in which they work without one."""
+def _steady(network: Network, solved: Conduction, without: str = "") -> dict[str, int]:
+    """For each consumer, the lanes in which a source other than an alternator powers it, or other
+    than one alternator, ``without``, where that is given; a magneto needs none; for other channels
+    of functions, those in which they work so."""
+
+    def counts(source: Source) -> bool:
+        if without and source.kind == "alternator":
+            return source.element != without
+        return source.kind not in (*CHARGES, "converter")
+
     steady = {m.element: solved.powered[m.element] for m in network.magnetos}
     for consumer in network.consumers:
         mask = 0
         for source in network.sources:
-            if source.kind not in (*CHARGES, "converter"):
+            if counts(source):
                 mask |= serves(network, solved, source.element, consumer)
         steady[consumer.element] = mask & solved.powered[consumer.element]
-    others = [s.element for s in network.sources if s.kind != "alternator"]
+    others = [s.element for s in network.sources if s.kind != "alternator" or counts(s)]
     for channel in network.channels:
         mask = solved.powered[channel.element]
         if channel.node is not None:
@@ -93,32 +108,42 @@ class SharedFeed:
     """Single failures that lose a function in a state and something else with it, first those that
     lose a load of a graver function, then those that lose more.
 
-    ``failures[failure]`` are the buses, sources and loads that are lost too.
+    ``failures[failure]`` are the buses, sources and loads that are lost too, and
+    ``functions[failure]`` the other functions of major or graver loss. ``spare`` says whether the
+    function works without any one of its units.
     """
 
     function: str
     state: str
+    spare: bool
     failures: Mapping[Failure, tuple[str, ...]]
+    functions: Mapping[Failure, tuple[str, ...]]
 
 
 def shared_feed(design: Design, network: Network, answer: StateAnswer, function: str) -> SharedFeed:
     """The single failures, stuck contacts of relays included, that lose a function and more.
 
-    Failures of its own loads and their branches are not among them: they lose nothing else.
+    Failures of its own loads and their branches are not among them: they lose nothing else; nor is
+    a severed bundle of a function without a spare channel, whose wire has to run in some bundle.
     """
     if not answer.alive[function]:
-        return SharedFeed(function, answer.state.name, {})
-    failures = {}
-    for tried, solved, survived in (
-        (answer.failures, answer.failed, answer.functions[function]),
-        (answer.stuck_relays, answer.stuck, answer.stuck_functions[function]),
+        return SharedFeed(function, answer.state.name, False, {}, {})
+    failures, functions = {}, {}
+    spare = _has_spare_channel(design, function)
+    grave = [n for n, f in design.functions.items() if HazardClass.of(f.loss) >= HazardClass.MAJOR]
+    for tried, solved, works in (
+        (answer.failures, answer.failed, answer.functions),
+        (answer.stuck_relays, answer.stuck, answer.stuck_functions),
     ):
         others = _others(design, network, answer, function, solved)
         for i, failure in enumerate(tried):
-            if not survived >> i & 1:
+            if not works[function] >> i & 1:
                 lost = tuple(element for element, mask in others.items() if not mask >> i & 1)
-                if lost:
+                if lost and (spare or failure.mode != SEVERED):
                     failures[failure] = lost
+                    functions[failure] = tuple(
+                        n for n in grave if n != function and answer.alive[n] and not works[n] >> i & 1
+                    )
     needed = gravest_loss(design.functions)
 
     def milder(failure: Failure) -> tuple[int, int]:
@@ -126,7 +151,15 @@ def shared_feed(design: Design, network: Network, answer: StateAnswer, function:
         return -max(needed.get(bare(element), -1) for element in lost), -len(lost)
 
     graver_first = {failure: failures[failure] for failure in sorted(failures, key=milder)}
-    return SharedFeed(function, answer.state.name, graver_first)
+    return SharedFeed(function, answer.state.name, spare, graver_first, functions)
+
+
+def _has_spare_channel(design: Design, function: str) -> bool:
+    """Whether a function works without any one of its units."""
+    units = (*units_of(design, function), *design.function_tree.others[function])
+    works = {f"parts/{n}": -1 for n in design.parts}
+    alone = ({**works, f"parts/{unit}": 0} for unit in units)
+    return all(function_masks(design, masks, 1)[function] for masks in alone)
 
 
 def _others(

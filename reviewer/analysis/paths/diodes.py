@@ -202,23 +202,26 @@ def _across(design: Design, network: Network, top: int, bottom: int) -> dict[str
 
 
 def _can_be_fed(network: Network, node: int, without: str) -> bool:
-    """Whether any source reaches a node through any contacts, but not through one part."""
-    near = reachable(
-        network,
-        [node],
-        lambda link, leaving: link.element != f"parts/{without}" and anything_against(link, leaving),
-    )
-    return not near.isdisjoint(s.positive for s in network.sources)
+    """Whether any source reaches a node through any contacts, but not through one part, nor through
+    what conductors join to the return of a source: reversing contacts lead from the supply to it."""
+    return _reaches(network, node, without, anything_against, "positive")
 
 
 def _can_return(network: Network, node: int, without: str) -> bool:
-    """Whether a node reaches the negative of any source as :func:`_can_be_fed`."""
-    near = reachable(
-        network,
-        [node],
-        lambda link, leaving: link.element != f"parts/{without}" and anything_along(link, leaving),
-    )
-    return not near.isdisjoint(s.negative for s in network.sources)
+    """Whether a node reaches the negative of any source as :func:`_can_be_fed`, and through nothing
+    that conductors join to the positive of one."""
+    return _reaches(network, node, without, anything_along, "negative")
+
+
+def _reaches(network: Network, node: int, without: str, passes: Passes, end: str) -> bool:
+    goals = {getattr(s, end) for s in network.sources}
+    others = {s.positive if end == "negative" else s.negative for s in network.sources}
+    beyond = reachable(network, others, conductors) - goals
+
+    def on(link: Link, leaving: bool) -> bool:
+        return link.element != f"parts/{without}" and passes(link, leaving)
+
+    return node not in beyond and not _flooded(network, [node], beyond, on, ()).isdisjoint(goals)
 
 
 def direction(network: Network, name: str) -> str:

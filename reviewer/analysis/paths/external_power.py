@@ -5,13 +5,14 @@ Tried with the right polarity, with reversed polarity, and with nothing plugged 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import partial
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import conduct, conduct_states
 from reviewer.analysis.conduction.states import StateAnswer, conducts, feed_path
+from reviewer.analysis.paths.exempt_cables import exempt_wires
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -25,7 +26,7 @@ class Socket:
     """An external power socket.
 
     * ``unprotected``: a path to a bus or another source without a protector, () where there is
-      none;
+      none; one by cables of the starting circuit alone needs none;
     * ``uncontrolled``: a path that no contactor of its own can open, () where there is none;
     * ``contactors``: those without which the socket reaches nothing;
     * ``reversed_in``: the (contactor, state) in which all of these close with the polarity
@@ -71,7 +72,7 @@ def _socket(
     own = tuple(c for c in coils if path and not _path(design, network, source, frozenset({c}), ()))
     return Socket(
         source.element,
-        _path(design, network, source, frozenset(), (Gate.PROTECTOR,)),
+        _unprotected(design, network, source),
         () if own else _path(design, network, source, frozenset(coils), ()) or path,
         own,
         _reversed_in(network, states, source, own),
@@ -140,8 +141,7 @@ def _path(
 ) -> tuple[str, ...]:
     """The elements by which the socket reaches a bus or another source, with all switches closed,
     some relays de-energised, some protective devices and some gates open."""
-    goals = {network.index[name] for name in design.of_kind(p.Bus) if name in network.index}
-    goals |= {s.positive for s in network.sources if s.element != source.element}
+    goals = _goals(design, network, source)
 
     def onward(node: int) -> Iterator[tuple[int, str]]:
         for i, other, leaving in network.around[node]:
@@ -155,6 +155,35 @@ def _path(
 
     nearest = shortest(source.positive, goals, onward)
     return tuple(dict.fromkeys((source.element, *nearest[1]))) if nearest else ()
+
+
+def _unprotected(design: Design, network: Network, source: Source) -> tuple[str, ...]:
+    """A path of :func:`_path` that passes no protective device and leaves the starting circuit.
+
+    From there no cable of a battery counts, but a bus does.
+    """
+    exempt, goals = exempt_wires(design, network), _goals(design, network, source)
+
+    def onward(node: int, of: Callable[[str], bool]) -> Iterator[tuple[int, str]]:
+        for i, other, leaving in network.around[node]:
+            link = network.links[i]
+            if link.gate is not Gate.PROTECTOR and (leaving or not link.oneway) and of(link.element):
+                yield other, link.element
+
+    def starting(element: str) -> bool:
+        return element in exempt or not element.startswith("wires/")
+
+    if not exempt.isdisjoint(e for _, e in onward(source.positive, starting)):
+        goals -= reachable_by([source.positive], lambda n: (other for other, _ in onward(n, starting)))
+        goals -= {s.positive for s in network.sources if s.kind == "battery"}
+    nearest = shortest(source.positive, goals, lambda n: onward(n, lambda element: True))
+    return tuple(dict.fromkeys((source.element, *nearest[1]))) if nearest else ()
+
+
+def _goals(design: Design, network: Network, source: Source) -> set[int]:
+    """The buses and the positives of the other sources."""
+    goals = {network.index[name] for name in design.of_kind(p.Bus) if name in network.index}
+    return goals | {s.positive for s in network.sources if s.element != source.element}
 
 
 def _reversed_in(

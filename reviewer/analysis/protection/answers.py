@@ -18,11 +18,11 @@ from reviewer.analysis.detection.answers import Detection
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.analysis.paths.answers import Paths
+from reviewer.analysis.paths.exempt_cables import exempt_wires
 from reviewer.analysis.protection import (
     circuit_protection,
     diode_duty,
     diode_or_buses,
-    exempt_cables,
     fault_heating,
     fault_loops,
     output_protection,
@@ -139,7 +139,7 @@ class Protection:
     @cached_property
     def exempt_wires(self) -> frozenset[str]:
         """Wires that customarily have no protective device."""
-        return exempt_cables.exempt_wires(self.design, self.network)
+        return exempt_wires(self.design, self.network)
 
     @cached_property
     def starter_cables(self) -> StarterCables:
@@ -295,6 +295,15 @@ class Protection:
         The nearest of several; None where that one's own is not known.
         """
         return fault_loops.lowest_rating(self.design, fault)
+
+    def limited_by_a_resistor(self, fault: fault_loops.Fault) -> bool:
+        """Whether resistors in a fault loop keep its current, at the highest voltage of any source,
+        within the largest rating that Table 11-3 allows each wire of it."""
+        most = fault_loops.most_behind_resistors(self.design, fault)
+        try:
+            return all(self.largest_rating(fault.protector, w)[1].amps >= most for w in fault.wires)
+        except NotAssessable:
+            return False
 
     def let_through_of(self, fault: fault_loops.Fault) -> fault_heating.FaultHeating:
         """The let-through of a fuse in a short circuit, against what the wire withstands."""

@@ -27,7 +27,8 @@ TRIP_S = practice("seconds", "breaker-opens-at-ten-times-its-rating").high
 class Crowbar:
     """The ``short`` of a field feed through the nearest protective device.
 
-    ``takes`` are the loads that this one loses when it opens.
+    ``takes`` are the loads that this one loses when it opens, and what else functions rest on; the
+    alternator itself, which the crowbar means to stop, is none of them.
     """
 
     short: Fault
@@ -52,7 +53,8 @@ def crowbar(
             loops.shorts(answer, field, feeding[0][1], field), key=lambda short: short.amps, default=None
         )
         if found is not None:
-            return Crowbar(found, lost_by_opening(design, answer).get(found.protector, ()))
+            lost = lost_by_opening(design, answer).get(found.protector, ())
+            return Crowbar(found, tuple(n for n in lost if n != alternator))
     return None
 
 

@@ -309,6 +309,18 @@ def lowest_rating(design: Design, fault: Fault) -> tuple[float | None, str]:
     return min(rated, key=lambda pair: pair[0])
 
 
+def most_behind_resistors(design: Design, fault: Fault) -> float:
+    """The most that flows in a fault loop by its fixed resistors alone, A: they have all the volts
+    of the source that gives most. Infinite where there is no resistor."""
+    parts = [design.parts[bare(e)] for e in fault.passed if e.startswith("parts/")]
+    ohms = sum(part.resistance for part in parts if isinstance(part, p.FixedResistor))
+    figures = ("set_point", "voltage", "max_charge_voltage", "open_circuit_voltage")
+    volts = [getattr(design.parts[n], key, None) for n in design.of_kind(p.SOURCES) for key in figures]
+    volts += [design.parts[n].set_point for n in design.of_kind(p.Regulator)]
+    known = [v for v in volts if v is not None]
+    return max(known, default=float("inf")) / ohms if ohms else float("inf")
+
+
 def diode_drop(part: p.Diode) -> float:
     """Forward drop of a diode, from the file or typical for its technology.
 

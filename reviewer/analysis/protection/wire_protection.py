@@ -13,7 +13,7 @@ from functools import partial
 from reviewer.analysis.conduction.feeds import feeding_of
 from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.analysis.protection.exempt_cables import exempt_wires
+from reviewer.analysis.paths.exempt_cables import exempt_wires
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record

@@ -8,6 +8,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import OPEN
+from reviewer.analysis.conduction.feeds import kept_by_another
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_from
 from reviewer.analysis.conduction.masks import at_any, join, serves
 from reviewer.analysis.conduction.states import StateAnswer
@@ -94,8 +95,8 @@ def runs_without_battery(
     design: Design, network: Network, cones: Cones, answer: StateAnswer, element: str
 ) -> tuple[Combination | None, str]:
     """The permitted combination of switches, nearest to a state, in which a running alternator
-    powers something with no battery in parallel; and a sentence on the switches that were not
-    varied, or ""."""
+    powers something with no battery in parallel, nor at another alternator; and a sentence on the
+    switches that were not varied, or ""."""
     own = source_of(network, element)
     nodes = {own.positive, own.negative} | {
         n for s in network.sources if s.kind == "battery" for n in (s.positive, s.negative)
@@ -113,6 +114,7 @@ def runs_without_battery(
     lanes = (
         powers(design, network, solved, element)
         & ~steadied(network, solved, element)
+        & ~kept_by_another(network, solved, own.positive)
         & grid.legal
         & ~held_momentary(design, grid)
     )

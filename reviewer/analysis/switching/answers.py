@@ -79,7 +79,11 @@ class Switches:
     @cached_property
     def switched_loads(self) -> tuple[own_switches.OwnSwitch, ...]:
         """Each load with its own switch, in each declared state, and the position that is off."""
-        return self._in_each_state(own_switches.own_switches)
+        return self._in_each_state(
+            lambda design, network, answer: own_switches.own_switches(
+                design, network, self.states.cones, answer
+            )
+        )
 
     @cached_property
     def bypasses(self) -> tuple[bypasses.Bypass, ...]:
@@ -90,6 +94,14 @@ class Switches:
     def never_energised(self) -> never_energised.NeverEnergisedUsers:
         """Loads, instruments and coils that nothing energises, and the reasons."""
         return never_energised.NeverEnergisedUsers(
+            self.design, self.network, self.states.cones, self.states.answers()
+        )
+
+    @cached_property
+    def one_way_motors(self) -> Mapping[str, str]:
+        """Reversible motor (a pointer) that runs one way -> the terminal at which current enters in
+        no declared state, nor with one or two switches moved."""
+        return never_energised.one_way_motors(
             self.design, self.network, self.states.cones, self.states.answers()
         )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 
 from reviewer.analysis.conduction.failure_modes import OPEN
-from reviewer.analysis.conduction.feeds import feeding_of
+from reviewer.analysis.conduction.feeds import feeding_of, kept_by_another
 from reviewer.analysis.conduction.states import StateAnswer, conducts, feed_path
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -18,8 +18,10 @@ from reviewer.network.search import reachable_by
 class ControlProtector:
     """A protective device that feeds no bus of ``buses`` and whose opening loses them all the same.
 
-    ``alone`` are those of them that are left to an alternator alone. ``drops`` are the relays that
-    drop out and the alternators that stop; ``functions`` those that are lost.
+    ``alone`` are those of them that are left to an alternator alone, while no battery is left at
+    another: a tie that opens between two halves, each with its alternator, leaves one of them its
+    battery. ``drops`` are the relays that drop out and the alternators that stop; ``functions``
+    those that are lost.
     """
 
     protector: str
@@ -45,7 +47,9 @@ def control_protectors(design: Design, network: Network, answer: StateAnswer) ->
             alone = [
                 name
                 for name, node in live.items()
-                if name not in dead and _left_alone(network, answer, i, node)
+                if name not in dead
+                and _left_alone(network, answer, i, node)
+                and not kept_by_another(network, answer.failed, node) >> i & 1
             ]
             lost = [n for n in (*dead, *alone) if _fed_without(network, answer, live[n], failure.element)]
             drops = tuple(_dropped(network, answer, i))

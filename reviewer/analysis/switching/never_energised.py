@@ -17,7 +17,7 @@ from types import MappingProxyType
 from reviewer.analysis.conduction.exclusions import is_excluded
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_from, conduct_lanes, link_masks
-from reviewer.analysis.conduction.masks import at_any
+from reviewer.analysis.conduction.masks import at_any, join
 from reviewer.analysis.conduction.propagation import Propagator
 from reviewer.analysis.conduction.scenarios import Lanes, lanes_of_states
 from reviewer.analysis.conduction.states import StateAnswer
@@ -77,6 +77,33 @@ class NeverEnergisedUsers:
         return False
 
 
+def one_way_motors(
+    design: Design, network: Network, cones: Cones, answers: Sequence[StateAnswer]
+) -> dict[str, str]:
+    """Reversible motor (its element) -> the terminal at which no try lets current enter, of those
+    that run the other way in some declared state."""
+    trial, left = _Trial(design, network, cones, answers), {}
+    for user in (c for c in network.consumers if c.either_way):
+        ways = {user.plus: user.minus, user.minus: user.plus}
+        unused = [way for way in ways.items() if not any(_enters(a.healthy, way) for a in answers)]
+        if len(unused) == 1:
+            left[user.element] = unused[0]
+    for most in (1, 2):
+        for lanes in trial.settings_moved(most, tuple(left)):
+            for solved in trial.solved(lanes, ()):
+                left = {e: way for e, way in left.items() if not _enters(solved, way)}
+    return {e: network.names[into[0]] for e, (into, _) in left.items()}
+
+
+def _enters(solved: Conduction, way: tuple[tuple[int, ...], tuple[int, ...]]) -> int:
+    """The lanes in which a source feeds the first of two terminals and has its return at the
+    other."""
+    into, out = way
+    return join(
+        at_any(solved.fed[s], into) & at_any(solved.returned[s], out) & solved.alive[s] for s in solved.fed
+    )
+
+
 def dead_starters(
     design: Design, network: Network, cones: Cones, answers: Sequence[StateAnswer]
 ) -> tuple[tuple[str, str], ...]:
@@ -119,11 +146,15 @@ class _Trial:
             left = tuple(e for e in left if not _on(answer.healthy, e))
         beyond = self._out_of_reach(left)
         left = tuple(e for e in left if e not in beyond)
-        left = self._after(left, (a for lanes in self._moved(1, left) for a in self._solved(lanes, left)))
+        left = self._after(
+            left, (a for lanes in self.settings_moved(1, left) for a in self.solved(lanes, left))
+        )
         for answer in self.answers if left else ():
             opened = sum(1 << i for i, f in enumerate(answer.failures) if f.mode == OPEN)
             left = tuple(e for e in left if not _on(answer.failed, e) & opened)
-        left = self._after(left, (a for lanes in self._moved(2, left) for a in self._solved(lanes, left)))
+        left = self._after(
+            left, (a for lanes in self.settings_moved(2, left) for a in self.solved(lanes, left))
+        )
         left = tuple(e for e in left if not self._combined(self.users[e]))
         dead = (e for e in self.users if e in left or e in beyond)
         return tuple(e for e in dead if not self._in_series(self.users[e]))
@@ -139,9 +170,9 @@ class _Trial:
         """What of the dead is energised once the contacts of a relay are held as if it had picked
         up."""
         left = tuple(e for e in dead if e != relay)
-        for lanes in self._moved(1, left):
+        for lanes in self.settings_moved(1, left):
             closed = replace(lanes, held=MappingProxyType({relay: lanes.every}))
-            left = self._after(left, self._solved(closed, dead))
+            left = self._after(left, self.solved(closed, dead))
         return tuple(e for e in dead if e != relay and e not in left)
 
     def conductors_of(self, element: str) -> Collection[int] | str:
@@ -164,7 +195,7 @@ class _Trial:
             left = tuple(e for e in left if not _on(answer, e))
         return left
 
-    def _solved(self, lanes: Lanes, dead: Collection[str]) -> Iterator[Conduction]:
+    def solved(self, lanes: Lanes, dead: Collection[str]) -> Iterator[Conduction]:
         """Some lanes from cold; then with the relays energised and the sources alive that are so in
         any of them or in a declared state."""
         cold = conduct_lanes(self.network, lanes)
@@ -180,7 +211,7 @@ class _Trial:
         }
         yield conduct_from(self.network, lanes, coils, alive)
 
-    def _moved(self, most: int, left: Collection[str]) -> Iterator[Lanes]:
+    def settings_moved(self, most: int, left: Collection[str]) -> Iterator[Lanes]:
         """Each declared state with up to ``most`` switches moved, the engine running and stopped,
         external power connected and not, commanded outputs as the state has them and all on."""
         every = tuple(dict.fromkeys(output for _, output in self.network.commanded))
@@ -212,7 +243,7 @@ class _Trial:
     def _in_series(self, user: PoweredDevice) -> bool:
         """Whether current reaches a user through other loads or coils, or leaves it so."""
         wider, first = with_loads(self.design, self.network)
-        for lanes in self._moved(1, (user.element,)):
+        for lanes in self.settings_moved(1, (user.element,)):
             solved = conduct_lanes(self.network, lanes)
             along, against = link_masks(lanes, solved.energised)
             for link in wider.links[first:]:

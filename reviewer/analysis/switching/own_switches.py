@@ -2,9 +2,10 @@
 
 A switch is a load's own where, in a declared state, moving it alone takes the load off and leaves
 every bus alive. It is none at a position that feeds the load, if only from what is dead in that
-state, nor where it commands a change-over between its feeds. It is then left there, and the
-change-overs that can matter are set to every position: switches of which each position closes a
-contact, and those that command a change-over relay.
+state, nor where it commands a change-over between its feeds, nor outside the load's circuit where
+it turns on another load, which the load tells is off. It is then left there, and the change-overs
+that can matter are set to every position: switches of which each position closes a contact, and
+those that command a change-over relay.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from collections.abc import Iterator
 
 from reviewer.analysis.conduction.failure_modes import STAYS, Failure, stuck_contacts
 from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.conduction.masks import join
 from reviewer.analysis.conduction.states import StateAnswer, feed_path, solve_state
 from reviewer.analysis.conduction.switch_combinations import (
     Combination,
@@ -51,7 +53,7 @@ class StaysOn:
     path: tuple[str, ...]
 
 
-def own_switches(design: Design, network: Network, answer: StateAnswer) -> Iterator[OwnSwitch]:
+def own_switches(design: Design, network: Network, cones: Cones, answer: StateAnswer) -> Iterator[OwnSwitch]:
     """Every load with its own switch in a state, and the position that takes it off."""
     switches = answer.state.switches
     moves = [f for f in stuck_contacts(design, dict(switches)) if f.mode == STAYS and stays(design, f)]
@@ -63,11 +65,15 @@ def own_switches(design: Design, network: Network, answer: StateAnswer) -> Itera
     dark = 0
     for bus in buses:
         dark |= ~moved.live(bus) if answer.healthy.live(bus) else 0
+    turned_on = join(
+        moved.powered[c.element] for c in network.consumers if not answer.healthy.powered[c.element]
+    )
     for consumer in network.consumers:
         if answer.healthy.powered[consumer.element]:
             off = ~moved.powered[consumer.element] & ~dark
             for i, move in enumerate(moves):
-                if off >> i & 1:
+                tells = turned_on >> i & 1 and not _in_circuit(network, cones, consumer, move.element)
+                if off >> i & 1 and not tells:
                     yield OwnSwitch(consumer.element, bare(move.element), move.position, answer.state.name)
 
 
@@ -114,15 +120,17 @@ def stays_on(
 
 def _feeds_there(network: Network, cones: Cones, consumer: PoweredDevice, own: OwnSwitch) -> bool:
     """Whether a switch, where it takes a load off, closes a contact in a feed or return of it."""
+    contacts = _in_circuit(network, cones, consumer, f"parts/{own.switch}")
+    return any(own.position in network.links[i].positions for i in contacts)
+
+
+def _in_circuit(network: Network, cones: Cones, consumer: PoweredDevice, switch: str) -> list[int]:
+    """The contacts of a switch that can be in a feed or return of a load."""
     between = {
         *cones.tree.between((*(s.positive for s in network.sources), *consumer.inlets)),
         *cones.tree.between((*(s.negative for s in network.sources), *consumer.outlets)),
     }
-    return any(
-        own.position in network.links[i].positions
-        for i in network.links_of[f"parts/{own.switch}"]
-        if i in between
-    )
+    return [i for i in network.links_of[switch] if i in between]
 
 
 def changeovers(

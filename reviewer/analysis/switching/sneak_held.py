@@ -142,18 +142,23 @@ class _Search:
         """The settings of a grid in which the relay is held, or could be."""
         relay = self.coil.element
         cold = conduct_grid(self.network, grid)
+        picked_up = cold.energised[relay] & grid.legal & ~cold.unsettled
+        if not picked_up:  # what has not picked up is not held
+            return
         every = (1 << grid.width) - 1
         lanes = replace(lanes_of_grid(self.network, grid), held={relay: every})
         held = conduct_lanes(self.network, lanes)
         legal = grid.legal & ~cold.unsettled & ~held.unsettled
         off = legal & ~cold.energised[relay] & ~held.energised[relay] & ~held_momentary(self.design, grid)
+        if not _neighbours(grid, picked_up) & off:
+            return
         reaches = self._reaches(held, *link_masks(lanes, held.energised), every)
         sneaking = 0
         for to, back in reaches.values():
             for plus, minus in ((self.coil.plus, self.coil.minus), (self.coil.minus, self.coil.plus)):
                 sneaking |= at_any(to, plus) & at_any(back, minus)
         sneaking &= off
-        fresh, done = cold.energised[relay] & legal, 0
+        fresh, done = picked_up & legal, 0
         while fresh and (todo := _neighbours(grid, fresh) & sneaking & ~done):
             done |= todo
             fresh = 0

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 
-from reviewer.analysis.conduction.states import critical_functions, loads_of, units_of
+from reviewer.analysis.conduction.states import critical_functions, function_masks, loads_of, units_of
 from reviewer.model import parts as p
 from reviewer.model.canonical_order import name_order
 from reviewer.model.design import Design
@@ -92,8 +92,14 @@ def users(design: Design, network: Network, starts: Iterable[int]) -> tuple[str,
 
 def critical_loads(design: Design) -> frozenset[str]:
     """Names of the loads and instruments on which a function rests whose loss is hazardous or
-    catastrophic."""
-    return frozenset(load for function in critical_functions(design) for load in loads_of(design, function))
+    catastrophic, and which is lost with all of them: no mechanical channel does without them."""
+    found: set[str] = set()
+    for function in critical_functions(design):
+        loads = loads_of(design, function)
+        without = {f"parts/{n}": int(n not in loads) for n in design.parts}
+        if not function_masks(design, without, 1)[function]:
+            found.update(loads)
+    return frozenset(found)
 
 
 def emergency_switches(design: Design, network: Network) -> tuple[str, ...]:

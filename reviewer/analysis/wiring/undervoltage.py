@@ -42,9 +42,13 @@ class UndervoltageLoad:
     at_posts: float | None
     functions: tuple[str, ...]
     figured: float | None = None
+    on_ground: bool = False
 
     def hazard(self, design: Design) -> HazardClass:
-        """The gravest class among the functions lost; minor where none is."""
+        """The gravest class among the functions lost; minor where none is, and on the ground, where
+        nothing of what a loss means in flight follows."""
+        if self.on_ground:
+            return HazardClass.MINOR
         return max(
             (HazardClass.of(design.functions[f].loss) for f in self.functions), default=HazardClass.MINOR
         )
@@ -172,7 +176,13 @@ def _undervoltage_in(
     lost = [name for name, alive in answer.alive.items() if alive and not left[name]]
     return tuple(
         UndervoltageLoad(
-            element, flown, volts, least, at_posts, tuple(f for f in lost if bare(element) in loads_of[f])
+            element,
+            flown,
+            volts,
+            least,
+            at_posts,
+            tuple(f for f in lost if bare(element) in loads_of[f]),
+            on_ground=answer.state.use == "ground",
         )
         for element, (volts, least) in low.items()
     )

@@ -4,7 +4,8 @@ drop of each part and wire.
 From the supply terminal the path goes against the current, and from the return with it, always by
 the largest share where currents meet, to the first source. It begins at the bus that is nearest to
 that source, or at the source where no bus stands between, and ends at the negative terminal. What
-diodes drop is given apart: it is no drop of a wire.
+diodes and fixed resistors drop is given apart: it is no drop of a wire, and a dropping resistor is
+there to drop it.
 """
 
 from __future__ import annotations
@@ -33,8 +34,8 @@ _JOINT_OHMS = 0.001
 @record
 class CircuitRun:
     """``out`` from the beginning to the load and ``back`` to the source: (element, volts lost) in
-    the order of the current. ``begins`` is a bus or a source, ``ends`` a source. ``amperes`` is
-    what the load takes."""
+    the order of the current; ``diodes`` so for the diodes and resistors of both. ``begins`` is a bus
+    or a source, ``ends`` a source. ``amperes`` is what the load takes."""
 
     load: str
     amperes: float
@@ -43,15 +44,17 @@ class CircuitRun:
     out: tuple[tuple[str, float], ...]
     back: tuple[tuple[str, float], ...]
     diodes: tuple[tuple[str, float], ...]
+    #: what ``diodes`` are: diodes, resistors, both, or "" for none
+    dropped_by: str
 
     @property
     def volts(self) -> float:
-        """Volts lost out and back, diodes left out."""
+        """Volts lost out and back, diodes and resistors left out."""
         return sum(v for _, v in self.out) + sum(v for _, v in self.back)
 
     @property
     def diode_volts(self) -> float:
-        """Volts dropped by diodes."""
+        """Volts dropped by diodes and resistors."""
         return sum(v for _, v in self.diodes)
 
     @property
@@ -109,14 +112,8 @@ def circuit_run(
     steps, begins = out if from_source else _from_the_bus(design, network, *out)
     kept: dict[bool, list[tuple[str, float]]] = {True: [], False: []}
     for element, volts, _ in (*reversed(steps), *back[0]):
-        kept[isinstance(design.parts.get(bare(element)), p.Diode) and element.startswith("parts/")].append(
-            (element, volts)
-        )
-    count = sum(
-        1
-        for step in steps
-        if not isinstance(design.parts.get(bare(step[0])), p.Diode) or step[0].startswith("wires/")
-    )
+        kept[_drops_by_purpose(design, element)].append((element, volts))
+    count = sum(1 for step in steps if not _drops_by_purpose(design, step[0]))
     return CircuitRun(
         load,
         amperes,
@@ -125,7 +122,18 @@ def circuit_run(
         _summed(kept[False][:count]),
         _summed(kept[False][count:]),
         _summed(kept[True]),
+        _words(design, kept[True]),
     )
+
+
+def _drops_by_purpose(design: Design, element: str) -> bool:
+    part = design.parts.get(bare(element)) if element.startswith("parts/") else None
+    return isinstance(part, (p.Diode, p.FixedResistor))
+
+
+def _words(design: Design, dropping: list[tuple[str, float]]) -> str:
+    resist = {isinstance(design.parts[bare(element)], p.FixedResistor) for element, _ in dropping}
+    return " and ".join(word for word, kind in (("diodes", False), ("resistors", True)) if kind in resist)
 
 
 Passage = tuple[str, float, int]
@@ -237,11 +245,13 @@ def _summed(steps: list[tuple[str, float]]) -> tuple[tuple[str, float], ...]:
 
 
 def numbers_of(run: CircuitRun, limit: float) -> tuple[tuple[str, str], ...]:
-    """The drop, which stands beside its limit, its largest shares, what diodes drop besides, and the
-    current."""
+    """The drop, which stands beside its limit, its largest shares, what diodes and resistors drop
+    besides, and the current."""
     shares = sorted((*run.out, *run.back), key=lambda share: (-round(share[1], 4), name_order(share[0])))[:4]
     most = ", ".join(f"{bare(element)} {quantity(volts, 'V')}" for element, volts in shares if volts >= 0.005)
-    diodes = (("dropped by diodes, not counted", quantity(run.diode_volts, "V")),) if run.diodes else ()
+    diodes = (
+        ((f"dropped by {run.dropped_by}, not counted", quantity(run.diode_volts, "V")),) if run.diodes else ()
+    )
     return (
         ("drop", quantity(run.volts, "V", limit)),
         ("largest drops", most),

@@ -111,15 +111,15 @@ class DropEntry(TypedDict):
 
     state: Annotated[str, About("The state, with its phase or the switch that was moved.")]
     amperes: Annotated[float, About("The current of the load.")]
-    drop_volts: Annotated[float, About("The voltage drop, supply and return, diodes excluded.")]
-    diode_volts: Annotated[float, About("The voltage drop of diodes in the path.")]
+    drop_volts: Annotated[float, About("The voltage drop, supply and return, diodes and resistors excluded.")]
+    diode_volts: Annotated[float, About("The voltage drop of diodes and fixed resistors in the path.")]
     begins: Annotated[str, About("The bus or source at which the path begins.")]
     ends: Annotated[str, About("The source at which the path ends.")]
     supply_path: Annotated[
         list[DropShare], About("Shares of the drop in the supply, in the order of the current.")
     ]
     return_path: Annotated[list[DropShare], About("Shares of the drop in the return.")]
-    diodes: Annotated[list[DropShare], About("The voltage drop of each diode.")]
+    diodes: Annotated[list[DropShare], About("The voltage drop of each diode and fixed resistor.")]
 
 
 class LowestVoltage(TypedDict):

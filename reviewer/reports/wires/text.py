@@ -122,7 +122,7 @@ def _drop(run: CircuitRun, limit: str, state: str) -> str:
     largest = ", ".join(
         f"{_name(element)} {quantity(volts, 'V')}" for element, volts in shares if volts >= 0.005
     )
-    diodes = f", plus {quantity(run.diode_volts, 'V')} in diodes" if run.diodes else ""
+    diodes = f", plus {quantity(run.diode_volts, 'V')} in {run.dropped_by}" if run.diodes else ""
     where = f"at {quantity(run.amperes, 'A')} in {shown(state)} from {_name(run.begins)}"
     return f"{quantity(run.volts, 'V')}{diodes}, {limit}{where}" + (
         f"; largest: {largest}" if largest else ""

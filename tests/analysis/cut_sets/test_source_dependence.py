@@ -15,6 +15,15 @@ def test_without_the_lead_of_the_battery_the_alternator_is_alone() -> None:
     assert "wires/W1" in {f.element for f in alone.failures}
 
 
+def test_two_alternators_that_both_feed_the_bus_leave_it_to_none_alone() -> None:
+    made = SmallDesign()
+    made.alternator()
+    made.alternator("second-alternator")
+    made.load("ignition")
+    made.function("fire", "ignition")
+    assert made.facts().failures.on_alternator_alone == ()
+
+
 def test_without_an_alternator_nothing_depends_on_one() -> None:
     made = SmallDesign()
     made.load("ignition")

@@ -37,6 +37,18 @@ def test_the_class_of_a_load_with_undervoltage_is_that_of_what_is_lost_with_it()
     assert {s.hazard(one.design) for s in one.wires.undervoltage_loads} == {HazardClass.MINOR}
 
 
+def test_a_loss_on_the_ground_is_not_of_the_class_that_it_has_in_flight() -> None:
+    """The same state, once of a check on the ground and once flown after a failure."""
+    text = WIRED.replace("minimum: 8 V, maximum: 16.5 V", "minimum: 12.45 V, maximum: 16.5 V")
+    state = "    on-battery: {like: cruise,"
+    check = "    ground-check: {like: on-battery, use: ground, engine: stopped}\n"
+    facts = Facts(read_text(text.replace(state, check + state, 1), "starved.yaml"))
+    low = {s.flown.state: s for s in facts.wires.undervoltage_loads if s.at_posts is None}
+    assert low["on-battery"].hazard(facts.design) is HazardClass.CATASTROPHIC
+    assert low["ground-check"].functions == low["on-battery"].functions == ("ignition",)
+    assert low["ground-check"].hazard(facts.design) is HazardClass.MINOR
+
+
 def test_the_worst_of_what_nobody_has_measured_is_a_corner_of_the_limits_of_meters() -> None:
     """A heater of 13.5 V has 13.9 V as the file says, and less where the regulator holds 13.8 V; what is low with the figures
     of the file is told once, with these."""

@@ -2,8 +2,10 @@
 
 They are computed, not named. Exempt are the power cables of the starting circuit, from a battery
 through contactors, relays, battery switches, shunts, connectors, studs and current limiters to the
-starter, and its returns; and a battery's cable as far as the first main contact of a contactor, which
-a relay that starts nothing is not. Nothing else that feeds a bus, a coil or a switch is exempt.
+starter, and its returns; those from an external power socket behind a contactor of its own, also to
+the bar at which the starter's cables begin; and a battery's cable as far as the first main contact
+of a contactor, which a relay that starts nothing is not. Nothing else that feeds a bus, a coil or a
+switch is exempt.
 """
 
 from __future__ import annotations
@@ -13,7 +15,7 @@ from collections.abc import Iterator
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.biconnected import BlockTree
-from reviewer.network.graph import Gate, Link, Network, bare
+from reviewer.network.graph import Gate, Link, Network, Source, bare
 from reviewer.network.search import narrowed, reachable
 
 #: what a battery cable may pass on its way to the first contactor
@@ -44,11 +46,33 @@ def _starter_cables(design: Design, network: Network) -> Iterator[str]:
         for node in (network.node(f"{name}.{t}") for t in part.supplies):
             near = reachable(supply, [node], _anything)
             batteries = [s for s in network.sources if s.kind == "battery" and s.positive in near]
-            for start in [s.positive for s in batteries] or _buses(design, network, near):
+            buses = [] if batteries else _buses(design, network, near)
+            for start in [s.positive for s in batteries] or buses:
                 yield from _cables(design, network, supply_tree, start, node)
+            ends = {node, *(n for bus in buses for n in network.nodes_of[f"parts/{_part_of(network, bus)}"])}
+            for socket in _switched_sockets(design, network, supply):
+                for end in sorted(ends & reachable(supply, [socket.positive], _anything)):
+                    yield from _cables(design, network, supply_tree, socket.positive, end)
             for back in (network.node(f"{name}.{t}") for t in part.returns):
                 for battery in batteries:
                     yield from _cables(design, network, return_tree, back, battery.negative)
+
+
+def _switched_sockets(design: Design, network: Network, supply: Network) -> list[Source]:
+    """The external power sockets from which a contactor parts every bus, load and other source."""
+    still = narrowed(supply, lambda link: not isinstance(design.parts.get(bare(link.element)), p.Contactor))
+    ends = {n for c in network.consumers for n in c.inlets} | {s.positive for s in network.sources}
+    ends |= {n for name in design.of_kind(p.Bus) for n in network.nodes_of[f"parts/{name}"]}
+    return [
+        s
+        for s in network.sources
+        if s.kind == "external-power"
+        and reachable(still, [s.positive], _anything).isdisjoint(ends - {s.positive})
+    ]
+
+
+def _part_of(network: Network, node: int) -> str:
+    return network.names[node].partition(".")[0]
 
 
 def _buses(design: Design, network: Network, near: set[int]) -> list[int]:
