@@ -116,3 +116,32 @@ def test_reading_two_thousand_wires_as_paths_costs_a_moment() -> None:
             read_text(text, "x")
             spent[data is short].append(time.process_time() - began)
     assert min(spent[True]) < 4 * min(spent[False])
+
+
+def test_the_tourer_in_the_short_form_is_the_same_aircraft_with_the_same_review() -> None:
+    short, long = (data_of(ROOT / "examples" / f"{name}tourer.design.yaml") for name in ("short-form/", ""))
+    one, other = (
+        read_text((ROOT / "examples" / f"{name}tourer.design.yaml").read_bytes(), "x")
+        for name in ("short-form/", "")
+    )
+    assert one.parts == other.parts and (one.functions, one.operation, one.watch) == (
+        other.functions,
+        other.operation,
+        other.watch,
+    )
+
+    def run(wire: Any) -> tuple[Any, ...]:
+        """A wire without its name and without the tabs of bars and blocks."""
+        ends = tuple(
+            e.partition(".")[0] if one.parts[e.partition(".")[0]].open_ended else e
+            for e in (wire.from_, wire.to)
+        )
+        return (*ends, *(value for key, value in wire if key not in ("from_", "to")))
+
+    assert sorted(map(repr, map(run, one.wires.values()))) == sorted(
+        map(repr, map(run, other.wires.values()))
+    )
+    assert not long.get("circuits") and len(short["circuits"]) > 80 and "wires" not in short
+    assert said(short) == said(long)
+    validator = jsonschema.Draft202012Validator(design_schema())
+    assert [e.message for e in validator.iter_errors(json.loads(json.dumps(short)))] == []

@@ -21,6 +21,7 @@ with blanks stand in quotes.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection
+from difflib import get_close_matches
 
 from reviewer.model.parts import PART_KINDS
 from reviewer.reading.circuits.advice import figures_outside, missing_join, not_in_line
@@ -29,6 +30,9 @@ from reviewer.reading.circuits.figures import Figure, SaidFigures, begins_measur
 from reviewer.reading.circuits.kinds_in_line import DIMENSIONS, IN_LINE, MEANT, WIRE, vocabulary
 from reviewer.reading.circuits.path_nodes import Join, MadeNode, Node, Path, PlaceNode
 from reviewer.reading.circuits.tokens import PathError, Say, Token, tokens_of
+
+#: how alike a word and a figure are of which one is the other misspelt: `schotky`, not `standby-radio`
+_MISSPELT = 0.85
 
 
 def parse(text: str, declared: Collection[str], say: Say) -> Path:
@@ -216,7 +220,8 @@ class _Parser(FigureReader):
         """Whether the word after a kind is the name of the part: in small letters, and no figure."""
         if token.sign or token.quoted or not token.text[:1].islower() or token.text == "as":
             return False
-        return not figures.near(token.text)
+        known = [*figures.known.words, *figures.known.keys]
+        return not get_close_matches(token.text, known, 1, _MISSPELT)
 
     def _skip_figure(self) -> None:
         """Past a figure that has a mistake, so that the name after it is read."""
