@@ -178,6 +178,9 @@ class PartReferences(Names):
                     f"{what}: a `reversible` motor has one supply and one return",
                     key=True,
                 )
+        if consumer.figures in ("measured", "maker") and consumer.estimated:
+            told = f"{what}: `figures` is `{consumer.figures}`, and a figure with `~` is an estimate"
+            self.collector.refer(f"{at}/figures", f"{told}; take one of the two out")
         both = set(consumer.supplies) & set(consumer.returns)
         if both and self.collector.sound(at, "supplies", "returns"):
             self.collector.refer(at, f"{what}: `{min(both)}` is both a supply and a return", key=True)
