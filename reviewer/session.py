@@ -11,6 +11,7 @@ from reviewer import resources
 from reviewer.analysis.facts import Facts
 from reviewer.model.channels import LossWord, MechanicalChannel
 from reviewer.model.design import Design
+from reviewer.model.estimates import estimates_in_words
 from reviewer.model.resolved_states import resolved
 from reviewer.model.review import Review
 from reviewer.reading import DesignFile, design_of, names_of, read_file
@@ -106,7 +107,12 @@ def review_facts(
         stage=design.aircraft.stage,
         assessments=assessments,
         unmatched=unmatched,
-        limits=(*LIMITS, *_classes_by_use(design), *dict.fromkeys(facts.states.untried)),
+        limits=(
+            *LIMITS,
+            *estimates_in_words(design),
+            *_classes_by_use(design),
+            *dict.fromkeys(facts.states.untried),
+        ),
         basis=(protection_basis(), ampacity_basis()),
         parts=sum(not isinstance(part, MechanicalChannel) for part in design.parts.values()),
         wires=len(design.wires),

@@ -22,11 +22,13 @@ from reviewer.cli.output import (
     fail,
     place,
     rules_of,
+    save,
     say,
     tell,
+    unreadable,
     with_rules_from,
 )
-from reviewer.cli.question_commands import budget, effects, fail_part, solve, trace, wires
+from reviewer.cli.question_commands import ANSWERED, budget, effects, fail_part, solve, trace, wires
 from reviewer.cli.review_command import STATUS, review
 from reviewer.cli.stopping import STOPPED
 
@@ -116,6 +118,35 @@ def start(file: Path | None) -> None:
 
     place(file, lambda: write_new_file(file, resources.starter().encode("utf-8")))
     say(f"Wrote {file}. Review it with: reviewer review {file}")
+
+
+@commands.command(epilog=ANSWERED)
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--out", type=click.Path(path_type=Path), help="Write the long form to this file.")
+def expand(file: Path, out: Path | None) -> None:
+    """Print a design file with its circuits written out as parts and wires.
+
+    The long form has the same review. All else in the file is copied as it stands; a comment among
+    the circuits stands above what replaces its circuit.
+    """
+    from reviewer.reading import Unreadable, read_file
+    from reviewer.reading.circuits.expand import expanded
+    from reviewer.reports.wording import shown
+
+    try:
+        design = read_file(file)
+    except Unreadable as error:
+        unreadable(error)
+    try:
+        text = expanded(design.content, str(file))
+    except Unreadable as error:
+        unreadable(Unreadable(error.file, error.problems, design.lines))
+    if out is not None:
+        save(out, text, file)
+    elif sys.stdout is not None and sys.stdout.isatty():  # letters that move a cursor stay in the file
+        answer("\n".join(map(shown, text.split("\n"))))
+    else:
+        answer(text)
 
 
 for command in (review, trace, fail_part, effects, solve, wires, budget, report, compare, handoff):

@@ -14,7 +14,7 @@ from reviewer.cli.output import ENDINGS, UNREADABLE, answer, fail, save, tell, u
 if TYPE_CHECKING:
     from reviewer.analysis.facts import Facts
 
-_STATUS = f"""\b
+ANSWERED = f"""\b
 Exit status:
   0  answered
   2  the file cannot be read, a name in the question is unknown, or data
@@ -53,7 +53,7 @@ _form = click.option(
 _out = click.option("--out", type=click.Path(path_type=Path), help="Write the table to this file.")
 
 
-@click.command(epilog=_STATUS)
+@click.command(epilog=ANSWERED)
 @_file
 @click.argument("name", metavar="LOAD")
 @click.option("--state", metavar="STATE", help="Only this state; every declared state if not given.")
@@ -72,7 +72,7 @@ def trace(file: Path, name: str, state: str | None) -> None:
         answer(trace_text(names_of([file])[0], facts.design, trace_of(facts, name, state)))
 
 
-@click.command("fail", epilog=_STATUS)
+@click.command("fail", epilog=ANSWERED)
 @_file
 @click.argument("name", metavar="PART")
 @click.option(
@@ -98,7 +98,7 @@ def fail_part(file: Path, name: str, mode: str | None, state: str | None) -> Non
         answer(fail_text(names_of([file])[0], facts.design, fail_of(facts, name, mode, state)))
 
 
-@click.command(epilog=_STATUS)
+@click.command(epilog=ANSWERED)
 @_file
 @_state
 @_form
@@ -113,7 +113,7 @@ def effects(file: Path, state: str | None, form: str, out: Path | None) -> None:
     _table("effects", file, form, out, state)
 
 
-@click.command(epilog=_STATUS)
+@click.command(epilog=ANSWERED)
 @_file
 @_state
 @click.option(
@@ -152,7 +152,7 @@ def solve(
     _table("solve", file, form, out, state, failed, starting)
 
 
-@click.command(epilog=_STATUS)
+@click.command(epilog=ANSWERED)
 @_file
 @_form
 @_out
@@ -166,7 +166,7 @@ def budget(file: Path, form: str, out: Path | None) -> None:
     _table("budget", file, form, out)
 
 
-@click.command(epilog=_STATUS)
+@click.command(epilog=ANSWERED)
 @_file
 @_form
 @_out

@@ -16,7 +16,7 @@ from reviewer.model.fields import (
     required,
 )
 from reviewer.model.part import Part
-from reviewer.model.quantities import Amperes, AmperesOrZero, Ohms, Seconds, Volts, Watts
+from reviewer.model.quantities import Amperes, AmperesOrZero, Ohms, Seconds, Volts, Watts, Written
 
 
 class UnitOutput(Piece):
@@ -77,7 +77,9 @@ class Consumer(Part):
     )
     power: Watts | None = optional("power", "Power that its maker states, at its nominal volts.", "55 W")
     figures: Literal["measured", "maker", "estimate"] | None = optional(
-        "figures", "Where its currents come from.", "measured"
+        "figures",
+        "Where its currents come from. One that is an estimate may be written `~5 A` instead.",
+        "measured",
     )
     noise: Literal["quiet", "pulsed", "switching"] | None = optional(
         "noise",
@@ -118,6 +120,16 @@ class Consumer(Part):
         if isinstance(self.current, Mapping):
             return tuple(self.current.values())
         return () if self.current is None else (self.current,)
+
+    @property
+    def drawn(self) -> tuple[float, ...]:
+        """All that the file gives of what it draws: currents, peak, standby current and power."""
+        return (*self.currents, *(v for v in (self.peak, self.standby, self.power) if v is not None))
+
+    @property
+    def estimated(self) -> bool:
+        """Whether any of what it draws is an estimate."""
+        return self.figures == "estimate" or any(isinstance(v, Written) and v.estimate for v in self.drawn)
 
     @property
     def running_current(self) -> float | None:

@@ -29,6 +29,9 @@ _TEXT = re.compile(
 _AWG = re.compile(r"^\s*([0-9]{1,2}|0{2,4}|[1-4]/0)\s*AWG\s*$", re.IGNORECASE)
 _AREA = re.compile(r"^\s*([0-9]+(?:\.[0-9]*)?|\.[0-9]+)\s*mm2\s*$")
 
+#: stands before a figure that is an estimate
+ABOUT = "~"
+
 #: a number so many times its example has another unit
 _FAR_OFF = 30
 
@@ -78,7 +81,8 @@ RANGES: dict[str, tuple[str, str, str]] = {
 
 
 class Written(float):
-    """A number in the base unit of its dimension that keeps the ``text`` of its file: ``7 ft``."""
+    """A number in the base unit of its dimension that keeps the ``text`` of its file: ``7 ft``, or
+    ``~7 ft`` for an estimate."""
 
     text: str
 
@@ -89,6 +93,11 @@ class Written(float):
 
     def __reduce__(self) -> tuple[type[Written], tuple[float, str]]:
         return Written, (float(self), self.text)
+
+    @property
+    def estimate(self) -> bool:
+        """Whether the file gives it as an estimate."""
+        return self.text.startswith(ABOUT)
 
     @property
     def unit(self) -> str:
@@ -255,7 +264,7 @@ class Quantity(InUnits):
         self.least = read_quantity(least, dimension, example)
         self.most = read_quantity(most, dimension, example)
         units = "|".join(UNITS[dimension])
-        pattern = rf"^\s*[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]{{1,3}})?\s*({units})\s*$"
+        pattern = rf"^\s*{ABOUT}?\s*[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]{{1,3}})?\s*({units})\s*$"
         super().__init__(self.read, pattern, example)
 
     def read(self, value: Any, example: str = "") -> float:
@@ -263,6 +272,9 @@ class Quantity(InUnits):
 
         Raises :class:`QuantityError`.
         """
+        if isinstance(value, str) and value.lstrip().startswith(ABOUT):
+            known = self.read(value.lstrip().removeprefix(ABOUT), example)
+            return Written(known, ABOUT + known.text) if isinstance(known, Written) else known
         number = read_quantity(value, self.dimension, example or self.example)
         signed = self.least < 0
         if not signed and (number < 0 or (number == 0 and not self.zero)):

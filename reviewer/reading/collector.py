@@ -3,6 +3,7 @@ validated by itself."""
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import Any
 
 from pydantic import ValidationError
@@ -16,10 +17,15 @@ from reviewer.reading.yaml_events import Places, Refused
 
 class Collector:
     """The problems of one file, and which of its values are mistaken, so that no check rests on one
-    of them."""
+    of them.
 
-    def __init__(self, values: Places, keys: Places, problems: list[Problem]):
-        self.values, self.keys, self.problems = values, keys, problems
+    ``unread`` are words of circuits with a mistake, which may be names of what is not made.
+    """
+
+    def __init__(
+        self, values: Places, keys: Places, problems: list[Problem], unread: Collection[str] = frozenset()
+    ):
+        self.values, self.keys, self.problems, self.unread = values, keys, problems, unread
         self._mistaken: set[str] = set()
         self._doubtful: set[str] = set()
 

@@ -69,6 +69,8 @@ class Names:
 
     def _terminal(self, ref: str, at: str, what: str) -> None:
         owner, _, terminal = ref.partition(".")
+        if owner in self.collector.unread and owner not in self.part_names:
+            return
         if owner not in self.part_names:
             self.collector.refer(at, f"{what}: there is no part `{owner}`{nearest(owner, self.part_names)}")
         elif owner in self.parts and not self.parts[owner].open_ended:
@@ -86,6 +88,8 @@ class Names:
     def _known(self, name: str, known: Collection[str], at: str, what: str, kind: str) -> bool:
         if name in known:
             return True
+        if name in self.collector.unread:
+            return False
         self.collector.refer(at, f"{what}: there is no {kind} `{name}`{nearest(name, known)}")
         return False
 

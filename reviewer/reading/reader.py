@@ -24,6 +24,7 @@ from reviewer.model.design import (
     Watch,
 )
 from reviewer.model.parts import PART_KINDS, Switch, Wire
+from reviewer.reading.circuits.lowering import lowered
 from reviewer.reading.collector import Collector
 from reviewer.reading.design_file import DesignFile, read_file
 from reviewer.reading.known_names import terminals_of
@@ -34,7 +35,18 @@ from reviewer.reading.sizes import oversized
 from reviewer.reading.yaml_events import Places, Refused, load, pointer
 
 _AIRCRAFT = "aircraft: {name: Tourer, nominal: 14 V, airframe: metal, stage: concept}"
-_TOP = ("format", "aircraft", "parts", "wires", "functions", "operation", "watch", "concessions")
+_TOP = (
+    "format",
+    "aircraft",
+    "circuits",
+    "wire-numbers",
+    "parts",
+    "wires",
+    "functions",
+    "operation",
+    "watch",
+    "concessions",
+)
 
 
 def read_design(path: Path) -> Design:
@@ -69,9 +81,14 @@ def read_text(content: str | bytes, file: str) -> Design:
                 ),
             ],
         )
-    if too_many := oversized(data, keys):
+    too_many = oversized(data, keys)
+    unread: set[str] = set()
+    if "circuits" in data and not too_many:
+        data, unread = lowered(data, values, keys, problems)
+        too_many = oversized(data, keys)
+    if too_many:
         raise Unreadable(file, [*problems, *too_many])
-    collector = Collector(values, keys, problems)
+    collector = Collector(values, keys, problems, unread)
     design = _Reader(collector, data).design(
         {**values, **{k: v for k, v in keys.items() if k.count("/") <= 1}}
     )

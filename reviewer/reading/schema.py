@@ -23,8 +23,15 @@ from reviewer.model.design import (
 )
 from reviewer.model.fields import Piece
 from reviewer.model.parts import PART_KINDS, Wire
+from reviewer.reading.circuits import numbering
+from reviewer.reading.sizes import LONGEST_PATH
 
 _NAME = {"minLength": 1, "maxLength": 200, "pattern": r"^[^\x00-\x1f\x7f-\x9f]+$"}
+_PATH_EXAMPLE = (
+    "main-bus + breaker 5 A NAV > 20 AWG 1.2 m > radio (1.2 A, 9 to 32 V) > 20 AWG 0.9 m > avionics-ground"
+)
+#: a path has a join in it, and neither begins nor ends with one
+_PATH = r"^\s*[^\s>+][\s\S]*[>+][\s\S]*[^\s>+]\s*$"
 _PART_NAME = {"minLength": 1, "maxLength": 200, "pattern": r"^[^.\x00-\x1f\x7f-\x9f]+$"}
 
 
@@ -79,7 +86,8 @@ def design_schema() -> dict[str, Any]:
         "terminals are written `part.terminal`.",
         "type": "object",
         "additionalProperties": False,
-        "required": ["format", "aircraft", "parts", "wires"],
+        "required": ["format", "aircraft"],
+        "anyOf": [{"required": ["circuits"]}, {"required": ["parts", "wires"]}],
         "properties": {
             "format": {
                 "title": "format",
@@ -92,6 +100,34 @@ def design_schema() -> dict[str, Any]:
                 "description": "What the aircraft is.",
                 "$ref": "#/$defs/aircraft",
                 "examples": [{"name": "Tourer", "nominal": "14 V", "airframe": "metal", "stage": "concept"}],
+            },
+            "circuits": {
+                "title": "circuits",
+                "description": "Circuits as paths, by name: each line is one path of the drawing, from "
+                "source to ground. ` + ` is plugged or bolted on, ` > ` a wire; a kind with figures makes "
+                "a part, brackets after a name make a load, any other name is a part that is made elsewhere.",
+                "type": "object",
+                "additionalProperties": {
+                    "title": "path",
+                    "description": "Parts and places with joins between them: `PLACE + breaker RATING LABEL "
+                    "> GAUGE LENGTH > LOAD (CURRENT) > GAUGE LENGTH > PLACE`; after `; wires` what all its "
+                    "wires have.",
+                    "type": "string",
+                    "minLength": 3,
+                    "maxLength": LONGEST_PATH,
+                    "pattern": _PATH,
+                    "examples": [_PATH_EXAMPLE],
+                },
+                "propertyNames": _NAME,
+                "examples": [{"nav-radio": _PATH_EXAMPLE}],
+            },
+            "wire-numbers": {
+                "title": "wire numbers",
+                "description": "How the wires of circuits are numbered, in the words "
+                f"{', '.join(f'`{w}`' for w in numbering.WORDS)}; `{numbering.PLAIN}` where it is left out.",
+                "type": "string",
+                "pattern": numbering.PATTERN,
+                "examples": ["letter number segment gauge ground", numbering.PLAIN],
             },
             "parts": _map("parts", "The parts by name.", "part", {"main-bus": {"kind": "bus"}}, _PART_NAME),
             "wires": _map(

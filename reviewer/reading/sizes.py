@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from reviewer.reading.problem import Problem
-from reviewer.reading.yaml_events import Places
+from reviewer.reading.yaml_events import Places, pointer
 
 #: group of the file -> how many entries it may have. A tourer has a hundred parts; the time of a review
 #: grows with the square of parts and wires and with the states.
 MOST_ENTRIES = {
+    "circuits": 5_000,
     "parts": 2_500,
     "wires": 5_000,
     "functions": 500,
@@ -24,6 +25,11 @@ MOST_ENTRIES = {
 }
 #: entries of all lists and groups within the parts: pins, contacts, positions of switches and their pairs
 MOST_WITHIN_PARTS = 50_000
+#: characters of a path, and of all paths of a file: those of a tourer have 20,000
+LONGEST_PATH, MOST_IN_PATHS = 5_000, 1_000_000
+
+
+_LONG = "a path of {:,} characters is not read; {:,} is the most"
 
 
 def oversized(data: dict[str, Any], places: Places) -> list[Problem]:
@@ -35,6 +41,20 @@ def oversized(data: dict[str, Any], places: Places) -> list[Problem]:
             group = group.get(step) if isinstance(group, dict) else None
         if isinstance(group, dict | list) and len(group) > most:
             found.append(_too_many(at, places, f"{len(group):,} {_words(at)}", most))
+    circuits = data.get("circuits")
+    lengths = (
+        {n: len(p) for n, p in circuits.items() if isinstance(p, str)} if isinstance(circuits, dict) else {}
+    )
+    found += [
+        Problem(
+            *places.get(pointer("circuits", name), (1, 1)), "circuits", _LONG.format(length, LONGEST_PATH)
+        )
+        for name, length in lengths.items()
+        if length > LONGEST_PATH
+    ]
+    if not found and sum(lengths.values()) > MOST_IN_PATHS:
+        said = f"{sum(lengths.values()):,} characters in its circuits"
+        found.append(_too_many("circuits", places, said, MOST_IN_PATHS))
     if not found and _count(data.get("parts"), MOST_WITHIN_PARTS) > MOST_WITHIN_PARTS:
         entries = f"more than {MOST_WITHIN_PARTS:,} entries in its parts"
         found.append(_too_many("parts", places, entries, MOST_WITHIN_PARTS))

@@ -15,6 +15,8 @@ from typing import Any
 import yaml
 from yaml import events as ev
 
+from reviewer.reading.circuits.path_text import PathText
+from reviewer.reading.circuits.traps import syntax_hint
 from reviewer.reading.problem import Problem, Unreadable
 from reviewer.reading.scalar import plain_scalar
 
@@ -47,7 +49,7 @@ def load(content: str | bytes, file: str) -> tuple[Any, Places, Places, list[Pro
             file,
             [Problem(1, 1, "", "the file is empty; `reviewer start FILE` writes a design to begin with")],
         )
-    builder = _Builder(yaml.CLoader(text).get_event)
+    builder = _Builder(yaml.CLoader(text).get_event, text)
     try:
         data = builder.document()
     except yaml.MarkedYAMLError as error:
@@ -56,7 +58,16 @@ def load(content: str | bytes, file: str) -> tuple[Any, Places, Places, list[Pro
         lines = text.splitlines()
         if line > len(lines):  # the end of the file is reported at the end of its last line
             line, column = len(lines), len(lines[-1]) + 1
-        builder.problems.append(Problem(line, column, "", _syntax(error)))
+        said = _syntax(error)
+        begun = _begun(error)
+        hint, at = syntax_hint(lines, begun[0] or line)
+        if hint:
+            line, column = begun if begun[0] else (line, column)
+            if at:
+                line, column = at, len(lines[at - 1]) - len(lines[at - 1].lstrip()) + 1
+            said = f"in `circuits`: {hint}"
+            builder.problems = [p for p in builder.problems if p.line != line]
+        builder.problems.append(Problem(line, column, "", said))
         raise Unreadable(file, builder.problems) from None
     except (yaml.YAMLError, ValueError) as error:
         builder.problems.append(
@@ -113,6 +124,13 @@ def _syntax(error: yaml.MarkedYAMLError) -> str:
     return f"the file is not well-formed here: {what}{hint}"
 
 
+def _begun(error: yaml.MarkedYAMLError) -> tuple[int, int]:
+    """Line and column where something begins that has no end; 0 and 0 for another mistake."""
+    told = (error.context or "").startswith(("while parsing a flow", "while scanning a"))
+    mark = error.context_mark if told else None
+    return (mark.line + 1, mark.column + 1) if mark else (0, 0)
+
+
 class _Stop(Exception):
     pass
 
@@ -123,8 +141,8 @@ class _Builder:
     Every node of a file comes through here, so types are compared and names are bound once.
     """
 
-    def __init__(self, event: Callable[[], Any]) -> None:
-        self.event = event
+    def __init__(self, event: Callable[[], Any], text: str) -> None:
+        self.event, self.text = event, text
         self.values: Places = {}
         self.keys: Places = {}
         self.problems: list[Problem] = []
@@ -161,7 +179,9 @@ class _Builder:
         if event.anchor or event.tag:
             self._decorated(event, at)
         if kind is ev.ScalarEvent:
-            return _scalar(event)
+            found = _scalar(event)
+            path = depth == 2 and type(found) is str and at.startswith("circuits/")
+            return PathText.of(self.text, event) if path else found
         if kind is ev.SequenceStartEvent:
             items: list[Any] = []
             while type(item := self.event()) is not ev.SequenceEndEvent:

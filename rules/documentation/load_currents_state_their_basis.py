@@ -4,7 +4,8 @@ Why: a load analysis is as good as its numbers, and an unmarked estimate passes 
 years.
 
 How judged: from the detailed stage on, each load and instrument with a current states its basis by
-`figures`: measured, data sheet or estimate. In an as-built file an estimate is a finding.
+`figures`: measured, data sheet or estimate; a figure written ~5 A is an estimate. In an as-built
+file an estimate is a finding.
 
 Not covered: whether the number is right.
 """
@@ -21,15 +22,19 @@ def subjects(facts: Facts):
     if facts.design.aircraft.stage == "concept":
         return []
     loads = [n for n in facts.design.of_kind(parts.Consumer) if facts.design.parts[n].current is not None]
-    if loads and all(facts.design.parts[n].figures is None for n in loads):
+    if loads and all(_basis(facts.design.parts[n]) is None for n in loads):
         raise NotAssessable("`figures` of the loads and instruments")
     return [f"parts/{n}" for n in loads]
 
 
 def judge(subject: Subject, facts: Facts):
     name = subject.name
-    figures = subject.part(facts.design).figures
-    if figures is None:
+    basis = _basis(subject.part(facts.design))
+    if basis is None:
         raise NotAssessable(f"`figures` of {name}")
-    if figures == "estimate" and facts.design.aircraft.stage == "as-built":
+    if basis == "estimate" and facts.design.aircraft.stage == "as-built":
         yield Unmet(f"The current of {name} is an estimate in an as-built file.", field="figures")
+
+
+def _basis(load: parts.Consumer) -> str | None:
+    return "estimate" if load.estimated else load.figures

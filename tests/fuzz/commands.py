@@ -30,6 +30,7 @@ COMMANDS = {
     "wires": 3,
     "budget": 3,
     "explain": 4,
+    "expand": 5,
     "schema": 2,
     "start": 4,
     "": 2,
@@ -101,6 +102,8 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
             ]
         told += ["--while", name()] if command == "solve" and draw.random() < 0.2 else []
         told += _option(draw, "--as", ("text", "csv", "json"), 0.6) + _out(draw, 0.3, files)
+    elif command == "expand":
+        told += [file(), *_out(draw, 0.3, files)]
     elif command in ("report", "handoff"):
         told += [file(), *_out(draw, 0.98, files)]
     elif command == "compare":

@@ -7,6 +7,7 @@ import io
 import itertools
 import json
 import re
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
@@ -64,14 +65,31 @@ def complaints(case: Case, outcome: Outcome) -> list[str]:
         wrong.append("status 2 without a word")
     if outcome.status == 2 and command not in ("review",) and outcome.made:
         wrong.append(f"status 2, yet written: {list(outcome.made)[:3]}")
-    shown = told.replace("\r\n", "\n") if "csv" in case.arguments else told
+    shown = told.replace("\r\n", "\n") if "csv" in case.arguments else _without_own(case, command, told)
     if found := _UNSHOWN.search(shown):
         wrong.append(
             f"U+{ord(found[0]):04X} on the terminal: {shown[max(0, found.start() - 40) : found.end() + 20]!r}"
         )
     if outcome.status in (0, 1):
-        wrong += _form(case.arguments, outcome)
+        copied = (
+            {n: _without_own(case, command, t.decode()).encode() for n, t in outcome.made.items()}
+            if command == "expand"
+            else outcome.made
+        )
+        wrong += _form(
+            case.arguments, replace(outcome, out=_without_own(case, command, outcome.out), made=copied)
+        )
     return wrong
+
+
+def _without_own(case: Case, command: str, text: str) -> str:
+    """The text without the letters of the files, where the command copies what stands in them."""
+    own = set("".join(content.decode("utf-8", "replace") for content in case.files.values()))
+    return (
+        "".join(c for c in text if c not in own or c.isprintable() or c == "\n")
+        if command == "expand"
+        else text
+    )
 
 
 def _asked(case: Case, command: str, status: int) -> dict[str, str]:

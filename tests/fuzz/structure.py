@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import copy
 import json
+import re
 from collections.abc import Callable, Iterator
 from functools import cache
 from pathlib import Path
@@ -13,6 +15,7 @@ from typing import Any
 from reviewer.reading.yaml_events import load
 from tests.fuzz.hostile import NUMBERS, WORDS
 from tests.renaming import renamed
+from tests.shortening import shortened
 
 ROOT = Path(__file__).parent.parent.parent
 EXAMPLES = ("sketch", "faulted-tourer", "tourer")
@@ -277,9 +280,40 @@ def many(draw: Random, data: Data) -> None:
         holder[f"{entry[0]}-{i}"] = copy.deepcopy(entry[1])
 
 
+def short_form(draw: Random, data: Data) -> None:
+    """Wires become circuits, as far as what is left of the design allows."""
+    with contextlib.suppress(AttributeError, IndexError, KeyError, TypeError, ValueError):
+        new = shortened(data, draw, draw.choice((0.2, 0.7, 1.0)))
+        data.clear()
+        data.update(new)
+
+
+def in_a_path(draw: Random, data: Data) -> None:
+    """Words of a path go, come again, or are others; of a file without one there is one then."""
+    paths = data.setdefault("circuits", {"one": "main-bus > fuse 5 A > lamp (1 A) > main-ground"})
+    if not isinstance(paths, dict) or not paths:
+        return
+    name = draw.choice(list(paths))
+    words = re.findall(r"\S+\s*|\s+", str(paths[name]))
+    for _ in range(draw.choice((1, 1, 2, 5))):
+        at = draw.randint(0, len(words))
+        new = draw.choice((*_PATH_WORDS, *words[:40], draw.choice(WORDS)))
+        words[at : at + draw.choice((0, 1, 1, 2))] = draw.choice(([], [new + " "], [new]))
+    paths[name] = "".join(words)
+    if draw.random() < 0.2:
+        data["wire-numbers"] = draw.choice(
+            ("letter number segment gauge ground", "circuit-segment", "wire", draw.choice(WORDS))
+        )
+
+
+_PATH_WORDS = (
+    ">", "+", "(", ")", ",", ";", "; wires 20 AWG", "wire", "to", "as", "as x", "main-bus", "main-bus.a/b", "fuse", "fuse 5 A", "switch", "contactor", "bus", "bus b",
+    "20 AWG", "1.2 m", "~5 A", "4 to 6 A", "9-32 V", "5", "5 Q", "x (1 A)", "()", "(lamp, 1 A)", '""', '"', "'", "#", "# x", ": ", "->", "1e300 A", "R1 c",
+)  # fmt: skip
+
 CHANGES: tuple[tuple[Callable[[Random, Data], None], int], ...] = (
     (drop, 3), (another_value, 8), (odd_value, 2), (odd_quantity, 7), (wrong_type, 1), (new_key, 10), (rewire, 7), (more_wires, 4), (rename, 5),
-    (without, 8), (switches, 5), (swap, 1), (deep, 1), (many, 3),
+    (without, 8), (switches, 5), (swap, 1), (deep, 1), (many, 3), (short_form, 12), (in_a_path, 5),
 )  # fmt: skip
 
 

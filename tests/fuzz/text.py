@@ -66,7 +66,12 @@ def written(draw: Random, data: Any) -> bytes:
     try:
         flow = draw.choice((None, None, True, False))
         return yaml.dump(
-            data, Dumper=dumper, sort_keys=False, allow_unicode=True, width=10_000, default_flow_style=flow
+            data,
+            Dumper=dumper,
+            sort_keys=False,
+            allow_unicode=True,
+            width=draw.choice((10_000, 60)),
+            default_flow_style=flow,
         ).encode("utf-8", "surrogatepass")
     except ValueError:
         return b"a: " + b"9" * 5000

@@ -18,6 +18,7 @@ from reviewer.reading.sizes import MOST_ENTRIES, MOST_WITHIN_PARTS
 FIRST = Path(__file__).parent.parent.parent / "examples" / "first.design.yaml"
 BUS = {"kind": "bus"}
 ENTRIES: dict[str, Any] = {
+    "circuits": "battery.positive > battery.negative",
     "parts": BUS,
     "wires": {"from": "battery.positive", "to": "fuse.line"},
     "functions": {"any": 1, "of": ["left-ignition"], "loss": "minor"},

@@ -1,0 +1,46 @@
+"""What is said of words that do not fit where they stand in a path."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from difflib import get_close_matches
+
+from reviewer.reading.circuits.kinds_in_line import IN_LINE
+from reviewer.reading.circuits.tokens import Token
+from reviewer.reading.meant import KINDS
+from reviewer.reading.problem import choices, did_you_mean
+
+#: how alike a word and a kind are of which one is the other misspelt: `braker`, not `radio` and `diode`
+_NEARLY = 0.75
+
+
+def missing_join(token: Token, before: Token) -> str:
+    """What is said of a word or sign that stands where a join is."""
+    if token.sign == ")":
+        return "this bracket closes none; take it out"
+    if token.sign == ",":
+        return "a comma stands in brackets only; `>` or `+` goes on to the next part"
+    said = f"`{token.text}` follows `{before.text}` without a join"
+    return f"{said}; write ` > ` for a wire or ` + ` between them"
+
+
+def figures_outside(token: Token, declared: Collection[str]) -> str:
+    """What is said of a name with a quantity after it that is no wire's."""
+    if token.text in declared:
+        return f"`{token.text}` is made already; its figures stand there, and its name alone here"
+    meant = KINDS.get(token.text.lower(), ())
+    if meant and not {"load", "instrument"} & set(meant):
+        return f"`{token.text}` is no kind of part{did_you_mean(meant)}"
+    if "+" in token.text:
+        return f"a ` + ` has a blank before and after it: `{token.text.replace('+', ' + ')}`"
+    if near := get_close_matches(token.text, IN_LINE, 1, _NEARLY):
+        said = f"`{token.text}` is no kind of part{did_you_mean(near)}"
+        return f"{said}; a line may make {choices(IN_LINE)}"
+    said = f"the figures of a load stand in brackets: `{token.text} (1.2 A)`"
+    return f"{said}; what is no load begins with its kind"
+
+
+def not_in_line(kind: str) -> str:
+    """What is said of a kind that no path makes."""
+    said = f"{kind}: a line cannot say all that it needs; write it under `parts`"
+    return f"{said}, and here its name with the terminals of the path: `NAME.IN/OUT`"

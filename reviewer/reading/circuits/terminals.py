@@ -1,0 +1,194 @@
+"""The terminals at which the wires of a path begin and end."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterable, Mapping
+from typing import Any
+
+from pydantic import ValidationError
+
+from reviewer.model.parts import PART_KINDS
+from reviewer.reading.circuits.kinds_in_line import CONSUMERS, OPEN, THROUGH, vocabulary
+from reviewer.reading.circuits.path_nodes import MadeNode, Node, Path, PlaceNode
+from reviewer.reading.problem import nearest
+
+Say = Callable[[int, str], None]
+#: terminals of a node by which a path comes in and goes out, as ``part.terminal``; empty for none
+Ends = tuple[str, str]
+_NO_ENDS = ("", "")
+
+
+class Terminals:
+    """The terminals of all ``parts`` as plain data, and which of them the ``wires`` of the long form
+    and the ``paths`` name; ``unread`` are words of paths with a mistake, which may be names."""
+
+    def __init__(
+        self,
+        parts: Mapping[str, Any],
+        wires: Mapping[str, Any],
+        paths: Iterable[Path],
+        unread: Collection[str],
+    ):
+        self.parts, self.unread = parts, unread
+        self._used = {
+            w[end]
+            for w in wires.values()
+            if isinstance(w, dict)
+            for end in ("from", "to")
+            if isinstance(w.get(end), str)
+        }
+        self._used |= {
+            p["mounted-on"]
+            for p in parts.values()
+            if isinstance(p, dict) and isinstance(p.get("mounted-on"), str)
+        }
+        self._used |= {
+            f"{n.name}.{t}"
+            for p in paths
+            for n in p.nodes
+            if isinstance(n, PlaceNode)
+            for t in n.terminals.split("/")
+        }
+
+    def kind_of(self, node: Node | None) -> str | None:
+        """The kind of the part of a node; None where there is none."""
+        part = self.parts.get(node.name) if node else None
+        kind = part.get("kind") if isinstance(part, dict) else None
+        return kind if isinstance(kind, str) and kind in PART_KINDS else None
+
+    def keys_of(self, kind: str) -> Mapping[str, str]:
+        """The keys that a kind has in a path."""
+        return vocabulary(kind).keys if kind in PART_KINDS else {}
+
+    def is_ground(self, terminal: str) -> bool:
+        """Whether a terminal is at a ground block, the airframe or the negative of a source."""
+        name, _, own = terminal.partition(".")
+        part = self.parts.get(name)
+        kind = part.get("kind") if isinstance(part, dict) else None
+        return own == "negative" or (isinstance(kind, str) and kind in ("ground-block", "airframe"))
+
+    def ends_of(self, path: Path, circuit: str, say: Say) -> list[Ends]:
+        """The ends of each node of a path; ``say`` takes what is wrong with them."""
+        last = len(path.nodes) - 1
+        found = []
+        for i, node in enumerate(path.nodes):
+            wired_in = i > 0 and not path.joins[i - 1].plus
+            wired_out = i < last and i < len(path.joins) and not path.joins[i].plus
+            if node is None or (isinstance(node, MadeNode) and not node.kind):
+                found.append(_NO_ENDS)
+                continue
+            if path.whole and (said := self._no_end(node, i == 0, i == last)):
+                say(node.at, said)
+            found.append(self._ends(node, wired_in, wired_out, circuit, say))
+        return found
+
+    def _no_end(self, node: Node, first: bool, last: bool) -> str:
+        """Why a path does not begin or end at a node."""
+        if not (first or last) or isinstance(node, PlaceNode) or not node.kind or node.kind in OPEN:
+            return ""
+        if first and last:
+            return f"a path joins two places; go on from `{node.name}` with ` > `"
+        if first:
+            return f"a path begins at a place, such as `main-bus`; the {node.kind} `{node.name}` is none"
+        if node.kind in CONSUMERS and "mounted-on" in node.values:
+            return ""
+        said = f"a path ends at a place; the {node.kind} `{node.name}` is none"
+        back = node.kind in CONSUMERS or node.kind == "sensor"
+        return f"{said}: go on to where it returns" if back else f"{said}: go on with ` > ` to what it feeds"
+
+    def _ends(self, node: Node, wired_in: bool, wired_out: bool, circuit: str, say: Say) -> Ends:
+        kind = self.kind_of(node)
+        if kind is None:
+            if isinstance(node, PlaceNode) and node.name not in self.parts and node.name not in self.unread:
+                say(node.at, self._unknown(node))
+            return _NO_ENDS
+        written = node.terminals if isinstance(node, PlaceNode) else ""
+        if written:
+            into, out = self._written(node.name, written)
+            for end in dict.fromkeys((into, out)):
+                if said := self._no_terminal(node.name, kind, end.partition(".")[2]):
+                    say(node.at, said)
+                    return _NO_ENDS
+            return into, out
+        if not (wired_in or wired_out):
+            return _NO_ENDS
+        if kind in OPEN:
+            into = self._fresh(node.name, circuit) if wired_in else ""
+            return into, self._fresh(node.name, circuit) if wired_out else ""
+        into, out = self._through(node.name, kind)
+        if (wired_in and not into) or (wired_out and not out):
+            say(node.at, self._which(node.name, kind, wired_in and wired_out))
+            return _NO_ENDS
+        return f"{node.name}.{into}" if into else "", f"{node.name}.{out}" if out else ""
+
+    def _written(self, name: str, written: str) -> Ends:
+        into, slash, out = written.partition("/")
+        if not slash or written in self._own(name):
+            return f"{name}.{written}", f"{name}.{written}"
+        return f"{name}.{into}", f"{name}.{out}"
+
+    def _no_terminal(self, name: str, kind: str, terminal: str) -> str:
+        own = () if kind in OPEN or "plugged-on" in self.parts[name] else self._own(name)
+        if not own or terminal in (*own, *PART_KINDS[kind].spare):
+            return ""
+        return f"{name} has no terminal `{terminal}`{nearest(terminal, own)}; it has {', '.join(own)}"
+
+    def bolted(self, node: Node, circuit: str) -> str:
+        """The terminal to which a case is bolted."""
+        if isinstance(node, PlaceNode) and node.terminals:
+            return f"{node.name}.{node.terminals}"
+        return self._fresh(node.name, circuit)
+
+    def _fresh(self, part: str, circuit: str) -> str:
+        number = 1
+        while (found := f"{part}.{circuit}" if number == 1 else f"{part}.{circuit}-{number}") in self._used:
+            number += 1
+        self._used.add(found)
+        return found
+
+    def _through(self, name: str, kind: str) -> Ends:
+        """The terminals of a part by which a path comes in and goes out; empty where it has several."""
+        part = self.parts[name]
+        if kind in CONSUMERS:
+            into, out = (
+                part.get(key, [word]) for key, word in (("supplies", "supply"), ("returns", "return"))
+            )
+            return _only(into), _only(out)
+        if kind == "switch":
+            own = self._own(name)
+            return (own[0], own[1]) if len(own) == 2 else _NO_ENDS
+        return THROUGH.get(kind, _NO_ENDS)
+
+    def _own(self, name: str) -> tuple[str, ...]:
+        """The terminals of a part by itself; none where a mistake leaves them unknown."""
+        part = self.parts[name]
+        try:
+            return PART_KINDS[part["kind"]].model_validate(part).terminals()
+        except ValidationError:
+            return ()
+
+    def _which(self, name: str, kind: str, through: bool) -> str:
+        own = self._own(name)
+        has = f" It has {', '.join(own)};" if own else " "
+        example = (
+            f"`{name}.{own[0]}/{own[1]}`, in and out"
+            if through and len(own) > 1
+            else f"`{name}.{own[0] if own else 'TERMINAL'}`"
+        )
+        return f"at which terminal of the {kind} `{name}`?{has} write for example {example}"
+
+    def _unknown(self, node: PlaceNode) -> str:
+        said = f"there is no part `{node.name}`"
+        if "+" in node.name:
+            return f"{said}; a ` + ` has a blank before and after it"
+        if node.name[:1].isdigit():
+            return f"{said}; a wire stands between two ` > `, a part has its kind before its figures"
+        if near := nearest(node.name, self.parts):
+            return f"{said}{near}"
+        return (
+            f"{said}; brackets make a load of a new name, `{node.name} (1 A)`, and a kind makes another part"
+        )
+
+
+def _only(names: Any) -> str:
+    return names[0] if isinstance(names, list) and len(names) == 1 and isinstance(names[0], str) else ""
