@@ -27,8 +27,14 @@ pytestmark = pytest.mark.long
 ROOT = Path(__file__).parent.parent
 PIECE = next(base for base in Part.__mro__ if base.__name__ == "Piece")
 #: what the reader alone uses: a ``kind`` tells pieces apart, each wire takes over what all wires are
-#: made of, parts and states refer to the engines, and a channel takes over its mechanical name
-READER_ONLY = {"Aircraft.wire", "Aircraft.engines", "MechanicalEntry.mechanical"}
+#: made of, parts and states refer to the engines, and a channel takes over its mechanical name and
+#: what drives it
+READER_ONLY = {
+    "Aircraft.wire",
+    "Aircraft.engines",
+    "MechanicalEntry.mechanical",
+    "MechanicalEntry.driven_by",
+}
 READER_PIECES = {"CommonWire"}
 #: what of the model works something out for others: the states with what they inherit, sums of two
 #: fields

@@ -127,7 +127,7 @@ def as_sensed(
             now[index]["volts"] = figures[index]["volts"] + given[:, k]
         if not missing.any():
             return solved
-        solved = solve(circuit, now, points, temperature, solved, idle)
+        solved = solve(circuit, now, points, temperature, solved, idle, near=solved)
     if live is not None:
         return _without(solved, missing, next(iter(senses)))
     names = " and ".join(bare(sensed.element) for sensed in senses.values())

@@ -106,12 +106,17 @@ def ports_of(devices: Sequence[Device], figures: Sequence[dict[str, Any]], rho: 
     return Ports(tuple(kinds), np.asarray(rho, float)[:, None])
 
 
-def solve_ports(ports: Ports, linear: Linear, points: int, idle: Mapping[int, Any]) -> tuple[Any, Any, int]:
-    """The operating points; ``idle`` has the points in which a device (a row) is to start from 0 V.
+def solve_ports(
+    ports: Ports, linear: Linear, points: int, idle: Mapping[int, Any], near: Any = None
+) -> tuple[Any, Any, int]:
+    """The operating points; ``idle`` has the points in which a device (a row) is to start from 0 V;
+    ``near`` is the x of points that are near to these, from which each is looked for first.
     Gives x, (devices, points); which points were found, (points,); and the most rounds that one
     took."""
     import numpy as np
 
+    if near is not None and near.shape[1] == points:
+        return _from_near(ports, linear, points, idle, near)
     start, known, rounds = _from(ports.middle(), linear, np.zeros((len(ports.rho), 1)))
     if points == 1:
         return start, known, rounds
@@ -122,6 +127,27 @@ def solve_ports(ports: Ports, linear: Linear, points: int, idle: Mapping[int, An
     for some in (slice(begin, begin + size) for begin in range(0, points, size)):
         x[:, some], found[some], more = _from(ports.at(some), linear, x[:, some])
         rounds = max(rounds, more)
+    return x, found, rounds
+
+
+def _from_near(
+    ports: Ports, linear: Linear, points: int, idle: Mapping[int, Any], near: Any
+) -> tuple[Any, Any, int]:
+    """:func:`solve_ports` from points near by; those that are not found so as without them."""
+    import numpy as np
+
+    def towards(shape: Curve, miss: Any) -> Any:
+        return -linear.newton_step(shape.volts_slope, shape.amps_slope, miss)
+
+    x, found, rounds = near.copy(), np.zeros(points, bool), 0
+    size = linear.points_at_once()
+    for some in (slice(begin, begin + size) for begin in range(0, points, size)):
+        x[:, some], found[some], more = _newton(ports.at(some), linear, x[:, some], towards, NEAR_ROUNDS)
+        rounds = max(rounds, more)
+    if len(lost := np.flatnonzero(~found)):
+        still = {row: which[lost] for row, which in idle.items()}
+        x[:, lost], found[lost], more = solve_ports(ports.at(lost), linear, len(lost), still)
+        rounds += more
     return x, found, rounds
 
 

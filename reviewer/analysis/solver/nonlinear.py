@@ -64,6 +64,8 @@ class CircuitSolution:
     rounds: int
     lost: tuple[NotConverged, ...]
     ports: Ports | None = None
+    #: where the search ended for each device, (devices, points)
+    x: Any = None
 
     @cached_property
     def place(self) -> Mapping[int, int]:
@@ -148,6 +150,7 @@ def solve(
     like: CircuitSolution | None = None,
     idle: Mapping[int, Any] | None = None,
     shapes: CircuitShapes | None = None,
+    near: CircuitSolution | None = None,
 ) -> CircuitSolution:
     """Solve a circuit.
 
@@ -156,13 +159,15 @@ def solve(
     conductors, degrees Celsius; ``like`` is a solution of the circuit at that temperature with
     other figures: its linear part serves again; ``idle`` by index of a device the points, (points,)
     True, in which it is looked for from 0 V, as a load that little feeds is; ``shapes`` are those of
-    circuits solved before. A point that is not found is in ``lost`` and its values are NaN. An inlet
-    and its source are solved in turn until their power agrees: the output hardly asks how many volts
-    the input has. One whose input falls below its least volts gives nothing more.
+    circuits solved before; ``near`` is a solution of as many points of the circuit at that
+    temperature, each of which is looked for from there. A point that is not found is in ``lost``
+    and its values are NaN. An inlet and its source are solved in turn until their power agrees: the
+    output hardly asks how many volts the input has. One whose input falls below its least volts
+    gives nothing more.
     """
     inlets = {i: d for i, d in enumerate(circuit.devices) if isinstance(d, InletBranch)}
     if not inlets:
-        return _solve(circuit, figures, points, temperature, like, idle, shapes)
+        return _solve(circuit, figures, points, temperature, like, idle, shapes, near)
     load_numpy()
     import numpy as np
 
@@ -176,7 +181,7 @@ def solve(
     steps = {i: _Secant(np) for i in inlets}
     missing = np.ones(points, bool)
     for _ in range(ROUNDS):
-        like = _solve(circuit, given, points, temperature, like, idle, shapes)
+        like = near = _solve(circuit, given, points, temperature, like, idle, shapes, near)
         missing = np.zeros(points, bool)
         for i, inlet in inlets.items():
             own, output = given.setdefault(i, {}), given.setdefault(inlet.gives, {})
@@ -236,6 +241,7 @@ def _solve(
     like: CircuitSolution | None,
     idle: Mapping[int, Any] | None,
     shapes: CircuitShapes | None,
+    near: CircuitSolution | None,
 ) -> CircuitSolution:
     """:func:`solve` with what the inlets take given."""
     load_numpy()
@@ -259,11 +265,11 @@ def _solve(
         )
     ports = ports_of([circuit.devices[i] for i in order], [every[i] for i in order], linear.core.rho)
     still = {row: (idle or {})[i] for row, i in enumerate(order) if i in (idle or {})}
-    x, reached, rounds = solve_ports(ports, linear, points, still)
+    x, reached, rounds = solve_ports(ports, linear, points, still, None if near is None else near.x)
     shape = ports.curves(x)
     sources = shape.volts - ports.rho * shape.amps
     unproved = CircuitSolution(
-        circuit, found, linear, every, temperature, sources, np.zeros(points), rounds, (), ports
+        circuit, found, linear, every, temperature, sources, np.zeros(points), rounds, (), ports, x
     )
     balance, allowed, worst = _balance(unproved, ports)
     bad = np.flatnonzero(~reached | ~(balance <= allowed))
@@ -275,7 +281,9 @@ def _solve(
         sources[:, bad] = np.nan
     for array in (sources, balance):
         array.setflags(write=False)
-    return CircuitSolution(circuit, found, linear, every, temperature, sources, balance, rounds, lost, ports)
+    return CircuitSolution(
+        circuit, found, linear, every, temperature, sources, balance, rounds, lost, ports, x
+    )
 
 
 def _rho(device: Device, figures: Mapping[str, Any]) -> float:

@@ -35,3 +35,23 @@ def test_a_regulated_source_holds_its_volts_until_its_limit_and_the_battery_give
     assert found.volts(1) == pytest.approx([14.4, 11.6], abs=2e-3)
     assert found.device_amps(1) == pytest.approx([0.18, -10.0], abs=2e-3)
     assert not found.lost and found.balance.max() <= BALANCE_A
+
+
+@pytest.mark.parametrize("points", [1, 3])
+def test_from_points_near_by_the_same_is_found_in_fewer_rounds(points: int) -> None:
+    """The set point rises by 0.05 V; one point is so far from what was near that it is looked for afresh."""
+    amps = np.array([10.0, 30.0, 45.0])[:points]
+    devices = (
+        RegulatedBranch("alternator", 1, 0, 14.4, 20.0),
+        BatteryBranch("battery", 1, 0, 12.6, 0.1, 10.0),
+        LoadBranch("load", 2, 0, amps, 14.0, 1.0, 1.0),
+    )
+    circuit = NodalCircuit(3, (Resistor(1, 2, 1e-6),), devices, (0,))
+    before = solve(circuit, points=points)
+    raised = {0: {"volts": 14.45}}
+    afresh = solve(circuit, raised, points, like=before)
+    near = solve(circuit, raised, points, like=before, near=before)
+    assert near.volts(1) == pytest.approx(afresh.volts(1), abs=1e-6) and not near.lost
+    assert near.rounds < afresh.rounds
+    far = solve(circuit, raised, points, near=solve(circuit, {0: {"volts": 400.0}}, points))
+    assert far.volts(1) == pytest.approx(afresh.volts(1), abs=1e-6) and not far.lost
