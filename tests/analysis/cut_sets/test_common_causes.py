@@ -71,11 +71,20 @@ def test_an_opening_has_the_wires_that_pass_it_and_says_which_channel_each_serve
 
 
 def test_a_zone_counts_where_the_file_gives_it_a_hazard() -> None:
-    for hazards, expected in (([], {}), (["exhaust"], {"hot": ("parts/left", "parts/right")})):
+    for hazards in ([], ["exhaust"]):
         made = two_channels()
         made.more["aircraft"] = {"zones": {"hot": {"hazards": hazards}}}
-        for name in ("left", "right"):
-            made.parts[name]["zone"] = "hot"
+        feeds = [name for name, wire in made.wires.items() if wire["to"].endswith(".supply")]
+        for name in feeds:
+            made.wires[name]["zone"] = "hot"
         failures = made.facts().failures
-        assert failures.exposed_zones == expected
+        assert failures.exposed_zones == ({"hot": tuple(f"wires/{n}" for n in feeds)} if hazards else {})
         assert set(failures.common_zones) == ({"fire"} if hazards else set())
+
+
+def test_a_zone_that_holds_the_units_of_all_channels_is_no_matter_of_routes() -> None:
+    made = two_channels()
+    made.more["aircraft"] = {"zones": {"hot": {"hazards": ["exhaust"]}}}
+    for place in (*made.parts.values(), *made.wires.values()):
+        place["zone"] = "hot"
+    assert not made.facts().failures.common_zones
