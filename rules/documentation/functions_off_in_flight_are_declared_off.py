@@ -40,7 +40,8 @@ def judge(subject: Subject, facts: Facts):
             off.append(answer)
     if off and not any(facts.paths.missing_return(f"parts/{n}") for n in facts.states.units_of(function)):
         first, also = off[0], [a.state.name for a in off[1:]]
-        dead = [n for n in facts.states.units_of(function) if not first.healthy.powered[f"parts/{n}"]]
+        channels = (*facts.states.units_of(function), *facts.design.function_tree.others[function])
+        dead = [n for n in channels if not first.healthy.powered[f"parts/{n}"]]
         yield Unmet(
             f"{function} does not work in {first.state.name}, which is not declared without it: "
             f"{', '.join(dead)} not powered.",
