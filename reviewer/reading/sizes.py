@@ -62,9 +62,7 @@ def oversized(data: dict[str, Any], places: Places) -> list[Problem]:
 
 
 def _too_many(at: str, places: Places, entries: str, most: int) -> Problem:
-    return Problem(
-        *places.get(at, (1, 1)), at, f"a design with {entries} is not reviewed; {most:,} is the most"
-    )
+    return Problem(*places[at], at, f"a design with {entries} is not reviewed; {most:,} is the most")
 
 
 def _words(at: str) -> str:

@@ -20,6 +20,7 @@ from reviewer.questions.powered_equipment import powered_states
 from reviewer.questions.state_points import state_points
 from reviewer.questions.wiring_schedule import wiring_schedule
 from reviewer.reading import read_design, read_text
+from tests.analysis.small_designs import SmallDesign
 
 EXAMPLES = Path(__file__).parent.parent.parent / "examples"
 BARE = (
@@ -212,3 +213,27 @@ operation:
     states = powered_states(Facts(read_text(text, "trim.yaml")))
     told = {s.state.name: s.loads["motor"].no_return for s in states}
     assert told == {"up": lost, "rest": False, "down": lost}
+
+
+@pytest.mark.parametrize(
+    ("battery", "nominal", "ends"),
+    [
+        ({"chemistry": "lead-acid"}, "14 V", 10.5),
+        ({"chemistry": "lead-acid"}, "28 V", 21.0),
+        ({"chemistry": "lithium-iron-phosphate"}, "14 V", 10.0),
+        ({"chemistry": "lithium-iron-phosphate", "low-voltage-disconnect": "11.2 V"}, "14 V", 11.2),
+        ({"chemistry": "lead-acid", "capacity": None}, "14 V", None),
+        ({}, "14 V", None),
+    ],
+)
+def test_a_capacity_test_ends_where_its_chemistry_or_its_own_disconnect_does(
+    battery: dict[str, str | None], nominal: str, ends: float | None
+) -> None:
+    """10.5 V of lead-acid, 10.0 V of lithium in a 14 V system (common practice, no source)."""
+    made = SmallDesign()
+    made.more["aircraft"] = {"nominal": nominal}
+    made.parts["battery"] |= {k: v for k, v in {"capacity": "17 Ah", **battery}.items() if v}
+    found = capacity_tests(made.facts(), None)
+    assert [(one.battery, one.end_volts, one.at, one.declared) for one in found] == (
+        [("battery", ends, "rated current", False)] if ends else []
+    )

@@ -92,6 +92,8 @@ class Spread:
         """What a monitor of volts or of a shunt's amperes reads; None for others, where it is not
         known, and where a corner was not solved."""
         meter = self.meters[name]
+        if meter.unknown:
+            return None
         if meter.shows == "voltage":
             return self._within(lambda: volts_read(self.points, meter), _of_volts)
         if meter.shows != "current" or meter.shunt not in self.points.only_link:

@@ -63,7 +63,11 @@ def test_what_two_voltmeters_differ_by_has_both_of_their_errors() -> None:
     assert main is not None and reserve is not None and apart is not None
     assert apart.value == pytest.approx(main.value - reserve.value)
     shown = "senses: main-battery.positive, displayed-on: audio-panel}"
-    one = bench(("senses: main-battery.positive}", shown)).points.spread("cruise")
+    one = bench(
+        ("senses: main-battery.positive}", shown),
+        ("reserve-volts: {signal: volts-in}}", "reserve-volts: {signal: volts-in}, main: {signal: main-in}}"),
+        ("  W45: {", "  W46: {from: main-battery.positive, to: audio-panel.main-in}\n  W45: {"),
+    ).points.spread("cruise")
     alike = one.difference("main-volts", "reserve-volts")
     assert alike is not None and alike.value == pytest.approx(apart.value, abs=0.05)
     # a hundredth of 14.4 V and of 13.8 V, each way
@@ -71,3 +75,20 @@ def test_what_two_voltmeters_differ_by_has_both_of_their_errors() -> None:
     assert alike.low - apart.low == pytest.approx(0.28, abs=0.11)
     for other in ("main-live", "alternator-amps"):
         assert spread.difference("main-volts", other) is None is spread.difference(other, "main-volts")
+
+
+@pytest.mark.parametrize(("start", "known"), [("reserve-battery.positive", True), ("left-fuse.load", False)])
+def test_a_monitor_whose_lead_is_not_known_has_no_limits(start: str, known: bool) -> None:
+    """With its lead and a spare input both elsewhere nobody can say what it should read; a spare input alone does no harm."""
+    facts = bench(
+        (
+            "reserve-volts: {signal: volts-in}}",
+            "reserve-volts: {signal: volts-in}, spare: {signal: spare-in}}",
+        ),
+        ("W44: {from: reserve-battery.positive,", f"W44: {{from: {start},"),
+        ("  W45: {", "  W46: {from: charge-breaker.load, to: audio-panel.spare-in}\n  W45: {"),
+    )
+    spread, point = facts.points.spread("stopped"), facts.points.operating_point("stopped")
+    assert (spread.monitor("reserve-volts") is not None) is known
+    assert (spread.difference("main-volts", "reserve-volts") is not None) is known
+    assert (point.readings["reserve-volts"].value is not None) is known
