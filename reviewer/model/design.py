@@ -2,7 +2,7 @@
 watches it."""
 
 import datetime
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import field
 from functools import cached_property
 from types import MappingProxyType
@@ -336,6 +336,15 @@ class Design:
     def _of_kind(self) -> dict[type | tuple[type, ...], tuple[str, ...]]:
         """Answers of :meth:`of_kind`."""
         return {}
+
+    @cached_property
+    def wire_ends(self) -> Mapping[str, Sequence[tuple[str, int]]]:
+        """Part -> the wires that end at it, each with -1 where it begins there and 1 where it ends."""
+        found: dict[str, list[tuple[str, int]]] = {}
+        for wire, spec in self.wires.items():
+            for end, sign in ((spec.from_, -1), (spec.to, 1)):
+                found.setdefault(end.partition(".")[0], []).append((wire, sign))
+        return found
 
     def by_hand(self, name: str) -> bool:
         """Whether the crew moves a switch or breaker-switch; no hand moves a pressure switch."""

@@ -15,6 +15,7 @@ from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.circuit_build import Built
 from reviewer.analysis.solver.circuit import NodalCircuit
 from reviewer.analysis.solver.circuit_shape import CircuitShapes
+from reviewer.analysis.solver.figure_search import FigureSearch
 from reviewer.analysis.solver.nonlinear import CircuitSolution, NotConverged, solve
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -114,7 +115,8 @@ def as_sensed(
     if not senses:
         return solved
     given = np.zeros((points, len(senses)))
-    search = _RiseSearch(np, points, len(senses))
+    # the rise follows the output nearly volt for volt where a second source takes up what one gives
+    search = FigureSearch(points, len(senses), NEAR_V)
     missing: Any = np.zeros(points, bool)
     for _ in range(ROUNDS):
         rise = np.stack([sensed.rise(solved) for sensed in senses.values()], axis=1)
@@ -140,39 +142,3 @@ def _without(solved: CircuitSolution, missing: Any, device: int) -> CircuitSolut
     known = {one.point for one in solved.lost}
     lost = [NotConverged(int(i), node, 0.0, device) for i in missing.nonzero()[0] if int(i) not in known]
     return replace(solved, lost=(*solved.lost, *lost))
-
-
-class _RiseSearch:
-    """The search for what outputs must have more than what is sensed, (points, regulators).
-
-    Broyden's method, at each point by itself: the change of the drops for each volt more at the
-    outputs is learned from the steps. It is near 1 where a second source takes up what one gives
-    more, and where two regulators hold one bus, the more of the one is the less of the other; what
-    no step tells apart, such as their shares, is left as it is.
-    """
-
-    #: the most that one regulator's drop follows its output, and the least singular value that counts
-    MOST, LEAST = 0.95, 1e-3
-
-    def __init__(self, np: Any, points: int, regulators: int):
-        self.np, self.eye = np, np.eye(regulators)
-        self.slopes = np.zeros((points, regulators, regulators))
-        self.before: tuple[Any, Any] | None = None
-
-    def next(self, given: Any, rise: Any) -> Any:
-        """The next volts to try, from those ``given`` and the ``rise`` that they led to."""
-        np = self.np
-        if self.before is not None:
-            step, change = given - self.before[0], rise - self.before[1]
-            size = (step * step).sum(axis=1, keepdims=True)
-            known = size > NEAR_V**2
-            error = change - np.einsum("pij,pj->pi", self.slopes, step)
-            learned = np.where(known, error / np.where(known, size, 1.0), 0.0)
-            self.slopes = self.slopes + learned[:, :, None] * step[:, None, :]
-            if len(self.eye) == 1:
-                self.slopes = np.where(known[:, :, None], np.clip(self.slopes, -1.0, self.MOST), 0.0)
-        self.before = given, rise
-        if len(self.eye) == 1:
-            return given + (rise - given) / (1.0 - self.slopes[:, :, 0])
-        inverse = np.linalg.pinv(self.eye - self.slopes, rcond=self.LEAST)
-        return given + np.clip(np.einsum("pij,pj->pi", inverse, rise - given), -2.0, 2.0)

@@ -29,6 +29,7 @@ from reviewer.analysis.conduction.states import StateAnswer, solve_state
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.solved_state import OperatingPoint
 from reviewer.analysis.paths.lane_paths import LanePaths
+from reviewer.analysis.paths.own_returns import own_returns
 from reviewer.analysis.paths.sneak_effects import UNWEIGHED, SneakEffect, sneak_effect
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -269,12 +270,13 @@ class _SneakSearch:
 
 
 def _return_losses(design: Design, network: Network, answer: StateAnswer) -> Iterator[Failure]:
-    """The opening of each conductor of the return side; metal structure does not open."""
-    structure = {f"parts/{n}" for n in design.of_kind(p.Airframe)}
+    """The opening of each conductor of the return side; metal structure does not open, and where the
+    return of one load alone opens, no current flows on."""
+    left = {f"parts/{n}" for n in design.of_kind(p.Airframe)} | own_returns(network)
     for element in network.elements:
         nodes = network.nodes_of[element]
         dead = not any(answer.healthy.live(n) for n in nodes)
-        if element not in structure and dead and any(_returned(answer.healthy, n) for n in nodes):
+        if element not in left and dead and any(_returned(answer.healthy, n) for n in nodes):
             yield Failure(element, OPEN)
 
 

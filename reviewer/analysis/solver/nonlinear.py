@@ -20,6 +20,7 @@ from reviewer.analysis.solver.circuit import (
 from reviewer.analysis.solver.circuit_shape import CircuitShapes
 from reviewer.analysis.solver.device_curves import current, figures_of
 from reviewer.analysis.solver.elimination import RowGroups
+from reviewer.analysis.solver.figure_search import FigureSearch
 from reviewer.analysis.solver.islands import Islands
 from reviewer.analysis.solver.linear import LEAK_SIEMENS, Linear
 from reviewer.analysis.solver.newton import Ports, ports_of, solve_ports
@@ -178,7 +179,7 @@ def solve(
             if np.ndim(watts) and len(watts) == points:
                 given.setdefault(i, {}).setdefault("watts", watts)
     off = {i: np.zeros(points, bool) for i in inlets}
-    steps = {i: _Secant(np) for i in inlets}
+    steps = {i: FigureSearch(points, 1, NEAR_W) for i in inlets}
     missing = np.ones(points, bool)
     for _ in range(ROUNDS):
         like = near = _solve(circuit, given, points, temperature, like, idle, shapes, near)
@@ -195,7 +196,9 @@ def solve(
             taken = np.where(taken == taken, np.maximum(taken, 0.0), before)
             taken = np.where(off[i], 0.0, taken)
             missing |= stops | (abs(taken - before) >= NEAR_W)
-            own["watts"] = np.where(off[i], 0.0, steps[i].next(before, taken))
+            tried = np.broadcast_to(before, (points,))
+            following = steps[i].next(tried[:, None], taken[:, None])[:, 0]
+            own["watts"] = np.where(off[i], 0.0, np.maximum(following, 0.0))
         if not missing.any():
             return like
     assert like is not None
@@ -203,28 +206,6 @@ def solve(
     node = circuit.devices[device].plus
     lost = [NotConverged(int(p), node, 0.0, device) for p in np.flatnonzero(missing) if int(p) not in known]
     return replace(like, lost=(*like.lost, *lost))
-
-
-class _Secant:
-    """The search for a figure, (points,), that leads to itself, by the last two that were tried."""
-
-    #: the most that what is found follows what was tried
-    MOST = 0.95
-
-    def __init__(self, np: Any):
-        self.np = np
-        self.before: tuple[Any, Any] | None = None
-
-    def next(self, tried: Any, found: Any) -> Any:
-        """The next to try, never below zero."""
-        np, slope = self.np, 0.0
-        if self.before is not None:
-            step = tried - self.before[0]
-            known = abs(step) > NEAR_W
-            ratio = (found - self.before[1]) / np.where(known, step, 1.0)
-            slope = np.where(known, np.clip(ratio, -1.0, self.MOST), 0.0)
-        self.before = tried, found
-        return np.maximum(tried + (found - tried) / (1.0 - slope), 0.0)
 
 
 def _watts(solved: CircuitSolution, device: int) -> Any:

@@ -56,8 +56,9 @@ def _feeding(network: Network, answer: StateAnswer, leads: tuple[int, ...]) -> t
 
 def reversible(network: Network, consumer: PoweredDevice) -> bool:
     """Whether a relay's energised contact is beside each lead of a load."""
+    contacts = [network.links[i] for i, _, energised in network.relayed if energised]
     return all(
-        any(link.gate is Gate.ENERGISED and (link.a in near or link.b in near) for link in network.links)
+        any(link.a in near or link.b in near for link in contacts)
         for near in (
             reachable(network, nodes, conductors_and_protectors) for nodes in (consumer.plus, consumer.minus)
         )

@@ -47,11 +47,9 @@ def _amperes(design: Design, name: str, point: OperatingPoint) -> float:
     if isinstance(part, (p.Shunt, p.Dimmer)):
         return abs(point.amps[f"parts/{name}"])
     into = 0.0
-    for wire, spec in design.wires.items():
-        for end, sign in ((spec.from_, -1), (spec.to, 1)):
-            if end.partition(".")[0] == name:
-                amps = sign * point.amps[f"wires/{wire}"]
-                into += amps if not amps <= 0 else 0.0  # what is left open stays open
+    for wire, sign in design.wire_ends.get(name, ()):
+        amps = sign * point.amps[f"wires/{wire}"]
+        into += amps if not amps <= 0 else 0.0  # what is left open stays open
     return into
 
 

@@ -75,6 +75,8 @@ class Sounding:
     given: Callable[[str], float]
     #: answers of :func:`_flowing`, as they are asked for
     flowing: dict[tuple[int, bool], list[tuple[float, int, int]]]
+    #: node -> the ideal joints there that are part of a ring, and where each leads
+    rings: dict[int, list[tuple[int, int]]]
 
 
 def sounding_of(network: Network, point: OperatingPoint) -> Sounding:
@@ -85,6 +87,7 @@ def sounding_of(network: Network, point: OperatingPoint) -> Sounding:
         point.amps.get,
         point.shields.get,
         lambda source: point.given.get(source, 0.0),
+        {},
         {},
     )
 
@@ -191,14 +194,20 @@ def _ideally_joined(
     found: dict[int, list[tuple[int, int]]] = {start: []}
     todo = [start]
     for node in todo:
-        for i, other, _ in network.around[node]:
-            if other in found or other in seen or network.lone.get(network.links[i].element) != i:
-                continue
-            through = at.amps(network.links[i].element)
-            if through is not None and through != through:
+        if node not in at.rings:
+            at.rings[node] = [(i, other) for i, other, _ in network.around[node] if _is_open(network, at, i)]
+        for i, other in at.rings[node]:
+            if other not in found and other not in seen:
                 found[other] = [*found[node], (i, other)]
                 todo.append(other)
     return found
+
+
+def _is_open(network: Network, at: Sounding, i: int) -> bool:
+    """Whether a link is an ideal joint in a ring, of which nobody knows what it carries."""
+    element = network.links[i].element
+    through = at.amps(element) if network.lone.get(element) == i else None
+    return through is not None and through != through
 
 
 def _feeding_links(
