@@ -50,6 +50,7 @@ def test_a_state_of_another_name_is_the_same_state(tmp_path: Path) -> None:
     assert "State cruise is now called normal-flight." in screen(BASE, renamed, tmp_path)
 
 
+@pytest.mark.long
 def test_findings_in_a_renamed_state_are_the_same_findings(tmp_path: Path) -> None:
     short = edited(
         BASE, "left-fuse.line, gauge: 16 AWG, length: 0.1 m", "left-fuse.line, gauge: 16 AWG, length: 0.9 m"
@@ -58,6 +59,7 @@ def test_findings_in_a_renamed_state_are_the_same_findings(tmp_path: Path) -> No
     assert c.findings.unchanged >= 1 and not c.findings.new and not c.findings.gone and not c.findings.changed
 
 
+@pytest.mark.long
 def test_a_state_with_other_settings_is_another_state(tmp_path: Path) -> None:
     """The innocent twin of a renamed state: a new name, and the master in another position too."""
     text = yaml.safe_load(BASE)
@@ -69,6 +71,7 @@ def test_a_state_with_other_settings_is_another_state(tmp_path: Path) -> None:
     assert b.states_renamed == () and "normal-flight" in b.states_new and "cruise" in b.states_gone
 
 
+@pytest.mark.long
 def test_a_path_that_takes_another_way_changes_no_finding(tmp_path: Path) -> None:
     """The finding about left-fuse leads through W21, which is W99 now; nothing else of it differs."""
     other = BASE.replace("W21", "W99")
@@ -87,6 +90,7 @@ def test_a_path_that_takes_another_way_changes_no_finding(tmp_path: Path) -> Non
     assert not [f for f, _ in c.findings.changed if f.subject == "parts/left-fuse" and f.path]
 
 
+@pytest.mark.long
 def test_a_pair_whose_failure_now_loses_the_function_alone_is_not_told(tmp_path: Path) -> None:
     shared = edited(
         BASE,
@@ -103,6 +107,7 @@ def test_a_pair_whose_failure_now_loses_the_function_alone_is_not_told(tmp_path:
     assert ("left-fuse open",) in cut.gone and any(len(pair) == 2 for pair in cut.new)
 
 
+@pytest.mark.long
 def test_single_points_come_gone_before_new_with_their_names(tmp_path: Path) -> None:
     shared = edited(
         BASE,
@@ -132,6 +137,7 @@ def test_wire_is_summed_by_gauge_in_metres_and_mass(tmp_path: Path) -> None:
     assert c.alternatives[1].joints == 2 * sum(w.count for w in totals.values())
 
 
+@pytest.mark.long
 def test_a_thicker_longer_wire_shows_in_both_columns(tmp_path: Path) -> None:
     thick = edited(
         BASE, "left-fuse.line, gauge: 16 AWG, length: 0.1 m", "left-fuse.line, gauge: 12 AWG, length: 0.12 m"

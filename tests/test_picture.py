@@ -5,9 +5,6 @@ from __future__ import annotations
 import struct
 import zlib
 
-import pytest
-
-pytest.importorskip("selenium")
 from tests.picture import MOST, PICTURE, TALL, WIDE, as_png
 
 

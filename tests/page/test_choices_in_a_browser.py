@@ -315,9 +315,11 @@ def test_a_magneto_is_no_load_and_says_whether_it_fires(
     assert "magneto" not in without
 
 
-@pytest.mark.parametrize("name", ["tourer", "faulted-tourer", "sketch", "first"])
-def test_no_text_of_the_schematic_lies_on_a_line(browser: webdriver.Chrome, pages: Pages, name: str) -> None:
-    opened(browser, pages[name])
+@pytest.mark.parametrize("name", ["tourer", "faulted-tourer", "sketch", "first", "magnetos"])
+def test_no_text_of_the_schematic_lies_on_a_line(
+    browser: webdriver.Chrome, pages: Pages, magneto_page: Path, name: str
+) -> None:
+    opened(browser, {**pages, "magnetos": magneto_page}[name])
     browser.execute_script("by('zoom').value = '1'; by('zoom').dispatchEvent(new Event('change'))")
     script = (Path(__file__).parent / "lettering.js").read_text(encoding="utf-8")
     assert browser.execute_script(script) == []

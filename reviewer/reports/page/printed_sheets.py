@@ -12,7 +12,7 @@ from reviewer.reports.schematic.lettering import clipped, safe
 
 #: height of a sheet by its width: what A4 and letter size both have inside their margins
 _SHAPE = 0.655
-_PAD, _BLOCK, _STRIP = 10.0, 50.0, 58.0
+_PAD, _BLOCK, _STRIP = 10.0, 50.0, 72.0
 #: widths of the fields of the title block, as shares of its width
 _SHARES = (0.22, 0.16, 0.08, 0.1, 0.12, 0.12, 0.2)
 

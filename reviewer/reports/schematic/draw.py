@@ -24,6 +24,7 @@ MARGIN = 14
 TITLE = 26
 #: width of a letter of a name and of a letter of a source; room right of a line for the name of a part
 LETTER, BOLD, ROOM = 5.7, 7.5, 84
+TITLE_LETTER = 7.6
 _PER_LINE = 13
 
 
@@ -171,10 +172,22 @@ class Artist:
         for section in self.sheet.sections:
             if section.title:
                 y = self.lows[section.row] + 10
+                x = self._free(y - 6, TITLE_LETTER * len(section.title))
                 yield (
-                    f'<text class="part-title" x="{MARGIN:g}" y="{y:g}">{safe(section.title)}</text><path'
+                    f'<text class="part-title" x="{x:g}" y="{y:g}">{safe(section.title)}</text><path'
                     f' class="rule" d="M{MARGIN:g} {y + 5:g}H{self.width - MARGIN:g}"/>'
                 )
+
+    def _free(self, y: float, width: float) -> float:
+        """The leftmost x from which a text of some width crosses no line at a level."""
+        upright = sorted(
+            x1
+            for number, path in enumerate(self.routed.paths)
+            for (x1, y1), (x2, y2) in pairwise(self._points(path, number))
+            if x1 == x2 and min(y1, y2) <= y <= max(y1, y2)
+        )
+        starts = [float(MARGIN), *(x + 6 for x in upright)]
+        return next(s for s in starts if not any(s - 4 < x < s + width + 4 for x in upright))
 
     def _group(self, symbol: DrawnSymbol) -> str:
         x, y = self.left[symbol.column] + self.line_x, self.tops[symbol.row]
