@@ -28,7 +28,7 @@ _ISOLATION = "/isolation"
 
 
 @record
-class _Trial:
+class _TrialRepair:
     """A repair, where it is made, and the findings that it puts right by their evidence."""
 
     repair: str
@@ -64,14 +64,14 @@ def _open(found: Sequence[Finding], claimed: Mapping[str, str]) -> list[Finding]
     return [finding for finding in found if finding.identity not in claimed]
 
 
-def _trials(found: Sequence[Finding], chosen: Sequence[str], design: Design) -> Iterator[_Trial]:
+def _trials(found: Sequence[Finding], chosen: Sequence[str], design: Design) -> Iterator[_TrialRepair]:
     beside = neighbours(design)
     repairs: dict[str, list[Finding]] = {}
     for finding, repair in zip(found, chosen, strict=True):
         if repair.endswith(_ISOLATION):
             repairs.setdefault(repair, []).append(finding)
     known = [
-        _Trial(repair, _place(element, members) | beside.get(element, frozenset()), tuple(members))
+        _TrialRepair(repair, _place(element, members) | beside.get(element, frozenset()), tuple(members))
         for repair, members in repairs.items()
         for element in [repair.removesuffix(_ISOLATION)]
         if any(member.subject == element for member in members)  # else it is not known where to part them
@@ -86,7 +86,7 @@ def _place(element: str, members: Sequence[Finding]) -> frozenset[str]:
 
 
 def _judged(
-    trials: Sequence[_Trial], findings: Sequence[Finding], facts: Facts, rules: Sequence[Rule]
+    trials: Sequence[_TrialRepair], findings: Sequence[Finding], facts: Facts, rules: Sequence[Rule]
 ) -> tuple[list[Finding], tuple[Finding, ...]]:
     """The findings that some repairs together put right, and what is seen only with them made."""
     members = {member.identity for trial in trials for member in trial.members}
@@ -115,7 +115,7 @@ def _not_cleared(assessment: Assessment) -> Iterator[str]:
         yield from (one.subject for one in found)
 
 
-def _repaired(design: Design, trial: _Trial) -> Design:
+def _repaired(design: Design, trial: _TrialRepair) -> Design:
     """A diode that is reversed is turned round; elsewhere the wire that leads on from the place is parted."""
     element = trial.repair.removesuffix(_ISOLATION)
     name = element.partition("/")[2]

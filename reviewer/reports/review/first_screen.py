@@ -113,8 +113,8 @@ def _verdict_words(review: Review, causes: Sequence[Cause], exceeded: bool) -> I
     if exceeded:
         yield "Not all hazardous causes fit here: see --all."
     if review.unmatched:
-        many = len(review.unmatched) > 1
-        yield f"{counted(len(review.unmatched), 'concession')} match{'' if many else 'es'} no finding (--all)."
+        one = len(review.unmatched) == 1
+        yield f"{len(review.unmatched)} concession{' matches' if one else 's match'} no finding (--all)."
     yield _assessed(review)
 
 
