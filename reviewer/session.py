@@ -20,6 +20,7 @@ from reviewer.rulebook.loader import load_rules
 from reviewer.rulebook.missing_data import questions_of
 from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.runner import Progress, run_rules
+from reviewer.rulebook.trials import tried_repairs
 from reviewer.tables.lookup import protection_basis
 from reviewer.tables.wire_tables import ampacity_basis
 
@@ -119,9 +120,8 @@ def review_facts(
         states=tuple(states),
         positions=tuple(tuple(state.switches.items()) for state in states.values()),
     )
-    return replace(
-        review, causes=causes_of(review.findings, design), questions=questions_of(review.gaps, design)
-    )
+    causes = causes_of(review.findings, design, tried_repairs(review.findings, facts, rules))
+    return replace(review, causes=causes, questions=questions_of(review.gaps, design))
 
 
 def _classes_by_use(design: Design) -> Iterator[str]:

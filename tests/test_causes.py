@@ -4,16 +4,20 @@ from __future__ import annotations
 
 import random
 from dataclasses import replace
+from functools import cache
+from pathlib import Path
 
 import pytest
 
+from reviewer.analysis.facts import Facts
 from reviewer.model.design import Design
-from reviewer.model.review import Cause, Consequence, Finding, FindingEvidence, HazardClass, Step
+from reviewer.model.review import Cause, Consequence, Finding, FindingEvidence, HazardClass, Review, Step
 from reviewer.reading import read_text
 from reviewer.rulebook.causes import causes_of
 from reviewer.rulebook.loader import RuleNotLoadable, load_rules
-from tests.faults.planted import FAULTED, FAULTS
-from tests.rule_cases import RULES
+from reviewer.session import review_facts
+from tests.faults.planted import FAULTED, FAULTS, with_faults
+from tests.rule_cases import RULES, text
 from tests.write_committed import example_review
 
 DESIGN = """\
@@ -138,6 +142,20 @@ def test_every_rule_declares_what_comes_of_it_by_a_known_word(tmp_path) -> None:
         load_rules([tmp_path], installed=False)
 
 
+def test_protection_at_the_first_unprotected_wire_serves_those_behind_it_and_a_diode_put_right_needs_none() -> (
+    None
+):
+    first = finding("a", "wires/W1", "wires/W1/protection", path="parts/battery wires/W1")
+    behind = finding(
+        "b", "wires/W2", "wires/W1/protection", "wires/W2/protection", path="parts/battery wires/W1 wires/W2"
+    )
+    beside = finding("c", "wires/W5", "wires/W4/protection", "wires/W5/protection", path="wires/W4 wires/W5")
+    assert gathered(first, behind, beside) == groups("a b", "c")
+    reversed_diode = finding("d", "parts/diode", "parts/diode/duty")
+    past = finding("e", "wires/W3", "wires/W3/protection", path="parts/battery wires/W2 parts/diode wires/W3")
+    assert gathered(reversed_diode, past) == groups("d e")
+
+
 def faulted() -> tuple[tuple[Cause, ...], tuple[Finding, ...], Design]:
     review = example_review(FAULTED)
     return review.causes, review.findings, read_text(FAULTED.read_text(encoding="utf-8"), "x")
@@ -147,7 +165,91 @@ def test_each_finding_of_the_faulted_tourer_is_in_one_cause_for_every_order() ->
     causes, findings, design = faulted()
     assert sorted(f.identity for c in causes for f in c.findings) == sorted(f.identity for f in findings)
     shuffled = random.Random(7).sample(findings, len(findings))
-    assert {_members(c) for c in causes_of(shuffled, design)} == {_members(c) for c in causes}
+    as_found = {_members(c) for c in causes_of(findings, design)}
+    assert {_members(c) for c in causes_of(shuffled, design)} == as_found
+
+
+def names(told: tuple[Cause, ...], name: str) -> list[Cause]:
+    """The causes in which a planted fault is told."""
+    return [cause for cause in told if FAULTS[name].told(cause.findings)]
+
+
+@cache
+def reviewed(faults: frozenset[str], order: int = 0) -> Review:
+    """The review of the sound tourer with some faults, its lines and the rules shuffled by ``order``."""
+    data, rules = with_faults(name for name in FAULTS if name in faults), list(RULES.values())
+    if order:
+        mix = random.Random(order)
+        data = {
+            **data,
+            **{k: dict(mix.sample(list(data[k].items()), len(data[k]))) for k in ("parts", "wires")},
+        }
+        mix.shuffle(rules)
+    return review_facts(Facts(read_text(text(data), "x")), Path("x"), rules)
+
+
+TIED = frozenset({"changeover-that-ties", "diode-backwards"})
+
+
+def test_a_diode_that_is_turned_round_in_the_network_takes_what_comes_of_it_along() -> None:
+    """Alone, it makes 17 findings; a trial shows that volts, drain and overload are one with it."""
+    causes = reviewed(frozenset({"diode-backwards"})).causes
+    (diode,) = names(causes, "diode-backwards")
+    rules = {f.rule for f in diode.findings}
+    assert diode.headline.subject == "parts/charge-diode"
+    assert {"loads-receive-their-minimum-voltage", "batteries-keep-their-charge-while-parked"} <= rules
+
+
+@pytest.mark.long
+def test_what_vanishes_only_with_two_repairs_names_both() -> None:
+    """Each of them alone empties the reserve through the main bus."""
+    causes = reviewed(TIED).causes
+    shared = {f.rule for c in causes for f in c.findings if f.identity in c.shared}
+    assert "reserve-batteries-meet-their-required-endurance" in shared
+    for name in TIED:
+        alone = {(f.rule, f.subject) for f in reviewed(frozenset({name})).findings}
+        assert ("reserve-batteries-meet-their-required-endurance", "parts/reserve-battery") in alone
+
+
+@pytest.mark.long
+def test_the_order_of_parts_and_rules_changes_no_cause() -> None:
+    causes, shuffled = (reviewed(TIED, order).causes for order in (0, 5))
+    assert {_members(c) for c in causes} == {_members(c) for c in shuffled}
+    assert [c.headline.identity for c in causes] == [c.headline.identity for c in shuffled]
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("name", FAULTS)
+def test_with_all_mended_but_one_its_cause_is_what_is_left(name: str) -> None:
+    """One cause holds its finding; only of the faults listed do others hold what they do elsewhere."""
+    causes = reviewed(frozenset({name})).causes
+    assert len(names(causes, name)) == 1
+    assert len(causes) <= LEFT.get(name, 1)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("name", FAULTS)
+def test_mended_alone_its_cause_goes_and_no_other_fault_does(name: str) -> None:
+    rest = ALL - {name}
+    causes = reviewed(rest).causes
+    assert not names(causes, name)
+    for other in rest:
+        if other not in MASKED:
+            assert names(causes, other), other
+
+
+#: causes of a fault where what it does elsewhere is not shown to be one with it by a trial
+LEFT = {
+    "one-pump-breaker": 7,
+    "diode-backwards": 3,
+    "changeover-that-ties": 2,
+    "reserve-sensed-at-the-bus": 2,
+    "thin-wire-behind-splice": 3,
+    "monitor-single-feed": 2,
+    "radios-on-one-bus": 4,
+}
+ALL = frozenset(FAULTS)
+MASKED = {name for name, fault in FAULTS.items() if fault.masked_by}
 
 
 def _members(cause: Cause) -> tuple[str, ...]:
@@ -160,4 +262,4 @@ def test_no_two_planted_faults_are_told_in_one_cause() -> None:
     for cause in causes:
         names = [name for name, own in told.items() if own & set(_members(cause))]
         assert len(names) <= 1, names
-    assert len(causes) <= 1.4 * len(FAULTS)
+    assert len(causes) <= 1.3 * len(FAULTS)

@@ -108,6 +108,14 @@ def test_the_verdict_counts_causes_by_what_comes_of_them(causes: list[Cause], wo
     assert words in " ".join(first_screen(review(*causes)))
 
 
+def test_two_keys_of_one_part_are_put_right_together() -> None:
+    first = replace(cause(1, HazardClass.MAJOR, ORDER, "It resets.").headline, field="reset", remedy="Fit A.")
+    other = replace(first, rule="b", field="rating", remedy="Fit it smaller.")
+    elsewhere = replace(first, rule="c", subject="parts/y", field="gauge", remedy="Not this.")
+    screen = first_screen(review(Cause((first, other, elsewhere), first)))
+    assert "    -> Fit A. Fit it smaller." in screen
+
+
 def test_a_cause_that_loses_no_named_function_is_told_of_a_critical_one() -> None:
     nameless = cause(1, HazardClass.CATASTROPHIC, LOST).headline
     nameless = replace(nameless, evidence=FindingEvidence())

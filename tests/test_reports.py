@@ -83,7 +83,7 @@ def test_the_text_opens_with_the_verdict_and_keeps_everything_with_missing_data_
         "Catastrophic: 1 finding",
         "Conceded: 1 finding",
         "Missing data: ",
-        "match no finding",
+        "Concessions that match no finding",
         "second opinion",
     ]
     places = [text.index(word) for word in order]

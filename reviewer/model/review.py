@@ -157,11 +157,24 @@ class Cause:
     findings: tuple[Finding, ...]
     #: the gravest of those about the part or wire that is repaired; else the gravest
     headline: Finding
+    #: identities of those that vanish only when another cause is repaired as well
+    shared: tuple[str, ...] = ()
+    #: what is seen only when it is repaired
+    hidden: tuple[Finding, ...] = ()
 
     @property
     def gravest(self) -> Finding:
         """The gravest finding that nobody conceded; where all are conceded, the gravest."""
         return next((f for f in self.findings if not f.conceded), self.findings[0])
+
+    @property
+    def repair(self) -> str:
+        """What puts it right: the remedy of its headline, and those for other keys of the same thing."""
+        about = {self.headline.field: self.headline.remedy}
+        for one in self.standing:
+            if one.subject == self.headline.subject and one.field and self.headline.field:
+                about.setdefault(one.field, one.remedy)
+        return " ".join(dict.fromkeys(filter(None, about.values())))
 
     @property
     def identity(self) -> str:

@@ -8,9 +8,13 @@ here, and no word of a sentence is looked at.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import field
+from types import MappingProxyType
+from typing import Any
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.record import record
 from reviewer.model.review import Cause, Finding
 
 #: the last step of a change that is made beside a part or to it, and not by another part
@@ -22,26 +26,51 @@ _BESIDE = frozenset(
 Repairs = frozenset[str]
 
 
-def causes_of(findings: Sequence[Finding], design: Design) -> tuple[Cause, ...]:
+def _nothing() -> Mapping[str, Any]:
+    return MappingProxyType({})
+
+
+@record
+class Tried:
+    """What trial repairs have shown.
+
+    ``claimed`` is the repair, by identity of a finding, with which it vanishes; those of ``shared``
+    vanish only when another repair is made as well. ``hidden`` is, by repair, what is seen with it made.
+    """
+
+    claimed: Mapping[str, str] = field(default_factory=_nothing)
+    shared: frozenset[str] = frozenset()
+    hidden: Mapping[str, tuple[Finding, ...]] = field(default_factory=_nothing)
+
+
+def causes_of(findings: Sequence[Finding], design: Design, tried: Tried | None = None) -> tuple[Cause, ...]:
     """The causes of some findings, each finding in one of them; the same for every order of either.
 
-    The worst consequence comes first, then the worst class, then the order of the findings; causes of which
-    every finding is conceded come last.
+    ``tried`` is what trial repairs have shown. The worst consequence comes first, then the worst class,
+    then the order of the findings; causes of which every finding is conceded come last.
     """
-    found = sorted(findings, key=_order)
-    repairs = _joined(found, [_repairs(finding, design) for finding in found], design)
+    found, repairs = repairs_of(findings, design)
+    tried = tried or Tried()
     members: dict[str, list[int]] = {}
-    for number, repair in enumerate(_chosen(repairs)):
-        members.setdefault(repair, []).append(number)
+    for number, repair in enumerate(repairs):
+        members.setdefault(tried.claimed.get(found[number].identity, repair), []).append(number)
     listed = {id(finding): number for number, finding in enumerate(findings)}
     causes = []
     for repair, numbers in members.items():
         places = repair, repair.rpartition("/")[0]
         told = min(numbers, key=lambda n: (bool(found[n].conceded), found[n].subject not in places, n))
-        causes.append(Cause(tuple(found[n] for n in numbers), found[told]))
+        own = tuple(found[n] for n in numbers)
+        shared = tuple(f.identity for f in own if f.identity in tried.shared)
+        causes.append(Cause(own, found[told], shared, tried.hidden.get(repair, ())))
     return tuple(
         sorted(causes, key=lambda c: (not c.standing, -c.consequence, -c.hazard, listed[id(c.gravest)]))
     )
+
+
+def repairs_of(findings: Sequence[Finding], design: Design) -> tuple[list[Finding], list[str]]:
+    """The findings, the gravest first, and the repair that is chosen for each by their evidence."""
+    found = sorted(findings, key=_order)
+    return found, _chosen(_joined(found, [_repairs(finding, design) for finding in found], design))
 
 
 def _order(finding: Finding) -> tuple[object, ...]:
@@ -80,7 +109,7 @@ def _joined(found: Sequence[Finding], repairs: list[Repairs], design: Design) ->
         apart = sorted(frozenset().union(*group) - frozenset.intersection(*group))
         same.update(dict.fromkeys(apart, same.get(apart[0], apart[0])) if apart else {})
     joined = [frozenset(same.get(repair, repair) for repair in own) for own in repairs]
-    beside = _neighbours(design)
+    beside = neighbours(design)
     for number, finding in enumerate(found):
         for repair in sorted(repairs[number]):
             element, _, what = repair.rpartition("/")
@@ -127,7 +156,7 @@ def _one_stretch(one: Finding, of: Finding, beside: frozenset[str]) -> bool:
     return not mine and not beside.isdisjoint(one.evidence.elements)
 
 
-def _neighbours(design: Design) -> Mapping[str, frozenset[str]]:
+def neighbours(design: Design) -> Mapping[str, frozenset[str]]:
     """Each part -> the wires on it, each wire -> the parts at its ends."""
     beside: dict[str, set[str]] = {}
     for name, wire in design.wires.items():

@@ -57,6 +57,7 @@ def judge(subject: Subject, facts: Facts):
         f"{quantity(worst.minimum, 'V')}.",
         field="minimum",
         state=worst.flown.state,
+        elements=facts.states.path_to(worst.flown.state, subject.pointer) if worst.flown.state else (),
         numbers=(
             ("voltage", quantity(worst.volts, "V", worst.minimum)),
             ("minimum", quantity(worst.minimum, "V")),

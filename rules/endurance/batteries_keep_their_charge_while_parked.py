@@ -52,6 +52,7 @@ def judge(subject: Subject, facts: Facts):
                 f"{name} is half discharged after {lasts} in {state}: parasitic drain {drained}{first}; "
                 f"required {limit.low:g} days.",
                 state=state,
+                elements=facts.states.path_to(state, draws[0].element) if draws else (),
                 hazard=HazardClass.MAJOR if reserve else None,
                 numbers=(
                     ("drain", "; ".join(d.what for d in draws)),

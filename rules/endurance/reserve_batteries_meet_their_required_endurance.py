@@ -1,7 +1,6 @@
 """A reserve battery carries its dedicated loads for its declared time, aged and cold.
 
-Why: the reserve is what is left when the rest is gone; two small batteries have given half of what
-was counted on.
+Why: two small batteries, all that was left in flight, have given half of what was counted on.
 
 How judged: with every alternator and main battery lost, in the flight state in which it then powers
 the most, with all that it feeds there and not only its dedicated loads, solved as it discharges. It
@@ -61,6 +60,7 @@ def judge(subject: Subject, facts: Facts):
         f"{minutes(wanted, found.seconds)}. Then {ends} {found.found.why}.",
         field="endurance",
         state=found.state,
+        elements=next((f.path for f in facts.paths.beyond_purpose(name)), ()),
         hazard=HazardClass.HAZARDOUS if engine else None,
         numbers=(
             ("initial current", quantity(found.found.runs[0].first_a, "A")),

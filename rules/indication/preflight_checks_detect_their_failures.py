@@ -47,6 +47,7 @@ def judge(subject: Subject, facts: Facts):
         yield Unmet(
             f"Pre-flight check {name} does not detect {', nor '.join(said)}, which it is declared to prove.",
             field="proves",
+            elements=tuple(dict.fromkeys(case.element for case in found.misses)),
             state=check.state,
             failure="; ".join(said),
         )

@@ -51,6 +51,7 @@ def judge(subject: Subject, facts: Facts):
                 f"{carried.where.words}{how}; limit {quantity(carried.most, 'A', carried.amps)}.",
                 field="rating",
                 state=carried.where.state,
+                elements=_path(carried.where.state, subject, facts),
                 switches=carried.where.moved,
                 numbers=(
                     ("current", f"{quantity(carried.amps, 'A', carried.most)}{how}"),
@@ -62,3 +63,8 @@ def judge(subject: Subject, facts: Facts):
                 hazard=HazardClass.HAZARDOUS if facts.protection.takes_critical_loads(name) else HAZARD,
             )
             return
+
+
+def _path(state: str, subject: Subject, facts: Facts) -> tuple[str, ...]:
+    """From a source to the device in a declared state."""
+    return facts.states.path_to(state, subject.pointer) if state else ()

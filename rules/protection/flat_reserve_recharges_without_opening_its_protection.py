@@ -51,6 +51,7 @@ def judge(subject: Subject, facts: Facts):
                 subject=f"parts/{name}",
                 field="rating",
                 state=charge.state,
+                elements=tuple(charge.passed),
                 failure=f"{charge.battery} flat",
                 numbers=(
                     ("initial current", quantity(charge.amps, "A")),

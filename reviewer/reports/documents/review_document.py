@@ -103,6 +103,14 @@ class FindingEntry(TypedDict):
     place: Annotated[PlaceEntry | None, About("Where in the file; lines move. Null: not known.")]
 
 
+class HiddenEntry(TypedDict):
+    """A finding that a cause hides."""
+
+    rule: Rule
+    subject: Subject
+    sentence: Annotated[str, About("What is wrong, with names and numbers.")]
+
+
 class CauseEntry(TypedDict):
     """What one repair puts right: the findings that go with it."""
 
@@ -110,7 +118,14 @@ class CauseEntry(TypedDict):
     consequence: ConsequenceWord
     hazard: HazardWord
     conceded: Annotated[bool, About("Whether each of its findings is conceded.")]
+    headline: Annotated[Digest, About("The identity of the finding that tells what is repaired.")]
     findings: Annotated[list[Digest], About("The identities of its findings, the gravest first.")]
+    shared: Annotated[
+        list[Digest], About("Those of them that go only when another cause is repaired as well.")
+    ]
+    hidden: Annotated[
+        list[HiddenEntry], About("What is found only with it put right: some of the rules are tried so.")
+    ]
 
 
 class MissingDataEntry(TypedDict):

@@ -20,8 +20,8 @@ def cause_list(review: Review, width: int) -> Iterator[str]:
             heading = word
         told = cause.headline
         yield from lines_of(f"{number:>3} {shown(told.sentence)}", width, 0, 4)
-        if told.remedy:
-            yield from lines_of(f"-> {shown(told.remedy)}", width, 4, 7)
+        if cause.repair:
+            yield from lines_of(f"-> {shown(cause.repair)}", width, 4, 7)
         if cause.findings[1:]:
             yield from lines_of(f"{counted(len(cause.findings), 'finding')} in all.", width, 4)
 
@@ -36,11 +36,16 @@ def cause_text(review: Review, number: int, width: int = 100) -> str:
     lines = headed(f"{shown(review.file)}: cause {number} of {len(review.causes)}", width)
     lines += lines_of(f"{cause.consequence.word.capitalize()}; {cause.hazard.word}.", width)
     lines += ["", *lines_of(shown(told.sentence), width)]
-    lines += lines_of(f"-> {shown(told.remedy)}", width, 0, 3) if told.remedy else []
+    lines += lines_of(f"-> {shown(cause.repair)}", width, 0, 3) if cause.repair else []
     if others := cause.findings[1:]:
         lines += lines_of(f"The same repair puts right {counted(len(others), 'finding')} more.", width)
     for finding in cause.findings:
         lines += ["", *finding_lines(finding, width)]
+        if finding.identity in cause.shared:
+            lines += lines_of("This one goes only when another cause is repaired as well.", width, 2)
+    if cause.hidden:
+        lines += ["", "Hidden behind it; found with it put right:"]
+        lines += [line for f in cause.hidden for line in lines_of(f"- {shown(f.sentence)}", width, 2, 4)]
     lines += ["", *_concessions(cause, width), "", *caution_lines(width)]
     return "\n".join(line.rstrip() for line in lines) + "\n"
 

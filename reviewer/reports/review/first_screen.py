@@ -113,7 +113,8 @@ def _verdict_words(review: Review, causes: Sequence[Cause], exceeded: bool) -> I
     if exceeded:
         yield "Not all hazardous causes fit here: see --all."
     if review.unmatched:
-        yield f"{counted(len(review.unmatched), 'concession')} match no finding (--all)."
+        one = len(review.unmatched) == 1
+        yield f"{len(review.unmatched)} concession{' matches' if one else 's match'} no finding (--all)."
     yield _assessed(review)
 
 
@@ -213,7 +214,7 @@ def _cause(number: int, cause: Cause, most: int, width: int) -> list[str]:
     told = cause.headline
     if most == 1:
         return _numbered(number, fitted(shown(told.sentence), width, 1, _INDENT))
-    repair = lines_of(f"-> {shown(told.remedy)}", width, _INDENT, _INDENT + 3) if told.remedy else []
+    repair = lines_of(f"-> {shown(cause.repair)}", width, _INDENT, _INDENT + 3) if cause.repair else []
     lines = fitted(shown(told.sentence), width, 2, _INDENT)
     first = fitted(shown(told.sentence), width, 1, _INDENT)
     if len(lines) + len(repair) > most and first[0].endswith("."):  # the whole repair says more
@@ -225,7 +226,7 @@ def _cause(number: int, cause: Cause, most: int, width: int) -> list[str]:
         also = fitted(f"Also: {shown(other.sentence)}", width - len(more), 1, _INDENT)
         lines += [f"{also[0]}{more}"]
     if len(lines) + len(repair) > most:
-        repair = fitted(f"-> {shown(told.remedy)}", width, most - len(lines), _INDENT, _INDENT + 3)
+        repair = fitted(f"-> {shown(cause.repair)}", width, most - len(lines), _INDENT, _INDENT + 3)
     return _numbered(number, [*lines, *repair])
 
 

@@ -178,7 +178,10 @@ def _cause(cause: Cause) -> CauseEntry:
         "consequence": cause.consequence.word,
         "hazard": cause.hazard.word,
         "conceded": not cause.standing,
+        "headline": cause.headline.identity,
         "findings": [f.identity for f in cause.findings],
+        "shared": list(cause.shared),
+        "hidden": [{"rule": f.rule, "subject": f.subject, "sentence": f.sentence} for f in cause.hidden],
     }
 
 
