@@ -134,7 +134,7 @@ def test_a_wire_has_a_terminal_of_its_own_at_a_bus_and_none_is_taken_twice() -> 
 def test_terminals_are_named_in_and_out_or_once_for_a_post() -> None:
     found = design(
         "c: main-bus > changeover.a/common > flaps.down/return > ground",
-        "d: main-bus > 'nav-breaker' > changeover.b > battery.positive",
+        "d: main-bus > 'nav-breaker' > changeover.b/b > battery.positive",
     )
     assert wires_of(found) == {
         "c-1": ("main-bus.c", "changeover.a"), "c-2": ("changeover.common", "flaps.down"), "c-3": ("flaps.return", "ground.c"),
@@ -244,6 +244,7 @@ MISTAKES = [
     ("^battery > x (1 A) > ground", "at which terminal of the battery `battery`? It has positive, negative; write for example `battery.positive`"),
     ("main-bus > ^changeover > x (1 A) > ground", "at which terminal of the switch `changeover`? It has common, a, b; write for example `changeover.common/a`, in and out"),
     ("main-bus > ^flaps > ground", "at which terminal of the load `flaps`? It has down, up, return; write for example `flaps.down/up`, in and out"),
+    ("main-bus > ^changeover.common > ground", "does the path go through `changeover`, or are two wires on its common? Write `changeover.common/OUT` with the terminal where it goes out, or `changeover.common/common`"),
     ("main-bus > ^battery.plus", "battery has no terminal `plus`; it has positive, negative"),
     ("^main-bus. > x (1 A) > ground", "a terminal is missing after the dot of `main-bus.`"),
     ("main-bus > switch 5 A (positions ^a/b/c) > x (1 A) > ground", "a switch in a line has two positions, the second one closed: `positions down/up`; write one of more under `parts`"),

@@ -14,7 +14,8 @@
 
 ``+`` is plugged or bolted on; ``>`` is a wire, one of unknown size where nothing stands between two
 of them. After ``;`` stands what all wires of the path have that do not say otherwise. A name with
-brackets after it is a load. A label begins with a capital or stands in quotes; ``""`` is none. Names
+brackets after it is a load. Two terminals are those where the path comes in and goes out; the same
+one twice has two wires on it. A label begins with a capital or stands in quotes; ``""`` is none. Names
 with blanks stand in quotes.
 """
 

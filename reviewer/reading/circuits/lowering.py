@@ -38,7 +38,7 @@ from reviewer.reading.yaml_events import Places, Refused, pointer
 
 Data = dict[str, Any]
 #: with more mistakes than these the circuits after them are not read
-MOST_MISTAKES = 200
+MOST_MISTAKES = 100
 
 
 class Lowered:
@@ -71,12 +71,7 @@ class Lowered:
                 self.unread |= set(name.split())
                 continue
             cut = isinstance(text, PathText) and cut_by_comma(text)
-            if len(self.problems) > MOST_MISTAKES:
-                self._say_at(
-                    pointer("circuits", name),
-                    "mend these first; the circuits from here on were not read",
-                    key=True,
-                )
+            if self._too_many(name):
                 break
             self._read(name, text)
         paths = [path for _, path in self._paths.values()]
@@ -85,7 +80,16 @@ class Lowered:
             self._make_parts(name, text, path)
         self.terminals = Terminals({**self.declared, **self.parts}, self._given_wires, paths, self.unread)
         for name, (text, path) in self._paths.items():
+            if self._too_many(name):
+                break
             self._join_up(name, text, path)
+
+    def _too_many(self, name: str) -> bool:
+        """Whether the circuits from this one on are not read, which is said at it."""
+        if len(self.problems) > MOST_MISTAKES:
+            told = "mend these first; the circuits from here on were not read"
+            self._say_at(pointer("circuits", name), told, key=True)
+        return len(self.problems) > MOST_MISTAKES
 
     def _say_at(self, at: str, message: str, *, key: bool = False) -> None:
         place = (self.keys if key else self.values).get(at) or self.values.get("circuits") or (1, 1)
