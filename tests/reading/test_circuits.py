@@ -206,7 +206,7 @@ def test_every_made_part_key_and_wire_has_its_place_in_the_line() -> None:
 MISTAKES = [
     ("^mian-bus > x (1 A) > ground", "there is no part `mian-bus` (did you mean `main-bus`?)"),
     ("main-bus > ^gps > ground", "there is no part `gps`; brackets make a load of a new name, `gps (1 A)`, and a kind makes another part"),
-    ("main-bus + ^braker 5 A > x (1 A) > ground", "`braker` is no kind of part (did you mean `breaker`?); a line may make `breaker`, `fuse`, `limiter`, `breaker-switch`, `switch`, `shunt`, `diode`, `load`, `instrument`, `sensor`, `bus`, `ground-block`, `stud`, `splice`, `airframe`"),
+    ("main-bus + ^braker 5 A > x (1 A) > ground", "`braker` is no kind of part (did you mean `breaker`?)"),
     ("main-bus > ^radio 1.2 A > ground", "the figures of a load stand in brackets: `radio (1.2 A)`; what is no load begins with its kind"),
     ("main-bus > ^flaps 1.2 A > ground", "`flaps` is made already; its figures stand there, and its name alone here"),
     ("main-bus > ^contactor 50 A > ground", "contactor: a line cannot say all that it needs; write it under `parts`, and here its name with the terminals of the path: `NAME.IN/OUT`"),
