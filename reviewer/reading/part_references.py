@@ -179,7 +179,7 @@ class PartReferences(Names):
                     key=True,
                 )
         if consumer.figures in ("measured", "maker") and consumer.estimated:
-            told = f"{what}: `figures` is `{consumer.figures}`, and a figure with `~` is an estimate"
+            told = f"{what}: `figures` is `{consumer.figures}`, and a figure with `~` or `to` is an estimate"
             self.collector.refer(f"{at}/figures", f"{told}; take one of the two out")
         both = set(consumer.supplies) & set(consumer.returns)
         if both and self.collector.sound(at, "supplies", "returns"):
