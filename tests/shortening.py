@@ -104,7 +104,9 @@ class _Shortener:
                     and returns
                     and (self._ends(name) or ("",))[0] == into.partition(".")[2]
                 )
-                text += self._make(name) if last and self._makeable(name) else _place(into)
+                post = i + 1 < len(chain) and self.parts[name]["kind"] not in (*OPEN, "battery")
+                twice = f'/"{into.partition(".")[2]}"' if post else ""
+                text += self._make(name) if last and self._makeable(name) else _place(into) + twice
             elif self._makeable(name):
                 text += self._make(name)
             else:

@@ -27,7 +27,8 @@ def estimates_in_words(design: Design) -> tuple[str, ...]:
         named = _first([f"{name} ({_figure(design.parts[name])})" for name in largest])
         said.append(
             f"{_counted(len(drawn))} an estimated current: {named}. Every voltage, current and time "
-            "computed from estimates rests on them; other values of them were not tried."
+            "computed from estimates rests on the figure given, of a range on its middle; other values were "
+            "not tried."
         )
     if others := list(_others(design)):
         said.append(f"Estimated too, and not tried with other values: {_first(others)}.")

@@ -78,7 +78,7 @@ class Consumer(Part):
     power: Watts | None = optional("power", "Power that its maker states, at its nominal volts.", "55 W")
     figures: Literal["measured", "maker", "estimate"] | None = optional(
         "figures",
-        "Where its currents come from. One that is an estimate may be written `~5 A` instead.",
+        "Where its currents come from. One that is an estimate may be written `~5 A` or `4 to 6 A` instead.",
         "measured",
     )
     noise: Literal["quiet", "pulsed", "switching"] | None = optional(

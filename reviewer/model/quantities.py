@@ -29,8 +29,9 @@ _TEXT = re.compile(
 _AWG = re.compile(r"^\s*([0-9]{1,2}|0{2,4}|[1-4]/0)\s*AWG\s*$", re.IGNORECASE)
 _AREA = re.compile(r"^\s*([0-9]+(?:\.[0-9]*)?|\.[0-9]+)\s*mm2\s*$")
 
-#: stands before a figure that is an estimate
-ABOUT = "~"
+#: stands before a figure that is an estimate; stands between the ends of one
+ABOUT, RANGE = "~", " to "
+_ENDS = re.compile(r"^\s*(\S+?)\s*([A-Za-zµΩ°%]*)\s+to\s+(\S+?)\s*([A-Za-zµΩ°%]+)\s*$")
 
 #: a number so many times its example has another unit
 _FAR_OFF = 30
@@ -82,7 +83,7 @@ RANGES: dict[str, tuple[str, str, str]] = {
 
 class Written(float):
     """A number in the base unit of its dimension that keeps the ``text`` of its file: ``7 ft``, or
-    ``~7 ft`` for an estimate."""
+    for an estimate ``~7 ft`` or ``6 to 8 ft``, of which it is the middle."""
 
     text: str
 
@@ -97,7 +98,7 @@ class Written(float):
     @property
     def estimate(self) -> bool:
         """Whether the file gives it as an estimate."""
-        return self.text.startswith(ABOUT)
+        return self.text.startswith(ABOUT) or RANGE in self.text
 
     @property
     def unit(self) -> str:
@@ -264,7 +265,8 @@ class Quantity(InUnits):
         self.least = read_quantity(least, dimension, example)
         self.most = read_quantity(most, dimension, example)
         units = "|".join(UNITS[dimension])
-        pattern = rf"^\s*{ABOUT}?\s*[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]{{1,3}})?\s*({units})\s*$"
+        number = r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]{1,3})?"
+        pattern = rf"^\s*({ABOUT}?\s*|{number}\s*({units})?\s+to\s+){number}\s*({units})\s*$"
         super().__init__(self.read, pattern, example)
 
     def read(self, value: Any, example: str = "") -> float:
@@ -274,7 +276,12 @@ class Quantity(InUnits):
         """
         if isinstance(value, str) and value.lstrip().startswith(ABOUT):
             known = self.read(value.lstrip().removeprefix(ABOUT), example)
-            return Written(known, ABOUT + known.text) if isinstance(known, Written) else known
+            assert isinstance(known, Written)
+            if known.estimate:
+                raise QuantityError(f"`{_clip(value)}` is an estimate twice; write it without `{ABOUT}`")
+            return Written(known, ABOUT + known.text)
+        if isinstance(value, str) and (ends := _ENDS.match(value)):
+            return self._middle(ends, example)
         number = read_quantity(value, self.dimension, example or self.example)
         signed = self.least < 0
         if not signed and (number < 0 or (number == 0 and not self.zero)):
@@ -284,6 +291,17 @@ class Quantity(InUnits):
         if not self.least <= number <= self.most and (signed or number):
             raise QuantityError(_out_of_range(str(value), self.dimension, example or self.example))
         return number
+
+    def _middle(self, ends: re.Match[str], example: str) -> Written:
+        """The middle of a range, which has the text of the whole."""
+        low, own, high, unit = ends.groups()
+        one, other = self.read(f"{low} {own or unit}", example), self.read(f"{high} {unit}", example)
+        if own not in ("", unit) or not one < other:
+            raise QuantityError(
+                f"`{_clip(ends[0].strip())}` is no range; write the lower figure first and one unit, "
+                f"for example `4 to 6 {unit}`"
+            )
+        return Written((one + other) / 2, f"{low}{RANGE}{high} {unit}")
 
 
 def quantity_of(about: FieldInfo) -> Quantity | None:

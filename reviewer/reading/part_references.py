@@ -255,7 +255,7 @@ class PartReferences(Names):
                 said = f"{what}: output `{name}` switches the supply, and the unit has several"
                 self.collector.refer(here, f"{said}; draw its driver as a relay fed from the right one")
         if consumer.figures in ("measured", "maker") and consumer.estimated:
-            told = f"{what}: `figures` is `{consumer.figures}`, and a figure with `~` is an estimate"
+            told = f"{what}: `figures` is `{consumer.figures}`, and a figure with `~` or `to` is an estimate"
             self.collector.refer(f"{at}/figures", f"{told}; take one of the two out")
         both = set(consumer.supplies) & set(consumer.returns)
         if both and self.collector.sound(at, "supplies", "returns"):

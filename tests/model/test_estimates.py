@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -30,7 +31,28 @@ def test_an_estimate_has_the_value_of_its_figure_and_is_shown_as_it_is_written(w
     assert not Quantity("current", "5 A").read("5 A").estimate  # type: ignore[attr-defined]
 
 
-@pytest.mark.parametrize("written", ["~", "~A", "~5", "~5 V", "~-5 A", "~0 A", "5 ~A", "~1e9 A"])
+@pytest.mark.parametrize(
+    "written",
+    [
+        "~",
+        "~A",
+        "~5",
+        "~5 V",
+        "~-5 A",
+        "~0 A",
+        "5 ~A",
+        "~1e9 A",
+        "6 to 4 A",
+        "4 to 4 A",
+        "4 A to 6 V",
+        "4 A to 6 mA",
+        "4 to 6",
+        "to 6 A",
+        "~4 to 6 A",
+        "4 to 1e9 A",
+        "4 to 6 to 8 A",
+    ],
+)
 def test_what_is_no_figure_is_none_with_a_sign_before_it(written: str) -> None:
     with pytest.raises(QuantityError):
         Quantity("current", "5 A").read(written)
@@ -70,5 +92,31 @@ def test_a_figure_is_not_measured_and_an_estimate(figures: str) -> None:
     with pytest.raises(Unreadable) as caught:
         design(f"~1 A, {figures}")
     assert [p.message for p in caught.value.problems] == [
-        f"load radio: `figures` is `{figures}`, and a figure with `~` is an estimate; take one of the two out"
+        f"load radio: `figures` is `{figures}`, and a figure with `~` or `to` is an estimate; take one of the two out"
     ]
+
+
+@pytest.mark.parametrize("written", ["4 to 6 A", "4 A to 6 A", " 4  to 6A ", "4.0 to 6.0 A"])
+def test_a_range_is_an_estimate_of_its_middle(written: str) -> None:
+    found = Quantity("current", "5 A").read(written)
+    assert found == 5.0 and isinstance(found, Written) and found.estimate and found.unit == "A"
+    assert quantity(found, "A") == ("4.0 to 6.0 A" if "." in written else "4 to 6 A")
+
+
+def test_a_range_may_stand_in_a_path_and_in_the_long_form() -> None:
+    found = design("4 to 6 A, peak 8 to 10 A, 9 to 32 V")
+    assert found == design("5 A, peak 9 A, minimum 9 V, maximum 32 V")
+    assert estimates_in_words(found)[0].startswith("One load has an estimated current: radio (8 to 10 A). ")
+
+
+@pytest.mark.parametrize(
+    "written", ["~5 A", "4 to 6 A", "4 A to 6 A", "5 A", "~5", "to 6 A", "4 to 6", "4 to 6 V", "~4 to 6 A"]
+)
+def test_the_pattern_for_editors_takes_what_is_read(written: str) -> None:
+    mark = Quantity("current", "5 A")
+    try:
+        mark.read(written)
+    except QuantityError:
+        assert not re.search(mark.pattern, written)
+    else:
+        assert re.search(mark.pattern, written)

@@ -8,7 +8,7 @@ from difflib import get_close_matches
 from reviewer.reading.circuits.kinds_in_line import IN_LINE
 from reviewer.reading.circuits.tokens import Token
 from reviewer.reading.meant import KINDS
-from reviewer.reading.problem import choices, did_you_mean
+from reviewer.reading.problem import did_you_mean
 
 #: how alike a word and a kind are of which one is the other misspelt: `braker`, not `radio` and `diode`
 _NEARLY = 0.75
@@ -24,8 +24,8 @@ def missing_join(token: Token, before: Token) -> str:
     return f"{said}; write ` > ` for a wire or ` + ` between them"
 
 
-def figures_outside(token: Token, declared: Collection[str]) -> str:
-    """What is said of a name with a quantity after it that is no wire's."""
+def figures_outside(token: Token, figure: str, declared: Collection[str]) -> str:
+    """What is said of a name with a ``figure`` after it that is no wire's."""
     if token.text in declared:
         return f"`{token.text}` is made already; its figures stand there, and its name alone here"
     meant = KINDS.get(token.text.lower(), ())
@@ -34,9 +34,8 @@ def figures_outside(token: Token, declared: Collection[str]) -> str:
     if "+" in token.text:
         return f"a ` + ` has a blank before and after it: `{token.text.replace('+', ' + ')}`"
     if near := get_close_matches(token.text, IN_LINE, 1, _NEARLY):
-        said = f"`{token.text}` is no kind of part{did_you_mean(near)}"
-        return f"{said}; a line may make {choices(IN_LINE)}"
-    said = f"the figures of a load stand in brackets: `{token.text} (1.2 A)`"
+        return f"`{token.text}` is no kind of part{did_you_mean(near)}"
+    said = f"the figures of a load stand in brackets: `{token.text} ({figure})`"
     return f"{said}; what is no load begins with its kind"
 
 

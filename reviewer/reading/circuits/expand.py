@@ -53,6 +53,7 @@ class _Expansion:
         self.edits: list[tuple[int, int, str]] = []
 
     def text(self) -> str:
+        """The text of the file in the long form."""
         missing = [g for g in _GROUPS if g not in self.nodes]
         self._replace_circuits(
             "".join(map(self._new_group, missing)) if not self.root.flow_style else "", missing

@@ -101,8 +101,7 @@ def _unit(tokens: Sequence[Token], at: int, unit: str, number: Token) -> tuple[s
     if unit.upper() == "AWG":
         return "AWG", at
     if unit.lower() in SPELT:
-        written = re.match(rf"~?{NUMBER}", number.text)
-        meant = f"{written[0] if written else number.text} {SPELT[unit.lower()]}"
+        meant = f"{number.text.removesuffix(unit)} {SPELT[unit.lower()]}"
         raise PathError(number.at, f"`{unit}` is not a unit; write `{meant}`")
     digits = number.text.removesuffix(unit)
     if number.text == digits:  # what stands behind a blank may be anything

@@ -14,8 +14,9 @@
 
 ``+`` is plugged or bolted on; ``>`` is a wire, one of unknown size where nothing stands between two
 of them. After ``;`` stands what all wires of the path have that do not say otherwise. A name with
-brackets after it is a load. A label begins with a capital or stands in quotes; ``""`` is none. Names
-with blanks stand in quotes.
+brackets after it is a load. Two terminals are those where the path comes in and goes out; the same
+one twice has two wires on it. A label begins with a capital or stands in quotes; ``""`` is none.
+Names with blanks stand in quotes.
 """
 
 from __future__ import annotations
@@ -167,7 +168,9 @@ class _Parser(FigureReader):
 
     def _named(self, token: Token, bracket: bool) -> Node:
         if begins_measure(self.tokens, self.next + 1):
-            raise PathError(token.at, figures_outside(token, self.declared))
+            figure = measure(self.tokens, self.next + 1)
+            assert figure is not None
+            raise PathError(token.at, figures_outside(token, figure.text, self.declared))
         self.next += 1
         name, dot, terminals = token.text.partition(".")
         if dot and not terminals:

@@ -71,8 +71,8 @@ _NOT_ALONE = frozenset({"none", "unknown"})
 @record
 class Vocabulary:
     """What may be said of a kind: ``keys`` with the form that each takes (``text``, ``list``,
-    ``flag``, ``count``, or ``group`` for what a line has no room for), and ``words`` that stand for a
-    key and its value."""
+    ``flag``, ``count``, or ``group`` for what a line has no room for), and ``words`` that stand for
+    a key and its value."""
 
     keys: Mapping[str, str]
     words: Mapping[str, tuple[str, Any]]

@@ -1,18 +1,4 @@
-"""Circuits -> the parts and wires that they stand for, as plain data with places.
-
-What a part in a line has by itself:
-
-* Name: the circuit's and its kind, ``nav-radio-breaker``; the next of the kind ``nav-radio-breaker-2``.
-* Terminals: a path comes in at the line of protection, switches and shunts, the anode of a diode, the
-  supply of a load, the signal of a sensor, and goes out at the other. At a bus, block, stud, splice or
-  airframe a wire has a terminal named after the circuit; the next one in the circuit has ``-2``.
-* Label: breakers, fuses, limiters and switches have the circuit's name in capitals, ``NAV RADIO``; the
-  next of the same sort in the circuit ``NAV RADIO 2``.
-* A switch in a line is single-pole: its positions are ``off`` and ``on``, or two others (``positions
-  down/up``), of which the second one joins. What changes over is written under ``parts``.
-
-Nothing else is taken as given.
-"""
+"""Circuits -> the parts and wires that they stand for, as plain data with places."""
 
 from __future__ import annotations
 
@@ -23,6 +9,7 @@ from reviewer.reading.circuits import numbering
 from reviewer.reading.circuits.figures import Figure
 from reviewer.reading.circuits.grammar import parse
 from reviewer.reading.circuits.kinds_in_line import OPEN, PROTECTORS
+from reviewer.reading.circuits.names_in_line import label_of, may_be_made, positions_of
 from reviewer.reading.circuits.path_nodes import Join, MadeNode, Node, Path, PlaceNode
 from reviewer.reading.circuits.path_text import PathText
 from reviewer.reading.circuits.terminals import Terminals
@@ -38,7 +25,7 @@ from reviewer.reading.yaml_events import Places, Refused, pointer
 
 Data = dict[str, Any]
 #: with more mistakes than these the circuits after them are not read
-MOST_MISTAKES = 200
+MOST_MISTAKES = 100
 
 
 class Lowered:
@@ -71,12 +58,7 @@ class Lowered:
                 self.unread |= set(name.split())
                 continue
             cut = isinstance(text, PathText) and cut_by_comma(text)
-            if len(self.problems) > MOST_MISTAKES:
-                self._say_at(
-                    pointer("circuits", name),
-                    "mend these first; the circuits from here on were not read",
-                    key=True,
-                )
+            if self._too_many(name):
                 break
             self._read(name, text)
         paths = [path for _, path in self._paths.values()]
@@ -85,7 +67,16 @@ class Lowered:
             self._make_parts(name, text, path)
         self.terminals = Terminals({**self.declared, **self.parts}, self._given_wires, paths, self.unread)
         for name, (text, path) in self._paths.items():
+            if self._too_many(name):
+                break
             self._join_up(name, text, path)
+
+    def _too_many(self, name: str) -> bool:
+        """Whether the circuits from this one on are not read, which is said at it."""
+        if len(self.problems) > MOST_MISTAKES:
+            told = "mend these first; the circuits from here on were not read"
+            self._say_at(pointer("circuits", name), told, key=True)
+        return len(self.problems) > MOST_MISTAKES
 
     def _say_at(self, at: str, message: str, *, key: bool = False) -> None:
         place = (self.keys if key else self.values).get(at) or self.values.get("circuits") or (1, 1)
@@ -125,7 +116,7 @@ class Lowered:
             say(len(text) - 1, said)
             path.whole = False
         if not path.whole:
-            self.unread |= text.words()
+            self.unread |= text.words() | may_be_made(plain)
         self._paths[name] = text, path
 
     def _make_parts(self, circuit: str, text: PathText, path: Path) -> None:
@@ -141,18 +132,10 @@ class Lowered:
                 node.kind = ""
                 continue
             node.name = node.name or self._free(f"{plain}-{node.kind}")
-            label = node.label or Figure(self._label(node.kind, plain, labels), node.at)
+            label = node.label or Figure(label_of(node.kind, plain, labels), node.at)
             self._add_part(node, label, text)
             made.append(node.name)
         self.by_circuit[circuit] = made, []
-
-    def _label(self, kind: str, circuit: str, labels: dict[str, int]) -> str:
-        sort = "protection" if kind in PROTECTORS else kind
-        if sort not in ("protection", "switch"):
-            return ""
-        labels[sort] = labels.get(sort, 0) + 1
-        words = circuit.replace("-", " ").upper()
-        return words if labels[sort] == 1 else f"{words} {labels[sort]}"
 
     def _made_before(self, name: str) -> str:
         if name in self.declared:
@@ -179,7 +162,7 @@ class Lowered:
             self._place(f"{at}/label", text.place(label.at))
         if node.kind == "switch":
             positions = node.values.pop("positions", Figure(["off", "on"], node.at))
-            part["positions"] = _positions(positions.value)
+            part["positions"] = positions_of(positions.value)
             self._place(f"{at}/positions", text.place(positions.at))
         self._put(part, at, node.values, text)
         self.parts[node.name] = part
@@ -302,8 +285,3 @@ def lowered(data: Data, values: Places, keys: Places, problems: list[Problem]) -
 def _group(data: Data, key: str) -> Data:
     group = data.get(key)
     return group if isinstance(group, dict) else {}
-
-
-def _positions(names: list[str]) -> Data:
-    """A single-pole switch: the first position joins nothing."""
-    return {names[0]: [], names[1]: [["line", "load"]]}

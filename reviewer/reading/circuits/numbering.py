@@ -1,9 +1,9 @@
 """The numbers of wires that a path makes.
 
-``wire-numbers`` is a scheme of these words: ``circuit`` (its name), ``letter`` and ``number`` (those
-before the name of a circuit, as in ``R3 nav-radio``), ``segment`` (A, B, C along the path), ``wire``
-(1, 2, 3 along the path), ``gauge`` (the number of its size) and ``ground`` (N for a wire that ends at
-a ground block, the airframe or the negative of a source). Blanks between the words are left out,
+``wire-numbers`` is a scheme of these words: ``circuit`` (its name), ``letter`` and ``number``
+(those before the name of a circuit, as in ``R3 nav-radio``), ``segment`` (A, B, C along the path),
+``wire`` (1, 2, 3 along the path), ``gauge`` (the number of its size) and ``ground`` (N for a wire
+that ends at a ground block, the airframe or the negative of a source). Blanks between the words are left out,
 other signs stand as they are: ``letter number segment gauge ground`` gives R3A20 and R3B20N, as in
 the trade's marking (from memory), and ``circuit-wire``, which holds where the file says nothing,
 nav-radio-1 and nav-radio-2.

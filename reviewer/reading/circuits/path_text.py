@@ -27,8 +27,8 @@ _BLOCK_HEAD = re.compile(r"[|>][-+0-9]*[ \t]*(?:#[^\n]*)?\n")
 class PathText(str):
     """A scalar of a file that knows its places.
 
-    ``source`` is the file's text; ``start`` and ``end`` say where the scalar stands in it, ``first``
-    line and column of its start; ``style`` is its quote, ``|`` or ``>``, or empty; ``refused`` that
+    ``source`` is the file's text; ``start`` and ``end`` say where the scalar stands in it,
+    ``first`` line and column of its start; ``style`` is its quote, ``|`` or ``>``, or empty; ``refused`` that
     it has an anchor or a tag before it.
     """
 
@@ -77,8 +77,8 @@ class PathText(str):
     def _found(self) -> list[int]:
         """For each character its offset in the source.
 
-        Folding and escapes change blanks and line ends alone, so that all other characters are those
-        of the source, in order; where they are not, each stands at the start.
+        Folding and escapes change blanks and line ends alone, so that all other characters are
+        those of the source, in order; where they are not, each stands at the start.
         """
         there = [(c, at) for c, at in self._written() if not c.isspace()]
         solid = [i for i, c in enumerate(self) if not c.isspace()]

@@ -16,6 +16,8 @@ Say = Callable[[int, str], None]
 #: terminals of a node by which a path comes in and goes out, as ``part.terminal``; empty for none
 Ends = tuple[str, str]
 _NO_ENDS = ("", "")
+#: kinds that a path does not go through: one terminal of them is a post for two wires
+_POSTS = (*OPEN, "battery", "external-power", "alternator", "charger", "converter")
 
 
 class Terminals:
@@ -30,6 +32,7 @@ class Terminals:
         unread: Collection[str],
     ):
         self.parts, self.unread = parts, unread
+        self._last: dict[tuple[str, str], int] = {}
         self._used = {
             w[end]
             for w in wires.values()
@@ -105,6 +108,9 @@ class Terminals:
         written = node.terminals if isinstance(node, PlaceNode) else ""
         if written:
             into, out = self._written(node.name, written)
+            if wired_in and wired_out and into == out and "/" not in written and kind not in _POSTS:
+                say(node.at, _one_terminal(node.name, written))
+                return _NO_ENDS
             for end in dict.fromkeys((into, out)):
                 if said := self._no_terminal(node.name, kind, end.partition(".")[2]):
                     say(node.at, said)
@@ -140,9 +146,10 @@ class Terminals:
         return self._fresh(node.name, circuit)
 
     def _fresh(self, part: str, circuit: str) -> str:
-        number = 1
+        number = self._last.get((part, circuit), 0) + 1
         while (found := f"{part}.{circuit}" if number == 1 else f"{part}.{circuit}-{number}") in self._used:
             number += 1
+        self._last[part, circuit] = number
         self._used.add(found)
         return found
 
@@ -188,6 +195,12 @@ class Terminals:
         return (
             f"{said}; brackets make a load of a new name, `{node.name} (1 A)`, and a kind makes another part"
         )
+
+
+def _one_terminal(name: str, terminal: str) -> str:
+    said = f"does the path go through `{name}`, or are two wires on its {terminal}?"
+    through = f"`{name}.{terminal}/OUT` with the terminal where it goes out"
+    return f"{said} Write {through}, or `{name}.{terminal}/{terminal}`"
 
 
 def _only(names: Any) -> str:

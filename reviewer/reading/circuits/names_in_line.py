@@ -1,0 +1,43 @@
+"""What a part in a line has by itself.
+
+* Name: the circuit's and its kind, ``nav-radio-breaker``; the next of the kind in the circuit
+  ``nav-radio-breaker-2``.
+* Terminals: a path comes in at the line of protection, switches and shunts, the anode of a diode,
+  the supply of a load, the signal of a sensor, and goes out at the other. At a bus, block, stud,
+  splice or airframe a wire has a terminal named after the circuit; the next one in the circuit has
+  ``-2``.
+* Label: breakers, fuses, limiters and switches have the circuit's name in capitals, ``NAV RADIO``;
+  the next of the same sort in the circuit ``NAV RADIO 2``.
+* A switch in a line is single-pole: its positions are ``off`` and ``on``, or two others
+  (``positions down/up``), of which the second one joins. What changes over is written under
+  ``parts``.
+
+Nothing else is taken as given.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from reviewer.reading.circuits.kinds_in_line import IN_LINE, PROTECTORS
+
+
+def label_of(kind: str, circuit: str, labels: dict[str, int]) -> str:
+    """The label of a part that has none in its line, empty for one that needs none; ``labels``
+    counts those of the circuit by sort."""
+    sort = "protection" if kind in PROTECTORS else kind
+    if sort not in ("protection", "switch"):
+        return ""
+    labels[sort] = labels.get(sort, 0) + 1
+    words = circuit.replace("-", " ").upper()
+    return words if labels[sort] == 1 else f"{words} {labels[sort]}"
+
+
+def may_be_made(circuit: str) -> set[str]:
+    """The names that parts of a circuit may have got by themselves."""
+    return {f"{circuit}-{kind}" for kind in IN_LINE}
+
+
+def positions_of(names: list[str]) -> dict[str, Any]:
+    """A single-pole switch: the first position joins nothing."""
+    return {names[0]: [], names[1]: [["line", "load"]]}
