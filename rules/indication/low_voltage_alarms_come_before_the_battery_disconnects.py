@@ -14,6 +14,7 @@ disconnect.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, quantity
 
 HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (("practice", "a warning reaches the crew while what it warns of still lasts"),)
 REMEDY = "Raise the alarm, so that time is left to land or to change over before the battery is gone."
 
