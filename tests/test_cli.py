@@ -232,3 +232,10 @@ def test_the_help_states_the_exit_statuses_and_the_cautions(bench: Path) -> None
     text = run("review", "--help", cwd=bench).stdout
     for word in ("Exit status", "cannot be reviewed", "second opinion", "--stop-at", "--rules-from"):
         assert word in text
+
+
+def test_the_help_names_each_command_once_under_its_purpose() -> None:
+    from reviewer.cli.main import GROUPS, commands
+
+    listed = [name for names in GROUPS.values() for name in names]
+    assert sorted(listed) == sorted(commands.commands)

@@ -39,7 +39,7 @@ os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 #: the commands by what they are for, in the order of work
 GROUPS = {
     "Review": ("start", "review"),
-    "Look": ("report", "trace", "wires"),
+    "Look": ("report", "trace", "wires", "expand"),
     "Ask": ("fail", "effects", "solve", "budget", "compare"),
     "Hand over": ("handoff",),
     "Develop": ("explain", "schema"),

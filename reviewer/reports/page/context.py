@@ -27,6 +27,7 @@ from reviewer.reports.page.effect_rows import effect_rows, without_effect
 from reviewer.reports.page.finding_groups import finding_groups
 from reviewer.reports.page.pack import letters
 from reviewer.reports.page.rule_notes import rule_notes
+from reviewer.reports.review.first_screen import verdict_of
 from reviewer.reports.title_rows import title_line, title_rows
 
 #: sections of solved schedules that stand beside the failure effects; the others are of loads and batteries
@@ -75,6 +76,7 @@ def _findings(solved: SolvedDesign) -> dict[str, Any]:
     ]
     return {
         "review": review,
+        "verdict": verdict_of(review),
         "missing": _missing(review.gaps),
         "hardest": wording.worst_words(review.gaps) if review.gaps else "",
         "groups": groups,

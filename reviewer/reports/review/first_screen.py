@@ -58,13 +58,13 @@ def first_screen(review: Review, width: int = 100, most: int = LINES) -> list[st
     questions = QUESTIONS if review.stage == "concept" else 3
     while True:
         gaps = list(_not_assessed(review, width, questions))
-        head = [*_head(review, width), *_verdict(review, [c for _, c in standing], False, width)]
+        head = [*_head(review, width), *_verdict(review, False, width)]
         layout = _laid_out(standing, most - len(head) - len(gaps) - len(foot) - 1, width)
         if questions == 0 or not _crowded(standing, layout):
             break
         questions -= 1
     if layout.exceeded:
-        head = [*_head(review, width), *_verdict(review, [c for _, c in standing], True, width)]
+        head = [*_head(review, width), *_verdict(review, True, width)]
     body = list(_causes(standing, layout, width))
     return _spaced([*head, *body, *gaps, "", *foot], most)[:most]
 
@@ -80,7 +80,7 @@ def _spaced(lines: list[str], most: int) -> list[str]:
 def opening(review: Review, width: int) -> Iterator[str]:
     """What the design is, and the verdict."""
     yield from _head(review, width)
-    yield from _verdict(review, [c for c in review.causes if c.standing], False, width)
+    yield from _verdict(review, False, width)
 
 
 def _crowded(standing: Sequence[tuple[int, Cause]], layout: _Layout) -> bool:
@@ -94,22 +94,25 @@ def _head(review: Review, width: int) -> Iterator[str]:
     yield from fitted(f"{shown(review.aircraft)}: {size}, {shown(review.stage)} stage", width, 2, 0)
 
 
-def _verdict(review: Review, causes: Sequence[Cause], exceeded: bool, width: int) -> Iterator[str]:
-    yield from lines_of(" ".join(_verdict_words(review, causes, exceeded)), width)
+def verdict_of(review: Review) -> str:
+    """The verdict in a sentence: what the causes come to, or that there is none."""
+    causes = [cause for cause in review.causes if cause.standing]
+    if causes:
+        return f"{NOT_READY.get(review.stage, 'NOT READY TO WIRE.')} {', '.join(_counts(causes))}."
+    conceded = len(review.causes)
+    none = f"No finding beyond {counted(conceded, 'conceded cause')}." if conceded else "No finding."
+    return f"{none} This is no approval of the design."
 
 
-def _verdict_words(review: Review, causes: Sequence[Cause], exceeded: bool) -> Iterator[str]:
+def _verdict(review: Review, exceeded: bool, width: int) -> Iterator[str]:
+    yield from lines_of(" ".join(_verdict_words(review, exceeded)), width)
+
+
+def _verdict_words(review: Review, exceeded: bool) -> Iterator[str]:
     if review.breakdowns:
         rules = counted(len({b.rule for b in review.breakdowns}), "rule")
         yield f"RULE ERROR: {rules} failed, and nothing is known about what they judge (--all)."
-    if causes:
-        yield NOT_READY.get(review.stage, "NOT READY TO WIRE.")
-        yield f"{', '.join(_counts(causes))}."
-    else:
-        conceded = len(review.causes)
-        yield (
-            f"No finding beyond {counted(conceded, 'conceded cause')}." if conceded else "No finding."
-        ) + " This is no approval of the design."
+    yield verdict_of(review)
     if exceeded:
         yield "Not all hazardous causes fit here: see --all."
     if review.unmatched:
