@@ -41,6 +41,14 @@ def test_what_stands_in_the_cable_makes_no_difference(part: str) -> None:
     assert exempt(*changes) == {"P0", "P1"}
 
 
+def test_a_spare_contact_without_a_wire_is_no_thicker_than_a_cable_without_a_gauge() -> None:
+    spare = (
+        "contacts: {main: {kind: make, joins: [line, load]}},",
+        "contacts: {main: {kind: make, joins: [line, load]}, spare: {kind: make, joins: [x, y]}},",
+    )
+    assert exempt(spare) == {"P1"}
+
+
 def test_a_fuse_or_a_switch_in_the_cable_ends_the_exemption() -> None:
     for kind in ("fuse", "breaker"):
         changes = (
