@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import re
-import subprocess
-import sys
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 import yaml
+from click.testing import CliRunner
 
+from reviewer.cli.main import commands
 from reviewer.model.review import (
     Assessment,
     Cause,
@@ -249,9 +249,8 @@ def test_the_command_prints_a_screen_a_cause_the_missing_data_or_lines(tmp_path:
     first = str(ROOT / "examples" / "first.design.yaml")
 
     def run(*arguments: str) -> tuple[int, str, str]:
-        command = [sys.executable, "-m", "reviewer", "review", *arguments]
-        done = subprocess.run(command, capture_output=True, text=True, cwd=ROOT)
-        return done.returncode, done.stdout, done.stderr
+        done = CliRunner().invoke(commands, ["review", *arguments])
+        return done.exit_code, done.stdout, done.stderr
 
     status, out, _ = run(first)
     assert status == 1 and len(out.splitlines()) <= 40
@@ -261,4 +260,4 @@ def test_the_command_prints_a_screen_a_cause_the_missing_data_or_lines(tmp_path:
     assert "    parts:\n" in run(first, "--missing")[1]
     assert re.match(r"\S+first\.design\.yaml:\d+:\d+: ", run(first, "--as", "lines")[1])
     assert re.match(r"\S+bad\.yaml:1:1: mistake: ", run(str(tmp_path / "bad.yaml"), "--as", "lines")[2])
-    assert "Hand over:" in subprocess.run([sys.executable, "-m", "reviewer", "-h"], capture_output=True, text=True, cwd=ROOT).stdout  # fmt: skip
+    assert "Hand over:" in CliRunner().invoke(commands, ["-h"]).stdout

@@ -18,8 +18,7 @@ Not covered: a handheld radio and the like; concede the finding, or class the fu
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, feeds, few, parts, quantity
 
-HAZARD = HazardClass.MAJOR
-CONSEQUENCE = "not there when wanted"
+HAZARD, CONSEQUENCE = HazardClass.MAJOR, "not there when wanted"
 CITATIONS = (("cfr-23-2525", "(b), no single failure of a supply or distribution system"),)
 REMEDY = (
     "Add a second feed by a diode, relay or switch from another source or bus; add a second return if "

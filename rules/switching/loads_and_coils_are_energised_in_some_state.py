@@ -19,8 +19,7 @@ has no wire or no return, of which other rules speak.
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, miswired, parts
 
-HAZARD = HazardClass.MINOR
-CONSEQUENCE = "not there when wanted"
+HAZARD, CONSEQUENCE = HazardClass.MINOR, "not there when wanted"
 CITATIONS = (("practice", "what is drawn works in some position of the switches"),)
 REMEDY = "Feed the coil from the source side of its contacts, and close the path to the load and back."
 TRIED = "in any declared state, nor with one or two switches moved"

@@ -15,9 +15,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from random import Random
 
-from tests.fuzz.commands import arguments, names_in
+from tests.fuzz.commands import arguments, expansion, names_in
 from tests.fuzz.hostile import MARK
-from tests.fuzz.text import design_file
+from tests.fuzz.text import design_file, shortened_file
 
 #: processor seconds that a command may take for each design it reads, seconds on the clock after which it is ended, and bytes that it may ask for
 SECONDS, PATIENCE, MEMORY = 20, 90, 3 << 30
@@ -56,7 +56,18 @@ def case_of(number: int) -> Case:
             draw
         )
     names = names_in(files["design.yaml"])
-    return Case(number, files, arguments(draw, list(files), names))
+    return _in_the_short_form(Case(number, files, arguments(draw, list(files), names)))
+
+
+def _in_the_short_form(case: Case) -> Case:
+    """Some cases have their design as circuits, now and then with a path that is changed, and some ask for the long form."""
+    draw = Random(f"short form of {case.number}")
+    files, told = dict(case.files), case.arguments
+    if draw.random() < 0.3:
+        files["design.yaml"] = shortened_file(draw, files["design.yaml"])
+    if draw.random() < 0.06:
+        told = expansion(draw, list(files))
+    return Case(case.number, files, told)
 
 
 def run_case(case: Case, folder: Path, command: Callable[[], object], seconds: int = SECONDS) -> Outcome:

@@ -30,7 +30,6 @@ COMMANDS = {
     "wires": 3,
     "budget": 3,
     "explain": 4,
-    "expand": 5,
     "schema": 2,
     "start": 4,
     "": 2,
@@ -102,8 +101,6 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
             ]
         told += ["--while", name()] if command == "solve" and draw.random() < 0.2 else []
         told += _option(draw, "--as", ("text", "csv", "json"), 0.6) + _out(draw, 0.3, files)
-    elif command == "expand":
-        told += [file(), *_out(draw, 0.3, files)]
     elif command in ("report", "handoff"):
         told += [file(), *_out(draw, 0.98, files)]
     elif command == "compare":
@@ -137,6 +134,11 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
 
 def _option(draw: Random, name: str, values: Sequence[str], often: float) -> list[str]:
     return [name, draw.choice(values)] if draw.random() < often else []
+
+
+def expansion(draw: Random, files: Sequence[str]) -> list[str]:
+    """The arguments that ask for the long form of a file."""
+    return ["expand", draw.choice(files), *_out(draw, 0.3, files)]
 
 
 def _out(draw: Random, often: float, files: Sequence[str]) -> list[str]:

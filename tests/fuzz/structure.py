@@ -313,7 +313,7 @@ _PATH_WORDS = (
 
 CHANGES: tuple[tuple[Callable[[Random, Data], None], int], ...] = (
     (drop, 3), (another_value, 8), (odd_value, 2), (odd_quantity, 7), (wrong_type, 1), (new_key, 10), (rewire, 7), (more_wires, 4), (rename, 5),
-    (without, 8), (switches, 5), (swap, 1), (deep, 1), (many, 3), (short_form, 12), (in_a_path, 5),
+    (without, 8), (switches, 5), (swap, 1), (deep, 1), (many, 3),
 )  # fmt: skip
 
 

@@ -11,8 +11,9 @@ from typing import Any
 import yaml
 
 from reviewer.reading import Unreadable, read_text
+from reviewer.reading.yaml_events import load
 from tests.fuzz.hostile import MARK, WORDS, YAML
-from tests.fuzz.structure import EXAMPLES, ROOT, changed
+from tests.fuzz.structure import EXAMPLES, ROOT, changed, in_a_path, short_form
 
 _TOKEN = re.compile(r"[\w.\-/]+|[^\w\s]|\n +|\s")
 
@@ -70,11 +71,29 @@ def written(draw: Random, data: Any) -> bytes:
             Dumper=dumper,
             sort_keys=False,
             allow_unicode=True,
-            width=draw.choice((10_000, 60)),
+            width=10_000,
             default_flow_style=flow,
         ).encode("utf-8", "surrogatepass")
     except ValueError:
         return b"a: " + b"9" * 5000
+
+
+def shortened_file(draw: Random, content: bytes) -> bytes:
+    """A file with its wires as circuits, as far as it can be parsed; a third of them with a path that is changed."""
+    try:
+        data = load(content, "design.yaml")[0]
+        if isinstance(data, dict):
+            short_form(draw, data)
+            if draw.random() < 0.3:
+                in_a_path(draw, data)
+            plain = json.loads(json.dumps(data))
+            folded = yaml.safe_dump(
+                plain, sort_keys=False, allow_unicode=True, width=draw.choice((60, 10_000))
+            )
+            return (json.dumps(plain) if draw.random() < 0.2 else folded).encode("utf-8", "surrogatepass")
+    except (Unreadable, ValueError, TypeError):
+        pass  # hardly a file: it stays as it is
+    return content
 
 
 def unchanged(draw: Random, name: str) -> bytes:

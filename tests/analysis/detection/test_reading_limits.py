@@ -9,7 +9,9 @@ import numpy as np
 import pytest
 
 from reviewer.analysis.conduction.failure_modes import DIODE_SHORT, OPEN, Failure
+from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.detection.evidence import Observation
+from reviewer.analysis.detection.reading_limits import ReadingLimits
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import Flown
@@ -22,6 +24,7 @@ from reviewer.questions.effects import effects_of
 from reviewer.questions.fail import fail_of
 from reviewer.reading import read_text
 from reviewer.tables.practice import practice
+from tests.analysis.operating_point.bench import bench
 from tests.analysis.operating_point.dressed import sensed
 from tests.edits import edited
 from tests.oracle.generator import awkward, realistic
@@ -336,3 +339,28 @@ def test_a_check_compares_the_voltmeters_that_it_watches_and_not_those_of_anothe
     assert together.detection.limits.read_together("run-up-left") == (("bus-volts", "reserve-volts"),)
     apart = watched(watch__checks__one=one, watch__checks__other=other)
     assert apart.detection.limits.read_together("run-up-left") == ()
+
+
+@pytest.mark.parametrize(
+    ("minimum", "opened", "state", "outside", "dark"),
+    [
+        ("12.4 V", "parts/left-fuse", "stopped", 1, 0),  # it lights up
+        ("11 V", "parts/left-fuse", "stopped", 0, 0),
+        ("11 V", "parts/audio-breaker", "stopped", 1, 1),  # it goes dark
+        ("12.4 V", "parts/audio-breaker", "stopped", 0, 0),
+    ],
+)
+def test_a_display_goes_dark_only_where_it_was_lit(
+    minimum: str, opened: str, state: str, outside: int, dark: int
+) -> None:
+    """A heater of 40 A pulls the battery to some 12.2 V; without it the display has 12.5 V."""
+    heater = "type: heater, current: 40 A}\n  right-fuse"
+    facts = bench(
+        ("type: electronic, current: 1.5 A, minimum: 8 V, maximum: 16.5 V}\n  right-fuse", heater),
+        ("    current: 0.5 A\n", f"    current: 0.5 A\n    minimum: {minimum}\n"),
+    )
+    answer, cases = facts.states.answer(state), (Failure(opened, OPEN),)
+    solved = conduct(facts.network, answer.state, cases, answer.healthy)
+    meter = facts.points.wiring.meters["reserve-volts"]
+    found = ReadingLimits(facts.points, facts.design).shown(answer, cases, solved, [meter])
+    assert (found["reserve-volts"].outside, found["reserve-volts"].dark) == (outside, dark)
