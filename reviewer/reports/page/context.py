@@ -7,7 +7,7 @@ from itertools import groupby
 from typing import Any
 
 from reviewer import __version__
-from reviewer.model.review import Gap, HazardClass
+from reviewer.model.review import Consequence, Gap
 from reviewer.network.graph import bare
 from reviewer.questions.latent_failures import LatentElement
 from reviewer.reports import wording
@@ -71,8 +71,9 @@ def _findings(solved: SolvedDesign) -> dict[str, Any]:
     review = solved.review
     standing = [f for f in review.findings if not f.conceded]
     groups = list(enumerate(finding_groups(review), 1))
-    by_class = [
-        (h.word, [g for g in groups if g[1].head.hazard is h]) for h in sorted(HazardClass, reverse=True)
+    by_consequence = [
+        (c.word.capitalize(), [g for g in groups if g[1].consequence is c])
+        for c in sorted(Consequence, reverse=True)
     ]
     return {
         "review": review,
@@ -80,7 +81,7 @@ def _findings(solved: SolvedDesign) -> dict[str, Any]:
         "missing": _missing(review.gaps),
         "hardest": wording.worst_words(review.gaps) if review.gaps else "",
         "groups": groups,
-        "by_class": [(word, found) for word, found in by_class if found],
+        "by_consequence": [(word, found) for word, found in by_consequence if found],
         "notes": rule_notes(review),
         "counts": wording.hazard_counts(standing),
         "conceded": [f for f in review.findings if f.conceded],

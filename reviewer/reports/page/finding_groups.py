@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from reviewer.model.record import record
-from reviewer.model.review import Cause, Finding, Review
+from reviewer.model.review import Cause, Consequence, Finding, Review
 
 
 @record
@@ -11,6 +11,7 @@ class FindingGroup:
     """Findings that stand together: ``head`` is the gravest, ``others`` are those beside it."""
 
     head: Finding
+    consequence: Consequence
     others: tuple[Finding, ...] = ()
 
     @property
@@ -26,4 +27,4 @@ def finding_groups(review: Review) -> list[FindingGroup]:
 
 def _group(cause: Cause) -> FindingGroup:
     head = cause.gravest if cause.headline.conceded else cause.headline
-    return FindingGroup(head, tuple(f for f in cause.standing if f is not head))
+    return FindingGroup(head, cause.consequence, tuple(f for f in cause.standing if f is not head))
