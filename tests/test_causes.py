@@ -235,9 +235,11 @@ def test_mended_alone_its_cause_goes_and_no_other_fault_does(name: str) -> None:
     assert not names(causes, name)
     for other in rest:
         if other not in MASKED:
-            assert names(causes, other), other
+            assert bool(names(causes, other)) is (other not in GONE_WITH.get(name, ())), other
 
 
+#: with the tie mended and the diode still reversed nothing charges the reserve, at any voltage
+GONE_WITH = {"changeover-that-ties": {"reserve-wants-more-volts"}}
 #: causes of a fault where what it does elsewhere is not shown to be one with it by a trial
 LEFT = {
     "one-pump-breaker": 7,
