@@ -33,6 +33,22 @@ def test_a_double_throw_switch_changes_its_load_over() -> None:
     assert change.dead == ()
 
 
+@pytest.mark.parametrize("follows", [{"follows": "engine"}, {}])
+def test_a_switch_that_no_hand_moves_is_no_change_over_of_the_crew(follows: dict[str, str]) -> None:
+    made = SmallDesign()
+    made.second_battery()
+    positions = {"low": [["a", "out"]], "high": [["b", "out"]]}
+    made.add(
+        "pressure", "switch", positions=positions, operated_by="pressure", follows="engine", at_rest="low"
+    )
+    made.wire("second-bus", "pressure.a")
+    made.wire("bus", "pressure.b")
+    made.load("ignition", start="pressure.out")
+    made.function("fire", "ignition")
+    facts = made.facts(switches={})
+    assert facts.states.answer("cruise").alive["fire"] and facts.crew.changeovers == ()
+
+
 def test_the_function_is_lost_in_the_gap_of_a_switch_that_breaks_first() -> None:
     assert selected().crew.changeovers[0].gaps == (("main", "second"),)
     assert selected("make-before-break").crew.changeovers[0].gaps == ()
