@@ -29,7 +29,9 @@ class Meter:
       instrument that lead elsewhere;
     * ``exchanged`` is True where the input of an ammeter has its signal at the load side of the shunt
       and its return at the line side: it reads with the other sign;
-    * ``unknown`` is True where the drawing does not say by what it reads.
+    * ``unknown`` is True where the drawing does not say by what it reads;
+    * ``grounded`` is True for one of something live whose input is declared to read what closes it to
+      ground.
     """
 
     name: str
@@ -47,6 +49,7 @@ class Meter:
     stray: bool = False
     unknown: bool = False
     exchanged: bool = False
+    grounded: bool = False
 
 
 def meters(design: Design, network: Network) -> Mapping[str, Meter]:
@@ -79,6 +82,13 @@ def _meter(design: Design, network: Network, name: str, monitor: Monitor) -> Met
         zero=zero(network, monitor, ends[0], part) if isinstance(part, p.Consumer) else -1,
         shunt=f"parts/{shunt}" if shunt else "",
         exchanged=bool(shunt) and isinstance(part, p.Instrument) and _exchanged(network, monitor, part, ends),
+        grounded=monitor.shows == "live"
+        and isinstance(part, p.Instrument)
+        and any(
+            signal.reads == "closed-to-ground"
+            and network.node(f"{monitor.displayed_on}.{signal.signal}") == ends[0]
+            for signal in part.inputs.values()
+        ),
     )
 
 

@@ -7,7 +7,8 @@ How judged: in every normal flight state each single failure is set, relays with
 included, and channels that only alternators feed count as lost. A function whose loss is hazardous
 or catastrophic, and that a battery feeds before the failure, must keep as many channels as it
 needs. A second battery on the bus is enough; so are several alternators, of which any one may be
-lost besides: each feeds the field of the other, or a bus of its own.
+lost besides: each feeds the field of the other, or a bus of its own; so is a channel on a battery
+that rests, and works by itself as soon as the alternators are lost as well.
 
 Not covered: the charge of that battery, alternators made to run without a battery, the height of
 the surge.

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import reduce
 from operator import and_
 
-from reviewer.analysis.conduction.failure_modes import SEVERED, Failure
-from reviewer.analysis.conduction.fixed_point import Conduction
+from reviewer.analysis.conduction.failure_modes import OPEN, SEVERED, Failure
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.masks import bits, join, serves
 from reviewer.analysis.conduction.states import (
     StateAnswer,
@@ -18,6 +18,7 @@ from reviewer.analysis.conduction.states import (
     rests_on,
     units_of,
 )
+from reviewer.analysis.conduction.too_low import less
 from reviewer.model import parts as p
 from reviewer.model.canonical_order import gravest_loss
 from reviewer.model.design import Design
@@ -45,7 +46,7 @@ def on_alternator_alone(
 ) -> tuple[AlternatorDependence, ...]:
     """For each critical function that needs no alternator while nothing has failed: the single
     failures, stuck contacts of relays included, after which it needs one alternator: none that work
-    on after them could be lost as well."""
+    on after them could be lost as well, and no other channel takes over by itself as they are."""
     healthy = function_masks(design, _steady(network, answer.healthy), 1)
     tried = (
         (answer.failures, answer.failed, answer.functions),
@@ -64,6 +65,7 @@ def on_alternator_alone(
             without = [function_masks(design, masks, every)[function] for masks in others]
             left |= reduce(and_, without) if without else 0
             indexes = list(bits(functions[function] & ~left)) if healthy[function] else []
+            indexes = _not_taken_over(design, answer, function, failures, indexes)
             if indexes and not found:
                 channels = tuple(
                     n
@@ -74,6 +76,22 @@ def on_alternator_alone(
         if found:
             dependences.append(AlternatorDependence(function, answer.state.name, tuple(found), channels))
     return tuple(dependences)
+
+
+def _not_taken_over(
+    design: Design, answer: StateAnswer, function: str, failures: Sequence[Failure], indexes: list[int]
+) -> list[int]:
+    """Those of some failures after which a function is lost with the alternators: it does not go on
+    by a channel that rested while they worked."""
+    if not indexes:
+        return indexes
+    network = answer.network
+    gone = [Failure(s.element, OPEN) for s in network.sources if s.kind == "alternator"]
+    cases = [(failures[i], *(f for f in gone if f.element != failures[i].element)) for i in indexes]
+    solved = conduct(network, answer.state, cases, answer.healthy)
+    working = less(solved.powered, answer.low(cases, solved))
+    works = function_masks(design, working, (1 << len(cases)) - 1)[function] & ~solved.unsettled
+    return [i for lane, i in enumerate(indexes) if not works >> lane & 1]
 
 
 def _steady(network: Network, solved: Conduction, without: str = "") -> dict[str, int]:

@@ -4,8 +4,8 @@ where the file lacks the figures of a reading in volts or amperes.
 A reading is a tuple of masks; two lanes read the same where all masks agree. A voltage has three
 levels: that of a charging source (an alternator or external power), that of a battery, none. A
 current has its direction. A voltmeter reads a source only where the return of the instrument is
-joined to that source. What an ammeter with a sense lead elsewhere than at its shunt reads shows
-nothing of the current.
+joined to that source. An input that reads what closes it to ground reads whether it is closed. What
+an ammeter with a sense lead elsewhere than at its shunt reads shows nothing of the current.
 """
 
 from __future__ import annotations
@@ -46,6 +46,8 @@ def _reading(network: Network, meter: Meter, solved: Conduction, cut: Without | 
             intact &= _in_a_circuit(network, solved, end)
         out, back = flow(network, solved, cut, *meter.sensed)
         return shown, intact & out, intact & back
+    if meter.grounded:
+        return shown, shown & _closed_to_ground(network, meter, solved)
     some, charged = _volts(network, meter, solved)
     if meter.lamp:
         # a lamp shows only whether it is lit
@@ -64,6 +66,15 @@ def _volts(network: Network, meter: Meter, solved: Conduction) -> tuple[int, int
         if source.kind != "battery":
             charged |= mask
     return some, charged
+
+
+def _closed_to_ground(network: Network, meter: Meter, solved: Conduction) -> int:
+    """The lanes in which the end of a sense lead is at the ground of the instrument that reads it."""
+    mask = 0
+    for source in network.sources:
+        returned = solved.returned[source.element]
+        mask |= returned[meter.ends[0]] & at_any(returned, meter.returns)
+    return mask
 
 
 def _in_a_circuit(network: Network, solved: Conduction, node: int) -> int:

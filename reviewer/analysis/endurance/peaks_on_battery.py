@@ -3,7 +3,7 @@ required endurance of the main battery."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from itertools import accumulate
 from typing import TYPE_CHECKING
@@ -72,7 +72,7 @@ def undervoltage_at_peak(
     last = after_loss(operating, case, operating.states.declared[endurance.state])[ran]
     needed = needed_loads(operating, battery, last.now, None)
     taken = {bare(e): amps for e, amps in endurance.found.runs[ran].taken.items()}
-    peaks = _largest(operating, last.state, last.now, case, taken)
+    peaks = _largest(operating, last.state, last.now, case, taken, needed)
     state = last.state
     for peak in peaks:
         if peak.move:
@@ -95,6 +95,8 @@ def undervoltage_at_peak(
     low = []
     for element in needed:
         part = operating.design.parts[bare(element)]
+        if not now.powered[element] & 1 and any(peak.move for peak in peaks):
+            continue  # a switch that was moved turned it off
         if element not in points.built.loads:
             words = f"a state in which {bare(element)} is powered while both peak loads are on"
             raise NotAssessable(words)
@@ -133,9 +135,11 @@ def _largest(
     now: Conduction,
     case: tuple[Failure, ...],
     taken: Mapping[str, float],
+    needed: Iterable[str],
 ) -> tuple[Peak, ...]:
     """The two loads that add most when they draw their peaks: of those that have power, and of
-    those that one switch gives it, after the loss as well. The two moves must go together."""
+    those that one switch gives it, after the loss as well, if it can by a move that leaves every
+    load ``needed`` on. The two moves must go together."""
     parts = operating.design.parts
     wanted = {
         n
@@ -156,7 +160,9 @@ def _largest(
             if state.switches.get(name) != position and not excluded(operating.design, other):
                 tried.append(((name, position), other))
     powered = _powered(operating, [other for _, other in tried], now, case)
-    for lane, (move, _) in enumerate(tried):
+    lanes = {lane: sum(not powered[e] >> lane & 1 for e in needed) for lane in range(len(tried))}
+    for lane in sorted(lanes, key=lanes.__getitem__):
+        move = tried[lane][0]
         for n in wanted - found.keys():
             if powered[f"parts/{n}"] >> lane & 1:
                 found[n] = Peak(n, parts[n].peak or 0.0, parts[n].peak or 0.0, move)
