@@ -5,12 +5,13 @@ Why: the smoke drill, and the state after loss of the alternator, must leave the
 How judged: in each state of use `flight` or `abnormal`, with no failure, as many channels are
 powered as the function needs, unless the state lists the function under `without`. Functions of
 hazardous or catastrophic loss are judged. On a battery inside a unit it works in an `abnormal`
-state.
+state where that lasts for the `endurance` of the operation; where it lasts for less, or the state is
+one of use `flight`, the finding names the unit and its time.
 
-Not covered: how long a battery keeps it powered.
+Not covered: how long a battery of the aircraft keeps it powered.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, minutes, parts
 
 HAZARD = HazardClass.CATASTROPHIC
 CONSEQUENCE = "not there when wanted"
@@ -39,11 +40,29 @@ def judge(subject: Subject, facts: Facts):
             dark = [n for n in dark if f"parts/{n}" not in facts.states.motors_in_reverse(state.name)]
             if not facts.states.lost_with(function, dark):
                 continue
+            hazard = HazardClass.of(facts.design.functions[function].loss)
+            if facts.states.works_for_a_time(answer, function):
+                said = _for_a_time(facts, answer, function, dark)
+                yield Unmet(said, state=state.name, hazard=hazard)
+                continue
             magnetos = all(isinstance(facts.design.parts[n], parts.Magneto) for n in dark)
             off = "grounded" if magnetos else "not powered"
-            hazard = HazardClass.of(facts.design.functions[function].loss)
             yield Unmet(
                 f"{function} is {off} in {state.name} with no failure present.",
                 state=state.name,
                 hazard=hazard,
             )
+
+
+def _for_a_time(facts: Facts, answer, function: str, dark: list[str]):
+    """What keeps a function on in a state where batteries inside its units do, and for how long."""
+    lasts = {
+        n: facts.design.parts[n].internal_battery
+        for n in dark
+        if isinstance(facts.design.parts[n], parts.Consumer)
+    }
+    own = [n for n in lasts if lasts[n] and answer.state.switches.get(n) != "off"]
+    inside = few([f"the battery inside {n} ({minutes(lasts[n])})" for n in own], 3)
+    wanted = facts.states.operation.endurance
+    asked = f"; the operation asks for {minutes(wanted)}" if wanted else ""
+    return f"{function} has no other power in {answer.state.name} than {inside}{asked}."

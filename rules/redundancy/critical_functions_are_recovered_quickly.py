@@ -5,7 +5,8 @@ Why: an engine that has stopped at low height leaves no time for a page of the c
 How judged: every single failure in normal flight that loses a function of hazardous or catastrophic
 loss and that declared actions recover, whichever protective device opens first. At least one of the
 shortest recoveries must take no more than three moves and, by the declared times of its actions,
-ten seconds.
+ten seconds. A failure after which batteries inside units keep the function on for the
+`recognition-time` of the operation and the time of the moves is left out.
 
 Not covered: times that were not measured, and failures that no declared action recovers.
 """

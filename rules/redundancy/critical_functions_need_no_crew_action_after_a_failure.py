@@ -8,11 +8,12 @@ catastrophic loss and that up to three declared actions in sequence recover. The
 the state after the failure: relays as the failure left them, opened breakers open unless reset; no
 function as grave may be lost, no load of it be left below its `minimum` voltage, and a breaker
 accessible on the ground only stays as it is. A short that a device further upstream may clear first
-must be recovered in each outcome. Major if one move is enough and an alarm or a lost reading shows
-it, else hazardous. Other rules cover what no declared action recovers.
+must be recovered in each outcome. Left out is a failure after which batteries inside units keep the
+function on for the `recognition-time` and the time of the moves. Major if one move is enough and an
+alarm or a lost reading shows it, else hazardous. What no declared action recovers has other rules.
 
-Not covered: whether the crew can reach the switch, intermittent open circuits, and the failure of
-what is mechanical, as an engine-driven pump, after which the crew switches its backup on.
+Not covered: whether the crew can reach the switch, intermittent open circuits, the failure of what
+is mechanical, after which the crew switches its backup on.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, feeds, quantity
@@ -31,11 +32,8 @@ REMEDY = (
 
 
 def subjects(facts: Facts):
-    return (
-        [*facts.network.elements, *facts.network.groups]
-        if facts.states.critical_functions and facts.states.flight_answers()
-        else []
-    )
+    judged = facts.states.critical_functions and facts.states.flight_answers()
+    return [*facts.network.elements, *facts.network.groups] if judged else []
 
 
 def judge(subject: Subject, facts: Facts):

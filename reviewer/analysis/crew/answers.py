@@ -6,13 +6,14 @@ one.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from functools import cached_property
+from math import inf
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.failure_modes import Failure
-from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.conduction.states import StateAnswer, function_masks
 from reviewer.analysis.crew import (
     action_effects,
     changeover,
@@ -65,6 +66,26 @@ class Crew:
             )
             self.states.untried.extend(filter(None, [self._recovered_by[function, state].untried]))
         return self._recovered_by[function, state]
+
+    def bridged(self, function: str, state: str, failure: Failure, lost: Collection[str]) -> bool:
+        """Whether a function goes on after a failure, until the crew has noticed it and made the moves
+        that restore it, on batteries inside those of its ``lost`` units (names) that are whole.
+
+        False where the `recognition-time`, or the time of an action, is not stated.
+        """
+        parts, answer = self.design.parts, self.states.answer(state)
+        noticed = self.states.operation.recognition_time
+        own = {n: getattr(parts[n], "internal_battery", None) or 0.0 for n in lost}
+        if noticed is None or not any(own.values()) or failure not in answer.failures:
+            return False
+        times = [way.seconds for way in self.recoveries(function, state, failure)]
+        needed = noticed + max((inf if t is None else t for t in times), default=inf)
+        i = answer.failures.index(failure)
+        works = {e: mask >> i & 1 for e, mask in answer.failed.powered.items()}
+        for name in lost:
+            whole = name != bare(failure.element) and not answer.state.is_off(name)
+            works[f"parts/{name}"] = int(whole and own[name] >= needed)
+        return bool(function_masks(self.design, works, 1)[function])
 
     def recoverable(self, answer: StateAnswer) -> Mapping[str, int]:
         """For each critical function, the failures that a declared action recovers."""

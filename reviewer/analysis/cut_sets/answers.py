@@ -72,15 +72,29 @@ class Failures:
 
     @cached_property
     def recoverable_points(self) -> Mapping[str, tuple[SinglePoint, ...]]:
-        """Recoverable single points of failure, by element, in normal flight."""
+        """Recoverable single points of failure, by element, in normal flight.
+
+        Those after which batteries inside units keep the function on until the crew has restored it
+        are left out.
+        """
         return single_points.by_element(
             self._with_volts(
                 a,
-                single_points.recoverable_points(
-                    self.design, self.network, a, self.crew.recoverable(a), self.crew.recoverable_stuck(a)
+                tuple(
+                    point
+                    for point in single_points.recoverable_points(
+                        self.design, self.network, a, self.crew.recoverable(a), self.crew.recoverable_stuck(a)
+                    )
+                    if not self._bridged(point)
                 ),
             )
             for a in self.states.flight_answers()
+        )
+
+    def _bridged(self, point: SinglePoint) -> bool:
+        """Whether batteries inside units bridge the time until the crew has restored what it loses."""
+        return not {f"parts/{n}" for n in point.lost}.intersection(point.equivalent) and all(
+            self.crew.bridged(point.function, point.state, failure, point.lost) for failure in point.failures
         )
 
     @cached_property
