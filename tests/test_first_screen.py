@@ -199,10 +199,9 @@ def _merge(data: dict, added: dict) -> None:
 def test_the_missing_data_of_a_sketch_are_ten_questions_at_most_on_its_screen() -> None:
     sketch = example_review(ROOT / "examples" / "sketch.design.yaml")
     screen = first_screen(sketch)
-    assert sum(" of 38 rules: " in line for line in screen) == 10
-    assert len([line for line in missing_text(sketch, 100) if " of 38 rules: " in line]) == len(
-        sketch.questions
-    )
+    rules = f" of {len({gap.rule for gap in sketch.gaps})} rules: "
+    assert sum(rules in line for line in screen) == 10
+    assert sum(rules in line for line in missing_text(sketch, 100)) == len(sketch.questions)
 
 
 def test_a_line_names_file_line_column_class_and_sentence() -> None:
@@ -258,6 +257,6 @@ def test_the_command_prints_a_screen_a_cause_the_missing_data_or_lines(tmp_path:
     assert "There is no cause 9" in run(first, "--cause", "9")[2] and run(first, "--cause", "9")[0] == 2
     assert "name one of them" in run(first, "--cause", "1", "--missing")[2]
     assert "    parts:\n" in run(first, "--missing")[1]
-    assert re.match(r"\S+first\.design\.yaml:\d+:\d+: ", run(first, "--as", "lines")[1])
+    assert re.match(r"first\.design\.yaml:\d+:\d+: ", run(first, "--as", "lines")[1])
     assert re.match(r"\S+bad\.yaml:1:1: mistake: ", run(str(tmp_path / "bad.yaml"), "--as", "lines")[2])
     assert "Hand over:" in CliRunner().invoke(commands, ["-h"]).stdout

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Sequence
 
 from reviewer.model.design import Design
 
@@ -33,19 +33,26 @@ def needed(design: Design, functions: Iterable[str], lost: Collection[str]) -> t
 
     Of a function that still has channels enough, no load is named.
     """
-    return tuple(dict.fromkeys(load for f in functions for load in _missed(design, f, set(lost))))
+    known: dict[str, list[str]] = {}
+    found: dict[str, None] = {}
+    todo, seen = list(functions), set[str]()
+    while todo:
+        function = todo.pop(0)
+        if function in seen:
+            continue
+        seen.add(function)
+        for channel in _gone(design, function, lost, known):
+            if channel in design.functions:
+                todo.append(channel)
+            elif channel in design.parts:
+                found[channel] = None
+    return tuple(found)
 
 
-def _missed(design: Design, function: str, lost: set[str]) -> Iterator[str]:
-    for channel in _gone(design, function, lost):
-        if channel in design.functions:
-            yield from _missed(design, channel, lost)
-        elif channel in design.parts:
-            yield channel
-
-
-def _gone(design: Design, function: str, lost: set[str]) -> list[str]:
-    """The lost channels of a function that has not enough left, else none."""
-    spec = design.functions[function]
-    gone = [c for c in spec.of if c in lost or (c in design.functions and _gone(design, c, lost))]
-    return gone if len(spec.of) - len(gone) < spec.any else []
+def _gone(design: Design, function: str, lost: Collection[str], known: dict[str, list[str]]) -> list[str]:
+    """The lost channels of a function that has not enough left, else none; each function once."""
+    if function not in known:
+        spec = design.functions[function]
+        gone = [c for c in spec.of if c in lost or (c in design.functions and _gone(design, c, lost, known))]
+        known[function] = gone if len(spec.of) - len(gone) < spec.any else []
+    return known[function]
