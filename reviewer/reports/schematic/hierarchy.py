@@ -74,6 +74,9 @@ class Hierarchy:
         for unit in users:
             if unit.kind == "instrument" or self.design.parts[bare(unit.element)].driven:
                 self._signals(unit)
+        for name in self.design.of_kind(p.Switch):
+            if self.design.parts[name].ground is not None:
+                self._signals(next(f for f in self.symbols if f.element == f"parts/{name}"))
         for title, reached in (
             ("Other circuits", self.sides.reached),
             ("Wired to no source", lambda node: True),
@@ -285,13 +288,12 @@ class Hierarchy:
             self._refer(symbol, node, symbol.element, far, "to-structure", link)
 
     def _signals(self, instrument: DrawnSymbol) -> None:
-        """Adds the signal terminals and outputs of a unit as a bar, with their connections below."""
+        """Adds the signal terminals and outputs of a unit, or the ground lead of a switch, as a bar, with
+        their connections below."""
         name = bare(instrument.element)
-        nodes = [
-            n
-            for t in self.design.parts[name].terminals()
-            if (n := self.network.index[f"{name}.{t}"]) not in instrument.nodes
-        ]
+        part = self.design.parts[name]
+        terminals = [part.ground] if isinstance(part, p.Switch) else part.terminals()
+        nodes = [n for t in terminals if (n := self.network.index[f"{name}.{t}"]) not in instrument.nodes]
         if not any(wire not in self.drawn for n in nodes for wire, _ in self.wires.get(n, ())):
             return
         bar = DrawnSymbol(len(self.symbols), "signals", instrument.element, name, "signals", tuple(nodes))
