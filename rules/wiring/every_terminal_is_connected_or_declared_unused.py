@@ -3,7 +3,8 @@
 Why: a forgotten terminal is a forgotten wire; on paper it costs nothing to ask.
 
 How judged: each terminal that a part has by its kind must be met by a wire, a mounting or a shield,
-or be listed under `unused`. A splice, stud, block or bus with a single connection joins nothing.
+or be listed under `unused`. An output that a state switches on is in use, whatever `unused` says. A
+splice, stud, block or bus with a single connection joins nothing.
 
 Not covered: terminals that the file does not name; lamp and control of a permanent-magnet machine.
 """
@@ -23,7 +24,10 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     part = subject.part(facts.design)
-    asked = [t for t in part.terminals() if t not in (*part.unused, *part.spare)]
+    on = {output for state in facts.states.declared.values() for output in state.outputs_on}
+    outputs = getattr(part, "outputs", {})
+    driven = [o.terminal for key, o in outputs.items() if f"{name}.{key}" in on]
+    asked = [t for t in part.terminals() if t not in (*part.unused, *part.spare) or t in driven]
     loose = [t for t in asked if not facts.network.wired(f"{name}.{t}")]
     if isinstance(part, (parts.Sensor, parts.Consumer, parts.Alternator, parts.Magneto)) and part.mounted_on:
         loose = [t for t in loose if t not in getattr(part, "returns", ("return", "ground"))]
@@ -31,7 +35,10 @@ def judge(subject: Subject, facts: Facts):
     if loose:
         yield Unmet(
             f"{name} has {'unconnected terminals' if len(loose) > 1 else 'an unconnected terminal'}: "
-            f"{', '.join(loose)}."
+            f"{', '.join(loose)}.",
+            remedy="Wire the output to what it shall switch, or take it from the `outputs-on` of the states."
+            if set(loose) <= set(driven)
+            else "",
         )
     elif part.open_ended and len(used) < 2 and not isinstance(part, parts.Airframe):
         yield Unmet(

@@ -22,7 +22,7 @@ from reviewer.analysis.detection.reading_limits import ReadingLimits
 from reviewer.analysis.endurance.answers import Endurance
 from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.model.design import Check
-from reviewer.model.parts import Load
+from reviewer.model.parts import Load, Switch
 from reviewer.network.meters import Meter
 from reviewer.network.sense_leads import (
     SenseLead,
@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from reviewer.analysis.detection import indications
     from reviewer.analysis.detection.alarm_levels import MonitorVolts
     from reviewer.analysis.detection.annunciators import FalseAnnunciation
+    from reviewer.analysis.detection.stall_warnings import SilentWarning
     from reviewer.analysis.endurance.generation_loss import FunctionEndurance
     from reviewer.analysis.endurance.shedding import LossNotice
 
@@ -244,6 +245,15 @@ class Detection:
         from reviewer.analysis.detection import alarm_levels
 
         return alarm_levels.disconnecting_batteries(self.design, self.states.flight_answers(), self.meters)
+
+    @cached_property
+    def silent_stall_warnings(self) -> Mapping[str, SilentWarning | None]:
+        """Each stall switch -> the first state of normal flight in which it can warn of nothing."""
+        from reviewer.analysis.detection import stall_warnings
+
+        names = [n for n in self.design.of_kind(Switch) if self.design.part(n, Switch).operated_by == "stall"]
+        flown, answers = self.states.flight_answers(), self.states.answers() if names else ()
+        return {n: stall_warnings.silent_warning(answers, flown, n) for n in names}
 
     @cached_property
     def warning_lamps(self) -> Mapping[str, str]:
