@@ -13,6 +13,8 @@ from reviewer.model.part import Part
 HazardWord = Literal["catastrophic", "hazardous", "major", "minor", "no safety effect"]
 #: what an aircraft is flown in: a flight at night, and one by instruments, needs more than one by day
 UseWord = Literal["day", "night", "ifr"]
+#: what drives a mechanical channel that needs no engine
+BY_HAND = "hand"
 _HOW = {"day": "by day", "night": "at night", "ifr": "under IFR"}
 
 
@@ -33,14 +35,16 @@ class MechanicalName(str):
 
 
 class MechanicalEntry(Piece):
-    """A channel that needs no electricity; it works while the engine runs, and can fail."""
+    """A channel that needs no electricity; it works while the engine runs, or always where a hand
+    drives it, and can fail."""
 
     mechanical: Name = required("mechanical", "What works without electricity.", "engine-driven pump")
     driven_by: Name | None = optional(
         "driven by",
-        "Of several engines the one that drives it; it works while that runs. Without it, it works while "
-        "any of them does.",
+        "`hand` for what works whether an engine runs or not, such as a hand pump; else of several engines "
+        "the one that drives it, while which it works. Without it, it works while any engine runs.",
         "left-engine",
+        "hand",
     )
 
 

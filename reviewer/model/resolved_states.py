@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import field, replace
 from types import MappingProxyType
 
+from reviewer.model.channels import BY_HAND
 from reviewer.model.design import Operation
 from reviewer.model.fields import no_entries
 from reviewer.model.record import record
@@ -63,6 +64,11 @@ class ResolvedState:
     def engine_of(self, name: str) -> str:
         """What one of several engines does; ``name`` may be "", for the only one."""
         return self.engines.get(name, self.engine)
+
+    def runs(self, engine: str) -> bool:
+        """Whether one of several engines runs; of "" whether any does. A hand is always there."""
+        does = {self.engine_of(engine), *(() if engine else self.engines.values())}
+        return engine == BY_HAND or "running" in does
 
     def with_engine(self, engine: str) -> ResolvedState:
         """The state with what the engine does, all of several; unchanged where it does so already."""

@@ -13,6 +13,7 @@ from functools import cached_property
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from reviewer.model.channels import BY_HAND
 from reviewer.model.record import record
 
 if TYPE_CHECKING:
@@ -278,7 +279,12 @@ class Network:
         """The engines that drive a source, a magneto or something mechanical, of several."""
         engines = {s.engine for s in self.sources} | {m.engine for m in self.magnetos}
         engines |= {channel.engine for channel in self.channels}
-        return frozenset(engines - {""})
+        return frozenset(engines - {"", BY_HAND})
+
+    @cached_property
+    def driving(self) -> frozenset[str]:
+        """The engines, and "" and a hand where these drive something mechanical."""
+        return self.engines | {c.engine for c in self.channels if c.kind == "mechanical"}
 
     @cached_property
     def order(self) -> Mapping[str, int]:

@@ -10,8 +10,8 @@ ground of one channel. The loss of a critical function for good is reported by
 no-single-return-failure-stops-a-critical-function. No powered load may be more than 1 V from the
 nearest negative of a source, and no wire parallel to it over AC 43.13-1B Table 11-9, in any phase.
 
-Not covered: the block or stud itself and the negative lead of a battery, whose opening loses the
-battery (other rules); corrosion of all leads at once; the rating of braids and of connector pins.
+Not covered: the block or stud itself; the lead of a battery or converter, whose opening loses that
+source (other rules); corrosion of all leads at once; the rating of braids and of connector pins.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, quantity

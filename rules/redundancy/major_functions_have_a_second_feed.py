@@ -42,6 +42,7 @@ def judge(subject: Subject, facts: Facts):
             continue
         first, taken = next(iter(left.items()))
         elements = list(dict.fromkeys(bare(f.element) for f in left))
+        grave = shared.functions[first]
         with_it = [bare(e) for e in taken if e != first.element] or elements[:1]
         yield Unmet(
             f"Single failure of {elements[0]} causes loss of {function} and of {few(with_it, 3)}: no "
@@ -53,11 +54,7 @@ def judge(subject: Subject, facts: Facts):
             ),
             numbers=(
                 ("lost with it", ", ".join(with_it)),
-                *(
-                    (("functions lost with it", ", ".join(grave)),)
-                    if (grave := shared.functions[first])
-                    else ()
-                ),
+                *((("functions lost with it", ", ".join(grave)),) if grave else ()),
                 ("lost by failure of any of", ", ".join(elements)),
                 *(
                     (f"voltage at {load}", f"{quantity(volts, 'V', least)}, minimum {quantity(least, 'V')}")

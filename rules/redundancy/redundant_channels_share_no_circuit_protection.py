@@ -5,7 +5,8 @@ Why: one overload, one loose fuse holder or one mistaken pull then takes both.
 How judged: for each function of major or graver loss that has a spare channel, each breaker, fuse
 and current limiter is opened in every normal flight state. Two or more channels lost together, with
 too few left, share it. The class is that of the gravest function that is then lost for good. A
-feeder limiter is no finding if the channels have another feed. The lights of one system may share,
+feeder limiter is no finding if the channels have another feed, of a function of major loss also one
+that a declared action brings. The lights of one system may share,
 as 29.1357(e) allows. No other rule reports the same opening.
 
 Not covered: circuit protection inside a unit.

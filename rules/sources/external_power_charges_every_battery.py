@@ -4,9 +4,11 @@ Why: a reserve that only the alternator charges is half discharged after a winte
 the ground shows it.
 
 How judged: for each external power socket, whether in a declared state with external power it feeds
-each battery's positive terminal and receives its negative.
+each battery's positive terminal and receives its negative: itself, through the others of a string
+in series, or by a converter or charger that it feeds.
 
-Not covered: the voltage that arrives; a charger clipped to a battery's own terminals.
+Not covered: the voltage that arrives; a charger clipped to a battery's own terminals; a socket on
+the link between two batteries in series.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts

@@ -105,6 +105,8 @@ class _Awkward(Tangle):
         bench.functions["supply"] = {"any": 1, "of": sources[:2], "loss": "major"}
         driven = {"mechanical": "driven pump"}
         bench.functions["driven"] = {"any": 1, "of": [*sources[-1:], driven], "loss": "hazardous"}
+        by_hand = {"mechanical": "crank", "driven-by": "hand"}
+        bench.functions["by-hand"] = {"any": 1, "of": [*sources[:1], by_hand], "loss": "major"}
         if buses:
             bench.functions["bar"] = {
                 "any": 1,

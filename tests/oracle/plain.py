@@ -55,7 +55,7 @@ none, but machines whose control is wired are alive while the engine runs, which
    battery that feeds its output and gets back its ground. While it gives nothing, its ``lamp`` is joined to its ground, open or not:
    like a relay, it takes its new state in the next round, and is told as energised while it is alive.
    Of the channels of functions that are no loads, a bus works when any source feeds it, a source when it powers a
-   consumer or coil (whether that is open or not), and what is mechanical while the engine runs, of several the one that drives it where one is named; none of them when it is open itself.
+   consumer or coil (whether that is open or not), and what is mechanical while the engine runs, of several the one that drives it or else any, or always where a hand drives it; none of them when it is open itself.
    A unit with a battery inside that lasts as long as the operation asks for works on without any feed, unless it is open or shorted
    itself, or turned off by a switch of its own. A function counts it among those that work; it is not *powered*, for it takes no current.
    A magneto is powered, which is to say that it fires, while its engine runs or is cranked, unless current can go from its p-lead to its
@@ -227,7 +227,9 @@ def _working(
 ) -> bool:
     """Whether a channel that is no load works."""
     if kind == "mechanical":
-        return state.engines.get(circuit.driven[element], state.engine) == "running"
+        engine = circuit.driven[element]
+        does = {state.engines[engine]} if engine in state.engines else {state.engine, *state.engines.values()}
+        return engine == "hand" or "running" in does
     if kind == "bus":
         return any(element.partition("/")[2] in reached for reached in fed.values())
     own = {element: fed[element]}

@@ -27,6 +27,7 @@ def pumps(left: str, right: str, **keys: Any) -> SmallDesign:
         of = [{k: v for k, v in entry.items() if v is not None}]
         made.functions[f"{side}-fuel"] = {"any": 1, "of": of, "loss": "major"}
     made.functions["vacuum"] = {"any": 1, "of": [{"mechanical": "vacuum-pump"}], "loss": "minor"}
+    made.functions["gear"] = {"any": 1, "of": [{"mechanical": "crank", "driven-by": "hand"}], "loss": "major"}
     made.states["cruise"] = {"engine": dict(zip(ENGINES, (left, right), strict=True)), "switches": {}}
     return made
 
@@ -34,11 +35,12 @@ def pumps(left: str, right: str, **keys: Any) -> SmallDesign:
 @pytest.mark.parametrize(
     ("left", "right", "on"),
     [
-        ("running", "running", {"left-fuel", "right-fuel", "vacuum"}),
-        ("running", "stopped", {"left-fuel", "vacuum"}),
-        ("stopped", "running", {"right-fuel", "vacuum"}),
-        ("cranking", "stopped", set()),
-        ("stopped", "stopped", set()),
+        ("running", "running", {"left-fuel", "right-fuel", "vacuum", "gear"}),
+        ("running", "stopped", {"left-fuel", "vacuum", "gear"}),
+        ("stopped", "running", {"right-fuel", "vacuum", "gear"}),
+        ("cranking", "running", {"right-fuel", "vacuum", "gear"}),
+        ("cranking", "stopped", {"gear"}),
+        ("stopped", "stopped", {"gear"}),
     ],
 )
 def test_it_works_while_its_own_engine_runs(left: str, right: str, on: set[str]) -> None:
@@ -73,6 +75,30 @@ def test_a_mistake_in_what_drives_it_is_told_once(
         pumps("running", "running", **keys).facts()
     (problem,) = caught.value.problems
     assert said in problem.message
+
+
+@pytest.mark.parametrize(("engine", "on"), [("running", {"fuel", "gear"}), ("stopped", {"gear"})])
+def test_what_a_hand_drives_needs_no_engine_of_one_either(engine: str, on: set[str]) -> None:
+    made = SmallDesign()
+    made.load("radio")
+    made.functions["fuel"] = {"any": 1, "of": [{"mechanical": "pump"}], "loss": "major"}
+    made.functions["gear"] = {"any": 1, "of": [{"mechanical": "crank", "driven-by": "hand"}], "loss": "major"}
+    made.states["cruise"] = {"engine": engine, "switches": {}}
+    facts = made.facts()
+    plain = working(
+        facts.design, solve(circuit_of(facts.design), resolved(facts.design.operation)["cruise"]).powered
+    )
+    assert {name for name, yes in plain.items() if yes} == on
+    assert {name for name, yes in cruise(facts).alive.items() if yes} == on
+
+
+def test_no_engine_is_called_hand() -> None:
+    made = SmallDesign()
+    made.load("radio")
+    made.more["aircraft"] = {"engines": ["hand", "right-engine"]}
+    with pytest.raises(Unreadable) as caught:
+        made.facts()
+    assert "`hand` is what drives something by hand" in caught.value.problems[0].message
 
 
 def test_an_aircraft_of_one_engine_names_none() -> None:

@@ -214,7 +214,7 @@ def _lanes_of_one_state(network: Network, state: ResolvedState, failures: _Failu
         outside=every if state.external_power else 0,
         uniform=True,
         sneaks=tuple((sneak, every) for sneak in state.sneaks),
-        engines={name: every if state.engine_of(name) == "running" else 0 for name in network.engines},
+        engines={name: every if state.runs(name) else 0 for name in network.driving},
         turned={name: every if state.engine_of(name) in TURNING else 0 for name in network.engines},
         off={
             c.element: every
@@ -389,10 +389,7 @@ def _lanes_of_states(
         outside=outside,
         uniform=False,
         sneaks=tuple((sneak, lanes_of(numbers)) for sneak, numbers in sneaks.items()),
-        engines={
-            name: lanes_of(i for i, s in enumerate(states) if s.engine_of(name) == "running")
-            for name in network.engines
-        },
+        engines={name: lanes_of(i for i, s in enumerate(states) if s.runs(name)) for name in network.driving},
         turned={
             name: lanes_of(i for i, s in enumerate(states) if s.engine_of(name) in TURNING)
             for name in network.engines

@@ -119,6 +119,12 @@ class Grid:
             if self.base.with_engine(word).engine_of(name) in words
         )
 
+    def engine_runs(self, name: str) -> int:
+        """The lanes in which one of several engines runs, or any for ""; a hand in all."""
+        words = dict.fromkeys(self.engines)
+        runs = [word for word in words if self.base.with_engine(word).runs(name)]
+        return sum(self.where(-1, (e == word for e in self.engines)) for word in runs)
+
     def with_external_power(self, connected: bool) -> int:
         """The lanes in which external power is connected, or is not."""
         return self.where(-2, (o == connected for o in self.outsides))
@@ -338,7 +344,7 @@ def lanes_of_grid(
         opened=dict.fromkeys(lost, every),
         held=dict.fromkeys(welded, every),
         running=grid.with_engine("running"),
-        engines={name: grid.engine_is(name, ("running",)) for name in base.engines},
+        engines={name: grid.engine_runs(name) for name in base.engines},
         turned={name: grid.engine_is(name, TURNING) for name in base.turned},
         turning=grid.with_engine("running") | grid.with_engine("cranking"),
         outside=grid.with_external_power(True),

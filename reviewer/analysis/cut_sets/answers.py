@@ -119,10 +119,17 @@ class Failures:
         )
 
     def shared_protectors(self, function: str) -> dict[str, tuple[str, tuple[str, ...]]]:
-        """Protectors whose opening loses two or more channels of a function -> state, channels."""
+        """Protectors whose opening loses two or more channels of a function -> state, channels.
+
+        A declared action that restores a function of major loss is its second feed.
+        """
         if function not in self._shared:
+            waits = HazardClass.of(self.design.functions[function].loss) <= HazardClass.MAJOR
             self._shared[function] = shared_channels.shared_in_states(
-                self.design, self.states.flight_answers(), function
+                self.design,
+                self.states.flight_answers(),
+                function,
+                lambda state, failure: waits and bool(self.crew.recoveries(function, state, failure)),
             )
         return self._shared[function]
 

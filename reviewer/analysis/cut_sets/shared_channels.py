@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Set
+from collections.abc import Callable, Mapping, Set
 from itertools import combinations
 
 from reviewer.analysis.conduction.failure_modes import DROPPED, HELD, OPEN, Failure
@@ -75,11 +75,16 @@ def _is_protector(design: Design, failure: Failure) -> bool:
 
 
 def shared_in_states(
-    design: Design, answers: tuple[StateAnswer, ...], function: str
+    design: Design,
+    answers: tuple[StateAnswer, ...],
+    function: str,
+    restored: Callable[[str, Failure], bool],
 ) -> dict[str, tuple[str, tuple[str, ...]]]:
-    """:func:`shared_protectors` over several states: element -> (first state, channels)."""
+    """:func:`shared_protectors` over several states: element -> (first state, channels). Not where the
+    function is ``restored`` in that state after the protector has opened."""
     shared: dict[str, tuple[str, tuple[str, ...]]] = {}
     for answer in answers:
         for element, channels in shared_protectors(design, answer, function).items():
-            shared.setdefault(element, (answer.state.name, channels))
+            if element not in shared and not restored(answer.state.name, Failure(element, OPEN)):
+                shared[element] = (answer.state.name, channels)
     return shared

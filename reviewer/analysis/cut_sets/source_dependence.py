@@ -25,6 +25,7 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import CHARGES, Network, Source, bare, holder
+from reviewer.network.graph import works as goes_on
 
 
 @record
@@ -184,12 +185,14 @@ def _others(
     design: Design, network: Network, answer: StateAnswer, function: str, failed: Conduction
 ) -> dict[str, int]:
     """Loads of other functions, sources and buses that are live in the healthy state -> the
-    failures, of those solved in ``failed``, that they survive."""
+    failures, of those solved in ``failed``, that they survive, by a battery inside them too."""
     channels = (*units_of(design, function), *design.function_tree.others[function])
     loads = {f"parts/{n}" for n in channels}
     healthy = answer.healthy
     others = {
-        e: mask for e, mask in failed.powered.items() if holder(e) == e not in loads and healthy.powered[e]
+        e: goes_on(failed.powered, e)
+        for e in failed.powered
+        if holder(e) == e not in loads and healthy.powered[e]
     }
     others |= {e: mask for e, mask in failed.alive.items() if healthy.alive[e] and e not in loads}
     for name in design.of_kind(p.Bus):

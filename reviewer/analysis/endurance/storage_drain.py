@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import STAYS, stuck_contacts
 from reviewer.analysis.conduction.fixed_point import conduct
-from reviewer.analysis.conduction.masks import served
+from reviewer.analysis.conduction.masks import served, serves
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.endurance.phase_loads import drawn, lacking
 from reviewer.analysis.not_assessable import NotAssessable
@@ -153,18 +153,30 @@ def external_power_charges(operating: OperatingPoints, socket: str) -> Mapping[s
     if not plugged:
         raise NotAssessable("a state with `external-power: connected`, as a charger is used")
     batteries = [
-        PoweredDevice(s.element, (s.positive,), (s.negative,))
+        PoweredDevice(s.element, (s.charged_at,), (s.negative,))
         for s in operating.network.sources
         if s.kind == "battery"
     ]
     return {
-        bare(b.element): tuple(a.state.name for a in plugged if _charges(a, socket, b)) for b in batteries
+        bare(b.element): tuple(a.state.name for a in plugged if _charges(a, f"parts/{socket}", b))
+        for b in batteries
     }
 
 
 def _charges(answer: StateAnswer, socket: str, battery: PoweredDevice) -> bool:
-    source = f"parts/{socket}"
-    return bool(served(battery, answer.healthy.fed[source], answer.healthy.returned[source]) & 1)
+    """Whether a socket charges a battery, itself or by a charger that it feeds. A battery in series with
+    others has its charge through all of them."""
+    network, now = answer.network, answer.healthy
+    if serves(network, now, socket, battery) & 1:
+        return True
+    chargers = (s for s in network.sources if s.kind == "charger" and s.supply is not None)
+    return any(
+        served(battery, now.fed[c.element], now.returned[c.element])
+        & serves(network, now, socket, c.supply)
+        & 1
+        for c in chargers
+        if c.supply is not None
+    )
 
 
 def parasitic_drains(operating: OperatingPoints, paths: Paths, state: str) -> tuple[Drain, ...]:

@@ -241,8 +241,8 @@ def lost_grounds(design: Design, network: Network, answer: StateAnswer) -> dict[
 
     A load has its return where that reaches a battery that feeds it; an alternator alone counts
     where no battery does. Not where all of these are channels of functions that have enough others:
-    such a wire is the ground of one channel. Nor the negative lead of a battery: its opening loses
-    the battery.
+    such a wire is the ground of one channel. Nor the negative lead of a battery or of a converter: its
+    opening loses that source.
     """
     side, found = return_side(network), {}
     cables = lead_wires(design, network)
@@ -273,6 +273,7 @@ def lost_grounds(design: Design, network: Network, answer: StateAnswer) -> dict[
             and not any(
                 all((n in piece) == (s.negative in piece) for piece in pieces) for s, n in ways[c.element]
             )
+            and not _own_lead_of(network, element, feeding[c.element])
         ]
         users = tuple(bare(c.element) for c in parted)
         if len(users) < 2 or not _matters(design, answer, users):
@@ -282,6 +283,12 @@ def lost_grounds(design: Design, network: Network, answer: StateAnswer) -> dict[
             batteries = tuple(dict.fromkeys(bare(s.element) for c in parted for s in feeding[c.element]))
         found[element] = LostGround(element, answer.state.name, users, batteries, opened)
     return found
+
+
+def _own_lead_of(network: Network, element: str, feeding: Sequence[Source]) -> bool:
+    """Whether a wire is the lead to the ground of the converters that alone feed a load."""
+    nodes = network.nodes_of.get(element, ())
+    return bool(feeding) and all(s.kind == "converter" and s.negative in nodes for s in feeding)
 
 
 def _pieces(network: Network, side: Collection[int], opened: Collection[str]) -> list[set[int]]:

@@ -44,3 +44,15 @@ def test_a_failure_that_loses_the_bus_too_is_a_shared_feed() -> None:
     }
     assert "parts/lamp" in lost["wires/W1"] and "parts/bus" in lost["wires/W1"]
     assert "parts/breaker" not in lost  # its own branch loses nothing else
+
+
+def test_a_unit_with_a_battery_inside_is_not_lost_with_the_bus() -> None:
+    made = SmallDesign()
+    made.load("radio", made.protector("breaker"))
+    made.load("lamp")
+    made.load("map")
+    made.parts["map"]["internal-battery"] = "1 h"
+    made.function("talk", "radio", loss="major")
+    (shared,) = made.facts().failures.shared_feeds("talk")
+    with_bus = next(e for f, e in shared.failures.items() if (f.element, f.mode) == ("wires/W1", "open"))
+    assert "parts/lamp" in with_bus and "parts/map" not in with_bus
