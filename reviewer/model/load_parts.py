@@ -174,7 +174,9 @@ class SignalInput(Piece):
 
     signal: TerminalName = required("signal", "The signal terminal.", "oil-temp-in")
     return_: TerminalName | None = optional(
-        "return", "The terminal for the signal's return, where there is one.", "oil-temp-return"
+        "return",
+        "The terminal for the signal's return, where there is one; at a shunt the input of its low side.",
+        "oil-temp-return",
     )
     reads: Literal["voltage", "closed-to-ground", "closed-to-supply"] | None = optional(
         "reads", "A voltage, or a contact that closes to ground or to a supply.", "closed-to-ground"
@@ -212,6 +214,13 @@ class Instrument(Consumer):
         ["left-display"],
         default=(),
     )
+
+    def ends_of_measuring(self) -> tuple[str, ...]:
+        """The signal returns that are no signal of another input: of two inputs at a shunt the low one
+        is no end of a measuring current."""
+        signals = {i.signal for i in self.inputs.values()}
+        ends = (i.return_ for i in self.inputs.values() if i.return_ and i.return_ not in signals)
+        return tuple(dict.fromkeys(ends))
 
     def reads(self, terminal: str) -> str | None:
         """What the input of a signal terminal reads; None where that is not said or there is none."""

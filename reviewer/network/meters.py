@@ -29,6 +29,8 @@ class Meter:
       instrument that lead elsewhere;
     * ``exchanged`` is True where the input of an ammeter has its signal at the load side of the shunt
       and its return at the line side: it reads with the other sign;
+    * ``paired`` is False where the leads of an ammeter go to two inputs of which neither is the other's
+      return: which of them is high is not in the file;
     * ``unknown`` is True where the drawing does not say by what it reads;
     * ``grounded`` is True for one of something live whose input is declared to read what closes it to
       ground.
@@ -49,6 +51,7 @@ class Meter:
     stray: bool = False
     unknown: bool = False
     exchanged: bool = False
+    paired: bool = True
     grounded: bool = False
 
 
@@ -81,7 +84,11 @@ def _meter(design: Design, network: Network, name: str, monitor: Monitor) -> Met
         returns=returns,
         zero=zero(network, monitor, ends[0], part) if isinstance(part, p.Consumer) else -1,
         shunt=f"parts/{shunt}" if shunt else "",
-        exchanged=bool(shunt) and isinstance(part, p.Instrument) and _exchanged(network, monitor, part, ends),
+        exchanged=bool(shunt)
+        and isinstance(part, p.Instrument)
+        and ends[::-1] in _pairs(network, monitor, part),
+        paired=not (shunt and wiring and isinstance(part, p.Instrument))
+        or not {ends, ends[::-1]}.isdisjoint(_pairs(network, monitor, part)),
         grounded=monitor.shows == "live"
         and isinstance(part, p.Instrument)
         and any(
@@ -92,15 +99,14 @@ def _meter(design: Design, network: Network, name: str, monitor: Monitor) -> Met
     )
 
 
-def _exchanged(network: Network, monitor: Monitor, part: p.Instrument, ends: tuple[int, ...]) -> bool:
-    """Whether one input takes the current, its signal from the load side and its return from the
-    line side. Of two inputs the file does not say which is high."""
+def _pairs(network: Network, monitor: Monitor, part: p.Instrument) -> set[tuple[int, ...]]:
+    """(signal, return) of each input that reads against a return of its own."""
     name = monitor.displayed_on
-    return any(
-        signal.return_
-        and (network.node(f"{name}.{signal.return_}"), network.node(f"{name}.{signal.signal}")) == ends
+    return {
+        (network.node(f"{name}.{signal.signal}"), network.node(f"{name}.{signal.return_}"))
         for signal in part.inputs.values()
-    )
+        if signal.return_
+    }
 
 
 def sense_terminals(part: p.Instrument, shunt: bool) -> dict[str, p.SignalInput]:

@@ -143,9 +143,9 @@ def _mounting(of: NamedPart, terminal: str) -> Iterator[Link]:
 def _instrument(of: NamedPart) -> Iterator[Link]:
     yield from _load(of)
     if of.part.signal_returns == "joined":
-        for signal in of.part.inputs.values():
-            if signal.return_ and signal.return_ not in of.part.returns:
-                yield of.link(signal.return_, of.part.returns[0])
+        for terminal in of.part.ends_of_measuring():
+            if terminal not in of.part.returns:
+                yield of.link(terminal, of.part.returns[0])
 
 
 def _sensor(of: NamedPart) -> Iterator[Link]:

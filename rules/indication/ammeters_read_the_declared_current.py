@@ -7,7 +7,9 @@ reads health into a failing system.
 How judged: the reading is solved in every declared state without cranking, with the alternators
 lost, and for a load meter with the main batteries half charged. `indicates: alternator-output` must
 read the output of one alternator, `battery-charge` the current into or out of one battery, `load`
-never less than zero and no more while they charge. Tolerance 1 A or 5 % (no published source).
+never less than zero and no more while they charge. Tolerance 1 A or 5 % (no published source). It
+reads more than zero where the `signal` of its input is above the `return`, the low side of the
+shunt; of two inputs without one the sign is asked where it decides.
 
 Not covered: gauge error, panel words that say otherwise, and an ammeter in the field circuit.
 """
@@ -21,6 +23,7 @@ CITATIONS = (
     ("ac-43-13-1b", "11-35c, ammeter in the battery lead"),
 )
 REMEDY = "Move the shunt or its taps, or state to the crew what it shows."
+REVERSED = "Exchange the ends of its two sense leads at the shunt."
 
 
 def subjects(facts: Facts):
@@ -45,6 +48,7 @@ def judge(subject: Subject, facts: Facts):
             f"{wrong.of}.",
             field="indicates",
             state=wrong.state,
+            remedy=REVERSED if wrong.reversed else REMEDY,
             numbers=(
                 ("reading", _amps(wrong.reads, quantity(wrong.reads, "A"), wrong.discharges)),
                 (

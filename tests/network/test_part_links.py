@@ -55,6 +55,10 @@ def links(part: str) -> list[tuple[str, str, Gate, bool, frozenset[str]]]:
         ),
         ("{kind: instrument, inputs: {i: {signal: s, return: g}}, signal-returns: isolated}", []),
         (
+            "{kind: instrument, inputs: {i: {signal: s, return: g}, j: {signal: g}}, signal-returns: joined}",
+            [],
+        ),
+        (
             "{kind: regulator, regulates: machine, mounted-on: block.one}",
             [
                 ("it.supply", "it.field", Gate.ALWAYS, False, frozenset()),

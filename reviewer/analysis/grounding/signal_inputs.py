@@ -43,9 +43,8 @@ def drive(
     whole, plain = circuit(design, network, [start]), circuit(design, network, [start], (*_JOINTS, p.Diode))
     parts = [design.parts.get(bare(e)) for e in whole.elements]
     owners = [design.parts[network.names[n].partition(".")[0]] for n in whole.nodes]
-    ground = return_side(network) | (
-        {network.node(f"{instrument}.{entry.return_}")} if entry.return_ else set()
-    )
+    ends = design.part(instrument, p.Instrument).ends_of_measuring()
+    ground = return_side(network) | {network.node(f"{instrument}.{t}") for t in ends if t == entry.return_}
 
     def live(nodes: frozenset[int]) -> bool:
         return any(a.healthy.live(n) for a in answers for n in nodes)

@@ -49,8 +49,7 @@ def signal_return_wires(design: Design) -> tuple[str, ...]:
     """Wires from or to the return of a sensor or jack, or a signal return of an instrument."""
     terminals = {f"{n}.return" for n in design.of_kind(p.Sensor)}
     for name in design.of_kind(p.Instrument):
-        inputs = design.parts[name].inputs.values()
-        terminals |= {f"{name}.{i.return_}" for i in inputs if i.return_}
+        terminals |= {f"{name}.{t}" for t in design.parts[name].ends_of_measuring()}
     return tuple(n for n, w in design.wires.items() if w.from_ in terminals or w.to in terminals)
 
 
@@ -98,11 +97,10 @@ def unknown_joints(design: Design, network: Network) -> dict[int, list[tuple[str
         part = design.parts[name]
         if part.signal_returns is None:
             home = network.node(f"{name}.{part.returns[0]}")
-            for entry in part.inputs.values():
-                if entry.return_:
-                    node = network.node(f"{name}.{entry.return_}")
-                    joints.setdefault(node, []).append((f"parts/{name}", home))
-                    joints.setdefault(home, []).append((f"parts/{name}", node))
+            for terminal in part.ends_of_measuring():
+                node = network.node(f"{name}.{terminal}")
+                joints.setdefault(node, []).append((f"parts/{name}", home))
+                joints.setdefault(home, []).append((f"parts/{name}", node))
     return joints
 
 

@@ -30,7 +30,8 @@ class Misread:
     """A wrong reading: ``reads`` amperes where ``actual`` flow in ``of``, in words.
 
     Of a battery both are counted as the ammeter is wired: ``discharges`` is 1 where more than zero
-    is a discharge, -1 where it is a charge; 0 for what is no battery.
+    is a discharge, -1 where it is a charge; 0 for what is no battery. ``reversed`` is True where
+    all would be right with its leads the other way round.
     """
 
     where: str
@@ -39,6 +40,7 @@ class Misread:
     actual: float
     of: str
     discharges: int = 0
+    reversed: bool = False
 
 
 @record
@@ -95,9 +97,10 @@ def charging_point(states: States, points: OperatingPoints) -> MeterPoint:
 
 
 def misread(
-    design: Design, network: Network, points: Sequence[MeterPoint], monitor: str, tells: str
+    design: Design, network: Network, points: Sequence[MeterPoint], monitor: str, tells: str, sign: int = 1
 ) -> Misread | None:
-    """The worst reading that is not what ``indicates`` says, None where all are.
+    """The worst reading that is not what ``indicates`` says, None where all are; ``sign`` -1 with the
+    leads of the ammeter the other way round.
 
     ``alternator-output``: what one alternator gives, the same one throughout. ``battery-charge``:
     what one battery takes or gives, either way round but the same way throughout. ``load``: never
@@ -105,20 +108,20 @@ def misread(
     Where no source fits, it is the one whose lead the shunt is in, or a main battery.
     """
     if tells == "load":
-        return _no_load(points, monitor)
+        return _no_load(points, monitor, sign)
     kind, signs = ("alternator", (1,)) if tells == "alternator-output" else ("battery", (1, -1))
     worst, meant = [], _meant(design, network, monitor, kind)
     for source in network.sources:
         if source.kind == kind:
-            for sign in signs:
+            for way in signs:
                 found = [
                     Misread(
                         at.where,
                         at.state,
-                        _reads(at, monitor),
-                        sign * at.point.given[source.element],
+                        sign * _reads(at, monitor),
+                        way * at.point.given[source.element],
                         bare(source.element),
-                        sign if kind == "battery" else 0,
+                        way if kind == "battery" else 0,
                     )
                     for at in points
                 ]
@@ -179,21 +182,17 @@ def _off(one: Misread) -> float:
     return abs(one.reads - one.actual) - max(AMPERES, SHARE * abs(one.actual))
 
 
-def _no_load(points: Sequence[MeterPoint], monitor: str) -> Misread | None:
-    least = min(points, key=lambda at: _reads(at, monitor))
-    if _reads(least, monitor) < -AMPERES:
-        return Misread(
-            least.where, least.state, _reads(least, monitor), 0.0, "a load, which never gives current"
-        )
+def _no_load(points: Sequence[MeterPoint], monitor: str, sign: int) -> Misread | None:
+    def reads(at: MeterPoint) -> float:
+        return sign * _reads(at, monitor)
+
+    least = min(points, key=reads)
+    if reads(least) < -AMPERES:
+        return Misread(least.where, least.state, reads(least), 0.0, "a load, which never gives current")
     for charging in (at for at in points if at.charging):
         full = next(at for at in points if at.state == charging.state and not at.charging)
-        found = Misread(
-            charging.where,
-            charging.state,
-            _reads(charging, monitor),
-            _reads(full, monitor),
-            "the loads, as with full batteries",
-        )
+        what = "the loads, as with full batteries"
+        found = Misread(charging.where, charging.state, reads(charging), reads(full), what)
         if _off(found) > 0:
             return found
     return None

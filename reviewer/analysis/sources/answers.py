@@ -28,6 +28,7 @@ from reviewer.analysis.sources import (
 )
 from reviewer.model.parts import Battery, Charger, Regulator
 from reviewer.network.graph import bare
+from reviewer.network.meters import meters
 from reviewer.network.regulators import Regulation, regulation
 from reviewer.tables.practice import practice
 
@@ -363,13 +364,20 @@ class Sources:
 
     def misread(self, monitor: str, tells: str) -> ammeters.Misread | None:
         """The worst wrong reading of an ammeter, None where all are right. Raises NotAssessable
-        where a reading cannot be solved."""
+        where a reading cannot be solved, or is right or wrong by the input that is high."""
         points = (*self._meter_points, *(self._charging if tells == "load" else ()))
         for at in points:
             value = at.point.readings[monitor].value
             if value is None or value != value:
                 raise NotAssessable(f"a shunt of one path, beside wires of known size, for {monitor}")
-        return ammeters.misread(self.design, self.network, points, monitor, tells)
+        found = [ammeters.misread(self.design, self.network, points, monitor, tells, s) for s in (1, -1)]
+        shown = self.design.watch.monitors[monitor]
+        if all(found) or not any(found) or meters(self.design, self.network)[monitor].paired:
+            return found[0] and replace(found[0], reversed=not found[1])
+        raise NotAssessable(
+            f"`return` of the input of {shown.displayed_on} that is at the high side of {shown.senses}: its "
+            "input at the low side"
+        )
 
     @cached_property
     def _meter_points(self) -> tuple[ammeters.MeterPoint, ...]:

@@ -155,7 +155,8 @@ def signal_wires(design: Design, network: Network) -> dict[str, tuple[str, ...]]
     for name in design.of_kind(p.Instrument):
         part = design.parts[name]
         for entry in part.inputs.values():
-            terminals = [t for t in (entry.signal, entry.return_) if t is not None and t not in part.returns]
+            ends = {entry.return_} & set(part.ends_of_measuring()) - set(part.returns)
+            terminals = [entry.signal, *(t for t in ends if t)]
             inputs |= {network.node(f"{name}.{t}"): name for t in terminals}
             starts += [(name, terminals)] if len(terminals) == 2 else []
     found: dict[str, dict[str, None]] = {}

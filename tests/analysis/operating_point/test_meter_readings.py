@@ -102,15 +102,20 @@ def test_where_two_leads_are_elsewhere_it_is_not_known_which_is_which() -> None:
         assert found.readings[name].value is None
 
 
-def test_an_ammeter_of_one_input_with_its_leads_exchanged_reads_the_other_sign() -> None:
-    """Of two inputs the file does not say which is high; of one, the signal reads above its return."""
-    text = TOURER.read_text(encoding="utf-8")
-    text = text.replace("      bus-amps-low: {signal: bus-amps-low, maximum: 32 V}\n", "")
+@pytest.mark.parametrize("returns", ["joined", "isolated"])
+def test_an_ammeter_reads_more_than_zero_where_its_signal_is_above_its_return(returns: str) -> None:
+    """With the leads exchanged it reads the other sign. A low side that is an input too is not joined to
+    the return of the unit."""
+    text = TOURER.read_text(encoding="utf-8").replace("signal-returns: joined", f"signal-returns: {returns}")
+    was = [f"bus-amps-{end}: {{signal: bus-amps-{end}, " for end in ("high", "low")]
+    assert all(entry in text for entry in was)
     for high, low, sign in (("bus-amps-high", "bus-amps-low", 1), ("bus-amps-low", "bus-amps-high", -1)):
-        entry = f"bus-amps-high: {{signal: {high}, return: {low}, maximum: 32 V}}"
-        one = text.replace("bus-amps-high: {signal: bus-amps-high, maximum: 32 V}", entry)
-        one = re.sub(r"signal-returns: joined", "signal-returns: isolated", one)
-        point = Facts(read_text(one, "design")).points.operating_point("cruise")
+        own = text.replace(f"{was[0]}return: bus-amps-low, ", f"{was[0]}").replace(
+            was[0], f"bus-amps-high: {{signal: {high}, return: {low}, "
+        )
+        end = f"      {was[1]}maximum: 32 V}}\n"
+        own = own.replace(end, end.replace("signal: bus-amps-low", f"signal: {low}") * (returns == "joined"))
+        point = Facts(read_text(own, "design")).points.operating_point("cruise")
         assert point.readings["bus-amps"].value == pytest.approx(
             sign * point.amps["parts/bus-shunt"], abs=0.01
         )
