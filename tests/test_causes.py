@@ -17,7 +17,7 @@ from reviewer.rulebook.causes import causes_of
 from reviewer.rulebook.loader import RuleNotLoadable, load_rules
 from reviewer.session import review_facts
 from tests.faults.planted import FAULTED, FAULTS, with_faults
-from tests.rule_cases import RULES, text
+from tests.rule_cases import RULES, design, text
 from tests.write_committed import example_review
 
 DESIGN = """\
@@ -198,6 +198,22 @@ def test_a_diode_that_is_turned_round_in_the_network_takes_what_comes_of_it_alon
     rules = {f.rule for f in diode.findings}
     assert diode.headline.subject == "parts/charge-diode"
     assert {"loads-receive-their-minimum-voltage", "batteries-keep-their-charge-while-parked"} <= rules
+
+
+@pytest.mark.parametrize("case", ["unmet", "all leads of the battery exchanged"])
+def test_a_battery_in_reverse_takes_all_that_comes_of_it_along(case: str) -> None:
+    """Whether every lead stands on the wrong post, or the two cables alone."""
+    rule = "sources-have-the-right-polarity"
+    sound, wrong = (
+        review_facts(Facts(read_text(text(design(rule, name)), "x")), Path("x"), list(RULES.values()))
+        for name in ("met", case)
+    )
+    known = {f.identity for f in sound.findings}
+    told = [cause for cause in wrong.causes if any(f.identity not in known for f in cause.findings)]
+    (battery,) = told
+    assert battery is wrong.causes[0]
+    assert battery.headline.rule == rule
+    assert len(battery.findings) > 5
 
 
 @pytest.mark.long

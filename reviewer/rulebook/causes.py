@@ -19,7 +19,7 @@ from reviewer.model.review import Cause, Finding
 
 #: the last step of a change that is made beside a part or to it, and not by another part
 _BESIDE = frozenset(
-    {"feed", "return", "check", "protection", "second", "spare", "isolation", "current"}
+    {"feed", "return", "check", "protection", "second", "spare", "isolation", "current", "polarity"}
     | {"label", "accessible", "guard", "zone", "unused", "bundle", "through", "mounted-on", "shield"}
 )
 
@@ -58,7 +58,10 @@ def causes_of(findings: Sequence[Finding], design: Design, tried: Tried | None =
     causes = []
     for repair, numbers in members.items():
         places = repair, repair.rpartition("/")[0]
-        told = min(numbers, key=lambda n: (bool(found[n].conceded), found[n].subject not in places, n))
+        own_first = [(found[n].identity in tried.claimed, n) for n in numbers]
+        told = min(
+            own_first, key=lambda o: (bool(found[o[1]].conceded), found[o[1]].subject not in places, o)
+        )[1]
         own = tuple(found[n] for n in numbers)
         shared = tuple(f.identity for f in own if f.identity in tried.shared)
         causes.append(Cause(own, found[told], shared, tried.hidden.get(repair, ())))

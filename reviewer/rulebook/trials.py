@@ -1,13 +1,15 @@
-"""Trial repairs: what vanishes from the review when sources that must not feed each other are parted.
+"""Trial repairs: what vanishes from the review when a source that is reversed is turned round, or sources
+that must not feed each other are parted.
 
 The repair is made in the network, not in the file. A trial claims a finding only if it vanishes when
-the rules of such findings judge the repaired network, and if its evidence names the repaired place.
+the rules of such findings judge the repaired network, and if its evidence names the repaired place. A
+source that is reversed concerns every place.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import field, replace
 from types import MappingProxyType
 from typing import Any
 
@@ -24,30 +26,40 @@ from reviewer.rulebook.runner import run_rules
 #: repairs that are tried alone, and then all of them together. A trial judges some of the rules in about a
 #: fifth of the time of the review
 MOST = 4
-_ISOLATION = "/isolation"
+_ISOLATION, _POLARITY = "/isolation", "/polarity"
+#: the terminals of sources between which wires are exchanged
+_POLES: Mapping[object, tuple[str, str]] = {
+    p.Battery: ("positive", "negative"),
+    p.Alternator: ("output", "ground"),
+}
 
 
 @record
 class _TrialRepair:
-    """A repair, where it is made, and the findings that it puts right by their evidence."""
+    """A repair, where it shows (None: everywhere), and the findings that it puts right by their evidence."""
 
     repair: str
-    place: frozenset[str]
+    place: frozenset[str] | None
     members: tuple[Finding, ...]
+    #: the wires that are exchanged at a source, each with (terminal as it is, terminal as it must be)
+    exchanged: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
 
     def may_clear(self, finding: Finding) -> bool:
         """Whether a finding of another cause names the repaired place."""
         named = finding.evidence.named | {finding.subject}
-        return finding not in self.members and not self.place.isdisjoint(named)
+        told = self.place is None or not self.place.isdisjoint(named)
+        return told and finding not in self.members
 
 
 def tried_repairs(findings: Sequence[Finding], facts: Facts, rules: Sequence[Rule]) -> Tried:
     """What the gravest repairs put right that their evidence does not tell; nothing without such repairs."""
     found, chosen = repairs_of(findings, facts.design)
-    trials = list(_trials(found, chosen, facts.design))
+    trials = list(_trials(found, chosen, facts))
     claimed: dict[str, str] = {}
     hidden: dict[str, tuple[Finding, ...]] = {}
     for trial in trials:
+        if all(member.identity in claimed for member in trial.members):
+            continue
         gone, new = _judged([trial], _open(found, claimed), facts, rules)
         claimed.update({finding.identity: trial.repair for finding in gone})
         hidden[trial.repair] = new
@@ -64,19 +76,37 @@ def _open(found: Sequence[Finding], claimed: Mapping[str, str]) -> list[Finding]
     return [finding for finding in found if finding.identity not in claimed]
 
 
-def _trials(found: Sequence[Finding], chosen: Sequence[str], design: Design) -> Iterator[_TrialRepair]:
-    beside = neighbours(design)
+def _trials(found: Sequence[Finding], chosen: Sequence[str], facts: Facts) -> Iterator[_TrialRepair]:
+    beside = neighbours(facts.design)
     repairs: dict[str, list[Finding]] = {}
     for finding, repair in zip(found, chosen, strict=True):
-        if repair.endswith(_ISOLATION):
+        if repair.endswith((_ISOLATION, _POLARITY)):
             repairs.setdefault(repair, []).append(finding)
     known = [
+        _TrialRepair(repair, None, tuple(members), exchanged)
+        for repair, members in repairs.items()
+        if repair.endswith(_POLARITY) and (exchanged := _exchanged(repair.removesuffix(_POLARITY), facts))
+    ]
+    known += [
         _TrialRepair(repair, _place(element, members) | beside.get(element, frozenset()), tuple(members))
         for repair, members in repairs.items()
         for element in [repair.removesuffix(_ISOLATION)]
-        if any(member.subject == element for member in members)  # else it is not known where to part them
+        if element != repair
+        and any(member.subject == element for member in members)  # else it is not known where to part them
     ]
     yield from known[:MOST]
+
+
+def _exchanged(element: str, facts: Facts) -> Mapping[str, Mapping[str, str]]:
+    """The wires that belong to the other terminal of a source that is reversed."""
+    source = facts.sources.reversed_sources.get(element)
+    if source is None:
+        return MappingProxyType({})
+    name = element.partition("/")[2]
+    terminals = _POLES[type(facts.design.parts[name])]
+    plus, minus = (f"{name}.{terminal}" for terminal in terminals)
+    moved = [(wire, {minus: plus}) for wire in source.to_plus] + [(w, {plus: minus}) for w in source.to_minus]
+    return MappingProxyType({wire.partition("/")[2]: ends for wire, ends in moved})
 
 
 def _place(element: str, members: Sequence[Finding]) -> frozenset[str]:
@@ -116,7 +146,11 @@ def _not_cleared(assessment: Assessment) -> Iterator[str]:
 
 
 def _repaired(design: Design, trial: _TrialRepair) -> Design:
-    """A diode that is reversed is turned round; elsewhere the wire that leads on from the place is parted."""
+    """A source or diode that is reversed is turned round; elsewhere the wire that leads on from the place is
+    parted."""
+    if trial.exchanged:
+        wires = {n: _ended(wire, trial.exchanged.get(n, {})) for n, wire in design.wires.items()}
+        return replace(design, wires=MappingProxyType(wires))
     element = trial.repair.removesuffix(_ISOLATION)
     name = element.partition("/")[2]
     if isinstance(design.parts.get(name), p.Diode) and element.startswith("parts/"):

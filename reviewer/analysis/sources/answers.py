@@ -25,6 +25,7 @@ from reviewer.analysis.sources import (
     paralleled,
     recharge_course,
     regulator_leads,
+    source_polarity,
 )
 from reviewer.model.parts import Battery, Charger, Regulator
 from reviewer.network.graph import bare
@@ -135,6 +136,11 @@ class Sources:
         """Amperes of the largest circuit protection of a circuit that may stay live with the master
         off."""
         return practice("amperes", "live-with-the-master-off").low
+
+    @cached_property
+    def reversed_sources(self) -> Mapping[str, source_polarity.ReversedSource]:
+        """The batteries and alternators that are wired the wrong way round to what they feed."""
+        return source_polarity.reversed_sources(self.network)
 
     def reversed_capacitor(self, name: str) -> str:
         """The first state in which a capacitor is fed at its negative; "" for none."""
