@@ -23,7 +23,7 @@ from reviewer.model.design import (
 )
 from reviewer.model.fields import Piece
 from reviewer.model.parts import PART_KINDS, Wire
-from reviewer.reading.circuits import numbering
+from reviewer.reading.circuits import wire_numbers
 from reviewer.reading.sizes import LONGEST_PATH
 
 _NAME = {"minLength": 1, "maxLength": 200, "pattern": r"^[^\x00-\x1f\x7f-\x9f]+$"}
@@ -124,10 +124,10 @@ def design_schema() -> dict[str, Any]:
             "wire-numbers": {
                 "title": "wire numbers",
                 "description": "How the wires of circuits are numbered, in the words "
-                f"{', '.join(f'`{w}`' for w in numbering.WORDS)}; `{numbering.PLAIN}` where it is left out.",
+                f"{', '.join(f'`{w}`' for w in wire_numbers.WORDS)}; `{wire_numbers.PLAIN}` where it is left out.",
                 "type": "string",
-                "pattern": numbering.PATTERN,
-                "examples": ["letter number segment gauge ground", numbering.PLAIN],
+                "pattern": wire_numbers.PATTERN,
+                "examples": ["letter number segment gauge ground", wire_numbers.PLAIN],
             },
             "parts": _map("parts", "The parts by name.", "part", {"main-bus": {"kind": "bus"}}, _PART_NAME),
             "wires": _map(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
-from reviewer.reading.circuits import numbering
+from reviewer.reading.circuits import wire_numbers
 from reviewer.reading.circuits.figures import Figure
 from reviewer.reading.circuits.grammar import parse
 from reviewer.reading.circuits.kinds_in_line import OPEN, PROTECTORS
@@ -39,7 +39,7 @@ class Lowered:
         self.wires: Data = {}
         self.by_circuit: dict[str, tuple[list[str], list[str]]] = {}
         self._given_wires = _group(data, "wires")
-        self._scheme, wrong = numbering.scheme_of(data.get("wire-numbers", numbering.PLAIN))
+        self._scheme, wrong = wire_numbers.scheme_of(data.get("wire-numbers", wire_numbers.PLAIN))
         if wrong:
             self._say_at("wire-numbers", wrong)
         self._auto: dict[str, int] = {}
@@ -96,7 +96,7 @@ class Lowered:
         if text.refused:
             self.unread |= text.words()
             return
-        letter, _, plain = numbering.letter_number_name(name)
+        letter, _, plain = wire_numbers.letter_number_name(name)
         if not plain or "." in plain:
             said = (
                 f"the name {shown(name)} of a circuit must have letters and no dot: parts are named after it"
@@ -120,7 +120,7 @@ class Lowered:
         self._paths[name] = text, path
 
     def _make_parts(self, circuit: str, text: PathText, path: Path) -> None:
-        say, plain = self._sayer(circuit, text), numbering.letter_number_name(circuit)[2]
+        say, plain = self._sayer(circuit, text), wire_numbers.letter_number_name(circuit)[2]
         made: list[str] = []
         labels: dict[str, int] = {}
         for node in path.nodes:
@@ -177,7 +177,7 @@ class Lowered:
 
     def _join_up(self, circuit: str, text: PathText, path: Path) -> None:
         say = self._sayer(circuit, text)
-        plain = numbering.letter_number_name(circuit)[2]
+        plain = wire_numbers.letter_number_name(circuit)[2]
         ends = self.terminals.ends_of(path, plain, say)
         count = 0
         for i, join in enumerate(path.joins):
@@ -195,17 +195,17 @@ class Lowered:
                 self.unread.add(name)
 
     def _number(self, circuit: str, count: int, values: Mapping[str, Figure], ends: tuple[str, str]) -> str:
-        letter, number, plain = numbering.letter_number_name(circuit)
+        letter, number, plain = wire_numbers.letter_number_name(circuit)
         words = {
             "circuit": plain,
             "letter": letter,
             "number": number,
             "wire": str(count),
-            "segment": numbering.segment(count),
+            "segment": wire_numbers.segment(count),
             "gauge": str(values["gauge"].value).rpartition(" ")[0] if "gauge" in values else "",
             "ground": "N" if any(map(self.terminals.is_ground, ends)) else "",
         }
-        return numbering.wire_number(self._scheme, words)
+        return wire_numbers.wire_number(self._scheme, words)
 
     def _add_wire(
         self,
@@ -249,7 +249,7 @@ class Lowered:
             and "mounted-on" in self.terminals.keys_of(left.kind)
             and (self.terminals.kind_of(right) in OPEN)
         ):
-            terminal = self.terminals.bolted(right, numbering.letter_number_name(left.name)[2])
+            terminal = self.terminals.bolted(right, wire_numbers.letter_number_name(left.name)[2])
             self._set(left, "mounted-on", terminal, text)
         elif (
             isinstance(right, PlaceNode) and self.declared.get(right.name, {}).get("plugged-on") == left.name

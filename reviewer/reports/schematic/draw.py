@@ -12,10 +12,10 @@ from itertools import accumulate, pairwise
 from reviewer.network.graph import bare
 from reviewer.reports.schematic import shapes
 from reviewer.reports.schematic.lettering import broken, clipped, safe
-from reviewer.reports.schematic.numbering import wire_labels
 from reviewer.reports.schematic.routing import Lane, Net, Routed, RoutedRun, route
 from reviewer.reports.schematic.sheet import BOTTOM, REFERENCES, TOP, DrawnSymbol, Port, Sheet
 from reviewer.reports.schematic.symbols import SOURCES
+from reviewer.reports.schematic.wire_labels import wire_labels
 
 GUTTER, PLACE, TRACK = 14, 9, 9
 #: room in a channel above its first track and below its last, for the numbers of wires
