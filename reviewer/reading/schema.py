@@ -124,7 +124,8 @@ def design_schema() -> dict[str, Any]:
             "wire-numbers": {
                 "title": "wire numbers",
                 "description": "How the wires of circuits are numbered, in the words "
-                f"{', '.join(f'`{w}`' for w in wire_numbers.WORDS)}; `{wire_numbers.PLAIN}` where it is left out.",
+                f"{', '.join(f'`{w}`' for w in wire_numbers.WORDS)}; `{wire_numbers.PLAIN}` where it is "
+                "left out.",
                 "type": "string",
                 "pattern": wire_numbers.PATTERN,
                 "examples": ["letter number segment gauge ground", wire_numbers.PLAIN],
