@@ -16,10 +16,13 @@ import pytest
 import yaml
 
 from reviewer.analysis.facts import Facts
+from reviewer.model.review import Assessment
 from reviewer.reading import read_text
+from reviewer.reports.review.text import as_screens
 from reviewer.rulebook.runner import run_rules
 from tests.edits import REMOVE, EditError, Edits, edited, keys_of
 from tests.rule_cases import RULES, text
+from tests.write_committed import example_review
 
 FOLDER = Path(__file__).with_name("aircraft")
 AIRCRAFT = tuple(sorted(p.name.removesuffix(".design.yaml") for p in FOLDER.glob("*.design.yaml")))
@@ -60,6 +63,10 @@ def there(data: Any, path: str) -> bool:
 def told(design: dict[str, Any], rules: Iterable[str] = RULES) -> frozenset[Told]:
     """What some rules tell of a design: their findings and what they could not assess."""
     done, _ = run_rules([RULES[rule] for rule in rules], Facts(read_text(text(design), "design")))
+    return told_by(done)
+
+
+def told_by(done: Iterable[Assessment]) -> frozenset[Told]:
     assert not [b for a in done for b in a.breakdowns]
     findings = {(f.rule, f.subject) for a in done for f in a.findings}
     return frozenset(findings | {("missing", g.rule, g.subject) for a in done for g in a.gaps})
@@ -67,7 +74,7 @@ def told(design: dict[str, Any], rules: Iterable[str] = RULES) -> frozenset[Told
 
 @cache
 def told_of(name: str) -> frozenset[Told]:
-    return told(data_of(name, "design"))
+    return told_by(example_review(FOLDER / f"{name}.design.yaml").assessments)
 
 
 def with_fault(name: str, fault: str) -> dict[str, Any]:
@@ -117,6 +124,8 @@ def test_there_are_six_aircraft_and_what_is_expected_names_their_faults() -> Non
 def test_a_sound_aircraft_has_the_findings_that_were_read_and_found_true_and_harmless_changes_bring_no_other(
     name: str,
 ) -> None:
+    shown = as_screens([example_review(FOLDER / f"{name}.design.yaml")])
+    assert (FOLDER / f"{name}.review.txt").read_text(encoding="utf-8") == shown
     findings = {entry for entry in told_of(name) if entry[0] != "missing"}
     assert findings == {tuple(entry) for entry in data_of(name, "expected")["sound"]}
     for design in harmless(name):

@@ -24,6 +24,8 @@ from tests.faults.planted import FAULTED, faulted_text
 
 ROOT = Path(__file__).parent.parent
 EXAMPLES = sorted((ROOT / "examples").glob("*.design.yaml"))
+#: their first screens are written beside them, and compared by tests/test_six_aircraft.py
+AIRCRAFT = sorted((ROOT / "tests" / "aircraft").glob("*.design.yaml"))
 #: what the rules of a chapter ask for, in the order of the README of the rules
 CHAPTERS = {
     "redundancy": "No single failure, and no latent failure with one further, loses a critical function.",
@@ -149,8 +151,16 @@ def rules_readme() -> str:
     return text
 
 
+def _screen(path: Path) -> str:
+    return as_screens([example_review(path)])
+
+
 if __name__ == "__main__":
     FAULTED.write_text(faulted_text(), encoding="utf-8")  # before its review is made
-    for path, make in committed().items():
+    screens = {
+        path.with_name(path.name.replace(".design.yaml", ".review.txt")): partial(_screen, path)
+        for path in AIRCRAFT
+    }
+    for path, make in (committed() | screens).items():
         path.write_text(make(), encoding="utf-8")
         print(path.relative_to(ROOT))
