@@ -257,8 +257,9 @@ class LossClauses:
     def _other_uses(self, step: object, element: str, kind: str) -> Iterator[list[Key]]:
         """What lets a channel that is no load work: a bus that is fed, a source that any consumer or coil takes from."""
         if kind == "mechanical":
-            engine = self.state.engines.get(self.circuit.driven[element], self.state.engine)
-            yield from [[]] if engine == "running" else []
+            engine, engines = self.circuit.driven[element], self.state.engines
+            does = {engines[engine]} if engine in engines else {self.state.engine, *engines.values()}
+            yield from [[]] if engine == "hand" or "running" in does else []
         elif kind == "bus":
             yield from ([("fed", step, s.element, element.partition("/")[2])] for s in self.circuit.sources)
         else:
