@@ -27,9 +27,11 @@ from reviewer.reports.review.cause_text import cause_text
 from reviewer.reports.review.first_screen import first_screen
 from reviewer.reports.review.fitted import fitted
 from reviewer.reports.review.problem_lines import as_lines
-from reviewer.reports.review.questions_text import missing_text
+from reviewer.reports.review.questions_text import missing_text, question_words
 from reviewer.reports.review.text import as_screens, as_text
+from reviewer.rulebook.loader import load_rules
 from reviewer.rulebook.missing_data import questions_of
+from reviewer.session import review_file
 from tests.faults.planted import FAULTED
 from tests.write_committed import EXAMPLES, ROOT, example_review
 
@@ -169,6 +171,97 @@ def test_missing_data_are_asked_for_by_kind_of_item_what_most_rules_lack_first()
     assert asked["wire"].items == ("wires/W1", "wires/W2")
     assert [q.rules for q in questions_of(gaps, design)] == [2, 2, 1, 1]
     assert asked["section"].keys == ("functions",) and asked["all wires"].items == ("aircraft/wire",)
+
+
+LACKING = """\
+format: 1
+aircraft: {name: X, nominal: 14 V, airframe: metal, stage: detailed}
+circuits:
+  feed: battery.positive > 18 AWG 0.4 m > switch 5 A LAMP > lamp (1 A) > battery.negative
+parts:
+  battery: {kind: battery, capacity: 16 Ah}
+  other: {kind: battery, chemistry: lead-acid}
+  display: {kind: instrument, inputs: {volts: {signal: volts-in}, oil: {signal: oil-in, resistance: 1 kohm}}}
+wires:
+  W1: {from: other.positive, to: display.volts-in, gauge: 20 AWG}
+  W2: {from: other.negative, to: display.return, gauge: 20 AWG, length: 1 m}
+"""
+
+
+def asked_of(needs: str, subject: str = "", *lacks: tuple[str, str]) -> dict[str, tuple[str, ...]]:
+    """Key -> items that are asked for it, as the text for the file has them."""
+    gap = Gap("a", subject, needs, HazardClass.MINOR, None, lacks)
+    asked: dict[str, tuple[str, ...]] = {}
+    for question in questions_of([gap], read_text(LACKING, "x")):
+        for at in _leaves(yaml.safe_load(question.snippet)):
+            item, _, key = at.rpartition("/")
+            asked[key] = (*asked.get(key, ()), item)
+    return asked
+
+
+def _leaves(data: dict, at: str = "") -> list[str]:
+    below = [(f"{at}/{key}".lstrip("/"), value) for key, value in data.items()]
+    return [x for here, value in below for x in (_leaves(value, here) if value else [here])]
+
+
+def test_nobody_is_asked_for_what_stands_in_the_file() -> None:
+    assert asked_of("`gauge` and `length` of W1 and W2") == {"length": ("wires/W1",)}
+    assert asked_of("`chemistry` and `capacity` of battery", "parts/other") == {
+        "chemistry": ("parts/battery",)
+    }
+    assert asked_of("`length` of the wires that carry returns", "wires/W2")["length"][0] == "wires/W1"
+    assert "wires/W2" not in asked_of("`length` of the wires that carry returns", "wires/W2")["length"]
+    assert asked_of("`capacity` of battery") == {}
+
+
+def test_a_key_is_asked_of_the_items_of_its_own_clause() -> None:
+    both = asked_of("`chemistry` of battery, `length` and `resistance` of W1, `capacity` of other")
+    assert both["chemistry"] == ("parts/battery",) and both["capacity"] == ("parts/other",)
+    assert both["length"] == both["resistance"] == ("wires/W1",)
+    assert asked_of("`length` or `resistance` of W1") == {"length": ("wires/W1",)}
+
+
+def test_what_a_rule_knows_to_lack_a_key_is_asked_for_it_and_nothing_else() -> None:
+    """An input of an instrument, and not every wire for its resistance."""
+    volts, oil = ((f"parts/display/inputs/{key}", "resistance") for key in ("volts", "oil"))
+    needs = "`resistance` of input volts of display"
+    assert asked_of(needs, "parts/other", volts, oil) == {"resistance": ("parts/display/inputs/volts",)}
+    gap = Gap("a", "", needs, HazardClass.MINOR, None, (volts,))
+    (question,) = questions_of([gap], read_text(LACKING, "x"))
+    pasted = {"parts": {"display": {"inputs": {"volts": {"resistance": None}}}}}
+    assert yaml.safe_load(question.snippet) == pasted
+    assert " of input volts of display" in question_words(question, replace(review(), assessments=()), 90)
+
+
+def test_an_input_without_its_resistance_is_asked_for_by_name(tmp_path: Path) -> None:
+    starter = (ROOT / "reviewer" / "starter.design.yaml").read_text(encoding="utf-8")
+    text = starter.replace("volts-in, resistance: 100 kohm, ", "volts-in, ")
+    assert text != starter
+    (tmp_path / "x.yaml").write_text(text, encoding="utf-8")
+    rules = [
+        r
+        for r in load_rules([ROOT / "rules"], installed=False)
+        if r.name == "batteries-keep-their-charge-while-parked"
+    ]
+    made = review_file(tmp_path / "x.yaml", rules)
+    assert [q.items for q in made.questions] == [("parts/engine-monitor/inputs/reserve-volts",)]
+
+
+def test_what_a_path_makes_is_asked_for_in_its_path() -> None:
+    """What is told stands in a comment, with its line; added to the path, the design has it."""
+    gaps = [
+        Gap("a", "", "`gauge` and `length` of feed-2", HazardClass.MINOR),
+        Gap("a", "", "`resistance`, `accessible-from` and `contacts` of feed-switch", HazardClass.MINOR),
+    ]
+    asked = {q.kind: q.snippet for q in questions_of(gaps, read_text(LACKING, "x"))}
+    assert all(yaml.safe_load(snippet) is None for snippet in asked.values())
+    for snippet in asked.values():
+        assert snippet.startswith("# line 4, in the path of feed, ")
+    wire, switch = (re.findall(r"as `(.*)`", asked[kind])[0] for kind in ("wire", "switch"))
+    told = LACKING.replace("LAMP > lamp", f"LAMP ({switch}) > {wire} > lamp")
+    after = read_text(told, "x")
+    assert after.wires["feed-2"].gauge and after.wires["feed-2"].length
+    assert after.parts["feed-switch"].resistance and after.parts["feed-switch"].accessible_from
 
 
 @pytest.mark.parametrize("name", ["first", "sketch"])

@@ -199,13 +199,15 @@ class Cause:
 
 @record
 class Gap:
-    """A subject that could not be judged, and the input that is missing."""
+    """A subject that could not be judged, and the input that is missing, in words; ``lacks`` has it as
+    (pointer, key) where whoever asked knows it."""
 
     rule: str
     subject: str
     needs: str
     hazard: HazardClass
     place: Place | None = None
+    lacks: tuple[tuple[str, str], ...] = ()
 
 
 @record

@@ -92,7 +92,7 @@ class _Judging:
         error = self.containment.run(work)
         if isinstance(error, NotAssessable) and isinstance(error.needs, str) and error.needs:
             place = _place(self.facts.design, subject, "")
-            self.gaps.append(Gap(self.rule.name, subject, error.needs, self.rule.hazard, place))
+            self.gaps.append(Gap(self.rule.name, subject, error.needs, self.rule.hazard, place, error.lacks))
         elif error is not None:
             self.break_down(subject, error)
             self.over = isinstance(error, TimeLimit)

@@ -32,7 +32,7 @@ def judge(subject: Subject, facts: Facts):
         if entry.reads in ("voltage", "closed-to-supply"):
             continue
         if entry.reads is None and entry.pull_up is None:
-            unsaid.append(f"`reads` of input {dragged.input} of {name}")
+            unsaid.append(dragged.input)
             continue
         yield Unmet(
             f"Input {dragged.input} of {name} is shared with {dragged.other}: with {dragged.other} "
@@ -43,4 +43,5 @@ def judge(subject: Subject, facts: Facts):
             numbers=(("unpowered unit", dragged.other),),
         )
     if unsaid:
-        raise NotAssessable(", ".join(unsaid))
+        words = ", ".join(f"`reads` of input {key} of {name}" for key in unsaid)
+        raise NotAssessable(words, [(f"{subject.pointer}/inputs/{key}", "reads") for key in unsaid])

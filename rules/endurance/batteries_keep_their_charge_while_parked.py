@@ -39,7 +39,7 @@ def judge(subject: Subject, facts: Facts):
     name = subject.name
     reserve = subject.part(facts.design).purpose == "reserve"
     limit = practice("days", "advised-least" if reserve else "lead-acid-least")
-    asked: list[str] = []
+    asked: dict[str, tuple[str, str]] = {}
     for state in facts.endurance.parked_states():
         drain = next(d for d in facts.endurance.parasitic_drains(state) if d.battery == name)
         if drain.days[1] < limit.low:
@@ -62,9 +62,9 @@ def judge(subject: Subject, facts: Facts):
             )
             return
         if drain.days[0] < limit.low:
-            asked += [d.key for d in drain.draws if d.key]
+            asked |= {d.key: d.lacks for d in drain.draws if d.key}
     if asked:
-        raise NotAssessable(", ".join(dict.fromkeys(asked)))
+        raise NotAssessable(", ".join(asked), asked.values())
 
 
 def _remedy(draw, state: str) -> str:

@@ -43,7 +43,7 @@ def judge(subject: Subject, facts: Facts):
     for key, entry in subject.part(facts.design).inputs.items():
         drive = facts.grounds.drive(name, entry)
         if drive.contact and not drive.sensor and entry.reads is None:
-            unsaid.append(f"`reads` of input {key}")
+            unsaid.append(("reads", key))
         if entry.reads in ("closed-to-ground", "closed-to-supply") and not drive.sensor:
             ground = entry.reads == "closed-to-ground"
             wanted, unwanted = (
@@ -55,7 +55,7 @@ def judge(subject: Subject, facts: Facts):
                     f"{'receives the other' if unwanted else 'is never joined to it'}"
                 )
         if drive.direct and entry.maximum is None:
-            unsaid.append(f"`maximum` of input {key}")
+            unsaid.append(("maximum", key))
         elif (
             drive.direct
             and (high := facts.grounds.highest_volts(f"{name}.{entry.signal}")).volts > entry.maximum
@@ -73,4 +73,6 @@ def judge(subject: Subject, facts: Facts):
             hazard=hazard,
         )
     if unsaid:
-        raise NotAssessable(f"{', '.join(unsaid)} of {name}")
+        words = ", ".join(f"`{key}` of input {own}" for key, own in unsaid)
+        lacks = [(f"{subject.pointer}/inputs/{own}", key) for key, own in unsaid]
+        raise NotAssessable(f"{words} of {name}", lacks)

@@ -36,8 +36,9 @@ class DrainKind(Enum):
 @record
 class Draw:
     """What drains a battery: amperes, ``low`` to ``high`` where the file does not say and a range
-    of the trade is taken; then ``key`` is what is missing. ``what`` in words. A load or coil that is
-    on counts in what is solved: ``taken`` amperes."""
+    of the trade is taken; then ``key`` is what is missing, in words, and ``lacks`` the same as
+    (pointer, key). ``what`` in words. A load or coil that is on counts in what is solved: ``taken``
+    amperes."""
 
     element: str
     kind: DrainKind
@@ -46,6 +47,7 @@ class Draw:
     high: float
     key: str = ""
     taken: float = 0.0
+    lacks: tuple[str, str] = ("", "")
 
     @property
     def by_load(self) -> bool:
@@ -268,6 +270,7 @@ def _leaks(operating: OperatingPoints, paths: Paths, answer: StateAnswer, source
                 part.leakage,
                 "schottky-leakage",
                 f"`leakage` of {bare(element)}",
+                (element, "leakage"),
             )
     volts = operating.design.aircraft.volts
     for name in operating.design.of_kind(p.Instrument):
@@ -282,11 +285,20 @@ def _leaks(operating: OperatingPoints, paths: Paths, answer: StateAnswer, source
                     known,
                     "sense-lead",
                     f"`resistance` of input {key} of {name}",
+                    (f"parts/{name}/inputs/{key}", "resistance"),
                 )
 
 
-def _ranged(element: str, kind: DrainKind, what: str, known: float | None, name: str, key: str) -> Draw:
+def _ranged(
+    element: str,
+    kind: DrainKind,
+    what: str,
+    known: float | None,
+    name: str,
+    key: str,
+    lacks: tuple[str, str],
+) -> Draw:
     if known is not None:
         return Draw(element, kind, what, known, known)
     typical = practice("amperes", name)
-    return Draw(element, kind, what, typical.low, typical.high, key)
+    return Draw(element, kind, what, typical.low, typical.high, key, lacks=lacks)

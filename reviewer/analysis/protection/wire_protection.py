@@ -143,13 +143,16 @@ def unlimited_sources(design: Design, feed: EndFeed) -> list[str]:
     names = [bare(s) for s in feed.sources]
     limited = [n for n in names if isinstance(design.parts[n], p.SELF_LIMITED)]
     others = [n for n in names if n not in limited]
-    try:
-        wire = design.wires[bare(feed.wire)]
-        mild = [n for n in limited if may_carry_limit(wire, design.parts[n])]
-    except NotAssessable:
-        if others:
-            return others
-        raise
+    mild = []
+    for name in limited:
+        try:
+            if may_carry_limit(design.wires[bare(feed.wire)], design.parts[name]):
+                mild.append(name)
+        except NotAssessable as missing:
+            if others:
+                return others
+            key = "current-limit" if isinstance(design.parts[name], p.Charger) else "rating"
+            raise NotAssessable(missing.needs, ((feed.wire, "gauge"), (f"parts/{name}", key))) from None
     return [n for n in names if n not in mild]
 
 

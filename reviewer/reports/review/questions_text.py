@@ -42,7 +42,16 @@ def _of(question: Question, most: int) -> str:
         return " of all wires"
     if question.kind in ("operation", "aircraft"):
         return f" of the {question.kind}"
-    return f" of {_named([shown(item.rpartition('/')[2]) for item in question.items], most)}"
+    return f" of {_named([_item(item) for item in question.items], most)}"
+
+
+def _item(item: str) -> str:
+    """``radio``; of what a part has, ``input volts of display``."""
+    group, _, name = item.partition("/")
+    if group != "parts" or "/" not in name:
+        return shown(item.rpartition("/")[2])
+    part, kind, own = name.split("/", 2)
+    return f"{kind.removesuffix('s')} {shown(own)} of {shown(part)}"
 
 
 def missing_text(review: Review, width: int) -> Iterator[str]:

@@ -1,0 +1,129 @@
+"""Text for the file with the values that it lacks left open, each with an example beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from reviewer.model.design import Aircraft, Check, Design, Function, Monitor
+from reviewer.model.fields import key_of
+from reviewer.model.operation import Phase, State
+from reviewer.rulebook.file_entries import GROUPS, attribute_of, entry_at, model_of
+
+#: whole sections of a file, with what an entry of each must have
+SECTIONS: Mapping[str, Mapping[str, Any]] = {
+    "functions": {"NAME": Function},
+    "operation": {"normal": None, "states": {"NAME": State}, "phases": {"NAME": Phase}},
+    "watch": {"monitors": {"NAME": Monitor}, "checks": {"NAME": Check}},
+}
+#: items that a snippet shows
+SHOWN = 3
+
+
+def snippet(wanted: Mapping[str, Sequence[str]], design: Design) -> Iterator[str]:
+    """Lines for the file: items, as pointers, with the keys that each lacks.
+
+    What a path makes cannot be written again under ``parts`` or ``wires``: of it the lines are
+    comments that name the line of the path and what to add there.
+    """
+    shown = list(wanted.items())[:SHOWN]
+    written: dict[str, Any] = {}
+    for item, keys in shown:
+        if _circuit(item, design):
+            continue
+        below = written
+        for step in item.split("/"):
+            below = below.setdefault(step, {})
+        model = model_of(item, design) or dict(GROUPS.values()).get(item, Aircraft)
+        below.update(dict.fromkeys(_open(model, key) for key in keys))
+    yield from _nested(written, 0)
+    for item, keys in shown:
+        if circuit := _circuit(item, design):
+            yield from _in_path(item, keys, circuit, design)
+    if len(wanted) > SHOWN:
+        depth = shown[0][0].count("/") if written else 0
+        yield "  " * depth + f"# and so on for {len(wanted) - SHOWN} more"
+
+
+def sections(names: Sequence[str]) -> Iterator[str]:
+    """Lines for whole sections that a file lacks."""
+    for section in names:
+        yield f"{section}:"
+        yield from _entries(SECTIONS[section], 2)
+
+
+def _nested(written: Mapping[str, Any], depth: int) -> Iterator[str]:
+    for step, below in written.items():
+        yield "  " * depth + (step if below is None else f"{step}:")
+        yield from _nested(below or {}, depth + 1)
+
+
+def _circuit(item: str, design: Design) -> str:
+    """The circuit whose path makes a part or wire; "" for one that stands in a section of its own."""
+    place, start = design.places.get(item), design.places.get("circuits")
+    if place is None or start is None or not item.startswith(("parts/", "wires/")):
+        return ""
+    if any(start < at <= place for key, at in design.places.items() if key and "/" not in key):
+        return ""
+    above = [
+        (at, key)
+        for key, at in design.places.items()
+        if key.startswith("circuits/") and key.count("/") == 1 and at <= place
+    ]
+    return max(above)[1].partition("/")[2] if above else ""
+
+
+def _in_path(item: str, keys: Sequence[str], circuit: str, design: Design) -> Iterator[str]:
+    entry, name = entry_at(item, design), item.partition("/")[2]
+    line = f"# line {design.places[item][0]}, in the path of {circuit}"
+    grouped = [key for key in keys if isinstance(_example(type(entry), key), dict)]
+    said = [_said(type(entry), key) for key in keys if key not in grouped]
+    if said and item.startswith("wires/"):
+        yield f"{line}, between {entry.from_} and {entry.to}:"
+        yield f"#   of wire {name}, as `{' '.join(said)}`"
+    elif said:
+        yield f"{line}, in the brackets ( ) of {name}:"
+        yield f"#   as `{', '.join(said)}`"
+    if grouped:
+        named = " and ".join(f"`{key}`" for key in grouped)
+        yield f"{line}, leave the name {name} alone:"
+        yield f"#   write {name} with its {named} under `parts`"
+
+
+def _said(model: type, key: str) -> str:
+    """A key with an example, as a path has it; a gauge and a length need no key."""
+    example = _example(model, key)
+    if example is True:
+        return key
+    words = " ".join(map(_plain, example)) if isinstance(example, list) else _plain(example)
+    return words if key in ("gauge", "length") else f"{key} {words}"
+
+
+def _entries(entries: Mapping[str, Any], indent: int) -> Iterator[str]:
+    for name, below in entries.items():
+        yield " " * indent + f"{name}:"
+        if isinstance(below, Mapping):
+            yield from _entries(below, indent + 2)
+        elif below is not None:
+            fields: Mapping[str, Any] = below.model_fields
+            for field, what in fields.items():
+                if what.is_required():
+                    yield " " * (indent + 2) + _open(below, key_of(field))
+
+
+def _example(model: Any, key: str) -> Any:
+    attribute = attribute_of(model, key)
+    return next(iter(model.model_fields[attribute].examples or ()), None) if attribute else None
+
+
+def _open(model: Any, key: str) -> str:
+    example = _example(model, key)
+    return f"{key}:" + (f"  # as {_plain(example)}" if example is not None else "")
+
+
+def _plain(value: object) -> str:
+    if isinstance(value, list):
+        return f"[{', '.join(map(_plain, value))}]"
+    if isinstance(value, dict):
+        return f"{{{', '.join(f'{k}: {_plain(v)}' for k, v in value.items())}}}"
+    return str(value).lower() if isinstance(value, bool) else str(value)
