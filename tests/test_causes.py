@@ -102,6 +102,24 @@ def test_a_wire_next_to_a_shared_device_that_loses_the_same_is_one_with_it_and_o
     assert gathered(stud, near, far, other) == groups("stud near", "far", "other")
 
 
+def test_a_tie_of_two_batteries_is_told_of_the_other_battery_before_the_alternator_beside_it() -> None:
+    """What it does to the alternator is told where the tie leads to no battery."""
+    design = read_text(
+        DESIGN.replace("parts:", "parts:\n  spare: {kind: battery}\n  a-machine: {kind: alternator}"), "x"
+    )
+    tie = "parts/fuse/isolation"
+    machine, battery = (
+        replace(one, evidence=replace(one.evidence, elements=(f"parts/{into}",)))
+        for into in ("a-machine", "battery")
+        for one in [finding("a", "parts/spare", tie, path="parts/spare parts/fuse", extent=f"into {into}")]
+    )
+    for several in ([machine, battery], [battery, machine]):
+        (cause,) = causes_of(several, design)
+        assert cause.headline is battery
+    (alone,) = causes_of([machine], design)
+    assert alone.headline is machine
+
+
 def test_what_names_no_change_is_one_cause_in_all_states_and_two_for_two_items() -> None:
     cruise, taxi = (finding("a", "parts/left", state=state) for state in ("cruise", "taxi"))
     assert len(causes_of([cruise, taxi], read_text(DESIGN, "x"))) == 1

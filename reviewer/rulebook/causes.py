@@ -72,14 +72,19 @@ def causes_of(findings: Sequence[Finding], design: Design, tried: Tried | None =
 
 def repairs_of(findings: Sequence[Finding], design: Design) -> tuple[list[Finding], list[str]]:
     """The findings, the gravest first, and the repair that is chosen for each by their evidence."""
-    found = sorted(findings, key=_order)
+    found = sorted(findings, key=lambda finding: _order(finding, design))
     return found, _chosen(_joined(found, [_repairs(finding, design) for finding in found], design))
 
 
-def _order(finding: Finding) -> tuple[object, ...]:
-    """The gravest first; no place in the file, so that its order says nothing."""
-    identity = finding.rule, finding.subject, finding.state, finding.extent
-    return (-finding.hazard, -finding.consequence, *identity)
+def _order(finding: Finding, design: Design) -> tuple[object, ...]:
+    """The gravest first; no place in the file, so that its order says nothing. Of what does the
+    same to several sources, a battery is told before an alternator."""
+    others = (design.parts.get(element.removeprefix("parts/")) for element in finding.evidence.elements)
+    machine = any(isinstance(part, p.Alternator) for part in others)
+    return (
+        *(-finding.hazard, -finding.consequence, finding.rule, finding.subject),
+        *(machine, finding.state, finding.extent),
+    )
 
 
 def _repairs(finding: Finding, design: Design) -> Repairs:

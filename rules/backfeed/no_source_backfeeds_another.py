@@ -62,6 +62,7 @@ def judge(subject: Subject, facts: Facts):
             f"{subject.name} backfeeds {bare(into)}{when}{', each feeding the other' if both else leg}.",
             state=first.state,
             path=first.path,
+            elements=(into,),
             changes=("isolation",),
             switches=how.switches if how else (),
             numbers=((("also in", ", ".join(states[1:])),) if states[1:] else ())
