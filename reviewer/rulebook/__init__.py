@@ -6,7 +6,7 @@ from reviewer.model import parts
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import bare
 from reviewer.rulebook.changes import checks, feeds
-from reviewer.rulebook.numbers import beside, few, length, minutes, percent, quantity
+from reviewer.rulebook.numbers import beside, clock, few, length, minutes, percent, quantity
 from reviewer.rulebook.rule import Unmet, loss_words, of_single_points
 from reviewer.rulebook.subject import Subject
 from reviewer.rulebook.trade_words import kind_word, miswired, rated
@@ -16,7 +16,7 @@ from reviewer.tables.practice import practice
 
 __all__ = [
     "Facts", "HazardClass", "NotAssessable", "OutsideTable", "Subject", "Unmet",
-    "allowed_drop", "bare", "beside", "bond_limit", "checks", "deciding_row", "feeds", "few",
+    "allowed_drop", "bare", "beside", "bond_limit", "checks", "clock", "deciding_row", "feeds", "few",
     "kind_word", "length", "loss_words", "minutes", "miswired",
     "of_single_points", "parts", "percent", "practice", "quantity", "rated", "structure_return_ohms",
 ]  # fmt: skip

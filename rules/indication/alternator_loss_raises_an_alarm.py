@@ -6,15 +6,15 @@ has spent it.
 How judged: each alternator on line in the normal state is lost. Some powered monitor must then be
 on the alarm side: a voltage below its `alarm-below`, at least 12.8 V (25.6 V in a 28 V system)
 while a battery still holds it up; a current with an `alarm`; a lamp that lights, or a display of
-something live. Where figures allow, voltage is solved: above `alarm-below` before, and below it
-after with batteries at 80 % of charge. A lamp that goes out, and a current that merely falls, are
-no alarm.
+something live. Where figures allow, voltage is solved: above `alarm-below` before, and below it at
+the moment of the loss, the batteries as full as normal flight leaves them. What is crossed later is
+late. A lamp that goes out, and a current that merely falls, are no alarm.
 
-Not covered: the time until the battery voltage has fallen, whether the time is enough, and an alarm
-that is on before because the alternator is overloaded.
+Not covered: whether a late alarm leaves enough time, and an alarm that is on before because the
+alternator is overloaded.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, clock, parts, quantity
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -24,11 +24,8 @@ CITATIONS = (
     ("ac-43-13-1b", "11-35b, a warning below 13 V in a 14 V system"),
     ("practice", "at least 12.8 V, so that the open-circuit voltage of a battery is below it"),
 )
-REMEDY = (
-    "Give the main bus an alarm below 13 V (26 V in a 28 V system), on a display that does not depend "
-    "on that bus."
-)
-LEAST = {"14 V": 12.8, "28 V": 25.6}
+REMEDY = "Give the main bus an alarm above the volts of its full battery, on a display that outlives it."
+LEAST, USUAL = {"14 V": 12.8, "28 V": 25.6}, {"14 V": 13.0, "28 V": 26.0}
 
 
 def subjects(facts: Facts):
@@ -54,12 +51,16 @@ def judge(subject: Subject, facts: Facts):
         if not no:
             return
         seen.append(f"{told.monitor}: {no}")
+    late = facts.detection.alarm_after(subject.pointer)
+    first = f" at once; {late.monitor} gives one {clock(late.seconds)} after it" if late else ""
+    better = facts.detection.telling_alarm(subject.pointer, USUAL[facts.design.aircraft.nominal])
     engine = any(f.loss == "catastrophic" for f in facts.design.functions.values())
     yield Unmet(
-        f"Loss of {subject.name} in flight raises no alarm.",
+        f"Loss of {subject.name} in flight raises no alarm{first if late and late.seconds else ''}.",
         state=facts.states.operation.normal,
         numbers=(("readings that change", "; ".join(seen) or "nothing"),),
         hazard=HazardClass.HAZARDOUS if engine else HAZARD,
+        remedy=f"Let {better[0]} give an alarm below {quantity(better[1], 'V')}." if better else REMEDY,
     )
 
 

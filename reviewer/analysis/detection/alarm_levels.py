@@ -4,15 +4,18 @@ alternator, and below which voltage the alarm of a reserve comes too late."""
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import partial
+from math import ceil, isfinite
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.endurance.generation_loss import GenerationLoss
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import OperatingPoints, assessed
 from reviewer.analysis.operating_point.solved_state import OperatingPoint
 from reviewer.analysis.ratings.rest_voltage import rest_voltage
 from reviewer.model.design import Design
-from reviewer.model.parts import Battery
+from reviewer.model.parts import Battery, Bus
 from reviewer.model.record import record
 from reviewer.network.graph import bare
 from reviewer.network.meters import Meter
@@ -66,15 +69,48 @@ def normal_volts(points: OperatingPoints, state: str) -> Mapping[str, MonitorVol
 
 
 def volts_without(points: OperatingPoints, state: str, alternator: str) -> Mapping[str, MonitorVolts]:
-    """The same with an alternator lost and each battery with the least charge with which it is
-    ready for flight: what no alarm has shown by then comes late. Raises NotAssessable."""
+    """The same with an alternator lost and each battery as full as the file says, else full: where
+    it is not known how full normal flight leaves it. Raises NotAssessable."""
     from reviewer.analysis.operating_point.points import Figures
 
-    charge = practice("states_of_charge", "ready-for-flight").low
-    figures = Figures(state_of_charge={f"parts/{n}": charge for n in points.design.of_kind(Battery)})
     case = (Failure(alternator, OPEN),)
-    solved = {str(flown): points.figured(flown, case, figures) for flown in points.flown_in([state])}
+    solved = {str(flown): points.figured(flown, case, Figures()) for flown in points.flown_in([state])}
     return _volts_read(points, state, solved)
+
+
+def volts_at_loss(
+    losses: Sequence[GenerationLoss], meters: Mapping[str, Meter]
+) -> Mapping[str, MonitorVolts]:
+    """What each monitor of a voltage reads at the moment of a loss, in the phases in which it can be
+    read: what is not below its alarm then tells nothing at once. Raises NotAssessable."""
+    from reviewer.analysis.operating_point.charge_sweep import volts_shown
+
+    shown = {name: meter for name, meter in meters.items() if meter.shows == "voltage"}
+    read: dict[str, list[tuple[float, str]]] = {}
+    for loss in losses:
+        _, scenario, charges = loss.beginning
+        wiring = loss.operating.wiring
+        found = assessed(partial(volts_shown, loss.design, loss.network, scenario, [charges], shown, wiring))
+        for name, (volts,) in found.items():
+            if isfinite(volts):
+                read.setdefault(name, []).append((volts, loss.phase or loss.state.name))
+    return {name: MonitorVolts(*min(values), *max(values)) for name, values in read.items()}
+
+
+def telling_alarm(
+    design: Design, before: Mapping[str, MonitorVolts], after: Mapping[str, MonitorVolts], usual: float
+) -> tuple[str, float] | None:
+    """The monitor, one of a bus before another, whose volts fall the most with a loss, and an alarm
+    in volts that is between: no lower than ``usual``, in tenths of a volt and at least one of them
+    above what is left. None where none is between."""
+    senses = {n: design.watch.monitors[n].senses.partition(".")[0] for n in before}
+    buses = [n for n in before if isinstance(design.parts.get(senses[n]), Bus)]
+    falls = {n: volts.least - after[n].most for n, volts in before.items() if n in after}
+    for name in sorted(falls, key=lambda n: (n not in buses, -falls[n])):
+        level = max(usual, (ceil(after[name].most * 10) + 1) / 10)
+        if level < before[name].least:
+            return name, level
+    return None
 
 
 def _volts_read(

@@ -20,6 +20,7 @@ from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.detection.latent import LatentLoss, latent_losses
 from reviewer.analysis.detection.reading_limits import ReadingLimits
 from reviewer.analysis.endurance.answers import Endurance
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.model.design import Check
 from reviewer.model.parts import Load, Switch
@@ -267,14 +268,43 @@ class Detection:
         }
 
     def volts_without(self, alternator: str) -> Mapping[str, MonitorVolts]:
-        """The same with an alternator lost and the batteries just ready for flight. Raises
-        NotAssessable."""
+        """The same at the moment at which an alternator is lost, the batteries as full as normal
+        flight leaves them. Raises NotAssessable."""
         from reviewer.analysis.detection import alarm_levels
 
         if alternator not in self._without:
-            normal = self.states.operation.normal
-            self._without[alternator] = alarm_levels.volts_without(self.points, normal, alternator)
+            phases = [f.phase for f in self.points.flown_in([self.states.operation.normal])]
+            try:
+                losses = [self.endurance.generation_loss(phase, (alternator,)) for phase in phases]
+                found = alarm_levels.volts_at_loss(losses, self.meters)
+            except NotAssessable:
+                found = alarm_levels.volts_without(self.points, self.states.operation.normal, alternator)
+            self._without[alternator] = found
         return self._without[alternator]
+
+    def telling_alarm(self, alternator: str, usual: float) -> tuple[str, float] | None:
+        """A monitor on a display, and the volts below which its alarm shows the loss of an
+        alternator at once, ``usual`` or more; None where there is none or figures are missing."""
+        from reviewer.analysis.detection import alarm_levels
+
+        told = self.alternator_loss_indications(alternator) or ()
+        shown = [one.monitor for one in told if one.low_voltage and not one.no_voltage]
+        try:
+            before = {n: volts for n, volts in self.normal_volts.items() if n in shown}
+            return alarm_levels.telling_alarm(self.design, before, self.volts_without(alternator), usual)
+        except NotAssessable:
+            return None
+
+    def alarm_after(self, alternator: str) -> LossNotice | None:
+        """The alarm that first shows the loss of one alternator in the normal state, of its phases
+        with the one in which it comes last; None where none is given, or figures are missing."""
+        phases = [f.phase for f in self.points.flown_in([self.states.operation.normal])]
+        try:
+            each = [self.loss_notice((alternator,), phase) for phase in phases]
+        except NotAssessable:
+            return None
+        known = [notice for notice in each if notice]
+        return max(known, key=lambda notice: notice.seconds) if known and len(known) == len(each) else None
 
     def loss_notice(self, lost: tuple[str, ...], phase: str | None) -> LossNotice | None:
         """The alarm that first shows the loss of some alternators (elements) in the normal state

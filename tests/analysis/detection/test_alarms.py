@@ -2,8 +2,14 @@
 
 from __future__ import annotations
 
+from importlib.resources import files
+
+import pytest
+
 from reviewer.analysis.conduction.failure_modes import DIODE_SHORT, OPEN, Failure
 from reviewer.analysis.detection.alarms import MonitorIndication, Shows
+from reviewer.analysis.facts import Facts
+from reviewer.reading import read_text
 from tests.analysis.detection.watched import volts, watched
 from tests.analysis.small_designs import SmallDesign
 
@@ -147,3 +153,30 @@ def test_a_shunt_in_the_lead_of_the_battery_shows_its_charge() -> None:
         made.wire("alternator.ground", "ground")
         made.load("lamp", start="far-bus")
         assert made.facts().detection.charge_meters("parts/alternator") == meters
+
+
+@pytest.mark.parametrize("chemistry", ["lead-acid", "lithium-iron-phosphate"])
+@pytest.mark.parametrize("alarm", ["12.4 V", "13 V", "13.2 V", "13.6 V"])
+def test_an_alarm_that_is_crossed_at_once_is_the_first_one_of_the_timeline(
+    chemistry: str, alarm: str
+) -> None:
+    """What is solved at the moment of the loss agrees with the batteries followed from there."""
+    text = (files("reviewer") / "starter.design.yaml").read_text(encoding="utf-8")
+    for was, now in (
+        ("alarm-below: 13 V, alarm-above", f"alarm-below: {alarm}, alarm-above"),
+        ("alarm-below: 12.5 V", "alarm-below: 11 V"),
+        (
+            "main-battery: {kind: battery, chemistry: lead-acid",
+            f"main-battery: {{kind: battery, chemistry: {chemistry}",
+        ),
+    ):
+        assert text.count(was) == 1
+        text = text.replace(was, now)
+    found = Facts(read_text(text, "starter")).detection
+    first = found.alarm_after("parts/alternator")
+    left = found.volts_without("parts/alternator")["bus-volts"].most
+    assert first is not None and first.monitor == "bus-volts"
+    assert (first.seconds == 0) == (left < float(alarm.removesuffix(" V")))
+    name, level = found.telling_alarm("parts/alternator", 13.0) or ("", 0.0)
+    assert name == "bus-volts" and left < level < found.normal_volts[name].least
+    assert level == (13.0 if chemistry == "lead-acid" else 13.6)

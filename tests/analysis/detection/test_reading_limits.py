@@ -317,8 +317,8 @@ def test_the_cards_of_the_example_suspect_what_solve_takes_out_of_the_limits() -
 def test_the_rule_on_alternators_tells_the_volts_that_solve_has() -> None:
     facts = watched(watch__monitors__bus_volts__alarm_below="11 V")
     told = facts.detection.volts_without("parts/alternator")["bus-volts"]
-    _, low = readings_of(facts, "cruise", (Failure("parts/alternator", OPEN),))
-    assert told.most == pytest.approx(low["bus-volts"].value, abs=NEAR)
+    full, _ = readings_of(facts, "cruise", (Failure("parts/alternator", OPEN),))
+    assert told.most == pytest.approx(full["bus-volts"].value, abs=NEAR)
     before, _ = readings_of(facts, "cruise", ())
     assert facts.detection.normal_volts["bus-volts"].least == pytest.approx(
         before["bus-volts"].value, abs=NEAR
