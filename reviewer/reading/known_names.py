@@ -19,6 +19,8 @@ _TELL_TERMINALS = (
 
 #: names at each end of a long way that are written out
 _ENDS = 6
+#: the most names that are listed where one that is used is none of them
+_LISTED = 24
 
 
 def terminals_of(collector: Collector, name: str, part: Part) -> tuple[str, ...] | None:
@@ -90,8 +92,16 @@ class Names:
             return True
         if name in self.collector.unread:
             return False
-        self.collector.refer(at, f"{what}: there is no {kind} `{name}`{nearest(name, known)}")
+        hint = nearest(name, known) or ("" if known is self.part_names else self._those(known))
+        self.collector.refer(at, f"{what}: there is no {kind} `{name}`{hint}")
         return False
+
+    @staticmethod
+    def _those(known: Collection[str]) -> str:
+        """The names that there are; nothing where they are many, or none."""
+        if not 0 < len(known) <= _LISTED:
+            return ""
+        return f"; there {'is' if len(known) == 1 else 'are'} {', '.join(known)}"
 
     def _kinds(self, names: tuple[str, ...], kind: Any, at: str, what: str, words: str) -> None:
         for i, name in enumerate(names):

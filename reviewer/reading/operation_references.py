@@ -83,12 +83,11 @@ class OperationReferences(Names):
         self._kinds(state.silent, p.Magneto, f"{at}/silent", what, "magneto")
         for i, function in enumerate(state.without):
             self._known(function, self.function_names, f"{at}/without/{i}", what, "function")
-        given = self._given(operation, name)
-        if given is not None:
-            missing = [n for n, part in self.parts.items() if _is_set(part) and n not in given]
-            if missing:
-                here = f"{at}/switches" if state.switches else at
-                self.collector.say(here, f"{what} gives no position for {', '.join(missing)}", key=True)
+        missing = self._unset(operation, name)
+        told = set(self._unset(operation, state.like)) if state.like is not None else set()
+        if missing := [n for n in missing if n not in told]:
+            here = f"{at}/switches" if state.switches else at
+            self.collector.say(here, f"{what} gives no position for {', '.join(missing)}", key=True)
 
     def _engines(self, does: Mapping[str, str], at: str, what: str) -> None:
         """What each engine of the aircraft does: all of them, and no other."""
@@ -172,6 +171,19 @@ class OperationReferences(Names):
                 return given
             name = state.like
         return None
+
+    def _unset(self, operation: Operation, name: str) -> list[str]:
+        """The switches that a state gives no position, itself or by the states it is like; without
+        one whose name is misspelt there, which is told."""
+        given = self._given(operation, name)
+        if given is None:
+            return []
+        misspelt = [nearest(n, self.part_names) for n in given if n not in self.part_names]
+        return [
+            n
+            for n, part in self.parts.items()
+            if _is_set(part) and n not in given and not any(f"`{n}`" in near for near in misspelt)
+        ]
 
     def _moves(self, moves: Mapping[str, str], at: str, what: str, protectors: bool = False) -> None:
         allowed = SWITCHING + ((p.Protector,) if protectors else ())

@@ -121,6 +121,10 @@ def _syntax(error: yaml.MarkedYAMLError) -> str:
         hint = "; write `key: value` with a blank after the colon, and put text that has a colon in quotes"
     elif "cannot start any token" in what:
         hint = "; indent with blanks, not tabs, and put text that starts with a special character in quotes"
+    mark = error.context_mark if (error.context or "").startswith("while parsing a flow") else None
+    sign = "[" if "sequence" in (error.context or "") else "{"
+    if mark:
+        hint += f"; the `{sign}` of line {mark.line + 1}, column {mark.column + 1} is still open here"
     return f"the file is not well-formed here: {what}{hint}"
 
 

@@ -73,6 +73,23 @@ def test_a_length_far_from_that_of_a_wire_has_another_unit(number: str, wanted: 
     ]
 
 
+def test_a_state_that_is_not_there_is_told_with_those_that_are() -> None:
+    (said,) = sentences("  normal: cruise", "  normal: somewhere")
+    assert said.startswith("operation: there is no state `somewhere`; there are ") and "cruise" in said
+
+
+def test_a_switch_misspelt_in_a_state_is_told_once_and_not_by_the_states_that_are_like_it() -> None:
+    like = "\n    again: {like: cruise, use: abnormal}\n    third: {like: again, use: abnormal}"
+    for written, words in (
+        ("mastr: up,", "there is no switch `mastr`"),
+        ("", "gives no position for master"),
+    ):
+        text = GOOD.replace("{master: up,", f"{{{written}", 1).replace("  states:", f"  states:{like}", 1)
+        assert text.count("like: ") >= GOOD.count("like: ") + 2
+        told = [message for _, _, message in problems(text)]
+        assert len(told) == 1 and told[0].startswith("state cruise") and words in told[0]
+
+
 @pytest.mark.parametrize(
     ("position", "near"),
     [
@@ -124,6 +141,8 @@ def test_a_seat_is_one_of_those_that_it_is_flown_from_and_free_where_none_is_lis
         ("a: " + "[" * 60 + "]" * 60, (1, 54), "nested more than 50"),
         ("\ud800", (1, 1), "not UTF-8"),
         ("a: [1, 2", (1, 9), "not well-formed"),
+        ("a:\n  b: [1, 2\n  c: 3\n", (3, 4), "the `[` of line 2, column 6 is still open here"),
+        ("a:\n  b: {x: 1\n  c: {y: 2}\n", (3, 4), "the `{` of line 2, column 6 is still open here"),
         ('{"a": 1, "a": 2}', (1, 10), "stands here again"),
     ],
 )
