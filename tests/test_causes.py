@@ -137,6 +137,18 @@ def test_the_worst_consequence_comes_first_then_the_class() -> None:
     assert causes[0].identity == findings[1].identity and causes[0].consequence is Consequence.CAN_BURN
 
 
+def test_within_a_consequence_and_a_class_what_loses_the_most_comes_first_then_what_shows_most() -> None:
+    """The order of the file decides only between those that are alike in all of this."""
+    alarm, other = finding("alarm", "parts/battery"), finding("other", "parts/stud")
+    diode = [finding(rule, "parts/diode", "parts/diode/duty") for rule in ("reversed", "drain")]
+    bus = finding("bus", "parts/fuse", lost="left right")
+    design = read_text(DESIGN, "x")
+    causes = causes_of([alarm, other, *diode, bus], design)
+    assert [c.gravest.rule for c in causes] == ["bus", "drain", "alarm", "other"]
+    causes = causes_of([other, alarm], design)
+    assert [c.gravest.rule for c in causes] == ["other", "alarm"]
+
+
 def test_what_comes_after_a_concession_stands_in_its_cause_and_keeps_its_identity() -> None:
     """Nobody accepted the later finding; the cause is still the one of the gravest."""
     design = read_text(DESIGN + CONCEDED, "x")

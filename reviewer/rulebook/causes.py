@@ -47,7 +47,8 @@ def causes_of(findings: Sequence[Finding], design: Design, tried: Tried | None =
     """The causes of some findings, each finding in one of them; the same for every order of either.
 
     ``tried`` is what trial repairs have shown. The worst consequence comes first, then the worst class,
-    then the order of the findings; causes of which every finding is conceded come last.
+    then what loses the most loads, then what makes the most findings; causes of which every finding is
+    conceded come last.
     """
     found, repairs = repairs_of(findings, design)
     tried = tried or Tried()
@@ -65,9 +66,13 @@ def causes_of(findings: Sequence[Finding], design: Design, tried: Tried | None =
         own = tuple(found[n] for n in numbers)
         shared = tuple(f.identity for f in own if f.identity in tried.shared)
         causes.append(Cause(own, found[told], shared, tried.hidden.get(repair, ())))
-    return tuple(
-        sorted(causes, key=lambda c: (not c.standing, -c.consequence, -c.hazard, listed[id(c.gravest)]))
-    )
+    return tuple(sorted(causes, key=lambda c: (*_gravity(c), listed[id(c.gravest)])))
+
+
+def _gravity(cause: Cause) -> tuple[int, ...]:
+    """The gravest first: what comes of it, the class, how many loads are lost, how many findings it makes."""
+    lost = {load for finding in cause.standing for load in finding.evidence.lost}
+    return not cause.standing, -cause.consequence, -cause.hazard, -len(lost), -len(cause.standing)
 
 
 def repairs_of(findings: Sequence[Finding], design: Design) -> tuple[list[Finding], list[str]]:
