@@ -103,6 +103,7 @@ def test_hazardous_causes_are_never_only_counted_while_they_fit_and_the_verdict_
         ([cause(1, HazardClass.CATASTROPHIC, LOST)], "1 cause means loss of engine by a single failure."),
         ([cause(n, HazardClass.MINOR, ORDER) for n in (1, 2)], "2 causes are to be put in order."),
         ([cause(1, HazardClass.MAJOR, Consequence.CAN_BURN)], "NOT READY TO WIRE. 1 cause can burn."),
+        ([cause(1, HazardClass.MINOR, ORDER)], "MINOR FINDINGS. 1 cause is to be put in order."),
         ([], "No finding. This is no approval of the design. Every item was assessed."),
     ],
 )

@@ -98,7 +98,9 @@ def verdict_of(review: Review) -> str:
     """The verdict in a sentence: what the causes come to, or that there is none."""
     causes = [cause for cause in review.causes if cause.standing]
     if causes:
-        return f"{NOT_READY.get(review.stage, 'NOT READY TO WIRE.')} {', '.join(_counts(causes))}."
+        grave = max(cause.hazard for cause in causes) > HazardClass.MINOR
+        word = NOT_READY.get(review.stage, "NOT READY TO WIRE.") if grave else "MINOR FINDINGS."
+        return f"{word} {', '.join(_counts(causes))}."
     conceded = len(review.causes)
     none = f"No finding beyond {counted(conceded, 'conceded cause')}." if conceded else "No finding."
     return f"{none} This is no approval of the design."
