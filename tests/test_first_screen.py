@@ -125,6 +125,18 @@ def test_a_cause_that_loses_no_named_function_is_told_of_a_critical_one() -> Non
     assert "loss of a critical function by" in " ".join(first_screen(review(Cause((nameless,), nameless))))
 
 
+@pytest.mark.parametrize("end", ["12.12 V.", "MASTER."])
+def test_no_empty_line_stands_within_a_finding(end: str) -> None:
+    """A line of a sentence may be in capitals; only a heading has an empty line over it."""
+    begins = "Alarm of reserve-battery comes when more than half of its charge is gone: below 12 V, minimum"
+    long = cause(1, HazardClass.MAJOR, ORDER, f"{begins} {end}").headline
+    told = replace(long, remedy="Mend it.")
+    screen = first_screen(review(Cause((told,), told)))
+    at = screen.index(f"  1 {begins}")
+    assert screen[at - 2 : at] == ["", ORDER.word.upper()]
+    assert screen[at + 1 : at + 3] == [f"    {end}", "    -> Mend it."]
+
+
 def test_what_is_wholly_conceded_is_told_as_that_and_as_no_approval() -> None:
     one = cause(1, HazardClass.MINOR, ORDER)
     accepted = read_text(CONCEDED, "x").concessions[0]

@@ -22,6 +22,7 @@ from reviewer.model.record import record
 
 INCH_M = 0.0254
 FOOT_M = 0.3048
+_DECIMAL_COMMA = re.compile(r"(~?[0-9]+),([0-9]+)(\s*(?:[A-Za-zµΩ%][A-Za-z0-9/%]*)?)")
 _TEXT = re.compile(
     r"^\s*([+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?)"
     r"\s*([A-Za-zµΩ°%][A-Za-z0-9µΩ°%]*)\s*$"
@@ -130,6 +131,8 @@ def read_quantity(value: Any, dimension: str, example: str) -> float:
     if not isinstance(value, str):
         raise QuantityError(f"expected a {dimension} with its unit, for example `{example}`")
     match = _TEXT.match(value)
+    if not match and (meant := with_point(value)):
+        raise QuantityError(f"`{_clip(value)}` has a decimal comma; write `{meant}`, with a point")
     if not match:
         raise QuantityError(
             f"`{_clip(value)}` is not a {dimension}; write a number and a unit, for example `{example}`"
@@ -145,6 +148,15 @@ def read_quantity(value: Any, dimension: str, example: str) -> float:
     if not math.isfinite(number):
         raise QuantityError(_out_of_range(value, dimension, example))
     return Written(number, f"{float(match[1]):.12g} {unit}")
+
+
+def with_point(text: str) -> str:
+    """``7,2 Ah`` as ``7.2 Ah``; "" for what is no number with a decimal comma. ``1,500 m`` may be
+    meant as fifteen hundred."""
+    match = _DECIMAL_COMMA.fullmatch(text)
+    if not match or (len(match[2]) == 3 and match[1].strip("~0")):
+        return ""
+    return f"{match[1]}.{match[2]}{match[3]}"
 
 
 def _out_of_range(value: str, dimension: str, example: str) -> str:

@@ -15,6 +15,7 @@ from typing import Any
 import yaml
 from yaml import events as ev
 
+from reviewer.model.quantities import with_point
 from reviewer.reading.circuits.path_text import PathText
 from reviewer.reading.circuits.traps import syntax_hint
 from reviewer.reading.problem import Problem, Unreadable
@@ -201,8 +202,20 @@ class _Builder:
         if event.tag and not (isinstance(event, ev.ScalarEvent) and event.tag == "!"):
             self._say(event, at, f"`{event.tag.replace('tag:yaml.org,2002:', '!!')}` is a tag; leave it out")
 
+    def _decimal_comma(self, before: Any, key: Any, value: Any) -> str:
+        """What `7,2 Ah` in braces is with a point: a number, then a key that follows its comma without
+        a blank and has no value; "" for another key."""
+        if type(before) is not ev.ScalarEvent or type(value) is not ev.ScalarEvent:
+            return ""
+        ends, begins = before.end_mark, key.start_mark
+        cut = ends is not None and self.text[ends.index : begins.index] == ","
+        if not cut or before.style or value.value or value.style or key.style:
+            return ""
+        return with_point(f"{before.value},{key.value}")
+
     def _mapping(self, at: str, depth: int) -> dict[str, Any]:
         found: dict[str, Any] = {}
+        last: Any = None
         while type(key := self.event()) is not ev.MappingEndEvent:
             if type(key) is not ev.ScalarEvent:
                 self._say(key, at, "a key must be a plain word")
@@ -218,8 +231,13 @@ class _Builder:
                 )
                 self._node(self.event(), pointer(here, "again"), depth + 1)
                 continue
+            event = self.event()
+            if found and (number := self._decimal_comma(last, key, event)):
+                self._say(last, at, f"the decimal comma cuts the number; write `{number}`, with a point")
+                found[next(reversed(found))] = Refused
+                continue
             self.keys[here] = _place(key)
-            found[name] = self._node(self.event(), here, depth + 1)
+            found[name], last = self._node(event, here, depth + 1), event
         return found
 
 

@@ -73,6 +73,26 @@ def test_a_length_far_from_that_of_a_wire_has_another_unit(number: str, wanted: 
     ]
 
 
+@pytest.mark.parametrize(
+    ("by", "told"),
+    [
+        ("length: 0,4 m", ["the decimal comma cuts the number; write `0.4 m`, with a point"]),
+        ("length: 0,125 m", ["the decimal comma cuts the number; write `0.125 m`, with a point"]),
+        (
+            'length: "0,4 m"',
+            ["wire W1: `length`: `0,4 m` has a decimal comma; write `0.4 m`, with a point"],
+        ),
+    ],
+)
+def test_a_decimal_comma_is_told_as_that(by: str, told: list[str]) -> None:
+    assert sentences("length: 0.4 m", by) == told
+
+
+@pytest.mark.parametrize("by", ["length: 1,500 m", "length: 0, 4 m", "length: 4,x"])
+def test_a_comma_that_may_be_another_is_no_decimal_comma(by: str) -> None:
+    assert not any("decimal comma" in message for message in sentences("length: 0.4 m", by))
+
+
 def test_a_state_that_is_not_there_is_told_with_those_that_are() -> None:
     (said,) = sentences("  normal: cruise", "  normal: somewhere")
     assert said.startswith("operation: there is no state `somewhere`; there are ") and "cruise" in said

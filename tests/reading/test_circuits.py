@@ -215,8 +215,13 @@ MISTAKES = [
     ("main-bus > ^W1 20 AWG > x (1 A) > ground", "wire `W1` is made in line 13 already; give one of the two another name"),
     ("main-bus + breaker ^5 V > x (1 A) > ground", "`5 V` does not fit a breaker; write for example `5 A`"),
     ("main-bus + breaker ^5 amps > x (1 A) > ground", "`amps` is not a unit; write `5 A`"),
-    ("main-bus + breaker ^5 NAV > x (1 A) > ground", "`5` has no known unit; write for example `5 A`, `5 AWG`, `5 m`"),
-    ("main-bus + breaker ^5Q > x (1 A) > ground", "`Q` is not a unit; write for example `5 A`, `5 AWG`, `5 m`"),
+    ("main-bus + breaker ^5 NAV > x (1 A) > ground", "`5` has no known unit; write for example `5 A`"),
+    ("main-bus > 10 AWG ^0.3 > x (1 A) > ground", "`0.3` has no known unit; write for example `0.3 m`, `0.3 ft`"),
+    ("main-bus > ^0,7 m > x (1 A) > ground", "the decimal comma cuts the number; write `0.7 m`, with a point"),
+    ("main-bus + breaker ^7,5 A NAV > x (1 A) > ground", "the decimal comma cuts the number; write `7.5 A`, with a point"),
+    ("main-bus > x (^1,5 A, motor) > ground", "the decimal comma cuts the number; write `1.5 A`, with a point"),
+    ("main-bus > x (1 A, peak ^2,5 A) > ground", "the decimal comma cuts the number; write `2.5 A`, with a point"),
+    ("main-bus + breaker ^5Q > x (1 A) > ground", "`Q` is not a unit; write for example `5 A`"),
     ("main-bus + breaker 5 A ^7 A > x (1 A) > ground", "breaker: `rating` is given twice: 5 A and 7 A"),
     ("main-bus > ^20 A 1 m > x (1 A) > ground", "`20 A` stands where a wire is, which has a gauge and a length (`20 AWG 1.2 m`); a part has its kind before it: `breaker 20 A`"),
     ("main-bus > x (^14 V) > ground", "`14 V` does not fit a load; say which: `minimum 14 V`, `maximum 14 V`, `nominal 14 V`"),
@@ -287,6 +292,7 @@ TRAPS = [
     ("c: main-bus > ^x (1 A) #2 and > ground", "circuit c: a path ends at a place; the load `x` is none", False),
     ("c: main-bus > x ^(1 A, # 9 to 32 V) > ground", "circuit c: the bracket is not closed; write `)` after the last figure; ` #` cuts the path here, what follows is a comment: " + _CUT, True),
     ("c: main-bus > changeover.^a #2 > ground", "circuit c: ` #` cuts the path here, and what follows it looks like more of it; put the whole path in quotes, or the comment on a line of its own", True),
+    ("c: main-bus > ^1.2 m #18 through left > x (1 A) > ground", "circuit c: the path ends with a wire; go on with ` > ` and the place at its end; ` #` cuts the path here, and what follows it looks like more of it; put the whole path in quotes, or the comment on a line of its own", True),
     ("c: main-bus + breaker 5 A COM^: 1 > x (1 A) > ground", "in `circuits`: a `: ` in a path makes a key of what is before it; " + _CUT, True),
     ("c: ^> main-bus > x (1 A) > ground", "in `circuits`: a `>` at the start makes a block of text of it; a path begins at a place", True),
     ("c: ^| main-bus > x (1 A) > ground", "in `circuits`: a `|` at the start makes a block of text of it; a path begins at a place", True),
@@ -315,6 +321,16 @@ def test_what_yaml_makes_of_a_path_has_its_sentence(circuit: str, sentence: str,
         assert mistakes(text) == [(*place, sentence)]
     else:
         assert all("looks like more of it" in message for _, _, message in mistakes(text))
+
+
+@pytest.mark.parametrize(
+    "path",
+    ["main-bus > x (^5 V) > ground # from the bus > to ground", "'main-bus > x (^5 V)' # the bus > to x"],
+)
+def test_a_comment_is_not_blamed_for_a_mistake_before_the_last_step_or_in_quotes(path: str) -> None:
+    text, place = marked(written(f"c: {path}"))
+    said = next(message for *at, message in mistakes(text) if tuple(at) == place)
+    assert said.startswith("circuit c: `5 V` does not fit a load") and "#" not in said
 
 
 @pytest.mark.parametrize("rest", ["(1 A, ^9 to 32 V) > ground", "(1 A, peak 2 A, lamp) > ground"])

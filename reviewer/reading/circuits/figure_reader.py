@@ -4,7 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
-from reviewer.reading.circuits.figures import SaidFigures, begins_measure, measure, unit_follows
+from reviewer.reading.circuits.figures import (
+    CUT_NUMBER,
+    SaidFigures,
+    begins_measure,
+    decimal_comma,
+    measure,
+    unit_follows,
+)
 from reviewer.reading.circuits.kinds_in_line import DIMENSIONS, MEANT, WIRE
 from reviewer.reading.circuits.path_nodes import Join, Path
 from reviewer.reading.circuits.tokens import PathError, Say, Token
@@ -61,7 +68,7 @@ class FigureReader:
 
     def _quantity(self, figures: SaidFigures) -> None:
         at = self.tokens[self.next].at
-        found = measure(self.tokens, self.next)
+        found = measure(self.tokens, self.next, figures.fitting())
         assert found is not None
         text = found.text
         if figures.kind == WIRE and DIMENSIONS[found.unit] not in MEANT[WIRE]:
@@ -75,6 +82,11 @@ class FigureReader:
         figures.quantity(found, at)
         self.next = found.after
 
+    def _past_item(self) -> None:
+        """To the comma or bracket at the end of an item."""
+        while (token := self._token()) is not None and token.sign not in (",", ")", ">", ";"):
+            self.next += 1
+
     def _brackets(self, figures: SaidFigures) -> None:
         opened = self.tokens[self.next]
         self.next += 1
@@ -85,6 +97,11 @@ class FigureReader:
                 raise PathError(token.at, "brackets stand in brackets; a comma stands between figures")
             if token.sign not in (",", ")"):
                 item.append(token)
+                continue
+            if item and (meant := decimal_comma(self.tokens, self.next - 1, item[-1])):
+                self._say(PathError(item[-1].at, CUT_NUMBER.format(meant)))
+                self._past_item()
+                item = []
                 continue
             if item:
                 try:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from reviewer.model.article import with_article
+from reviewer.model.quantities import with_point
 from reviewer.reading.circuits.kinds_in_line import DIMENSIONS, MEANT, PROTECTORS, SPELT, WIRE, vocabulary
 from reviewer.reading.circuits.tokens import NUMBER, PathError, Token, number_and_unit
 from reviewer.reading.problem import choices, nearest
@@ -21,6 +22,11 @@ _EXAMPLES = {
     "diode": "`30 A`, `drop 0.45 V`, `Schottky`",
     "bus": "`60 A`",
 }
+
+CUT_NUMBER = "the decimal comma cuts the number; write `{}`, with a point"
+#: units of a number that may be of anything, and those of each dimension
+ANY = ("A", "AWG", "m")
+_UNITS = {"current": ("A",), "power": ("W",), "size": ("AWG",), "length": ("m", "ft")}
 
 
 class Figure(NamedTuple):
@@ -45,15 +51,16 @@ class Measure(NamedTuple):
         return f"{self.low} to {self.high} {self.unit}" if self.high else f"{self.low} {self.unit}"
 
 
-def measure(tokens: Sequence[Token], at: int) -> Measure | None:
-    """The quantity that begins at a token; None where none does.
+def measure(tokens: Sequence[Token], at: int, fitting: Sequence[str] = ANY) -> Measure | None:
+    """The quantity that begins at a token; None where none does. ``fitting`` are units that a number
+    without one may be given.
 
     Raises :class:`PathError` for a number without a unit.
     """
     first = tokens[at]
     dash = None if first.sign or first.quoted else _DASH.fullmatch(first.text)
     if dash:
-        unit, after = _unit(tokens, at + 1, dash[3] or "", first)
+        unit, after = _unit(tokens, at + 1, dash[3] or "", first, fitting)
         return Measure(dash[1], dash[2], unit, after)
     found = number_and_unit(first)
     if found is None:
@@ -61,14 +68,14 @@ def measure(tokens: Sequence[Token], at: int) -> Measure | None:
     low, unit = found
     after = at + 1
     if _word(tokens, after) != "to":
-        unit, after = _unit(tokens, after, unit, first)
+        unit, after = _unit(tokens, after, unit, first, fitting)
     if _word(tokens, after) != "to":
         return Measure(low, "", unit, after)
     second = number_and_unit(tokens[after + 1]) if after + 1 < len(tokens) else None
     if second is None:
         raise PathError(first.at, f"`{low} to` lacks its second number; write for example `9 to 32 V`")
     high, own = second
-    own, after = _unit(tokens, after + 2, own, tokens[after + 1])
+    own, after = _unit(tokens, after + 2, own, tokens[after + 1], fitting)
     if unit and unit != own:
         raise PathError(first.at, f"a range has one unit: `{low} {unit} to {high} {own}` has two")
     return Measure(low, high, own, after)
@@ -92,8 +99,24 @@ def _word(tokens: Sequence[Token], at: int) -> str:
     return tokens[at].text if at < len(tokens) and not tokens[at].sign and not tokens[at].quoted else ""
 
 
-def _unit(tokens: Sequence[Token], at: int, unit: str, number: Token) -> tuple[str, int]:
+def decimal_comma(tokens: Sequence[Token], at: int, number: Token) -> str:
+    """What a number with a decimal comma is with a point, with its unit; "" where no comma cuts it."""
+    if at + 1 >= len(tokens) or tokens[at].text != "," or not tokens[at].sign:
+        return ""
+    found = number_and_unit(tokens[at + 1])
+    touching = tokens[at].at == number.at + len(number.text) and tokens[at + 1].at == tokens[at].at + 1
+    if not touching or found is None:
+        return ""
+    unit = found[1] or _word(tokens, at + 2)
+    return with_point(f"{number.text},{found[0]} {unit}") if unit in DIMENSIONS else ""
+
+
+def _unit(
+    tokens: Sequence[Token], at: int, unit: str, number: Token, fitting: Sequence[str]
+) -> tuple[str, int]:
     """The unit of a number, with the index of the token after it."""
+    if not unit and (meant := decimal_comma(tokens, at, number)):
+        raise PathError(number.at, CUT_NUMBER.format(meant))
     if not unit:
         unit, at = _word(tokens, at), at + 1
     if unit in DIMENSIONS:
@@ -107,12 +130,12 @@ def _unit(tokens: Sequence[Token], at: int, unit: str, number: Token) -> tuple[s
     if number.text == digits:  # what stands behind a blank may be anything
         raise PathError(
             number.at,
-            f"`{digits}` has no known unit; write for example `{digits} A`, `{digits} AWG`, `{digits} m`",
+            f"`{digits}` has no known unit; write for example {choices(f'{digits} {u}' for u in fitting)}",
         )
     near = nearest(unit, DIMENSIONS)
     raise PathError(
         number.at,
-        f"`{unit}` is not a unit{near}; write for example `{digits} A`, `{digits} AWG`, `{digits} m`",
+        f"`{unit}` is not a unit{near}; write for example {choices(f'{digits} {u}' for u in fitting)}",
     )
 
 
@@ -129,7 +152,7 @@ class SaidFigures:
 
     def item(self, tokens: Sequence[Token]) -> None:
         """Take one figure, all of its tokens. Raises :class:`PathError`."""
-        if begins_measure(tokens, 0) and (found := measure(tokens, 0)):
+        if begins_measure(tokens, 0) and (found := measure(tokens, 0, self.fitting())):
             self._all(tokens, found.after)
             self.quantity(found, tokens[0].at)
             return
@@ -139,6 +162,12 @@ class SaidFigures:
             return
         number = next((i for i in range(1, len(tokens)) if begins_measure(tokens, i)), len(tokens))
         self.word(_joined(tokens[:number]), tokens[0].at)
+
+    def fitting(self) -> tuple[str, ...]:
+        """Units of what a figure without a key may still be here."""
+        meant = MEANT.get(self.kind, {}).items()
+        units = [u for dimension, key in meant if key not in self.values for u in _UNITS.get(dimension, ())]
+        return tuple(units) or ANY
 
     def quantity(self, found: Measure, at: int) -> None:
         """Take a quantity without a key. Raises :class:`PathError`."""

@@ -37,6 +37,8 @@ def cut_short(text: PathText, at: int, message: str) -> str:
     open_bracket = text.count("(") > text.count(")")
     if not text.style and re.match(r"\s+#", rest) and (last or open_bracket):
         return f"{message}; ` #` cuts the path here, what follows is a comment: put the whole path in quotes"
+    if at >= max(text.rfind(" > "), text.rfind(" + ")) and (said := after_the_path(text)):
+        return f"{message}; {said}"
     if cut_by_comma(text):
         said = "in braces `{ }` a comma makes another key; put the path in quotes"
         return f"{said}, or give each circuit a line of its own"
@@ -57,7 +59,7 @@ def cut_by_comma(text: PathText) -> bool:
 def after_the_path(text: PathText) -> str:
     """What is said of a comment after a path that has a join in it; nothing of another."""
     rest = text.rest_of_line()
-    comment = re.match(r"\s+#(.*)", rest)
+    comment = re.match(r"\s+#(.*)", rest) if not text.style else None
     if comment and re.search(r"\s[>+]\s", comment[1]):
         said = "` #` cuts the path here, and what follows it looks like more of it"
         return f"{said}; put the whole path in quotes, or the comment on a line of its own"

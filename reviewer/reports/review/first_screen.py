@@ -71,7 +71,8 @@ def first_screen(review: Review, width: int = 100, most: int = LINES) -> list[st
 
 def _spaced(lines: list[str], most: int) -> list[str]:
     """With an empty line over each heading, where there is room for all of them."""
-    headings = [i for i, line in enumerate(lines) if line.isupper() or line.startswith(NOT_ASSESSED)]
+    words = {consequence.word.upper() for consequence in Consequence}
+    headings = [i for i, line in enumerate(lines) if line in words or line.startswith(NOT_ASSESSED)]
     if len(lines) + len(headings) > most:
         return lines
     return [text for i, line in enumerate(lines) for text in (["", line] if i in headings else [line])]
