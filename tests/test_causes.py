@@ -17,7 +17,7 @@ from reviewer.rulebook.causes import causes_of
 from reviewer.rulebook.loader import RuleNotLoadable, load_rules
 from reviewer.session import review_facts
 from tests.faults.planted import FAULTED, FAULTS, with_faults
-from tests.rule_cases import RULES, design, text
+from tests.rule_cases import RULES, assess, design, text
 from tests.write_committed import example_review
 
 DESIGN = """\
@@ -135,6 +135,21 @@ def test_the_worst_consequence_comes_first_then_the_class() -> None:
     causes = causes_of(findings, read_text(DESIGN, "x"))
     assert [c.gravest.rule for c in causes] == ["b", "a", "c"]
     assert causes[0].identity == findings[1].identity and causes[0].consequence is Consequence.CAN_BURN
+
+
+@pytest.mark.parametrize(
+    ("rule", "case", "word"),
+    [
+        ("batteries-charge-at-their-specified-voltage", "unmet", "runs short"),
+        ("batteries-charge-at-their-specified-voltage", "a regulator set too high boils the main battery", "can burn"),
+        ("starters-stop-when-their-switch-is-released", "unmet", "on when not wanted"),
+        ("circuit-protection-carries-its-normal-load", "unmet", "not there when wanted"),
+    ],
+)  # fmt: skip
+def test_what_comes_of_a_finding_is_said_of_the_finding(rule: str, case: str, word: str) -> None:
+    """A battery that is charged too little runs short; one that is charged too high can burn."""
+    found = assess(rule, text(design(rule, case))).findings
+    assert {f.consequence.word for f in found} == {word}
 
 
 def test_within_a_consequence_and_a_class_what_loses_the_most_comes_first_then_what_shows_most() -> None:

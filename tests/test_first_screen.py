@@ -23,12 +23,14 @@ from reviewer.model.review import (
     Review,
 )
 from reviewer.reading import Unreadable, read_text
+from reviewer.reports.layout import lines_of
 from reviewer.reports.review.cause_text import cause_text
 from reviewer.reports.review.first_screen import first_screen
 from reviewer.reports.review.fitted import fitted
 from reviewer.reports.review.problem_lines import as_lines
 from reviewer.reports.review.questions_text import missing_text, question_words
 from reviewer.reports.review.text import as_screens, as_text
+from reviewer.reports.wording import SHORT_CAUTION
 from reviewer.rulebook.loader import load_rules
 from reviewer.rulebook.missing_data import questions_of
 from reviewer.session import review_file
@@ -332,12 +334,31 @@ def test_a_cause_is_told_with_its_findings_and_with_what_accepts_them() -> None:
     faulted = example_review(FAULTED)
     number = next(n for n, c in enumerate(faulted.causes, 1) if len(c.findings) > 2)
     one, text = faulted.causes[number - 1], cause_text(faulted, number)
-    pasted = text[text.index("concessions:\n") : text.index("\n\nThis review is a second opinion")]
+    pasted = text[text.index("concessions:\n") : text.index("\n\nA second opinion on a drawing")]
     entries = yaml.safe_load(pasted)["concessions"]
     assert [(e["rule"], e["subject"], e.get("state", ""), e.get("extent", "")) for e in entries] == [
         (f.rule, f.subject, f.state, f.extent) for f in one.findings
     ]
     assert all(f.rule in text for f in one.findings)
+    assert text.count(one.headline.remedy[:40]) == 1
+
+
+def test_a_cause_of_one_finding_is_told_once_with_the_shortest_caution() -> None:
+    one = review(cause(1, HazardClass.MAJOR, ORDER, "Part 1 has a fault."))
+    text = cause_text(one, 1)
+    assert text.count("Part 1 has a fault.") == text.count("Mend part 1") == 1
+    assert text.endswith("\n\n" + "\n".join(lines_of(SHORT_CAUTION, 100)) + "\n")
+
+
+def test_the_heading_of_each_consequence_has_the_classes_of_its_causes() -> None:
+    hazards = [HazardClass.CATASTROPHIC, HazardClass.CATASTROPHIC, HazardClass.MAJOR]
+    causes = [cause(n, hazard, LOST, "Short.") for n, hazard in enumerate(hazards)]
+    causes += [cause(n, HazardClass.MINOR, ORDER) for n in range(3, 30)]
+    screen = first_screen(review(*causes))
+    assert "LOST AT ONE FAILURE (1 and 2 catastrophic, 3 major)" in screen
+    assert "TO PUT IN ORDER (4 to 30 minor)" in screen
+    assert len(screen) <= 40
+    assert max(map(len, screen)) <= 100
 
 
 def test_the_full_text_has_every_cause_and_finding_and_the_satisfied_rules_only_when_asked() -> None:

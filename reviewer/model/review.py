@@ -35,9 +35,10 @@ class Consequence(IntEnum):
 
     TO_PUT_IN_ORDER = 0
     RUNS_SHORT = 1
-    NOT_THERE_WHEN_WANTED = 2
-    CAN_BURN = 3
-    LOST_AT_ONE_FAILURE = 4
+    ON_WHEN_NOT_WANTED = 2
+    NOT_THERE_WHEN_WANTED = 3
+    CAN_BURN = 4
+    LOST_AT_ONE_FAILURE = 5
 
     @property
     def word(self) -> str:

@@ -27,9 +27,10 @@ class Unmet:
     ``sentence`` states the thing, the fault and the consequence, with numbers and limits. ``field``
     is a key of the subject, ``state`` an operating state, ``path`` a sequence of element pointers,
     ``numbers`` pairs of a word and a value with its unit. ``switches`` are (switch, position) pairs
-    where no declared state shows the fault. ``hazard``, ``subject`` (a pointer) and ``remedy``
-    replace what the rule and the runner would say. ``extent`` says what a concession accepts, where
-    one subject has several findings: the other part, the way between them, the states.
+    where no declared state shows the fault. ``hazard``, ``consequence`` (a word), ``subject`` (a
+    pointer) and ``remedy`` replace what the rule and the runner would say. ``extent`` says what a
+    concession accepts, where one subject has several findings: the other part, the way between them,
+    the states.
     ``elements``, ``lost``, ``changes`` and ``functions`` are evidence for programs (see
     :class:`reviewer.model.review.FindingEvidence`); without ``changes`` it is the ``field`` that is changed,
     and a change that names no place, as ``isolation``, is made anywhere on the path.
@@ -42,6 +43,7 @@ class Unmet:
     path: tuple[str, ...] = ()
     numbers: tuple[tuple[str, str], ...] = ()
     hazard: HazardClass | None = None
+    consequence: str = ""
     subject: str = ""
     remedy: str = ""
     switches: tuple[tuple[str, str], ...] = ()

@@ -143,7 +143,7 @@ def _finding(rule: Rule, subject: Subject, unmet: Unmet, facts: Facts) -> Findin
         remedy=unmet.remedy or rule.remedy,
         place=_place(facts.design, about, unmet.field),
         extent=unmet.extent,
-        consequence=_consequence(rule.consequence, hazard),
+        consequence=_consequence(rule, unmet, hazard),
         evidence=FindingEvidence(
             tuple(unmet.path),
             tuple(unmet.elements),
@@ -154,8 +154,9 @@ def _finding(rule: Rule, subject: Subject, unmet: Unmet, facts: Facts) -> Findin
     )
 
 
-def _consequence(declared: Consequence, hazard: HazardClass) -> Consequence:
+def _consequence(rule: Rule, unmet: Unmet, hazard: HazardClass) -> Consequence:
     """What is lost at one failure and is not critical is not there when wanted."""
+    declared = Consequence.of(unmet.consequence) if unmet.consequence else rule.consequence
     if declared is Consequence.LOST_AT_ONE_FAILURE and hazard < HazardClass.HAZARDOUS:
         return Consequence.NOT_THERE_WHEN_WANTED
     return declared

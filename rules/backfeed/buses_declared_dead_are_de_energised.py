@@ -17,7 +17,7 @@ the bus itself, and other switches where no declared state has the bus live.
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, quantity
 
-HAZARD, CONSEQUENCE = HazardClass.MAJOR, "not there when wanted"
+HAZARD, CONSEQUENCE = HazardClass.MAJOR, "on when not wanted"
 CITATIONS = (("cfr-23-1361", "(a), each source can be disconnected from the distribution"),)
 REMEDY = (
     "Put a diode into the normal feed of the bus, or switch the second feed off with the same switch, or "

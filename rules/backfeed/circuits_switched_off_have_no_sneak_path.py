@@ -32,7 +32,7 @@ from reviewer.rulebook import (
 )
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "not there when wanted"
+CONSEQUENCE = "on when not wanted"
 CITATIONS = (("practice", "sneak circuits: separately switched circuits share no load and no single return"),)
 REMEDY = "Give each circuit its own indicator, and each of them its own return to ground."
 

@@ -20,7 +20,7 @@ on neither the coil nor the loads beside it stay as in the declared states.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, quantity
 
 HAZARD = HazardClass.MAJOR
-CONSEQUENCE = "not there when wanted"
+CONSEQUENCE = "on when not wanted"
 CITATIONS = (
     ("practice", "the coil of a battery contactor is fed from the battery side and switched to ground"),
     ("cfr-23-1361", "(a), disconnecting the sources"),

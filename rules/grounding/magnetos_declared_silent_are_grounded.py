@@ -14,7 +14,7 @@ Not covered: resistance of the path to ground, and the mechanical means of stopp
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.HAZARDOUS
-CONSEQUENCE = "not there when wanted"
+CONSEQUENCE = "on when not wanted"
 CITATIONS = (("practice", "a magneto is off only while its p-lead is grounded"),)
 REMEDY = "Ground the p-lead by the ignition switch to the case of its magneto, by a lead of its own."
 

@@ -18,7 +18,7 @@ these two.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity, rated
 
 HAZARD = HazardClass.MAJOR
-CONSEQUENCE = "runs short"
+CONSEQUENCE = "not there when wanted"
 CITATIONS = (
     ("ac-43-13-1b", "11-48, circuit protection opens before the cumulative load of its wire is exceeded"),
     ("practice", "80 % of the rating, continuous; twice the rating, momentary"),

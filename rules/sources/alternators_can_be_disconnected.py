@@ -15,7 +15,7 @@ failure.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MAJOR
-CONSEQUENCE = "can burn"
+CONSEQUENCE = "on when not wanted"
 CITATIONS = (("cfr-23-1351", "(c)(3), a means to disconnect each generator"),)
 REMEDY = (
     "Put a switch in the field feed, or a contactor or breaker in the output of a machine without a field."

@@ -18,7 +18,7 @@ one movement does it all, and from which seat.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, few, parts
 
 HAZARD = HazardClass.MAJOR
-CONSEQUENCE = "can burn"
+CONSEQUENCE = "on when not wanted"
 FEW = 3
 CITATIONS = (
     ("cfr-23-1361", "(a), ready disconnection of each source; (b), circuits that may stay live"),

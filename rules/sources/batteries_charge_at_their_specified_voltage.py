@@ -72,6 +72,7 @@ def _unmet(name: str, held, what: str, limit: float) -> Unmet:
         f"{name} {'discharges' if discharges else 'is charged'} at {quantity(held.volts, 'V', limit)} in "
         f"{held.flown}{why}; {what}.",
         state=held.state,
+        consequence="can burn" if held.volts > limit else "",
         numbers=tuple(numbers),
         remedy=f"Take load off {over} in {held.state}, or fit a larger alternator." if over else "",
     )

@@ -15,7 +15,7 @@ devices welded at once, and what else goes off with the master.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MAJOR
-CONSEQUENCE = "can burn"
+CONSEQUENCE = "on when not wanted"
 CITATIONS = (("practice", "the starter contactor is fed from the load side of the battery contactor"),)
 REMEDY = "Feed the starter contactor from the load side of the battery contactor, which the master opens."
 

@@ -61,6 +61,7 @@ def judge(subject: Subject, facts: Facts):
                 f"{quantity(limit, 'V')}.",
                 field=key,
                 state=state,
+                consequence="can burn" if key == "max-coil-voltage" else "",
                 path=facts.states.path_to(state, subject.pointer),
                 numbers=(
                     ("coil voltage", quantity(volts, "V", limit)),

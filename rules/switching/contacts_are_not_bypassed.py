@@ -17,7 +17,7 @@ Not covered: a second switch in parallel, which can be open; the way through ano
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "not there when wanted"
+CONSEQUENCE = "on when not wanted"
 CITATIONS = (
     ("cfr-23-1367", "(d), labelled for operation and the circuit that it controls"),
     ("practice", "off means off: a switch takes off what it is labelled for"),

@@ -18,7 +18,7 @@ a door light on the battery; positions that spring back.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "can burn"
+CONSEQUENCE = "on when not wanted"
 CITATIONS = (
     ("cfr-23-1361", "(a), ready disconnection of each source from the distribution"),
     ("practice", "off means off: a switch takes off what it is labelled for"),

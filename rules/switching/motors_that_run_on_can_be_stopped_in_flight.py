@@ -17,7 +17,7 @@ stick at once; how far the motor runs before it is stopped, and whether the brea
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few
 
 HAZARD = HazardClass.MAJOR
-CONSEQUENCE = "can burn"
+CONSEQUENCE = "on when not wanted"
 CITATIONS = (("practice", "a trim motor that runs on is stopped by a breaker or switch in reach"),)
 REMEDY = "Feed the motor through a breaker of its own that is accessible in flight, or a switch in series."
 

@@ -18,7 +18,7 @@ protective device in the return between the coil and the short.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MAJOR
-CONSEQUENCE = "can burn"
+CONSEQUENCE = "on when not wanted"
 CITATIONS = (("practice", "a short to ground of a control wire does not start what it controls"),)
 REMEDY = (
     "Switch the feed of the coil or load behind its protective device and ground its return where it "

@@ -13,7 +13,7 @@ starters that a single failure runs, of which another rule speaks.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, parts
 
 HAZARD = HazardClass.HAZARDOUS
-CONSEQUENCE = "can burn"
+CONSEQUENCE = "on when not wanted"
 CITATIONS = (("practice", "a starter is engaged only to start its engine"),)
 REMEDY = (
     "Lead the start circuit so that only the start position of this engine reaches its starter, or declare "

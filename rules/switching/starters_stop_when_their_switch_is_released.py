@@ -14,7 +14,7 @@ and a pinion that stays engaged without power.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
-CONSEQUENCE = "can burn"
+CONSEQUENCE = "on when not wanted"
 CITATIONS = (("practice", "a start switch springs back when it is released"),)
 REMEDY = "Use a start switch that springs back, and declare that position `momentary`."
 

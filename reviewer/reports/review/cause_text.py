@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from reviewer.model.review import Cause, Finding, Review
 from reviewer.reports import wording
-from reviewer.reports.layout import caution_lines, headed, lines_of
+from reviewer.reports.layout import headed, lines_of
 from reviewer.reports.wording import counted, shown
 
 
@@ -35,18 +36,19 @@ def cause_text(review: Review, number: int, width: int = 100) -> str:
     told = cause.headline
     lines = headed(f"{shown(review.file)}: cause {number} of {len(review.causes)}", width)
     lines += lines_of(f"{cause.consequence.word.capitalize()}; {cause.hazard.word}.", width)
-    lines += ["", *lines_of(shown(told.sentence), width)]
-    lines += lines_of(f"-> {shown(cause.repair)}", width, 0, 3) if cause.repair else []
     if others := cause.findings[1:]:
+        lines += ["", *lines_of(shown(told.sentence), width)]
+        lines += lines_of(f"-> {shown(cause.repair)}", width, 0, 3) if cause.repair else []
         lines += lines_of(f"The same repair puts right {counted(len(others), 'finding')} more.", width)
     for finding in cause.findings:
-        lines += ["", *finding_lines(finding, width)]
+        said = bool(others) and finding.remedy in cause.repair
+        lines += ["", *finding_lines(replace(finding, remedy="") if said else finding, width)]
         if finding.identity in cause.shared:
             lines += lines_of("This one goes only when another cause is repaired as well.", width, 2)
     if cause.hidden:
         lines += ["", "Hidden behind it; found with it put right:"]
         lines += [line for f in cause.hidden for line in lines_of(f"- {shown(f.sentence)}", width, 2, 4)]
-    lines += ["", *_concessions(cause, width), "", *caution_lines(width)]
+    lines += ["", *_concessions(cause, width), "", *lines_of(wording.SHORT_CAUTION, width)]
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
 

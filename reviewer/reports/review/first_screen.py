@@ -7,6 +7,7 @@ cause is only counted unless these alone exceed the screen, and then the verdict
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import groupby
 
 from reviewer.model.record import record
 from reviewer.model.review import Cause, Consequence, Finding, HazardClass, Review
@@ -28,6 +29,10 @@ VERDICT = {
         "mean loss of {} by a single failure",
     ),
     Consequence.CAN_BURN: ("can burn", "can burn"),
+    Consequence.ON_WHEN_NOT_WANTED: (
+        "leaves something on",
+        "leave something on",
+    ),
     Consequence.NOT_THERE_WHEN_WANTED: (
         "leaves a source, load or warning missing when it is wanted",
         "leave a source, load or warning missing when it is wanted",
@@ -35,6 +40,7 @@ VERDICT = {
     Consequence.RUNS_SHORT: ("runs short", "run short"),
     Consequence.TO_PUT_IN_ORDER: ("is to be put in order", "are to be put in order"),
 }
+_HEADINGS = (*(consequence.word.upper() for consequence in Consequence), NOT_ASSESSED)
 #: functions that the verdict names
 _FUNCTIONS = 2
 NOT_READY = {"concept": "NOT SOUND AS DRAWN.", "as-built": "NOT IN ORDER AS BUILT."}
@@ -71,8 +77,7 @@ def first_screen(review: Review, width: int = 100, most: int = LINES) -> list[st
 
 def _spaced(lines: list[str], most: int) -> list[str]:
     """With an empty line over each heading, where there is room for all of them."""
-    words = {consequence.word.upper() for consequence in Consequence}
-    headings = [i for i, line in enumerate(lines) if line in words or line.startswith(NOT_ASSESSED)]
+    headings = [i for i, line in enumerate(lines) if line.startswith(_HEADINGS)]
     if len(lines) + len(headings) > most:
         return lines
     return [text for i, line in enumerate(lines) for text in (["", line] if i in headings else [line])]
@@ -202,13 +207,29 @@ def _causes(standing: Sequence[tuple[int, Cause]], layout: _Layout, width: int) 
         rest = [(number, cause) for number, cause in own if not layout.lines[number]]
         if not own:
             continue
-        yield consequence.word.upper()
+        heading = f"{consequence.word.upper()} ({_classes(own)})"
+        if told:
+            yield from lines_of(heading, width)
         for number, cause in told:
             yield from _cause(number, cause, layout.lines[number], width)
         if rest:
             names = ", ".join(f"{number + 1} {_subject(cause.headline)}" for number, cause in rest)
             many = 2 if consequence in layout.wide else 1
-            yield from fitted(f"{f'and {len(rest)} more: ' if told else ''}{names}", width, many, _INDENT)
+            if told:
+                yield from fitted(f"and {len(rest)} more: {names}", width, many, _INDENT)
+            else:
+                yield from fitted(f"{heading} {names}", width, many, 0, _INDENT)
+
+
+def _classes(causes: Sequence[tuple[int, Cause]]) -> str:
+    """The class of each cause, which are sorted by it: ``1 to 3 catastrophic, 4 hazardous``."""
+    words = []
+    for hazard, alike in groupby(causes, key=lambda entry: entry[1].hazard):
+        numbers = [number + 1 for number, _ in alike]
+        between = " and " if len(numbers) == 2 else " to "
+        span = between.join(str(n) for n in dict.fromkeys((numbers[0], numbers[-1])))
+        words.append(f"{span} {hazard.word}")
+    return ", ".join(words)
 
 
 def _subject(finding: Finding) -> str:
