@@ -135,7 +135,7 @@ def test_no_empty_line_stands_within_a_finding(end: str) -> None:
     told = replace(long, remedy="Mend it.")
     screen = first_screen(review(Cause((told,), told)))
     at = screen.index(f"  1 {begins}")
-    assert screen[at - 2 : at] == ["", ORDER.word.upper()]
+    assert screen[at - 2 : at] == ["", f"{ORDER.word.upper()} (1 major)"]
     assert screen[at + 1 : at + 3] == [f"    {end}", "    -> Mend it."]
 
 
