@@ -259,6 +259,8 @@ def test_five_hundred_parts_are_laid_out_in_seconds() -> None:
         ("a-thermostatically-held", ["a-", "thermostaticall…", "held"]),
         ("x" * 14, ["x" * 14]),
         ("x" * 60, ["x" * 15 + "…"]),
+        ("ignition-breaker-reserve-left-feed-2", ["ignition-", "breaker-", "…left-feed-2"]),
+        ("x" * 60 + "12", ["x" * 13 + "…12"]),
         ("two words here", ["two words", "here"]),
         ("a\u202eb", ["a\\u202eb"]),
     ],

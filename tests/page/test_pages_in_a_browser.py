@@ -86,6 +86,12 @@ def test_nothing_is_wider_than_the_window(
     try:
         opened(browser, pages[name])
         assert browser.execute_script("return document.documentElement.scrollWidth") <= size[0]
+        if size[0] < 500:  # no entry of the menu is cut
+            ends = browser.execute_script(
+                "return [...document.querySelectorAll('.contents > *')].map((e) => e.getBoundingClientRect().right)"
+            )
+            assert ends
+            assert max(ends) <= size[0]
     finally:
         browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
 

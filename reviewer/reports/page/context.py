@@ -7,7 +7,7 @@ from itertools import groupby
 from typing import Any
 
 from reviewer import __version__
-from reviewer.model.review import Consequence, Gap
+from reviewer.model.review import Consequence, Gap, Review
 from reviewer.network.graph import bare
 from reviewer.questions.latent_failures import LatentElement
 from reviewer.reports import wording
@@ -46,7 +46,7 @@ def context(solved: SolvedDesign) -> dict[str, Any]:
         "title_rows": title_rows(design.aircraft),
         "title_line": title_line(design.aircraft),
         "cautions": wording.CAUTIONS,
-        "silence": wording.UNASSESSED_CAUTION,
+        "silence": _silence(solved.review),
         "not_computed": not_computed(solved),
         "sources": [(letter, bare(s), design.parts[bare(s)].kind) for s, letter in letters(solved).items()],
         "states": answers.states,
@@ -65,6 +65,12 @@ def context(solved: SolvedDesign) -> dict[str, Any]:
         **_schedules(solved),
         **_cards(solved),
     }
+
+
+def _silence(review: Review) -> str:
+    """What it means where nothing is said of an item."""
+    left = review.gaps or review.breakdowns
+    return wording.UNASSESSED_CAUTION if left else "Every item was assessed."
 
 
 def _findings(solved: SolvedDesign) -> dict[str, Any]:

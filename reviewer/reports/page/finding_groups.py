@@ -13,6 +13,8 @@ class FindingGroup:
     head: Finding
     consequence: Consequence
     others: tuple[Finding, ...] = ()
+    #: what puts all of them right
+    repair: str = ""
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -27,4 +29,6 @@ def finding_groups(review: Review) -> list[FindingGroup]:
 
 def _group(cause: Cause) -> FindingGroup:
     head = cause.gravest if cause.headline.conceded else cause.headline
-    return FindingGroup(head, cause.consequence, tuple(f for f in cause.standing if f is not head))
+    return FindingGroup(
+        head, cause.consequence, tuple(f for f in cause.standing if f is not head), cause.repair
+    )

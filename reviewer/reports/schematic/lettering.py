@@ -7,12 +7,16 @@ import re
 
 from reviewer.reports.wording import shown
 
+#: the end of a name that tells parts of one circuit apart: a number, or a letter by itself
+_COUNTS = re.compile(r"(?:\d|[-. ]\w)$")
+
 
 def broken(name: str, room: int, most: int = 3) -> list[str]:
     """A name on at most ``most`` lines of ``room`` letters.
 
     It is broken after hyphens, dots and spaces, never in a word: one that is longer has a line of its
-    own, a third longer at most. What does not fit ends in three dots.
+    own, a third longer at most. What does not fit is left out before the last piece, which tells parts
+    of one circuit apart.
     """
     lines, line = [], ""
     longest = room + room // 3
@@ -23,14 +27,20 @@ def broken(name: str, room: int, most: int = 3) -> list[str]:
         line += piece
     lines += [line.rstrip()] if line.strip() else []
     if len(lines) > most:
-        lines = [*lines[: most - 1], lines[most - 1] + "…"]
+        lines = [*lines[: most - 1], "…" + lines[-1]]
     return [clipped(one, longest) for one in lines] or [""]
 
 
 def clipped(text: str, room: int) -> str:
-    """The text, cut with three dots where it is longer than ``room`` letters."""
+    """The text, where it is longer than ``room`` letters with three dots for what is left out.
+
+    It keeps a number or a letter at its end, in which the names of parts of one circuit differ.
+    """
     text = shown(text)
-    return text if len(text) <= room else text[: room - 1] + "…"
+    if len(text) <= room:
+        return text
+    end = text[-2:] if _COUNTS.search(text) else ""
+    return f"{text[: room - 1 - len(end)]}…{end}"
 
 
 def safe(text: str) -> str:

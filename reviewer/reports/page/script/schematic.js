@@ -48,7 +48,7 @@ const magnetos = new Set(data.magnetos);
 const consumers = data.powered.filter((e) => !magnetos.has(e));
 
 function letters(sources) {
-  return sources.map((s) => data.sources[s][1]).join("");
+  return sources.map((s) => data.sources[s][1]).join("·");
 }
 
 function draw() {
