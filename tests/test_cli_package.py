@@ -27,8 +27,9 @@ def test_report_writes_one_page(bench: Path) -> None:
     assert (
         page.startswith("<!doctype html>") and "Content-Security-Policy" in page and "second opinion" in page
     )
-    assert page.index('<h2 id="open-title">Not assessed') < page.index('<h2 id="findings-title">')
-    assert "http://" not in page and "https://" not in page
+    assert page.index('<h2 id="findings-title">') < page.index('<h2 id="open-title">Not assessed')
+    named = page.replace("http://www.w3.org/2000/svg", "")  # the name of a language, which is not fetched
+    assert "http://" not in named and "https://" not in named
 
 
 def test_handoff_writes_a_folder_and_leaves_others_alone(bench: Path) -> None:

@@ -65,7 +65,7 @@ def test_every_link_of_a_page_leads_somewhere(name: str) -> None:
     places = re.findall(r' id="([^"]+)"', page)
     assert len(places) == len(set(places))
     assert set(re.findall(r'href="#([^"]+)"', page)) <= set(places)
-    standing = [f for f in solved.review.findings if not f.conceded]
+    standing = [cause for cause in solved.review.causes if cause.standing]
     assert page.count('class="pick" id="pick-') == len(standing)
     assert page.count('id="finding-') == len(solved.review.findings)
 

@@ -41,5 +41,5 @@ def judge(subject: Subject, facts: Facts):
             state=found.state,
             failure=f"{bare(failed.element)} {failed.words(facts.network)}" if failed else "",
             hazard=HazardClass.MAJOR if failed else HAZARD,
-            path=(subject.pointer,),
+            path=(*((failed.element,) if failed else ()), f"parts/{part.inside}", subject.pointer),
         )

@@ -43,7 +43,8 @@ def judge(subject: Subject, facts: Facts):
             hazard = HazardClass.of(facts.design.functions[function].loss)
             if facts.states.works_for_a_time(answer, function):
                 said = _for_a_time(facts, answer, function, dark)
-                yield Unmet(said, state=state.name, hazard=hazard)
+                units = (("units without power", ", ".join(dark)),)
+                yield Unmet(said, state=state.name, numbers=units, hazard=hazard)
                 continue
             magnetos = all(isinstance(facts.design.parts[n], parts.Magneto) for n in dark)
             off = "grounded" if magnetos else "not powered"

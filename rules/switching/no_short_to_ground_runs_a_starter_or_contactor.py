@@ -57,6 +57,9 @@ def judge(subject: Subject, facts: Facts):
             state=first.state,
             failure=f"shorted to ground at {places}",
             path=first.path,
-            numbers=(("also in", also),) if also else (),
+            numbers=(
+                *((("through", ", ".join(map(bare, first.through))),) if first.through else ()),
+                *((("also in", also),) if also else ()),
+            ),
             hazard=HazardClass.HAZARDOUS if _starter(subject.part(facts.design)) else None,
         )

@@ -29,7 +29,7 @@ def judge(subject: Subject, facts: Facts):
     names = next(names for names in _pairs(facts).values() if subject.name in names)
     if len(names) != 2:
         counted = "one wire" if len(names) == 1 else f"{len(names)} wires: {', '.join(names)}"
-        yield Unmet(f"Pair {pair} has {counted}; a pair has two.", field="pair")
+        yield Unmet(f"Pair {pair} has {counted}; a pair has two.", field="pair", path=_path(names))
         return
     one, other = (wires[name] for name in names)
     if one.bundle != other.bundle:
@@ -37,14 +37,20 @@ def judge(subject: Subject, facts: Facts):
             f"{name} in {wires[name].bundle}" if wires[name].bundle else f"{name} in no bundle"
             for name in names
         )
-        yield Unmet(f"The wires of pair {pair} run apart: {ways}.", field="pair")
+        yield Unmet(f"The wires of pair {pair} run apart: {ways}.", field="pair", path=_path(names))
         return
     if one.length is None or other.length is None:
         missing = [name for name in names if wires[name].length is None]
         raise NotAssessable(f"`length` of {' and '.join(missing)}")
     if max(one.length, other.length) > min(one.length, other.length) * (1 + LONGER) + 1e-9:
         lengths = f"{names[0]} {quantity(one.length, 'm')} and {names[1]} {quantity(other.length, 'm')}"
-        yield Unmet(f"The wires of pair {pair} are not equally long: {lengths}.", field="pair")
+        yield Unmet(
+            f"The wires of pair {pair} are not equally long: {lengths}.", field="pair", path=_path(names)
+        )
+
+
+def _path(names: list[str]) -> tuple[str, ...]:
+    return tuple(f"wires/{name}" for name in names)
 
 
 def _pairs(facts: Facts) -> dict[str, list[str]]:
