@@ -222,6 +222,7 @@ class _Awkward(Tangle):
                 f"{name}.line": f"{name}.a",
                 f"{name}.load": f"{name}.{'b' if kind == 'resistor' else 'wiper'}",
             }
+            self.hot = [ends.get(t, t) for t in self.hot]
             for wire in bench.wires.values():
                 wire.update(
                     {key: ends.get(wire[key], wire[key]) for key in ("from", "to")},

@@ -66,14 +66,19 @@ def later(design: Design, upper: str, lower: str) -> bool:
     return KINDS[one.kind] >= KINDS[other.kind] and one.rating >= 1.5 * other.rating
 
 
-def carriers(circuit: Circuit, state: ResolvedState, answer: Answer) -> dict[str, set[str]]:
-    """The protectors that conduct, with one end in the zone and the other fed from outside it; and what feeds that."""
+def carriers(circuit: Circuit, state: ResolvedState, before: Answer, answer: Answer) -> dict[str, set[str]]:
+    """The protectors that conduct, with one end in the zone and the other fed from outside it; and what feeds that.
+
+    One that its unit or an input of it had open before the short carries nothing of it.
+    """
     found: dict[str, set[str]] = {}
     for way in circuit.ways:
         name = way.element.partition("/")[2]
         conducts = name not in state.pulled and (
             not way.positions or state.switches.get(name) in way.positions
         )
+        conducts = conducts and (not way.unit or before.energised[way.unit])
+        conducts = conducts and (not way.by_input or before.energised[way.element])
         if way.when == "protector" and conducts:
             for dead, live in ((way.one, way.other), (way.other, way.one)):
                 by = {source for source, reached in answer.fed.items() if live in reached}
@@ -111,7 +116,7 @@ class Plain:
             for s in self.circuit.sources
             if s.positive in answer.dead and self.before.alive[s.element]
         }
-        return carriers(self.circuit, self.state, answer), inside
+        return carriers(self.circuit, self.state, self.before, answer), inside
 
     def outcomes(self) -> set[Outcome]:
         nearest, _ = self.passing(())
