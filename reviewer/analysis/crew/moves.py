@@ -14,7 +14,7 @@ from types import MappingProxyType
 from typing import TypeVar
 
 from reviewer.analysis.conduction.exclusions import is_excluded
-from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct, conduct_from
+from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct, conduct_from, link_masks
 from reviewer.analysis.conduction.masks import joined, pick
 from reviewer.analysis.conduction.scenarios import Case, Lanes, lanes_of_cases, lanes_of_moves
 from reviewer.analysis.conduction.switch_combinations import positions_of
@@ -178,7 +178,9 @@ def after_failures(
 ) -> Aftermath:
     """A state under some cases, a lane each."""
     solved = conduct(network, state, cases, healthy)
-    return _aftermath(network, lanes_of_cases(network, state, cases), solved, {}, {})
+    lanes = lanes_of_cases(network, state, cases)
+    energised = {element: lanes.every if mask & 1 else 0 for element, mask in healthy.energised.items()}
+    return _aftermath(network, lanes, solved, energised, {}, {})
 
 
 def continued(
@@ -208,17 +210,29 @@ def continued(
     lanes = lanes_of_moves(network, [c.state for c in courses], cases, tripped, lost)
     energised = {element: of_parents(mask) for element, mask in now.solved.energised.items()}
     alive = {element: of_parents(mask) for element, mask in now.solved.alive.items()}
-    return _aftermath(network, lanes, conduct_from(network, lanes, energised, alive), tripped, lost)
+    solved = conduct_from(network, lanes, energised, alive)
+    return _aftermath(network, lanes, solved, energised, tripped, lost)
 
 
 def _aftermath(
-    network: Network, lanes: Lanes, solved: Conduction, tripped: Mapping[int, int], lost: Mapping[str, int]
+    network: Network,
+    lanes: Lanes,
+    solved: Conduction,
+    energised: Mapping[str, int],
+    tripped: Mapping[int, int],
+    lost: Mapping[str, int],
 ) -> Aftermath:
-    """What was solved, with the protectors and sources that it adds to those lost before."""
+    """What was solved, with the protectors and sources that it adds to those lost before.
+
+    A protector that the unit around it has open both before (``energised``) and after carries
+    nothing, and does not open.
+    """
     opened = dict(tripped)
+    before, _ = link_masks(lanes, energised)
+    after, _ = link_masks(lanes, solved.energised)
     for i, carried in carriers(network, solved):
-        if carried & lanes.forward[i]:
-            opened[i] = opened.get(i, 0) | carried & lanes.forward[i]
+        if mask := carried & (before[i] | after[i]):
+            opened[i] = opened.get(i, 0) | mask
     gone = dict(lost)
     for source in network.sources:
         if solved.zone[source.positive]:

@@ -21,7 +21,7 @@ from reviewer.model.resolved_states import ResolvedState, resolved
 from reviewer.network.graph import Network
 from reviewer.network.network_build import build_network
 from reviewer.reading import read_text
-from tests.oracle.circuit import Circuit, circuit_of
+from tests.oracle.circuit import Circuit, Way, circuit_of
 from tests.oracle.engine import differences, failures_of
 from tests.oracle.generator import awkward, random_cases, random_states
 from tests.oracle.plain import OPEN, SHORT, STAYS, Answer, Fault, solve
@@ -44,9 +44,13 @@ def left(
     state: ResolvedState,
     case: tuple[Fault, ...],
     answer: Answer,
+    start: Answer,
     before: Left | None = None,
 ) -> Left:
-    """What remains after an answer in a state."""
+    """What remains after an answer in a state, which began as at ``start``.
+
+    A protector that its unit, or an input of it, has open at the start and after carries nothing.
+    """
     opened = set(before.opened) if before else set()
     broken = {f.element for f in case if f.mode == OPEN} - {f.element for f in case if f.mode == SHORT}
     stays = {f.element: f.position for f in case if f.mode == STAYS}
@@ -55,6 +59,8 @@ def left(
         if way.when != "protector" or name in state.pulled or way.element in broken:
             continue
         if way.positions and stays.get(way.element, state.switches[name]) not in way.positions:
+            continue
+        if not (unit_closes(way, start) or unit_closes(way, answer)):
             continue
         for dead, other in ((way.one, way.other), (way.other, way.one)):
             if (
@@ -65,6 +71,12 @@ def left(
                 opened.add(way.element)
     gone = {s.element for s in circuit.sources if s.positive in answer.dead}
     return Left(answer, frozenset(opened), frozenset(gone) | (before.gone if before else frozenset()))
+
+
+def unit_closes(way: Way, answer: Answer) -> bool:
+    """Whether the unit that a protector is inside lets it conduct, if it has a say in that."""
+    powered = not way.unit or answer.energised[way.unit]
+    return powered and (not way.by_input or answer.energised[way.element])
 
 
 def move_on(
@@ -86,7 +98,7 @@ def move_on(
         for fault in case
     )
     answer = solve(apart(circuit, whole), stands, (*case, *lost), now.answer)
-    return left(circuit, stands, case, answer, now)
+    return left(circuit, stands, case, answer, now.answer, now)
 
 
 def apart(circuit: Circuit, gone: frozenset[str]) -> Circuit:
@@ -144,7 +156,7 @@ def test_two_moves_after_a_failure_leave_what_the_plain_evaluator_says() -> None
             continue
         cases = random_cases(design, circuit, state, chance, CASES)
         failures = [failures_of(network, case) for case in cases]
-        plain = [left(circuit, state, case, solve(circuit, state, case, before)) for case in cases]
+        plain = [left(circuit, state, case, solve(circuit, state, case, before), before) for case in cases]
         # from a state that does not settle nothing follows
         kept = [lane for lane, one in enumerate(plain) if not one.answer.unsettled]
         cases, failures, plain = ([some[lane] for lane in kept] for some in (cases, failures, plain))
@@ -190,7 +202,8 @@ def test_the_comparison_notices_an_opened_protector_that_is_forgotten() -> None:
     case = (Fault("wires/W22", SHORT, ("left-switch.load", "left-ignition.supply")),)
     healthy = conduct(network, state)
     now = after_failures(network, state, [failures_of(network, case)], healthy)
-    plain = left(circuit, state, case, solve(circuit, state, case, solve(circuit, state)))
+    before = solve(circuit, state)
+    plain = left(circuit, state, case, solve(circuit, state, case, before), before)
     compare(network, now, [plain], 0, Counter())
     assert plain.opened == {"parts/left-fuse"}
     with pytest.raises(AssertionError):

@@ -106,7 +106,7 @@ def test_an_open_backup_is_latent_and_the_move_no_longer_restores_by_the_plain_e
 
     def restored(*elements: str) -> bool:
         case = tuple(Fault(element, OPEN) for element in elements)
-        lost = left(circuit, answer.state, case, solve(circuit, answer.state, case, healthy))
+        lost = left(circuit, answer.state, case, solve(circuit, answer.state, case, healthy), healthy)
         assert not working(facts.design, lost.answer.powered)["fire"]
         then = move_on(circuit, moved, moves, case, lost)
         return working(facts.design, then.answer.powered)["fire"]
