@@ -6,7 +6,7 @@ a wire from end to end; a shield that is grounded at both ends, from the one to 
 only where it is of metal); a protector from line to load, its line being a terminal of its name on the bus that it is plugged on, where it is; a switch as its position says, which what it follows may give; the contacts of a relay; a diode from anode to
 cathode only; an output of a unit, from its terminal to the return or the supply of the unit; a shunt; a resistor, and a potentiometer from each end to its wiper, but where it lies across a source
 (:func:`_across`); a regulator from supply to field; each pin of a connector; the returns of a unit among each other, to what the unit is bolted to, and to those
-signal returns that are joined to them; the case of a sensor.
+signal returns that are joined to them, but not to the low side of a shunt, which is the signal of an input; the case of a sensor.
 """
 
 from __future__ import annotations
@@ -500,6 +500,7 @@ def _returns(name: str, part: p.Consumer) -> Iterator[Way]:
     if part.mounted_on:
         yield Way(f"{name}.{part.returns[0]}", part.mounted_on, f"parts/{name}")
     if isinstance(part, p.Instrument) and part.signal_returns == "joined":
+        signals = {signal.signal for signal in part.inputs.values()}
         for signal in part.inputs.values():
-            if signal.return_ and signal.return_ not in part.returns:
+            if signal.return_ and signal.return_ not in (*part.returns, *signals):
                 yield _way(name, signal.return_, part.returns[0])

@@ -29,7 +29,7 @@ ROUNDS = 25
 #: shortest bound: without it a point oscillates between the limits of the sources
 BOUND_V, BOUND_SHRINKS, BOUND_LEAST_V = 8.0, 0.85, 0.5
 #: steps downhill between two trials of Newton's method, rounds of such a trial, and the most trials
-DOWNHILL, NEAR_ROUNDS, DESCENTS = 4, 8, 12
+DOWNHILL, NEAR_ROUNDS, DESCENTS = 4, 8, 24
 LOADS = (LoadBranch, StartingBranch, ConstantPowerBranch, InletBranch)
 #: what the devices' x are to change by, given their curves there and what the voltages miss by
 Step = Callable[[Curve, Any], Any]
