@@ -21,8 +21,10 @@ import pytest
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.operating_point.points import Points, Scenario, solve_points
 from reviewer.analysis.solver.circuit import (
+    ConstantPowerBranch,
     DiodeBranch,
     InletBranch,
+    LoadBranch,
     NodalCircuit,
     RegulatedBranch,
     Resistor,
@@ -82,10 +84,14 @@ class Island(NamedTuple):
         forms += [(False, taken, STEEP)] if len(taken) > len(apart) else []
         # what a source beyond its limits still passes pulls at an input that senses a node without a load
         forms += [(by, watts, 100 * STEEP) for by, watts, _ in forms]
-        for by_current, watts, steep in forms:
+        tried = [(drawn, *form) for form in forms]
+        # so may a converter: where the solution has a load below its least volts, it is the resistance that it is there
+        low = self.with_low_loads_as_resistances(drawn)
+        tried += [(low, *form) for form in forms] if low is not drawn else []
+        for of, by_current, watts, steep in tried:
             try:
                 found = simulate(
-                    netlist(drawn, *at, senses=self.senses, by_current=by_current, watts=watts, steep=steep),
+                    netlist(of, *at, senses=self.senses, by_current=by_current, watts=watts, steep=steep),
                     asked,
                 )
             except RuntimeError as error:
@@ -97,6 +103,18 @@ class Island(NamedTuple):
         if failed is not None and worst == math.inf:
             raise failed
         return worst
+
+    def with_low_loads_as_resistances(self, circuit: NodalCircuit) -> NodalCircuit:
+        """The circuit with each load of constant power that is solved below its least volts as a resistance of the
+        same law; the circuit itself where there is none."""
+        devices = list(circuit.devices)
+        for i, d in enumerate(circuit.devices):
+            if not isinstance(d, ConstantPowerBranch) or d.plus not in self.nodes:
+                continue
+            if abs(self.solved.volts(d.plus)[0] - self.solved.volts(d.minus)[0]) < d.least:
+                amps = d.watts / d.least
+                devices[i] = LoadBranch(d.element, d.plus, d.minus, amps, d.least, d.least, 0.0)
+        return circuit if devices == list(circuit.devices) else replace(circuit, devices=tuple(devices))
 
 
 @cache
