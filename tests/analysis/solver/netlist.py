@@ -28,6 +28,8 @@ HEAD = ".options temp=27 tnom=27 gmin=1e-12 reltol=1e-6 abstol=1e-9 vntol=1e-7 i
 DROOP, LEAK = 1e-4, 1e-8
 #: ohms by which a regulated source leaves its limits in a netlist, instead of not at all
 STEEP = 1e5
+#: ohms of an ideal joint in a netlist
+JOINT = 1e-6
 #: every regulated device holds its volts at its own terminals
 NOWHERE_ELSE: Mapping[int, tuple[int, int]] = {}
 
@@ -42,6 +44,7 @@ def netlist(
     by_current: bool = False,
     watts: Mapping[int, float] = {},
     steep: float = STEEP,
+    joint: float = JOINT,
 ) -> list[str]:
     """Lines of the circuit of the nodes ``live`` (one island), ``reference`` being node 0. ``named`` writes what a load takes as a source of
     its own that can be altered: node ``k<i>`` of device i carries its amperes or watts in volts. ``senses`` gives the two nodes between which
@@ -55,7 +58,7 @@ def netlist(
     lines = [HEAD]
     for i, r in enumerate(circuit.resistors):
         if r.a in live and r.b in live and r.a != r.b:
-            ohms = (r.ohms or 1e-6) * ((234.5 + temperature) / 254.5 if r.copper else 1.0)
+            ohms = (r.ohms or joint) * ((234.5 + temperature) / 254.5 if r.copper else 1.0)
             lines.append(f"R{i} {at(r.a)} {at(r.b)} {ohms!r}")
     for i, d in enumerate(circuit.devices):
         if d.plus in live and d.minus in live and d.plus != d.minus:

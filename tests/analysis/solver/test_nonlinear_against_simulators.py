@@ -38,7 +38,7 @@ from reviewer.model.resolved_states import resolved
 from reviewer.network.graph import Network
 from reviewer.network.network_build import build_network
 from tests.analysis.operating_point.dressed import dress, sensed
-from tests.analysis.solver.netlist import NOWHERE_ELSE, STEEP, by_neospice, by_ngspice, netlist
+from tests.analysis.solver.netlist import JOINT, NOWHERE_ELSE, STEEP, by_neospice, by_ngspice, netlist
 from tests.oracle.generator import awkward, realistic
 
 SEEDS = 640
@@ -84,16 +84,24 @@ class Island(NamedTuple):
         forms += [(False, taken, STEEP)] if len(taken) > len(apart) else []
         # what a source beyond its limits still passes pulls at an input that senses a node without a load
         forms += [(by, watts, 100 * STEEP) for by, watts, _ in forms]
-        tried = [(drawn, *form) for form in forms]
+        tried = [(drawn, *form, JOINT) for form in forms]
         # so may a converter: where the solution has a load below its least volts, it is the resistance that it is there
         low = self.with_low_loads_as_resistances(drawn)
-        tried += [(low, *form) for form in forms] if low is not drawn else []
-        for of, by_current, watts, steep in tried:
+        tried += [(low, *form, JOINT) for form in forms] if low is not drawn else []
+        # a battery that is short-circuited through ideal joints loses millivolts in each as it is drawn
+        tried += [(of, *form, JOINT / 10) for of, *form, _ in tried]
+        for of, by_current, watts, steep, joint in tried:
+            written = netlist(
+                of,
+                *at,
+                senses=self.senses,
+                by_current=by_current,
+                watts=watts,
+                steep=steep,
+                joint=joint,
+            )
             try:
-                found = simulate(
-                    netlist(of, *at, senses=self.senses, by_current=by_current, watts=watts, steep=steep),
-                    asked,
-                )
+                found = simulate(written, asked)
             except RuntimeError as error:
                 failed = error
                 continue
