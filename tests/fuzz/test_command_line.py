@@ -18,8 +18,8 @@ from tests.fuzz.many import cases
 @pytest.mark.parametrize(
     ("first", "count"),
     [
-        (1_000_000, 30),
-        *(pytest.param(2_000_000 + n, 125, marks=pytest.mark.long) for n in range(0, 500, 125)),
+        (1_000_000, 50),
+        *(pytest.param(2_000_000 + n, 250, marks=pytest.mark.long) for n in range(0, 500, 250)),
     ],
 )
 def test_no_file_and_no_name_brings_a_command_down(first: int, count: int) -> None:

@@ -21,6 +21,9 @@ from reviewer.reading import read_design
 from tests.page.conftest import ROOT
 from tests.page.opening import Pages, choose, classes, opened
 
+#: a browser takes its time
+pytestmark = pytest.mark.long
+
 
 def test_choosing_a_failure_changes_the_schematic_and_says_so(
     browser: webdriver.Chrome, pages: Pages

@@ -28,6 +28,9 @@ from tests.oracle.sound import sound
 from tests.page.conftest import ENDING, LONG, MARKUP, ROOT, TURNED
 from tests.page.opening import Pages, choose, opened
 
+#: a browser takes its time
+pytestmark = pytest.mark.long
+
 
 def test_hostile_names_stay_text(browser: webdriver.Chrome, pages: Pages) -> None:
     opened(browser, pages["hostile"])
