@@ -86,6 +86,7 @@ def test_a_cause_has_three_lines_at_most_and_those_that_do_not_fit_are_named() -
     assert any(re.match(r"    and \d+ more: \d+ part-\d+, ", line) for line in screen)
 
 
+@pytest.mark.long
 def test_hazardous_causes_are_never_only_counted_while_they_fit_and_the_verdict_says_when_they_do_not() -> (
     None
 ):

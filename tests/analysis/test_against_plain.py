@@ -324,7 +324,6 @@ def test_sneak_currents_energise_their_relays_as_in_the_plain_answer(part: int) 
 @pytest.mark.parametrize(
     "parts, states, cases",
     [
-        (100, 5, 60),
         pytest.param(100, 5, 120, marks=pytest.mark.long),
         pytest.param(250, 3, 40, marks=pytest.mark.long),
     ],

@@ -18,7 +18,7 @@ from tests.fuzz.many import cases
 @pytest.mark.parametrize(
     ("first", "count"),
     [
-        (1_000_000, 50),
+        pytest.param(1_000_000, 50, marks=pytest.mark.long),
         *(pytest.param(2_000_000 + n, 250, marks=pytest.mark.long) for n in range(0, 500, 250)),
     ],
 )
