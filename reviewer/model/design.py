@@ -316,6 +316,12 @@ class Design:
         """What volts of a 14 V part are multiplied with for a part of its class."""
         return self.aircraft.scale_of(getattr(self.parts[name], "nominal", None))
 
+    def works_on_for(self, name: str) -> float:
+        """Seconds for which a part goes on by a battery inside it once its feed is lost; 0.0 without
+        one."""
+        part = self.parts[name]
+        return (part.internal_battery or 0.0) if isinstance(part, Consumer) else 0.0
+
     def part(self, name: str, kind: type | tuple[type, ...] = Part) -> Any:
         """The part of that name, checked to be of ``kind``.
 

@@ -169,6 +169,17 @@ class Cause:
         return next((f for f in self.findings if not f.conceded), self.findings[0])
 
     @property
+    def representative(self) -> Finding:
+        """Its headline, or where that is conceded the gravest that is not."""
+        return self.gravest if self.headline.conceded else self.headline
+
+    @property
+    def in_order(self) -> tuple[Finding, ...]:
+        """The representative, then the other findings that nobody conceded, the gravest first."""
+        first = self.representative
+        return (first, *(f for f in self.standing if f is not first))
+
+    @property
     def repair(self) -> str:
         """What puts it right: the remedy of its headline, and those for other keys of the same thing."""
         about = {self.headline.field: self.headline.remedy}

@@ -163,8 +163,8 @@ def _channels(design: Design, index: Mapping[str, int]) -> Iterator[Channel]:
 def _on_own_battery(design: Design) -> Iterator[str]:
     """The units that work on by themselves for as long as the operation asks for."""
     wanted = design.operation.endurance or 0.0 if design.operation else 0.0
-    for name, part in design.parts.items():
-        if isinstance(part, p.Consumer) and part.internal_battery and part.internal_battery >= wanted:
+    for name in design.of_kind(p.Consumer):
+        if 0 < design.works_on_for(name) >= wanted:
             yield name
 
 

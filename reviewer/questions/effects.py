@@ -374,8 +374,7 @@ class _Table:
         """The units that lose their power and work on, whether long enough to count or not."""
         failure, state = self.failures[i], self.answer.state
         for element, mask in {**self.dead, **self.low}.items():
-            part = self.answer.design.parts[bare(element)]
-            own = isinstance(part, p.Consumer) and part.internal_battery
+            own = self.answer.design.works_on_for(bare(element))
             if own and mask >> i & 1 and element != failure.element and not state.is_off(bare(element)):
                 yield element, own
 

@@ -57,13 +57,8 @@ def judge(subject: Subject, facts: Facts):
 
 def _for_a_time(facts: Facts, answer, function: str, dark: list[str]):
     """What keeps a function on in a state where batteries inside its units do, and for how long."""
-    lasts = {
-        n: facts.design.parts[n].internal_battery
-        for n in dark
-        if isinstance(facts.design.parts[n], parts.Consumer)
-    }
-    own = [n for n in lasts if lasts[n] and answer.state.switches.get(n) != "off"]
-    inside = few([f"the battery inside {n} ({minutes(lasts[n])})" for n in own], 3)
+    lasts = {n: facts.design.works_on_for(n) for n in dark if not answer.state.is_off(n)}
+    inside = few([f"the battery inside {n} ({minutes(s)})" for n, s in lasts.items() if s], 3)
     wanted = facts.states.operation.endurance
     asked = f"; the operation asks for {minutes(wanted)}" if wanted else ""
     return f"{function} has no other power in {answer.state.name} than {inside}{asked}."

@@ -163,8 +163,8 @@ class States:
         units last. A unit that is turned off at its own switch does not."""
         powered = dict(answer.healthy.powered)
         for name in states.loads_of(self.design, function):
-            on = answer.state.switches.get(name) != "off"
-            powered[f"parts/{name}"] |= int(on and bool(self.design.parts[name].internal_battery))
+            on = not answer.state.is_off(name)
+            powered[f"parts/{name}"] |= int(on and self.design.works_on_for(name) > 0)
         return bool(states.function_masks(self.design, powered, 1)[function])
 
     def off_channels(self, answer: StateAnswer, function: str) -> Mapping[str, list[str]]:

@@ -216,11 +216,7 @@ def _lanes_of_one_state(network: Network, state: ResolvedState, failures: _Failu
         sneaks=tuple((sneak, every) for sneak in state.sneaks),
         engines={name: every if state.runs(name) else 0 for name in network.driving},
         turned={name: every if state.engine_of(name) in TURNING else 0 for name in network.engines},
-        off={
-            c.element: every
-            for c in network.consumers
-            if c.own_switch and state.switches.get(bare(c.element)) == "off"
-        },
+        off={c.element: every for c in network.consumers if c.own_switch and state.is_off(bare(c.element))},
         turning=every if state.engine in TURNING else 0,
         listed={f"parts/{name}": every for name in state.chargers},
     )

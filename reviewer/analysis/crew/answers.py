@@ -73,9 +73,9 @@ class Crew:
 
         False where the `recognition-time`, or the time of an action, is not stated.
         """
-        parts, answer = self.design.parts, self.states.answer(state)
+        answer = self.states.answer(state)
         noticed = self.states.operation.recognition_time
-        own = {n: getattr(parts[n], "internal_battery", None) or 0.0 for n in lost}
+        own = {n: self.design.works_on_for(n) for n in lost}
         if noticed is None or not any(own.values()) or failure not in answer.failures:
             return False
         times = [way.seconds for way in self.recoveries(function, state, failure)]

@@ -118,9 +118,9 @@ def disabling_failures(meters: Mapping[str, Meter], name: str, normal: StateAnsw
 
 def _warns_on_own_battery(design: Design, unit: str) -> bool:
     """Whether the battery inside a unit lasts until the crew has noticed a loss, where that is stated."""
-    own = getattr(design.parts.get(bare(unit)), "internal_battery", None) if unit else None
+    own = design.works_on_for(bare(unit)) if unit else 0.0
     needed = design.operation.recognition_time if design.operation else None
-    return own is not None and own >= (needed or 0.0)
+    return own > 0 and own >= (needed or 0.0)
 
 
 def _panel_dark(normal: StateAnswer, warning_lamps: Collection[str]) -> int:

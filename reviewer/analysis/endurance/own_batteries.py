@@ -6,7 +6,6 @@ from collections.abc import Mapping
 
 from reviewer.analysis.conduction.states import loads_of
 from reviewer.analysis.endurance.depletion import Depletion, LoadStop
-from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import bare
@@ -20,9 +19,7 @@ class OwnBatteries:
 
     def on_own(self, load: str, state: ResolvedState) -> float:
         """Seconds for which a load (a name) works on without feed in a state."""
-        part = self.design.parts[load]
-        has_one = isinstance(part, p.Consumer) and not state.is_off(load)
-        return (part.internal_battery or 0.0) if has_one else 0.0
+        return 0.0 if state.is_off(load) else self.design.works_on_for(load)
 
     def lasts(self, function: str, course: Depletion, before: Mapping[str, LoadStop]) -> float:
         """Seconds at which a function is lost in a course, after some stops ``before`` it.

@@ -24,7 +24,6 @@ from reviewer.reports.handoff.schedules.schedule import Schedule
 from reviewer.reports.handoff.solved import SolvedDesign
 from reviewer.reports.page.chart import discharge_chart, load_chart
 from reviewer.reports.page.effect_rows import effect_rows, without_effect
-from reviewer.reports.page.finding_groups import finding_groups
 from reviewer.reports.page.pack import letters
 from reviewer.reports.page.rule_notes import rule_notes
 from reviewer.reports.review.first_screen import verdict_of
@@ -76,9 +75,9 @@ def _silence(review: Review) -> str:
 def _findings(solved: SolvedDesign) -> dict[str, Any]:
     review = solved.review
     standing = [f for f in review.findings if not f.conceded]
-    groups = list(enumerate(finding_groups(review), 1))
+    causes = list(enumerate((c for c in review.causes if c.standing), 1))
     by_consequence = [
-        (c.word.capitalize(), [g for g in groups if g[1].consequence is c])
+        (c.word.capitalize(), [one for one in causes if one[1].consequence is c])
         for c in sorted(Consequence, reverse=True)
     ]
     return {
@@ -86,7 +85,7 @@ def _findings(solved: SolvedDesign) -> dict[str, Any]:
         "verdict": verdict_of(review),
         "missing": _missing(review.gaps),
         "hardest": wording.worst_words(review.gaps) if review.gaps else "",
-        "groups": groups,
+        "causes": causes,
         "by_consequence": [(word, found) for word, found in by_consequence if found],
         "notes": rule_notes(review),
         "counts": wording.hazard_counts(standing),

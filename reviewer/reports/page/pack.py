@@ -11,10 +11,10 @@ import base64
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from reviewer.model.review import Cause
 from reviewer.network.graph import bare, holder
 from reviewer.questions.scenes import Failure, contacts_closed
 from reviewer.reports.handoff.solved import SolvedDesign
-from reviewer.reports.page.finding_groups import FindingGroup, finding_groups
 from reviewer.reports.schematic.sheet import DrawnSymbol
 from reviewer.reports.wording import shown
 
@@ -87,18 +87,18 @@ def page_data(solved: SolvedDesign) -> dict[str, Any]:
         },
         "takers": {shown(n): list(map(shown, takers)) for n, takers in solved.design.takers.items()},
         "bundles": {shown(bare(g)): [elements[w] for w in wires] for g, wires in network.groups.items()},
-        "groups": [_group(group) for group in finding_groups(solved.review)],
+        "groups": [_shown_cause(cause) for cause in solved.review.causes if cause.standing],
         "states": states,
         "rows": list(rows),
         "words": list(words),
     }
 
 
-def _group(group: FindingGroup) -> dict[str, Any]:
-    """Where the page shows a group of findings: state, failure, its elements and its path, by name."""
-    head = group.head
-    subjects = dict.fromkeys(shown(bare(f.subject)) for f in group.findings)
-    path = dict.fromkeys(shown(step.part) for f in group.findings for step in f.path)
+def _shown_cause(cause: Cause) -> dict[str, Any]:
+    """Where the page shows a cause: state, failure, its elements and its path, by name."""
+    head = cause.representative
+    subjects = dict.fromkeys(shown(bare(f.subject)) for f in cause.in_order)
+    path = dict.fromkeys(shown(step.part) for f in cause.in_order for step in f.path)
     return {
         "state": shown(head.state),
         "failure": shown(head.failure),
