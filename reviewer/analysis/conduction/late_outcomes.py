@@ -23,7 +23,7 @@ from typing import Any
 from reviewer.analysis.conduction.failure_modes import SHORT, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct, link_masks
 from reviewer.analysis.conduction.masks import bits
-from reviewer.analysis.conduction.metal import MetalAfter
+from reviewer.analysis.conduction.metal import MetalAfter, gone_with
 from reviewer.analysis.conduction.scenarios import lanes_of_cases, mask_of
 from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.analysis.not_assessable import NotAssessable
@@ -265,7 +265,7 @@ def _after(
     columns, found = _columns(failed.zone, failed.width), []
     standing = MetalAfter(network, answer.failures, answer.state)
     for group, ones, own in zip(groups, alike_ones, lanes, strict=True):
-        piece = standing.pieces_after(standing.gone(group))
+        piece = standing.pieces_after(gone_with(network, group))
         zones: dict[tuple[tuple[str, ...], frozenset[int]], list[int]] = {}
         first: dict[int, int] = {}
         for one, lane in zip(ones, own, strict=True):

@@ -71,6 +71,11 @@ def alike(network: Network, state: ResolvedState, failures: Sequence[Failure]) -
     return list(groups.values())
 
 
+def gone_with(network: Network, failures: Iterable[Failure]) -> set[str]:
+    """The elements that failures open, and all that have failed."""
+    return {e for f in failures for e in (f.element, *f.opened, *network.opened_by(f.element))}
+
+
 class MetalAfter:
     """Which shorts ground the same metal after other failures, whatever switches and relays do then."""
 
@@ -86,20 +91,15 @@ class MetalAfter:
     def _pieces(self, without: Collection[str]) -> dict[int, int]:
         return pieces(self.network, range(len(self.network.names)), self._solid, without)
 
-    def gone(self, already: Iterable[Failure]) -> set[str]:
-        """The elements that failures open, and all that have failed."""
-        opened_by = self.network.opened_by
-        return {e for f in already for e in (f.element, *f.opened, *opened_by(f.element))}
-
     def pieces_after(self, gone: Collection[str]) -> Mapping[int, int]:
-        """Each node -> one node of its piece of metal, without what is :meth:`gone`."""
+        """Each node -> one node of its piece of metal, without what is ``gone``."""
         parted = any(self._solid[i] for e in gone for i in self.network.links_of.get(e, ()))
         return self._pieces(gone) if parted else self._whole
 
     def alike(self, already: Iterable[Failure], shorts: Iterable[int]) -> list[list[int]]:
         """Some shorts, by number, in groups as :func:`alike` makes them, after failures that the state
         has already. A short at what has failed is by itself."""
-        gone = self.gone(already)
+        gone = gone_with(self.network, already)
         piece = self.pieces_after(gone)
         found: dict[Hashable, list[int]] = {}
         for i in shorts:

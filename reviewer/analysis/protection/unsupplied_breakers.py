@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator
 
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import Conduction
+from reviewer.analysis.conduction.metal import gone_with
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -50,14 +51,12 @@ def unsupplied_breakers(
                 continue
             lanes = _fed(answer.failed, link) & ~answer.failed.powered[unit]
             found = [i for i in range(len(answer.failures)) if lanes >> i & 1]
-            found = [i for i in found if not _opened(network, answer.failures[i]) & {unit, f"parts/{name}"}]
+            found = [
+                i for i in found if not gone_with(network, (answer.failures[i],)) & {unit, f"parts/{name}"}
+            ]
             if found:
                 least = min(found, key=lambda i: _lost(answer, i))
                 yield UnsuppliedBreaker(name, answer.state.name, answer.failures[least])
-
-
-def _opened(network: Network, failure: Failure) -> set[str]:
-    return {e for one in (failure.element, *failure.opened) for e in network.opened_by(one)}
 
 
 def _lost(answer: StateAnswer, lane: int) -> int:
