@@ -7,6 +7,7 @@ import pytest
 
 from reviewer.analysis.solver.circuit import (
     BatteryBranch,
+    ConstantPowerBranch,
     LoadBranch,
     NodalCircuit,
     RegulatedBranch,
@@ -35,6 +36,21 @@ def test_a_regulated_source_holds_its_volts_until_its_limit_and_the_battery_give
     assert found.volts(1) == pytest.approx([14.4, 11.6], abs=2e-3)
     assert found.device_amps(1) == pytest.approx([0.18, -10.0], abs=2e-3)
     assert not found.lost and found.balance.max() <= BALANCE_A
+
+
+@pytest.mark.parametrize("watts", [150.0, 250.0, 330.0])
+def test_loads_of_constant_power_beside_a_battery_that_charges_take_few_rounds(watts: float) -> None:
+    """An alternator of 30 A at 14.4 V has enough for all; what the load takes less at more volts outweighs what the batteries take more."""
+    devices = (
+        RegulatedBranch("alternator", 1, 0, 14.4, 30.0),
+        BatteryBranch("battery", 2, 0, 12.6, 0.007, 4.6),
+        BatteryBranch("reserve", 3, 0, 12.6, 0.02, 9.3),
+        ConstantPowerBranch("load", 4, 0, watts, 8.0, 20.0),
+    )
+    ways = tuple(Resistor(a, b, 0.02) for a, b in ((1, 2), (1, 3), (1, 4)))
+    found = solve(NodalCircuit(5, ways, devices, (0,)))
+    assert not found.lost and found.balance.max() <= BALANCE_A and found.rounds <= 16
+    assert found.volts(1)[0] == pytest.approx(14.4, abs=4e-3)
 
 
 @pytest.mark.parametrize("points", [1, 3])
