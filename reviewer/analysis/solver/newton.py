@@ -130,16 +130,21 @@ def ports_of(devices: Sequence[Device], figures: Sequence[dict[str, Any]], rho: 
 
 
 def solve_ports(
-    ports: Ports, linear: Linear, points: int, idle: Mapping[int, Any], near: Any = None
+    ports: Ports,
+    linear: Linear,
+    points: int,
+    idle: Mapping[int, Any],
+    near: Any = None,
+    given_up: Sequence[int] = (),
 ) -> tuple[Any, Any, int]:
     """The operating points; ``idle`` has the points in which a device (a row) is to start from 0 V;
-    ``near`` is the x of points that are near to these, from which each is looked for first.
-    Gives x, (devices, points); which points were found, (points,); and the most rounds that one
-    took."""
+    ``near`` is the x of points that are near to these, from which each is looked for first, but not
+    those ``given_up``. Gives x, (devices, points); which points were found, (points,); and the most
+    rounds that one took."""
     import numpy as np
 
     if near is not None and near.shape[1] == points:
-        return _from_near(ports, linear, points, idle, near)
+        return _from_near(ports, linear, points, idle, near, given_up)
     start, known, rounds = _from(ports.middle(), linear, np.zeros((len(ports.rho), 1)))
     if points == 1:
         return start, known, rounds
@@ -154,7 +159,7 @@ def solve_ports(
 
 
 def _from_near(
-    ports: Ports, linear: Linear, points: int, idle: Mapping[int, Any], near: Any
+    ports: Ports, linear: Linear, points: int, idle: Mapping[int, Any], near: Any, given_up: Sequence[int]
 ) -> tuple[Any, Any, int]:
     """:func:`solve_ports` from points near by; those that are not found so as without them."""
     import numpy as np
@@ -163,11 +168,12 @@ def _from_near(
         return -linear.newton_step(shape.volts_slope, shape.amps_slope, miss)
 
     x, found, rounds = near.copy(), np.zeros(points, bool), 0
+    sought = np.delete(np.arange(points), given_up)
     size = linear.points_at_once()
-    for some in (slice(begin, begin + size) for begin in range(0, points, size)):
+    for some in (sought[begin : begin + size] for begin in range(0, len(sought), size)):
         x[:, some], found[some], more = _newton(ports.at(some), linear, x[:, some], towards, NEAR_ROUNDS)
         rounds = max(rounds, more)
-    if len(lost := np.flatnonzero(~found)):
+    if len(lost := sought[~found[sought]]):
         still = {row: which[lost] for row, which in idle.items()}
         x[:, lost], found[lost], more = solve_ports(ports.at(lost), linear, len(lost), still)
         rounds += more

@@ -161,10 +161,10 @@ def solve(
     other figures: its linear part serves again; ``idle`` by index of a device the points, (points,)
     True, in which it is looked for from 0 V, as a load that little feeds is; ``shapes`` are those of
     circuits solved before; ``near`` is a solution of as many points of the circuit at that
-    temperature, each of which is looked for from there. A point that is not found is in ``lost``
-    and its values are NaN. An inlet and its source are solved in turn until their power agrees: the
-    output hardly asks how many volts the input has. One whose input falls below its least volts
-    gives nothing more.
+    temperature, each of which is looked for from there, and one that was lost there not again. A
+    point that is not found is in ``lost`` and its values are NaN. An inlet and its source are
+    solved in turn until their power agrees: the output hardly asks how many volts the input has.
+    One whose input falls below its least volts gives nothing more.
     """
     inlets = {i: d for i, d in enumerate(circuit.devices) if isinstance(d, InletBranch)}
     if not inlets:
@@ -246,7 +246,8 @@ def _solve(
         )
     ports = ports_of([circuit.devices[i] for i in order], [every[i] for i in order], linear.core.rho)
     still = {row: (idle or {})[i] for row, i in enumerate(order) if i in (idle or {})}
-    x, reached, rounds = solve_ports(ports, linear, points, still, None if near is None else near.x)
+    before, gone = (None, []) if near is None else (near.x, [one.point for one in near.lost])
+    x, reached, rounds = solve_ports(ports, linear, points, still, before, gone)
     shape = ports.curves(x)
     sources = shape.volts - ports.rho * shape.amps
     unproved = CircuitSolution(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -13,7 +15,7 @@ from reviewer.analysis.solver.circuit import (
     RegulatedBranch,
     Resistor,
 )
-from reviewer.analysis.solver.nonlinear import BALANCE_A, solve
+from reviewer.analysis.solver.nonlinear import BALANCE_A, NotConverged, solve
 
 
 def test_an_island_without_a_source_is_dead_and_not_a_number() -> None:
@@ -55,7 +57,7 @@ def test_loads_of_constant_power_beside_a_battery_that_charges_take_few_rounds(w
 
 @pytest.mark.parametrize("points", [1, 3])
 def test_from_points_near_by_the_same_is_found_in_fewer_rounds(points: int) -> None:
-    """The set point rises by 0.05 V; one point is so far from what was near that it is looked for afresh."""
+    """The set point rises by 0.05 V; one point is so far from what was near that it is looked for afresh; one that was lost is not."""
     amps = np.array([10.0, 30.0, 45.0])[:points]
     devices = (
         RegulatedBranch("alternator", 1, 0, 14.4, 20.0),
@@ -69,5 +71,8 @@ def test_from_points_near_by_the_same_is_found_in_fewer_rounds(points: int) -> N
     near = solve(circuit, raised, points, like=before, near=before)
     assert near.volts(1) == pytest.approx(afresh.volts(1), abs=1e-6) and not near.lost
     assert near.rounds < afresh.rounds
+    lost = solve(circuit, raised, points, near=replace(before, lost=(NotConverged(0, 1, 0.0, 0),)))
+    assert [one.point for one in lost.lost] == [0] and np.isnan(lost.volts(1)[0])
+    assert lost.volts(1)[1:] == pytest.approx(afresh.volts(1)[1:], abs=1e-6)
     far = solve(circuit, raised, points, near=solve(circuit, {0: {"volts": 400.0}}, points))
     assert far.volts(1) == pytest.approx(afresh.volts(1), abs=1e-6) and not far.lost
