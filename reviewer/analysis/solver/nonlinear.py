@@ -161,8 +161,8 @@ def solve(
     True, in which it is looked for from 0 V, as a load that little feeds is; ``shapes`` are those of
     circuits solved before; ``followers`` set figures by what is found, as inlets do: the circuit is
     solved in rounds until none asks for another; ``near`` is a solution of as many points of the
-    circuit at that temperature, each of which is looked for from there. A
-    point that is not found, or whose figures do not settle, is in ``lost`` and its values are NaN.
+    circuit at that temperature, each of which is looked for from there, and one
+    that was lost there not again. A point that is not found, or whose figures do not settle, is in ``lost`` and its values are NaN.
     """
     load_numpy()
     import numpy as np
@@ -223,7 +223,8 @@ def _solve(
         )
     ports = ports_of([circuit.devices[i] for i in order], [every[i] for i in order], linear.core.rho)
     still = {row: (idle or {})[i] for row, i in enumerate(order) if i in (idle or {})}
-    x, reached, rounds = solve_ports(ports, linear, points, still, None if near is None else near.x)
+    before, gone = (None, []) if near is None else (near.x, [one.point for one in near.lost])
+    x, reached, rounds = solve_ports(ports, linear, points, still, before, gone)
     shape = ports.curves(x)
     sources = shape.volts - ports.rho * shape.amps
     unproved = CircuitSolution(
