@@ -57,6 +57,7 @@ def test_the_sound_aircraft_has_no_finding_and_nothing_left_unassessed() -> None
         "low-voltage-alarms-come-before-the-battery-disconnects",
         "lithium-batteries-can-supply-the-starter-current",
         "batteries-stay-connected-until-the-overvoltage-trip",
+        "batteries-stay-connected-while-cranking",
         # every channel has its own battery behind it; no relays reverse a motor
         "critical-channels-meet-endurance-after-alternator-loss",
         "reversing-relays-are-not-energised-together",
