@@ -41,9 +41,10 @@ def test_the_sound_aircraft_has_no_finding_and_nothing_left_unassessed() -> None
         # it has no resistors and no capacitors
         "capacitors-are-across-their-source-the-right-way-round",
         "resistors-are-within-their-power",
-        # it has no heater with a lamp, no breaker inside a unit and no pairs of wires
+        # it has no heater with a lamp or for instrument flight, no breaker inside a unit and no pairs of wires
         "electronic-breakers-have-their-supply-while-fed",
         "heaters-show-that-they-are-off",
+        "pitot-heaters-have-an-annunciator",
         "pairs-run-together",
         # it has no switch that a stall works
         "stall-warnings-work-in-every-flight-state",

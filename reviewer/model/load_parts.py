@@ -159,6 +159,11 @@ class Load(Consumer):
         True,
     )
 
+    heats: Literal["pitot-tube", "other"] | None = optional(
+        "heats",
+        "For a heater: whether it heats the pitot tube, which flight under instrument rules needs.",
+        "pitot-tube",
+    )
     annunciator: Name | None = optional(
         "annunciator",
         "The lamp that must burn while a heater, as that of a pitot tube, is off or has failed.",

@@ -262,11 +262,12 @@ class PartReferences(Names):
             self.collector.refer(at, f"{what}: `{min(both)}` is both a supply and a return", key=True)
 
     def _annunciator(self, part: p.Load, at: str, what: str) -> None:
+        for key in ("annunciator", "heats"):
+            if getattr(part, key) is not None and part.type != "heater" and self.collector.sound(at, "type"):
+                said = f"{what}: only a load of `type: heater` has `{key}`"
+                self.collector.refer(f"{at}/{key}", said, key=True)
         if part.annunciator is None:
             return
-        if part.type != "heater" and self.collector.sound(at, "type"):
-            said = f"{what}: only a load of `type: heater` has an `annunciator`"
-            self.collector.refer(f"{at}/annunciator", said, key=True)
         self._kind(part.annunciator, p.Load, f"{at}/annunciator", what, "lamp")
 
     def _takes_over(self, name: str, part: p.Instrument, at: str, what: str) -> None:
