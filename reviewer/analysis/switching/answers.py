@@ -35,6 +35,7 @@ from reviewer.analysis.switching import (
     sneak_held,
     starter_circuits,
     uncommanded,
+    unpowered_phases,
     unstopped_motors,
     unswitched_feeds,
 )
@@ -427,6 +428,11 @@ class Switches:
         )
         phase = self.states.operation.phases.get(flown.phase) if flown.phase else None
         return cranking.Cranked(flown, turning, point, phase.duration if phase else None, practised)
+
+    @cached_property
+    def unpowered_phases(self) -> tuple[unpowered_phases.UnpoweredPhase, ...]:
+        """Loads with a current in a phase in whose state they have no power."""
+        return tuple(unpowered_phases.unpowered_phases(self.states))
 
     def coil_fuses(self, relay: str) -> Mapping[str, str]:
         """The fuses that feed the coil of a relay.
