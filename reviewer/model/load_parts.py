@@ -153,6 +153,11 @@ class Load(Consumer):
     turns: Name | None = optional(
         "turns", "For a starter: the engine that it turns, where the aircraft has several.", "left-engine"
     )
+    longest_run: Seconds | None = optional(
+        "longest run",
+        "For a starter: how long its maker lets it run at once; half a minute where it is left out.",
+        "10 s",
+    )
     reversible: bool | None = optional(
         "reversible",
         "Whether a motor runs in reverse when its supply and its return are exchanged.",

@@ -262,9 +262,10 @@ class PartReferences(Names):
             self.collector.refer(at, f"{what}: `{min(both)}` is both a supply and a return", key=True)
 
     def _annunciator(self, part: p.Load, at: str, what: str) -> None:
-        for key in ("annunciator", "heats"):
-            if getattr(part, key) is not None and part.type != "heater" and self.collector.sound(at, "type"):
-                said = f"{what}: only a load of `type: heater` has `{key}`"
+        for key, kind in (("annunciator", "heater"), ("heats", "heater"), ("longest-run", "starter")):
+            given = getattr(part, key.replace("-", "_")) is not None
+            if given and part.type != kind and self.collector.sound(at, "type"):
+                said = f"{what}: only a load of `type: {kind}` has `{key}`"
                 self.collector.refer(f"{at}/{key}", said, key=True)
         if part.annunciator is None:
             return
