@@ -164,6 +164,12 @@ class Load(Consumer):
         True,
     )
 
+    driver: Name | None = optional(
+        "driver",
+        "The unit whose outputs drive it, as a computer its injectors; its own name where it has a driver "
+        "or contact of its own.",
+        "engine-computer",
+    )
     heats: Literal["pitot-tube", "other"] | None = optional(
         "heats",
         "For a heater: whether it heats the pitot tube, which flight under instrument rules needs.",

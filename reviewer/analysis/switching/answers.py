@@ -23,6 +23,7 @@ from reviewer.analysis.switching import (
     contact_loading,
     contact_rating,
     control_protection,
+    drivers,
     held_states,
     master_switches,
     missing_inputs,
@@ -428,6 +429,11 @@ class Switches:
         )
         phase = self.states.operation.phases.get(flown.phase) if flown.phase else None
         return cranking.Cranked(flown, turning, point, phase.duration if phase else None, practised)
+
+    def on_without(self, load: str, unit: str) -> str | None:
+        """The first state in which a load (a pointer) has power with a unit (a name) gone, and its
+        outputs with it; None where these drive it."""
+        return drivers.on_without(self.states.answers(), load, f"parts/{unit}")
 
     @cached_property
     def unpowered_phases(self) -> tuple[unpowered_phases.UnpoweredPhase, ...]:
