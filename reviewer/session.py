@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from reviewer import resources
+from reviewer.analysis.conduction.not_varied import told_together
 from reviewer.analysis.facts import Facts
 from reviewer.model.channels import LossWord, MechanicalChannel
 from reviewer.model.design import Design
@@ -112,7 +113,7 @@ def review_facts(
             *LIMITS,
             *estimates_in_words(design),
             *_classes_by_use(design),
-            *dict.fromkeys(facts.states.untried),
+            *told_together(facts.states.untried),
         ),
         basis=(protection_basis(), ampacity_basis()),
         parts=sum(not isinstance(part, MechanicalChannel) for part in design.parts.values()),
