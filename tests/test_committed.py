@@ -41,9 +41,10 @@ def test_the_sound_aircraft_has_no_finding_and_nothing_left_unassessed() -> None
         # it has no resistors and no capacitors
         "capacitors-are-across-their-source-the-right-way-round",
         "resistors-are-within-their-power",
-        # it has no heater with a lamp, no breaker inside a unit and no pairs of wires
+        # it has no heater with a lamp or for instrument flight, no breaker inside a unit and no pairs of wires
         "electronic-breakers-have-their-supply-while-fed",
         "heaters-show-that-they-are-off",
+        "pitot-heaters-have-an-annunciator",
         "pairs-run-together",
         # it has no switch that a stall works
         "stall-warnings-work-in-every-flight-state",
@@ -57,6 +58,7 @@ def test_the_sound_aircraft_has_no_finding_and_nothing_left_unassessed() -> None
         "low-voltage-alarms-come-before-the-battery-disconnects",
         "lithium-batteries-can-supply-the-starter-current",
         "batteries-stay-connected-until-the-overvoltage-trip",
+        "batteries-stay-connected-while-cranking",
         # every channel has its own battery behind it; no relays reverse a motor
         "critical-channels-meet-endurance-after-alternator-loss",
         "reversing-relays-are-not-energised-together",
@@ -65,6 +67,8 @@ def test_the_sound_aircraft_has_no_finding_and_nothing_left_unassessed() -> None
         # its over-voltage trip opens the field and shorts nothing
         "crowbars-trip-the-field-breaker-alone",
         "fuses-withstand-coil-pickup-current",
+        # no unit of it drives coils or injectors that are drawn
+        "pulsed-coils-are-driven-by-their-unit",
     }
     assert 60 <= review.parts <= 150
 
