@@ -24,6 +24,7 @@ from reviewer.model.review import (
 )
 from reviewer.reading import Unreadable, read_text
 from reviewer.reports.layout import lines_of
+from reviewer.reports.review import cause_lines
 from reviewer.reports.review.cause_text import cause_text
 from reviewer.reports.review.first_screen import first_screen
 from reviewer.reports.review.fitted import fitted
@@ -86,7 +87,6 @@ def test_a_cause_has_three_lines_at_most_and_those_that_do_not_fit_are_named() -
     assert any(re.match(r"    and \d+ more: \d+ part-\d+, ", line) for line in screen)
 
 
-@pytest.mark.long
 def test_hazardous_causes_are_never_only_counted_while_they_fit_and_the_verdict_says_when_they_do_not() -> (
     None
 ):
@@ -98,6 +98,16 @@ def test_hazardous_causes_are_never_only_counted_while_they_fit_and_the_verdict_
     more = [cause(n, HazardClass.HAZARDOUS, LOST) for n in range(60)]
     crowded = first_screen(review(*more, *many))
     assert len(crowded) <= 40 and "Not all hazardous causes fit here: see --all." in " ".join(crowded)
+
+
+def test_the_layout_takes_time_in_proportion_to_the_causes(monkeypatch: pytest.MonkeyPatch) -> None:
+    fits = []
+    monkeypatch.setattr(cause_lines, "fitted", lambda *how: fits.append(how) or fitted(*how))
+    for number in (60, 240):
+        fits.append([])
+        first_screen(review(*(cause(n, HazardClass.MAJOR, ORDER) for n in range(number))))
+    at = fits.index([], 1)
+    assert len(fits) - at < 5 * at
 
 
 @pytest.mark.parametrize(
