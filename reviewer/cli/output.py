@@ -72,7 +72,7 @@ def rules_of(folders: Sequence[Path]) -> tuple[Rule, ...]:
         with rules_print_aside():
             return load_rules([resources.folder("rules"), *folders])
     except RuleNotLoadable as error:
-        fail(f"A rule cannot be loaded, so nothing was reviewed. {error.path}: {error.reason}.", BROKEN)
+        fail(f"A rule cannot be loaded, so nothing was reviewed. {error}.", BROKEN)
 
 
 def rules_print_aside() -> AbstractContextManager[Any]:
