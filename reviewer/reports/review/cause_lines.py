@@ -112,7 +112,15 @@ class CauseLines:
             if len(rest) < len(group):
                 yield from fitted(f"and {len(rest)} more: {names}", self._width, most, INDENT)
             else:
-                yield from fitted(f"{_heading(consequence, group)} {names}", self._width, most, 0, INDENT)
+                yield from fitted(self._only_named(consequence, names), self._width, most, 0, INDENT)
+
+    def _only_named(self, consequence: Consequence, names: str) -> str:
+        """The heading and the names of its causes, where one line has room for one of them."""
+        heading = _heading(consequence, self._groups[consequence])
+        if len(heading) > self._width:
+            return f"{consequence.word.upper()}: {counted(len(self._groups[consequence]), 'cause')}"
+        first = f"{heading} {names.partition(',')[0]} ..."
+        return heading if len(first) > self._width else f"{heading} {names}"
 
 
 def _heading(consequence: Consequence, causes: Sequence[tuple[int, Cause]]) -> str:

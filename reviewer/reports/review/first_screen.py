@@ -48,15 +48,16 @@ def first_screen(review: Review, width: int = 100, most: int = LINES) -> list[st
     causes = CauseLines(review.causes, width)
     foot = list(_foot(review, width))
     questions = QUESTIONS if review.stage == "concept" else 3
+    head = [*_head(review, width), *_verdict(review, False, width)]
     while True:
         gaps = list(_not_assessed(review, width, questions))
-        head = [*_head(review, width), *_verdict(review, False, width)]
         causes.lay_out(most - len(head) - len(gaps) - len(foot) - 1)
         if questions == 0 or not causes.crowded:
             break
         questions -= 1
-    if causes.exceeded:
+    if causes.exceeded:  # the verdict says so, which may take a line
         head = [*_head(review, width), *_verdict(review, True, width)]
+        causes.lay_out(most - len(head) - len(gaps) - len(foot) - 1)
     return _spaced([*head, *causes.lines(), *gaps, "", *foot], most)[:most]
 
 
