@@ -57,7 +57,7 @@ def review(*causes: Cause, **other) -> Review:
     return Review(**{"assessments": (assessed,), "stage": "detailed", **other}, file="x.yaml", aircraft="X", causes=causes)  # fmt: skip
 
 
-LOST, ORDER = Consequence.LOST_AT_ONE_FAILURE, Consequence.TO_PUT_IN_ORDER
+LOST, ORDER = Consequence.LOST_AT_ONE_FAILURE, Consequence.TO_BE_CORRECTED
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
@@ -67,7 +67,7 @@ def test_the_screen_of_each_example_fits_and_calls_nothing_good(path: Path) -> N
     assert not APPROVALS.search(" ".join(screen))
     assert "can still be wrong" in " ".join(screen)
     if not example_review(path).causes:
-        assert "This is no approval of the design." in " ".join(screen)
+        assert "This is not an approval of the design." in " ".join(screen)
 
 
 def test_each_hazardous_cause_of_the_faulted_tourer_has_a_line_and_the_gravest_what_puts_it_right() -> None:
@@ -114,10 +114,10 @@ def test_the_layout_takes_time_in_proportion_to_the_causes(monkeypatch: pytest.M
     ("causes", "words"),
     [
         ([cause(1, HazardClass.CATASTROPHIC, LOST)], "1 cause means loss of engine by a single failure."),
-        ([cause(n, HazardClass.MINOR, ORDER) for n in (1, 2)], "2 causes are to be put in order."),
+        ([cause(n, HazardClass.MINOR, ORDER) for n in (1, 2)], "2 causes are to be corrected."),
         ([cause(1, HazardClass.MAJOR, Consequence.CAN_BURN)], "NOT READY TO WIRE. 1 cause can burn."),
-        ([cause(1, HazardClass.MINOR, ORDER)], "MINOR FINDINGS. 1 cause is to be put in order."),
-        ([], "No finding. This is no approval of the design. Every item was assessed."),
+        ([cause(1, HazardClass.MINOR, ORDER)], "MINOR FINDINGS. 1 cause is to be corrected."),
+        ([], "No finding. This is not an approval of the design. Every item was assessed."),
     ],
 )
 def test_the_verdict_counts_causes_by_what_comes_of_them(causes: list[Cause], words: str) -> None:
@@ -155,7 +155,7 @@ def test_what_is_wholly_conceded_is_told_as_that_and_as_no_approval() -> None:
     accepted = read_text(CONCEDED, "x").concessions[0]
     conceded = Cause((replace(one.headline, conceded=accepted),), replace(one.headline, conceded=accepted))
     screen = " ".join(first_screen(review(conceded)))
-    assert "No finding beyond 1 conceded cause. This is no approval" in screen and "IN ORDER" not in screen
+    assert "No finding beyond 1 conceded cause. This is not an approval" in screen and "IN ORDER" not in screen
 
 
 CONCEDED = """\
@@ -338,7 +338,7 @@ def test_several_files_end_in_a_line_that_names_those_with_findings() -> None:
     bad, good = review(cause(1, HazardClass.MINOR, ORDER)), review()
     two = as_screens([replace(bad, file="bad.yaml"), replace(good, file="good.yaml")])
     assert two.endswith("2 files reviewed. With findings: bad.yaml.\n")
-    assert as_screens([good, good]).endswith("No file has a finding, which is no approval.\n")
+    assert as_screens([good, good]).endswith("No file has a finding, which is not an approval.\n")
 
 
 def test_a_cause_is_told_with_its_findings_and_with_what_accepts_them() -> None:
@@ -367,7 +367,7 @@ def test_the_heading_of_each_consequence_has_the_classes_of_its_causes() -> None
     causes += [cause(n, HazardClass.MINOR, ORDER) for n in range(3, 30)]
     screen = first_screen(review(*causes))
     assert "LOST AT ONE FAILURE (1 and 2 catastrophic, 3 major)" in screen
-    assert "TO PUT IN ORDER (4 to 30 minor)" in screen
+    assert "TO BE CORRECTED (4 to 30 minor)" in screen
     assert len(screen) <= 40
     assert max(map(len, screen)) <= 100
 

@@ -25,7 +25,7 @@ CLOSED_PIPE = 141
 #: what every help says of the exit statuses that have nothing to do with a design
 ENDINGS = """\
   130  stopped by Ctrl-C; any other signal gives 128 and its number
-  141  whoever read the output has gone
+  141  the reader of the output was closed
 """
 
 

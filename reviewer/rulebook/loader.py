@@ -147,5 +147,5 @@ def _complete(path: Path, name: str, module: ModuleType) -> Rule:
         module.subjects,
         module.judge,
         str(path),
-        Consequence.of(getattr(module, "CONSEQUENCE", Consequence.TO_PUT_IN_ORDER.word)),
+        Consequence.of(getattr(module, "CONSEQUENCE", Consequence.TO_BE_CORRECTED.word)),
     )

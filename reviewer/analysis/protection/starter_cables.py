@@ -124,7 +124,7 @@ class StarterCables:
         if math.isnan(amperes):
             element, key = next(iter(start.point.unsized.items()))
             raise NotAssessable(
-                f"{key} of {element.partition('/')[2]}: without it the current of {wire} is left open"
+                f"{key} of {element.partition('/')[2]}: without it the current of {wire} is not known"
             )
         bears, seconds = withstand_of(self.design, wire, shorted=False), self._seconds(start.flown)
         if seconds is not None and bears.seconds(amperes) >= seconds:
@@ -145,7 +145,7 @@ class StarterCables:
             return None
         if not allowed.ambient.known:
             raise NotAssessable(
-                f"`zone` of {wire}: in the hottest zone it bears {quantity(amperes, 'A')} for "
+                f"`zone` of {wire}: in the hottest zone it withstands {quantity(amperes, 'A')} for "
                 f"{quantity(borne, 's', seconds)}"
             )
         return StartHeat(start, amperes, seconds, borne, allowed.ampacity.amperes, bears)

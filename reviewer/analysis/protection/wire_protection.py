@@ -39,7 +39,7 @@ STUB_M = practice("metres", "unprotected-conductor").high
 class EndFeed:
     """How one end of a wire is fed in one state.
 
-    ``state`` is "" where the switch ``moved`` is at a position that no state of flight sets.
+    ``state`` is "" where the switch ``moved`` is at a position that no flight state sets.
     ``sources`` reach the end unprotected; ``protectors`` stand between the end and something live;
     ``run_m`` is the length of unprotected conductor up to and including this wire, None where a
     length is missing.

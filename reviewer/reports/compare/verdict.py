@@ -40,7 +40,7 @@ def _sentences(c: Comparison) -> Iterator[str]:
         yield f"{shown(change.name)}: {shown(change.before)} -> {shown(change.after)} (in {_names(states)})."
     if len(fed) > _LINES:
         more = counted(len(fed) - _LINES, "more bus or load", "more buses and loads")
-        yield f"{more} fed otherwise; all are listed below."
+        yield f"{more} fed differently; all are listed below."
 
 
 def _single_points(old: Alternative, new: Alternative) -> Iterator[str]:

@@ -35,7 +35,7 @@ VERDICT = {
         "leave a source, load or warning missing when it is wanted",
     ),
     Consequence.RUNS_SHORT: ("runs short", "run short"),
-    Consequence.TO_PUT_IN_ORDER: ("is to be put in order", "are to be put in order"),
+    Consequence.TO_BE_CORRECTED: ("is to be corrected", "are to be corrected"),
 }
 _HEADINGS = (*(consequence.word.upper() for consequence in Consequence), NOT_ASSESSED)
 #: functions that the verdict names
@@ -90,7 +90,7 @@ def verdict_of(review: Review) -> str:
         return f"{word} {', '.join(_counts(causes))}."
     conceded = len(review.causes)
     none = f"No finding beyond {counted(conceded, 'conceded cause')}." if conceded else "No finding."
-    return f"{none} This is no approval of the design."
+    return f"{none} This is not an approval of the design."
 
 
 def _verdict(review: Review, exceeded: bool, width: int) -> Iterator[str]:
@@ -145,11 +145,11 @@ def _assessed(review: Review) -> str:
 
 
 def _not_assessed(review: Review, width: int, questions: int) -> Iterator[str]:
-    """What to write, what unlocks most first."""
+    """Data to add, what unlocks most first."""
     asked = review.questions[:questions]
     if not asked:
         return
-    yield f"{NOT_ASSESSED} To write, what most rules lack first (--missing has text for pasting):"
+    yield f"{NOT_ASSESSED} Data to add, those that most rules lack first (--missing has text for pasting):"
     for question in asked:
         yield from fitted(question_words(question, review, width - INDENT), width, 1, INDENT)
     if left := len(review.questions) - len(asked):
@@ -157,6 +157,7 @@ def _not_assessed(review: Review, width: int, questions: int) -> Iterator[str]:
 
 
 def _foot(review: Review, width: int) -> Iterator[str]:
-    tells = "--cause 1 tells its evidence; --all, the rest" if review.causes else "--all tells more"
-    yield from lines_of(f"reviewer review {shown(review.file)} {tells}.", width)
+    command = f"reviewer review {shown(review.file)}"
+    one, every = f"Evidence of a cause: {command} --cause 1; of all: --all.", f"In full: {command} --all."
+    yield from lines_of(one if review.causes else every, width)
     yield from lines_of(wording.SHORT_CAUTION, width)

@@ -62,7 +62,7 @@ def missing_text(review: Review, width: int) -> Iterator[str]:
         return
     rules = counted(len({gap.rule for gap in gaps}), "rule")
     yield from lines_of(
-        f"{counted(len(gaps), 'item')} of {rules} not assessed. {wording.UNASSESSED_CAUTION} What to write, "
+        f"{counted(len(gaps), 'item')} of {rules} not assessed. {wording.UNASSESSED_CAUTION} Data to add, "
         "what most rules lack first; each value is left open, with an example of its form beside it.",
         width,
     )
