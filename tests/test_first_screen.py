@@ -184,7 +184,7 @@ def test_a_sentence_is_cut_where_a_clause_ends(text: str, cut: list[str]) -> Non
 
 
 def test_missing_data_are_asked_for_by_kind_of_item_what_most_rules_lack_first() -> None:
-    design = read_text(CONCEDED, "x")
+    design = read_text(CONCEDED.replace("stage: concept", "stage: detailed"), "x")
     gaps = [
         Gap("one", "parts/fuse", "`rating` of fuse", HazardClass.MINOR),
         Gap("two", "wires/W1", "`gauge` of W1 and `rating` of fuse", HazardClass.HAZARDOUS),
@@ -197,6 +197,7 @@ def test_missing_data_are_asked_for_by_kind_of_item_what_most_rules_lack_first()
     assert asked["wire"].items == ("wires/W1", "wires/W2")
     assert [q.rules for q in questions_of(gaps, design)] == [2, 2, 1, 1]
     assert asked["section"].keys == ("functions",) and asked["all wires"].items == ("aircraft/wire",)
+    assert [q.kind for q in questions_of(gaps, read_text(CONCEDED, "x"))] == ["fuse", "section"]
 
 
 LACKING = """\

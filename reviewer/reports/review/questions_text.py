@@ -63,7 +63,12 @@ def missing_text(review: Review, width: int) -> Iterator[str]:
     rules = counted(len({gap.rule for gap in gaps}), "rule")
     yield from lines_of(
         f"{counted(len(gaps), 'item')} of {rules} not assessed. {wording.UNASSESSED_CAUTION} Data to add, "
-        "what most rules lack first; each value is left open, with an example of its form beside it.",
+        "those that most rules lack first; each value is left open, with an example of its form beside it."
+        + (
+            " Gauges, lengths and materials of wires: from the detailed stage on."
+            if review.stage == "concept"
+            else ""
+        ),
         width,
     )
     for question in review.questions:
