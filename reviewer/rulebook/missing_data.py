@@ -14,16 +14,23 @@ from reviewer.rulebook.missing_snippets import SECTIONS, sections, snippet
 
 #: where it is said what all wires are made of, as a rule asks for it
 COMMON = "aircraft.wire"
+#: kinds of items that gauges, lengths and materials are asked of
+_OF_WIRES = ("wire", "all wires")
 _KEY_OR_WORD = re.compile(r"`([a-z][a-z.-]*)`|[^\s,;:()`]+")
 #: what would do in place of the key before it
 _OTHERWISE = re.compile(r"(?<=`) or `[a-z.-]+`")
 
 
 def questions_of(gaps: Sequence[Gap], design: Design) -> tuple[Question, ...]:
-    """One question for each kind of item that lacks data, what most rules lack first."""
+    """One question for each kind of item that lacks data, what most rules lack first.
+
+    At the concept stage, which is about topology, nothing is asked of wires.
+    """
     lacking: dict[str, list[tuple[str, str, Gap]]] = {}
     for gap in gaps:
         for kind, key, item in _asked(gap, design):
+            if design.aircraft.stage == "concept" and kind in _OF_WIRES:
+                continue
             lacking.setdefault(kind, []).append((key, item, gap))
     return tuple(
         sorted(

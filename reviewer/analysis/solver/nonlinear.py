@@ -161,8 +161,9 @@ def solve(
     True, in which it is looked for from 0 V, as a load that little feeds is; ``shapes`` are those of
     circuits solved before; ``followers`` set figures by what is found, as inlets do: the circuit is
     solved in rounds until none asks for another; ``near`` is a solution of as many points of the
-    circuit at that temperature, each of which is looked for from there, and one
-    that was lost there not again. A point that is not found, or whose figures do not settle, is in ``lost`` and its values are NaN.
+    circuit at that temperature, each of which is looked for from there, and one that was
+    lost there not again. A point that is not found, or whose figures do not settle, is in ``lost``
+    and its values are NaN.
     """
     load_numpy()
     import numpy as np
