@@ -29,6 +29,8 @@ ENTRIES: dict[str, Any] = {
     "operation/actions": {"does": "Nothing."},
     "operation/excluded": {"fuse": "in"},
     "watch/monitors": {"shows": "voltage", "senses": "battery.positive"},
+    "assemblies": {"circuits": {"$name": "battery.positive > fuse 1 A > battery.negative"}},
+    "installed": {"assembly": "sense-lead", "from": "battery.positive"},
     "watch/checks": {"state": "cruise", "watch": ["left-ignition"], "expect": "It runs."},
 }
 

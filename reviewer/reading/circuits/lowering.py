@@ -43,6 +43,7 @@ class Lowered:
         if wrong:
             self._say_at("wire-numbers", wrong)
         self._auto: dict[str, int] = {}
+        self._counts: dict[tuple[str, str, str], int] = {}
         written = data["circuits"]
         if not isinstance(written, dict):
             if written is not Refused:
@@ -179,23 +180,25 @@ class Lowered:
         say = self._sayer(circuit, text)
         plain = wire_numbers.letter_number_name(circuit)[2]
         ends = self.terminals.ends_of(path, plain, say)
-        count = 0
         for i, join in enumerate(path.joins):
             left, right = path.nodes[i], path.nodes[i + 1]
             if join.plus:
                 self._bolt(left, right, join, text, say)
                 continue
-            count += 1
             values = {**path.common, **join.values}
             out, into = ends[i][1], ends[i + 1][0]
-            name = join.name or self._number(circuit, count, values, (out, into))
+            numbered = self._number(circuit, values, (out, into))
+            name = join.name or numbered
             if out and into:
                 self._add_wire(circuit, name, join.at, values, (out, into), (left, right), text)
             else:
                 self.unread.add(name)
 
-    def _number(self, circuit: str, count: int, values: Mapping[str, Figure], ends: tuple[str, str]) -> str:
+    def _number(self, circuit: str, values: Mapping[str, Figure], ends: tuple[str, str]) -> str:
+        """The number of the next wire; circuits of one letter and number go on counting."""
         letter, number, plain = wire_numbers.letter_number_name(circuit)
+        same = letter, number, plain if "circuit" in self._scheme or not number else ""
+        count = self._counts[same] = self._counts.get(same, 0) + 1
         words = {
             "circuit": plain,
             "letter": letter,

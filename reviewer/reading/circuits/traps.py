@@ -9,6 +9,8 @@ from typing import Any
 from reviewer.reading.circuits.path_text import PathText
 from reviewer.reading.problem import shown
 
+#: what is said of a comma in braces
+BRACES = "in braces `{ }` a comma makes another key; put the text that has one in quotes"
 _QUOTE = "put the whole path in quotes"
 #: first character of a path -> what it is to YAML
 _FIRST = {
