@@ -147,7 +147,12 @@ class Filling:
             name = self._name_at(text, match.start())
             found.append(self.arguments[name])
             at = match.start() + 1 + len(name)
-        return [*found, text[at:]] if at < len(text) else found
+        if at < len(text):
+            found.append(text[at:])
+        length = sum(len(p.text if isinstance(p, Argument) else p) for p in found)
+        if length > LONGEST_PATH:
+            raise NotFilled(0, f"a text of {length:,} characters is not read; {LONGEST_PATH:,} is the most")
+        return found
 
     def _name_at(self, text: str, at: int) -> str:
         """The longest parameter that is named at a ``$``: ``$bus-volts`` may be ``$bus`` with ``-volts``."""

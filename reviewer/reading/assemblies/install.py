@@ -197,9 +197,8 @@ class Installed:
             name = f"{letters}{name}"
         at = pointer(group, name)
         given = self.data.get(group)
-        others = {**(given if isinstance(given, dict) else {}), **self.made.get(group, {})}
         place = filling.drawn(key_place)
-        if name in others and group != "installed":
+        if group != "installed" and (name in self.made[group] or (isinstance(given, dict) and name in given)):
             said = f"`{name}` stands under `{group}` in line {self.keys[at][0]} already"
             said += (
                 "" if "$" in entry[0] else f"; begin its name in the assembly with `$name`: `$name-{name}`"
