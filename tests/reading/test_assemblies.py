@@ -81,7 +81,7 @@ def test_what_is_made_stands_at_its_call_and_at_what_the_call_says() -> None:
     text = written("volts: {assembly: lead, from: main-bus, to: meter.volts, length: 2 m}")
     places, lines = read_text(text, "x").places, text.split("\n")
     call = next(i for i, line in enumerate(lines, 1) if line.startswith("  volts:"))
-    assert places["parts/volts-fuse"] == (call, 10) == places["parts/volts-fuse/rating"]
+    assert places["parts/volts-fuse"] == (call, 3) == places["parts/volts-fuse/rating"]
     assert places["wires/volts-2/length"] == (call, lines[call - 1].index("2 m") + 1)
     assert all(type(line) is int for line, _ in places.values())
 
@@ -192,7 +192,7 @@ def test_assemblies_in_one_another_end(monkeypatch: pytest.MonkeyPatch) -> None:
         "assemblies:\n  a: {installed: {$name: {assembly: b}}}\n  b: {installed: {$name: {assembly: ^a}}}\n"
     )
     text, place = marked(written("x: {assembly: a}", drawn=circle))
-    said = "x: an assembly stands in itself: a in b in a; in assembly `b`, installed as `x` in line 4"
+    said = "x: an assembly stands in itself: a in b in a; in assembly `b`, installed as `x` in line 7"
     assert mistakes(text) == [(*place, said)]
     each = (
         "{installed: {$name-%d: {assembly: c%d, t: $t$t}, $name-x: {assembly: c%d, t: $t}}, parameters: {t}}"
@@ -353,6 +353,16 @@ def test_a_review_of_the_library_sees_what_is_drawn_wrong(
     assert old in text and other in text
     design.write_text((text.replace(other, turned) if other else text).replace(old, new), encoding="utf-8")
     assert rule in {f.rule for f in review_file(design).findings}
+
+
+def test_missing_data_of_what_is_installed_are_asked_for_at_its_call(tmp_path: Path) -> None:
+    design, text = tmp_path / "a.design.yaml", library_example("starter")
+    assert "cable: 2 AWG, length: 0.9 m, " in text
+    design.write_text(text.replace("cable: 2 AWG, length: 0.9 m, ", ""), encoding="utf-8")
+    line = 1 + next(i for i, t in enumerate(text.split("\n")) if t.startswith("  starter:"))
+    said = CliRunner().invoke(commands, ["review", str(design), "--missing"]).stdout
+    asked = f"# line {line}, installed as starter: # of wire starter-feed-1, as `gauge: 18 AWG, bundle: panel-left`: in the call where it takes that, else in the assembly"
+    assert asked in " ".join(said.split())
 
 
 def test_the_command_lists_and_prints_the_library() -> None:

@@ -107,7 +107,7 @@ class Installed:
             return
         arguments = self._arguments(key, call, assembly, at)
         if arguments is not None:
-            filling = Filling(assembly, name, self.values[at], arguments)
+            filling = Filling(assembly, name, self.keys[pointer("installed", top)], arguments)
             self._fill_in(filling, f"{letters}{number} " if letters else "", (*within, assembly.name), top)
 
     def _assembly(self, key: str, call: Data, at: str) -> Assembly | None:
