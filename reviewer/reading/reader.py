@@ -35,6 +35,7 @@ from reviewer.reading.meant import KINDS
 from reviewer.reading.problem import Problem, Unreadable, did_you_mean, nearest, shown
 from reviewer.reading.references import check_references
 from reviewer.reading.sizes import oversized
+from reviewer.reading.unread_names import UnreadNames
 from reviewer.reading.yaml_events import Places, Refused, load, pointer
 
 _AIRCRAFT = "aircraft: {name: Tourer, nominal: 14 V, airframe: metal, stage: concept}"
@@ -94,16 +95,16 @@ def _read(content: str | bytes, file: str, beside: FilesBeside) -> Design:
             ],
         )
     too_many = oversized(data, keys)
-    unread: set[str] = set()
+    unread = UnreadNames()
     assembled = not too_many and any(key in data for key in OWN_KEYS)
     if assembled:
         installed = Installed(data, values, keys, problems, beside)
         if installed.full:
             raise Unreadable(file, problems)
-        data = installed.data_with_made()
+        data, unread = installed.data_with_made(), installed.unread
         too_many = oversized(data, keys)
     if "circuits" in data and not too_many:
-        data, unread = lowered(data, values, keys, problems)
+        data = lowered(data, values, keys, problems, unread)
         too_many = oversized(data, keys)
     if too_many:
         raise Unreadable(file, [*problems, *too_many])

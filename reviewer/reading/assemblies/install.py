@@ -16,6 +16,7 @@ from reviewer.reading.circuits.traps import BRACES
 from reviewer.reading.circuits.wire_numbers import letter_number_name
 from reviewer.reading.problem import Problem, nearest, shown
 from reviewer.reading.sizes import MOST_FROM_ASSEMBLIES
+from reviewer.reading.unread_names import UnreadNames
 from reviewer.reading.yaml_events import Places, Refused, pointer
 
 #: the keys of a file that belong to assemblies
@@ -26,8 +27,8 @@ DEEPEST = 8
 
 class Installed:
     """What the assemblies of a file make: ``made`` has circuits, parts and wires, ``by_call`` the names
-    of them for each entry of ``installed``; ``full`` that they make too many, so that some are left
-    out."""
+    of them for each entry of ``installed``; ``unread`` the names of what a mistake has kept from being made;
+    ``full`` that they make too many, so that some are left out."""
 
     def __init__(
         self, data: Data, values: Places, keys: Places, problems: list[Problem], beside: FilesBeside
@@ -35,6 +36,7 @@ class Installed:
         self.data, self.values, self.keys, self.problems = data, values, keys, problems
         self.made: dict[str, Data] = {"circuits": {}, "parts": {}, "wires": {}}
         self.by_call: dict[str, dict[str, list[str]]] = {}
+        self.unread = UnreadNames()
         self._count, self.full = 0, False
         self.known: dict[str, Assembly] = {}
         mistakes = len(problems)
@@ -88,6 +90,7 @@ class Installed:
             said = f"the name {shown(key)} of what is installed must have letters and no dot"
             self.say(at, f"{said}: parts are named after it", key=True)
             return
+        self.unread.calls.add(name)
         if not isinstance(call, dict):
             if call is not Refused:
                 said = (
@@ -108,6 +111,7 @@ class Installed:
         arguments = self._arguments(key, call, assembly, at)
         if arguments is not None:
             filling = Filling(assembly, name, self.keys[pointer("installed", top)], arguments)
+            self.unread.calls.discard(name)
             self._fill_in(filling, f"{letters}{number} " if letters else "", (*within, assembly.name), top)
 
     def _assembly(self, key: str, call: Data, at: str) -> Assembly | None:

@@ -69,7 +69,7 @@ def told_once(problems: Sequence[Problem]) -> list[Problem]:
     found: list[Problem] = []
     calls: dict[tuple[object, ...], list[int]] = {}  # which problem it is, and how many more there are
     seen: Counter[tuple[object, ...]] = Counter()
-    for problem in problems:
+    for problem in sorted(problems, key=_call_of):
         line = problem.line
         if not isinstance(line, InstalledLine):
             found.append(problem)
@@ -82,6 +82,11 @@ def told_once(problems: Sequence[Problem]) -> list[Problem]:
             found.append(problem)
     more = {number: count for number, count in calls.values()}
     return [_told(p, more[i]) if i in more else p for i, p in enumerate(found)]
+
+
+def _call_of(problem: Problem) -> Spot:
+    """The place of the call of which a problem comes."""
+    return problem.line.origin.called if isinstance(problem.line, InstalledLine) else (0, 0)
 
 
 def _mistake(problem: Problem, origin: CallOrigin, seen: Counter[tuple[object, ...]]) -> tuple[object, ...]:

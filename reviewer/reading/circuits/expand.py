@@ -40,7 +40,9 @@ def expanded(content: bytes, file: str, beside: FilesBeside | None = None) -> st
     if not any(key in data for key in _SHORT):
         return whole
     installed = Installed(data, values, keys, problems, beside or FilesBeside(None))
-    lowered = Lowered({"circuits": {}, **installed.data_with_made()}, values, keys, problems)
+    lowered = Lowered(
+        {"circuits": {}, **installed.data_with_made()}, values, keys, problems, installed.unread
+    )
     owners = [
         _Owner("circuits", key, *lowered.by_circuit.get(key, ([], []))) for key in data.get("circuits", ())
     ]

@@ -21,6 +21,7 @@ from reviewer.reading.circuits.traps import (
     without_braces,
 )
 from reviewer.reading.problem import Problem, shown
+from reviewer.reading.unread_names import UnreadNames
 from reviewer.reading.yaml_events import Places, Refused, pointer
 
 Data = dict[str, Any]
@@ -30,9 +31,11 @@ MOST_MISTAKES = 100
 
 class Lowered:
     """The circuits of a file. ``parts`` and ``wires`` are what they make; ``by_circuit`` has for each
-    circuit the names of its parts and of its wires."""
+    circuit the names of its parts and of its wires; ``unread`` takes the words of paths with a mistake."""
 
-    def __init__(self, data: Data, values: Places, keys: Places, problems: list[Problem]):
+    def __init__(
+        self, data: Data, values: Places, keys: Places, problems: list[Problem], unread: UnreadNames
+    ):
         self.values, self.keys, self.problems = values, keys, problems
         self.declared: Data = _group(data, "parts")
         self.parts: Data = {}
@@ -51,7 +54,7 @@ class Lowered:
                     "circuits", f"expected paths by the name of their circuit, found {shown(written)}"
                 )
             written = {}
-        self.unread: set[str] = set()
+        self.unread = unread
         self._paths: dict[str, tuple[PathText, Path]] = {}
         cut = False
         for name, text in written.items():
@@ -271,18 +274,19 @@ class Lowered:
             self._place(f"{pointer('parts', node.name)}/{key}", text.place(node.at))
 
 
-def lowered(data: Data, values: Places, keys: Places, problems: list[Problem]) -> tuple[Data, set[str]]:
-    """The data of a file with its circuits as parts and wires, and the words of paths with a mistake.
+def lowered(data: Data, values: Places, keys: Places, problems: list[Problem], unread: UnreadNames) -> Data:
+    """The data of a file with its circuits as parts and wires.
 
-    ``values`` and ``keys`` take the places of what is made, ``problems`` the mistakes. A name among
-    the words may be that of a part which is not made, so that its absence is no second mistake.
+    ``values`` and ``keys`` take the places of what is made, ``problems`` the mistakes, ``unread`` the
+    words of paths with a mistake: a name among them may be that of a part which is not made, so that
+    its absence is no second mistake.
     """
-    found = Lowered(data, values, keys, problems)
+    found = Lowered(data, values, keys, problems, unread)
     left = {k: v for k, v in data.items() if k not in ("circuits", "wire-numbers")}
     for key, made in (("parts", found.parts), ("wires", found.wires)):
         if isinstance(data.get(key, {}), dict):
             left[key] = {**data.get(key, {}), **made}
-    return left, found.unread
+    return left
 
 
 def _group(data: Data, key: str) -> Data:
