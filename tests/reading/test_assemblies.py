@@ -86,6 +86,24 @@ def test_what_is_made_stands_at_its_call_and_at_what_the_call_says() -> None:
     assert all(type(line) is int for line, _ in places.values())
 
 
+_QUOTES = "put the whole path in quotes"
+TRAPS = [
+    ("$name: $from > x^: 1 > $to", f"in `circuits`: a `: ` in a path makes a key of what is before it; {_QUOTES}"),
+    ("$name: ^> $from > $to", "in `circuits`: a `>` at the start makes a block of text of it; a path begins at a place"),
+    ("$name: '$from' ^> $to", 'in `circuits`: a quote at the start ends the text at the next quote; put the whole path in double quotes `"`'),
+    ("$name: ^- $from > $to", "in `circuits`: a `- ` at the start makes a list of it; a path begins at a place"),
+    ("$name: ^@from > $to", f"in `circuits`: no text begins with `@`; {_QUOTES}"),
+    ("$name: $from >\n        # radio\n        ^x (1 A) > $to", "in `circuits`: a comment stands between the lines of a path and ends it; put it above the circuit"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("path", "sentence"), TRAPS, ids=range(len(TRAPS)))
+def test_what_yaml_makes_of_a_path_in_an_assembly_has_its_sentence(path: str, sentence: str) -> None:
+    drawn = f"assemblies:\n  lead:\n    parameters: {{from, to}}\n    circuits:\n      {path}\n"
+    text, place = marked(written("a: {assembly: lead, from: main-bus, to: ground}", drawn=drawn))
+    assert mistakes(text) == [(*place, sentence)]
+
+
 DRAWN = [
     ("$name: $from > ^$nmae > $to", "`$nmae` is no parameter (did you mean `name`?); there are `$name`, `$from`, `$to`; in assembly `lead`, installed as `a` in line 9 and 2 more"),
     ("$name: $from > ^$missing > $to", "`$missing` is no parameter; there are `$name`, `$from`, `$to`; in assembly `lead`, installed as `a` in line 9 and 2 more"),

@@ -18,6 +18,7 @@ from reviewer.reading.circuits.traps import (
     comment_in_block,
     cut_by_comma,
     cut_short,
+    without_blank,
     without_braces,
 )
 from reviewer.reading.problem import Problem, shown
@@ -50,9 +51,8 @@ class Lowered:
         written = data["circuits"]
         if not isinstance(written, dict):
             if written is not Refused:
-                self._say_at(
-                    "circuits", f"expected paths by the name of their circuit, found {shown(written)}"
-                )
+                said = f"expected paths by the name of their circuit, found {shown(written)}"
+                self._say_at("circuits", said + without_blank(written))
             written = {}
         self.unread = unread
         self._paths: dict[str, tuple[PathText, Path]] = {}
