@@ -11,6 +11,7 @@ from functools import cached_property
 from pathlib import Path
 
 from reviewer.model.record import record
+from reviewer.reading.beside import FilesBeside, folder_of
 from reviewer.reading.problem import Problem, Unreadable
 from reviewer.reading.yaml_events import MAX_BYTES, too_large
 
@@ -28,6 +29,11 @@ class DesignFile:
         import hashlib  # for a page or a folder alone
 
         return hashlib.sha256(self.content).hexdigest()
+
+    @cached_property
+    def beside(self) -> FilesBeside:
+        """The files that belong to it, in its folder."""
+        return FilesBeside(folder_of(self.path))
 
     @property
     def lines(self) -> tuple[str, ...]:
