@@ -70,23 +70,35 @@ def commands() -> None:
 
 
 @commands.command()
-@click.argument("rule", required=False)
+@click.argument("topic", required=False)
 @with_rules_from
-def explain(rule: str | None, rules_from: tuple[Path, ...]) -> None:
-    """Print the handbook: the list of rules, or the page of one RULE."""
+def explain(topic: str | None, rules_from: tuple[Path, ...]) -> None:
+    """Print the handbook: the list of rules, or the page of one TOPIC.
+
+    TOPIC is a rule; a kind of part, as `battery`; a section of the file, as `circuits`; a key, as
+    `rating`; or `format`.
+    """
+    import json
+
+    from reviewer.reports.format_pages import format_page, topics
     from reviewer.rulebook import handbook
 
-    rules = rules_of(rules_from)
-    if rule is None:
-        answer(handbook.contents(rules))
+    if topic is None:
+        answer(handbook.contents(rules_of(rules_from)))
         return
-    found = next((r for r in rules if r.name == rule), None)
+    schema = json.loads((resources.folder("schemas") / "design.schema.json").read_text(encoding="utf-8"))
+    known = topics(schema)
+    if topic in known:
+        answer(format_page(topic, schema))
+        return
+    rules = rules_of(rules_from)
+    found = next((r for r in rules if r.name == topic), None)
     if found is None:
         from difflib import get_close_matches
 
-        near = get_close_matches(rule, [r.name for r in rules], 3, 0.4)
-        hint = f"; similar: {', '.join(near)}" if near else "; `reviewer explain` lists them"
-        fail(f"There is no rule `{rule}`{hint}.", UNREADABLE)
+        near = get_close_matches(topic, [*known, *(r.name for r in rules)], 3, 0.5)
+        hint = f"; similar: {', '.join(near)}" if near else "; `reviewer explain` lists the rules"
+        fail(f"There is no rule, kind, section or key `{topic}`{hint}.", UNREADABLE)
     answer(handbook.page(found, resources.rule_examples()))
 
 
