@@ -86,7 +86,7 @@ def explain(topic: str | None, rules_from: tuple[Path, ...]) -> None:
     if topic is None:
         answer(handbook.contents(rules_of(rules_from)))
         return
-    schema = json.loads((resources.folder("schemas") / "design.schema.json").read_text(encoding="utf-8"))
+    schema = json.loads(resources.design_schema())
     known = topics(schema)
     if topic in known:
         answer(format_page(topic, schema))
@@ -121,15 +121,32 @@ def schema(which: str) -> None:
 
 @commands.command()
 @click.argument("file", required=False, type=click.Path(path_type=Path))
-def start(file: Path | None) -> None:
-    """Write a commented example design to FILE, or print it."""
+@click.option(
+    "--design",
+    "which",
+    type=click.Choice(list(resources.STARTERS)),
+    default="sketch",
+    show_default=True,
+    help="What to begin with: a sketch of 15 parts, or a detailed design with two ignitions.",
+)
+def start(file: Path | None, which: str) -> None:
+    """Write a commented example design to FILE, or print it.
+
+    Beside FILE it writes design.schema.json, from which an editor completes kinds and keys, where
+    there is none yet.
+    """
+    text = resources.starter(which)
     if file is None:
-        answer(resources.starter())
+        answer(text)
         return
     from reviewer.cli.written_file import write_new_file
 
-    place(file, lambda: write_new_file(file, resources.starter().encode("utf-8")))
+    schema = file.parent / resources.DESIGN_SCHEMA
+    place(file, lambda: write_new_file(file, text.encode("utf-8")))
     say(f"Wrote {file}. Review it with: reviewer review {file}")
+    if not os.path.lexists(schema):
+        place(schema, lambda: write_new_file(schema, resources.design_schema().encode("utf-8")))
+        say(f"Wrote {schema}, which the first line of {file.name} names to an editor.")
 
 
 @commands.command(epilog=ANSWERED)

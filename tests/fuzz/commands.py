@@ -110,7 +110,7 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
         told += (
             [name()]
             if draw.random() < 0.3
-            else [draw.choice(("circuit-protection-is-selective", "labels-are-present-and-unique"))]
+            else [draw.choice(("circuit-protection-is-selective", "battery", "circuits", "format", "batery"))]
         )
     elif command == "schema":
         told += [
@@ -121,7 +121,7 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
             [draw.choice(("out/new.yaml", "out/full/keep.txt", files[0], "out/none/x.yaml", "out"))]
             if draw.random() < 0.8
             else []
-        )
+        ) + _option(draw, "--design", ("sketch", "detailed", MARK), 0.3)
     if draw.random() < 0.03:
         told.insert(
             draw.randint(0, len(told)),
