@@ -1,4 +1,4 @@
-"""The program and its small commands: explain, schema, start. Arguments in, exit status out."""
+"""The program and its small commands: explain, schema, start, expand. Arguments in, exit status out."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from pathlib import Path
 import click
 
 from reviewer import __version__, resources
+from reviewer.cli.ask_command import ask
 from reviewer.cli.handoff_commands import compare, handoff, report
 from reviewer.cli.output import (
     BROKEN,
@@ -38,7 +39,7 @@ os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
 #: the commands by what they are for, in the order of work
 GROUPS = {
-    "Review": ("start", "review"),
+    "Review": ("start", "review", "ask"),
     "Look": ("report", "trace", "wires", "expand"),
     "Ask": ("fail", "effects", "solve", "budget", "compare"),
     "Hand over": ("handoff",),
@@ -178,7 +179,7 @@ def expand(file: Path, out: Path | None) -> None:
         answer(text)
 
 
-for command in (review, trace, fail_part, effects, solve, wires, budget, report, compare, handoff):
+for command in (review, ask, trace, fail_part, effects, solve, wires, budget, report, compare, handoff):
     commands.add_command(command)
 
 

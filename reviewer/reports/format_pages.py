@@ -188,7 +188,7 @@ def _key(topic: str, owners: list[tuple[str, Schema]], schema: Schema, width: in
     """What a key means, once for all that have it with the same meaning."""
     meanings: dict[str, list[str]] = {}
     for owner, own in owners:
-        what = _what(own, schema)
+        what = what_of(own, schema)
         meanings.setdefault(what, []).append(owner)
     for what, of in meanings.items():
         named = "every part" if set(PART_KINDS) <= set(of) else ", ".join(of)
@@ -198,10 +198,10 @@ def _key(topic: str, owners: list[tuple[str, Schema]], schema: Schema, width: in
 
 
 def _told(key: str, own: Schema, schema: Schema, width: int) -> Iterator[str]:
-    yield from _described(key, _what(own, schema), width)
+    yield from _described(key, what_of(own, schema), width)
 
 
-def _what(own: Schema, schema: Schema) -> str:
+def what_of(own: Schema, schema: Schema) -> str:
     """What a key means, what may stand there and an example; what holds where it is left out."""
     found = definition(own, schema)
     said = [" ".join(found.get("description", "").split())]
