@@ -28,7 +28,7 @@ def questions_of(gaps: Sequence[Gap], design: Design) -> tuple[Question, ...]:
     """
     lacking: dict[str, list[tuple[str, str, Gap]]] = {}
     for gap in gaps:
-        for kind, key, item in _asked(gap, design):
+        for kind, key, item in asked_of(gap, design):
             if design.aircraft.stage == "concept" and kind in _OF_WIRES:
                 continue
             lacking.setdefault(kind, []).append((key, item, gap))
@@ -54,7 +54,7 @@ def _question(kind: str, asked: Sequence[tuple[str, str, Gap]], design: Design) 
     return Question(kind, keys, items, len(rules), hazard, "\n".join(lines))
 
 
-def _asked(gap: Gap, design: Design) -> Iterator[tuple[str, str, str]]:
+def asked_of(gap: Gap, design: Design) -> Iterator[tuple[str, str, str]]:
     """(kind of item, key, item) of everything that a gap asks for; the item of a section is "".
 
     Where the rule or engine says what lacks what, that; else what its sentence names. Nobody is
