@@ -48,7 +48,7 @@ NOT_READY = {"concept": "NOT SOUND AS DRAWN.", "as-built": "NOT IN ORDER AS BUIL
 
 @record
 class _Layout:
-    """How many lines each cause has, by its number from 0: three, one, or none."""
+    """How many lines each cause has, by its number: three, one, or none."""
 
     lines: dict[int, int]
     #: consequences of which the names of those that are only counted take two lines
@@ -59,7 +59,7 @@ class _Layout:
 
 def first_screen(review: Review, width: int = 100, most: int = LINES) -> list[str]:
     """At most ``most`` lines, none wider than ``width`` unless one word is."""
-    standing = [(n, cause) for n, cause in enumerate(review.causes) if cause.standing]
+    standing = [(n, cause) for n, cause in review.numbered if cause.standing]
     foot = list(_foot(review, width))
     questions = QUESTIONS if review.stage == "concept" else 3
     while True:
@@ -213,7 +213,7 @@ def _causes(standing: Sequence[tuple[int, Cause]], layout: _Layout, width: int) 
         for number, cause in told:
             yield from _cause(number, cause, layout.lines[number], width)
         if rest:
-            names = ", ".join(f"{number + 1} {_subject(cause.headline)}" for number, cause in rest)
+            names = ", ".join(f"{number} {_subject(cause.headline)}" for number, cause in rest)
             many = 2 if consequence in layout.wide else 1
             if told:
                 yield from fitted(f"and {len(rest)} more: {names}", width, many, _INDENT)
@@ -225,7 +225,7 @@ def _classes(causes: Sequence[tuple[int, Cause]]) -> str:
     """The class of each cause, which are sorted by it: ``1 to 3 catastrophic, 4 hazardous``."""
     words = []
     for hazard, alike in groupby(causes, key=lambda entry: entry[1].hazard):
-        numbers = [number + 1 for number, _ in alike]
+        numbers = [number for number, _ in alike]
         between = " and " if len(numbers) == 2 else " to "
         span = between.join(str(n) for n in dict.fromkeys((numbers[0], numbers[-1])))
         words.append(f"{span} {hazard.word}")
@@ -258,7 +258,7 @@ def _cause(number: int, cause: Cause, most: int, width: int) -> list[str]:
 
 
 def _numbered(number: int, lines: list[str]) -> list[str]:
-    return [f"{number + 1:>{_INDENT - 1}} {lines[0].lstrip()}", *lines[1:]]
+    return [f"{number:>{_INDENT - 1}} {lines[0].lstrip()}", *lines[1:]]
 
 
 def _not_assessed(review: Review, width: int, questions: int) -> Iterator[str]:
