@@ -73,7 +73,7 @@ def _in_call(item: str, keys: Sequence[str], call: str, design: Design) -> Itera
     entry, name = entry_at(item, design), item.partition("/")[2]
     what = "wire " if item.startswith("wires/") else ""
     yield f"# line {design.places[item][0]}, installed as {call}:"
-    said = ", ".join(f"{key}: {_plain(_example(type(entry), key))}" for key in keys)
+    said = ", ".join(f"{key}: {_plain(example_of(type(entry), key))}" for key in keys)
     yield f"#   of {what}{name}, as `{said}`: in the call where it takes that, else in the assembly"
 
 
