@@ -23,16 +23,21 @@ class DesignFile:
     path: Path
     content: bytes
 
-    @cached_property
+    @property
     def sha256(self) -> str:
-        """The digest of the content, in hexadecimal."""
+        """The digest of the design, in hexadecimal: that of the file, or, with files that belong to it,
+        that of the digests of the file and of each of them, as lines."""
         import hashlib  # for a page or a folder alone
 
-        return hashlib.sha256(self.content).hexdigest()
+        own = hashlib.sha256(self.content).hexdigest()
+        if not self.beside.contents:
+            return own
+        every = [own, *(hashlib.sha256(content).hexdigest() for content in self.beside.contents.values())]
+        return hashlib.sha256("".join(f"{one}\n" for one in every).encode()).hexdigest()
 
     @cached_property
     def beside(self) -> FilesBeside:
-        """The files that belong to it, in its folder."""
+        """The files that belong to it, in its folder; each is read once, when the design is."""
         return FilesBeside(folder_of(self.path))
 
     @property

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from pathlib import Path
 
@@ -15,7 +16,9 @@ from reviewer.reading import Unreadable, design_of, read_file, read_text
 from reviewer.reading.assemblies.library import library_assembly, library_example, library_names
 from reviewer.reading.circuits.expand import expanded
 from reviewer.reading.schema import design_schema
-from reviewer.session import review_file
+from reviewer.reports.handoff.contents import folder_files
+from reviewer.session import review_file, solved_file
+from tests.document_schemas import document_schema
 
 HEAD = "format: 1\naircraft: {name: First, nominal: 14 V, airframe: metal, stage: concept}\n"
 REST = """circuits:
@@ -332,6 +335,34 @@ def test_a_file_beside_the_design_is_read_once_and_its_mistakes_are_told_there(t
     ):
         design.write_text(text.replace("club.yaml", name), encoding="utf-8")
         assert told()[0].startswith(said)
+
+
+def test_a_file_beside_the_design_is_in_its_digest_and_handed_over_with_it(tmp_path: Path) -> None:
+    club, design, handed = tmp_path / "club.yaml", tmp_path / "a.design.yaml", tmp_path / "handed"
+    text = "assembly-files: [club.yaml]\n" + written(
+        "volts: {assembly: lead, from: main-bus, to: meter.volts}", drawn=""
+    )
+    digests = set()
+    for drawn in (LEAD, LEAD.replace("0.1 m", "0.12 m")):
+        club.write_text("format: 1\n" + drawn, encoding="utf-8")
+        design.write_text(text, encoding="utf-8")
+        solved = solved_file(design, [])
+        files = folder_files(solved)
+        assert files["club.yaml"] == club.read_bytes() and files["design.yaml"] == design.read_bytes()
+        manifest = json.loads(files["manifest.json"])
+        assert manifest["design"]["files"] == ["club.yaml"]
+        assert manifest["design"]["sha256"] == solved.file.sha256
+        jsonschema.validate(manifest, document_schema("handoff"))
+        digests |= {solved.file.sha256, hashlib.sha256(solved.file.content).hexdigest()}
+    assert len(digests) == 3
+    handed.mkdir()
+    for name in ("design.yaml", "club.yaml"):
+        (handed / name).write_bytes(files[name])
+    assert design_of(read_file(handed / "design.yaml")) == design_of(read_file(design))
+    (tmp_path / "review.json").write_text("format: 1\n" + LEAD, encoding="utf-8")
+    design.write_text(text.replace("club.yaml", "review.json"), encoding="utf-8")
+    with pytest.raises(ValueError, match="has the name of a file of the folder"):
+        folder_files(solved_file(design, []))
 
 
 @pytest.mark.parametrize("name", library_names())
