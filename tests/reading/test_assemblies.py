@@ -92,9 +92,9 @@ def test_what_is_made_stands_at_its_call_and_at_what_the_call_says() -> None:
 _QUOTES = "put the whole path in quotes"
 TRAPS = [
     ("$name: $from > x^: 1 > $to", f"in `circuits`: a `: ` in a path makes a key of what is before it; {_QUOTES}"),
-    ("$name: ^> $from > $to", "in `circuits`: a `>` at the start makes a block of text of it; a path begins at a place"),
+    ("$name: ^> $from > $to", "in `circuits`: a `>` at the start makes a block of text of it; a path begins at a bus or source"),
     ("$name: '$from' ^> $to", 'in `circuits`: a quote at the start ends the text at the next quote; put the whole path in double quotes `"`'),
-    ("$name: ^- $from > $to", "in `circuits`: a `- ` at the start makes a list of it; a path begins at a place"),
+    ("$name: ^- $from > $to", "in `circuits`: a `- ` at the start makes a list of it; a path begins at a bus or source"),
     ("$name: ^@from > $to", f"in `circuits`: no text begins with `@`; {_QUOTES}"),
     ("$name: $from >\n        # radio\n        ^x (1 A) > $to", "in `circuits`: a comment stands between the lines of a path and ends it; put it above the circuit"),
 ]  # fmt: skip
@@ -110,7 +110,7 @@ def test_what_yaml_makes_of_a_path_in_an_assembly_has_its_sentence(path: str, se
 DRAWN = [
     ("$name: $from > ^$nmae > $to", "`$nmae` is no parameter (did you mean `name`?); there are `$name`, `$from`, `$to`; in assembly `lead`, installed as `a` in line 9 and 2 more"),
     ("$name: $from > ^$missing > $to", "`$missing` is no parameter; there are `$name`, `$from`, `$to`; in assembly `lead`, installed as `a` in line 9 and 2 more"),
-    ("$name: $from > ^fsue 5 A > $to", "circuit a: `fsue` is no kind of part (did you mean `fuse`?); in assembly `lead`, installed as `a` in line 9 and 2 more"),
+    ("$name: $from > ^fsue 5 A > $to", "circuit a: `fsue` is not a kind of part (did you mean `fuse`?); in assembly `lead`, installed as `a` in line 9 and 2 more"),
     ("$name: $from > fuse ^5 V > $to", "circuit a: `5 V` does not fit a fuse; write for example `5 A`; in assembly `lead`, installed as `a` in line 9 and 2 more"),
     ("^again: $from > $to", "`again` stands under `circuits` in line 7 already; begin its name in the assembly with `$name`: `$name-again`; in assembly `lead`, installed as `b` in line 10 and 1 more"),
 ]  # fmt: skip
@@ -129,7 +129,7 @@ CALLS = [
     ("a: ^{from: main-bus}", "a: `assembly` is missing: it names what is installed; write for example `assembly: sense-lead`"),
     ("a: ^{assembly: lead}", "a: assembly lead needs `from: ...`, `to: ...` too"),
     ("a: {assembly: lead, ^form: main-bus, to: ground}", "a: assembly lead is given no `form` (did you mean `from`?); it is given from, to, length, spares"),
-    ("a: {assembly: lead, from: main-bus, to: ground, length: ^2 V}", "circuit a: `2 V` stands where a wire is, which has a gauge and a length (`20 AWG 1.2 m`); a part has its kind before it: `breaker 2 V`; in assembly `lead`, line 7"),
+    ("a: {assembly: lead, from: main-bus, to: ground, length: ^2 V}", "circuit a: `2 V` is in the place of a wire, which has a gauge and a length (`20 AWG 1.2 m`); a part has its kind before it: `breaker 2 V`; in assembly `lead`, line 7"),
     ("a: {assembly: lead, from: ^mian-bus.x, to: ground}", "circuit a: there is no part `mian-bus` (did you mean `main-bus`?); in assembly `lead`, line 7"),
     ("a: {assembly: lead, from: main-bus, to: ground, spares: ^many}", "fuse a-fuse: `spares` is `many`; expected a whole number; write for example `spares: 2`; in assembly `lead`, line 9"),
     ("a: {assembly: lead, from: main-bus, ^to: }", "a: `to` is nothing; expected text, a number, or a list of them"),
