@@ -182,7 +182,7 @@ class _Reader:
             word = kind.lower() if isinstance(kind, str) else ""
             near = did_you_mean(KINDS[word]) if word in KINDS else nearest(kind, PART_KINDS)
             self.collector.say(
-                f"{at}/kind", f"part {name}: {shown(kind)} is no kind of part{near}; it may be {known}"
+                f"{at}/kind", f"part {name}: {shown(kind)} is not a kind of part{near}; it may be {known}"
             )
 
     def _group(self, key: str, what: str, required: bool = False) -> dict[str, Any]:

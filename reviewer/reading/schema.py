@@ -140,7 +140,7 @@ def design_schema() -> dict[str, Any]:
             ),
             "functions": _map(
                 "functions",
-                "What must go on working.",
+                "What must keep working.",
                 "function",
                 {"ignition": {"any": 1, "of": ["left-ignition", "right-ignition"], "loss": "catastrophic"}},
                 _NAME,

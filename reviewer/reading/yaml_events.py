@@ -108,7 +108,7 @@ def _decode(content: str | bytes, file: str) -> str:
                     line,
                     at - text.rfind("\n", 0, at),
                     "",
-                    f"the character U+{ord(text[at]):04X} cannot stand in a design file; delete it",
+                    f"the character U+{ord(text[at]):04X} is not allowed in a design file; delete it",
                 )
             ],
         )

@@ -220,7 +220,7 @@ def _unknowns(
                 100 * least,
                 100,
                 "%",
-                "assumed of a battery ready for flight",
+                "assumed for a battery ready for flight",
             ),
             "charge",
             *group,

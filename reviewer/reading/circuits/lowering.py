@@ -74,7 +74,7 @@ class Lowered:
     def _too_many(self, name: str) -> bool:
         """Whether the circuits from this one on are not read, which is said at it."""
         if len(self.problems) > MOST_MISTAKES:
-            told = "mend these first; the circuits from here on were not read"
+            told = "correct these first; the circuits from here on were not read"
             self._say_at(pointer("circuits", name), told, key=True)
         return len(self.problems) > MOST_MISTAKES
 
@@ -127,8 +127,8 @@ class Lowered:
             if not isinstance(node, MadeNode):
                 continue
             if node.name and (first := self._made_before(node.name)):
-                say(node.at, f"`{node.name}` is made {first} already; write its name alone to go through it, "
-                    "or give this one another name")  # fmt: skip
+                say(node.at, f"`{node.name}` is made {first} already; write its name alone to pass "
+                    "through it, or give this one another name")  # fmt: skip
                 node.kind = ""
                 continue
             node.name = node.name or self._free(f"{plain}-{node.kind}")

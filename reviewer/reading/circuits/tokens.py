@@ -49,7 +49,7 @@ def tokens_of(text: str) -> list[Token]:
         if raw in _SIGNS:
             found.append(Token(raw, start, raw))
         elif raw == '"':
-            raise PathError(start, 'the quotes `"` are not closed; close them, or take them out')
+            raise PathError(start, 'the quotes `"` are not closed; close them, or remove them')
         elif raw in _ARROWS:
             raise PathError(start, "an arrow is written ` > `, with a blank before and after it")
         elif '"' in raw or raw[0] == "'":

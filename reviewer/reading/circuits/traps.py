@@ -12,8 +12,8 @@ from reviewer.reading.problem import shown
 _QUOTE = "put the whole path in quotes"
 #: first character of a path -> what it is to YAML
 _FIRST = {
-    ">": "a `>` at the start makes a block of text of it; a path begins at a place",
-    "|": "a `|` at the start makes a block of text of it; a path begins at a place",
+    ">": "a `>` at the start makes a block of text of it; a path begins at a bus or source",
+    "|": "a `|` at the start makes a block of text of it; a path begins at a bus or source",
     "*": f"a `*` at the start makes a reference of it; {_QUOTE}, or leave the `*` out",
     "&": f"an `&` at the start makes an anchor of it; {_QUOTE}, or leave the `&` out",
     "!": f"a `!` at the start makes a tag of it; {_QUOTE}, or leave the `!` out",
@@ -24,7 +24,7 @@ _FIRST = {
     "%": f"no text begins with `%`; {_QUOTE}",
     "@": f"no text begins with `@`; {_QUOTE}",
     "`": f"no text begins with `` ` ``; {_QUOTE}",
-    "-": "a `- ` at the start makes a list of it; a path begins at a place",
+    "-": "a `- ` at the start makes a list of it; a path begins at a bus or source",
 }
 _ENTRY = re.compile(r"^(\s+)(?:\"[^\"]*\"|'[^']*'|[^\s#:\"'][^:]*):(?:\s+(.*))?$")
 _TOP = re.compile(r"^(circuits|\"circuits\"|'circuits')\s*:")

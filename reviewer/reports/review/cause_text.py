@@ -39,14 +39,16 @@ def cause_text(review: Review, number: int, width: int = 100) -> str:
     if others := cause.findings[1:]:
         lines += ["", *lines_of(shown(told.sentence), width)]
         lines += lines_of(f"-> {shown(cause.repair)}", width, 0, 3) if cause.repair else []
-        lines += lines_of(f"The same repair puts right {counted(len(others), 'finding')} more.", width)
+        lines += lines_of(f"The same repair clears {counted(len(others), 'more finding')}.", width)
     for finding in cause.findings:
         said = bool(others) and finding.remedy in cause.repair
         lines += ["", *finding_lines(replace(finding, remedy="") if said else finding, width)]
         if finding.identity in cause.shared:
-            lines += lines_of("This one goes only when another cause is repaired as well.", width, 2)
+            lines += lines_of(
+                "This finding is cleared only when another cause is repaired as well.", width, 2
+            )
     if cause.hidden:
-        lines += ["", "Hidden behind it; found with it put right:"]
+        lines += ["", "Hidden by it; found with it repaired:"]
         lines += [line for f in cause.hidden for line in lines_of(f"- {shown(f.sentence)}", width, 2, 4)]
     lines += ["", *_concessions(cause, width), "", *lines_of(wording.SHORT_CAUTION, width)]
     return "\n".join(line.rstrip() for line in lines) + "\n"

@@ -180,7 +180,7 @@ def _expected(design: Design, step: CardStep) -> Cell:
         return f"{step.condition.value} at {senses}"
     match step.watched:
         case Watched.LOADS:
-            return f"{'stops' if len(step.names) == 1 else 'stop'}; all else goes on working"
+            return f"{'stops' if len(step.names) == 1 else 'stop'}; all else keeps working"
         case Watched.UNPROVED:
             return names(step.names)
         case Watched.CLOSED:
