@@ -29,8 +29,6 @@ def questions_of(gaps: Sequence[Gap], design: Design) -> tuple[Question, ...]:
     lacking: dict[str, list[tuple[str, str, Gap]]] = {}
     for gap in gaps:
         for kind, key, item in asked_of(gap, design):
-            if design.aircraft.stage == "concept" and kind in _OF_WIRES:
-                continue
             lacking.setdefault(kind, []).append((key, item, gap))
     return tuple(
         sorted(
@@ -55,6 +53,12 @@ def _question(kind: str, asked: Sequence[tuple[str, str, Gap]], design: Design) 
 
 
 def asked_of(gap: Gap, design: Design) -> Iterator[tuple[str, str, str]]:
+    """What a gap asks for at the stage of the design: at the concept stage nothing of wires."""
+    concept = design.aircraft.stage == "concept"
+    return (asked for asked in _asked(gap, design) if not (concept and asked[0] in _OF_WIRES))
+
+
+def _asked(gap: Gap, design: Design) -> Iterator[tuple[str, str, str]]:
     """(kind of item, key, item) of everything that a gap asks for; the item of a section is "".
 
     Where the rule or engine says what lacks what, that; else what its sentence names. Nobody is
