@@ -1,4 +1,4 @@
-"""Every wire that carries the starter's current bears it for as long as the starter may be used.
+"""Every wire that carries the starter's current withstands it for as long as the starter may be used.
 
 Why: the starter's cables, straps and the battery's ground have no circuit protection; one that is
 too thin burns its insulation at the first long start, and nothing opens.
@@ -47,7 +47,7 @@ def judge(subject: Subject, facts: Facts):
     yield Unmet(
         f"{name} carries {quantity(heat.amperes, 'A')} for {quantity(heat.seconds, 's', heat.bears_s)} "
         f"in {flown}, in which {' and '.join(heat.start.starters)} {heat.how}; "
-        f"{facts.design.wires[name].size} bears that for "
+        f"{facts.design.wires[name].size} withstands that for "
         f"{quantity(heat.bears_s, 's', heat.seconds)} ({quantity(bears.start_c, 'C')} ambient).",
         field="gauge",
         state=flown.state,

@@ -172,7 +172,7 @@ class StarterCables:
         if math.isnan(amperes):
             element, key = next(iter(point.unsized.items()))
             raise NotAssessable(
-                f"{key} of {element.partition('/')[2]}: without it the current of {wire} is left open"
+                f"{key} of {element.partition('/')[2]}: without it the current of {wire} is not known"
             )
         bears, seconds = withstand_of(self.design, wire, shorted=False), times.seconds
         if times.known and bears.seconds(amperes) >= seconds:
@@ -192,7 +192,7 @@ class StarterCables:
             )
         if not allowed.ambient.known:
             raise NotAssessable(
-                f"`zone` of {wire}: in the hottest zone it bears {quantity(amperes, 'A')} for "
+                f"`zone` of {wire}: in the hottest zone it withstands {quantity(amperes, 'A')} for "
                 f"{quantity(borne, 's', seconds)}"
             )
         return StartHeat(

@@ -54,7 +54,7 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 
 #: where a contact is used that no declared state uses
-TRIED = "a position that no state of flight sets"
+TRIED = "a position that no flight state sets"
 
 
 class Switches:
