@@ -33,7 +33,7 @@ class HazardClass(IntEnum):
 class Consequence(IntEnum):
     """What comes of it when a property is missing, as the trade sorts its worries; larger is worse."""
 
-    TO_PUT_IN_ORDER = 0
+    TO_BE_CORRECTED = 0
     RUNS_SHORT = 1
     ON_WHEN_NOT_WANTED = 2
     NOT_THERE_WHEN_WANTED = 3
@@ -136,7 +136,7 @@ class Finding:
     conceded: Concession | None = None
     #: what tells it from other findings about the subject, where a concession must name it; or ""
     extent: str = ""
-    consequence: Consequence = Consequence.TO_PUT_IN_ORDER
+    consequence: Consequence = Consequence.TO_BE_CORRECTED
     evidence: FindingEvidence = FindingEvidence()
 
     @property

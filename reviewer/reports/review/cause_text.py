@@ -39,18 +39,18 @@ def cause_text(review: Review, number: int, width: int = 100) -> str:
     if others := cause.findings[1:]:
         lines += ["", *lines_of(shown(told.sentence), width)]
         lines += lines_of(f"-> {shown(cause.repair)}", width, 0, 3) if cause.repair else []
-        lines += lines_of(f"The same repair puts right {counted(len(others), 'finding')} more.", width)
+        lines += lines_of(f"The same repair clears {counted(len(others), 'more finding')}.", width)
     for finding in cause.findings:
         said = bool(others) and finding.remedy in cause.repair
         lines += ["", *finding_lines(replace(finding, remedy="") if said else finding, width)]
         if finding.identity in cause.shared:
             with_it = [f"cause {n}" for n, one in review.numbered if one.identity in cause.shared_with]
             as_well = wording.and_list(with_it)
-            lines += lines_of(f"This one goes only when {as_well} is repaired as well.", width, 2)
+            lines += lines_of(f"This finding is cleared only when {as_well} is repaired as well.", width, 2)
     if cause.hidden:
         as_drawn = {finding.identity: f" As drawn: {finding.sentence}" for finding in review.findings}
         behind = [f"- {f.sentence}{as_drawn.get(f.identity, '')}" for f in cause.hidden]
-        lines += ["", "Hidden behind it; found with it put right:"]
+        lines += ["", "Hidden by it; found with it repaired:"]
         lines += [line for sentence in behind for line in lines_of(shown(sentence), width, 2, 4)]
     lines += ["", *_concessions(cause, width), "", *lines_of(wording.SHORT_CAUTION, width)]
     return "\n".join(line.rstrip() for line in lines) + "\n"

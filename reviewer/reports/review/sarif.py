@@ -108,7 +108,7 @@ def _fail(
     if first is not finding:
         result["relatedLocations"] = [
             _location(file, first.subject, first.field, first.place)
-            | {"message": _message(f"Put right by the same repair: {first.sentence}")}
+            | {"message": _message(f"Cleared by the same repair: {first.sentence}")}
         ]
     if finding.conceded:
         result["suppressions"] = [
