@@ -161,7 +161,9 @@ class Cause:
     headline: Finding
     #: identities of those that vanish only when another cause is repaired as well
     shared: tuple[str, ...] = ()
-    #: what is seen only when it is repaired
+    #: the identities of those other causes
+    shared_with: tuple[str, ...] = ()
+    #: what is seen only when it is repaired, and what runs short then with the figures that it has then
     hidden: tuple[Finding, ...] = ()
 
     @property

@@ -126,8 +126,10 @@ class CauseEntry(TypedDict):
     shared: Annotated[
         list[Digest], About("Those of them that go only when another cause is repaired as well.")
     ]
+    shared_with: Annotated[list[Digest], About("The identities of those other causes.")]
     hidden: Annotated[
-        list[HiddenEntry], About("What is found only with it put right: some of the rules are tried so.")
+        list[HiddenEntry],
+        About("What is found only with it put right, and what still runs short: some rules are tried so."),
     ]
 
 

@@ -182,6 +182,7 @@ def _cause(number: int, cause: Cause) -> CauseEntry:
         "headline": cause.headline.identity,
         "findings": [f.identity for f in cause.findings],
         "shared": list(cause.shared),
+        "shared_with": list(cause.shared_with),
         "hidden": [{"rule": f.rule, "subject": f.subject, "sentence": f.sentence} for f in cause.hidden],
     }
 
