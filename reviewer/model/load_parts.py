@@ -153,12 +153,28 @@ class Load(Consumer):
     turns: Name | None = optional(
         "turns", "For a starter: the engine that it turns, where the aircraft has several.", "left-engine"
     )
+    longest_run: Seconds | None = optional(
+        "longest run",
+        "For a starter: how long its maker lets it run at once; half a minute where it is left out.",
+        "10 s",
+    )
     reversible: bool | None = optional(
         "reversible",
         "Whether a motor runs in reverse when its supply and its return are reversed.",
         True,
     )
 
+    driver: Name | None = optional(
+        "driver",
+        "The unit whose outputs drive it, as a computer its injectors; its own name where it has a driver "
+        "or contact of its own.",
+        "engine-computer",
+    )
+    heats: Literal["pitot-tube", "other"] | None = optional(
+        "heats",
+        "For a heater: whether it heats the pitot tube, which flight under instrument rules needs.",
+        "pitot-tube",
+    )
     annunciator: Name | None = optional(
         "annunciator",
         "The lamp that must be lit while a heater, as that of a pitot tube, is off or has failed.",

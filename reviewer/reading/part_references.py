@@ -42,6 +42,7 @@ class PartReferences(Names):
                     self._consumer(part, at, what)
                     if isinstance(part, p.Load):
                         self._annunciator(part, at, what)
+                        self._driver(name, part, at, what)
                     if isinstance(part, p.Instrument):
                         self._takes_over(name, part, at, what)
                 case p.Alternator():
@@ -262,12 +263,24 @@ class PartReferences(Names):
             self.collector.refer(at, f"{what}: `{min(both)}` is both a supply and a return", key=True)
 
     def _annunciator(self, part: p.Load, at: str, what: str) -> None:
+        for key, kind in (("annunciator", "heater"), ("heats", "heater"), ("longest-run", "starter")):
+            given = getattr(part, key.replace("-", "_")) is not None
+            if given and part.type != kind and self.collector.sound(at, "type"):
+                said = f"{what}: only a load of `type: {kind}` has `{key}`"
+                self.collector.refer(f"{at}/{key}", said, key=True)
         if part.annunciator is None:
             return
-        if part.type != "heater" and self.collector.sound(at, "type"):
-            said = f"{what}: only a load of `type: heater` has an `annunciator`"
-            self.collector.refer(f"{at}/annunciator", said, key=True)
         self._kind(part.annunciator, p.Load, f"{at}/annunciator", what, "lamp")
+
+    def _driver(self, name: str, part: p.Load, at: str, what: str) -> None:
+        """The unit that drives a load has outputs; one that drives itself needs none."""
+        if part.driver in (None, name):
+            return
+        self._kind(part.driver, p.Consumer, f"{at}/driver", what, "load or instrument")
+        unit = self.parts.get(part.driver)
+        if isinstance(unit, p.Consumer) and not unit.outputs:
+            said = f"{what}: `{part.driver}` has no `outputs`; write what drives the load as one of them"
+            self.collector.refer(f"{at}/driver", said)
 
     def _takes_over(self, name: str, part: p.Instrument, at: str, what: str) -> None:
         for i, lost in enumerate(part.takes_over):

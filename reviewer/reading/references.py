@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from reviewer.model import parts as p
-from reviewer.model.channels import BY_HAND
+from reviewer.model.channels import NO_ENGINE
 from reviewer.model.design import Check, Function, Monitor, Operation, Watch
 from reviewer.model.function_tree import MOST_LEVELS, levels_of
 from reviewer.reading.collector import Collector
@@ -39,9 +39,10 @@ class _References(PartReferences):
         self.all_parts()
         for name, wire in wires.items():
             self._wire(name, wire)
-        if BY_HAND in self.engine_names:
-            said = f"`{BY_HAND}` is what drives something by hand; give the engine another name"
-            self.collector.refer(f"aircraft/engines/{list(self.engine_names).index(BY_HAND)}", said)
+        for word in NO_ENGINE:
+            if word in self.engine_names:
+                said = f"`{word}` is what drives something without an engine; give the engine another name"
+                self.collector.refer(f"aircraft/engines/{list(self.engine_names).index(word)}", said)
         self.driven: dict[str, Any] = {}
         for name, function in functions.items():
             self._function(name, function, functions)
@@ -95,10 +96,10 @@ class _References(PartReferences):
     def _mechanical_channel(self, channel: dict[str, Any], at: str, what: str) -> None:
         name, engine = channel["mechanical"], channel.get("driven-by")
         first = self.driven.setdefault(name, engine)
-        if isinstance(engine, str) and engine != BY_HAND and not self.engine_names:
+        if isinstance(engine, str) and engine not in NO_ENGINE and not self.engine_names:
             said = f"{what}: the aircraft has no `engines`; name them there, or remove `driven-by`"
             self.collector.refer(f"{at}/driven-by", said, key=True)
-        elif isinstance(engine, str) and engine != BY_HAND:
+        elif isinstance(engine, str) and engine not in NO_ENGINE:
             self._known(engine, self.engine_names, f"{at}/driven-by", what, "engine")
         if first != engine:
             said = f"{what}: another function names `{name}` with another `driven-by`, or without one"

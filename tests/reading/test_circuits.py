@@ -314,6 +314,10 @@ TRAPS = [
     ("c: main-bus > # the radio\n    ^x (1 A) > ground", "in `circuits`: a comment stands between the lines of a path and ends it; put it above the circuit", True),
     ("c: |\n    main-bus > x (1 A) ^# the radio\n    > ground", "circuit c: in a block of text `#` begins no comment; put the comment above the circuit", True),
     ("^c main-bus > x (1 A) > ground\n  d: main-bus > ground", "in `circuits`: a line in `circuits` is `name: path`; write the name of the circuit and a colon before the path", True),
+    ("c: ^? main-bus > x (1 A) > ground", "in `circuits`: a `? ` at the start makes a key of it; a path begins at a place", True),
+    ("c: ^%main-bus > x (1 A) > ground", f"in `circuits`: no text begins with `%`; {_CUT}", True),
+    ("c: main-bus > x (1 A) > ground^:", f"in `circuits`: a `: ` in a path makes a key of what is before it; {_CUT}", True),
+    ("^c:main-bus > x (1 A) > ground", "expected paths by the name of their circuit, found `c:main-bus > x (1 A) > ground`; a blank follows the colon of a name: `c: ...`", True),
     ("^a.b: main-bus > x (1 A) > ground", "the name `a.b` of a circuit must have letters and no dot: parts are named after it", True),
 ]  # fmt: skip
 
