@@ -16,6 +16,7 @@ from reviewer.model.estimates import estimates_in_words
 from reviewer.model.parts import Consumer
 from reviewer.model.resolved_states import resolved
 from reviewer.model.review import Review
+from reviewer.questions.margins import least_margins
 from reviewer.reading import DesignFile, design_of, names_of, read_file
 from reviewer.rulebook.causes import causes_of
 from reviewer.rulebook.loader import load_rules
@@ -137,6 +138,7 @@ def review_facts(
             *told_together(facts.states.untried),
         ),
         basis=(protection_basis(), ampacity_basis()),
+        margins=least_margins(facts),
         parts=sum(not isinstance(part, MechanicalChannel) for part in design.parts.values()),
         wires=len(design.wires),
         states=tuple(states),

@@ -284,6 +284,8 @@ class Review:
     #: what an enumeration did not cover, one sentence each
     limits: tuple[str, ...] = ()
     basis: tuple[str, ...] = ()
+    #: the least minutes, volts and amperes beside their limits, as a sentence; or ""
+    margins: str = ""
     parts: int = 0
     wires: int = 0
     states: tuple[str, ...] = ()
