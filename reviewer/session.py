@@ -29,6 +29,7 @@ from reviewer.tables.wire_tables import ampacity_basis
 
 if TYPE_CHECKING:
     from reviewer.reports.handoff.solved import SolvedDesign
+    from reviewer.rulebook.next_questions import NextQuestion
 
 #: what this version does not look at, in every review
 LIMITS = (
@@ -81,6 +82,23 @@ def reviewed_file(
 ) -> tuple[Facts, Review]:
     """The facts of a design file and its review. Raises as :func:`review_file` does."""
     return _reviewed(read_file(path), rules, progress, announce)
+
+
+def questions_about(
+    path: Path,
+    rules: Sequence[Rule] | None = None,
+    progress: Progress | None = None,
+    announce: Announce | None = None,
+) -> tuple[Review, tuple[NextQuestion, ...]]:
+    """The review of a design file, and a question for each key that it lacks, what decides most first.
+
+    Raises as :func:`review_file` does.
+    """
+    from reviewer.rulebook.next_questions import next_questions
+
+    file = read_file(path)
+    facts, review = _reviewed(file, rules, progress, announce)
+    return review, next_questions(review.gaps, facts.as_written, file.lines)
 
 
 def _reviewed(

@@ -96,7 +96,9 @@ def test_the_sketch_leaves_much_unassessed_and_has_no_finding() -> None:
     assert len(review.gaps) > 10
 
 
-@pytest.mark.parametrize("path", [*EXAMPLES, ROOT / "reviewer" / "starter.design.yaml"], ids=lambda p: p.name)
+@pytest.mark.parametrize(
+    "path", [*EXAMPLES, *sorted((ROOT / "reviewer").glob("*.design.yaml"))], ids=lambda p: p.name
+)
 def test_the_design_schema_accepts_what_the_reader_accepts(path: Path) -> None:
     import json
 

@@ -155,7 +155,9 @@ def test_what_is_wholly_conceded_is_told_as_that_and_as_no_approval() -> None:
     accepted = read_text(CONCEDED, "x").concessions[0]
     conceded = Cause((replace(one.headline, conceded=accepted),), replace(one.headline, conceded=accepted))
     screen = " ".join(first_screen(review(conceded)))
-    assert "No finding beyond 1 conceded cause. This is not an approval" in screen and "IN ORDER" not in screen
+    assert (
+        "No finding beyond 1 conceded cause. This is not an approval" in screen and "IN ORDER" not in screen
+    )
 
 
 CONCEDED = """\

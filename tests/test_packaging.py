@@ -12,6 +12,8 @@ from pathlib import Path
 
 import pytest
 
+from reviewer.resources import STARTERS
+
 #: processes are started throughout
 pytestmark = pytest.mark.long
 
@@ -21,7 +23,7 @@ ROOT = Path(__file__).parent.parent
 @pytest.fixture(scope="module")
 def wheel(tmp_path_factory: pytest.TempPathFactory) -> Path:
     source = tmp_path_factory.mktemp("source")
-    for name in ("reviewer", "assemblies", "rules", "schemas"):
+    for name in ("reviewer", "rules", "schemas"):
         shutil.copytree(ROOT / name, source / name, ignore=shutil.ignore_patterns("__pycache__"))
     for name in ("pyproject.toml", "README.md"):
         shutil.copy(ROOT / name, source)
@@ -40,9 +42,9 @@ def test_the_wheel_claims_one_top_level_name(wheel: Path) -> None:
         "reviewer/bundled_rules/switching/relays_settle_in_every_state.py" in names
         and "reviewer/bundled_schemas/design.schema.json" in names
     )
-    assert "reviewer/starter.design.yaml" in names
-    drawn = {f"reviewer/bundled_{p.relative_to(ROOT)}" for p in (ROOT / "assemblies").rglob("*.yaml")}
+    drawn = {f"{p.relative_to(ROOT)}" for p in (ROOT / "reviewer" / "bundled_assemblies").rglob("*.yaml")}
     assert len(drawn) == 16 and drawn <= set(names)
+    assert {f"reviewer/{name}" for name in STARTERS.values()} <= set(names)
     figures = {f"reviewer/tables/{path.name}" for path in (ROOT / "reviewer" / "tables").glob("*.toml")}
     modules = {path.relative_to(ROOT).as_posix() for path in (ROOT / "reviewer").rglob("*.py")}
     assert len(figures) > 10 and figures | modules <= set(names)

@@ -35,7 +35,7 @@ def git(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
 def hook(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """This checkout's files as a repository that pre-commit can clone."""
     folder = tmp_path_factory.mktemp("hook")
-    for name in ("reviewer", "assemblies", "rules", "schemas"):
+    for name in ("reviewer", "rules", "schemas"):
         shutil.copytree(ROOT / name, folder / name, ignore=shutil.ignore_patterns("__pycache__"))
     for name in ("pyproject.toml", "README.md", ".pre-commit-hooks.yaml"):
         shutil.copy(ROOT / name, folder)

@@ -156,7 +156,8 @@ class Cause:
     """
 
     findings: tuple[Finding, ...]
-    #: the gravest of those about the part or wire that is repaired; else the gravest
+    #: the gravest of those about the part or wire that is repaired, else the gravest; one that nobody
+    #: conceded, if there is one
     headline: Finding
     #: identities of those that vanish only when another cause is repaired as well
     shared: tuple[str, ...] = ()
@@ -169,15 +170,9 @@ class Cause:
         return next((f for f in self.findings if not f.conceded), self.findings[0])
 
     @property
-    def representative(self) -> Finding:
-        """Its headline, or where that is conceded the gravest that is not."""
-        return self.gravest if self.headline.conceded else self.headline
-
-    @property
     def in_order(self) -> tuple[Finding, ...]:
-        """The representative, then the other findings that nobody conceded, the gravest first."""
-        first = self.representative
-        return (first, *(f for f in self.standing if f is not first))
+        """Its headline, then the other findings that nobody conceded, the gravest first."""
+        return (self.headline, *(f for f in self.standing if f is not self.headline))
 
     @property
     def repair(self) -> str:
@@ -306,6 +301,12 @@ class Review:
                 found, key=lambda f: (-f.hazard, f.place.line if f.place else 0, f.rule, f.subject, f.state)
             )
         )
+
+    @property
+    def numbered(self) -> tuple[tuple[int, Cause], ...]:
+        """Each cause with its number, which every report and command calls it by: from 1, those of
+        which every finding is conceded last."""
+        return tuple(enumerate(self.causes, 1))
 
     @property
     def gaps(self) -> tuple[Gap, ...]:

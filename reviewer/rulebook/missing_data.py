@@ -28,9 +28,7 @@ def questions_of(gaps: Sequence[Gap], design: Design) -> tuple[Question, ...]:
     """
     lacking: dict[str, list[tuple[str, str, Gap]]] = {}
     for gap in gaps:
-        for kind, key, item in _asked(gap, design):
-            if design.aircraft.stage == "concept" and kind in _OF_WIRES:
-                continue
+        for kind, key, item in asked_of(gap, design):
             lacking.setdefault(kind, []).append((key, item, gap))
     return tuple(
         sorted(
@@ -52,6 +50,12 @@ def _question(kind: str, asked: Sequence[tuple[str, str, Gap]], design: Design) 
     rules = {gap.rule for _, _, gap in asked}
     lines = sections(keys) if kind == "section" else snippet(wanted, design)
     return Question(kind, keys, items, len(rules), hazard, "\n".join(lines))
+
+
+def asked_of(gap: Gap, design: Design) -> Iterator[tuple[str, str, str]]:
+    """What a gap asks for at the stage of the design: at the concept stage nothing of wires."""
+    concept = design.aircraft.stage == "concept"
+    return (asked for asked in _asked(gap, design) if not (concept and asked[0] in _OF_WIRES))
 
 
 def _asked(gap: Gap, design: Design) -> Iterator[tuple[str, str, str]]:

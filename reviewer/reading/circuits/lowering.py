@@ -9,7 +9,7 @@ from reviewer.reading.circuits import wire_numbers
 from reviewer.reading.circuits.figures import Figure
 from reviewer.reading.circuits.grammar import parse
 from reviewer.reading.circuits.kinds_in_line import OPEN, PROTECTORS
-from reviewer.reading.circuits.names_in_line import label_of, may_be_made, positions_of
+from reviewer.reading.circuits.names_in_line import label_of, may_be_made, misspelt, positions_of
 from reviewer.reading.circuits.path_nodes import Join, MadeNode, Node, Path, PlaceNode
 from reviewer.reading.circuits.path_text import PathText
 from reviewer.reading.circuits.terminals import Terminals
@@ -133,6 +133,11 @@ class Lowered:
             if node.name and (first := self._made_before(node.name)):
                 say(node.at, f"`{node.name}` is made {first} already; write its name alone to pass "
                     "through it, or give this one another name")  # fmt: skip
+                node.kind = ""
+                continue
+            if node.kind == "load" and (near := misspelt(node.name, self.declared)):
+                say(node.at, f"`{node.name}` would be a new load; there is `{near}` under `parts`. Write "
+                    "that name alone; a load of this name goes under `parts` too")  # fmt: skip
                 node.kind = ""
                 continue
             node.name = node.name or self._free(f"{plain}-{node.kind}")

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from reviewer.reading.circuits.path_text import PathText
+from reviewer.reading.circuits.tokens import SOLD_GAUGE
 from reviewer.reading.problem import shown
 
 #: what is said of a comma in braces
@@ -29,6 +30,8 @@ _FIRST = {
     "?": "a `? ` at the start makes a key of it; a path begins at a bus or source",
     "-": "a `- ` at the start makes a list of it; a path begins at a bus or source",
 }
+#: a path that ends with a length, or where a wire begins
+_WIRE_LAST = re.compile(r"(?:[0-9.]\s*(?:mm|cm|m|ft|in)|>)\s*$")
 _ENTRY = re.compile(r"^(\s+)(?:\"[^\"]*\"|'[^']*'|[^\s#:\"'][^:]*):(?:\s+(.*))?$")
 _CIRCUITS = re.compile(r"\s*(circuits|\"circuits\"|'circuits')\s*:")
 
@@ -36,6 +39,9 @@ _CIRCUITS = re.compile(r"\s*(circuits|\"circuits\"|'circuits')\s*:")
 def cut_short(text: PathText, at: int, message: str) -> str:
     """What is said of a mistake, with the reason where a `` #`` or a comma of YAML has cut the path."""
     rest = text.rest_of_line()
+    sold = SOLD_GAUGE.match(rest.lstrip()) if not text.style and rest[:1].isspace() else None
+    if sold and _WIRE_LAST.search(text):
+        return f"` #` begins a comment, so `#{sold[1]}` is not read; write the gauge as `{sold[1]} AWG`"
     last = at >= len(text.rstrip()) - len(text.rstrip().split()[-1]) if text.strip() else False
     open_bracket = text.count("(") > text.count(")")
     if not text.style and re.match(r"\s+#", rest) and (last or open_bracket):

@@ -14,7 +14,7 @@ from reviewer.reports.wording import counted, shown
 def cause_list(review: Review, width: int) -> Iterator[str]:
     """Every cause by its number: what is wrong, what puts it right, and how many findings it has."""
     heading = ""
-    for number, cause in enumerate(review.causes, 1):
+    for number, cause in review.numbered:
         word = cause.consequence.word.upper() if cause.standing else "CONCEDED"
         if word != heading:
             yield from ["", word]
@@ -32,7 +32,7 @@ def cause_text(review: Review, number: int, width: int = 100) -> str:
     then the concessions that would accept them."""
     from reviewer.reports.review.text import finding_lines
 
-    cause = review.causes[number - 1]
+    cause = dict(review.numbered)[number]
     told = cause.headline
     lines = headed(f"{shown(review.file)}: cause {number} of {len(review.causes)}", width)
     lines += lines_of(f"{cause.consequence.word.capitalize()}; {cause.hazard.word}.", width)

@@ -45,7 +45,7 @@ NOT_READY = {"concept": "NOT SOUND AS DRAWN.", "as-built": "NOT IN ORDER AS BUIL
 
 def first_screen(review: Review, width: int = 100, most: int = LINES) -> list[str]:
     """At most ``most`` lines, none wider than ``width`` unless one word is."""
-    causes = CauseLines(review.causes, width)
+    causes = CauseLines(review.numbered, width)
     foot = list(_foot(review, width))
     questions = QUESTIONS if review.stage == "concept" else 3
     head = [*_head(review, width), *_verdict(review, False, width)]
