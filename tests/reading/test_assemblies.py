@@ -155,6 +155,8 @@ SHAPES = [
     ("lead: {circuits: {$name: $a > $a}, parameters: ^[a]}", "assembly lead: `parameters` is a list of 1; write them as `parameters: {bus, rating: {default: 5 A}}`"),
     ("lead: {circuits: {$name: $a > $a}, parameters: {a: ^5 A}}", "assembly lead: parameter `a` is `5 A`; leave it empty, or give it a default: `{default: 5 A}`, or `{optional: true}`"),
     ("lead: {circuits: {$name: $a > $a}, parameters: {^name}}", "assembly lead: `name` cannot name a parameter; use small letters, digits and `-`, but not `name` or `assembly`"),
+    ("lead: {circuits: {$name: $a > $a}, parameters: {a, ^b}}", "assembly lead: parameter `b` is not used; remove it, or write `$b` where it belongs"),
+    ("lead: {circuits: {$name: $a > $a}, parameters: {a: ^{default: $b}}}", "assembly lead: parameter `a` is a group of keys; leave it empty, or give it a default: `{default: 5 A}`, or `{optional: true}`"),
     ("lead: {circuits: ^[a]}", "assembly lead: `circuits` is a list of 1; expected a group of keys"),
 ]  # fmt: skip
 

@@ -36,13 +36,17 @@ def plain(text: str) -> str:
     return rest
 
 
-def test_the_short_form_has_a_sixth_of_the_characters_and_is_the_same_network_with_the_same_review() -> None:
+@pytest.mark.long
+def test_both_forms_have_the_same_review() -> None:
+    assert said(yaml.safe_load(SHORT)) == said(yaml.safe_load(LONG))
+
+
+def test_the_short_form_has_a_sixth_of_the_characters_and_is_the_same_network() -> None:
     assert 6 * len(plain(SHORT)) <= len(plain(LONG))
     assert expanded(plain(SHORT).encode(), "x") == plain(LONG)
     short, long = read_text(SHORT, "x"), read_text(LONG, "x")
     assert 60 <= len(short.parts) <= 70 and len(short.wires) > 90
     assert short == long and Facts(short).network == Facts(long).network
-    assert said(yaml.safe_load(SHORT)) == said(yaml.safe_load(LONG))
     validator = jsonschema.Draft202012Validator(design_schema())
     for text in (SHORT, LONG):
         assert not list(validator.iter_errors(json.loads(json.dumps(yaml.safe_load(text)))))
@@ -60,8 +64,15 @@ def test_long_form_json_and_short_form_with_assemblies_are_one_design(seed: int)
         found = read_text(text, "x")
         assert found == design and Facts(found).network == network
     assert read_text(expanded(forms(short)[seed // 2 % 2].encode(), "x"), "x") == design
-    if seed < 2:
-        assert said(short) == said(made)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("seed", range(2))
+def test_a_generated_design_has_the_same_review_with_assemblies(seed: int) -> None:
+    made: dict[str, Any] = {}
+    realistic(80, seed, dress=made.update)
+    draw = Random(seed)
+    assert said(assembled(shortened(made, draw), draw)) == said(made)
 
 
 #: what is written wrong -> (what is changed in the short form, to what, what is said of it; the same in the long form)

@@ -253,7 +253,10 @@ class Installed:
                     self.keys[pointer(at, name)] = filling.drawn(key_place)
             return found
         if isinstance(value, list):
-            return [self._filled(filling, v, f"{drawn}/{i}", f"{at}/{i}") for i, v in enumerate(value)]
+            kept = [i for i, v in enumerate(value) if not (isinstance(v, str) and filling.left_out(v))]
+            return [
+                self._filled(filling, value[i], f"{drawn}/{i}", f"{at}/{new}") for new, i in enumerate(kept)
+            ]
         try:
             filled, self.values[at] = filling.value(value, place)
             self._count += len(filled) // 100 if isinstance(filled, str) else 0
