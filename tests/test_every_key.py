@@ -36,9 +36,8 @@ READER_ONLY = {
     "MechanicalEntry.driven_by",
 }
 READER_PIECES = {"CommonWire"}
-#: what of the model works something out for others: the states with what they inherit, sums of two
-#: fields
-WORKS_OUT = ("reviewer.model.resolved_states",)
+#: what of the model works something out for others: the states with what they inherit, the ends of guesses
+WORKS_OUT = ("reviewer.model.resolved_states", "reviewer.model.estimates")
 
 #: a design with the keys that the examples leave out
 SELDOM = """
@@ -48,6 +47,7 @@ aircraft:
   nominal: 14 V
   airframe: composite
   stage: detailed
+  estimates: 20 %
   wire: {conductor: copper, insulation: 150 C, insulation-material: etfe}
 parts:
   main-battery: {kind: battery, chemistry: lead-acid, capacity: 17 Ah, cold-resistance: 0.012 ohm, open-circuit-voltage: 12.8 V}
@@ -72,7 +72,7 @@ parts:
       over: {kind: changeover, common: common, de-energised: low, energised: high}
   gauge:
     kind: instrument
-    current: 1 A
+    current: ~1 A
     internal-battery: 30 min
     outputs: {warning: {terminal: warning-out, switches: ground, when: commanded}}
     inputs: {level: {signal: level-in, reads: closed-to-ground, pull-up: 5 V, pull-up-resistance: 10 kohm}}

@@ -26,7 +26,7 @@ from reviewer.model.fields import (
 from reviewer.model.function_tree import FunctionTree
 from reviewer.model.operation import Action, Exclusion, Operation, Phase, State
 from reviewer.model.parts import BreakerSwitch, Consumer, Instrument, Magneto, Part, Switch, Wire
-from reviewer.model.quantities import Altitude, Celsius, Volts, Written
+from reviewer.model.quantities import Altitude, Celsius, Percent, Volts, Written
 from reviewer.model.record import record
 from reviewer.model.title_block import TitleBlock
 
@@ -126,6 +126,11 @@ class Aircraft(Piece):
         "wire",
         "What its wires are made of where they do not say otherwise.",
         {"conductor": "copper", "insulation": "150 C"},
+    )
+    estimates: Percent | None = optional(
+        "estimates",
+        "How far a figure that is written as a guess, `~5 A`, may be off either way. If not given: 30 %.",
+        "20 %",
     )
     title_block: TitleBlock | None = optional(
         "title block",

@@ -7,6 +7,7 @@ from __future__ import annotations
 from enum import Enum, IntEnum
 
 from reviewer.model.design import Concession
+from reviewer.model.guesses_tried import GuessesTried
 from reviewer.model.record import record
 
 
@@ -138,6 +139,8 @@ class Finding:
     extent: str = ""
     consequence: Consequence = Consequence.TO_PUT_IN_ORDER
     evidence: FindingEvidence = FindingEvidence()
+    #: where its words or numbers rest on figures that are guesses: whether it stays within their ranges
+    guesses: str = ""
 
     @property
     def identity(self) -> str:
@@ -296,6 +299,8 @@ class Review:
     causes: tuple[Cause, ...] = ()
     #: what to write for what was not assessed, what most rules lack first
     questions: tuple[Question, ...] = ()
+    #: the figures that are guesses, and the verdicts that turn within their ranges
+    guesses: GuessesTried = GuessesTried()
 
     @property
     def findings(self) -> tuple[Finding, ...]:

@@ -24,6 +24,7 @@ from reviewer.model.design import (
     Watch,
 )
 from reviewer.model.parts import PART_KINDS, Switch, Wire
+from reviewer.model.quantities import Written
 from reviewer.reading.circuits.lowering import lowered
 from reviewer.reading.collector import Collector
 from reviewer.reading.design_file import DesignFile, read_file
@@ -119,6 +120,8 @@ class _Reader:
         operation = self._operation()
         watch = self._watch()
         concessions = self._concessions()
+        if aircraft is not None and aircraft.estimates is not None:
+            self._estimates(aircraft.estimates)
         if aircraft is not None and aircraft.wire is not None:
             wires = {name: _completed(wire, aircraft.wire) for name, wire in wires.items()}
         if aircraft is not None:
@@ -143,6 +146,12 @@ class _Reader:
             concessions,
             MappingProxyType(places),
         )
+
+    def _estimates(self, share: float) -> None:
+        """How far guesses may be off: less than the whole of them, and no guess itself."""
+        if share >= 1 or (isinstance(share, Written) and share.estimate):
+            said = "says how far a guess may be off either way: one figure below 100 %, for example `20 %`"
+            self.collector.refer("aircraft/estimates", f"aircraft: `estimates` {said}")
 
     def _top_keys(self) -> None:
         for key in self.data:

@@ -17,6 +17,8 @@ from reviewer.reports.review.fitted import fitted
 from reviewer.reports.review.questions_text import question_words
 from reviewer.reports.wording import counted, shown
 
+#: verdicts that turn within the ranges of guesses, in full
+TURNED = 3
 #: lines of a screen, of the causes in full on it, and of questions at the concept stage
 LINES, IN_FULL, QUESTIONS = 40, 8, 10
 NOT_ASSESSED = "NOT ASSESSED."
@@ -40,6 +42,7 @@ VERDICT = {
     Consequence.RUNS_SHORT: ("runs short", "run short"),
     Consequence.TO_PUT_IN_ORDER: ("is to be put in order", "are to be put in order"),
 }
+GUESSES = "GUESSES."
 _HEADINGS = (*(consequence.word.upper() for consequence in Consequence), NOT_ASSESSED)
 #: functions that the verdict names
 _FUNCTIONS = 2
@@ -60,7 +63,7 @@ class _Layout:
 def first_screen(review: Review, width: int = 100, most: int = LINES) -> list[str]:
     """At most ``most`` lines, none wider than ``width`` unless one word is."""
     standing = [(n, cause) for n, cause in enumerate(review.causes) if cause.standing]
-    foot = list(_foot(review, width))
+    foot = [*_guesses(review, width), *_foot(review, width)]
     questions = QUESTIONS if review.stage == "concept" else 3
     while True:
         gaps = list(_not_assessed(review, width, questions))
@@ -239,11 +242,12 @@ def _subject(finding: Finding) -> str:
 def _cause(number: int, cause: Cause, most: int, width: int) -> list[str]:
     """What is wrong, what else it does or the rest of the sentence, and what puts it right."""
     told = cause.headline
+    sentence = shown(said(told))
     if most == 1:
-        return _numbered(number, fitted(shown(told.sentence), width, 1, _INDENT))
+        return _numbered(number, fitted(sentence, width, 1, _INDENT))
     repair = lines_of(f"-> {shown(cause.repair)}", width, _INDENT, _INDENT + 3) if cause.repair else []
-    lines = fitted(shown(told.sentence), width, 2, _INDENT)
-    first = fitted(shown(told.sentence), width, 1, _INDENT)
+    lines = fitted(sentence, width, 2, _INDENT)
+    first = fitted(sentence, width, 1, _INDENT)
     if len(lines) + len(repair) > most and first[0].endswith("."):  # the whole repair says more
         lines = first
     others = [f for f in cause.standing if f is not told]
@@ -255,6 +259,11 @@ def _cause(number: int, cause: Cause, most: int, width: int) -> list[str]:
     if len(lines) + len(repair) > most:
         repair = fitted(f"-> {shown(cause.repair)}", width, most - len(lines), _INDENT, _INDENT + 3)
     return _numbered(number, [*lines, *repair])
+
+
+def said(finding: Finding) -> str:
+    """Its sentence, and before it, where no line can cut it off, that its figures rest on guesses."""
+    return f"On guesses: {finding.sentence}" if finding.guesses else finding.sentence
 
 
 def _numbered(number: int, lines: list[str]) -> list[str]:
@@ -271,6 +280,18 @@ def _not_assessed(review: Review, width: int, questions: int) -> Iterator[str]:
         yield from fitted(question_words(question, review, width - _INDENT), width, 1, _INDENT)
     if left := len(review.questions) - len(asked):
         yield f"    and {counted(left, 'more question')}"
+
+
+def _guesses(review: Review, width: int) -> Iterator[str]:
+    """That figures are guesses, and the gravest verdicts that turn within their ranges."""
+    tried = review.guesses
+    if not tried.guesses:
+        return
+    yield from fitted(f"{GUESSES} {shown(tried.beginning)}", width, 2, 0, _INDENT)
+    for turned in tried.turned[:TURNED]:
+        yield from fitted(f"{shown(turned.words)} ({turned.hazard})", width, 2, _INDENT)
+    if left := len(tried.turned) - TURNED:
+        yield from [f"    and {counted(left, 'more verdict')} (--all)"] if left > 0 else []
 
 
 def _foot(review: Review, width: int) -> Iterator[str]:

@@ -127,6 +127,7 @@ def _fail(file: str, finding: Finding, index: dict[str, int], cause: Cause | Non
         "numbers": [{"what": what, "value": value} for what, value in finding.numbers],
         "references": [wording.citation_words(c) for c in finding.citations],
         "remedy": finding.remedy,
+        "guesses": finding.guesses,
     }
     return result
 
@@ -142,6 +143,8 @@ def _sentences(finding: Finding) -> Iterator[str]:
         yield f"Failure: {finding.failure}."
     if finding.numbers:
         yield f"Detail: {wording.number_words(finding.numbers)}."
+    if finding.guesses:
+        yield f"Guesses: {finding.guesses}."
     if finding.remedy:
         yield f"Remedy: {finding.remedy}"
 
@@ -175,7 +178,7 @@ def _invocation(reviews: Sequence[Review], index: dict[str, int]) -> dict[str, A
             "locations": [_file_location(r.file)],
         }
         for r in reviews
-        for limit in r.limits
+        for limit in (*r.limits, *(turned.words for turned in r.guesses.turned))
     ]
     unmatched = [
         {
