@@ -132,6 +132,7 @@ def review_facts(
         limits=(
             *LIMITS,
             *_of_guesses(facts.as_written, guesses),
+            *_made_states(design),
             *_classes_by_use(design),
             *dict.fromkeys(facts.states.untried),
         ),
@@ -140,6 +141,8 @@ def review_facts(
         wires=len(design.wires),
         states=tuple(states),
         positions=tuple(tuple(state.switches.items()) for state in states.values()),
+        made=tuple(facts.as_written.made.items()),
+        unmade=design.unmade,
         guesses=guesses,
     )
     causes = causes_of(review.findings, design, tried_repairs(review.findings, facts, rules))
@@ -159,6 +162,17 @@ def _of_guesses(design: Design, tried: GuessesTried) -> Iterator[str]:
         f"{', '.join(tried.corners)}{', and where a verdict turned, parts of them' if tried.turned else ''}. "
         "Values between and other combinations were not tried."
     )
+
+
+def _made_states(design: Design) -> Iterator[str]:
+    """The states that nobody declared, and those that were not made."""
+    if design.made:
+        yield (
+            f"States made, not declared: {', '.join(design.made)}. They are what the switches of the drawing "
+            "can set; a checklist may ask for others."
+        )
+    if design.unmade:
+        yield f"Not made: {'; '.join(design.unmade)}."
 
 
 def _classes_by_use(design: Design) -> Iterator[str]:

@@ -27,11 +27,12 @@ pytestmark = pytest.mark.long
 ROOT = Path(__file__).parent.parent
 PIECE = next(base for base in Part.__mro__ if base.__name__ == "Piece")
 #: what the reader alone uses: a ``kind`` tells pieces apart, each wire takes over what all wires are
-#: made of, parts and states refer to the engines, and a channel takes over its mechanical name and
-#: what drives it
+#: made of, parts and states refer to the engines, standard states are made before anybody asks, and a
+#: channel takes over its mechanical name and what drives it
 READER_ONLY = {
     "Aircraft.wire",
     "Aircraft.engines",
+    "Operation.standard_states",
     "MechanicalEntry.mechanical",
     "MechanicalEntry.driven_by",
 }
@@ -130,6 +131,8 @@ parts:
   bus: {kind: bus}
   radio: {kind: load, type: electronic, current: 2 A}
   horn: {kind: load, type: electronic, current: 0.2 A, nominal: 14 V}
+  spare-switch: {kind: switch, positions: {down: [], up: [[line, load]]}, normal: up, off: down}
+  spare-breaker: {kind: breaker-switch, rating: 5 A, normal: closed}
   gear-switch: {kind: switch, label: GEAR, operated-by: gear, positions: {down: [], up: [[line, load]]}, at-rest: down}
 wires:
   W1: {from: main-battery.positive, to: bus.battery}
@@ -154,9 +157,7 @@ functions:
   fuel: {any: 1, of: [{mechanical: engine-driven pump, driven-by: left-engine}], loss: catastrophic}
   communication: {any: 1, of: [radio], loss: {day: minor, night: minor, ifr: major}}
 operation:
-  normal: cruise
-  states:
-    cruise: {engine: running}
+  standard-states: [parked, smoke]
 """
 
 

@@ -274,6 +274,16 @@ class Design:
         default_factory=lambda: MappingProxyType({}), compare=False, repr=False
     )
 
+    #: states that were made, each with how, and why others were not
+    made: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    unmade: tuple[str, ...] = ()
+
+    @cached_property
+    def unstated(self) -> tuple[str, ...]:
+        """The switches of which the file does not say where they stand in normal flight."""
+        set_by_hand = (*self.of_kind(BreakerSwitch), *self.hand_switches)
+        return tuple(name for name in set_by_hand if self.parts[name].in_flight is None)
+
     @cached_property
     def function_tree(self) -> FunctionTree:
         """What the functions are made of."""

@@ -295,6 +295,9 @@ class Review:
     states: tuple[str, ...] = ()
     #: for each of ``states``, the (switch, position) pairs
     positions: tuple[tuple[tuple[str, str], ...], ...] = ()
+    #: those of ``states`` that were made, each with how; and why others were not made
+    made: tuple[tuple[str, str], ...] = ()
+    unmade: tuple[str, ...] = ()
     #: every finding under what one repair puts right: the worst consequence first, then the class
     causes: tuple[Cause, ...] = ()
     #: what to write for what was not assessed, what most rules lack first

@@ -105,6 +105,8 @@ class SolvedState:
     beside: tuple[tuple[str, tuple[SolvedPhase, ...]], ...] = ()
     #: figures that are guesses of what carries current in it, in words
     guesses: tuple[str, ...] = ()
+    #: how the state was made; "" for one that the file declares
+    made: str = ""
 
 
 def solved_of(
@@ -146,6 +148,7 @@ def solved_of(
         phases=phases,
         sneaks=sneaks,
         beside=beside,
+        made=facts.design.made.get(state_name, ""),
         guesses=tuple(_guesses(facts, (*phases, *(one for _, those in beside for one in those)))),
     )
 

@@ -29,6 +29,7 @@ from reviewer.reading.circuits.lowering import lowered
 from reviewer.reading.collector import Collector
 from reviewer.reading.design_file import DesignFile, read_file
 from reviewer.reading.known_names import terminals_of
+from reviewer.reading.made_states import with_made_states
 from reviewer.reading.meant import KINDS
 from reviewer.reading.problem import Problem, Unreadable, did_you_mean, nearest, shown
 from reviewer.reading.references import check_references
@@ -136,7 +137,7 @@ class _Reader:
                 places.setdefault(pointer("parts", channel), places[at])
         if operation is not None and not collector.problems:
             operation = _with_rest(operation, parts)
-        return Design(
+        design = Design(
             aircraft,
             MappingProxyType(parts),
             MappingProxyType(wires),
@@ -146,6 +147,7 @@ class _Reader:
             concessions,
             MappingProxyType(places),
         )
+        return design if collector.problems else with_made_states(design, collector)
 
     def _estimates(self, share: float) -> None:
         """How far guesses may be off: less than the whole of them, and no guess itself."""
@@ -259,6 +261,9 @@ class _Reader:
         frame = {k: v for k, v in value.items() if k not in ("states", "phases", "actions", "excluded")}
         if "states" in value:
             frame["states"] = {}
+            if "normal" not in value:
+                said = "operation: `normal` is missing; write for example `normal: cruise`"
+                self.collector.say("operation", said)
         base = self.collector.piece(Operation, frame, "operation", "operation")
         return base.model_copy(
             update={

@@ -234,6 +234,10 @@ class ReviewEntry(TypedDict):
     states: Annotated[
         dict[str, dict[str, str]], About("The states reviewed, each with the position of every switch.")
     ]
+    made_states: Annotated[
+        dict[str, str], About("Those of the states that were made and not declared, each with how.")
+    ]
+    states_not_made: Annotated[list[str], About("Standard states that were not made, each with why.")]
     counts: Annotated[ReviewCounts, About("The counts of the review.")]
     rule_errors: Annotated[
         list[RuleErrorEntry], About("Rules that failed: nothing is known about these items.")

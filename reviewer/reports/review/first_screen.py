@@ -100,6 +100,7 @@ def _crowded(standing: Sequence[tuple[int, Cause]], layout: _Layout) -> bool:
 def _head(review: Review, width: int) -> Iterator[str]:
     counts = ((review.parts, "part"), (review.wires, "wire"), (len(review.states), "state"))
     size = ", ".join(counted(number, noun) for number, noun in counts)
+    size += f" ({len(review.made)} of them made)" if review.made else ""
     yield from fitted(f"{shown(review.aircraft)}: {size}, {shown(review.stage)} stage", width, 2, 0)
 
 

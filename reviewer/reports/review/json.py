@@ -105,6 +105,8 @@ def _review(review: Review) -> ReviewEntry:
         "states": {
             name: dict(switches) for name, switches in zip(review.states, review.positions, strict=True)
         },
+        "made_states": dict(review.made),
+        "states_not_made": list(review.unmade),
         "counts": {
             "rules": len(review.assessments),
             **_counts(review.assessments),

@@ -86,9 +86,10 @@ def _review(review: Review, width: int, satisfied: bool) -> Iterator[str]:
         yield from _heading("States reviewed, with switch positions")
         for name, switches in zip(review.states, review.positions, strict=True):
             like = () if name == review.states[0] else review.positions[0]
-            yield from lines_of(
-                f"- {shown(name)}: {wording.positions_words(switches, like, review.states[0])}", width, 2, 4
-            )
+            words = wording.positions_words(switches, like, review.states[0])
+            how = dict(review.made).get(name)
+            made = f" (made: {shown(how)})" if how else ""
+            yield from lines_of(f"- {shown(name)}: {words}{made}", width, 2, 4)
     yield from _tallies(review, width, satisfied)
 
 

@@ -16,13 +16,14 @@ NOTES: tuple[str, ...] = (
 
 
 def notes(answer: SolvedState) -> tuple[str, ...]:
-    """How the numbers are to be read, and the guesses that they rest on."""
-    if not answer.guesses:
-        return NOTES
-    return (
-        *NOTES,
-        f"Rests on guesses, taken as written, a range by its middle: {', '.join(answer.guesses)}.",
-    )
+    """How the numbers are to be read, how the state was made, and the guesses that they rest on."""
+    found = list(NOTES)
+    if answer.made:
+        found.append(f"The state {answer.state} was made, not declared: {answer.made}.")
+    if answer.guesses:
+        names = ", ".join(answer.guesses)
+        found.append(f"Rests on guesses, taken as written, a range by its middle: {names}.")
+    return tuple(found)
 
 
 IDEAL_JOINT = "solved as an ideal joint"
