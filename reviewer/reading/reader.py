@@ -25,6 +25,9 @@ from reviewer.model.design import (
 )
 from reviewer.model.parts import PART_KINDS, Switch, Wire
 from reviewer.model.quantities import Written
+from reviewer.reading.assemblies.install import OWN_KEYS, Installed
+from reviewer.reading.assemblies.origin import as_called, told_once
+from reviewer.reading.beside import FilesBeside
 from reviewer.reading.circuits.lowering import lowered
 from reviewer.reading.collector import Collector
 from reviewer.reading.design_file import DesignFile, read_file
@@ -34,12 +37,14 @@ from reviewer.reading.meant import KINDS
 from reviewer.reading.problem import Problem, Unreadable, did_you_mean, nearest, shown
 from reviewer.reading.references import check_references
 from reviewer.reading.sizes import oversized
+from reviewer.reading.unread_names import UnreadNames
 from reviewer.reading.yaml_events import Places, Refused, load, pointer
 
 _AIRCRAFT = "aircraft: {name: Tourer, nominal: 14 V, airframe: metal, stage: concept}"
 _TOP = (
     "format",
     "aircraft",
+    *OWN_KEYS,
     "circuits",
     "wire-numbers",
     "parts",
@@ -62,16 +67,24 @@ def design_of(file: DesignFile) -> Design:
     Raises :class:`Unreadable` with every mistake in it and the lines of the file.
     """
     try:
-        return read_text(file.content, str(file.path))
+        return read_text(file.content, str(file.path), file.beside)
     except Unreadable as error:
         raise Unreadable(error.file, error.problems, file.lines) from None
 
 
-def read_text(content: str | bytes, file: str) -> Design:
+def read_text(content: str | bytes, file: str, beside: FilesBeside | None = None) -> Design:
     """Read a design from text.
 
-    ``file`` is the name that problems carry. Raises :class:`Unreadable`.
+    ``file`` is the name that problems carry; ``beside`` reads what stands beside it. Raises
+    :class:`Unreadable`.
     """
+    try:
+        return _read(content, file, beside or FilesBeside(None))
+    except Unreadable as error:
+        raise Unreadable(error.file, list(dict.fromkeys(told_once(error.problems)))) from None
+
+
+def _read(content: str | bytes, file: str, beside: FilesBeside) -> Design:
     data, values, keys, problems = load(content, file)
     if not isinstance(data, dict):
         raise Unreadable(
@@ -84,18 +97,24 @@ def read_text(content: str | bytes, file: str) -> Design:
             ],
         )
     too_many = oversized(data, keys)
-    unread: set[str] = set()
+    unread = UnreadNames()
+    assembled = not too_many and any(key in data for key in OWN_KEYS)
+    if assembled:
+        installed = Installed(data, values, keys, problems, beside)
+        if installed.full:
+            raise Unreadable(file, problems)
+        data, unread = installed.data_with_made(), installed.unread
+        too_many = oversized(data, keys)
     if "circuits" in data and not too_many:
-        data, unread = lowered(data, values, keys, problems)
+        data = lowered(data, values, keys, problems, unread)
         too_many = oversized(data, keys)
     if too_many:
         raise Unreadable(file, [*problems, *too_many])
     collector = Collector(values, keys, problems, unread)
-    design = _Reader(collector, data).design(
-        {**values, **{k: v for k, v in keys.items() if k.count("/") <= 1}}
-    )
+    places = {**values, **{k: v for k, v in keys.items() if k.count("/") <= 1}}
+    design = _Reader(collector, data).design(as_called(places) if assembled else places)
     if collector.problems:
-        raise Unreadable(file, list(dict.fromkeys(collector.problems)))
+        raise Unreadable(file, collector.problems)
     return design
 
 
@@ -193,7 +212,7 @@ class _Reader:
             word = kind.lower() if isinstance(kind, str) else ""
             near = did_you_mean(KINDS[word]) if word in KINDS else nearest(kind, PART_KINDS)
             self.collector.say(
-                f"{at}/kind", f"part {name}: {shown(kind)} is no kind of part{near}; it may be {known}"
+                f"{at}/kind", f"part {name}: {shown(kind)} is not a kind of part{near}; it may be {known}"
             )
 
     def _group(self, key: str, what: str, required: bool = False) -> dict[str, Any]:
