@@ -8,6 +8,7 @@ from dataclasses import replace
 from reviewer.model.review import Cause, Finding, Review
 from reviewer.reports import wording
 from reviewer.reports.layout import headed, lines_of
+from reviewer.reports.review.cause_lines import said
 from reviewer.reports.wording import counted, shown
 
 
@@ -19,8 +20,7 @@ def cause_list(review: Review, width: int) -> Iterator[str]:
         if word != heading:
             yield from ["", word]
             heading = word
-        told = cause.headline
-        yield from lines_of(f"{number:>3} {shown(told.sentence)}", width, 0, 4)
+        yield from lines_of(f"{number:>3} {shown(said(cause.headline))}", width, 0, 4)
         if cause.repair:
             yield from lines_of(f"-> {shown(cause.repair)}", width, 4, 7)
         if cause.findings[1:]:
