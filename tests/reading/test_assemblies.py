@@ -108,11 +108,11 @@ def test_what_yaml_makes_of_a_path_in_an_assembly_has_its_sentence(path: str, se
 
 
 DRAWN = [
-    ("$name: $from > ^$nmae > $to", "`$nmae` is no parameter (did you mean `name`?); there are `$name`, `$from`, `$to`; in assembly `lead`, installed as `a` in line 9 and 2 more"),
-    ("$name: $from > ^$missing > $to", "`$missing` is no parameter; there are `$name`, `$from`, `$to`; in assembly `lead`, installed as `a` in line 9 and 2 more"),
+    ("$name: $from > ^$nmae > $to", "`$nmae` is not a parameter (did you mean `name`?); there are `$name`, `$from`, `$to`; in assembly `lead`, installed as `a` in line 9 and 2 more"),
+    ("$name: $from > ^$missing > $to", "`$missing` is not a parameter; there are `$name`, `$from`, `$to`; in assembly `lead`, installed as `a` in line 9 and 2 more"),
     ("$name: $from > ^fsue 5 A > $to", "circuit a: `fsue` is not a kind of part (did you mean `fuse`?); in assembly `lead`, installed as `a` in line 9 and 2 more"),
     ("$name: $from > fuse ^5 V > $to", "circuit a: `5 V` does not fit a fuse; write for example `5 A`; in assembly `lead`, installed as `a` in line 9 and 2 more"),
-    ("^again: $from > $to", "`again` stands under `circuits` in line 7 already; begin its name in the assembly with `$name`: `$name-again`; in assembly `lead`, installed as `b` in line 10 and 1 more"),
+    ("^again: $from > $to", "`again` is under `circuits` in line 7 already; begin its name in the assembly with `$name`: `$name-again`; in assembly `lead`, installed as `b` in line 10 and 1 more"),
 ]  # fmt: skip
 
 
@@ -128,7 +128,7 @@ CALLS = [
     ("a: {assembly: ^laed, from: main-bus, to: ground}", "a: there is no assembly `laed` (did you mean `lead`?); `reviewer assemblies` lists those of the library"),
     ("a: ^{from: main-bus}", "a: `assembly` is missing: it names what is installed; write for example `assembly: sense-lead`"),
     ("a: ^{assembly: lead}", "a: assembly lead needs `from: ...`, `to: ...` too"),
-    ("a: {assembly: lead, ^form: main-bus, to: ground}", "a: assembly lead is given no `form` (did you mean `from`?); it is given from, to, length, spares"),
+    ("a: {assembly: lead, ^form: main-bus, to: ground}", "a: assembly lead has no parameter `form` (did you mean `from`?); it has from, to, length, spares"),
     ("a: {assembly: lead, from: main-bus, to: ground, length: ^2 V}", "circuit a: `2 V` is in the place of a wire, which has a gauge and a length (`20 AWG 1.2 m`); a part has its kind before it: `breaker 2 V`; in assembly `lead`, line 7"),
     ("a: {assembly: lead, from: ^mian-bus.x, to: ground}", "circuit a: there is no part `mian-bus` (did you mean `main-bus`?); in assembly `lead`, line 7"),
     ("a: {assembly: lead, from: main-bus, to: ground, spares: ^many}", "fuse a-fuse: `spares` is `many`; expected a whole number; write for example `spares: 2`; in assembly `lead`, line 9"),
@@ -154,7 +154,7 @@ SHAPES = [
     ("lead: ^{parameters: {a}}", "assembly lead draws nothing; it needs `circuits`, `parts`, `wires`"),
     ("lead: {circuits: {$name: $a > $a}, parameters: ^[a]}", "assembly lead: `parameters` is a list of 1; write them as `parameters: {bus, rating: {default: 5 A}}`"),
     ("lead: {circuits: {$name: $a > $a}, parameters: {a: ^5 A}}", "assembly lead: parameter `a` is `5 A`; leave it empty, or give it a default: `{default: 5 A}`, or `{optional: true}`"),
-    ("lead: {circuits: {$name: $a > $a}, parameters: {^name}}", "assembly lead: `name` is no name of a parameter; it has small letters, figures and `-`, and is not `name` or `assembly`"),
+    ("lead: {circuits: {$name: $a > $a}, parameters: {^name}}", "assembly lead: `name` is not a name of a parameter; it has small letters, figures and `-`, and is not `name` or `assembly`"),
     ("lead: {circuits: ^[a]}", "assembly lead: `circuits` is a list of 1; expected a group of keys"),
 ]  # fmt: skip
 
@@ -213,14 +213,14 @@ def test_assemblies_in_one_another_end(monkeypatch: pytest.MonkeyPatch) -> None:
         "assemblies:\n  a: {installed: {$name: {assembly: b}}}\n  b: {installed: {$name: {assembly: ^a}}}\n"
     )
     text, place = marked(written("x: {assembly: a}", drawn=circle))
-    said = "x: an assembly stands in itself: a in b in a; in assembly `b`, installed as `x` in line 7"
+    said = "x: an assembly contains itself: a in b in a; in assembly `b`, installed as `x` in line 7"
     assert mistakes(text) == [(*place, said)]
     each = (
         "{installed: {$name-%d: {assembly: c%d, t: $t$t}, $name-x: {assembly: c%d, t: $t}}, parameters: {t}}"
     )
     deep = "assemblies:\n" + "".join(f"  c{i}: " + each % (i, i + 1, i + 1) + "\n" for i in range(12))
     found = mistakes(written("x: {assembly: c0, t: abcdefghij}", drawn=deep))
-    assert any("more than 8 assemblies stand in one another" in m for *_, m in found) and len(found) < 10
+    assert any("assemblies are nested more than 8 deep" in m for *_, m in found) and len(found) < 10
     monkeypatch.setattr("reviewer.reading.assemblies.install.MOST_FROM_ASSEMBLIES", 3000)
     wide = "{installed: {" + ", ".join(f"$name-{n}: {{assembly: c%d}}" for n in range(10)) + "}}"
     many = "assemblies:\n" + "".join(f"  c{i}: " + wide.replace("%d", str(i + 1)) + "\n" for i in range(6))
@@ -330,8 +330,8 @@ def test_a_file_beside_the_design_is_read_once_and_its_mistakes_are_told_there(t
         "club.yaml, line 3, column 10: the file is not well-formed here"
     )
     for name, said in (
-        ("../club.yaml", "it must stand in the folder of the design file; write its name alone"),
-        ("club.yaml/", "it must stand"),
+        ("../club.yaml", "it must be in the folder of the design file; write its name alone"),
+        ("club.yaml/", "it must be in the folder"),
     ):
         design.write_text(text.replace("club.yaml", name), encoding="utf-8")
         assert told()[0].startswith(said)

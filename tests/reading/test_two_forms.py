@@ -87,7 +87,7 @@ TYPICAL = {
         ("from: contactor-left.load, to: starter", "from: contactor-left.laod, to: starter", "wire starter-feed-1: contactor-left has no terminal `laod` (did you mean `load`?); it has battery, coil-minus, load"),
     ),
     "a key misspelt": (
-        ("limiter: 60 A", "limter: 60 A", "alternator-left: assembly alternator is given no `limter` (did you mean `limiter`?)"),
+        ("limiter: 60 A", "limter: 60 A", "alternator-left: assembly alternator has no parameter `limter` (did you mean `limiter`?)"),
         ("overvoltage-trip", "overvoltag-trip", "alternator alternator-left has no key `overvoltag-trip` (did you mean `overvoltage-trip`?)"),
     ),
     "a name given twice": (

@@ -107,7 +107,7 @@ def _parameters(name: str, given: Any, at: str, say: SayAt) -> dict[str, Paramet
         here = pointer(at, key)
         if not _PARAMETER.match(key):
             said = "it has small letters, figures and `-`, and is not `name` or `assembly`"
-            say(here, f"assembly {name}: {shown(key)} is no name of a parameter; {said}", key=True)
+            say(here, f"assembly {name}: {shown(key)} is not a name of a parameter; {said}", key=True)
             return None
         if value is None:
             found[key] = Parameter("", None, None, False)

@@ -50,7 +50,7 @@ class Installed:
             if one is None:
                 self._broken.add(name)
             elif name in self.known:
-                said = f"assembly `{name}` stands in {self.known[name].file} already; give one another name"
+                said = f"assembly `{name}` is in {self.known[name].file} already; rename one of them"
                 self.say(pointer("assemblies", name), said, key=True)
             else:
                 self.known[name] = one
@@ -103,10 +103,10 @@ class Installed:
             return
         if assembly.name in within:
             circle = " in ".join((assembly.name, *reversed(within[within.index(assembly.name) :])))
-            self.say(f"{at}/assembly", f"{key}: an assembly stands in itself: {circle}")
+            self.say(f"{at}/assembly", f"{key}: an assembly contains itself: {circle}")
             return
         if len(within) >= DEEPEST:
-            self.say(f"{at}/assembly", f"{key}: more than {DEEPEST} assemblies stand in one another")
+            self.say(f"{at}/assembly", f"{key}: assemblies are nested more than {DEEPEST} deep")
             return
         arguments = self._arguments(key, call, assembly, at)
         if arguments is not None:
@@ -157,9 +157,9 @@ class Installed:
             if value is None and (" " in name or ")" in name):
                 self.say(at, f"{key}: {BRACES}", key=True)
                 return False
-            said = f"{key}: assembly {assembly.name} is given no `{name}`{nearest(name, assembly.parameters)}"
-            known = ", ".join(assembly.parameters) or "nothing"
-            self.say(at, f"{said}; it is given {known}", key=True)
+            near, known = nearest(name, assembly.parameters), ", ".join(assembly.parameters) or "none"
+            said = f"{key}: assembly {assembly.name} has no parameter `{name}`{near}"
+            self.say(at, f"{said}; it has {known}", key=True)
             return False
         if value is Refused:
             return False
@@ -203,7 +203,7 @@ class Installed:
         given = self.data.get(group)
         place = filling.drawn(key_place)
         if group != "installed" and (name in self.made[group] or (isinstance(given, dict) and name in given)):
-            said = f"`{name}` stands under `{group}` in line {self.keys[at][0]} already"
+            said = f"`{name}` is under `{group}` in line {self.keys[at][0]} already"
             said += (
                 "" if "$" in entry[0] else f"; begin its name in the assembly with `$name`: `$name-{name}`"
             )
