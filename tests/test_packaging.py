@@ -42,6 +42,8 @@ def test_the_wheel_claims_one_top_level_name(wheel: Path) -> None:
         "reviewer/bundled_rules/switching/relays_settle_in_every_state.py" in names
         and "reviewer/bundled_schemas/design.schema.json" in names
     )
+    drawn = {f"{p.relative_to(ROOT)}" for p in (ROOT / "reviewer" / "bundled_assemblies").rglob("*.yaml")}
+    assert len(drawn) == 16 and drawn <= set(names)
     assert {f"reviewer/{name}" for name in STARTERS.values()} <= set(names)
     figures = {f"reviewer/tables/{path.name}" for path in (ROOT / "reviewer" / "tables").glob("*.toml")}
     modules = {path.relative_to(ROOT).as_posix() for path in (ROOT / "reviewer").rglob("*.py")}

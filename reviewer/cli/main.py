@@ -40,7 +40,7 @@ os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
 #: the commands by what they are for, in the order of work
 GROUPS = {
-    "Review": ("start", "review", "ask"),
+    "Review": ("start", "assemblies", "review", "ask"),
     "Look": ("report", "trace", "wires", "expand"),
     "Ask": ("fail", "effects", "solve", "budget", "compare"),
     "Hand over": ("handoff", "readings"),
@@ -151,11 +151,35 @@ def start(file: Path | None, which: str) -> None:
         say(f"Wrote {schema}, which the first line of {file.name} names to an editor.")
 
 
+@commands.command()
+@click.argument("name", required=False)
+@click.option("--aircraft", is_flag=True, help="Print the aircraft in which it was reviewed.")
+def assemblies(name: str | None, aircraft: bool) -> None:
+    """List the assemblies that a design may install, or print the one of a NAME.
+
+    Each has its drawing, what it is given, its sources and its text.
+    """
+    from reviewer.reading.assemblies.library import library_example, library_names
+    from reviewer.reports import assembly_pages
+
+    if name is None:
+        answer(assembly_pages.contents())
+    elif name not in library_names():
+        from reviewer.reading.problem import nearest
+        from reviewer.reports.wording import shown
+
+        fail(f"There is no assembly `{shown(name)}`{nearest(name, library_names())}.", UNREADABLE)
+    elif aircraft:
+        answer(library_example(name))
+    else:
+        answer(assembly_pages.page(name, 100))
+
+
 @commands.command(epilog=ANSWERED)
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--out", type=click.Path(path_type=Path), help="Write the long form to this file.")
 def expand(file: Path, out: Path | None) -> None:
-    """Print a design file with its circuits written out as parts and wires.
+    """Print a design file with its circuits and assemblies written out as parts and wires.
 
     The long form has the same review. All else in the file is copied as it stands; a comment among
     the circuits stands above what replaces its circuit.
@@ -169,7 +193,7 @@ def expand(file: Path, out: Path | None) -> None:
     except Unreadable as error:
         unreadable(error)
     try:
-        text = expanded(design.content, str(file))
+        text = expanded(design.content, str(file), design.beside)
     except Unreadable as error:
         unreadable(Unreadable(error.file, error.problems, design.lines))
     if out is not None:

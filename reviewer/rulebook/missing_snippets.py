@@ -23,13 +23,13 @@ SHOWN = 3
 def snippet(wanted: Mapping[str, Sequence[str]], design: Design) -> Iterator[str]:
     """Lines for the file: items, as pointers, with the keys that each lacks.
 
-    What a path makes cannot be written again under ``parts`` or ``wires``: of it the lines are
-    comments that name the line of the path and what to add there.
+    What a path or an assembly makes cannot be written again under ``parts`` or ``wires``: of it the
+    lines are comments that name the line of the path or call and what to add there.
     """
     shown = list(wanted.items())[:SHOWN]
     written: dict[str, Any] = {}
     for item, keys in shown:
-        if circuit_of(item, design):
+        if circuit_of(item, design) or _call(item, design):
             continue
         below = written
         for step in item.split("/"):
@@ -38,7 +38,9 @@ def snippet(wanted: Mapping[str, Sequence[str]], design: Design) -> Iterator[str
         below.update(dict.fromkeys(_open(model, key) for key in keys))
     yield from _nested(written, 0)
     for item, keys in shown:
-        if circuit := circuit_of(item, design):
+        if call := _call(item, design):
+            yield from _in_call(item, keys, call, design)
+        elif circuit := circuit_of(item, design):
             yield from _in_path(item, keys, circuit, design)
     if len(wanted) > SHOWN:
         depth = shown[0][0].count("/") if written else 0
@@ -56,6 +58,23 @@ def _nested(written: Mapping[str, Any], depth: int) -> Iterator[str]:
     for step, below in written.items():
         yield "  " * depth + (step if below is None else f"{step}:")
         yield from _nested(below or {}, depth + 1)
+
+
+def _call(item: str, design: Design) -> str:
+    """What is installed of which a part or wire is made; "" for one that no assembly makes."""
+    place = design.places.get(item)
+    if not item.startswith(("parts/", "wires/")):
+        return ""
+    calls = (k for k, at in design.places.items() if at == place and k.startswith("installed/"))
+    return next((key.partition("/")[2] for key in calls if key.count("/") == 1), "")
+
+
+def _in_call(item: str, keys: Sequence[str], call: str, design: Design) -> Iterator[str]:
+    entry, name = entry_at(item, design), item.partition("/")[2]
+    what = "wire " if item.startswith("wires/") else ""
+    yield f"# line {design.places[item][0]}, installed as {call}:"
+    said = ", ".join(f"{key}: {_plain(example_of(type(entry), key))}" for key in keys)
+    yield f"#   of {what}{name}, as `{said}`: in the call where it takes that, else in the assembly"
 
 
 def circuit_of(item: str, design: Design) -> str:

@@ -79,6 +79,7 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
             _option(draw, "--as", ("text", "json", "sarif"), 0.6)
             + _option(draw, "--stop-at", CLASSES, 0.3)
             + _out(draw, 0.3, files)
+            + (["--without-trials"] if draw.random() < 0.2 else [])
         )
     elif command in ("trace", "fail", "effects"):
         told += [file(), *([] if command == "effects" else [name()])] + (

@@ -29,9 +29,6 @@ ROUNDS = 25
 #: longest step of the first round in volts, what is left of it in each round after, and the
 #: shortest bound: without it a point oscillates between the limits of the sources
 BOUND_V, BOUND_SHRINKS, BOUND_LEAST_V = 8.0, 0.85, 0.5
-#: volts that a point misses by, above which a load of constant power counts as one that takes no more
-#: at fewer volts: what takes more may outweigh a battery that is charged, and the step goes the wrong way
-FAR_V = 0.05
 #: steps downhill between two trials of Newton's method, rounds of such a trial, and the most trials
 DOWNHILL, NEAR_ROUNDS, DESCENTS = 4, 8, 24
 LOADS = (LoadBranch, StartingBranch, ConstantPowerBranch, InletBranch)
@@ -97,15 +94,18 @@ class Ports:
 
     def middle(self) -> Ports:
         """One point: the median of every figure."""
-        import numpy as np
-
         if all(f.shape[1] == 1 for _, _, _, figures in self.kinds for f in figures.values()):
             return self
-        chosen = [
-            (k, i, j, {n: np.median(f, axis=1, keepdims=True) for n, f in figures.items()})
-            for k, i, j, figures in self.kinds
-        ]
+        chosen = [(k, i, j, {n: median(f) for n, f in figures.items()}) for k, i, j, figures in self.kinds]
         return Ports(tuple(chosen), self.rho)
+
+
+def median(rows: Any) -> Any:
+    """The median of each row, (rows, 1). (That of numpy imports its masked arrays.)"""
+    import numpy as np
+
+    ordered, last = np.sort(rows, axis=1), rows.shape[1] - 1
+    return (ordered[:, last // 2, None] + ordered[:, (last + 1) // 2, None]) / 2.0
 
 
 def ports_of(devices: Sequence[Device], figures: Sequence[dict[str, Any]], rho: Sequence[float]) -> Ports:
@@ -165,7 +165,7 @@ def _from_near(
     import numpy as np
 
     def towards(shape: Curve, miss: Any) -> Any:
-        return -linear.newton_step(shape.volts_slope, shape.amps_slope, miss)
+        return -linear.steady_step(shape.volts_slope, shape.amps_slope, miss)
 
     x, found, rounds = near.copy(), np.zeros(points, bool), 0
     sought = np.delete(np.arange(points), given_up)
@@ -186,7 +186,7 @@ def _from(ports: Ports, linear: Linear, start: Any) -> tuple[Any, Any, int]:
     import numpy as np
 
     def towards(shape: Curve, miss: Any) -> Any:
-        return -linear.newton_step(shape.volts_slope, shape.amps_slope, miss)
+        return -linear.steady_step(shape.volts_slope, shape.amps_slope, miss)
 
     x, found, rounds = _newton(ports, linear, start, towards, ROUNDS)
     sources = np.zeros_like(x)
@@ -221,12 +221,7 @@ def _newton(
             ports, active, x, miss = ports.at(left), active[left], x[:, left], miss[:, left]
             shape = Curve(*(s[:, left] for s in shape))
         if rounds < most:
-            slopes = shape
-            if before is not None and (far := np.abs(miss).max(axis=0) > FAR_V).any():
-                slopes = shape._replace(
-                    amps_slope=np.where(far, np.maximum(shape.amps_slope, 0.0), shape.amps_slope)
-                )
-            change = towards(slopes, miss)
+            change = towards(shape, miss)
             if before is not None:
                 bound = max(BOUND_V * BOUND_SHRINKS ** (rounds + before), BOUND_LEAST_V)
                 change = change * np.minimum(1.0, bound / np.maximum(np.abs(change).max(axis=0), 1e-300))

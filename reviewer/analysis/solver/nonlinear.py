@@ -21,7 +21,7 @@ from reviewer.analysis.solver.elimination import RowGroups
 from reviewer.analysis.solver.followers import FigureFollower, Inlets
 from reviewer.analysis.solver.islands import Islands
 from reviewer.analysis.solver.linear import LEAK_SIEMENS, Linear
-from reviewer.analysis.solver.newton import Ports, ports_of, solve_ports
+from reviewer.analysis.solver.newton import Ports, median, ports_of, solve_ports
 from reviewer.analysis.solver.numpy_threads import load_numpy
 from reviewer.model.record import record
 
@@ -265,7 +265,7 @@ def _middle(values: Any) -> float:
         return float(values)
     import numpy as np
 
-    return float(np.median(values))
+    return float(median(np.atleast_2d(values))[0, 0])
 
 
 def _lost(found: Islands, point: int, amps: float, joined: int, missing: Any) -> NotConverged:

@@ -56,7 +56,7 @@ def parse(text: str, declared: Collection[str], say: Say) -> Path:
 class _Parser(FigureReader):
     def all(self) -> None:
         """Node, join, node; after a mistake it goes on at the next join."""
-        self.path.nodes.append(self._or_none(self._node))
+        self.path.nodes.append(self._or_none(self._first_node))
         while (token := self._token()) is not None and token.sign != ";":
             if token.sign in (">", "+"):
                 join = self._join(token)
@@ -72,6 +72,14 @@ class _Parser(FigureReader):
                 self._common()
             except PathError as error:
                 self._say(error)
+
+    def _first_node(self) -> Node:
+        if begins_measure(self.tokens, self.next):
+            token = self.tokens[self.next]
+            raise PathError(
+                token.at, f"a path begins at a bus or source, such as `main-bus`, not at `{token.text}`"
+            )
+        return self._node()
 
     def _or_none(self, read: Callable[[], Node]) -> Node | None:
         try:

@@ -165,7 +165,7 @@ class Terminals:
             )
             return _only(into), _only(out)
         if kind == "switch":
-            own = self._own(name)
+            own = [t for t in self._own(name) if t != part.get("ground")]
             return (own[0], own[1]) if len(own) == 2 else _NO_ENDS
         return THROUGH.get(kind, _NO_ENDS)
 

@@ -24,8 +24,8 @@ _GRAVEST_FIRST = sorted(Consequence, reverse=True)
 class CauseLines:
     """The standing causes of a review, laid out in some number of lines."""
 
-    def __init__(self, causes: Sequence[Cause], width: int):
-        standing = [(number, cause) for number, cause in enumerate(causes) if cause.standing]
+    def __init__(self, causes: Sequence[tuple[int, Cause]], width: int):
+        standing = [(number, cause) for number, cause in causes if cause.standing]
         self._width = width
         self._groups = {
             consequence: [(number, cause) for number, cause in standing if cause.consequence is consequence]
@@ -107,7 +107,7 @@ class CauseLines:
             if self._lines[number]:
                 yield from self._text(number, self._lines[number])
         if rest:
-            names = ", ".join(f"{number + 1} {_subject(self._cause[number].headline)}" for number in rest)
+            names = ", ".join(f"{number} {_subject(self._cause[number].headline)}" for number in rest)
             most = 2 if consequence in self._wide else 1
             if len(rest) < len(group):
                 yield from fitted(f"and {len(rest)} more: {names}", self._width, most, INDENT)
@@ -128,7 +128,7 @@ def _heading(consequence: Consequence, causes: Sequence[tuple[int, Cause]]) -> s
     hazardous, 4 major)``."""
     words = []
     for hazard, alike in groupby(causes, key=lambda entry: entry[1].hazard):
-        numbers = [number + 1 for number, _ in alike]
+        numbers = [number for number, _ in alike]
         between = " and " if len(numbers) == 2 else " to "
         span = between.join(str(n) for n in dict.fromkeys((numbers[0], numbers[-1])))
         words.append(f"{span} {hazard.word}")
@@ -142,11 +142,12 @@ def _subject(finding: Finding) -> str:
 def _cause(number: int, cause: Cause, most: int, width: int) -> list[str]:
     """What is wrong, what else it does or the rest of the sentence, and what puts it right."""
     told = cause.headline
+    sentence = shown(said(told))
     if most == 1:
-        return _numbered(number, fitted(shown(told.sentence), width, 1, INDENT))
+        return _numbered(number, fitted(sentence, width, 1, INDENT))
     repair = lines_of(f"-> {shown(cause.repair)}", width, INDENT, INDENT + 3) if cause.repair else []
-    lines = fitted(shown(told.sentence), width, 2, INDENT)
-    first = fitted(shown(told.sentence), width, 1, INDENT)
+    lines = fitted(sentence, width, 2, INDENT)
+    first = fitted(sentence, width, 1, INDENT)
     if len(lines) + len(repair) > most and first[0].endswith("."):  # the whole repair says more
         lines = first
     others = [f for f in cause.standing if f is not told]
@@ -160,5 +161,10 @@ def _cause(number: int, cause: Cause, most: int, width: int) -> list[str]:
     return _numbered(number, [*lines, *repair])
 
 
+def said(finding: Finding) -> str:
+    """Its sentence, and before it, where no line can cut it off, that its figures rest on guesses."""
+    return f"On guesses: {finding.sentence}" if finding.guesses else finding.sentence
+
+
 def _numbered(number: int, lines: list[str]) -> list[str]:
-    return [f"{number + 1:>{INDENT - 1}} {lines[0].lstrip()}", *lines[1:]]
+    return [f"{number:>{INDENT - 1}} {lines[0].lstrip()}", *lines[1:]]

@@ -40,9 +40,12 @@ def test_a_regulated_source_holds_its_volts_until_its_limit_and_the_battery_give
     assert not found.lost and found.balance.max() <= BALANCE_A
 
 
-@pytest.mark.parametrize("watts", [150.0, 250.0, 330.0])
-def test_loads_of_constant_power_beside_a_battery_that_charges_take_few_rounds(watts: float) -> None:
-    """An alternator of 30 A at 14.4 V has enough for all; what the load takes less at more volts outweighs what the batteries take more."""
+def test_loads_of_constant_power_beside_a_battery_that_charges_take_few_rounds() -> None:
+    """An alternator of 30 A at 14.4 V beside batteries that take little: what the load takes less at more volts outweighs that.
+
+    Between the alternator's 14.4 V and the battery's 12.5 V the currents may balance once more, but nothing stays there.
+    """
+    watts = np.linspace(150.0, 450.0, 300)
     devices = (
         RegulatedBranch("alternator", 1, 0, 14.4, 30.0),
         BatteryBranch("battery", 2, 0, 12.6, 0.007, 4.6),
@@ -50,9 +53,12 @@ def test_loads_of_constant_power_beside_a_battery_that_charges_take_few_rounds(w
         ConstantPowerBranch("load", 4, 0, watts, 8.0, 20.0),
     )
     ways = tuple(Resistor(a, b, 0.02) for a, b in ((1, 2), (1, 3), (1, 4)))
-    found = solve(NodalCircuit(5, ways, devices, (0,)))
-    assert not found.lost and found.balance.max() <= BALANCE_A and found.rounds <= 16
-    assert found.volts(1)[0] == pytest.approx(14.4, abs=4e-3)
+    found = solve(NodalCircuit(5, ways, devices, (0,)), points=300)
+    assert not found.lost and found.balance.max() <= BALANCE_A and found.rounds <= 20
+    volts = found.volts(1)
+    regulated, on_the_battery = abs(volts - 14.4) < 4e-3, (volts > 12.3) & (volts < 12.6)
+    assert np.all(regulated | on_the_battery)
+    assert np.all(regulated[watts < 340]) and np.all(on_the_battery[watts > 425])
 
 
 @pytest.mark.parametrize("points", [1, 3])

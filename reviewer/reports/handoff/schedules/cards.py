@@ -105,9 +105,10 @@ def about(cards: Cards) -> str:
         f"{quantity(meters.amperes, 'A')} "
         "(assumed)"
     )
+    taken = f" Guesses taken as written: {', '.join(cards.guesses)}." if cards.guesses else ""
     return (
         f"{_ABOUT} Limits allow for {'; '.join(cards.unknowns)}; {errors}. A measured figure in the design "
-        "file, or a better meter, narrows them."
+        f"file, or a better meter, narrows them.{taken}"
     )
 
 
