@@ -110,7 +110,7 @@ TYPICAL = {
         ("pump-left-switch: up", "pump-left-switch: on", "state cruise: pump-left-switch has no position `on`"),
     ),
     "a bracket or brace left open": (
-        ("estimate, zone panel, max-ambient 70 C)", "estimate, zone panel, max-ambient 70 C", "circuit radio: the bracket is not closed; write `)` after the last figure"),
+        ("maker, zone panel, max-ambient 70 C)", "maker, zone panel, max-ambient 70 C", "circuit radio: the bracket is not closed; write `)` after the last figure"),
         ("{kind: airframe, material: metal}", "{kind: airframe, material: metal", "the file is not well-formed here"),
     ),
     "a tab in place of blanks": (
