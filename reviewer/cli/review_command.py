@@ -24,6 +24,7 @@ from reviewer.cli.output import (
     rules_print_aside,
     save,
     tell,
+    trials_option,
     with_rules_from,
 )
 
@@ -68,6 +69,7 @@ without findings can still be wrong."""
     show_default=True,
     help="Lowest hazard class that gives exit status 1.",
 )
+@trials_option
 @with_rules_from
 @click.pass_context
 def review(
@@ -81,6 +83,7 @@ def review(
     cause: int | None,
     missing: bool,
     satisfied: bool,
+    without_trials: bool,
 ) -> None:
     """Review design files.
 
@@ -103,7 +106,9 @@ def review(
         if place not in known:
             try:
                 with rules_print_aside():
-                    known[place] = review_file(path, rules, progress.of(path), progress.announce(path))
+                    known[place] = review_file(
+                        path, rules, progress.of(path), progress.announce(path), not without_trials
+                    )
             except Unreadable as error:
                 known[place] = error
             finally:

@@ -50,7 +50,7 @@ class Installed:
             if one is None:
                 self._broken.add(name)
             elif name in self.known:
-                said = f"assembly `{name}` is in {self.known[name].file} already; rename one of them"
+                said = f"assembly `{name}` is in {self.known[name].file} already; give one another name"
                 self.say(pointer("assemblies", name), said, key=True)
             else:
                 self.known[name] = one
@@ -103,7 +103,7 @@ class Installed:
             return
         if assembly.name in within:
             circle = " in ".join((assembly.name, *reversed(within[within.index(assembly.name) :])))
-            self.say(f"{at}/assembly", f"{key}: an assembly contains itself: {circle}")
+            self.say(f"{at}/assembly", f"{key}: the assembly contains itself: {circle}")
             return
         if len(within) >= DEEPEST:
             self.say(f"{at}/assembly", f"{key}: assemblies are nested more than {DEEPEST} deep")
@@ -145,7 +145,7 @@ class Installed:
         ]
         if missing and sound:
             about = [_about(name, assembly.parameters[name]) for name in missing]
-            self.say(at, f"{key}: assembly {assembly.name} needs {', '.join(about)} too")
+            self.say(at, f"{key}: assembly {assembly.name} also needs {', '.join(about)}")
         if missing or not sound:
             return None
         for name, parameter in assembly.parameters.items():
@@ -157,8 +157,9 @@ class Installed:
             if value is None and (" " in name or ")" in name):
                 self.say(at, f"{key}: {BRACES}", key=True)
                 return False
-            near, known = nearest(name, assembly.parameters), ", ".join(assembly.parameters) or "none"
-            said = f"{key}: assembly {assembly.name} has no parameter `{name}`{near}"
+            said = f"{key}: assembly {assembly.name} has no parameter `{name}`"
+            said += nearest(name, assembly.parameters)
+            known = ", ".join(assembly.parameters) or "none"
             self.say(at, f"{said}; it has {known}", key=True)
             return False
         if value is Refused:
@@ -252,7 +253,10 @@ class Installed:
                     self.keys[pointer(at, name)] = filling.drawn(key_place)
             return found
         if isinstance(value, list):
-            return [self._filled(filling, v, f"{drawn}/{i}", f"{at}/{i}") for i, v in enumerate(value)]
+            kept = [i for i, v in enumerate(value) if not (isinstance(v, str) and filling.left_out(v))]
+            return [
+                self._filled(filling, value[i], f"{drawn}/{i}", f"{at}/{new}") for new, i in enumerate(kept)
+            ]
         try:
             filled, self.values[at] = filling.value(value, place)
             self._count += len(filled) // 100 if isinstance(filled, str) else 0
