@@ -97,7 +97,7 @@ TRAPS = [
     ("$name: '$from' ^> $to", 'in `circuits`: a quote at the start ends the text at the next quote; put the whole path in double quotes `"`'),
     ("$name: ^- $from > $to", "in `circuits`: a `- ` at the start makes a list of it; a path begins at a bus or source"),
     ("$name: ^@from > $to", f"in `circuits`: no text begins with `@`; {_QUOTES}"),
-    ("$name: $from >\n        # radio\n        ^x (1 A) > $to", "in `circuits`: a comment stands between the lines of a path and ends it; put it above the circuit"),
+    ("$name: $from >\n        # radio\n        ^x (1 A) > $to", "in `circuits`: a comment between the lines of a path ends it; put it above the circuit"),
 ]  # fmt: skip
 
 

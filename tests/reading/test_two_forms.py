@@ -102,8 +102,8 @@ TYPICAL = {
         ("overvoltage-trip", "overvoltag-trip", "alternator alternator-left has no key `overvoltag-trip` (did you mean `overvoltage-trip`?)"),
     ),
     "a name given twice": (
-        ("  transponder: {", "  radio: {}\n  transponder: {", "the key `radio` stands here again; it was first given in line 36"),
-        ("  transponder: {kind", "  radio: {}\n  transponder: {kind", "the key `radio` stands here again"),
+        ("  transponder: {", "  radio: {}\n  transponder: {", "the key `radio` is here again; it was first given in line 36"),
+        ("  transponder: {kind", "  radio: {}\n  transponder: {kind", "the key `radio` is here again"),
     ),
     "a position that the switch has not": (
         ("pump-left-switch: up", "pump-left-switch: on", "state cruise: pump-left-switch has no position `on`"),

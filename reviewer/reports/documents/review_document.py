@@ -128,7 +128,7 @@ class CauseEntry(TypedDict):
     consequence: ConsequenceWord
     hazard: HazardWord
     conceded: Annotated[bool, About("Whether each of its findings is conceded.")]
-    headline: Annotated[Digest, About("The identity of the finding that tells what is repaired.")]
+    headline: Annotated[Digest, About("The identity of the finding that names what is repaired.")]
     findings: Annotated[list[Digest], About("The identities of its findings, the gravest first.")]
     shared: Annotated[
         list[Digest], About("Those of them that go only when another cause is repaired as well.")

@@ -53,7 +53,7 @@ COLUMNS = (
     "minimum",
     "maximum",
     "if out of limits suspect",
-    "not told by this card",
+    "not shown by this card",
     "measured",
     "performed by",
     "date",
@@ -112,7 +112,7 @@ def _words(step: PowerStep, supplied: bool) -> tuple[str, str, str]:
     beside = names(step.beside)
     match step.act:
         case Act.BOND:
-            lift = f"lift one end of {first}, for {beside} joins its ends too; " if beside else ""
+            lift = f"lift one end of {first}, for {beside} joins its ends as well; " if beside else ""
             return f"{lift}measure {first} by four leads", f"ohms from {step.names[1]} to {last}", ""
         case Act.ISOLATION:
             found = f"no short; {beside} reads there" if beside else "no continuity"
@@ -120,7 +120,7 @@ def _words(step: PowerStep, supplied: bool) -> tuple[str, str, str]:
         case Act.SUPPLY_CONTINUITY | Act.RETURN_CONTINUITY:
             return "measure", f"ohms from {first} to {last}", "continuity"
         case Act.DIODE:
-            lift = f"lift one end of {first}, for {beside} lies across it; " if beside else ""
+            lift = f"lift one end of {first}, for {beside} is in parallel with it; " if beside else ""
             look = f"diode test of {first} both ways"
             return f"{lift}measure both ways", look, "conducts from anode to cathode and not back"
         case Act.POLARITY:
