@@ -62,11 +62,12 @@ COLUMNS = (
 
 def power_up_cards(design: Design, cards: Sequence[PowerCard]) -> Schedule | None:
     """All power-up cards; None where there are none."""
-    rows = tuple(row for card in cards for row in _card_rows(design, card))
+    rows = tuple(row for card in cards for row in card_rows(design, card))
     return Schedule(KEY, "Power-up cards", _ABOUT, COLUMNS, rows) if rows else None
 
 
-def _card_rows(design: Design, card: PowerCard) -> Iterator[PowerRow]:
+def card_rows(design: Design, card: PowerCard) -> Iterator[PowerRow]:
+    """The rows of a card: its safety block, then a row a step."""
     setting = _setting(card)
     running = [step.names[0] for step in card.steps if step.act is Act.LOAD]
     block = safety_words(design, card.stage, card.live, running)
