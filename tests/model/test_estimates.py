@@ -136,7 +136,7 @@ def test_a_figure_is_not_measured_and_an_estimate(figures: str) -> None:
     with pytest.raises(Unreadable) as caught:
         design(f"~1 A, {figures}")
     assert [p.message for p in caught.value.problems] == [
-        f"load radio: `figures` is `{figures}`, and a figure with `~` or `to` is an estimate; take one of the two out"
+        f"load radio: `figures` is `{figures}`, and a figure with `~` or `to` is an estimate; remove one of the two"
     ]
 
 

@@ -268,7 +268,7 @@ wires:
         ("normal: up, momentary: [up]", "`up` springs back; write a position that stays"),
         (
             "normal: up, operated-by: pressure, at-rest: down",
-            "no hand moves it, it is operated by pressure; take `normal` out",
+            "remove `normal`",
         ),
     ],
 )

@@ -78,7 +78,7 @@ def test_a_generated_design_has_the_same_review_with_assemblies(seed: int) -> No
 #: what is written wrong -> (what is changed in the short form, to what, what is said of it; the same in the long form)
 TYPICAL = {
     "a name misspelt": (
-        ("bus: bus-$name, senses", "bus: bsu-$name, senses", "circuit alternator-left-field: there is no part `bsu-left` (did you mean `bus-left`?); in assembly `alternator` of the library, line 37"),
+        ("bus: bus-$name, senses", "bus: bsu-$name, senses", "circuit alternator-left-field: there is no part `bsu-left` (did you mean `bus-left`?); in assembly `alternator` of the library, line 38"),
         ("from: bus-left.alternator-left-field", "from: bsu-left.alternator-left-field", "wire alternator-left-field-1: there is no part `bsu-left` (did you mean `bus-left`?)"),
     ),
     "a unit that is not of the figure": (
@@ -94,7 +94,7 @@ TYPICAL = {
         ("current: 1.5 A", "current: 1,5 A", "the decimal comma cuts the number; write `1.5 A`, with a point"),
     ),
     "a terminal that is not there": (
-        ("from: contactor-left.load", "from: contactor-left.laod", "circuit starter-feed: contactor-left has no terminal `laod` (did you mean `load`?); it has battery, coil-minus, load; in assembly `starter` of the library, line 34"),
+        ("from: contactor-left.load", "from: contactor-left.laod", "circuit starter-feed: contactor-left has no terminal `laod` (did you mean `load`?); it has battery, coil-minus, load; in assembly `starter` of the library, line 35"),
         ("from: contactor-left.load, to: starter", "from: contactor-left.laod, to: starter", "wire starter-feed-1: contactor-left has no terminal `laod` (did you mean `load`?); it has battery, coil-minus, load"),
     ),
     "a key misspelt": (
@@ -110,7 +110,7 @@ TYPICAL = {
         ("pump-left-switch: up", "pump-left-switch: on", "state cruise: pump-left-switch has no position `on`"),
     ),
     "a bracket or brace left open": (
-        ("estimate, zone panel, max-ambient 70 C)", "estimate, zone panel, max-ambient 70 C", "circuit radio: the bracket is not closed; write `)` after the last figure"),
+        ("maker, zone panel, max-ambient 70 C)", "maker, zone panel, max-ambient 70 C", "circuit radio: the bracket is not closed; write `)` after the last figure"),
         ("{kind: airframe, material: metal}", "{kind: airframe, material: metal", "the file is not well-formed here"),
     ),
     "a tab in place of blanks": (
