@@ -110,6 +110,7 @@ def review_facts(
         unmatched=unmatched,
         limits=(
             *LIMITS,
+            *(limit for table in design.tables for limit in table.limits),
             *estimates_in_words(design),
             *_classes_by_use(design),
             *dict.fromkeys(facts.states.untried),

@@ -124,10 +124,10 @@ def start(file: Path | None) -> None:
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--out", type=click.Path(path_type=Path), help="Write the long form to this file.")
 def expand(file: Path, out: Path | None) -> None:
-    """Print a design file with its circuits written out as parts and wires.
+    """Print a design file with its circuits and tables written out as parts and wires.
 
     The long form has the same review. All else in the file is copied as it stands; a comment among
-    the circuits stands above what replaces its circuit.
+    circuits or tables stands above what replaces them.
     """
     from reviewer.reading import Unreadable, read_file
     from reviewer.reading.circuits.expand import expanded
@@ -138,7 +138,7 @@ def expand(file: Path, out: Path | None) -> None:
     except Unreadable as error:
         unreadable(error)
     try:
-        text = expanded(design.content, str(file))
+        text = expanded(design.content, str(file), design.tables)
     except Unreadable as error:
         unreadable(Unreadable(error.file, error.problems, design.lines))
     if out is not None:

@@ -6,28 +6,44 @@ here. A path is not read again: the file may be another by then, and a pipe give
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from functools import cached_property
+import os
+import stat
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from reviewer.model.record import record
 from reviewer.reading.problem import Problem, Unreadable
+from reviewer.reading.spreadsheets.table_files import TableFiles, folder_of
 from reviewer.reading.yaml_events import MAX_BYTES, too_large
 
 
 @record
 class DesignFile:
-    """A file that was read: its ``path`` as it was named, and its ``content`` in bytes."""
+    """A file that was read: its ``path`` as it was named, and its ``content`` in bytes; ``tables`` are
+    those beside it, each read once when the design is."""
 
     path: Path
     content: bytes
+    tables: TableFiles | None = None
 
-    @cached_property
+    @property
+    def table_contents(self) -> Mapping[str, bytes]:
+        """The tables that were read, by name."""
+        return self.tables.contents if self.tables else {}
+
+    @property
     def sha256(self) -> str:
-        """The digest of the content, in hexadecimal."""
+        """The digest of the design, in hexadecimal.
+
+        That of the file; with tables that of the digests of the file and of each table, as lines.
+        """
         import hashlib  # for a page or a folder alone
 
-        return hashlib.sha256(self.content).hexdigest()
+        own = hashlib.sha256(self.content).hexdigest()
+        if not self.table_contents:
+            return own
+        every = [own, *(hashlib.sha256(content).hexdigest() for content in self.table_contents.values())]
+        return hashlib.sha256("".join(f"{one}\n" for one in every).encode()).hexdigest()
 
     @property
     def lines(self) -> tuple[str, ...]:
@@ -62,9 +78,10 @@ def read_file(path: Path) -> DesignFile:
     try:
         with path.open("rb") as stream:
             content = stream.read(MAX_BYTES + 1)
+            regular = stat.S_ISREG(os.fstat(stream.fileno()).st_mode)
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or error
         raise Unreadable(str(path), [Problem(1, 1, "", f"the file cannot be opened: {reason}")]) from None
     if len(content) > MAX_BYTES:
         raise too_large(str(path))
-    return DesignFile(path, content)
+    return DesignFile(path, content, TableFiles(folder_of(path, regular)))

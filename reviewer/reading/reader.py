@@ -24,6 +24,7 @@ from reviewer.model.design import (
     Watch,
 )
 from reviewer.model.parts import PART_KINDS, Switch, Wire
+from reviewer.model.spreadsheet_tables import TableRead
 from reviewer.reading.circuits.lowering import lowered
 from reviewer.reading.collector import Collector
 from reviewer.reading.design_file import DesignFile, read_file
@@ -32,6 +33,9 @@ from reviewer.reading.meant import KINDS
 from reviewer.reading.problem import Problem, Unreadable, did_you_mean, nearest, shown
 from reviewer.reading.references import check_references
 from reviewer.reading.sizes import oversized
+from reviewer.reading.spreadsheets.same_mistakes import merged
+from reviewer.reading.spreadsheets.table_files import TableFiles
+from reviewer.reading.spreadsheets.table_reader import TableReader
 from reviewer.reading.yaml_events import Places, Refused, load, pointer
 
 _AIRCRAFT = "aircraft: {name: Tourer, nominal: 14 V, airframe: metal, stage: concept}"
@@ -39,6 +43,7 @@ _TOP = (
     "format",
     "aircraft",
     "circuits",
+    "tables",
     "wire-numbers",
     "parts",
     "wires",
@@ -60,15 +65,16 @@ def design_of(file: DesignFile) -> Design:
     Raises :class:`Unreadable` with every mistake in it and the lines of the file.
     """
     try:
-        return read_text(file.content, str(file.path))
+        return read_text(file.content, str(file.path), file.tables)
     except Unreadable as error:
         raise Unreadable(error.file, error.problems, file.lines) from None
 
 
-def read_text(content: str | bytes, file: str) -> Design:
+def read_text(content: str | bytes, file: str, tables: TableFiles | None = None) -> Design:
     """Read a design from text.
 
-    ``file`` is the name that problems carry. Raises :class:`Unreadable`.
+    ``file`` is the name that problems carry; ``tables`` are those beside it. Raises
+    :class:`Unreadable`.
     """
     data, values, keys, problems = load(content, file)
     if not isinstance(data, dict):
@@ -83,17 +89,18 @@ def read_text(content: str | bytes, file: str) -> Design:
         )
     too_many = oversized(data, keys)
     unread: set[str] = set()
-    if "circuits" in data and not too_many:
-        data, unread = lowered(data, values, keys, problems)
+    reader = TableReader(data, values, keys, problems, tables or TableFiles(None))
+    if data.keys() & {"circuits", "tables"} and not too_many:
+        data, unread = lowered(data, values, keys, problems, reader.lines)
         too_many = oversized(data, keys)
-    if too_many:
-        raise Unreadable(file, [*problems, *too_many])
+    if too_many or reader.failed:
+        raise Unreadable(file, [*merged(problems), *too_many])
     collector = Collector(values, keys, problems, unread)
     design = _Reader(collector, data).design(
-        {**values, **{k: v for k, v in keys.items() if k.count("/") <= 1}}
+        {**values, **{k: v for k, v in keys.items() if k.count("/") <= 1}}, tuple(reader.found)
     )
     if collector.problems:
-        raise Unreadable(file, list(dict.fromkeys(collector.problems)))
+        raise Unreadable(file, merged(dict.fromkeys(collector.problems)))
     return design
 
 
@@ -101,10 +108,10 @@ class _Reader:
     def __init__(self, collector: Collector, data: dict[str, Any]):
         self.collector, self.data = collector, data
 
-    def design(self, places: Places) -> Design:
+    def design(self, places: Places, tables: tuple[TableRead, ...]) -> Design:
         """The design, whole where the collector has no problem in the end.
 
-        ``places`` become its places.
+        ``places`` become its places, ``tables`` what it tells of its tables.
         """
         collector, data = self.collector, self.data
         self._top_keys()
@@ -142,6 +149,7 @@ class _Reader:
             watch,
             concessions,
             MappingProxyType(places),
+            tables,
         )
 
     def _top_keys(self) -> None:

@@ -23,9 +23,24 @@ from reviewer.model.design import (
 )
 from reviewer.model.fields import Piece
 from reviewer.model.parts import PART_KINDS, Wire
+from reviewer.model.spreadsheet_tables import Table
 from reviewer.reading.circuits import wire_numbers
-from reviewer.reading.sizes import LONGEST_PATH
+from reviewer.reading.sizes import LONGEST_PATH, MOST_TABLES
 
+_TABLE_EXAMPLE = {
+    "file": "loads.csv",
+    "list": "loads",
+    "columns": {
+        "load": "Equipment",
+        "bus": "Bus",
+        "protection": "CB/Fuse",
+        "rating": "Rating (A)",
+        "amperes": "Amps",
+        "gauge": "AWG",
+        "length": "Length (ft)",
+    },
+    "return": "avionics-ground",
+}
 _NAME = {"minLength": 1, "maxLength": 200, "pattern": r"^[^\x00-\x1f\x7f-\x9f]+$"}
 _PATH_EXAMPLE = (
     "main-bus + breaker 5 A NAV > 20 AWG 1.2 m > radio (1.2 A, 9 to 32 V) > 20 AWG 0.9 m > avionics-ground"
@@ -53,6 +68,7 @@ def design_schema() -> dict[str, Any]:
         Monitor,
         Check,
         Concession,
+        Table,
     ):
         _define(definitions, piece, piece.__name__.lower())
     definitions["part"] = _branch(
@@ -87,7 +103,11 @@ def design_schema() -> dict[str, Any]:
         "type": "object",
         "additionalProperties": False,
         "required": ["format", "aircraft"],
-        "anyOf": [{"required": ["circuits"]}, {"required": ["parts", "wires"]}],
+        "anyOf": [
+            {"required": ["circuits"]},
+            {"required": ["tables"]},
+            {"required": ["parts", "wires"]},
+        ],
         "properties": {
             "format": {
                 "title": "format",
@@ -120,6 +140,16 @@ def design_schema() -> dict[str, Any]:
                 },
                 "propertyNames": _NAME,
                 "examples": [{"nav-radio": _PATH_EXAMPLE}],
+            },
+            "tables": {
+                "title": "tables",
+                "description": "Load lists and wire lists in spreadsheets beside this file, CSV or XLSX. "
+                "Each row makes parts and wires as a circuit does: a load with its protection, its feed and "
+                "its return, or a wire. A design that is read from standard input has none.",
+                "type": "array",
+                "maxItems": MOST_TABLES,
+                "items": {"$ref": "#/$defs/table"},
+                "examples": [[_TABLE_EXAMPLE]],
             },
             "wire-numbers": {
                 "title": "wire numbers",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from reviewer.reading.problem import Problem
+from reviewer.reading.problem import Problem, problem_at
 from reviewer.reading.yaml_events import Places, pointer
 
 #: group of the file -> how many entries it may have. A tourer has a hundred parts; the time of a review
@@ -25,6 +25,8 @@ MOST_ENTRIES = {
 }
 #: entries of all lists and groups within the parts: pins, contacts, positions of switches and their pairs
 MOST_WITHIN_PARTS = 50_000
+#: tables of a design
+MOST_TABLES = 50
 #: characters of a path, and of all paths of a file: those of a tourer have 20,000
 LONGEST_PATH, MOST_IN_PATHS = 5_000, 1_000_000
 
@@ -46,8 +48,8 @@ def oversized(data: dict[str, Any], places: Places) -> list[Problem]:
         {n: len(p) for n, p in circuits.items() if isinstance(p, str)} if isinstance(circuits, dict) else {}
     )
     found += [
-        Problem(
-            *places.get(pointer("circuits", name), (1, 1)), "circuits", _LONG.format(length, LONGEST_PATH)
+        problem_at(
+            places.get(pointer("circuits", name), (1, 1)), "circuits", _LONG.format(length, LONGEST_PATH)
         )
         for name, length in lengths.items()
         if length > LONGEST_PATH
@@ -62,7 +64,8 @@ def oversized(data: dict[str, Any], places: Places) -> list[Problem]:
 
 
 def _too_many(at: str, places: Places, entries: str, most: int) -> Problem:
-    return Problem(*places[at], at, f"a design with {entries} is not reviewed; {most:,} is the most")
+    spot = places.get(at) or places.get("circuits") or places.get("tables") or (1, 1)
+    return problem_at(spot, at, f"a design with {entries} is not reviewed; {most:,} is the most")
 
 
 def _words(at: str) -> str:

@@ -8,6 +8,7 @@ from typing import Any
 from reviewer.model.design import Aircraft, Check, Design, Function, Monitor
 from reviewer.model.fields import key_of
 from reviewer.model.operation import Phase, State
+from reviewer.model.places import CellPlace
 from reviewer.rulebook.file_entries import GROUPS, attribute_of, entry_at, model_of
 
 #: whole sections of a file, with what an entry of each must have
@@ -23,13 +24,13 @@ SHOWN = 3
 def snippet(wanted: Mapping[str, Sequence[str]], design: Design) -> Iterator[str]:
     """Lines for the file: items, as pointers, with the keys that each lacks.
 
-    What a path makes cannot be written again under ``parts`` or ``wires``: of it the lines are
-    comments that name the line of the path and what to add there.
+    What a path or a row of a table makes cannot be written again under ``parts`` or ``wires``: of it
+    the lines are comments that name its place and what to add there.
     """
     shown = list(wanted.items())[:SHOWN]
     written: dict[str, Any] = {}
     for item, keys in shown:
-        if _circuit(item, design):
+        if _circuit(item, design) or isinstance(design.places.get(item), CellPlace):
             continue
         below = written
         for step in item.split("/"):
@@ -38,7 +39,9 @@ def snippet(wanted: Mapping[str, Sequence[str]], design: Design) -> Iterator[str
         below.update(dict.fromkeys(_open(model, key) for key in keys))
     yield from _nested(written, 0)
     for item, keys in shown:
-        if circuit := _circuit(item, design):
+        if isinstance(cell := design.places.get(item), CellPlace):
+            yield from _in_row(item, keys, cell, design)
+        elif circuit := _circuit(item, design):
             yield from _in_path(item, keys, circuit, design)
     if len(wanted) > SHOWN:
         depth = shown[0][0].count("/") if written else 0
@@ -62,6 +65,8 @@ def _circuit(item: str, design: Design) -> str:
     """The circuit whose path makes a part or wire; "" for one that stands in a section of its own."""
     place, start = design.places.get(item), design.places.get("circuits")
     if place is None or start is None or not item.startswith(("parts/", "wires/")):
+        return ""
+    if isinstance(place, CellPlace):
         return ""
     if any(start < at <= place for key, at in design.places.items() if key and "/" not in key):
         return ""
@@ -88,6 +93,19 @@ def _in_path(item: str, keys: Sequence[str], circuit: str, design: Design) -> It
         named = " and ".join(f"`{key}`" for key in grouped)
         yield f"{line}, leave the name {name} alone:"
         yield f"#   write {name} with its {named} under `parts`"
+
+
+def _in_row(item: str, keys: Sequence[str], cell: CellPlace, design: Design) -> Iterator[str]:
+    entry, name = entry_at(item, design), item.partition("/")[2]
+    yield f"# {cell.words}, of {name}:"
+    kind = "" if item.startswith("wires/") else entry.kind
+    for key in keys:
+        said = _said(type(entry), key)
+        if kind in ("", "load", "instrument"):
+            example = said.removeprefix(f"{key} ")
+            yield f"#   a column with its `{key}`, as `{example}`, named under `columns` of the table"
+        else:
+            yield f"#   in brackets after the {kind}, as `{kind} ({said})`"
 
 
 def _said(model: type, key: str) -> str:

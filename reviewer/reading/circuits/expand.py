@@ -1,14 +1,15 @@
-"""A file with circuits -> the same file in the long form.
+"""A file with circuits or tables -> the same file in the long form.
 
-What stands outside of the circuits is copied byte for byte; a comment among them stands above what
-replaces its circuit. Parts are added after the last one of ``parts``, wires after the last one of
-``wires``; where the file has no such group it takes the place of the circuits.
+What stands outside of them is copied byte for byte; a comment among them stands above what replaces
+its circuit or its tables. Parts are added after the last one of ``parts``, wires after the last one of
+``wires``; where the file has no such group it takes the place of the circuits or tables.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from functools import cached_property
 from typing import Any, cast
 
 import yaml
@@ -16,26 +17,31 @@ import yaml
 from reviewer.reading.circuits.long_form import entry_text
 from reviewer.reading.circuits.lowering import Lowered
 from reviewer.reading.reader import read_text
+from reviewer.reading.spreadsheets.table_files import TableFiles
+from reviewer.reading.spreadsheets.table_reader import TableReader
 from reviewer.reading.yaml_events import load
 
 _BOM = "\ufeff"
 _COMMENT = re.compile(r"(?:^|(?<=\s))#[^\r\n]*")
 _COMMENT_BELOW = re.compile(r"(?:[ \t]*\r?\n)*[ \t]+#[^\n]*(?:\n|\Z)")
 _GROUPS = ("parts", "wires")
+#: groups that the long form has not
+_SHORT = ("circuits", "tables")
 
 
-def expanded(content: bytes, file: str) -> str:
-    """The long form of a design file; a file without circuits as it is.
+def expanded(content: bytes, file: str, tables: TableFiles | None = None) -> str:
+    """The long form of a design file; a file without circuits and ``tables`` as it is.
 
     Raises :class:`reviewer.reading.Unreadable` with every mistake in it.
     """
-    design = read_text(content, file)
+    design = read_text(content, file, tables)
     whole = content.decode("utf-8")
     text = whole.removeprefix(_BOM)
     data, values, keys, problems = load(content, file)
-    if "circuits" not in data:
+    if not data.keys() & set(_SHORT):
         return whole
-    lowered = Lowered(data, values, keys, problems)
+    rows = TableReader(data, values, keys, problems, tables or TableFiles(None))
+    lowered = Lowered(data, values, keys, problems, rows.lines)
     made = _Expansion(text, lowered, file.endswith(".json") or text.lstrip().startswith("{")).text()
     if read_text(made, file) != design:
         raise RuntimeError("the long form is not the same design")
@@ -48,31 +54,43 @@ class _Expansion:
         self.root = cast(Any, yaml.compose(text, Loader=yaml.CLoader))
         self.nodes = {key.value: (key, value) for key, value in self.root.value}
         self.newline = "\r\n" if "\r\n" in text else "\n"
-        self.comments, self.last_comments = self._comments()
+        self.comments: dict[str, list[str]] = {}
+        self.last_comments: list[str] = []
+        if "circuits" in self.nodes:
+            self.comments, self.last_comments = self._comments()
         #: (from, to, what stands there instead)
         self.edits: list[tuple[int, int, str]] = []
 
     def text(self) -> str:
         """The text of the file in the long form."""
         missing = [g for g in _GROUPS if g not in self.nodes]
-        self._replace_circuits(
-            "".join(map(self._new_group, missing)) if not self.root.flow_style else "", missing
-        )
+        short = [group for group in _SHORT if group in self.nodes]
+        for group in short:  # the first of them makes room for what is missing
+            new = missing if group == short[0] else []
+            self._replace(group, "".join(map(self._new_group, new)) if not self.root.flow_style else "", new)
         for group in _GROUPS:
             if group in self.nodes:
                 self._add_to(group)
-        text = self.source
-        for start, end, new in sorted(self.edits, reverse=True):
-            text = text[:start] + new + text[end:]
-        return text
+        whole, at = "", 0
+        for start, end, made in sorted(self.edits):
+            whole += self.source[at : max(start, at)] + made
+            at = max(end, at)
+        return whole + self.source[at:]
 
     def _entries(self, group: str) -> list[tuple[list[str], str, Mapping[str, Any]]]:
-        """(comments above it, name, piece) of what the circuits make for a group."""
+        """(comments above it, name, piece) of what circuits and tables make for a group."""
         found: list[tuple[list[str], str, Mapping[str, Any]]] = []
-        for circuit, made in self.lowered.by_circuit.items():
-            names = made[_GROUPS.index(group)]
-            first = group == ("parts" if made[0] else "wires")
-            above = self.comments.get(circuit, []) if first else []
+        listed = [line for line in self.lowered.lines if line.listed]
+        leading = "parts" if any(line.made[0] for line in listed) else "wires"
+        tables: set[str] = set()
+        for line in self.lowered.lines:
+            names = line.made[_GROUPS.index(group)]
+            first = group == ("parts" if line.made[0] else "wires")
+            above = self.comments.get(line.name, []) if first and not line.listed else []
+            if line.listed and names and line.source not in tables:
+                above = self._table_comments if group == leading and not tables else []
+                above = [*above, *([] if self.json_like else [self._of_table(line.source)])]
+                tables.add(line.source)
             pieces = self.lowered.parts if group == "parts" else self.lowered.wires
             for i, name in enumerate(names):
                 found.append((above if i == 0 else [], name, pieces[name]))
@@ -113,8 +131,31 @@ class _Expansion:
             before = "," if value.value and not self.source[:at].rstrip().endswith(",") else ""
             self.edits.append((at, at, f"{before}{','.join(parts)}{self.newline}  "))
 
-    def _replace_circuits(self, groups: str, missing: list[str]) -> None:
-        key, value = self.nodes["circuits"]
+    def _of_table(self, source: str) -> str:
+        """What stands above the first part or wire of a table."""
+        entry = self.nodes["tables"][1].value[int(source.rpartition("/")[2])]
+        return f"# from {next(value.value for key, value in entry.value if key.value == 'file')}"
+
+    @cached_property
+    def _table_comments(self) -> list[str]:
+        """The comments among the tables; a `#` within a text is none."""
+        outer, tables = self.nodes["tables"]
+        start, end = outer.end_mark.index, self._group_end(tables)
+        text = list(self.source[start:end])
+        todo = [tables]
+        while todo:
+            node = todo.pop()
+            if isinstance(node, yaml.ScalarNode):
+                begin, stop = node.start_mark.index - start, node.end_mark.index - start
+                text[begin:stop] = "x" * (stop - begin)
+            elif isinstance(node, yaml.MappingNode):
+                todo += [one for pair in node.value for one in pair]
+            else:
+                todo += node.value
+        return _COMMENT.findall("".join(text))
+
+    def _replace(self, group: str, groups: str, missing: list[str]) -> None:
+        key, value = self.nodes[group]
         if not self.root.flow_style:
             start = self.source.rfind("\n", 0, key.start_mark.index) + 1
             self.edits.append((start, self._group_end(value), groups))
@@ -125,11 +166,12 @@ class _Expansion:
         ]
         start, end = key.start_mark.index, value.end_mark.index
         if not entries:  # the comma goes with it
-            after = re.match(r"\s*,\s*", self.source[end:])
-            if after:
-                end += after.end()
+            every = self.root.value
+            at = next(i for i, (one, _) in enumerate(every) if one.value == group)
+            if any(one.value not in _SHORT for one, _ in every[at + 1 :]):
+                end = every[at + 1][0].start_mark.index
             else:
-                start = len(self.source[:start].rstrip().removesuffix(","))
+                start = every[at - 1][1].end_mark.index if at else start
         self.edits.append((start, end, f",{self.newline}  ".join(entries)))
 
     def _group_end(self, value: Any) -> int:
