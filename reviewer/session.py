@@ -2,22 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from reviewer import resources
+from reviewer.analysis.conduction.not_varied import told_together
 from reviewer.analysis.facts import Facts
 from reviewer.model.channels import LossWord, MechanicalChannel
 from reviewer.model.design import Design
 from reviewer.model.estimates import estimates_in_words
-from reviewer.model.resolved_states import resolved
+from reviewer.model.parts import Consumer
+from reviewer.model.resolved_states import ResolvedState, resolved
 from reviewer.model.review import Review
 from reviewer.reading import DesignFile, design_of, names_of, read_file
 from reviewer.rulebook.causes import causes_of
 from reviewer.rulebook.loader import load_rules
 from reviewer.rulebook.missing_data import questions_of
+from reviewer.rulebook.numbers import few
 from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.runner import Progress, run_rules
 from reviewer.rulebook.trials import tried_repairs
@@ -26,6 +29,7 @@ from reviewer.tables.wire_tables import ampacity_basis
 
 if TYPE_CHECKING:
     from reviewer.reports.handoff.solved import SolvedDesign
+    from reviewer.rulebook.next_questions import NextQuestion
 
 #: what this version does not look at, in every review
 LIMITS = (
@@ -80,6 +84,23 @@ def reviewed_file(
     return _reviewed(read_file(path), rules, progress, announce)
 
 
+def questions_about(
+    path: Path,
+    rules: Sequence[Rule] | None = None,
+    progress: Progress | None = None,
+    announce: Announce | None = None,
+) -> tuple[Review, tuple[NextQuestion, ...]]:
+    """The review of a design file, and a question for each key that it lacks, what decides most first.
+
+    Raises as :func:`review_file` does.
+    """
+    from reviewer.rulebook.next_questions import next_questions
+
+    file = read_file(path)
+    facts, review = _reviewed(file, rules, progress, announce)
+    return review, next_questions(review.gaps, facts.as_written, file.lines)
+
+
 def _reviewed(
     file: DesignFile, rules: Sequence[Rule] | None, progress: Progress | None, announce: Announce | None
 ) -> tuple[Facts, Review]:
@@ -113,7 +134,8 @@ def review_facts(
             *(limit for table in design.tables for limit in table.limits),
             *estimates_in_words(design),
             *_classes_by_use(design),
-            *dict.fromkeys(facts.states.untried),
+            *_without_phase(design, states),
+            *told_together(facts.states.untried),
         ),
         basis=(protection_basis(), ampacity_basis()),
         parts=sum(not isinstance(part, MechanicalChannel) for part in design.parts.values()),
@@ -134,6 +156,19 @@ def _classes_by_use(design: Design) -> Iterator[str]:
         if isinstance(function.loss, LossWord):
             classes = f"Loss of {name} is {function.loss.by_use.words()}"
             yield f"{classes}. It counts as {function.loss}: the aircraft is declared {uses}."
+
+
+def _without_phase(design: Design, states: Mapping[str, ResolvedState]) -> Iterator[str]:
+    """The states whose loads draw their largest current because no phase says what they draw there."""
+    by_phase = [n for n in design.of_kind(Consumer) if len(set(design.part(n, Consumer).currents)) > 1]
+    flown = {phase.state for phase in design.operation.phases.values()} if design.operation else set()
+    without = [name for name, state in states.items() if name not in flown and state.currents_of is None]
+    if by_phase and without:
+        states_are = "One state is" if len(without) == 1 else f"{len(without)} states are"
+        yield (
+            f"{states_are} no phase of the flight and without `currents-of`: {few(without, 4)}. A load whose "
+            "current differs by phase draws its largest one there."
+        )
 
 
 def solved_file(

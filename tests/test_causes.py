@@ -2,17 +2,33 @@
 
 from __future__ import annotations
 
+import json
 import random
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
 from reviewer.analysis.facts import Facts
 from reviewer.model.design import Design
-from reviewer.model.review import Cause, Consequence, Finding, FindingEvidence, HazardClass, Review, Step
+from reviewer.model.review import (
+    Assessment,
+    Cause,
+    Consequence,
+    Finding,
+    FindingEvidence,
+    HazardClass,
+    Review,
+    Step,
+)
 from reviewer.reading import read_text
+from reviewer.reports.page.context import _findings as page_findings
+from reviewer.reports.review.cause_text import cause_text
+from reviewer.reports.review.first_screen import first_screen
+from reviewer.reports.review.json import as_json
+from reviewer.reports.review.sarif import FINGERPRINT, as_sarif
 from reviewer.rulebook.causes import causes_of
 from reviewer.rulebook.loader import RuleNotLoadable, load_rules
 from reviewer.session import review_facts
@@ -174,6 +190,37 @@ def test_what_comes_after_a_concession_stands_in_its_cause_and_keeps_its_identit
     assert before.identity == after.identity == accepted.identity and after.hazard is HazardClass.MINOR
 
 
+def test_every_report_calls_a_cause_by_one_number_and_by_what_nobody_conceded() -> None:
+    """The first of three is conceded, of another its gravest finding."""
+    design = read_text(
+        DESIGN
+        + CONCEDED.replace("]", ", {rule: c, subject: wires/W1, reason: So., by: owner, date: 2026-04-18}]"),
+        "x",
+    )
+    of_a, of_c = design.concessions
+    whole = finding("a", "parts/fuse", "parts/fuse/rating", hazard=HazardClass.HAZARDOUS, conceded=of_a)
+    half = finding("c", "wires/W1", "wires/W1/gauge", hazard=HazardClass.HAZARDOUS, conceded=of_c)
+    rest = finding("d", "wires/W1", "wires/W1/length", sentence="It is too long.")
+    other = finding(
+        "e", "parts/stud", "parts/stud/second", sentence="It is alone.", hazard=HazardClass.HAZARDOUS
+    )
+    found = (whole, half, rest, other)
+    assessed = tuple(Assessment(f.rule, "", HazardClass.MAJOR, (), "", 1, (f,)) for f in found)
+    made = Review("x", "X", "detailed", assessed, causes=causes_of(found, design))
+    told = {1: other, 2: rest, 3: whole}
+    assert {number: cause.headline for number, cause in made.numbered} == told
+    screen = "\n".join(first_screen(made))
+    assert "  1 It is alone." in screen and "  2 It is too long." in screen
+    page = page_findings(SimpleNamespace(review=made))["causes"]
+    assert [(number, cause.in_order[0]) for number, cause in page] == [(1, other), (2, rest)]
+    assert "cause 2 of 3" in cause_text(made, 2) and "It is too long." in cause_text(made, 2)
+    (entry,) = json.loads(as_json([made]))["reviews"]
+    assert {c["number"]: c["headline"] for c in entry["causes"]} == {n: f.identity for n, f in told.items()}
+    results = json.loads(as_sarif([made], "1"))["runs"][0]["results"]
+    numbers = {r["partialFingerprints"][FINGERPRINT]: r["properties"]["causeNumber"] for r in results}
+    assert numbers == {other.identity: 1, rest.identity: 2, half.identity: 2, whole.identity: 3}
+
+
 CONCEDED = "concessions: [{rule: a, subject: parts/fuse, reason: It is., by: builder, date: 2026-04-18}]\n"
 
 
@@ -182,7 +229,7 @@ def test_every_rule_declares_what_comes_of_it_by_a_known_word(tmp_path) -> None:
     source = RULES["coils-are-suppressed"].path
     with open(source, encoding="utf-8") as file:
         text = file.read()
-    (tmp_path / "own.py").write_text(text.replace('"to put in order"', '"bad luck"'), encoding="utf-8")
+    (tmp_path / "own.py").write_text(text.replace('"to be corrected"', '"bad luck"'), encoding="utf-8")
     with pytest.raises(RuleNotLoadable, match=r"CONSEQUENCE, one of .*, can burn"):
         load_rules([tmp_path], installed=False)
 

@@ -130,6 +130,7 @@ parts:
   bus: {kind: bus}
   radio: {kind: load, type: electronic, current: 2 A}
   horn: {kind: load, type: electronic, current: 0.2 A, nominal: 14 V}
+  pitot-heater: {kind: load, type: heater, heats: pitot-tube, current: 5 A}
   gear-switch: {kind: switch, label: GEAR, operated-by: gear, positions: {down: [], up: [[line, load]]}, at-rest: down}
 wires:
   W1: {from: main-battery.positive, to: bus.battery}
@@ -149,6 +150,8 @@ wires:
   N6: {from: radio.return, to: structure.radio}
   N7: {from: converter.ground, to: structure.converter}
   N8: {from: horn.return, to: structure.horn}
+  W10: {from: bus.heat, to: pitot-heater.supply}
+  N9: {from: pitot-heater.return, to: structure.heat}
 functions:
   ignition: {any: 1, of: [left-magneto, right-magneto], loss: catastrophic}
   fuel: {any: 1, of: [{mechanical: engine-driven pump, driven-by: left-engine}], loss: catastrophic}

@@ -129,7 +129,7 @@ def effects(file: Path, state: str | None, form: str, out: Path | None) -> None:
     "starting",
     multiple=True,
     metavar="LOAD",
-    help="While this motor starts, this lamp is cold, or this load or instrument takes its peak. "
+    help="While this motor starts, this lamp is cold, or this load or instrument draws its peak. "
     "May be repeated.",
 )
 @_form

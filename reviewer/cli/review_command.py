@@ -58,7 +58,7 @@ without findings can still be wrong."""
 )
 @click.option("--all", "everything", is_flag=True, help="Every cause and every finding with its evidence.")
 @click.option("--cause", type=click.IntRange(min=1), metavar="NUMBER", help="One cause with its findings.")
-@click.option("--missing", is_flag=True, help="What to write for what was not assessed, for pasting.")
+@click.option("--missing", is_flag=True, help="The data to add for what was not assessed, for pasting.")
 @click.option("--satisfied", is_flag=True, help="As --all, with the names of the rules that are met.")
 @click.option("--out", type=click.Path(path_type=Path), help="Write the report to this file.")
 @click.option(
@@ -90,7 +90,7 @@ def review(
 ) -> None:
     """Review design files.
 
-    Prints one screen: the verdict, the causes with what puts each right, and what was not assessed.
+    Prints one screen: the verdict, the causes with the repair of each, and what was not assessed.
     For a table of a design, the designs beside it that name it are reviewed.
     """
     from reviewer.cli.changed_tables import designs_of

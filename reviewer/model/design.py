@@ -196,8 +196,8 @@ class Monitor(Piece):
     alarm_above: Volts | None = optional("alarm above", "An alarm is given above this voltage.", "15.2 V")
     indicates: Literal["alternator-output", "battery-charge", "load"] | None = optional(
         "indicates",
-        "For a current, what it is declared to show: what an alternator gives, what a "
-        "battery takes or gives, or what loads take.",
+        "For a current, what it is declared to show: the output of an alternator, the "
+        "charge or discharge of a battery, or what loads draw.",
         "alternator-output",
     )
     alarm: Text | None = optional(

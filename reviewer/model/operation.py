@@ -109,7 +109,7 @@ class Action(Piece):
     time: Seconds | None = optional("time", "Time it takes, noticing included.", "10 s")
     after_failure_of: tuple[Name, ...] = optional(
         "after failure of",
-        "Parts and wires that have failed when it is taken; a protector among them has opened.",
+        "Parts and wires that have failed when it is taken; circuit protection among them has opened.",
         ["main-battery"],
         default=(),
     )
@@ -164,7 +164,7 @@ class Operation(Piece):
         default=(),
     )
     endurance: Seconds | None = optional(
-        "endurance", "Time wanted on battery after the alternator is lost.", "45 min"
+        "endurance", "Time required on battery after the alternator is lost.", "45 min"
     )
     recognition_time: Seconds | None = optional(
         "recognition time",
@@ -179,6 +179,6 @@ class Operation(Piece):
     )
     discharged_battery_procedure: Text | None = optional(
         "discharged battery procedure",
-        "What the checklist asks for before take-off once the engine was started with help from outside.",
-        "No take-off before the main battery takes less than 5 A.",
+        "What the checklist asks for before take-off after an assisted start of the engine.",
+        "No take-off before the main battery draws less than 5 A.",
     )

@@ -3,26 +3,45 @@
 from __future__ import annotations
 
 from functools import cache
-from typing import NamedTuple
+
+#: line and column in the design file, both from 1, or a :class:`CellPlace`
+Spot = tuple[int, int]
 
 
-class CellPlace(NamedTuple):
-    """A cell of a table.
+class CellPlace(tuple[int, int]):
+    """A cell of a table, as line and column.
 
-    ``line`` and ``column`` count from 1 in the text of a CSV file, and are the numbers of row and
-    column in a workbook; ``table`` is the name of the file, ``sheet`` that of its sheet, empty in a CSV
-    file; ``row`` and ``letters`` are as a spreadsheet shows them; ``head`` and ``cells`` are the head of
-    the column and the texts of the row.
+    They count from 1 in the text of a CSV file, and are the numbers of row and column in a workbook;
+    ``table`` is the name of the file, ``sheet`` that of its sheet, empty in a CSV file; ``row`` and
+    ``letters`` are as a spreadsheet shows them; ``head`` and ``cells`` are the head of the column and
+    the texts of the row.
     """
 
-    line: int
-    column: int
     table: str
     sheet: str
     row: int
     letters: str
     head: str
     cells: tuple[str, ...]
+
+    @classmethod
+    def of(
+        cls, spot: Spot, table: str, sheet: str, row: int, letters: str, head: str, cells: tuple[str, ...]
+    ) -> CellPlace:
+        """The place of a cell."""
+        made = cls(spot)
+        made.table, made.sheet, made.row, made.letters = table, sheet, row, letters
+        made.head, made.cells = head, cells
+        return made
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, CellPlace) and self._whole() == other._whole()
+
+    def __hash__(self) -> int:
+        return hash(self._whole())
+
+    def _whole(self) -> tuple[object, ...]:
+        return (*self, self.table, self.sheet)
 
     @property
     def words(self) -> str:
@@ -48,7 +67,3 @@ def index_of(letters: str) -> int:
     for letter in letters:
         number = number * 26 + ord(letter) - ord("A") + 1
     return number - 1
-
-
-#: line and column in the design file, both from 1, or a cell of a table
-Spot = tuple[int, int] | CellPlace

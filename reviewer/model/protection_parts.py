@@ -42,7 +42,7 @@ class InsideDevice(Protector):
     )
     without_supply: Literal["open", "closed"] | None = optional(
         "without supply",
-        "How an electronic breaker stands while the unit that it is inside of has no power.",
+        "Position of an electronic breaker while the unit that it is inside of has no power.",
         "open",
     )
     commanded_by: TerminalRef | None = optional(

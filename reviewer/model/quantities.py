@@ -68,9 +68,13 @@ UNITS: dict[str, dict[str, tuple[float, float]]] = {
 #: zero is no mistake, it is in range too. Common practice (no published source): each end is well beyond
 #: what is built, so that it refuses slips of the pen and no design.
 RANGES: dict[str, tuple[str, str, str]] = {
-    "current": ("0.000001 mA", "10000 A", "a cold diode leaks nanoamperes; a shorted battery gives 3,000 A"),
+    "current": (
+        "0.000001 mA",
+        "10000 A",
+        "a cold diode leaks nanoamperes; a shorted battery delivers 3,000 A",
+    ),
     "voltage": ("0.01 mV", "20000 V", "a thermocouple gives tenths of a millivolt; diodes block 1,600 V"),
-    "power": ("0.001 W", "100000 W", "a lamp takes 0.02 W; a starter takes 5 kW"),
+    "power": ("0.001 W", "100000 W", "a lamp draws 0.02 W; a starter draws 5 kW"),
     "charge": ("1 mAh", "10000 Ah", "a memory cell has tens of mAh; a battery of 200 Ah weighs 60 kg"),
     "resistance": ("0.00001 mohm", "100000 kohm", "a joint has microohms; an input pulls up by megohms"),
     "capacitance": ("0.001 nF", "1000 F", "a filter has picofarads; a bank that starts an engine has 500 F"),
@@ -310,7 +314,7 @@ class Quantity(InUnits):
         one, other = self.read(f"{low} {own or unit}", example), self.read(f"{high} {unit}", example)
         if own not in ("", unit) or not one < other:
             raise QuantityError(
-                f"`{_clip(ends[0].strip())}` is no range; write the lower figure first and one unit, "
+                f"`{_clip(ends[0].strip())}` is not a range; write the lower figure first and one unit, "
                 f"for example `4 to 6 {unit}`"
             )
         return Written((one + other) / 2, f"{low}{RANGE}{high} {unit}")

@@ -122,7 +122,7 @@ def mode_named(facts: Facts, element: str, modes: tuple[Mode, ...], mode: str) -
         raise NoAnswer(
             f"{bare(element)} is {with_article(kind_of(facts.design, element))} and does not fail as "
             f"`{mode}`; it may fail as {can}."
-            + (" Name the wire, joint or contact on the way to it." if mode == DEGRADED.value else "")
+            + (" Name the wire, joint or contact in its path." if mode == DEGRADED.value else "")
         )
     return keys[mode]
 
@@ -190,7 +190,7 @@ def degraded_named(network: Network, element: str, name: str, mode: Mode, ohms: 
     can be at more than one terminal. Raises NoAnswer."""
     example = f"{name}={mode.value}:{'0.05 ohm' if mode is DEGRADED else '50 ohm'}"
     if not ohms.strip():
-        raise NoAnswer(f"Say the resistance of {bare(element)}, for example `{example}`.")
+        raise NoAnswer(f"State the resistance of {bare(element)}, for example `{example}`.")
     try:
         value = read_quantity(ohms, "resistance", "0.05 ohm")
     except QuantityError as error:

@@ -99,5 +99,5 @@ class Collector:
         in quotes."""
         if at not in self.keys or at not in self.values:
             return False
-        (line, column), (ends, end) = self.keys[at][:2], self.values[at][:2]
+        (line, column), (ends, end) = self.keys[at], self.values[at]
         return line == ends and end - column <= len(at.rpartition("/")[2])

@@ -6,44 +6,39 @@ here. A path is not read again: the file may be another by then, and a pipe give
 
 from __future__ import annotations
 
-import os
-import stat
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
+from functools import cached_property
 from pathlib import Path
 
 from reviewer.model.record import record
+from reviewer.reading.beside import FilesBeside, folder_of
 from reviewer.reading.problem import Problem, Unreadable
-from reviewer.reading.spreadsheets.table_files import TableFiles, folder_of
 from reviewer.reading.yaml_events import MAX_BYTES, too_large
 
 
 @record
 class DesignFile:
-    """A file that was read: its ``path`` as it was named, and its ``content`` in bytes; ``tables`` are
-    those beside it, each read once when the design is."""
+    """A file that was read: its ``path`` as it was named, and its ``content`` in bytes."""
 
     path: Path
     content: bytes
-    tables: TableFiles | None = None
-
-    @property
-    def table_contents(self) -> Mapping[str, bytes]:
-        """The tables that were read, by name."""
-        return self.tables.contents if self.tables else {}
 
     @property
     def sha256(self) -> str:
-        """The digest of the design, in hexadecimal.
-
-        That of the file; with tables that of the digests of the file and of each table, as lines.
-        """
+        """The digest of the design, in hexadecimal: that of the file, or, with files that belong to it,
+        that of the digests of the file and of each of them, as lines."""
         import hashlib  # for a page or a folder alone
 
         own = hashlib.sha256(self.content).hexdigest()
-        if not self.table_contents:
+        if not self.beside.contents:
             return own
-        every = [own, *(hashlib.sha256(content).hexdigest() for content in self.table_contents.values())]
+        every = [own, *(hashlib.sha256(content).hexdigest() for content in self.beside.contents.values())]
         return hashlib.sha256("".join(f"{one}\n" for one in every).encode()).hexdigest()
+
+    @cached_property
+    def beside(self) -> FilesBeside:
+        """The files that belong to it, in its folder; each is read once, when the design is."""
+        return FilesBeside(folder_of(self.path))
 
     @property
     def lines(self) -> tuple[str, ...]:
@@ -78,10 +73,9 @@ def read_file(path: Path) -> DesignFile:
     try:
         with path.open("rb") as stream:
             content = stream.read(MAX_BYTES + 1)
-            regular = stat.S_ISREG(os.fstat(stream.fileno()).st_mode)
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or error
         raise Unreadable(str(path), [Problem(1, 1, "", f"the file cannot be opened: {reason}")]) from None
     if len(content) > MAX_BYTES:
         raise too_large(str(path))
-    return DesignFile(path, content, TableFiles(folder_of(path, regular)))
+    return DesignFile(path, content)

@@ -80,7 +80,7 @@ class Names:
             bus = getattr(self.parts[owner], "plugged_on", None)
             if bus is not None and terminal == "line":
                 said = f"{what}: {owner} is plugged on {bus}, which feeds its `line`"
-                self.collector.refer(at, f"{said}; take this wire out, or `plugged-on`")
+                self.collector.refer(at, f"{said}; remove this wire, or `plugged-on`")
             elif known is not None and terminal not in (
                 had := dict.fromkeys((*known, *self.parts[owner].spare_terminals()))
             ):

@@ -66,7 +66,7 @@ class OperationReferences(Names):
             self._known(state.like, self.state_names, f"{at}/like", what, "state")
             circle = self._circle(name, lambda n: self._base(operation, n))
             if circle:
-                self.collector.refer(f"{at}/like", f"{what} is like itself: {along(circle)}")
+                self.collector.refer(f"{at}/like", f"{what} is `like` itself: {along(circle)}")
                 return
         if state.currents_of is not None:
             self._known(state.currents_of, list(operation.phases), f"{at}/currents-of", what, "phase")
@@ -98,7 +98,7 @@ class OperationReferences(Names):
         for name in does:
             self._known(name, self.engine_names, pointer(at, name), what, "engine")
         if missing := [name for name in self.engine_names if name not in does]:
-            self.collector.refer(at, f"{what} does not say what {', '.join(missing)} does", key=True)
+            self.collector.refer(at, f"{what} does not state what {', '.join(missing)} does", key=True)
 
     def _unit_off(self, name: str, at: str, what: str) -> None:
         known = self._known(name, self.part_names, at, what, "load or instrument")
@@ -120,7 +120,7 @@ class OperationReferences(Names):
             if not isinstance(part, p.Charger):
                 continue
             if part.from_ == "another-bus" and lists == name:
-                said = f"{what}: {charger} works whenever its input has power; take it out of `chargers`"
+                said = f"{what}: {charger} works whenever its input has power; remove it from `chargers`"
                 self.collector.refer(here, said)
             if part.from_ == "mains" and use != "ground":
                 by = "" if lists == name else f", listed by state {lists},"
@@ -146,7 +146,7 @@ class OperationReferences(Names):
         if unit in self.parts and not self.collector.sound(pointer("parts", unit), "outputs"):
             return
         if self._known(name, known, at, what, "output") and known[name] != "commanded":
-            said = f"{what}: `{name}` is on by itself, `when: {known[name]}`"
+            said = f"{what}: `{name}` is on without a command, `when: {known[name]}`"
             self.collector.refer(at, f"{said}; list those of `when: commanded` only")
 
     def _base(self, operation: Operation, name: str) -> tuple[str, ...]:
@@ -230,7 +230,7 @@ def _is_set(part: Any) -> bool:
 def _not_moved(part: Any, crew: bool) -> str:
     """Why a switch is not set to a position where it is named; "" where it may be."""
     if getattr(part, "follows", None):
-        return f"follows {part.follows} and stands where that puts it; take it out"
+        return f"follows {part.follows} and has the position that this gives it; remove it"
     if crew and not getattr(part, "by_hand", True):
         return f"is operated by {part.operated_by}; the crew cannot move it"
     return ""

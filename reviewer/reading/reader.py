@@ -25,6 +25,9 @@ from reviewer.model.design import (
 )
 from reviewer.model.parts import PART_KINDS, Switch, Wire
 from reviewer.model.spreadsheet_tables import TableRead
+from reviewer.reading.assemblies.install import OWN_KEYS, Installed
+from reviewer.reading.assemblies.origin import as_called, told_once
+from reviewer.reading.beside import FilesBeside
 from reviewer.reading.circuits.lowering import lowered
 from reviewer.reading.collector import Collector
 from reviewer.reading.design_file import DesignFile, read_file
@@ -34,14 +37,15 @@ from reviewer.reading.problem import Problem, Unreadable, did_you_mean, nearest,
 from reviewer.reading.references import check_references
 from reviewer.reading.sizes import oversized
 from reviewer.reading.spreadsheets.same_mistakes import merged
-from reviewer.reading.spreadsheets.table_files import TableFiles
 from reviewer.reading.spreadsheets.table_reader import TableReader
+from reviewer.reading.unread_names import UnreadNames
 from reviewer.reading.yaml_events import Places, Refused, load, pointer
 
 _AIRCRAFT = "aircraft: {name: Tourer, nominal: 14 V, airframe: metal, stage: concept}"
 _TOP = (
     "format",
     "aircraft",
+    *OWN_KEYS,
     "circuits",
     "tables",
     "wire-numbers",
@@ -65,17 +69,24 @@ def design_of(file: DesignFile) -> Design:
     Raises :class:`Unreadable` with every mistake in it and the lines of the file.
     """
     try:
-        return read_text(file.content, str(file.path), file.tables)
+        return read_text(file.content, str(file.path), file.beside)
     except Unreadable as error:
         raise Unreadable(error.file, error.problems, file.lines) from None
 
 
-def read_text(content: str | bytes, file: str, tables: TableFiles | None = None) -> Design:
+def read_text(content: str | bytes, file: str, beside: FilesBeside | None = None) -> Design:
     """Read a design from text.
 
-    ``file`` is the name that problems carry; ``tables`` are those beside it. Raises
+    ``file`` is the name that problems carry; ``beside`` reads what stands beside it. Raises
     :class:`Unreadable`.
     """
+    try:
+        return _read(content, file, beside or FilesBeside(None))
+    except Unreadable as error:
+        raise Unreadable(error.file, merged(dict.fromkeys(told_once(error.problems)))) from None
+
+
+def _read(content: str | bytes, file: str, beside: FilesBeside) -> Design:
     data, values, keys, problems = load(content, file)
     if not isinstance(data, dict):
         raise Unreadable(
@@ -88,19 +99,26 @@ def read_text(content: str | bytes, file: str, tables: TableFiles | None = None)
             ],
         )
     too_many = oversized(data, keys)
-    unread: set[str] = set()
-    reader = TableReader(data, values, keys, problems, tables or TableFiles(None))
-    if data.keys() & {"circuits", "tables"} and not too_many:
-        data, unread = lowered(data, values, keys, problems, reader.lines)
+    unread = UnreadNames()
+    assembled = not too_many and any(key in data for key in OWN_KEYS)
+    if assembled:
+        installed = Installed(data, values, keys, problems, beside)
+        if installed.full:
+            raise Unreadable(file, problems)
+        data, unread = installed.data_with_made(), installed.unread
         too_many = oversized(data, keys)
-    if too_many or reader.failed:
-        raise Unreadable(file, [*merged(problems), *too_many])
+    tables = TableReader(data, values, keys, problems, beside)
+    if data.keys() & {"circuits", "tables"} and not too_many:
+        data = lowered(data, values, keys, problems, unread, tables.lines)
+        too_many = oversized(data, keys)
+    if too_many or tables.failed:
+        raise Unreadable(file, [*problems, *too_many])
     collector = Collector(values, keys, problems, unread)
-    design = _Reader(collector, data).design(
-        {**values, **{k: v for k, v in keys.items() if k.count("/") <= 1}}, tuple(reader.found)
-    )
+    places = {**values, **{k: v for k, v in keys.items() if k.count("/") <= 1}}
+    read = tuple(tables.found)
+    design = _Reader(collector, data).design(as_called(places) if assembled else places, read)
     if collector.problems:
-        raise Unreadable(file, merged(dict.fromkeys(collector.problems)))
+        raise Unreadable(file, collector.problems)
     return design
 
 
@@ -190,7 +208,7 @@ class _Reader:
             word = kind.lower() if isinstance(kind, str) else ""
             near = did_you_mean(KINDS[word]) if word in KINDS else nearest(kind, PART_KINDS)
             self.collector.say(
-                f"{at}/kind", f"part {name}: {shown(kind)} is no kind of part{near}; it may be {known}"
+                f"{at}/kind", f"part {name}: {shown(kind)} is not a kind of part{near}; it may be {known}"
             )
 
     def _group(self, key: str, what: str, required: bool = False) -> dict[str, Any]:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from reviewer.reading.problem import Problem, problem_at
+from reviewer.reading.problem import Problem
 from reviewer.reading.yaml_events import Places, pointer
 
 #: group of the file -> how many entries it may have. A tourer has a hundred parts; the time of a review
 #: grows with the square of parts and wires and with the states.
 MOST_ENTRIES = {
+    "assemblies": 500,
+    "installed": 2_500,
     "circuits": 5_000,
     "parts": 2_500,
     "wires": 5_000,
@@ -29,6 +31,8 @@ MOST_WITHIN_PARTS = 50_000
 MOST_TABLES = 50
 #: characters of a path, and of all paths of a file: those of a tourer have 20,000
 LONGEST_PATH, MOST_IN_PATHS = 5_000, 1_000_000
+#: entries of all lists and groups that assemblies make; each hundred characters count as one
+MOST_FROM_ASSEMBLIES = 50_000
 
 
 _LONG = "a path of {:,} characters is not read; {:,} is the most"
@@ -48,8 +52,8 @@ def oversized(data: dict[str, Any], places: Places) -> list[Problem]:
         {n: len(p) for n, p in circuits.items() if isinstance(p, str)} if isinstance(circuits, dict) else {}
     )
     found += [
-        problem_at(
-            places.get(pointer("circuits", name), (1, 1)), "circuits", _LONG.format(length, LONGEST_PATH)
+        Problem(
+            *places.get(pointer("circuits", name), (1, 1)), "circuits", _LONG.format(length, LONGEST_PATH)
         )
         for name, length in lengths.items()
         if length > LONGEST_PATH
@@ -65,7 +69,7 @@ def oversized(data: dict[str, Any], places: Places) -> list[Problem]:
 
 def _too_many(at: str, places: Places, entries: str, most: int) -> Problem:
     spot = places.get(at) or places.get("circuits") or places.get("tables") or (1, 1)
-    return problem_at(spot, at, f"a design with {entries} is not reviewed; {most:,} is the most")
+    return Problem(*spot, at, f"a design with {entries} is not reviewed; {most:,} is the most")
 
 
 def _words(at: str) -> str:

@@ -149,4 +149,4 @@ class Rule:
     subjects: Callable[[Any], Iterable[str | Subject]]
     judge: Callable[[Subject, Any], Iterable[Unmet]]
     path: str
-    consequence: Consequence = Consequence.TO_PUT_IN_ORDER
+    consequence: Consequence = Consequence.TO_BE_CORRECTED

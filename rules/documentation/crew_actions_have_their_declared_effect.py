@@ -9,8 +9,8 @@ and source under `restores` must then work; each bus and load under `disconnects
 each source there must power nothing. The moves must lead to no excluded combination, and the relays
 must settle. Circuit protection that an action moves must be accessible in flight.
 
-Not covered: whether what is restored had been lost, and shorts;
-`load-shedding-can-be-done-in-flight` speaks of the reach of what is shed.
+Not covered: whether what is restored had been lost, and shorts; whether shed loads can be reached
+(load-shedding-can-be-done-in-flight).
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare

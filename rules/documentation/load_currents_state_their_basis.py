@@ -13,7 +13,7 @@ Not covered: whether the number is right.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (("practice", "load lists state the basis of each number"),)
 REMEDY = "Measure the current at first power-up and enter it."
 

@@ -7,8 +7,8 @@ How judged: each alternator on line in the normal state is lost. Some powered mo
 on the alarm side: a voltage below its `alarm-below`, at least 12.8 V (25.6 V in a 28 V system)
 while a battery still holds it up; a current with an `alarm`; a lamp that lights, or a display of
 something live. Where figures allow, voltage is solved: above `alarm-below` before, and below it at
-the moment of the loss, the batteries as full as normal flight leaves them. What is crossed later is
-late. A lamp that goes out, and a current that merely falls, are no alarm.
+the moment of the loss, the batteries as full as normal flight leaves them. An alarm that comes
+later is late. A lamp that goes out, and a current that merely falls, are no alarm.
 
 Not covered: whether a late alarm leaves enough time, and an alarm that is on before because the
 alternator is overloaded.
@@ -24,7 +24,7 @@ CITATIONS = (
     ("ac-43-13-1b", "11-35b, a warning below 13 V in a 14 V system"),
     ("practice", "at least 12.8 V, so that the open-circuit voltage of a battery is below it"),
 )
-REMEDY = "Give the main bus an alarm above the volts of its full battery, on a display that outlives it."
+REMEDY = "Give the main bus an alarm above the voltage of a full battery, on a display that keeps its power."
 LEAST, USUAL = {"14 V": 12.8, "28 V": 25.6}, {"14 V": 13.0, "28 V": 26.0}
 
 
@@ -60,7 +60,7 @@ def judge(subject: Subject, facts: Facts):
         state=facts.states.operation.normal,
         numbers=(("readings that change", "; ".join(seen) or "nothing"),),
         hazard=HazardClass.HAZARDOUS if engine else HAZARD,
-        remedy=f"Let {better[0]} give an alarm below {quantity(better[1], 'V')}." if better else REMEDY,
+        remedy=f"Set the alarm of {better[0]} at {quantity(better[1], 'V')}." if better else REMEDY,
     )
 
 

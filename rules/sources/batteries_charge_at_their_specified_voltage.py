@@ -4,12 +4,13 @@ Why: a few tenths of a volt too low sulphate a lead-acid reserve behind its diod
 use; a few too high boil it, or make a lithium battery disconnect.
 
 How judged: the voltage at its terminals is solved in every normal flight phase in which an
-alternator charges it, and in every state in which a charger does; of a charger that gives all its
-current there, at its set point too, as once less is taken. It may never exceed the range. It may be
-below it for at most half of the stated time; with chargers alone in no state, unless they give all
-their current. The range is `min-charge-voltage` to `max-charge-voltage`, else common practice:
-lead-acid 13.8 V (reserve 13.5 V) to 14.7 V; lithium 13.8 V (reserve 13.4 V) to 14.6 V; twice that
-at 28 V. Named is the longest phase below it; an alternator below its set point is overloaded.
+alternator charges it, and in every state in which a charger does; for a charger at its current
+limit there, at its set point too, which it reaches later. It may never exceed the range. It may be
+below it for at most half of the stated time; with chargers alone in no state, unless they are at
+their current limit. The range is `min-charge-voltage` to `max-charge-voltage`, else common
+practice: lead-acid 13.8 V (reserve 13.5 V) to 14.7 V; lithium 13.8 V (reserve 13.4 V) to 14.6 V;
+twice that at 28 V. The longest phase below it is named; an alternator below its set point is
+overloaded.
 
 Not covered: battery temperature, and the state of charge reached in the time.
 """
@@ -74,5 +75,5 @@ def _unmet(name: str, held, what: str, limit: float) -> Unmet:
         state=held.state,
         consequence="can burn" if held.volts > limit else "",
         numbers=tuple(numbers),
-        remedy=f"Take load off {over} in {held.state}, or fit a larger alternator." if over else "",
+        remedy=f"Remove load from {over} in {held.state}, or fit a larger alternator." if over else "",
     )

@@ -20,6 +20,7 @@ _APART = tuple(w.replace("\x00", "") for w in WORDS if not w.startswith(("/", ".
 #: commands with how often they are drawn; those that take long are drawn less
 COMMANDS = {
     "review": 20,
+    "ask": 3,
     "trace": 14,
     "fail": 14,
     "effects": 10,
@@ -101,6 +102,8 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
             ]
         told += ["--while", name()] if command == "solve" and draw.random() < 0.2 else []
         told += _option(draw, "--as", ("text", "csv", "json"), 0.6) + _out(draw, 0.3, files)
+    elif command == "ask":
+        told += [file(), *(["--all"] if draw.random() < 0.5 else [])]
     elif command in ("report", "handoff"):
         told += [file(), *_out(draw, 0.98, files)]
     elif command == "compare":
@@ -110,7 +113,7 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
         told += (
             [name()]
             if draw.random() < 0.3
-            else [draw.choice(("circuit-protection-is-selective", "labels-are-present-and-unique"))]
+            else [draw.choice(("circuit-protection-is-selective", "battery", "circuits", "format", "batery"))]
         )
     elif command == "schema":
         told += [
@@ -121,7 +124,7 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
             [draw.choice(("out/new.yaml", "out/full/keep.txt", files[0], "out/none/x.yaml", "out"))]
             if draw.random() < 0.8
             else []
-        )
+        ) + _option(draw, "--design", ("sketch", "detailed", MARK), 0.3)
     if draw.random() < 0.03:
         told.insert(
             draw.randint(0, len(told)),

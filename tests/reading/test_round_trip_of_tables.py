@@ -12,9 +12,9 @@ import pytest
 
 from reviewer.analysis.facts import Facts
 from reviewer.reading import Unreadable, read_text
+from reviewer.reading.beside import FilesBeside
 from reviewer.reading.circuits.expand import expanded
 from reviewer.reading.schema import design_schema
-from reviewer.reading.spreadsheets.table_files import TableFiles
 from tests.oracle.awkward import awkward
 from tests.oracle.generator import realistic
 from tests.reading.test_short_form import FILES, data_of
@@ -22,9 +22,9 @@ from tests.shortening import shortened
 from tests.tabulating import tabulated
 
 
-def in_memory(files: dict[str, bytes]) -> TableFiles:
+def in_memory(files: dict[str, bytes]) -> FilesBeside:
     """Tables that are read already."""
-    tables = TableFiles(Path("nowhere"))
+    tables = FilesBeside(Path("nowhere"))
     tables.contents.update(files)
     return tables
 

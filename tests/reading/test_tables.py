@@ -16,10 +16,10 @@ import yaml
 from click.testing import CliRunner
 
 from reviewer.cli.main import commands
-from reviewer.reading import Problem, Unreadable, read_design, read_file, read_text
+from reviewer.reading import Problem, Unreadable, beside, read_design, read_file, read_text
+from reviewer.reading.beside import FilesBeside
 from reviewer.reading.circuits.expand import expanded
-from reviewer.reading.spreadsheets import table_files, workbook_sheet
-from reviewer.reading.spreadsheets.table_files import TableFiles
+from reviewer.reading.spreadsheets import workbook_sheet
 from reviewer.reports.handoff.contents import MANIFEST, folder_files
 from reviewer.session import review_file, solved_file
 
@@ -71,19 +71,19 @@ def as_xlsx(rows: list[list[Any]], name: str = "Sheet1", saved: dict[str, Any] |
     return made.getvalue()
 
 
-def given(**files: bytes) -> TableFiles:
-    tables = TableFiles(Path("nowhere"))
+def given(**files: bytes) -> FilesBeside:
+    tables = FilesBeside(Path("nowhere"))
     tables.contents.update({name.replace("_", "."): content for name, content in files.items()})
     return tables
 
 
-def mistakes(text: str, tables: TableFiles) -> list[Problem]:
+def mistakes(text: str, tables: FilesBeside) -> list[Problem]:
     with pytest.raises(Unreadable) as caught:
         read_text(text, "x.design.yaml", tables)
     return caught.value.problems
 
 
-def told(text: str, tables: TableFiles) -> list[tuple[str, str]]:
+def told(text: str, tables: FilesBeside) -> list[tuple[str, str]]:
     """Cell, or line of the design file, and the first words of each mistake."""
     return [
         (f"{p.cell.letters}{p.cell.row}" if p.cell else str(p.line), p.message)
@@ -249,7 +249,7 @@ def test_a_mistake_of_a_whole_column_is_said_once_and_no_row_hides_another() -> 
         (loads(more="wires: elsewhere", back=""), "5", "this table makes no wires"),
         (loads(more="sheet: Loads"), "5", "`loads.csv` has no sheets"),
         (loads(file="loads.ods"), "5", "save it as CSV or XLSX"),
-        (loads(file="../loads.csv"), "5", "a table stands in the folder of the design file"),
+        (loads(file="../loads.csv"), "5", "it must stand in the folder of the design file"),
         (wires("number: Item, from: Bus, to: Prot", "return: ground", "loads.csv"), "5", "`return` belongs to a list of loads"),
         ("file: loads.csv, columns: {load: Item}", "5", "`list` is missing"),
     ],
@@ -284,7 +284,7 @@ def test_csv_is_read_as_spreadsheets_write_it(form: str) -> None:
     assert (lamp.row, lamp.letters, lamp.cells[0]) == (6 if form == "sep" else 5, "A", "lamp")
     lines = io.StringIO(content.decode("utf-8-sig"), newline="").readlines()
     at = made.places["wires/lamp-2/length"]
-    assert lines[at.line - 1][at.column - 1 :].startswith("2 m")
+    assert lines[at[0] - 1][at[1] - 1 :].startswith("2 m")
 
 
 def test_a_decimal_comma_is_read_where_the_table_says_so_and_refused_elsewhere() -> None:
@@ -408,7 +408,7 @@ def test_a_table_is_a_plain_file_beside_the_design_and_is_read_once(tmp_path: Pa
     assert "no plain file" in said()
     table.unlink()
     table.write_bytes(as_csv(grid(RADIO)))
-    monkeypatch.setattr(table_files, "MOST_OF_A_TABLE", 10)
+    monkeypatch.setattr(beside, "MAX_BYTES", 10)
     assert "larger than 10 bytes" in said()
     monkeypatch.undo()
     file = read_file(path)
@@ -416,7 +416,7 @@ def test_a_table_is_a_plain_file_beside_the_design_and_is_read_once(tmp_path: Pa
 
     first = design_of(file)
     table.unlink()
-    assert design_of(file) == first and file.table_contents == {"loads.csv": as_csv(grid(RADIO))}
+    assert design_of(file) == first and file.beside.contents == {"loads.csv": as_csv(grid(RADIO))}
     with pytest.raises(Unreadable) as caught:
         read_text(design(loads()), "-")
     assert "from standard input or a pipe has no folder" in caught.value.problems[0].message
@@ -436,7 +436,7 @@ def test_the_digest_and_the_folder_hold_the_tables(tmp_path: Path) -> None:
     files = folder_files(solved)
     manifest = json.loads(files[MANIFEST])
     each = [hashlib.sha256(one).hexdigest() for one in (path.read_bytes(), content)]
-    assert files["loads.csv"] == content and manifest["design"]["tables"] == ["loads.csv"]
+    assert files["loads.csv"] == content and manifest["design"]["files"] == ["loads.csv"]
     assert (
         manifest["design"]["sha256"] == hashlib.sha256("".join(f"{d}\n" for d in each).encode()).hexdigest()
     )
@@ -447,7 +447,7 @@ def test_the_digest_and_the_folder_hold_the_tables(tmp_path: Path) -> None:
         (copied / name).write_bytes(files[name])
     assert read_design(copied / "design.yaml") == solved.design
     path = written(tmp_path, content, "Parts.csv")
-    with pytest.raises(ValueError, match=r"the table Parts.csv has the name of a file of the folder"):
+    with pytest.raises(ValueError, match=r"Parts.csv has the name of a file of the folder"):
         folder_files(solved_file(path))
 
 
@@ -499,6 +499,15 @@ def test_missing_data_of_a_row_are_asked_for_in_the_table(tmp_path: Path) -> Non
         in shown
     )
     assert "# loads.csv, row 2, column A (Item), of radio:\n    #   a column with its `" in shown
+
+
+def test_ask_names_the_cell_and_every_question_has_a_place(tmp_path: Path) -> None:
+    path = written(tmp_path, as_csv(grid(RADIO)), text=design(loads()).replace("concept", "detailed"))
+    shown = " ".join(CliRunner().invoke(commands, ["ask", str(path), "--all"]).stdout.split())
+    assert (
+        "loads.csv, row 2, column A (Item): of radio, in a column that `columns` of the table names for"
+        in shown
+    ), shown
 
 
 def test_the_long_form_keeps_all_else_and_says_where_each_is_from() -> None:

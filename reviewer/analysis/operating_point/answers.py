@@ -105,13 +105,13 @@ class OperatingPoints:
     def _solved(
         self, state: str, phase: str | None, case: tuple[Failure, ...], starting: tuple[str, ...]
     ) -> OperatingPoint:
-        from reviewer.analysis.operating_point.solved_state import operating_point, solved_points
+        from reviewer.analysis.operating_point.solved_state import OperatingPoint, solved_points
 
         scenario = self._scenario(state, phase, case, starting)
         points = solved_points(self.design, self.network, scenario, wiring=self.wiring)
         if not case and not starting:
             self._circuits[state, scenario.phases] = points
-        return operating_point(self.design, scenario, points, self.wiring)
+        return OperatingPoint(self.design, scenario, points, self.wiring)
 
     def solved_of(self, answer: StateAnswer, figures: Figures | None = None) -> OperatingPoint:
         """The operating point of a state that is not declared, with the largest current of each
@@ -207,6 +207,14 @@ class OperatingPoints:
                 lambda: spread(self.design, self.network, scenario, self.wiring, like)
             )
         return self._spreads[key]
+
+    def spread_in(self, answer: StateAnswer, case: tuple[Failure, ...] = ()) -> Spread:
+        """:meth:`spread` of a state that is not declared. Raises NotAssessable with what is missing."""
+        from reviewer.analysis.operating_point.solved_state import scenario_of
+        from reviewer.analysis.operating_point.tolerances import spread
+
+        scenario = scenario_of(self.design, self.network, answer.state, answer.healthy, None, case)
+        return assessed(lambda: spread(self.design, self.network, scenario, self.wiring))
 
     @cached_property
     def wiring(self) -> Wiring:

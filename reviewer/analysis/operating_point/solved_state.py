@@ -4,13 +4,13 @@ monitor."""
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
+from functools import cached_property
 from types import MappingProxyType
 from typing import Any
 
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.analysis.operating_point.assumptions import Assumed
 from reviewer.analysis.operating_point.circuit_build import Scenario
 from reviewer.analysis.operating_point.meter_readings import amperes_read, dark, volts_read
 from reviewer.analysis.operating_point.points import Figures, Points, solve_points
@@ -38,42 +38,104 @@ class Reading:
     blank: bool
 
 
-@record
 class OperatingPoint:
-    """``volts`` by terminal and bar, from the negative of the main battery (see Points); what no
+    """One solved point by name; each mapping is made when it is first asked for.
+
+    ``volts`` by terminal and bar, from the negative of the main battery (see Points); what no
     live source reaches is not in it. ``amps`` by element: of a wire from its from to its to end, of
     a part from line to load or from anode to cathode; elements of more than one path, such as
-    buses, are not in it but in ``contacts``. ``contacts`` amperes of each closed or open contact
-    and pin of a switch, relay or connector of more than one path, by its two terminals, counted
-    from the first to the second. ``given`` by source, less than 0 for a battery that takes current;
-    ``taken`` and ``across`` by load: amperes, and volts from supply to return, 0 where no live
-    source reaches it; of a reversible motor either way round, and those that run in reverse are
-    ``reversed``. ``coils`` amperes by relay. ``readings`` by monitor. ``balance`` is the worst
-    imbalance of currents at any node, amperes.
+    buses, are not in it but in ``contacts``. ``balance`` is the worst imbalance of currents at any
+    node, amperes.
 
     ``assumed`` are the typical values it rests on; ``unsized`` and ``undrawn`` elements -> the key
     that the file lacks, for wires and protective devices solved as ideal joints and loads solved as
     drawing nothing.
     """
 
-    state: str
-    phases: tuple[str, ...]
-    volts: Mapping[str, float]
-    amps: Mapping[str, float]
-    contacts: Mapping[tuple[str, str], float]
-    given: Mapping[str, float]
-    taken: Mapping[str, float]
-    across: Mapping[str, float]
-    coils: Mapping[str, float]
-    readings: Mapping[str, Reading]
-    balance: float
-    assumed: tuple[Assumed, ...]
-    unsized: Mapping[str, str]
-    undrawn: Mapping[str, str]
-    #: amperes through the shield of a wire that is grounded at two terminals, from the first to the
-    #: second
-    shields: Mapping[str, float]
-    reversed: frozenset[str] = frozenset()
+    def __init__(self, design: Design, scenario: Scenario, points: Points, wires: Wiring):
+        self._design, self._scenario, self._points, self._wires = design, scenario, points, wires
+        self.state, self.phases = scenario.state.name, scenario.phases
+        self.balance = float(points.balance[0])
+        self.assumed = points.assumed
+        self.unsized: Mapping[str, str] = MappingProxyType(points.unsized)
+        self.undrawn: Mapping[str, str] = MappingProxyType(points.undrawn)
+
+    @cached_property
+    def volts(self) -> Mapping[str, float]:
+        """See above."""
+        found = self._points.all_volts()
+        return MappingProxyType({name: _told(volts) for name, volts in found.items()})
+
+    @cached_property
+    def amps(self) -> Mapping[str, float]:
+        """See above."""
+        found = self._points.all_amps()
+        return MappingProxyType({element: _told(amps) for element, amps in found.items()})
+
+    @cached_property
+    def contacts(self) -> Mapping[tuple[str, str], float]:
+        """Amperes of each closed or open contact and pin of a switch, relay or connector of more
+        than one path, by its two terminals, counted from the first to the second."""
+        points = self._points
+        pairs = _contacts(self._design, points.network, points.only_link)
+        return MappingProxyType({pair: _told(points.link_amps(i)[0]) for pair, i in pairs})
+
+    @cached_property
+    def given(self) -> Mapping[str, float]:
+        """Amperes by source, less than 0 for a battery that takes current."""
+        points = self._points
+        return MappingProxyType({s.element: _told(points.amps(s.element)[0]) for s in points.network.sources})
+
+    @cached_property
+    def taken(self) -> Mapping[str, float]:
+        """Amperes by load; of a reversible motor either way round."""
+        points = self._points
+        return MappingProxyType(
+            {c.element: _told(points.amps(c.element)[0]) for c in points.network.consumers}
+        )
+
+    @cached_property
+    def across(self) -> Mapping[str, float]:
+        """Volts by load from supply to return, 0 where no live source reaches it; of a reversible
+        motor either way round."""
+        points = self._points
+        return MappingProxyType(
+            {element: _known(_told(points.across(element)[0])) for element in points.built.loads}
+        )
+
+    @cached_property
+    def coils(self) -> Mapping[str, float]:
+        """Amperes by relay."""
+        points = self._points
+        return MappingProxyType(
+            {element: _told(points.coil_amps(element)[0]) for element in points.built.coils}
+        )
+
+    @cached_property
+    def readings(self) -> Mapping[str, Reading]:
+        """By monitor."""
+        own, points = self._scenario, self._points
+        return MappingProxyType(
+            {name: _reading(self._design, own, points, meter) for name, meter in self._wires.meters.items()}
+        )
+
+    @cached_property
+    def shields(self) -> Mapping[str, float]:
+        """Amperes through the shield of a wire that is grounded at two terminals, from the first to
+        the second."""
+        points = self._points
+        return MappingProxyType(
+            {
+                link.element: float(points.link_amps(i)[0])
+                for i, link in enumerate(points.network.links)
+                if link.gate is Gate.SHIELD
+            }
+        )
+
+    @cached_property
+    def reversed(self) -> frozenset[str]:
+        """The reversible motors that run in reverse."""
+        return self._points.reversed_loads
 
     def turned(self, load: str) -> int:
         """-1 for a reversible motor that runs in reverse, 1 for any other load."""
@@ -124,7 +186,7 @@ def solve_state(
     point was found, and OutsideTable.
     """
     wires = wiring or Wiring(design, network)
-    return operating_point(design, scenario, solved_points(design, network, scenario, figures, wires), wires)
+    return OperatingPoint(design, scenario, solved_points(design, network, scenario, figures, wires), wires)
 
 
 def solved_points(
@@ -140,43 +202,6 @@ def solved_points(
     if points.unsolved:
         raise NotAssessable(str(points.unsolved[0]))
     return points
-
-
-def operating_point(design: Design, scenario: Scenario, points: Points, wires: Wiring) -> OperatingPoint:
-    """One solved point by name."""
-    network = points.network
-
-    def one(ask, key: Any) -> float:
-        return _told(ask(key)[0])
-
-    return OperatingPoint(
-        scenario.state.name,
-        scenario.phases,
-        MappingProxyType({name: _told(volts) for name, volts in points.all_volts().items()}),
-        MappingProxyType({element: _told(amps) for element, amps in points.all_amps().items()}),
-        MappingProxyType(
-            {pair: one(points.link_amps, i) for pair, i in _contacts(design, network, points.only_link)}
-        ),
-        MappingProxyType({s.element: one(points.amps, s.element) for s in network.sources}),
-        MappingProxyType({c.element: one(points.amps, c.element) for c in network.consumers}),
-        MappingProxyType({element: _known(one(points.across, element)) for element in points.built.loads}),
-        MappingProxyType({element: one(points.coil_amps, element) for element in points.built.coils}),
-        MappingProxyType(
-            {name: _reading(design, scenario, points, meter) for name, meter in wires.meters.items()}
-        ),
-        float(points.balance[0]),
-        points.assumed,
-        MappingProxyType(points.unsized),
-        MappingProxyType(points.undrawn),
-        MappingProxyType(
-            {
-                link.element: float(points.link_amps(i)[0])
-                for i, link in enumerate(network.links)
-                if link.gate is Gate.SHIELD
-            }
-        ),
-        points.reversed_loads,
-    )
 
 
 def _contacts(

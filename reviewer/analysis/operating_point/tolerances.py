@@ -111,6 +111,17 @@ class Spread:
         volts = self.points.across(load)
         return float(volts.min()), float(volts.max())
 
+    def at_load(self, load: str) -> Within | None:
+        """Volts between the supply and the return of a load (its pointer), as a voltmeter reads them."""
+        if load not in self.points.built.loads:
+            return None
+        return self._within(lambda: self.points.across(load), _of_volts)
+
+    def given(self, source: str) -> Within | None:
+        """Amperes that a source (its pointer) gives, as the ammeter of a bench supply reads them."""
+        step = practice("amperes", "supply-ammeter-step").high
+        return self._within(lambda: self.points.amps(source), lambda a: AMPS_SHARE * abs(a) + step)
+
     def difference(self, one: str, other: str) -> Within | None:
         """By how much one monitor of volts reads more than another; of two on one instrument only
         the steps count as error."""
@@ -209,7 +220,7 @@ def _unknowns(
                 100 * least,
                 100,
                 "%",
-                "assumed of a battery ready for flight",
+                "assumed for a battery ready for flight",
             ),
             "charge",
             *group,

@@ -11,25 +11,41 @@ factorization", Proceedings of the IEEE 55 (1967) 1801-1809; cited from memory.)
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from functools import cached_property
 from itertools import combinations
 from typing import Any
 
 from reviewer.model.record import record
 
+#: points from which on rows are added a group at a time; fewer are counted, all at once
+MANY_COUNTED = 100
+
 
 class RowGroups:
-    """Rows of arrays that belong together: row i belongs to ``goals[i]``. ``distinct`` are the goals,
-    each once, in order. Groups of the same size are taken in one operation."""
+    """Rows of arrays that belong together: row i belongs to ``goals[i]``."""
 
     def __init__(self, goals: Any):
         import numpy as np
 
-        order = np.argsort(goals, kind="stable")
-        self.distinct, first, size = np.unique(goals[order], return_index=True, return_counts=True)
-        self._goals, self._alone = goals, len(self.distinct) == len(goals)
-        self._parts = [
+        self._goals = goals
+        #: the places of all points of the goals in an array that is written in one line
+        self._places: Any = np.empty((len(goals), 0), int)
+
+    @cached_property
+    def distinct(self) -> Any:
+        """The goals, each once, in order."""
+        return self._sizes[0]
+
+    @cached_property
+    def _sizes(self) -> tuple[Any, list[tuple[Any, Any]]]:
+        """The goals, and for each size of a group: which of them have such a group, and their rows."""
+        import numpy as np
+
+        order = np.argsort(self._goals, kind="stable")
+        distinct, first, size = np.unique(self._goals[order], return_index=True, return_counts=True)
+        return distinct, [
             (np.flatnonzero(size == many), order[first[size == many][:, None] + np.arange(many)])
-            for many in np.unique(size).tolist()
+            for many in sorted(set(size.tolist()))
         ]
 
     def reduced(self, ufunc: Any, rows: Any) -> Any:
@@ -38,7 +54,7 @@ class RowGroups:
         import numpy as np
 
         found = np.empty((len(self.distinct), rows.shape[1]))
-        for groups, which in self._parts:
+        for groups, which in self._sizes[1]:
             found[groups] = ufunc.reduce(rows[which], axis=1)
         return found
 
@@ -46,12 +62,12 @@ class RowGroups:
         """Add each of ``rows``, (goals, points), to the row of ``to`` that is its goal."""
         import numpy as np
 
-        if self._alone:
-            to[self._goals] += rows
-        elif rows.shape[1] == 1:
-            to[:, 0] += np.bincount(self._goals, rows[:, 0], len(to))
-        else:
-            for groups, which in self._parts:
+        if (points := rows.shape[1]) < MANY_COUNTED:
+            if self._places.shape[1] != points:
+                self._places = self._goals[:, None] * points + np.arange(points)
+            to += np.bincount(self._places.ravel(), rows.ravel(), to.size).reshape(to.shape)
+        else:  # a group of the same size in one operation
+            for groups, which in self._sizes[1]:
                 to[self.distinct[groups]] += rows[which].sum(axis=1)
 
 
@@ -147,10 +163,12 @@ class EliminationPlan:
     def factored(self, siemens: Any) -> EliminatedNetwork:
         """The network with the conductances ``siemens`` in its slots, (slots, points); what is in
         the slots changes."""
+        import numpy as np
+
         found = []
         for step in self.steps:
             star = siemens[step.slots]
-            whole = star.sum(axis=1)
+            whole = np.add.reduce(star, axis=1)
             share = star / whole[:, None]
             if len(step.left):
                 more = star[:, step.left] * share[:, step.right]
@@ -167,6 +185,14 @@ class EliminatedNetwork:
     plan: EliminationPlan
     steps: Sequence[tuple[Any, Any]]
 
+    def steady(self) -> Any:
+        """The points at which each node that goes is joined to the rest by more than nothing: with
+        conductances below zero only there all currents fall off from a push, (points,)."""
+        import numpy as np
+
+        held = [np.logical_and.reduce(whole > 0, axis=0) for whole, _ in self.steps]
+        return np.logical_and.reduce(held, axis=0)
+
     def volts(self, amps: Any) -> Any:
         """Volts of all nodes and of the one that stays, (count + 1, points), with ``amps`` driven
         into them, (count + 1, points); these change."""
@@ -177,6 +203,9 @@ class EliminatedNetwork:
             step.passed.add(amps, passed.reshape(step.far.size, -1))
         amps[-1] = 0.0
         for step, (whole, share) in zip(reversed(self.plan.steps), reversed(self.steps), strict=True):
-            from_far = np.einsum("nkp,nkp->np", share, amps[step.far])
+            if amps.shape[1] == 1:
+                from_far = np.add.reduce(share * amps[step.far], axis=1)
+            else:
+                from_far = np.einsum("nkp,nkp->np", share, amps[step.far])
             amps[step.nodes] = amps[step.nodes] / whole + from_far
         return amps

@@ -44,6 +44,12 @@ class Linear:
         amperes of each device; all (devices, points)."""
         raise NotImplementedError
 
+    def steady_step(self, volts_slope: Any, amps_slope: Any, right: Any) -> Any:
+        """As :meth:`newton_step`. Where loads that take less at more volts outweigh all that holds a
+        node, so that nothing stays there, as if they took no more at fewer volts: the step of those
+        slopes goes to a point at which the circuit does not stay, or the wrong way."""
+        return self.newton_step(volts_slope, amps_slope, right)
+
     def points_at_once(self) -> int:
         """How many points are best taken a step at a time."""
         raise NotImplementedError
@@ -160,6 +166,19 @@ class EliminatedLinear(Linear):
     def newton_step(self, volts_slope: Any, amps_slope: Any, right: Any) -> Any:
         """y with ... as above. Where the slope of loads of constant power takes away all that a node
         has, there is nothing to divide by, and the step of that point is made with H."""
+        return self._step(volts_slope, amps_slope, right)[0]
+
+    def steady_step(self, volts_slope: Any, amps_slope: Any, right: Any) -> Any:
+        import numpy as np
+
+        step, steady = self._step(volts_slope, amps_slope, right)
+        if len(some := np.flatnonzero(~steady)):
+            slopes = volts_slope[:, some], amps_slope[:, some].clip(0.0)
+            step[:, some] = self._step(*slopes, right[:, some])[0]
+        return step
+
+    def _step(self, volts_slope: Any, amps_slope: Any, right: Any) -> tuple[Any, Any]:
+        """:meth:`newton_step`, and the points at which every node is held as it goes, (points,)."""
         import numpy as np
 
         with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
@@ -172,7 +191,7 @@ class EliminatedLinear(Linear):
             step[:, some] = dense_step(
                 self.matrix, self.core.rho[:, None], volts_slope[:, some], amps_slope[:, some], right[:, some]
             )
-        return step
+        return step, network.steady()
 
     def points_at_once(self) -> int:
         return max(1, NEAR_BLOCK // self.plan.slots)

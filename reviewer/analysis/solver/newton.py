@@ -15,10 +15,11 @@ from reviewer.analysis.solver.circuit import (
     Device,
     InletBranch,
     LoadBranch,
+    RegulatedBranch,
     StartingBranch,
 )
 from reviewer.analysis.solver.descent import descend
-from reviewer.analysis.solver.device_curves import Curve, current, curve, figures_of
+from reviewer.analysis.solver.device_curves import DROOP_OHM, Curve, current, curve, figures_of
 from reviewer.analysis.solver.linear import Linear
 from reviewer.model.record import record
 
@@ -64,6 +65,25 @@ class Ports:
                 x[i:j] += self.rho[i:j] * current(kind, volts[i:j], figures)
         return x
 
+    def leap(self, x: Any, change: Any) -> Any:
+        """The share of ``change``, (points,), that takes no regulated source from its limit past its
+        set volts or back, but to between them."""
+        import numpy as np
+
+        share = np.ones(x.shape[1])
+        for kind, i, j, figures in self.kinds:
+            if kind is RegulatedBranch:
+                off = figures["volts"]
+                full = off - figures["limit"] * (self.rho[i:j] + DROOP_OHM)
+                here, there = x[i:j], x[i:j] + change[i:j]
+                past = ((here <= full) & (there >= off)) | ((here >= off) & (there <= full))
+                past &= full < off
+                if past.any():
+                    way = np.where(past, there - here, 1.0)
+                    own = np.where(past, ((full + off) / 2.0 - here) / way, 1.0)
+                    share = np.minimum(share, own.min(axis=0))
+        return share
+
     def at(self, points: Any) -> Ports:
         """Some of the points, by index or mask."""
         chosen = [
@@ -74,15 +94,18 @@ class Ports:
 
     def middle(self) -> Ports:
         """One point: the median of every figure."""
-        import numpy as np
-
         if all(f.shape[1] == 1 for _, _, _, figures in self.kinds for f in figures.values()):
             return self
-        chosen = [
-            (k, i, j, {n: np.median(f, axis=1, keepdims=True) for n, f in figures.items()})
-            for k, i, j, figures in self.kinds
-        ]
+        chosen = [(k, i, j, {n: median(f) for n, f in figures.items()}) for k, i, j, figures in self.kinds]
         return Ports(tuple(chosen), self.rho)
+
+
+def median(rows: Any) -> Any:
+    """The median of each row, (rows, 1). (That of numpy imports its masked arrays.)"""
+    import numpy as np
+
+    ordered, last = np.sort(rows, axis=1), rows.shape[1] - 1
+    return (ordered[:, last // 2, None] + ordered[:, (last + 1) // 2, None]) / 2.0
 
 
 def ports_of(devices: Sequence[Device], figures: Sequence[dict[str, Any]], rho: Sequence[float]) -> Ports:
@@ -107,16 +130,21 @@ def ports_of(devices: Sequence[Device], figures: Sequence[dict[str, Any]], rho: 
 
 
 def solve_ports(
-    ports: Ports, linear: Linear, points: int, idle: Mapping[int, Any], near: Any = None
+    ports: Ports,
+    linear: Linear,
+    points: int,
+    idle: Mapping[int, Any],
+    near: Any = None,
+    given_up: Sequence[int] = (),
 ) -> tuple[Any, Any, int]:
     """The operating points; ``idle`` has the points in which a device (a row) is to start from 0 V;
-    ``near`` is the x of points that are near to these, from which each is looked for first.
-    Gives x, (devices, points); which points were found, (points,); and the most rounds that one
-    took."""
+    ``near`` is the x of points that are near to these, from which each is looked for first, but not
+    those ``given_up``. Gives x, (devices, points); which points were found, (points,); and the most
+    rounds that one took."""
     import numpy as np
 
     if near is not None and near.shape[1] == points:
-        return _from_near(ports, linear, points, idle, near)
+        return _from_near(ports, linear, points, idle, near, given_up)
     start, known, rounds = _from(ports.middle(), linear, np.zeros((len(ports.rho), 1)))
     if points == 1:
         return start, known, rounds
@@ -131,20 +159,21 @@ def solve_ports(
 
 
 def _from_near(
-    ports: Ports, linear: Linear, points: int, idle: Mapping[int, Any], near: Any
+    ports: Ports, linear: Linear, points: int, idle: Mapping[int, Any], near: Any, given_up: Sequence[int]
 ) -> tuple[Any, Any, int]:
     """:func:`solve_ports` from points near by; those that are not found so as without them."""
     import numpy as np
 
     def towards(shape: Curve, miss: Any) -> Any:
-        return -linear.newton_step(shape.volts_slope, shape.amps_slope, miss)
+        return -linear.steady_step(shape.volts_slope, shape.amps_slope, miss)
 
     x, found, rounds = near.copy(), np.zeros(points, bool), 0
+    sought = np.delete(np.arange(points), given_up)
     size = linear.points_at_once()
-    for some in (slice(begin, begin + size) for begin in range(0, points, size)):
+    for some in (sought[begin : begin + size] for begin in range(0, len(sought), size)):
         x[:, some], found[some], more = _newton(ports.at(some), linear, x[:, some], towards, NEAR_ROUNDS)
         rounds = max(rounds, more)
-    if len(lost := np.flatnonzero(~found)):
+    if len(lost := sought[~found[sought]]):
         still = {row: which[lost] for row, which in idle.items()}
         x[:, lost], found[lost], more = solve_ports(ports.at(lost), linear, len(lost), still)
         rounds += more
@@ -157,7 +186,7 @@ def _from(ports: Ports, linear: Linear, start: Any) -> tuple[Any, Any, int]:
     import numpy as np
 
     def towards(shape: Curve, miss: Any) -> Any:
-        return -linear.newton_step(shape.volts_slope, shape.amps_slope, miss)
+        return -linear.steady_step(shape.volts_slope, shape.amps_slope, miss)
 
     x, found, rounds = _newton(ports, linear, start, towards, ROUNDS)
     sources = np.zeros_like(x)
@@ -196,6 +225,7 @@ def _newton(
             if before is not None:
                 bound = max(BOUND_V * BOUND_SHRINKS ** (rounds + before), BOUND_LEAST_V)
                 change = change * np.minimum(1.0, bound / np.maximum(np.abs(change).max(axis=0), 1e-300))
+                change = change * ports.leap(x, change)
             x = x + change
             shape, miss, close = _miss(ports, linear, x)
     else:

@@ -190,7 +190,7 @@ class SaidFigures:
         if word in self.known.keys:
             raise PathError(at, f"`{word}` lacks its value; write for example `{word} ...`")
         near = nearest(word.lower(), [*self.known.words, *self.known.keys])
-        raise PathError(at, f"`{word}` is no figure of {self._a_kind()}{near}{self._takes('')}")
+        raise PathError(at, f"`{word}` is not a figure of {self._a_kind()}{near}{self._takes('')}")
 
     def put(self, key: str, value: Any, at: int) -> None:
         """Take the value of a key. Raises :class:`PathError` where it was given before."""
@@ -240,7 +240,7 @@ class SaidFigures:
     def _all(self, tokens: Sequence[Token], after: int) -> None:
         if after < len(tokens):
             raise PathError(
-                tokens[after].at, f"`{tokens[after].text}` follows a figure; a comma stands between two"
+                tokens[after].at, f"`{tokens[after].text}` follows a figure; figures are separated by commas"
             )
 
     def _a_kind(self) -> str:

@@ -11,7 +11,7 @@ from reviewer.reading.circuits.figures import Figure
 from reviewer.reading.circuits.grammar import parse
 from reviewer.reading.circuits.kinds_in_line import OPEN, PROTECTORS
 from reviewer.reading.circuits.line import Line
-from reviewer.reading.circuits.names_in_line import label_of, may_be_made, positions_of
+from reviewer.reading.circuits.names_in_line import label_of, may_be_made, misspelt, positions_of
 from reviewer.reading.circuits.path_nodes import Join, MadeNode, Node, Path, PlaceNode
 from reviewer.reading.circuits.path_text import PathText
 from reviewer.reading.circuits.terminals import Terminals
@@ -20,26 +20,37 @@ from reviewer.reading.circuits.traps import (
     comment_in_block,
     cut_by_comma,
     cut_short,
+    without_blank,
     without_braces,
 )
 from reviewer.reading.problem import Problem, problem_at, shown
+from reviewer.reading.unread_names import UnreadNames
 from reviewer.reading.yaml_events import Places, Refused, pointer
 
 Data = dict[str, Any]
-#: the lines of tables by the names of parts that are made elsewhere, and words of rows with a mistake
-Rows = Callable[[Collection[str]], tuple[Sequence[Line], set[str]]]
+#: the lines of tables by the names of parts that are made elsewhere; it adds words of rows with a mistake
+Rows = Callable[[Collection[str], UnreadNames], Sequence[Line]]
 #: with more mistakes than these the circuits after them are not read
 MOST_MISTAKES = 100
 
 
 class Lowered:
     """The circuits of a file and the ``rows`` of its tables. ``parts`` and ``wires`` are what they make;
-    ``lines`` has each with the names of its parts and of its wires.
+    ``lines`` has each with the names of its parts and of its wires; ``unread`` takes the words of paths
+    and rows with a mistake.
 
     ``rows`` gives the lines of tables by the names of parts that are made elsewhere.
     """
 
-    def __init__(self, data: Data, values: Places, keys: Places, problems: list[Problem], rows: Rows):
+    def __init__(
+        self,
+        data: Data,
+        values: Places,
+        keys: Places,
+        problems: list[Problem],
+        unread: UnreadNames,
+        rows: Rows,
+    ):
         self.values, self.keys, self.problems = values, keys, problems
         self.declared: Data = _group(data, "parts")
         self.parts: Data = {}
@@ -50,12 +61,11 @@ class Lowered:
         if wrong:
             self._say_at("wire-numbers", wrong)
         self._auto: dict[str, int] = {}
-        self.unread: set[str] = set()
+        self._counts: dict[tuple[str, str, str], int] = {}
+        self.unread = unread
         self._circuits(data.get("circuits", {}))
         known = {*self.declared, *self._named()}
-        found, unread = rows(known)
-        self.lines += found
-        self.unread |= unread
+        self.lines += rows(known, unread)
         self._taken = {*self.declared, *self._named()}
         for line in self.lines:
             self._make_parts(line)
@@ -71,12 +81,16 @@ class Lowered:
             else:
                 self.terminals.check(line, self._sayer(line))
 
+    @property
+    def by_circuit(self) -> dict[str, tuple[list[str], list[str]]]:
+        """For each circuit the names of its parts and of its wires."""
+        return {line.name: line.made for line in self.lines if not line.listed}
+
     def _circuits(self, written: Any) -> None:
         if not isinstance(written, dict):
             if written is not Refused:
-                self._say_at(
-                    "circuits", f"expected paths by the name of their circuit, found {shown(written)}"
-                )
+                said = f"expected paths by the name of their circuit, found {shown(written)}"
+                self._say_at("circuits", said + without_blank(written))
             return
         cut = False
         for name, text in written.items():
@@ -96,7 +110,7 @@ class Lowered:
         """Whether what begins at a place is not read, which is said there."""
         if len(self.problems) > MOST_MISTAKES:
             what = "the rows" if isinstance(spot, CellPlace) else "the circuits"
-            told = f"mend these first; {what} from here on were not read"
+            told = f"correct these first; {what} from here on were not read"
             self.problems.append(problem_at(spot, at, told))
         return len(self.problems) > MOST_MISTAKES
 
@@ -154,9 +168,14 @@ class Lowered:
                 other = (
                     "give one of the two another name"
                     if line.listed
-                    else ("write its name alone to go through it, or give this one another name")
+                    else "write its name alone to pass through it, or give this one another name"
                 )
                 say(node.at, f"`{node.name}` is made {first} already; {other}")
+                node.kind = ""
+                continue
+            if node.kind == "load" and not line.listed and (near := misspelt(node.name, self.declared)):
+                say(node.at, f"`{node.name}` would be a new load; there is `{near}` under `parts`. Write "
+                    "that name alone; a load of this name goes under `parts` too")  # fmt: skip
                 node.kind = ""
                 continue
             node.name = node.name or self._free(f"{plain}-{node.kind}")
@@ -225,21 +244,23 @@ class Lowered:
     def _join_up(self, line: Line) -> None:
         path = line.path
         ends = self.terminals.ends_of(line, self._sayer(line))
-        count = 0
         for i, join in enumerate(path.joins):
             if join.plus:
                 continue
-            count += 1
             values = {**path.common, **join.values}
             out, into = ends[i][1], ends[i + 1][0]
-            name = join.name or self._number(line.name, count, values, (out, into))
+            numbered = self._number(line.name, values, (out, into))
+            name = join.name or numbered
             if out and into:
                 self._add_wire(line, name, join.at, values, (out, into), path.nodes[i : i + 2])
             else:
                 self.unread.add(name)
 
-    def _number(self, circuit: str, count: int, values: Mapping[str, Figure], ends: tuple[str, str]) -> str:
+    def _number(self, circuit: str, values: Mapping[str, Figure], ends: tuple[str, str]) -> str:
+        """The number of the next wire; circuits of one letter and number go on counting."""
         letter, number, plain = wire_numbers.letter_number_name(circuit)
+        same = letter, number, plain if "circuit" in self._scheme or not number else ""
+        count = self._counts[same] = self._counts.get(same, 0) + 1
         words = {
             "circuit": plain,
             "letter": letter,
@@ -306,20 +327,20 @@ class Lowered:
 
 
 def lowered(
-    data: Data, values: Places, keys: Places, problems: list[Problem], rows: Rows
-) -> tuple[Data, set[str]]:
-    """The data of a file with its circuits and the ``rows`` of its tables as parts and wires, and the
-    words of paths with a mistake.
+    data: Data, values: Places, keys: Places, problems: list[Problem], unread: UnreadNames, rows: Rows
+) -> Data:
+    """The data of a file with its circuits and the ``rows`` of its tables as parts and wires.
 
-    ``values`` and ``keys`` take the places of what is made, ``problems`` the mistakes. A name among
-    the words may be that of a part which is not made, so that its absence is no second mistake.
+    ``values`` and ``keys`` take the places of what is made, ``problems`` the mistakes, ``unread`` the
+    words of paths with a mistake: a name among them may be that of a part which is not made, so that
+    its absence is no second mistake.
     """
-    found = Lowered(data, values, keys, problems, rows)
+    found = Lowered(data, values, keys, problems, unread, rows)
     left = {k: v for k, v in data.items() if k not in ("circuits", "tables", "wire-numbers")}
     for key, made in (("parts", found.parts), ("wires", found.wires)):
         if isinstance(data.get(key, {}), dict):
             left[key] = {**data.get(key, {}), **made}
-    return left, found.unread
+    return left
 
 
 def _group(data: Data, key: str) -> Data:

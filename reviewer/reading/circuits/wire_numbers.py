@@ -52,7 +52,7 @@ def scheme_of(given: object) -> tuple[str, str]:
         return PLAIN, ""
     said = f"`wire-numbers` is {shown(given)}"
     if unknown:
-        said += f": `{unknown[0]}` is no word of it"
+        said += f": `{unknown[0]}` is not one of its words"
     elif words:
         said += "; without `circuit` or `number`, and `segment` or `wire`, two wires have one number"
     return PLAIN, f"{said}; it is made of {', '.join(WORDS)}, as in `letter number segment gauge ground`"

@@ -14,8 +14,7 @@ from reviewer.model.quantities import UNITS, quantity_of
 from reviewer.model.spreadsheet_tables import Table
 from reviewer.reading.circuits.kinds_in_line import CONSUMERS, SPELT, WIRE, vocabulary
 from reviewer.reading.problem import choices, nearest
-from reviewer.reading.spreadsheets.sheet_rows import SheetRow, Spreadsheet, Tell
-from reviewer.reading.spreadsheets.table_files import TableError
+from reviewer.reading.spreadsheets.sheet_rows import SheetRow, Spreadsheet, TableError, Tell
 
 SIZE = "size"
 #: key of a column -> what a figure in it may be; names and words have nothing

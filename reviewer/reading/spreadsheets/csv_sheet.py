@@ -13,8 +13,8 @@ from reviewer.reading.spreadsheets.sheet_rows import (
     MOST_ROWS,
     SheetRow,
     Spreadsheet,
+    TableError,
 )
-from reviewer.reading.spreadsheets.table_files import TableError
 
 _DELIMITERS = (";", ",", "\t")
 #: the first line with which some spreadsheets say what stands between cells

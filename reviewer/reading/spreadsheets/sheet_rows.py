@@ -11,6 +11,10 @@ from reviewer.model.places import CellPlace, letters_of
 MOST_ROWS, MOST_COLUMNS, LONGEST_CELL = 20_000, 200, 5_000
 
 
+class TableError(Exception):
+    """A table that cannot be read; the message is one sentence."""
+
+
 @dataclass
 class SheetRow:
     """A row: its ``number`` in the spreadsheet and its ``cells``; ``spots`` are line and column of each
@@ -41,7 +45,8 @@ class Spreadsheet:
         line, column = (row.number, index + 1)
         if row.spots:
             line, column = row.spots[min(index, len(row.spots) - 1)]
-        return CellPlace(line, column, self.file, self.sheet, row.number, letters_of(index), head, row.cells)
+        letters = letters_of(index)
+        return CellPlace.of((line, column), self.file, self.sheet, row.number, letters, head, row.cells)
 
 
 #: takes a mistake at a place of a table

@@ -7,6 +7,7 @@ from typing import Any
 
 from reviewer.model.places import Spot
 from reviewer.model.spreadsheet_tables import Table, TableRead
+from reviewer.reading.beside import FilesBeside, NotBeside
 from reviewer.reading.circuits.line import Line
 from reviewer.reading.collector import Collector
 from reviewer.reading.problem import Problem, problem_at, shown
@@ -15,11 +16,13 @@ from reviewer.reading.spreadsheets.columns import FOR_ALL, columns_of, plain_hea
 from reviewer.reading.spreadsheets.csv_sheet import csv_sheet
 from reviewer.reading.spreadsheets.load_rows import LoadListRow
 from reviewer.reading.spreadsheets.row_cells import MORE_CELLS, RowCells, TableAsRead
-from reviewer.reading.spreadsheets.sheet_rows import Spreadsheet
-from reviewer.reading.spreadsheets.table_files import TableError, TableFiles
+from reviewer.reading.spreadsheets.sheet_rows import Spreadsheet, TableError
 from reviewer.reading.spreadsheets.wire_rows import wire_line
 from reviewer.reading.spreadsheets.workbook_sheet import workbook_sheet
+from reviewer.reading.unread_names import UnreadNames
 from reviewer.reading.yaml_events import Places, Refused
+
+SUFFIXES = (".csv", ".tsv", ".xlsx")
 
 
 class TableReader:
@@ -32,16 +35,16 @@ class TableReader:
         values: Places,
         keys: Places,
         problems: list[Problem],
-        files: TableFiles,
+        files: FilesBeside,
     ):
         self.data, self.values, self.problems, self.files = data, values, problems, files
         self.collector = Collector(values, keys, problems)
         self.found: list[TableRead] = []
         self.failed = False
 
-    def lines(self, known: Collection[str]) -> tuple[list[Line], set[str]]:
-        """The lines of all rows, and the words of rows with a mistake. ``known`` are names of parts
-        that are made elsewhere."""
+    def lines(self, known: Collection[str], unread: UnreadNames) -> list[Line]:
+        """The lines of all rows. ``known`` are names of parts that are made elsewhere; ``unread`` takes
+        those of rows with a mistake."""
         written = self.data.get("tables", [])
         if not isinstance(written, list) or len(written) > MOST_TABLES:
             self.failed = True
@@ -52,9 +55,8 @@ class TableReader:
                     "tables",
                     f"expected a list, `tables: [{{file: loads.csv, list: loads, ...}}]`, found {found}",
                 )
-            return [], set()
+            return []
         lines: list[Line] = []
-        unread: set[str] = set()
         for number, entry in enumerate(written):
             at = f"tables/{number}"
             before = len(self.problems)
@@ -75,7 +77,7 @@ class TableReader:
                 if not cells.whole:
                     unread |= cells.may_be_made()
             self.found.append(_told(read))
-        return lines, unread
+        return lines
 
     def _line(self, cells: RowCells, known: Collection[str]) -> Line | None:
         if cells.read.table.list_ == "wires":
@@ -112,7 +114,12 @@ class TableReader:
         return TableAsRead(table, sheet, columns, at, places)
 
     def _sheet(self, table: Table) -> Spreadsheet:
-        content = self.files.read(table.file)
+        if not table.file.lower().endswith(SUFFIXES):
+            raise TableError(f"`{table.file}` is no table that is read; save it as CSV or XLSX")
+        try:
+            content = self.files.read(table.file)
+        except NotBeside as error:
+            raise TableError(str(error)) from None
         if table.file.lower().endswith(".xlsx"):
             return workbook_sheet(content, table.file, table.sheet)
         if table.sheet is not None:

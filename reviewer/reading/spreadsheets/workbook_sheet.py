@@ -19,8 +19,8 @@ from reviewer.reading.spreadsheets.sheet_rows import (
     MOST_ROWS,
     SheetRow,
     Spreadsheet,
+    TableError,
 )
-from reviewer.reading.spreadsheets.table_files import TableError
 
 if TYPE_CHECKING:
     from openpyxl.workbook import Workbook

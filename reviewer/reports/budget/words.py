@@ -20,9 +20,9 @@ from reviewer.questions.budget import (
 
 #: what the numbers leave out
 LIMITS = (
-    "Endurance: the loss happens in the normal state. Nothing turns the alternator any more, and its field "
-    "draws until it is switched off. Loads are shed only where an alarm shows the loss, after the alarm and "
-    "the recognition time.",
+    "Endurance: the loss happens in the normal state. The drive of the alternator is lost; its field draws "
+    "current until it is switched off. Loads are shed only where an alarm shows the loss, after the alarm "
+    "and the recognition time.",
     "Functions after loss of all generation: crew actions count only where an alarm shows the loss, and "
     "the change-over is made at the last moment; after it nothing more is shed. Peaks are not included.",
     "Parasitic drain: the self-discharge of a battery is not included.",
@@ -34,7 +34,7 @@ def alternator(one: AlternatorInPhase, load: LoadOfPhase) -> str:
     idle = " at idle" if load.at_idle else ""
     words = f"{one.name} output {quantity(one.amperes, 'A')} of {quantity(one.load.output_a, 'A')}{idle}"
     if one.asked > one.amperes + 0.05:
-        words += f", {quantity(one.asked, 'A', one.amperes)} asked of it at its set point"
+        words += f", {quantity(one.asked, 'A', one.amperes)} demanded at its set point"
     words += f", continuous load {percent(one.load.share)}"
     if one.intermittent > 0.05:
         words += f" without {quantity(one.intermittent, 'A')} of intermittent loads"
@@ -175,7 +175,7 @@ def _phase_rows(load: LoadOfPhase) -> Iterator[Row]:
         yield "phase", phase, load.flown.state, "duration", tabled(load.seconds, 1), "s"
     for one in load.alternators:
         yield "phase", phase, one.name, "alternator output", tabled(one.amperes, 3), "A"
-        yield "phase", phase, one.name, "asked of it at its set point", tabled(one.asked, 3), "A"
+        yield "phase", phase, one.name, "demand at its set point", tabled(one.asked, 3), "A"
         yield "phase", phase, one.name, "capacity", one.load.output_a, "A"
         yield "phase", phase, one.name, "continuous load", tabled(one.load.share, 4), "share of capacity"
         if load.use == "flight":

@@ -117,6 +117,9 @@ class HiddenEntry(TypedDict):
 class CauseEntry(TypedDict):
     """What one repair puts right: the findings that go with it."""
 
+    number: Annotated[
+        int, About("What screen, page and `--cause` call it by; it may change, `identity` not.", minimum=1)
+    ]
     identity: Annotated[Digest, About("That of its gravest finding.")]
     consequence: ConsequenceWord
     hazard: HazardWord

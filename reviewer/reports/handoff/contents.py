@@ -26,9 +26,10 @@ MANIFEST = "manifest.json"
 
 
 def folder_files(solved: SolvedDesign) -> dict[str, bytes]:
-    """Every file by name. The design file and its tables are those that were reviewed, byte by byte.
+    """Every file by name. The design file and those that belong to it are as they were reviewed, byte by
+    byte.
 
-    Raises ValueError where a table has the name of a file of the folder.
+    Raises ValueError where one of them has the name of a file of the folder.
     """
     every = schedules(solved)
     design = "design.json" if solved.file.path.suffix == ".json" else "design.yaml"
@@ -39,9 +40,9 @@ def folder_files(solved: SolvedDesign) -> dict[str, bytes]:
     files["review.json"] = _text(as_json([solved.review]))
     files["review.sarif"] = _text(as_sarif([solved.review], __version__))
     own = {name.casefold() for name in (*files, MANIFEST)}
-    for name, content in solved.file.table_contents.items():
+    for name, content in solved.file.beside.contents.items():
         if name.casefold() in own:
-            raise ValueError(f"the table {name} has the name of a file of the folder; give it another name")
+            raise ValueError(f"{name} has the name of a file of the folder; give it another name")
         files[name] = content
     files[MANIFEST] = _text(dumped(_manifest(solved, every, files, design)))
     return files
@@ -58,8 +59,8 @@ def as_csv(table: Schedule) -> bytes:
 
 def _design(solved: SolvedDesign) -> HandedDesign:
     found: HandedDesign = {"file": solved.review.file, "sha256": solved.file.sha256}
-    if solved.file.table_contents:
-        found["tables"] = list(solved.file.table_contents)
+    if solved.file.beside.contents:
+        found["files"] = list(solved.file.beside.contents)
     return found
 
 
@@ -69,7 +70,7 @@ def _manifest(
     """What is in the folder, with the digest of each file but the manifest itself."""
     review = solved.review
     about = {f"{t.key}.csv": f"{t.title}. {t.about}" for t in tables}
-    about |= dict.fromkeys(solved.file.table_contents, "A table of the design, as it was reviewed.")
+    about |= dict.fromkeys(solved.file.beside.contents, "A file of the design, as it was reviewed.")
     about |= {
         design: "The design file as it was reviewed.",
         "page.html": "The review as a page for a browser, with the power distribution schematic.",

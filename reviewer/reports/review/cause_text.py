@@ -14,7 +14,7 @@ from reviewer.reports.wording import counted, shown
 def cause_list(review: Review, width: int) -> Iterator[str]:
     """Every cause by its number: what is wrong, what puts it right, and how many findings it has."""
     heading = ""
-    for number, cause in enumerate(review.causes, 1):
+    for number, cause in review.numbered:
         word = cause.consequence.word.upper() if cause.standing else "CONCEDED"
         if word != heading:
             yield from ["", word]
@@ -32,21 +32,23 @@ def cause_text(review: Review, number: int, width: int = 100) -> str:
     then the concessions that would accept them."""
     from reviewer.reports.review.text import finding_lines
 
-    cause = review.causes[number - 1]
+    cause = dict(review.numbered)[number]
     told = cause.headline
     lines = headed(f"{shown(review.file)}: cause {number} of {len(review.causes)}", width)
     lines += lines_of(f"{cause.consequence.word.capitalize()}; {cause.hazard.word}.", width)
     if others := cause.findings[1:]:
         lines += ["", *lines_of(shown(told.sentence), width)]
         lines += lines_of(f"-> {shown(cause.repair)}", width, 0, 3) if cause.repair else []
-        lines += lines_of(f"The same repair puts right {counted(len(others), 'finding')} more.", width)
+        lines += lines_of(f"The same repair clears {counted(len(others), 'more finding')}.", width)
     for finding in cause.findings:
         said = bool(others) and finding.remedy in cause.repair
         lines += ["", *finding_lines(replace(finding, remedy="") if said else finding, width)]
         if finding.identity in cause.shared:
-            lines += lines_of("This one goes only when another cause is repaired as well.", width, 2)
+            lines += lines_of(
+                "This finding is cleared only when another cause is repaired as well.", width, 2
+            )
     if cause.hidden:
-        lines += ["", "Hidden behind it; found with it put right:"]
+        lines += ["", "Hidden by it; found with it repaired:"]
         lines += [line for f in cause.hidden for line in lines_of(f"- {shown(f.sentence)}", width, 2, 4)]
     lines += ["", *_concessions(cause, width), "", *lines_of(wording.SHORT_CAUTION, width)]
     return "\n".join(line.rstrip() for line in lines) + "\n"

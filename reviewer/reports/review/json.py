@@ -117,7 +117,7 @@ def _review(review: Review) -> ReviewEntry:
         "rule_errors": [_rule_error(b) for b in review.breakdowns],
         "missing_data": [gap_data(g) for g in review.gaps],
         "findings": [finding_data(f) for f in review.findings],
-        "causes": [_cause(c) for c in review.causes],
+        "causes": [_cause(number, cause) for number, cause in review.numbered],
         "unmatched_concessions": [_concession(c) for c in review.unmatched],
         "limitations": list(review.limits),
         "basis": list(review.basis),
@@ -172,8 +172,9 @@ def finding_data(finding: Finding) -> FindingEntry:
     }
 
 
-def _cause(cause: Cause) -> CauseEntry:
+def _cause(number: int, cause: Cause) -> CauseEntry:
     return {
+        "number": number,
         "identity": cause.identity,
         "consequence": cause.consequence.word,
         "hazard": cause.hazard.word,

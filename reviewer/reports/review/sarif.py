@@ -90,14 +90,16 @@ def _descriptor(assessment: Assessment) -> dict[str, Any]:
 
 
 def _results(review: Review, index: dict[str, int]) -> Iterator[dict[str, Any]]:
-    causes = {f.identity: cause for cause in review.causes for f in cause.findings}
+    causes = {f.identity: numbered for numbered in review.numbered for f in numbered[1].findings}
     for finding in review.findings:
-        yield _fail(review.file, finding, index, causes.get(finding.identity))
+        yield _fail(review.file, finding, index, *causes.get(finding.identity, (0, None)))
     for gap in review.gaps:
         yield _open(review.file, gap, index)
 
 
-def _fail(file: str, finding: Finding, index: dict[str, int], cause: Cause | None) -> dict[str, Any]:
+def _fail(
+    file: str, finding: Finding, index: dict[str, int], number: int, cause: Cause | None
+) -> dict[str, Any]:
     result: dict[str, Any] = {
         "ruleId": finding.rule,
         "ruleIndex": index[finding.rule],
@@ -114,7 +116,7 @@ def _fail(file: str, finding: Finding, index: dict[str, int], cause: Cause | Non
     if first is not finding:
         result["relatedLocations"] = [
             _location(file, first.subject, first.field, first.place)
-            | {"message": _message(f"Put right by the same repair: {first.sentence}")}
+            | {"message": _message(f"Cleared by the same repair: {first.sentence}")}
         ]
     if finding.conceded:
         result["suppressions"] = [
@@ -128,6 +130,7 @@ def _fail(file: str, finding: Finding, index: dict[str, int], cause: Cause | Non
         "hazardClass": finding.hazard.word,
         "consequence": finding.consequence.word,
         "cause": first.identity,
+        "causeNumber": number,
         "state": finding.state,
         "extent": finding.extent,
         "switches": dict(finding.switches),

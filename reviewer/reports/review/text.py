@@ -52,10 +52,10 @@ def summary(reviews: Sequence[Review], width: int) -> list[str]:
     found = [r for r in reviews if any(not f.conceded for f in r.findings)]
     partly = [r for r in reviews if r not in found and (r.gaps or r.breakdowns)]
     text = f"{counted(len(reviews), 'file')} reviewed."
-    for words, those in (("With findings", found), ("Without findings, but not wholly assessed", partly)):
+    for words, those in (("With findings", found), ("Without findings, but not fully assessed", partly)):
         if those:
             text += f" {words}: {', '.join(shown(r.file) for r in those)}."
-    return lines_of(text if found else f"{text} No file has a finding, which is no approval.", width)
+    return lines_of(text if found else f"{text} No file has a finding, which is not an approval.", width)
 
 
 def _review(review: Review, width: int, satisfied: bool) -> Iterator[str]:
@@ -179,7 +179,7 @@ def _group(findings: Sequence[Finding], width: int) -> Iterator[str]:
             yield from lines_of(
                 f"{'' if alone else '- '}{shown(finding.sentence)}", width, 2, 2 if alone else 4
             )
-            own += [*(_common(finding) if alone else []), ("place", place)]
+            own += [*(_common(finding) if alone else []), ("location", place)]
             for label, text in own:
                 yield from labelled(label, text, width)
         else:

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from reviewer.analysis.solver.circuit import (
     BatteryBranch,
+    ConstantPowerBranch,
     LoadBranch,
     NodalCircuit,
     RegulatedBranch,
     Resistor,
 )
-from reviewer.analysis.solver.nonlinear import BALANCE_A, solve
+from reviewer.analysis.solver.nonlinear import BALANCE_A, NotConverged, solve
 
 
 def test_an_island_without_a_source_is_dead_and_not_a_number() -> None:
@@ -37,9 +40,30 @@ def test_a_regulated_source_holds_its_volts_until_its_limit_and_the_battery_give
     assert not found.lost and found.balance.max() <= BALANCE_A
 
 
+def test_loads_of_constant_power_beside_a_battery_that_charges_take_few_rounds() -> None:
+    """An alternator of 30 A at 14.4 V beside batteries that take little: what the load takes less at more volts outweighs that.
+
+    Between the alternator's 14.4 V and the battery's 12.5 V the currents may balance once more, but nothing stays there.
+    """
+    watts = np.linspace(150.0, 450.0, 300)
+    devices = (
+        RegulatedBranch("alternator", 1, 0, 14.4, 30.0),
+        BatteryBranch("battery", 2, 0, 12.6, 0.007, 4.6),
+        BatteryBranch("reserve", 3, 0, 12.6, 0.02, 9.3),
+        ConstantPowerBranch("load", 4, 0, watts, 8.0, 20.0),
+    )
+    ways = tuple(Resistor(a, b, 0.02) for a, b in ((1, 2), (1, 3), (1, 4)))
+    found = solve(NodalCircuit(5, ways, devices, (0,)), points=300)
+    assert not found.lost and found.balance.max() <= BALANCE_A and found.rounds <= 20
+    volts = found.volts(1)
+    regulated, on_the_battery = abs(volts - 14.4) < 4e-3, (volts > 12.3) & (volts < 12.6)
+    assert np.all(regulated | on_the_battery)
+    assert np.all(regulated[watts < 340]) and np.all(on_the_battery[watts > 425])
+
+
 @pytest.mark.parametrize("points", [1, 3])
 def test_from_points_near_by_the_same_is_found_in_fewer_rounds(points: int) -> None:
-    """The set point rises by 0.05 V; one point is so far from what was near that it is looked for afresh."""
+    """The set point rises by 0.05 V; one point is so far from what was near that it is looked for afresh; one that was lost is not."""
     amps = np.array([10.0, 30.0, 45.0])[:points]
     devices = (
         RegulatedBranch("alternator", 1, 0, 14.4, 20.0),
@@ -53,5 +77,8 @@ def test_from_points_near_by_the_same_is_found_in_fewer_rounds(points: int) -> N
     near = solve(circuit, raised, points, like=before, near=before)
     assert near.volts(1) == pytest.approx(afresh.volts(1), abs=1e-6) and not near.lost
     assert near.rounds < afresh.rounds
+    lost = solve(circuit, raised, points, near=replace(before, lost=(NotConverged(0, 1, 0.0, 0),)))
+    assert [one.point for one in lost.lost] == [0] and np.isnan(lost.volts(1)[0])
+    assert lost.volts(1)[1:] == pytest.approx(afresh.volts(1)[1:], abs=1e-6)
     far = solve(circuit, raised, points, near=solve(circuit, {0: {"volts": 400.0}}, points))
     assert far.volts(1) == pytest.approx(afresh.volts(1), abs=1e-6) and not far.lost

@@ -174,7 +174,7 @@ def _capacity(budget: Budget) -> Schedule:
         "phase",
         "state",
         "alternator",
-        "asked at its set point, A",
+        "demand at its set point, A",
         "output, A",
         "capacity, A",
         "continuous load, %",

@@ -1,0 +1,134 @@
+"""Power-up cards as rows: for each card its safety block, then its steps, with room for what is measured."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from reviewer.model.design import Design
+from reviewer.model.quantity_words import quantity
+from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
+from reviewer.reports.handoff.schedules.safety_words import SAFETY, safety_words
+from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names, number
+
+KEY = "power-up-cards"
+_ABOUT = (
+    "First power-up in the safe order: before any source; one circuit at a time on a current-limited "
+    "supply in place of its battery; then the batteries. The cards of test-cards come after, those with "
+    "the engine last. Order and safety blocks are common practice (no published source). Figures are "
+    "solved in the state of each card with nothing failed; limits allow for the loads on the day, the "
+    "meter and what nobody measured."
+)
+
+
+class PowerRow(NamedTuple):
+    """One line of a power-up card."""
+
+    stage: str
+    card: str
+    step: int
+    set: str
+    do: str
+    look_at: str
+    expected: Cell
+    unit: str
+    minimum: Cell
+    maximum: Cell
+    suspect: str
+    untold: str
+    measured: str = ""
+    performed_by: str = ""
+    date: str = ""
+
+
+COLUMNS = (
+    "stage",
+    "card",
+    "step",
+    "set",
+    "do",
+    "look at",
+    "expected",
+    "unit",
+    "minimum",
+    "maximum",
+    "if out of limits suspect",
+    "not told by this card",
+    "measured",
+    "performed by",
+    "date",
+)
+
+
+def power_up_cards(design: Design, cards: Sequence[PowerCard]) -> Schedule | None:
+    """All power-up cards; None where there are none."""
+    rows = tuple(row for card in cards for row in _card_rows(design, card))
+    return Schedule(KEY, "Power-up cards", _ABOUT, COLUMNS, rows) if rows else None
+
+
+def _card_rows(design: Design, card: PowerCard) -> Iterator[PowerRow]:
+    setting = _setting(card)
+    running = [step.names[0] for step in card.steps if step.act is Act.LOAD]
+    block = safety_words(design, card.stage, card.live, running)
+    yield PowerRow(card.stage.value, card.name, 0, setting, block, SAFETY, "done", "", "", "", "", "")
+    for step_number, step in enumerate(card.steps, 1):
+        do, look, expected = _words(step, card.supply is not None)
+        digits = 4 if step.act is Act.BOND else 1
+        low, high = (
+            (number(step.limits.low, digits), number(step.limits.high, digits)) if step.limits else ("", "")
+        )
+        yield PowerRow(
+            card.stage.value,
+            card.name,
+            step_number,
+            setting,
+            do,
+            look,
+            number(step.limits.value + 0.0, 4 if step.unit == "ohm" else 2) if step.limits else expected,
+            step.unit if step.limits else "",
+            low,
+            high,
+            names(step.suspects),
+            names(step.untold),
+        )
+
+
+def _setting(card: PowerCard) -> str:
+    moved = [f"{name} {position}" for name, position in card.switches]
+    if card.stage is Stage.COLD:
+        return names(["all circuit protection out", *(moved or ["all switches off"])])
+    if card.supply is not None:
+        battery, volts, most = card.supply
+        supply = f"{quantity(volts, 'V')} limited to {quantity(most, 'A')} in place of {battery}"
+        rest = "all else out and off"
+        return f"supply of {supply}; in: {names(card.fitted)}; {names([*moved, rest])}"
+    return f"all circuit protection in; {names(moved) if moved else 'all switches off'}"
+
+
+def _words(step: PowerStep, supplied: bool) -> tuple[str, str, str]:
+    """What to do, what to look at, and what is to be found where nothing is measured."""
+    first, last = step.names[0], step.names[-1]
+    beside = names(step.beside)
+    match step.act:
+        case Act.BOND:
+            lift = f"lift one end of {first}, for {beside} joins its ends too; " if beside else ""
+            return f"{lift}measure {first} by four leads", f"ohms from {step.names[1]} to {last}", ""
+        case Act.ISOLATION:
+            found = f"no short; {beside} reads there" if beside else "no continuity"
+            return "measure", f"ohms from {first} to {last}", found
+        case Act.SUPPLY_CONTINUITY | Act.RETURN_CONTINUITY:
+            return "measure", f"ohms from {first} to {last}", "continuity"
+        case Act.DIODE:
+            lift = f"lift one end of {first}, for {beside} lies across it; " if beside else ""
+            look = f"diode test of {first} both ways"
+            return f"{lift}measure both ways", look, "conducts from anode to cathode and not back"
+        case Act.POLARITY:
+            look = f"both leads of {first} to {last}"
+            return "measure", look, "continuity of the negative lead and none of the positive"
+        case Act.SUPPLY_AMPERES:
+            return "switch the supply on", "amperes of the supply", "less than its limit"
+        case Act.LOAD:
+            return "observe and measure", f"{first} works; voltage across it", "works"
+        case _:
+            negative = "the negative lead of the supply" if supplied else "the main negative"
+            return "measure", f"voltage from {first} to {negative}", "live"
