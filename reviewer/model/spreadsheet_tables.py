@@ -78,11 +78,13 @@ class Table(Piece):
 
 @record
 class TableRead:
-    """What was read of a table: the name of its ``file`` and ``sheet`` (empty in a CSV file), how many
-    ``rows``, how many saved values of ``formulas``, and the heads of columns that were ``unread``."""
+    """What was read of a table: the name of its ``file`` and ``sheet`` (empty in a CSV file), what its
+    rows ``list_``, how many ``rows``, how many saved values of ``formulas``, and the heads of columns that
+    were ``unread``."""
 
     file: str
     sheet: str
+    list_: str
     rows: int
     formulas: int
     unread: tuple[str, ...]

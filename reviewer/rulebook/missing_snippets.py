@@ -80,16 +80,29 @@ def _cell(item: str, design: Design) -> CellPlace | None:
 
 
 def _in_row(item: str, keys: Sequence[str], cell: CellPlace, design: Design) -> Iterator[str]:
-    entry, name = entry_at(item, design), item.partition("/")[2]
+    name = item.partition("/")[2]
     yield f"# {cell.words}, of {name}:"
-    kind = "" if item.startswith("wires/") else entry.kind
     for key in keys:
-        said = _said(type(entry), key)
-        if kind in ("", "load", "instrument"):
-            example = said.removeprefix(f"{key} ")
-            yield f"#   a column with its `{key}`, as `{example}`, named under `columns` of the table"
-        else:
-            yield f"#   in brackets after the {kind}, as `{kind} ({said})`"
+        where, said = in_row(item, key, cell, design)
+        yield f"#   {where}, as `{said}`"
+
+
+def in_row(item: str, key: str, cell: CellPlace, design: Design) -> tuple[str, str]:
+    """Where a key of what a row makes is written, and an example of its value there."""
+    entry = entry_at(item, design)
+    wire = item.startswith("wires/")
+    said = _said(type(entry), key)
+    of_loads = any((t.file, t.sheet, t.list_) == (cell.table, cell.sheet, "loads") for t in design.tables)
+    if wire and of_loads and key not in ("gauge", "length"):
+        return f"a column with its `{key}` in a wire list, and `wires: elsewhere` at this table", said
+    if wire or entry.kind in ("load", "instrument"):
+        example = said.removeprefix(f"{key} ")
+        return f"a column with its `{key}`, named under `columns` of the table", example
+    if entry.kind == "switch":
+        name = item.partition("/")[2]
+        named = f'"{name}"' if " " in name else name
+        return f"in what `words` of the table says for {name}", f"switch as {named} ({said})"
+    return f"in brackets after the {entry.kind}", f"{entry.kind} ({said})"
 
 
 def _in_call(item: str, keys: Sequence[str], call: str, design: Design) -> Iterator[str]:

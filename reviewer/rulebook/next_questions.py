@@ -12,7 +12,7 @@ from reviewer.model.record import record
 from reviewer.model.review import Gap, HazardClass
 from reviewer.rulebook.file_entries import entry_at, model_of
 from reviewer.rulebook.missing_data import asked_of
-from reviewer.rulebook.missing_snippets import circuit_of, example_of, sections
+from reviewer.rulebook.missing_snippets import circuit_of, example_of, in_row, sections
 
 #: keys that a path gives without their name
 _KEYLESS = ("gauge", "length")
@@ -127,12 +127,9 @@ class _Places:
         return Paste("", "at the end of the file, at its left margin", lines)
 
     def _in_row(self, item: str, key: str, cell: CellPlace) -> Paste:
-        entry, name = entry_at(item, self.design), item.partition("/")[2]
-        if item.startswith("wires/") or entry.kind in ("load", "instrument"):
-            place = f"{cell.words}: of {name}, in a column that `columns` of the table names for `{key}`"
-            return Paste(item, place, (OPEN,))
-        text = key if example_of(type(entry), key) is True else f"{key} {OPEN}"
-        return Paste(item, f"{cell.words}: of {name}, in brackets after the {entry.kind}", (f"({text})",))
+        where, said = in_row(item, key, cell, self.design)
+        text = f"({key} {OPEN})" if said.endswith(")") else f"{key}: {OPEN}"
+        return Paste(item, f"in {cell.words}, of {item.partition('/')[2]}: {where}", (text,))
 
     def _in_path(self, item: str, key: str, circuit: str) -> Paste:
         entry, name, line = entry_at(item, self.design), item.partition("/")[2], self.places[item][0]

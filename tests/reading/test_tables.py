@@ -16,6 +16,7 @@ import yaml
 from click.testing import CliRunner
 
 from reviewer.cli.main import commands
+from reviewer.model.places import CellPlace
 from reviewer.reading import Problem, Unreadable, beside, read_design, read_file, read_text
 from reviewer.reading.beside import FilesBeside
 from reviewer.reading.circuits.expand import expanded
@@ -199,6 +200,14 @@ def test_a_mistake_is_told_at_its_cell(number: int, ext: str) -> None:
     found = told(design(loads(file=f"loads.{ext}")), given(**{f"loads_{ext}": content}))
     assert [at for at, _ in found] == [at for at, _ in expected]
     assert all(words in message for (_, words), (_, message) in zip(expected, found, strict=True)), found
+
+
+def test_words_of_a_table_say_all_that_a_part_has() -> None:
+    words = 'words: {CB: "breaker (reset trip-free)", LDG: "switch LIGHT as LDG (positions down/up, rating 10 A)"}'
+    row = ["lamp", "main-bus", "CB", 5, 2, 20, 4, "LDG"]
+    made = read_text(design(loads(more=words)), "x", given(loads_csv=as_csv(grid(row)))).parts
+    assert (made["lamp-breaker"].reset, made["LDG"].rating, made["LDG"].label) == ("trip-free", 10.0, "LIGHT")
+    assert list(made["LDG"].positions) == ["down", "up"]
 
 
 def test_what_is_made_elsewhere_is_gone_through_and_must_agree() -> None:
@@ -505,9 +514,20 @@ def test_ask_names_the_cell_and_every_question_has_a_place(tmp_path: Path) -> No
     path = written(tmp_path, as_csv(grid(RADIO)), text=design(loads()).replace("concept", "detailed"))
     shown = " ".join(CliRunner().invoke(commands, ["ask", str(path), "--all"]).stdout.split())
     assert (
-        "loads.csv, row 2, column A (Item): of radio, in a column that `columns` of the table names for"
+        "In loads.csv, row 2, column A (Item), of radio: a column with its `figures`, named under `columns` of the table"
         in shown
-    ), shown
+    )
+    assert (
+        "In loads.csv, row 2, column C (Prot), of radio-breaker: in brackets after the breaker: (reset )"
+        in shown
+    )
+    assert (
+        "of radio-2: a column with its `bundle` in a wire list, and `wires: elsewhere` at this table" in shown
+    )
+    whole = loads(LOADS.replace("protection: Prot, ", ""), "return: ground, protection: breaker")
+    made = read_text(design(whole), "x", given(loads_csv=as_csv(grid(RADIO))))
+    for at in ("parts/radio-breaker", "parts/radio", "wires/radio-1", "wires/radio-2"):
+        assert isinstance(made.places[at], CellPlace)
 
 
 def test_the_long_form_keeps_all_else_and_says_where_each_is_from() -> None:

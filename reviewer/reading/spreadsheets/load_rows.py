@@ -73,9 +73,9 @@ class LoadListRow:
             (back, cells.figures("return-gauge:gauge", "return-length:length")),
         ):
             if node is not None or node is not switch:
-                path.joins.append(
-                    Join(next((f.at for f in figures.values()), node.at if node else 0), values=figures)
-                )
+                own = node.at if node else 0
+                at = next((f.at for f in figures.values()), own if own >= 0 else cells.index("load"))
+                path.joins.append(Join(at, values=figures))
                 path.nodes.append(node)
         return path
 
@@ -137,7 +137,7 @@ class LoadListRow:
 
     def _made(self, kind: str, rest: str, key: str) -> MadeNode:
         """A part of a cell that has more than its kind, as a path has it: ``breaker 5 A (zone panel)``."""
-        at = self.cells.index(key)
+        at = self._made_at(key)
         if not rest.strip():
             return MadeNode(at, kind, "", None, {})
         path = parse(kind + rest, (), lambda _, message: self.cells.say(key, message))
@@ -148,6 +148,12 @@ class LoadListRow:
             return MadeNode(at, kind, "", None, {})
         values = {k: Figure(figure.value, at) for k, figure in node.values.items()}
         return MadeNode(at, kind, node.name, Figure(node.label.value, at) if node.label else None, values)
+
+    def _made_at(self, key: str) -> int:
+        """The cell at which something is made; of what stands for the whole table that of its rating, or
+        of its load."""
+        found = (self.cells.index(k) for k in (key, "rating", "load"))
+        return next(at for at in found if at >= 0)
 
     def _switch(self) -> Node | None:
         cells = self.cells

@@ -130,4 +130,5 @@ class TableReader:
 def _told(read: TableAsRead) -> TableRead:
     used, rows = set(read.columns.index.values()), {row.number for row in read.columns.rows}
     formulas = sum(row in rows and index in used for row, index in read.sheet.formulas)
-    return TableRead(read.sheet.file, read.sheet.sheet, len(rows), formulas, read.columns.unread)
+    sheet = read.sheet
+    return TableRead(sheet.file, sheet.sheet, read.table.list_, len(rows), formulas, read.columns.unread)
