@@ -19,8 +19,8 @@ from reviewer.model.guesses_tried import GuessesTried
 from reviewer.model.parts import Consumer
 from reviewer.model.resolved_states import resolved
 from reviewer.model.review import Review
-from reviewer.questions.margins import least_margins
 from reviewer.network.graph import bare
+from reviewer.questions.margins import least_margins
 from reviewer.reading import DesignFile, design_of, names_of, read_file
 from reviewer.rulebook.causes import causes_of
 from reviewer.rulebook.guess_trials import trials_expected, tried_guesses
@@ -158,6 +158,7 @@ def review_facts(
             *LIMITS,
             *_of_guesses(facts.as_written, guesses),
             *_made_states(design),
+            *(limit for table in design.tables for limit in table.limits),
             *_classes_by_use(design),
             *_without_phase(design),
             *told_together(facts.states.untried),
