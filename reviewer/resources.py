@@ -28,6 +28,23 @@ def rule_examples() -> Path | None:
         return None
 
 
-def starter() -> str:
-    """The commented design that ``reviewer start`` writes."""
-    return (_PACKAGE / "starter.design.yaml").read_text(encoding="utf-8")
+#: the name of the schema of design files
+DESIGN_SCHEMA = "design.schema.json"
+
+
+def design_schema() -> str:
+    """The JSON Schema of design files, as text."""
+    return (folder("schemas") / DESIGN_SCHEMA).read_text(encoding="utf-8")
+
+
+#: the designs that ``reviewer start`` writes, by the word that asks for each
+STARTERS = {
+    "sketch": "sketch.design.yaml",
+    "assembled": "assembled.design.yaml",
+    "detailed": "starter.design.yaml",
+}
+
+
+def starter(which: str = "sketch") -> str:
+    """One of :data:`STARTERS`: a commented design to begin with."""
+    return (_PACKAGE / STARTERS[which]).read_text(encoding="utf-8")

@@ -118,6 +118,12 @@ def test_single_points_come_gone_before_new_with_their_names(tmp_path: Path) -> 
     assert re.search(r"failure new, loss of ignition: (?:[\w-]+, )*left-fuse\b", said)
     back = screen(shared, BASE, tmp_path)
     assert re.search(r"failure gone, loss of ignition: (?:[\w-]+, )*left-fuse\b", back)
+    major, minor = (
+        screen(*(t.replace("loss: catastrophic", f"loss: {word}") for t in (BASE, shared)), tmp_path)
+        for word in ("major", "minor")
+    )
+    assert re.search(r"failure new, loss of ignition: (?:[\w-]+, )*left-fuse\b", major)
+    assert "left-fuse" not in minor and "Single points of failure of other functions: ignition " in minor
     text = comparison_text(compared(shared, BASE, tmp_path))
     assert text.index("Findings: ") < text.index("Side by side") < text.index("Parts and wires that differ")
 

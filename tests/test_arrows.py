@@ -90,4 +90,4 @@ def test_the_packages_that_are_installed_are_those_of_the_tree() -> None:
         tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["setuptools"]["packages"]
     )
     tree = {".".join(p.parent.relative_to(ROOT).parts) for p in (ROOT / "reviewer").rglob("__init__.py")}
-    assert listed == tree | {"reviewer.bundled_rules", "reviewer.bundled_schemas"}
+    assert listed == tree | {f"reviewer.bundled_{name}" for name in ("assemblies", "rules", "schemas")}

@@ -15,6 +15,7 @@ from reviewer import session
 from reviewer.cli.handoff_commands import compare
 from reviewer.cli.review_command import review
 from reviewer.reading import DesignFile, read_file
+from reviewer.resources import STARTERS
 
 ROOT = Path(__file__).parent.parent
 GOOD = (ROOT / "reviewer" / "starter.design.yaml").read_text(encoding="utf-8")
@@ -182,15 +183,29 @@ def test_the_schemas_are_printed(bench: Path) -> None:
         assert json.loads(run("schema", which, cwd=bench).stdout)["$schema"].endswith("2020-12/schema")
 
 
-def test_the_starter_reviews_without_mistakes_or_findings_and_is_never_overwritten(bench: Path) -> None:
-    assert run("start", "mine.design.yaml", cwd=bench).returncode == 0
+@pytest.mark.parametrize("design", STARTERS)
+def test_a_starter_reviews_without_mistakes_or_findings_and_is_never_overwritten(
+    bench: Path, design: str
+) -> None:
+    assert run("start", "mine.design.yaml", "--design", design, cwd=bench).returncode == 0
     done = run("review", "mine.design.yaml", cwd=bench)
     assert done.returncode == 0 and "No finding." in done.stdout
+    first = (bench / "mine.design.yaml").read_text(encoding="utf-8").splitlines()[0]
+    assert first == "# yaml-language-server: $schema=design.schema.json"
+    assert (bench / "design.schema.json").read_text(encoding="utf-8") == run("schema", cwd=bench).stdout
     (bench / "mine.design.yaml").write_text("mine", encoding="utf-8")
     again = run("start", "mine.design.yaml", cwd=bench)
     assert again.returncode == 2 and "left as it was" in again.stderr
     assert (bench / "mine.design.yaml").read_text(encoding="utf-8") == "mine"
-    assert run("start", cwd=bench).stdout.startswith("# A design to begin with")
+
+
+def test_a_sketch_is_what_comes_without_asking_and_fits_on_a_screen(bench: Path) -> None:
+    (bench / "design.schema.json").write_text("mine", encoding="utf-8")
+    assert run("start", "mine.design.yaml", cwd=bench).returncode == 0
+    text = (bench / "mine.design.yaml").read_text(encoding="utf-8")
+    assert run("start", cwd=bench).stdout == text and len(text.splitlines()) <= 30
+    assert "15 parts" in run("review", "mine.design.yaml", cwd=bench).stdout and "stage: concept" in text
+    assert (bench / "design.schema.json").read_text(encoding="utf-8") == "mine"
 
 
 def test_hostile_names_stay_text_on_any_terminal(bench: Path) -> None:

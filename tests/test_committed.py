@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import jsonschema
@@ -11,16 +12,32 @@ from click.testing import CliRunner
 
 from reviewer.cli.main import commands
 from reviewer.model.review import Outcome
-from tests.write_committed import EXAMPLES, ROOT, committed, example_review
+from reviewer.reports.wording import SHORT_CAUTION
+from tests.write_committed import EXAMPLES, GENERATED, ROOT, committed, example_review
 
 MADE = committed()
 
 
-@pytest.mark.parametrize("path", MADE, ids=lambda p: p.name)
+#: ten seconds
+SLOW = {"generated-500.review.txt"}
+
+
+@pytest.mark.parametrize(
+    "path",
+    [pytest.param(p, id=p.name, marks=[pytest.mark.long] if p.name in SLOW else []) for p in MADE],
+)
 def test_the_committed_file_is_current(path: Path) -> None:
     assert path.read_text(encoding="utf-8") == MADE[path](), (
         "run `python -m tests.write_committed` and read the difference"
     )
+
+
+@pytest.mark.parametrize("name", GENERATED)
+def test_the_screen_of_a_generated_design_fits_and_ends_in_the_caution(name: str) -> None:
+    screen = (ROOT / "tests" / "reports" / f"{name}.review.txt").read_text(encoding="utf-8").splitlines()
+    assert len(screen) <= 40 and max(map(len, screen)) <= 100
+    assert " ".join(screen).endswith(SHORT_CAUTION)
+    assert all(line.count("(") == line.count(")") for line in screen if re.match("[A-Z]{2}", line))
 
 
 def test_the_sound_aircraft_has_no_finding_and_nothing_left_unassessed() -> None:
@@ -41,9 +58,10 @@ def test_the_sound_aircraft_has_no_finding_and_nothing_left_unassessed() -> None
         # it has no resistors and no capacitors
         "capacitors-are-across-their-source-the-right-way-round",
         "resistors-are-within-their-power",
-        # it has no heater with a lamp, no breaker inside a unit and no pairs of wires
+        # it has no heater with a lamp or for instrument flight, no breaker inside a unit and no pairs of wires
         "electronic-breakers-have-their-supply-while-fed",
         "heaters-show-that-they-are-off",
+        "pitot-heaters-have-an-annunciator",
         "pairs-run-together",
         # it has no switch that a stall works
         "stall-warnings-work-in-every-flight-state",
@@ -57,6 +75,7 @@ def test_the_sound_aircraft_has_no_finding_and_nothing_left_unassessed() -> None
         "low-voltage-alarms-come-before-the-battery-disconnects",
         "lithium-batteries-can-supply-the-starter-current",
         "batteries-stay-connected-until-the-overvoltage-trip",
+        "batteries-stay-connected-while-cranking",
         # every channel has its own battery behind it; no relays reverse a motor
         "critical-channels-meet-endurance-after-alternator-loss",
         "reversing-relays-are-not-energised-together",
@@ -65,6 +84,8 @@ def test_the_sound_aircraft_has_no_finding_and_nothing_left_unassessed() -> None
         # its over-voltage trip opens the field and shorts nothing
         "crowbars-trip-the-field-breaker-alone",
         "fuses-withstand-coil-pickup-current",
+        # no unit of it drives coils or injectors that are drawn
+        "pulsed-coils-are-driven-by-their-unit",
     }
     assert 60 <= review.parts <= 150
 
@@ -75,7 +96,9 @@ def test_the_sketch_leaves_much_unassessed_and_has_no_finding() -> None:
     assert len(review.gaps) > 10
 
 
-@pytest.mark.parametrize("path", [*EXAMPLES, ROOT / "reviewer" / "starter.design.yaml"], ids=lambda p: p.name)
+@pytest.mark.parametrize(
+    "path", [*EXAMPLES, *sorted((ROOT / "reviewer").glob("*.design.yaml"))], ids=lambda p: p.name
+)
 def test_the_design_schema_accepts_what_the_reader_accepts(path: Path) -> None:
     import json
 

@@ -56,7 +56,7 @@ def test_every_deliverable_is_there_and_the_manifest_names_each_with_its_digest(
     wanted = {
         "design.yaml", "page.html", "schedules.xlsx", "review.json", "review.sarif", "manifest.json", "wire-list.csv", "circuit-protection.csv",
         "switch-states.csv", "ground-map.csv", "failure-effects.csv", "latent-failures.csv", "declared-loads.csv", "parts.csv", "test-cards.csv",
-        "placards-and-checklists.csv", "notes.csv", "concessions.csv", "currents.csv", "voltages.csv", "monitor-readings.csv", "operating-assumptions.csv", "charging.csv", "overvoltage.csv",
+        "placards-and-checklists.csv", "power-up-cards.csv", "notes.csv", "concessions.csv", "currents.csv", "voltages.csv", "monitor-readings.csv", "operating-assumptions.csv", "charging.csv", "overvoltage.csv",
         "endurance.csv", "discharge-timeline.csv", "function-endurance.csv", "endurance-assumptions.csv", "generating-capacity.csv", "parasitic-drain.csv", "capacity-tests.csv", "printed-endurance.csv",
     }  # fmt: skip
     assert set(files) == wanted
@@ -173,7 +173,7 @@ def test_volts_and_amperes_are_those_of_the_operating_points_and_balance(solved:
                 assert (row[column] or 0) == pytest.approx(
                     point.across.get(f"parts/{row[0]}", 0.0), abs=0.006
                 )
-    cards = {(r[0], r[3]): r[4] for r in schedule["test-cards"].rows}
+    cards = {(r[0], r[4]): r[5] for r in schedule["test-cards"].rows}
     check = facts.design.watch.checks["reserve-charges"]
     for monitor in check.watch:
         row = next(r for r in readings.rows if r[0] == monitor)

@@ -12,6 +12,8 @@ from pathlib import Path
 
 import pytest
 
+from reviewer.resources import STARTERS
+
 #: processes are started throughout
 pytestmark = pytest.mark.long
 
@@ -40,7 +42,9 @@ def test_the_wheel_claims_one_top_level_name(wheel: Path) -> None:
         "reviewer/bundled_rules/switching/relays_settle_in_every_state.py" in names
         and "reviewer/bundled_schemas/design.schema.json" in names
     )
-    assert "reviewer/starter.design.yaml" in names
+    drawn = {f"{p.relative_to(ROOT)}" for p in (ROOT / "reviewer" / "bundled_assemblies").rglob("*.yaml")}
+    assert len(drawn) == 16 and drawn <= set(names)
+    assert {f"reviewer/{name}" for name in STARTERS.values()} <= set(names)
     figures = {f"reviewer/tables/{path.name}" for path in (ROOT / "reviewer" / "tables").glob("*.toml")}
     modules = {path.relative_to(ROOT).as_posix() for path in (ROOT / "reviewer").rglob("*.py")}
     assert len(figures) > 10 and figures | modules <= set(names)

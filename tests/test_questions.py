@@ -423,7 +423,7 @@ def test_a_degraded_part_is_told_with_its_volts_and_the_resistance_at_which_a_fu
         )
     spared = flat(ask("fail", "good.yaml", "left-fuse", "--mode", "degraded").stdout)
     assert "left-fuse degraded functions lost none at any resistance limit left-ignition is below" in spared
-    own = re.search(r"minimum of 8 V from ([0-9.]+) ohm; ignition goes on without it", spared)
+    own = re.search(r"minimum of 8 V from ([0-9.]+) ohm; ignition continues without it", spared)
     assert own and own[1] == limit[1]
     unasked = flat(ask("fail", "good.yaml", "left-fuse").stdout)
     assert "left-fuse degraded" not in unasked and "are solved only with `--mode degraded`." in unasked

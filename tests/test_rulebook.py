@@ -106,9 +106,11 @@ def test_a_rule_error_is_contained_to_its_subject_and_reported_with_its_tracebac
         '    if subject.pointer == "parts/main-bus":\n        yield Unmet("A bus.")',
     )
     assert done.outcome is Outcome.RULE_ERROR
-    error = f"RuntimeError: sabotage ({tmp_path / 'a_rule.py'}, line 18)"
+    error = "RuntimeError: sabotage (a_rule.py, line 18)"
     assert [(b.subject, b.error) for b in done.breakdowns] == [("parts/master", error)]
-    assert "a_rule.py" in done.breakdowns[0].traceback
+    trace = done.breakdowns[0].traceback
+    assert 'File "a_rule.py", line 18, in judge' in trace and 'File "reviewer/rulebook/' in trace
+    assert not re.search(r'File "/', trace) and str(tmp_path) not in trace
     assert [f.subject for f in done.findings] == ["parts/main-bus"]
 
 

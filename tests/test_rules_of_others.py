@@ -78,7 +78,7 @@ def test_what_a_rule_does_wrong_at_one_subject_is_named_with_its_line_and_the_re
     assert broken.outcome is Outcome.RULE_ERROR
     assert [b.subject for b in broken.breakdowns] == ["parts/main-bus"]
     assert error in broken.breakdowns[0].error
-    assert f"({tmp_path / 'a_rule.py'}, line {LINE + 1})" in broken.breakdowns[0].error
+    assert f"(a_rule.py, line {LINE + 1})" in broken.breakdowns[0].error
     assert len([f for f in broken.findings if f.sentence == "Seen."]) == broken.examined - 1 == 25
 
 
@@ -207,7 +207,7 @@ def test_a_module_that_does_not_load_is_named_with_its_line(
     path.write_text(text, encoding="utf-8")
     with pytest.raises(RuleNotLoadable) as caught:
         load_rules([tmp_path], installed=False)
-    assert said in str(caught.value) and f"({path}, line 1)" in str(caught.value)
+    assert said in str(caught.value) and "(a_rule.py, line 1)" in str(caught.value)
 
 
 @pytest.mark.parametrize(

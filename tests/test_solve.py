@@ -313,7 +313,7 @@ def test_what_the_file_lacks_is_told(dressed: Path) -> None:
         (["--failed", "W20=melted"], "does not fail as `melted`"),
         (
             ["--failed", "W20=degraded"],
-            "Say the resistance of W20, for example `W20=degraded:0.05 ohm`.",
+            "State the resistance of W20, for example `W20=degraded:0.05 ohm`.",
         ),
         (
             ["--failed", "W20=degraded:0.05 V"],
@@ -322,7 +322,7 @@ def test_what_the_file_lacks_is_told(dressed: Path) -> None:
         (["--failed", "W20=degraded:0 ohm"], "must be more than 0 ohm"),
         (
             ["--failed", "left-ignition=degraded:1 ohm"],
-            "`open`, `shorted-to-ground`. Name the wire, joint or contact on the way to it.",
+            "`open`, `shorted-to-ground`. Name the wire, joint or contact in its path.",
         ),
         (["--failed", "W20=open:1 ohm"], "`open` has no resistance; write `W20=open`."),
         (["--failed", "W20=leaking:1 ohm"], "W20 is a wire and does not fail as `leaking`"),

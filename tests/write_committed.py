@@ -11,21 +11,25 @@ from functools import cache, partial
 from pathlib import Path
 from typing import Any
 
+from reviewer.analysis.facts import Facts
 from reviewer.model.review import Review
 from reviewer.reading.schema import design_schema
 from reviewer.reports.review.json import as_json
 from reviewer.reports.review.text import as_screens, as_text
 from reviewer.rulebook.loader import load_rules
 from reviewer.rulebook.rule import Rule
-from reviewer.session import review_file
+from reviewer.session import review_facts, review_file
 from reviewer.tables.lookup import all_tables
 from tests.document_schemas import DOCUMENTS, document_schema
 from tests.faults.planted import FAULTED, faulted_text
+from tests.oracle.generator import realistic
 
 ROOT = Path(__file__).parent.parent
 EXAMPLES = sorted((ROOT / "examples").glob("*.design.yaml"))
 #: their first screens are written beside them, and compared by tests/test_six_aircraft.py
 AIRCRAFT = sorted((ROOT / "tests" / "aircraft").glob("*.design.yaml"))
+#: generated designs whose first screens are committed: parts and seed
+GENERATED = {f"generated-{parts}": (parts, seed) for parts, seed in ((150, 2), (500, 1))}
 #: what the rules of a chapter ask for, in the order of the README of the rules
 CHAPTERS = {
     "redundancy": "No single failure, and no latent failure with one further, loses a critical function.",
@@ -67,12 +71,21 @@ def committed() -> dict[Path, Callable[[], str]]:
         made[path.with_name(f"{stem}.review.txt")] = lambda path=path: as_screens([example_review(path)])
         made[path.with_name(f"{stem}.findings.txt")] = lambda path=path: as_text([example_review(path)])
         made[path.with_name(f"{stem}.review.json")] = lambda path=path: as_json([example_review(path)])
+    for name in GENERATED:
+        made[ROOT / "tests" / "reports" / f"{name}.review.txt"] = partial(generated_screen, name)
     made[ROOT / "README.md"] = lambda: between(
         (ROOT / "README.md").read_text(encoding="utf-8"), FIRST_MARKS, first_review()
     )
     made[ROOT / "rules" / "README.md"] = rules_readme
     made[ROOT / "reviewer" / "tables" / "README.md"] = figures_readme
     return made
+
+
+def generated_screen(name: str) -> str:
+    """The first screen of a generated design, of which each part was placed by chance."""
+    facts = Facts(realistic(*GENERATED[name]))
+    rules = load_rules([ROOT / "rules"], installed=False)
+    return as_screens([review_facts(facts, Path(f"{name}.design.yaml"), rules)])
 
 
 def between(text: str, marks: tuple[str, str], made: str) -> str:

@@ -1,4 +1,4 @@
-"""The program and its small commands: explain, schema, start. Arguments in, exit status out."""
+"""The program and its small commands: explain, schema, start, expand. Arguments in, exit status out."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from pathlib import Path
 import click
 
 from reviewer import __version__, resources
+from reviewer.cli.ask_command import ask
 from reviewer.cli.handoff_commands import compare, handoff, report
 from reviewer.cli.output import (
     BROKEN,
@@ -29,6 +30,7 @@ from reviewer.cli.output import (
     with_rules_from,
 )
 from reviewer.cli.question_commands import ANSWERED, budget, effects, fail_part, solve, trace, wires
+from reviewer.cli.readings_command import readings
 from reviewer.cli.review_command import STATUS, review
 from reviewer.cli.stopping import STOPPED
 
@@ -38,10 +40,10 @@ os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 
 #: the commands by what they are for, in the order of work
 GROUPS = {
-    "Review": ("start", "review"),
+    "Review": ("start", "assemblies", "review", "ask"),
     "Look": ("report", "trace", "wires", "expand"),
     "Ask": ("fail", "effects", "solve", "budget", "compare"),
-    "Hand over": ("handoff",),
+    "Hand over": ("handoff", "readings"),
     "Develop": ("explain", "schema"),
 }
 
@@ -70,23 +72,35 @@ def commands() -> None:
 
 
 @commands.command()
-@click.argument("rule", required=False)
+@click.argument("topic", required=False)
 @with_rules_from
-def explain(rule: str | None, rules_from: tuple[Path, ...]) -> None:
-    """Print the handbook: the list of rules, or the page of one RULE."""
+def explain(topic: str | None, rules_from: tuple[Path, ...]) -> None:
+    """Print the handbook: the list of rules, or the page of one TOPIC.
+
+    TOPIC is a rule; a kind of part, as `battery`; a section of the file, as `circuits`; a key, as
+    `rating`; or `format`.
+    """
+    import json
+
+    from reviewer.reports.format_pages import format_page, topics
     from reviewer.rulebook import handbook
 
-    rules = rules_of(rules_from)
-    if rule is None:
-        answer(handbook.contents(rules))
+    if topic is None:
+        answer(handbook.contents(rules_of(rules_from)))
         return
-    found = next((r for r in rules if r.name == rule), None)
+    schema = json.loads(resources.design_schema())
+    known = topics(schema)
+    if topic in known:
+        answer(format_page(topic, schema))
+        return
+    rules = rules_of(rules_from)
+    found = next((r for r in rules if r.name == topic), None)
     if found is None:
         from difflib import get_close_matches
 
-        near = get_close_matches(rule, [r.name for r in rules], 3, 0.4)
-        hint = f"; similar: {', '.join(near)}" if near else "; `reviewer explain` lists them"
-        fail(f"There is no rule `{rule}`{hint}.", UNREADABLE)
+        near = get_close_matches(topic, [*known, *(r.name for r in rules)], 3, 0.5)
+        hint = f"; similar: {', '.join(near)}" if near else "; `reviewer explain` lists the rules"
+        fail(f"There is no rule, kind, section or key `{topic}`{hint}.", UNREADABLE)
     answer(handbook.page(found, resources.rule_examples()))
 
 
@@ -109,22 +123,63 @@ def schema(which: str) -> None:
 
 @commands.command()
 @click.argument("file", required=False, type=click.Path(path_type=Path))
-def start(file: Path | None) -> None:
-    """Write a commented example design to FILE, or print it."""
+@click.option(
+    "--design",
+    "which",
+    type=click.Choice(list(resources.STARTERS)),
+    default="sketch",
+    show_default=True,
+    help="What to begin with: a sketch of 15 parts; two ignitions of assemblies; the same in detail.",
+)
+def start(file: Path | None, which: str) -> None:
+    """Write a commented example design to FILE, or print it.
+
+    Beside FILE it writes design.schema.json, from which an editor completes kinds and keys, where
+    there is none yet.
+    """
+    text = resources.starter(which)
     if file is None:
-        answer(resources.starter())
+        answer(text)
         return
     from reviewer.cli.written_file import write_new_file
 
-    place(file, lambda: write_new_file(file, resources.starter().encode("utf-8")))
+    schema = file.parent / resources.DESIGN_SCHEMA
+    place(file, lambda: write_new_file(file, text.encode("utf-8")))
     say(f"Wrote {file}. Review it with: reviewer review {file}")
+    if not os.path.lexists(schema):
+        place(schema, lambda: write_new_file(schema, resources.design_schema().encode("utf-8")))
+        say(f"Wrote {schema}, which the first line of {file.name} names to an editor.")
+
+
+@commands.command()
+@click.argument("name", required=False)
+@click.option("--aircraft", is_flag=True, help="Print the aircraft in which it was reviewed.")
+def assemblies(name: str | None, aircraft: bool) -> None:
+    """List the assemblies that a design may install, or print the one of a NAME.
+
+    Each has its drawing, what it is given, its sources and its text.
+    """
+    from reviewer.reading.assemblies.library import library_example, library_names
+    from reviewer.reports import assembly_pages
+
+    if name is None:
+        answer(assembly_pages.contents())
+    elif name not in library_names():
+        from reviewer.reading.problem import nearest
+        from reviewer.reports.wording import shown
+
+        fail(f"There is no assembly `{shown(name)}`{nearest(name, library_names())}.", UNREADABLE)
+    elif aircraft:
+        answer(library_example(name))
+    else:
+        answer(assembly_pages.page(name, 100))
 
 
 @commands.command(epilog=ANSWERED)
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--out", type=click.Path(path_type=Path), help="Write the long form to this file.")
 def expand(file: Path, out: Path | None) -> None:
-    """Print a design file with its circuits written out as parts and wires.
+    """Print a design file with its circuits and assemblies written out as parts and wires.
 
     The long form has the same review. All else in the file is copied as it stands; a comment among
     the circuits stands above what replaces its circuit.
@@ -138,7 +193,7 @@ def expand(file: Path, out: Path | None) -> None:
     except Unreadable as error:
         unreadable(error)
     try:
-        text = expanded(design.content, str(file))
+        text = expanded(design.content, str(file), design.beside)
     except Unreadable as error:
         unreadable(Unreadable(error.file, error.problems, design.lines))
     if out is not None:
@@ -149,7 +204,20 @@ def expand(file: Path, out: Path | None) -> None:
         answer(text)
 
 
-for command in (review, trace, fail_part, effects, solve, wires, budget, report, compare, handoff):
+for command in (
+    review,
+    ask,
+    trace,
+    fail_part,
+    effects,
+    solve,
+    wires,
+    budget,
+    report,
+    compare,
+    handoff,
+    readings,
+):
     commands.add_command(command)
 
 

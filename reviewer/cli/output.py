@@ -25,7 +25,7 @@ CLOSED_PIPE = 141
 #: what every help says of the exit statuses that have nothing to do with a design
 ENDINGS = """\
   130  stopped by Ctrl-C; any other signal gives 128 and its number
-  141  whoever read the output has gone
+  141  the reader of the output was closed
 """
 
 
@@ -61,6 +61,12 @@ with_rules_from = click.option(
 )
 
 
+#: the option of every command that tries guesses
+trials_option = click.option(
+    "--without-trials", is_flag=True, help="Take guesses (~5 A, 4 to 6 A) as written; try no other values."
+)
+
+
 def rules_of(folders: Sequence[Path]) -> tuple[Rule, ...]:
     """The rules that come with the reviewer and those of some folders.
 
@@ -72,7 +78,7 @@ def rules_of(folders: Sequence[Path]) -> tuple[Rule, ...]:
         with rules_print_aside():
             return load_rules([resources.folder("rules"), *folders])
     except RuleNotLoadable as error:
-        fail(f"A rule cannot be loaded, so nothing was reviewed. {error.path}: {error.reason}.", BROKEN)
+        fail(f"A rule cannot be loaded, so nothing was reviewed. {error}.", BROKEN)
 
 
 def rules_print_aside() -> AbstractContextManager[Any]:

@@ -24,6 +24,7 @@ from reviewer.cli.output import (
     rules_print_aside,
     save,
     tell,
+    trials_option,
     with_rules_from,
 )
 
@@ -58,7 +59,7 @@ without findings can still be wrong."""
 )
 @click.option("--all", "everything", is_flag=True, help="Every cause and every finding with its evidence.")
 @click.option("--cause", type=click.IntRange(min=1), metavar="NUMBER", help="One cause with its findings.")
-@click.option("--missing", is_flag=True, help="What to write for what was not assessed, for pasting.")
+@click.option("--missing", is_flag=True, help="The data to add for what was not assessed, for pasting.")
 @click.option("--satisfied", is_flag=True, help="As --all, with the names of the rules that are met.")
 @click.option("--out", type=click.Path(path_type=Path), help="Write the report to this file.")
 @click.option(
@@ -68,6 +69,7 @@ without findings can still be wrong."""
     show_default=True,
     help="Lowest hazard class that gives exit status 1.",
 )
+@trials_option
 @with_rules_from
 @click.pass_context
 def review(
@@ -81,10 +83,11 @@ def review(
     cause: int | None,
     missing: bool,
     satisfied: bool,
+    without_trials: bool,
 ) -> None:
     """Review design files.
 
-    Prints one screen: the verdict, the causes with what puts each right, and what was not assessed.
+    Prints one screen: the verdict, the causes with the repair of each, and what was not assessed.
     """
     from reviewer.model.review import HazardClass
     from reviewer.reading import Unreadable, names_of
@@ -103,7 +106,9 @@ def review(
         if place not in known:
             try:
                 with rules_print_aside():
-                    known[place] = review_file(path, rules, progress.of(path), progress.announce(path))
+                    known[place] = review_file(
+                        path, rules, progress.of(path), progress.announce(path), not without_trials
+                    )
             except Unreadable as error:
                 known[place] = error
             finally:

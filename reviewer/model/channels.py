@@ -13,15 +13,17 @@ from reviewer.model.part import Part
 HazardWord = Literal["catastrophic", "hazardous", "major", "minor", "no safety effect"]
 #: what an aircraft is flown in: a flight at night, and one by instruments, needs more than one by day
 UseWord = Literal["day", "night", "ifr"]
-#: what drives a mechanical channel that needs no engine
+#: what drives a mechanical channel that needs no engine: a person, or the air that flows past
 BY_HAND = "hand"
+NO_ENGINE = (BY_HAND, "air")
 _HOW = {"day": "by day", "night": "at night", "ifr": "under IFR"}
 
 
 class MechanicalName(str):
     """The name of a channel that needs no electricity, such as an engine-driven pump.
 
-    ``driven_by`` is, of several engines, the one that drives it; "" where none is named.
+    ``driven_by`` is, of several engines, the one that drives it, ``hand`` where none does; "" where
+    nothing is named.
     """
 
     driven_by: str = ""
@@ -30,19 +32,20 @@ class MechanicalName(str):
     def of(cls, entry: "MechanicalEntry") -> "MechanicalName":
         """The name that stands for an entry."""
         found = cls(entry.mechanical)
-        found.driven_by = entry.driven_by or ""
+        found.driven_by = BY_HAND if entry.driven_by in NO_ENGINE else entry.driven_by or ""
         return found
 
 
 class MechanicalEntry(Piece):
-    """A channel that needs no electricity; it works while the engine runs, or always where a hand
-    drives it, and can fail."""
+    """A channel that needs no electricity; it works while the engine runs, or always where a hand or
+    the air drives it, and can fail."""
 
     mechanical: Name = required("mechanical", "What works without electricity.", "engine-driven pump")
     driven_by: Name | None = optional(
         "driven by",
-        "`hand` for what works whether an engine runs or not, such as a hand pump; else of several engines "
-        "the one that drives it, while which it works. Without it, it works while any engine runs.",
+        "`hand` or `air` for what works whether an engine runs or not, such as a hand pump or a torch, or a "
+        "pneumatic airspeed indicator; else of several engines the one that drives it, while which it "
+        "works. Without it, it works while any engine runs.",
         "left-engine",
         "hand",
     )

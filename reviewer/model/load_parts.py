@@ -52,7 +52,7 @@ class Consumer(Part):
     current: AmperesOrZero | FrozenMap[AmperesOrZero] | None = optional(
         "current", "Average current, or the current in each phase.", "5 A", {"cruise": "4 A"}
     )
-    peak: Amperes | None = optional("peak current", "Largest current that lasts more than a moment.", "12 A")
+    peak: Amperes | None = optional("peak current", "Largest current that is more than momentary.", "12 A")
     nominal: Volts | None = optional(
         "nominal",
         "Volts at which its current and power are stated, where these are not the nominal volts of the "
@@ -64,10 +64,10 @@ class Consumer(Part):
     duty: Literal["continuous", "intermittent"] | None = optional(
         "duty", "Whether it draws its current continuously or intermittently.", "intermittent"
     )
-    hold_up: Seconds | None = optional("hold-up", "How long it works on without supply.", "50 ms")
+    hold_up: Seconds | None = optional("hold-up", "How long it keeps working without supply.", "50 ms")
     internal_battery: Seconds | None = optional(
         "internal battery",
-        "How long it works on a battery of its own once its supply is gone; it then counts as working in "
+        "How long it works on its internal battery once its supply is lost; it then counts as working in "
         "a failure where that is at least the `endurance` of the operation, or none is given. Not where "
         "it has failed itself or is turned off by `own-switch`.",
         "30 min",
@@ -76,9 +76,9 @@ class Consumer(Part):
         "standby current", "Current that it draws when it is switched off but its supply is live.", "5 mA"
     )
     power: Watts | None = optional("power", "Power that its maker states, at its nominal volts.", "55 W")
-    figures: Literal["measured", "maker", "estimate"] | None = optional(
+    figures: Literal["measured", "maker"] | None = optional(
         "figures",
-        "Where its currents come from. One that is an estimate may be written `~5 A` or `4 to 6 A` instead.",
+        "Where its currents come from. One that is a guess is written `~5 A` or `4 to 6 A`.",
         "measured",
     )
     noise: Literal["quiet", "pulsed", "switching"] | None = optional(
@@ -129,7 +129,7 @@ class Consumer(Part):
     @property
     def estimated(self) -> bool:
         """Whether any of what it draws is an estimate."""
-        return self.figures == "estimate" or any(isinstance(v, Written) and v.estimate for v in self.drawn)
+        return any(isinstance(v, Written) and v.estimate for v in self.drawn)
 
     @property
     def running_current(self) -> float | None:
@@ -146,22 +146,38 @@ class Load(Consumer):
     )
     peak_voltage: Volts | None = optional(
         "peak voltage",
-        "Voltage at its terminals at which a motor, starter or lamp takes its peak current.",
+        "Voltage at its terminals at which a motor, starter or lamp draws its peak current.",
         "9 V",
     )
 
     turns: Name | None = optional(
         "turns", "For a starter: the engine that it turns, where the aircraft has several.", "left-engine"
     )
+    longest_run: Seconds | None = optional(
+        "longest run",
+        "For a starter: how long its maker lets it run at once; half a minute where it is left out.",
+        "10 s",
+    )
     reversible: bool | None = optional(
         "reversible",
-        "Whether a motor runs in reverse when its supply and its return are exchanged.",
+        "Whether a motor runs in reverse when its supply and its return are reversed.",
         True,
     )
 
+    driver: Name | None = optional(
+        "driver",
+        "The unit whose outputs drive it, as a computer its injectors; its own name where it has a driver "
+        "or contact of its own.",
+        "engine-computer",
+    )
+    heats: Literal["pitot-tube", "other"] | None = optional(
+        "heats",
+        "For a heater: whether it heats the pitot tube, which flight under instrument rules needs.",
+        "pitot-tube",
+    )
     annunciator: Name | None = optional(
         "annunciator",
-        "The lamp that must burn while a heater, as that of a pitot tube, is off or has failed.",
+        "The lamp that must be lit while a heater, as that of a pitot tube, is off or has failed.",
         "pitot-off-lamp",
     )
 

@@ -5,6 +5,9 @@ from typing import Literal
 from reviewer.model.fields import FrozenMap, Name, Piece, TerminalRef, Text, no_entries, optional, required
 from reviewer.model.quantities import Seconds
 
+StandardWord = Literal["parked", "before-start", "cranking", "run-up", "alternator-failed", "smoke"]
+#: the name of the state of normal flight that is made where a file has no states
+NORMAL = "normal"
 EngineWord = Literal["running", "stopped", "cranking"]
 
 
@@ -109,7 +112,7 @@ class Action(Piece):
     time: Seconds | None = optional("time", "Time it takes, noticing included.", "10 s")
     after_failure_of: tuple[Name, ...] = optional(
         "after failure of",
-        "Parts and wires that have failed when it is taken; a protector among them has opened.",
+        "Parts and wires that have failed when it is taken; circuit protection among them has opened.",
         ["main-battery"],
         default=(),
     )
@@ -141,9 +144,26 @@ class Exclusion(Piece):
 class Operation(Piece):
     """How the system is operated."""
 
-    normal: Name = required("normal", "The state the checklist asks for in flight.", "cruise")
-    states: FrozenMap[State] = required(
-        "states", "The states by name.", {"cruise": {"engine": "running", "switches": {"master": "up"}}}
+    normal: Name = optional(
+        "normal",
+        "The state the checklist asks for in flight. Needed where the file has states of its own.",
+        "cruise",
+        default=NORMAL,
+    )
+    states: FrozenMap[State] = optional(
+        "states",
+        "The states by name. Where there are none, the standard states are made from the `normal` position "
+        "of each switch.",
+        {"cruise": {"engine": "running", "switches": {"master": "up"}}},
+        default=no_entries,
+    )
+    standard_states: tuple[StandardWord, ...] = optional(
+        "standard states",
+        "The standard states that are made beside those of the file, like its normal state; a state of the "
+        "same name in the file stands in place of one. Where the file has no states: all of them, if not "
+        "given.",
+        ["parked", "cranking", "smoke"],
+        default=(),
     )
     phases: FrozenMap[Phase] = optional(
         "phases",
@@ -164,7 +184,7 @@ class Operation(Piece):
         default=(),
     )
     endurance: Seconds | None = optional(
-        "endurance", "Time wanted on battery after the alternator is lost.", "45 min"
+        "endurance", "Time required on battery after the alternator is lost.", "45 min"
     )
     recognition_time: Seconds | None = optional(
         "recognition time",
@@ -179,6 +199,6 @@ class Operation(Piece):
     )
     discharged_battery_procedure: Text | None = optional(
         "discharged battery procedure",
-        "What the checklist asks for before take-off once the engine was started with help from outside.",
-        "No take-off before the main battery takes less than 5 A.",
+        "What the checklist asks for before take-off after an assisted start of the engine.",
+        "No take-off before the main battery draws less than 5 A.",
     )

@@ -13,7 +13,7 @@ class FixedResistor(Part):
     kind: Literal["resistor"] = required("kind", "A resistor.", "resistor")
     fixed = ("a", "b")
     resistance: Ohms = required("resistance", "Its resistance.", "10 ohm")
-    power: Watts | None = optional("power", "Heat that it may give off where it is mounted.", "5 W")
+    power: Watts | None = optional("power", "Power that it may dissipate where it is mounted.", "5 W")
 
     def terminals(self) -> tuple[str, ...]:
         return self.fixed

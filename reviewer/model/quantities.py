@@ -68,9 +68,13 @@ UNITS: dict[str, dict[str, tuple[float, float]]] = {
 #: zero is no mistake, it is in range too. Common practice (no published source): each end is well beyond
 #: what is built, so that it refuses slips of the pen and no design.
 RANGES: dict[str, tuple[str, str, str]] = {
-    "current": ("0.000001 mA", "10000 A", "a cold diode leaks nanoamperes; a shorted battery gives 3,000 A"),
+    "current": (
+        "0.000001 mA",
+        "10000 A",
+        "a cold diode leaks nanoamperes; a shorted battery delivers 3,000 A",
+    ),
     "voltage": ("0.01 mV", "20000 V", "a thermocouple gives tenths of a millivolt; diodes block 1,600 V"),
-    "power": ("0.001 W", "100000 W", "a lamp takes 0.02 W; a starter takes 5 kW"),
+    "power": ("0.001 W", "100000 W", "a lamp draws 0.02 W; a starter draws 5 kW"),
     "charge": ("1 mAh", "10000 Ah", "a memory cell has tens of mAh; a battery of 200 Ah weighs 60 kg"),
     "resistance": ("0.00001 mohm", "100000 kohm", "a joint has microohms; an input pulls up by megohms"),
     "capacitance": ("0.001 nF", "1000 F", "a filter has picofarads; a bank that starts an engine has 500 F"),
@@ -84,27 +88,47 @@ RANGES: dict[str, tuple[str, str, str]] = {
 
 class Written(float):
     """A number in the base unit of its dimension that keeps the ``text`` of its file: ``7 ft``, or
-    for an estimate ``~7 ft`` or ``6 to 8 ft``, of which it is the middle."""
+    for an estimate ``~7 ft`` or ``6 to 8 ft``, of which it is the middle and ``ends`` are the ends.
+
+    ``guessed`` is True of a value that is tried in the place of an estimate.
+    """
 
     text: str
+    ends: tuple[Written, ...]
+    guessed: bool
 
-    def __new__(cls, number: float, text: str) -> Written:
+    def __new__(
+        cls, number: float, text: str, ends: tuple[Written, ...] = (), guessed: bool = False
+    ) -> Written:
         made = super().__new__(cls, number)
-        made.text = text
+        made.text, made.ends, made.guessed = text, ends, guessed
         return made
 
-    def __reduce__(self) -> tuple[type[Written], tuple[float, str]]:
-        return Written, (float(self), self.text)
+    def __reduce__(self) -> tuple[type[Written], tuple[float, str, tuple[Written, ...], bool]]:
+        return Written, (float(self), self.text, self.ends, self.guessed)
 
     @property
     def estimate(self) -> bool:
         """Whether the file gives it as an estimate."""
-        return self.text.startswith(ABOUT) or RANGE in self.text
+        return self.guessed or bool(self.ends) or self.text.startswith(ABOUT)
 
     @property
     def unit(self) -> str:
         """The unit that it is written in."""
         return self.text.rpartition(" ")[2]
+
+    def tried(self, high: bool, share: float) -> Written:
+        """The low or high end of an estimate: that of its range, or ``share`` of it off either way.
+
+        No share of a whole exceeds the whole.
+        """
+        if self.ends:
+            return Written(self.ends[high], self.ends[high].text, guessed=True)
+        factor = 1 + share if high else 1 - share
+        number = float(self.text.removeprefix(ABOUT).split()[0])
+        if self.unit == "%":
+            factor = min(factor, 100 / number) if number else 1.0
+        return Written(self * factor, f"{number * factor:.4g} {self.unit}", guessed=True)
 
 
 class QuantityError(ValueError):
@@ -278,7 +302,8 @@ class Quantity(InUnits):
         self.most = read_quantity(most, dimension, example)
         units = "|".join(UNITS[dimension])
         number = r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]{1,3})?"
-        pattern = rf"^\s*({ABOUT}?\s*|{number}\s*({units})?\s+to\s+){number}\s*({units})\s*$"
+        about = "" if dimension == "temperature" else f"{ABOUT}?\\s*"
+        pattern = rf"^\s*({about}|{number}\s*({units})?\s+to\s+){number}\s*({units})\s*$"
         super().__init__(self.read, pattern, example)
 
     def read(self, value: Any, example: str = "") -> float:
@@ -287,6 +312,11 @@ class Quantity(InUnits):
         Raises :class:`QuantityError`.
         """
         if isinstance(value, str) and value.lstrip().startswith(ABOUT):
+            if self.dimension == "temperature":
+                raise QuantityError(
+                    f"`{_clip(value)}` is a share off either way, which a temperature has no share of; "
+                    "write its ends, for example `40 to 60 C`"
+                )
             known = self.read(value.lstrip().removeprefix(ABOUT), example)
             assert isinstance(known, Written)
             if known.estimate:
@@ -310,10 +340,11 @@ class Quantity(InUnits):
         one, other = self.read(f"{low} {own or unit}", example), self.read(f"{high} {unit}", example)
         if own not in ("", unit) or not one < other:
             raise QuantityError(
-                f"`{_clip(ends[0].strip())}` is no range; write the lower figure first and one unit, "
+                f"`{_clip(ends[0].strip())}` is not a range; write the lower figure first and one unit, "
                 f"for example `4 to 6 {unit}`"
             )
-        return Written((one + other) / 2, f"{low}{RANGE}{high} {unit}")
+        assert isinstance(one, Written) and isinstance(other, Written)
+        return Written((one + other) / 2, f"{low}{RANGE}{high} {unit}", (one, other))
 
 
 def quantity_of(about: FieldInfo) -> Quantity | None:

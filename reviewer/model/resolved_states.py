@@ -66,7 +66,7 @@ class ResolvedState:
         return self.engines.get(name, self.engine)
 
     def runs(self, engine: str) -> bool:
-        """Whether one of several engines runs; of "" whether any does. A hand is always there."""
+        """Whether one of several engines runs; of "" whether any does. A hand and air are always there."""
         does = {self.engine_of(engine), *(() if engine else self.engines.values())}
         return engine == BY_HAND or "running" in does
 

@@ -7,6 +7,8 @@ from __future__ import annotations
 from enum import Enum, IntEnum
 
 from reviewer.model.design import Concession
+from reviewer.model.filled_in import FilledIn
+from reviewer.model.guesses_tried import GuessesTried
 from reviewer.model.record import record
 
 
@@ -33,7 +35,7 @@ class HazardClass(IntEnum):
 class Consequence(IntEnum):
     """What comes of it when a property is missing, as the trade sorts its worries; larger is worse."""
 
-    TO_PUT_IN_ORDER = 0
+    TO_BE_CORRECTED = 0
     RUNS_SHORT = 1
     ON_WHEN_NOT_WANTED = 2
     NOT_THERE_WHEN_WANTED = 3
@@ -136,8 +138,10 @@ class Finding:
     conceded: Concession | None = None
     #: what tells it from other findings about the subject, where a concession must name it; or ""
     extent: str = ""
-    consequence: Consequence = Consequence.TO_PUT_IN_ORDER
+    consequence: Consequence = Consequence.TO_BE_CORRECTED
     evidence: FindingEvidence = FindingEvidence()
+    #: where its words or numbers rest on figures that are guesses: whether it stays within their ranges
+    guesses: str = ""
 
     @property
     def identity(self) -> str:
@@ -156,11 +160,14 @@ class Cause:
     """
 
     findings: tuple[Finding, ...]
-    #: the gravest of those about the part or wire that is repaired; else the gravest
+    #: the gravest of those about the part or wire that is repaired, else the gravest; one that nobody
+    #: conceded, if there is one
     headline: Finding
     #: identities of those that vanish only when another cause is repaired as well
     shared: tuple[str, ...] = ()
-    #: what is seen only when it is repaired
+    #: the identities of those other causes
+    shared_with: tuple[str, ...] = ()
+    #: what is seen only when it is repaired, and what runs short then with the figures that it has then
     hidden: tuple[Finding, ...] = ()
 
     @property
@@ -169,15 +176,9 @@ class Cause:
         return next((f for f in self.findings if not f.conceded), self.findings[0])
 
     @property
-    def representative(self) -> Finding:
-        """Its headline, or where that is conceded the gravest that is not."""
-        return self.gravest if self.headline.conceded else self.headline
-
-    @property
     def in_order(self) -> tuple[Finding, ...]:
-        """The representative, then the other findings that nobody conceded, the gravest first."""
-        first = self.representative
-        return (first, *(f for f in self.standing if f is not first))
+        """Its headline, then the other findings that nobody conceded, the gravest first."""
+        return (self.headline, *(f for f in self.standing if f is not self.headline))
 
     @property
     def repair(self) -> str:
@@ -287,15 +288,24 @@ class Review:
     #: what an enumeration did not cover, one sentence each
     limits: tuple[str, ...] = ()
     basis: tuple[str, ...] = ()
+    #: the least minutes, volts and amperes beside their limits, as a sentence; or ""
+    margins: str = ""
     parts: int = 0
     wires: int = 0
     states: tuple[str, ...] = ()
     #: for each of ``states``, the (switch, position) pairs
     positions: tuple[tuple[tuple[str, str], ...], ...] = ()
+    #: those of ``states`` that were made, each with how; and why others were not made
+    made: tuple[tuple[str, str], ...] = ()
+    unmade: tuple[str, ...] = ()
     #: every finding under what one repair puts right: the worst consequence first, then the class
     causes: tuple[Cause, ...] = ()
     #: what to write for what was not assessed, what most rules lack first
     questions: tuple[Question, ...] = ()
+    #: what was filled in: defaults of the format, then typical values of what was solved
+    filled_in: tuple[FilledIn, ...] = ()
+    #: the figures that are guesses, and the verdicts that turn within their ranges
+    guesses: GuessesTried = GuessesTried()
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -306,6 +316,12 @@ class Review:
                 found, key=lambda f: (-f.hazard, f.place.line if f.place else 0, f.rule, f.subject, f.state)
             )
         )
+
+    @property
+    def numbered(self) -> tuple[tuple[int, Cause], ...]:
+        """Each cause with its number, which every report and command calls it by: from 1, those of
+        which every finding is conceded last."""
+        return tuple(enumerate(self.causes, 1))
 
     @property
     def gaps(self) -> tuple[Gap, ...]:

@@ -34,14 +34,14 @@ class Battery(Part):
     )
     nominal: Volts | None = optional(
         "nominal",
-        "Its own class of volts, where that is not the aircraft's: two of 14 V in series, the negative "
+        "Its own nominal voltage, where that is not the aircraft's: two of 14 V in series, the negative "
         "of one on the positive of the other, are the battery of a 28 V system.",
         "14 V",
     )
     capacity: AmpereHours | None = optional("capacity", "Rated capacity.", "17 Ah")
     capacity_rate: Seconds | None = optional(
         "capacity rate",
-        "The time in which the rated capacity is taken: 1 h for many aircraft batteries, 20 h where "
+        "The discharge time of the rated capacity: 1 h for many aircraft batteries, 20 h where "
         "it is left out.",
         "1 h",
     )
@@ -135,7 +135,7 @@ class Alternator(Part):
         "field",
     )
     regulator: Literal["external", "internal"] | None = optional(
-        "regulator", "Whether the regulator stands apart or is inside the alternator.", "external"
+        "regulator", "Whether the regulator is external or inside the alternator.", "external"
     )
     regulator_senses: Literal["output", "field"] | None = optional(
         "regulator senses",
@@ -153,7 +153,7 @@ class Alternator(Part):
     )
     standby_for: tuple[Name, ...] = optional(
         "standby for",
-        "The alternators for which it stands by: it carries the load once they are lost.",
+        "The alternators for which it is standby: it carries the load once they are lost.",
         ["main-alternator"],
         default=(),
     )
@@ -182,7 +182,7 @@ class Alternator(Part):
 class Regulator(Part):
     """A voltage regulator that is a part of its own and feeds the field of an alternator."""
 
-    kind: Literal["regulator"] = required("kind", "A voltage regulator that stands apart.", "regulator")
+    kind: Literal["regulator"] = required("kind", "An external voltage regulator.", "regulator")
     fixed = ("supply", "field", "sense", "ground")
     #: the paralleling line to another regulator
     spare = ("equaliser",)
@@ -268,7 +268,7 @@ class Charger(Part):
     )
     set_point: Volts | None = optional("set point", "Voltage that it holds, and never exceeds.", "14.4 V")
     current_limit: Amperes | None = optional(
-        "current limit", "The most current that it gives; it limits itself there.", "5 A"
+        "current limit", "Largest output current; it limits itself there.", "5 A"
     )
 
     @property
@@ -283,12 +283,12 @@ class Charger(Part):
 class Converter(Part):
     """A converter from one class of volts to another. It is no source of its own."""
 
-    kind: Literal["converter"] = required("kind", "A converter to other volts.", "converter")
+    kind: Literal["converter"] = required("kind", "A converter to another voltage.", "converter")
     fixed = ("output", "ground", "input")
     output_voltage: Volts | None = optional("output voltage", "Voltage that it holds at its output.", "14 V")
-    rating: Amperes | None = optional("rating", "The most output current; it limits itself there.", "10 A")
+    rating: Amperes | None = optional("rating", "Largest output current; it limits itself there.", "10 A")
     efficiency: Percent | None = optional(
-        "efficiency", "Share of the power at its input that it gives at its output.", "88 %"
+        "efficiency", "Share of its input power that it delivers at its output.", "88 %"
     )
     isolated: bool = optional(
         "isolated",

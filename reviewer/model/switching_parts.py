@@ -41,10 +41,22 @@ class Switch(RatedContacts):
         "break-before-make",
     )
     transfer_time: Seconds | None = optional(
-        "transfer time", "How long no contact is closed while it goes from one position to the next.", "15 ms"
+        "transfer time", "How long no contact is closed between one position and the next.", "15 ms"
     )
     momentary: tuple[Name, ...] = optional(
-        "momentary positions", "Positions that spring back.", ["start"], default=()
+        "momentary positions", "Spring-return positions.", ["start"], default=()
+    )
+    normal: Name | None = optional(
+        "normal position",
+        "Its position in normal flight, from which standard states are made where the file has none of its "
+        "own. Not needed where all its other positions spring back.",
+        "up",
+    )
+    off: Name | None = optional(
+        "off position",
+        "Its position in a parked aircraft. If not given: where it grounds the p-leads on it, else the only "
+        "position that joins nothing; a switch without such a position stays where it is.",
+        "down",
     )
     rating: Amperes | None = optional("rating", "Direct-current rating of one contact.", "10 A")
     resistance: Ohms | None = optional("resistance", "Resistance of one closed contact.", "0.010 ohm")
@@ -76,21 +88,21 @@ class Switch(RatedContacts):
     )  # fmt: skip
     follows: Name | None = optional(
         "follows",
-        "For a switch that no hand moves: the load, instrument, bus or alternator whose work moves it, or "
-        "`engine`. One that follows nothing stands at rest unless a state's `switches` says otherwise.",
+        "For a switch that is not operated by hand: the load, instrument, bus or alternator whose work moves "
+        "it, or `engine`. One that follows nothing is at rest unless a state's `switches` says otherwise.",
         "boost-pump",
     )
     at_rest: Name | None = optional(
         "at rest",
-        "For a switch that no hand moves: its position while what it senses is absent, as what it follows "
-        "is off or has failed; it stands at the other one while that works.",
+        "For a switch that is not operated by hand: its position while what it senses is absent, as what it "
+        "follows is off or has failed; it is at the other one while that works.",
         "low",
     )
 
     ground: TerminalName | None = optional(
         "ground",
         "For a switch operated by voltage or current: the terminal of its own ground lead, against which "
-        "it measures. One that follows something stands at rest while no source has its return there.",
+        "it measures. One that follows something is at rest while no source has its return there.",
         "ground",
     )
 
@@ -98,6 +110,12 @@ class Switch(RatedContacts):
     def by_hand(self) -> bool:
         """Whether the crew moves it."""
         return self.operated_by == "hand"
+
+    @property
+    def in_flight(self) -> str | None:
+        """Its position in normal flight; None where the file does not say."""
+        stays = [at for at in self.positions if at not in self.momentary]
+        return self.normal or (stays[0] if len(stays) == 1 else None)
 
     @property
     def moved_to(self) -> str:
@@ -162,7 +180,7 @@ class Electromagnet(RatedContacts):
         "duty", "How long the coil may stay energised.", "continuous"
     )
     pickup_voltage: Volts | None = optional(
-        "pickup voltage", "Voltage across the hot coil at which it surely picks up.", "9 V"
+        "pickup voltage", "Voltage across the hot coil at which it is sure to pick up.", "9 V"
     )
     dropout_voltage: Volts | None = optional(
         "dropout voltage", "Voltage across the coil below which it may drop out.", "4 V"
@@ -209,7 +227,7 @@ class Diode(Part):
     fixed = ("anode", "cathode")
     duty: Literal["isolation", "suppression", "polarity", "steering"] | None = optional(
         "duty",
-        "`isolation`: lets current into what it protects and not back; `suppression`: suppresses a coil's "
+        "`isolation`: passes current into what it protects and not back; `suppression`: suppresses a coil's "
         "spike; `polarity`: guards against a reversed supply; `steering`: keeps circuits that meet apart.",
         "isolation",
     )
@@ -228,6 +246,4 @@ class Diode(Part):
     )
     reverse_rating: Volts | None = optional("reverse rating", "Highest voltage that it blocks.", "45 V")
     leakage: Amperes | None = optional("leakage", "Reverse current when it is hot.", "1 mA")
-    heat_sink: bool | None = optional(
-        "heat sink", "Whether it is bolted to something that takes its heat.", True
-    )
+    heat_sink: bool | None = optional("heat sink", "Whether it is bolted to a heat sink.", True)

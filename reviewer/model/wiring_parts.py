@@ -55,7 +55,7 @@ class Connector(Part):
     )
     pin_rating: Amperes | None = optional("pin rating", "Current one pin may carry.", "7.5 A")
     inspected: Literal["in-place", "panel-off", "structure-off"] | None = optional(
-        "inspected", "What must be taken off to see that it is mated.", "in-place"
+        "inspected", "What must be removed to see that it is mated.", "in-place"
     )
     resistance: Ohms | None = optional("resistance", "Resistance of one mated pin.", "0.005 ohm")
 

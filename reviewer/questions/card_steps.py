@@ -11,6 +11,7 @@ from reviewer.analysis.operating_point import tolerances
 from reviewer.model.record import record
 
 if TYPE_CHECKING:
+    from reviewer.analysis.conduction.states import StateAnswer
     from reviewer.analysis.facts import Facts
     from reviewer.analysis.operating_point.solved_state import Reading
 
@@ -85,5 +86,13 @@ def spread_of(facts: Facts, state: str, case: tuple[Failure, ...] = ()) -> toler
     """The spread of a state; None where the file lacks what it needs."""
     try:
         return facts.points.spread(state, case)
+    except NotAssessable:
+        return None
+
+
+def spread_in(facts: Facts, answer: StateAnswer, case: tuple[Failure, ...] = ()) -> tolerances.Spread | None:
+    """The same of a state that is not declared."""
+    try:
+        return facts.points.spread_in(answer, case)
     except NotAssessable:
         return None

@@ -21,6 +21,8 @@ from reviewer.questions.latent_failures import LatentElement, latent_failures
 from reviewer.questions.load_analysis import PhaseCurrents, phase_currents
 from reviewer.questions.naming import shown_answers
 from reviewer.questions.overvoltage_exposure import OvervoltageExposure, overvoltage_exposures
+from reviewer.questions.power_steps import PowerCard
+from reviewer.questions.power_up import power_up
 from reviewer.questions.powered_equipment import PoweredState, powered_states
 from reviewer.questions.state_points import StatePoints, state_points
 from reviewer.questions.test_cards import Cards, cards_of
@@ -53,13 +55,14 @@ class HandoverAnswers:
     charging: tuple[ChargedBattery, ...]
     overvoltage: tuple[OvervoltageExposure, ...]
     cards: Cards
+    power_up: tuple[PowerCard, ...]
 
 
-def handover_answers(facts: Facts) -> HandoverAnswers:
-    """All answers about a design."""
+def handover_answers(facts: Facts, trials: bool = True) -> HandoverAnswers:
+    """All answers about a design; without ``trials`` guesses are taken as written only."""
     declared = facts.design.operation is not None
     effects = effects_of(facts) if declared else None
-    budget = budget_of(facts) if declared else None
+    budget = budget_of(facts, trials) if declared else None
     return HandoverAnswers(
         states=tuple(replace(a.state, switches=a.positions) for a in shown_answers(facts))
         if declared
@@ -77,4 +80,5 @@ def handover_answers(facts: Facts) -> HandoverAnswers:
         charging=charged_batteries(facts),
         overvoltage=overvoltage_exposures(facts),
         cards=cards_of(facts, effects),
+        power_up=power_up(facts),
     )

@@ -122,7 +122,7 @@ def mode_named(facts: Facts, element: str, modes: tuple[Mode, ...], mode: str) -
         raise NoAnswer(
             f"{bare(element)} is {with_article(kind_of(facts.design, element))} and does not fail as "
             f"`{mode}`; it may fail as {can}."
-            + (" Name the wire, joint or contact on the way to it." if mode == DEGRADED.value else "")
+            + (" Name the wire, joint or contact in its path." if mode == DEGRADED.value else "")
         )
     return keys[mode]
 
@@ -190,7 +190,7 @@ def degraded_named(network: Network, element: str, name: str, mode: Mode, ohms: 
     can be at more than one terminal. Raises NoAnswer."""
     example = f"{name}={mode.value}:{'0.05 ohm' if mode is DEGRADED else '50 ohm'}"
     if not ohms.strip():
-        raise NoAnswer(f"Say the resistance of {bare(element)}, for example `{example}`.")
+        raise NoAnswer(f"State the resistance of {bare(element)}, for example `{example}`.")
     try:
         value = read_quantity(ohms, "resistance", "0.05 ohm")
     except QuantityError as error:
@@ -235,8 +235,9 @@ def state_named(facts: Facts, state: str | None) -> StateAnswer:
     operation = facts.design.operation
     if operation is None:
         raise NoAnswer(
-            "The file declares no `operation`: the normal state and the switch positions of each state. "
-            "`reviewer start` shows an example."
+            "The file declares no `operation`: the normal state and the switch positions of each state; or "
+            "the `normal` position of each switch, from which states are made. `reviewer start` shows an "
+            "example."
         )
     if state is not None and state not in operation.states:
         held = [a.state.name for answers in facts.switches.still_energised.values() for a in answers]

@@ -40,7 +40,8 @@ class Alternative:
 
     ``single_points`` are the parts and wires whose failure alone loses each function in the normal
     state, None where it does not work there with nothing failed. ``grave`` are the functions whose
-    loss is hazardous or worse, ``moves`` those of the crew in each action. ``endurance`` is that of
+    loss is hazardous or worse, ``major`` those whose loss is major, ``moves`` those of the crew in each
+    action. ``endurance`` is that of
     each battery in seconds, infinite where it is unlimited, None where the file lacks data.
     ``readings`` are by state and monitor; ``joints`` are the ends of wires.
     """
@@ -48,6 +49,7 @@ class Alternative:
     findings: Mapping[HazardClass, int]
     single_points: Mapping[str, tuple[str, ...] | None]
     grave: tuple[str, ...]
+    major: tuple[str, ...]
     moves: Mapping[str, int]
     endurance: Mapping[str, float | None]
     readings: Mapping[str, Mapping[str, Reading]]
@@ -60,10 +62,12 @@ def alternative(facts: Facts, findings: Mapping[HazardClass, int]) -> Alternativ
     """A design in figures, with its standing findings by class."""
     design = facts.design
     operation = design.operation
+    classes = {name: HazardClass.of(function.loss) for name, function in design.functions.items()}
     return Alternative(
         findings,
         dict(_single_points(facts)) if operation else {},
-        tuple(n for n, f in design.functions.items() if HazardClass.of(f.loss) >= HazardClass.HAZARDOUS),
+        tuple(n for n, hazard in classes.items() if hazard >= HazardClass.HAZARDOUS),
+        tuple(n for n, hazard in classes.items() if hazard is HazardClass.MAJOR),
         {name: len(action.move) for name, action in operation.actions.items()} if operation else {},
         dict(_endurance(facts)) if operation else {},
         dict(_readings(facts)) if operation else {},

@@ -11,6 +11,7 @@ from functools import cached_property
 from pathlib import Path
 
 from reviewer.model.record import record
+from reviewer.reading.beside import FilesBeside, folder_of
 from reviewer.reading.problem import Problem, Unreadable
 from reviewer.reading.yaml_events import MAX_BYTES, too_large
 
@@ -22,12 +23,22 @@ class DesignFile:
     path: Path
     content: bytes
 
-    @cached_property
+    @property
     def sha256(self) -> str:
-        """The digest of the content, in hexadecimal."""
+        """The digest of the design, in hexadecimal: that of the file, or, with files that belong to it,
+        that of the digests of the file and of each of them, as lines."""
         import hashlib  # for a page or a folder alone
 
-        return hashlib.sha256(self.content).hexdigest()
+        own = hashlib.sha256(self.content).hexdigest()
+        if not self.beside.contents:
+            return own
+        every = [own, *(hashlib.sha256(content).hexdigest() for content in self.beside.contents.values())]
+        return hashlib.sha256("".join(f"{one}\n" for one in every).encode()).hexdigest()
+
+    @cached_property
+    def beside(self) -> FilesBeside:
+        """The files that belong to it, in its folder; each is read once, when the design is."""
+        return FilesBeside(folder_of(self.path))
 
     @property
     def lines(self) -> tuple[str, ...]:

@@ -8,6 +8,7 @@ from typing import Any
 from reviewer.model import parts as p
 from reviewer.model.article import with_article
 from reviewer.model.design import Action, Operation, State
+from reviewer.model.operation import NORMAL
 from reviewer.reading.known_names import Names, along
 from reviewer.reading.problem import nearest
 from reviewer.reading.yaml_events import pointer
@@ -20,12 +21,14 @@ class OperationReferences(Names):
 
     def all(self, operation: Operation) -> None:
         """Add a problem for each name in it that names nothing, or not what it should."""
-        self._known(operation.normal, self.state_names, "operation/normal", "operation", "state")
+        names = self.state_names or [NORMAL]
+        if "normal" in operation.model_fields_set:
+            self._known(operation.normal, names, "operation/normal", "operation", "state")
         for name, state in operation.states.items():
             self._state(operation, name, state)
         for name, phase in operation.phases.items():
             here = f"{pointer('operation/phases', name)}/state"
-            self._known(phase.state, self.state_names, here, f"phase {name}", "state")
+            self._known(phase.state, self.set_names, here, f"phase {name}", "state")
         for name, action in operation.actions.items():
             self._action(name, action)
         for i, taken in enumerate(operation.load_shedding):
@@ -66,7 +69,7 @@ class OperationReferences(Names):
             self._known(state.like, self.state_names, f"{at}/like", what, "state")
             circle = self._circle(name, lambda n: self._base(operation, n))
             if circle:
-                self.collector.refer(f"{at}/like", f"{what} is like itself: {along(circle)}")
+                self.collector.refer(f"{at}/like", f"{what} is `like` itself: {along(circle)}")
                 return
         if state.currents_of is not None:
             self._known(state.currents_of, list(operation.phases), f"{at}/currents-of", what, "phase")
@@ -98,7 +101,7 @@ class OperationReferences(Names):
         for name in does:
             self._known(name, self.engine_names, pointer(at, name), what, "engine")
         if missing := [name for name in self.engine_names if name not in does]:
-            self.collector.refer(at, f"{what} does not say what {', '.join(missing)} does", key=True)
+            self.collector.refer(at, f"{what} does not state what {', '.join(missing)} does", key=True)
 
     def _unit_off(self, name: str, at: str, what: str) -> None:
         known = self._known(name, self.part_names, at, what, "load or instrument")
@@ -120,7 +123,7 @@ class OperationReferences(Names):
             if not isinstance(part, p.Charger):
                 continue
             if part.from_ == "another-bus" and lists == name:
-                said = f"{what}: {charger} works whenever its input has power; take it out of `chargers`"
+                said = f"{what}: {charger} works whenever its input has power; remove it from `chargers`"
                 self.collector.refer(here, said)
             if part.from_ == "mains" and use != "ground":
                 by = "" if lists == name else f", listed by state {lists},"
@@ -146,7 +149,7 @@ class OperationReferences(Names):
         if unit in self.parts and not self.collector.sound(pointer("parts", unit), "outputs"):
             return
         if self._known(name, known, at, what, "output") and known[name] != "commanded":
-            said = f"{what}: `{name}` is on by itself, `when: {known[name]}`"
+            said = f"{what}: `{name}` is on without a command, `when: {known[name]}`"
             self.collector.refer(at, f"{said}; list those of `when: commanded` only")
 
     def _base(self, operation: Operation, name: str) -> tuple[str, ...]:
@@ -230,7 +233,7 @@ def _is_set(part: Any) -> bool:
 def _not_moved(part: Any, crew: bool) -> str:
     """Why a switch is not set to a position where it is named; "" where it may be."""
     if getattr(part, "follows", None):
-        return f"follows {part.follows} and stands where that puts it; take it out"
+        return f"follows {part.follows} and has the position that this gives it; remove it"
     if crew and not getattr(part, "by_hand", True):
         return f"is operated by {part.operated_by}; the crew cannot move it"
     return ""

@@ -42,6 +42,7 @@ class PartReferences(Names):
                     self._consumer(part, at, what)
                     if isinstance(part, p.Load):
                         self._annunciator(part, at, what)
+                        self._driver(name, part, at, what)
                     if isinstance(part, p.Instrument):
                         self._takes_over(name, part, at, what)
                 case p.Alternator():
@@ -78,7 +79,7 @@ class PartReferences(Names):
         key = "driven-by" if driven else "turns"
         named = getattr(part, "driven_by", None) or getattr(part, "turns", None)
         if named is not None and not self.engine_names:
-            said = f"{what}: the aircraft has no `engines`; name them there, or take out `{key}`"
+            said = f"{what}: the aircraft has no `engines`; name them there, or remove `{key}`"
             self.collector.refer(f"{at}/{key}", said, key=True)
         elif named is not None:
             self._known(named, self.engine_names, f"{at}/{key}", what, "engine")
@@ -97,7 +98,7 @@ class PartReferences(Names):
         lacking = [k for k in ("inside", "without-supply") if getattr(part, k.replace("-", "_")) is None]
         if electronic and lacking and self.collector.sound(at, *lacking):
             words = " and ".join(f"`{key}`" for key in lacking)
-            said = f"{what}: an electronic breaker needs {words}: the unit that opens it, and how it stands"
+            said = f"{what}: an electronic breaker needs {words}: the unit that opens it, and its position"
             self.collector.refer(f"{at}/reset", f"{said} while that has no power")
         elif part.without_supply is not None and not electronic:
             said = f"{what}: `without-supply` is for a breaker of `reset: electronic` only"
@@ -126,7 +127,7 @@ class PartReferences(Names):
                 hint = f"{nearest(terminal, signals)}; it has {', '.join(signals) or 'no input'}"
                 self.collector.refer(at, f"{what}: no input of {owner} has the signal `{terminal}`{hint}")
             elif unit.reads(terminal) not in ("closed-to-ground", "closed-to-supply"):
-                said = f"{what}: the input of {ref} commands it as a contact; say there what it `reads`"
+                said = f"{what}: the input of {ref} commands it as a contact; state there what it `reads`"
                 self.collector.refer(at, f"{said}: `closed-to-ground` or `closed-to-supply`")
 
     def _battery(self, battery: p.Battery, at: str, what: str) -> None:
@@ -162,7 +163,7 @@ class PartReferences(Names):
             ("regulator-senses", alternator.regulator_senses),
         ):
             if value is not None:
-                moved = f"{what}: `{key}` of {whose} is said at its regulator; take it out of {whose}"
+                moved = f"{what}: `{key}` of {whose} is said at its regulator; remove it from {whose}"
                 self.collector.refer(pointer("parts", whose) + f"/{key}", moved)
 
     def _switch(self, switch: p.Switch, at: str, what: str) -> None:
@@ -171,6 +172,9 @@ class PartReferences(Names):
         if self.collector.sound(at, "positions"):
             for i, position in enumerate(switch.momentary):
                 self._known(position, switch.positions, f"{at}/momentary/{i}", what, "position")
+            for key in ("normal", "off"):
+                if (stays := getattr(switch, key)) is not None:
+                    self._stays(switch, stays, f"{at}/{key}", what)
         for position, pairs in switch.positions.items():
             here = pointer(f"{at}/positions", position)
             for i, pair in enumerate(pairs):
@@ -188,10 +192,15 @@ class PartReferences(Names):
         if switch.by_hand:
             key = "follows" if switch.follows else "at-rest" if switch.at_rest else ""
             if key and self.collector.sound(at, "operated-by"):
-                said = f"{what}: the crew moves it; write `operated-by`, or take `{key}` out"
+                said = f"{what}: the crew moves it; write `operated-by`, or remove `{key}`"
                 self.collector.refer(f"{at}/{key}", said, key=True)
         else:
             self._automatic(switch, at, what)
+
+    def _stays(self, switch: p.Switch, position: str, at: str, what: str) -> None:
+        """A position in which a switch is left."""
+        if self._known(position, switch.positions, at, what, "position") and position in switch.momentary:
+            self.collector.refer(at, f"{what}: `{position}` springs back; write a position that stays")
 
     def _automatic(self, switch: p.Switch, at: str, what: str) -> None:
         """A switch that no hand moves: its rest, what it follows, and what is not asked of it."""
@@ -199,14 +208,16 @@ class PartReferences(Names):
             ("guard", switch.guard),
             ("placard", switch.placard),
             ("momentary", switch.momentary),
+            ("normal", switch.normal),
+            ("off", switch.off),
             ("accessible-from", switch.accessible_from),
         ):
             if value:
-                said = f"{what}: no hand moves it, it is operated by {switch.operated_by}; take `{key}` out"
+                said = f"{what}: it is not operated by hand but by {switch.operated_by}; remove `{key}`"
                 self.collector.refer(f"{at}/{key}", said, key=True)
         if switch.at_rest is None:
             if self.collector.sound(at, "at-rest"):
-                said = f"{what}: `at-rest` is missing: the position while it senses nothing"
+                said = f"{what}: `at-rest` is missing: its position while it senses nothing"
                 self.collector.refer(at, said, key=True)
         elif self.collector.sound(at, "positions"):
             self._known(switch.at_rest, switch.positions, f"{at}/at-rest", what, "position")
@@ -256,24 +267,36 @@ class PartReferences(Names):
                 self.collector.refer(here, f"{said}; draw its driver as a relay fed from the right one")
         if consumer.figures in ("measured", "maker") and consumer.estimated:
             told = f"{what}: `figures` is `{consumer.figures}`, and a figure with `~` or `to` is an estimate"
-            self.collector.refer(f"{at}/figures", f"{told}; take one of the two out")
+            self.collector.refer(f"{at}/figures", f"{told}; remove one of the two")
         both = set(consumer.supplies) & set(consumer.returns)
         if both and self.collector.sound(at, "supplies", "returns"):
             self.collector.refer(at, f"{what}: `{min(both)}` is both a supply and a return", key=True)
 
     def _annunciator(self, part: p.Load, at: str, what: str) -> None:
+        for key, kind in (("annunciator", "heater"), ("heats", "heater"), ("longest-run", "starter")):
+            given = getattr(part, key.replace("-", "_")) is not None
+            if given and part.type != kind and self.collector.sound(at, "type"):
+                said = f"{what}: only a load of `type: {kind}` has `{key}`"
+                self.collector.refer(f"{at}/{key}", said, key=True)
         if part.annunciator is None:
             return
-        if part.type != "heater" and self.collector.sound(at, "type"):
-            said = f"{what}: only a load of `type: heater` has an `annunciator`"
-            self.collector.refer(f"{at}/annunciator", said, key=True)
         self._kind(part.annunciator, p.Load, f"{at}/annunciator", what, "lamp")
+
+    def _driver(self, name: str, part: p.Load, at: str, what: str) -> None:
+        """The unit that drives a load has outputs; one that drives itself needs none."""
+        if part.driver in (None, name):
+            return
+        self._kind(part.driver, p.Consumer, f"{at}/driver", what, "load or instrument")
+        unit = self.parts.get(part.driver)
+        if isinstance(unit, p.Consumer) and not unit.outputs:
+            said = f"{what}: `{part.driver}` has no `outputs`; write what drives the load as one of them"
+            self.collector.refer(f"{at}/driver", said)
 
     def _takes_over(self, name: str, part: p.Instrument, at: str, what: str) -> None:
         for i, lost in enumerate(part.takes_over):
             self._kind(lost, p.Instrument, f"{at}/takes-over/{i}", what, "instrument")
             if lost == name:
-                self.collector.refer(f"{at}/takes-over/{i}", f"{what}: it cannot take its own place")
+                self.collector.refer(f"{at}/takes-over/{i}", f"{what}: it cannot replace itself")
 
     def _channels(
         self, names: Sequence[Any], at: str, what: str, kinds: Any = p.Consumer, words: str = "an instrument"

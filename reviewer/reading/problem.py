@@ -9,6 +9,7 @@ from typing import Any
 
 from reviewer.model.record import record
 from reviewer.reading.scalar import plain_scalar
+from reviewer.reading.similar_names import likeliest
 
 #: what ends or turns text without quotes into something else
 _SPECIAL = re.compile(r"[,\[\]{}#]|: ")
@@ -52,7 +53,7 @@ def nearest(word: object, known: Iterable[str]) -> str:
     text = str(word)[:100]
     if text[:1].isdigit():
         return ""  # one number is not nearer than another
-    near = get_close_matches(text, list(known), 1, 0.6)
+    near = get_close_matches(text, likeliest(text, list(known)), 1, 0.6)
     # two letters of `down` make `on`: of a short word nearly all must be there, or it is cut short
     if near and min(len(text), len(near[0])) <= _SHORT and not near[0].startswith(text):
         near = near if SequenceMatcher(None, text, near[0]).ratio() >= _NEARLY_ALL else []

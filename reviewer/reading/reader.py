@@ -24,20 +24,27 @@ from reviewer.model.design import (
     Watch,
 )
 from reviewer.model.parts import PART_KINDS, Switch, Wire
+from reviewer.model.quantities import Written
+from reviewer.reading.assemblies.install import OWN_KEYS, Installed
+from reviewer.reading.assemblies.origin import as_called, told_once
+from reviewer.reading.beside import FilesBeside
 from reviewer.reading.circuits.lowering import lowered
 from reviewer.reading.collector import Collector
 from reviewer.reading.design_file import DesignFile, read_file
 from reviewer.reading.known_names import terminals_of
+from reviewer.reading.made_states import with_made_states
 from reviewer.reading.meant import KINDS
 from reviewer.reading.problem import Problem, Unreadable, did_you_mean, nearest, shown
 from reviewer.reading.references import check_references
 from reviewer.reading.sizes import oversized
+from reviewer.reading.unread_names import UnreadNames
 from reviewer.reading.yaml_events import Places, Refused, load, pointer
 
 _AIRCRAFT = "aircraft: {name: Tourer, nominal: 14 V, airframe: metal, stage: concept}"
 _TOP = (
     "format",
     "aircraft",
+    *OWN_KEYS,
     "circuits",
     "wire-numbers",
     "parts",
@@ -60,16 +67,24 @@ def design_of(file: DesignFile) -> Design:
     Raises :class:`Unreadable` with every mistake in it and the lines of the file.
     """
     try:
-        return read_text(file.content, str(file.path))
+        return read_text(file.content, str(file.path), file.beside)
     except Unreadable as error:
         raise Unreadable(error.file, error.problems, file.lines) from None
 
 
-def read_text(content: str | bytes, file: str) -> Design:
+def read_text(content: str | bytes, file: str, beside: FilesBeside | None = None) -> Design:
     """Read a design from text.
 
-    ``file`` is the name that problems carry. Raises :class:`Unreadable`.
+    ``file`` is the name that problems carry; ``beside`` reads what stands beside it. Raises
+    :class:`Unreadable`.
     """
+    try:
+        return _read(content, file, beside or FilesBeside(None))
+    except Unreadable as error:
+        raise Unreadable(error.file, list(dict.fromkeys(told_once(error.problems)))) from None
+
+
+def _read(content: str | bytes, file: str, beside: FilesBeside) -> Design:
     data, values, keys, problems = load(content, file)
     if not isinstance(data, dict):
         raise Unreadable(
@@ -82,18 +97,24 @@ def read_text(content: str | bytes, file: str) -> Design:
             ],
         )
     too_many = oversized(data, keys)
-    unread: set[str] = set()
+    unread = UnreadNames()
+    assembled = not too_many and any(key in data for key in OWN_KEYS)
+    if assembled:
+        installed = Installed(data, values, keys, problems, beside)
+        if installed.full:
+            raise Unreadable(file, problems)
+        data, unread = installed.data_with_made(), installed.unread
+        too_many = oversized(data, keys)
     if "circuits" in data and not too_many:
-        data, unread = lowered(data, values, keys, problems)
+        data = lowered(data, values, keys, problems, unread)
         too_many = oversized(data, keys)
     if too_many:
         raise Unreadable(file, [*problems, *too_many])
     collector = Collector(values, keys, problems, unread)
-    design = _Reader(collector, data).design(
-        {**values, **{k: v for k, v in keys.items() if k.count("/") <= 1}}
-    )
+    places = {**values, **{k: v for k, v in keys.items() if k.count("/") <= 1}}
+    design = _Reader(collector, data).design(as_called(places) if assembled else places)
     if collector.problems:
-        raise Unreadable(file, list(dict.fromkeys(collector.problems)))
+        raise Unreadable(file, collector.problems)
     return design
 
 
@@ -119,6 +140,8 @@ class _Reader:
         operation = self._operation()
         watch = self._watch()
         concessions = self._concessions()
+        if aircraft is not None and aircraft.estimates is not None:
+            self._estimates(aircraft.estimates)
         if aircraft is not None and aircraft.wire is not None:
             wires = {name: _completed(wire, aircraft.wire) for name, wire in wires.items()}
         if aircraft is not None:
@@ -133,7 +156,7 @@ class _Reader:
                 places.setdefault(pointer("parts", channel), places[at])
         if operation is not None and not collector.problems:
             operation = _with_rest(operation, parts)
-        return Design(
+        design = Design(
             aircraft,
             MappingProxyType(parts),
             MappingProxyType(wires),
@@ -143,6 +166,13 @@ class _Reader:
             concessions,
             MappingProxyType(places),
         )
+        return design if collector.problems else with_made_states(design, collector)
+
+    def _estimates(self, share: float) -> None:
+        """How far guesses may be off: less than the whole of them, and no guess itself."""
+        if share >= 1 or (isinstance(share, Written) and share.estimate):
+            said = "says how far a guess may be off either way: one figure below 100 %, for example `20 %`"
+            self.collector.refer("aircraft/estimates", f"aircraft: `estimates` {said}")
 
     def _top_keys(self) -> None:
         for key in self.data:
@@ -182,7 +212,7 @@ class _Reader:
             word = kind.lower() if isinstance(kind, str) else ""
             near = did_you_mean(KINDS[word]) if word in KINDS else nearest(kind, PART_KINDS)
             self.collector.say(
-                f"{at}/kind", f"part {name}: {shown(kind)} is no kind of part{near}; it may be {known}"
+                f"{at}/kind", f"part {name}: {shown(kind)} is not a kind of part{near}; it may be {known}"
             )
 
     def _group(self, key: str, what: str, required: bool = False) -> dict[str, Any]:
@@ -201,9 +231,9 @@ class _Reader:
         elif not name.isprintable() and any(
             ord(c) < 32 or 0x7F <= ord(c) < 0xA0 or 0xD800 <= ord(c) < 0xE000 for c in name
         ):
-            wrong = "must not hold control characters"
+            wrong = "must not contain control characters"
         elif not dots and "." in name:
-            wrong = "must not hold a dot; the dot stands between part and terminal"
+            wrong = "must not contain a dot; the dot separates part and terminal"
         if wrong:
             self.collector.say(at, f"the name {shown(name)} of {what} {wrong}", key=True)
 
@@ -250,6 +280,9 @@ class _Reader:
         frame = {k: v for k, v in value.items() if k not in ("states", "phases", "actions", "excluded")}
         if "states" in value:
             frame["states"] = {}
+            if "normal" not in value:
+                said = "operation: `normal` is missing; write for example `normal: cruise`"
+                self.collector.say("operation", said)
         base = self.collector.piece(Operation, frame, "operation", "operation")
         return base.model_copy(
             update={
@@ -263,7 +296,7 @@ class _Reader:
     def _watch(self) -> Watch:
         if "watch" not in self.data:
             return Watch()
-        value = self.collector.group(self.data["watch"], "watch", "what tells the crew of a failure")
+        value = self.collector.group(self.data["watch"], "watch", "what shows the crew a failure")
         monitors = self._inner(value, "watch", "monitors", Monitor, "monitor")
         checks = self._inner(value, "watch", "checks", Check, "check")
         self.collector.piece(

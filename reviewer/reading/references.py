@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from reviewer.model import parts as p
-from reviewer.model.channels import BY_HAND
+from reviewer.model.channels import NO_ENGINE
 from reviewer.model.design import Check, Function, Monitor, Operation, Watch
 from reviewer.model.function_tree import MOST_LEVELS, levels_of
 from reviewer.reading.collector import Collector
@@ -39,9 +39,10 @@ class _References(PartReferences):
         self.all_parts()
         for name, wire in wires.items():
             self._wire(name, wire)
-        if BY_HAND in self.engine_names:
-            said = f"`{BY_HAND}` is what drives something by hand; give the engine another name"
-            self.collector.refer(f"aircraft/engines/{list(self.engine_names).index(BY_HAND)}", said)
+        for word in NO_ENGINE:
+            if word in self.engine_names:
+                said = f"`{word}` is what drives something without an engine; give the engine another name"
+                self.collector.refer(f"aircraft/engines/{list(self.engine_names).index(word)}", said)
         self.driven: dict[str, Any] = {}
         for name, function in functions.items():
             self._function(name, function, functions)
@@ -82,7 +83,7 @@ class _References(PartReferences):
                 self._mechanical_channel(channel, f"{at}/of/{i}", what)
         count = len(function.of)
         if function.any > count and self.collector.sound(at, "of"):
-            said = f"{what} wants {function.any} of {count} channels; write {count} or fewer"
+            said = f"{what} needs {function.any} of {count} channels; write {count} or fewer"
             self.collector.refer(f"{at}/any", said)
 
         def channels(of: str) -> tuple[str, ...]:
@@ -90,15 +91,15 @@ class _References(PartReferences):
             return functions[of].of if sound else ()
 
         if circle := self._circle(name, channels):
-            self.collector.refer(at, f"{what} rests on itself: {along(circle)}", key=True)
+            self.collector.refer(at, f"{what} depends on itself: {along(circle)}", key=True)
 
     def _mechanical_channel(self, channel: dict[str, Any], at: str, what: str) -> None:
         name, engine = channel["mechanical"], channel.get("driven-by")
         first = self.driven.setdefault(name, engine)
-        if isinstance(engine, str) and engine != BY_HAND and not self.engine_names:
-            said = f"{what}: the aircraft has no `engines`; name them there, or take out `driven-by`"
+        if isinstance(engine, str) and engine not in NO_ENGINE and not self.engine_names:
+            said = f"{what}: the aircraft has no `engines`; name them there, or remove `driven-by`"
             self.collector.refer(f"{at}/driven-by", said, key=True)
-        elif isinstance(engine, str) and engine != BY_HAND:
+        elif isinstance(engine, str) and engine not in NO_ENGINE:
             self._known(engine, self.engine_names, f"{at}/driven-by", what, "engine")
         if first != engine:
             said = f"{what}: another function names `{name}` with another `driven-by`, or without one"
@@ -117,7 +118,7 @@ class _References(PartReferences):
         elif monitor.shows == "current":
             self._kind(monitor.senses, p.Shunt, f"{at}/senses", what, "shunt")
         else:
-            said = f"{what}: `{monitor.senses}` is no terminal; write `part.terminal`"
+            said = f"{what}: `{monitor.senses}` is not a terminal; write `part.terminal`"
             self.collector.refer(f"{at}/senses", said)
         if monitor.displayed_on is not None:
             self._kind(monitor.displayed_on, p.Consumer, f"{at}/displayed-on", what, "instrument or load")
@@ -138,13 +139,13 @@ class _References(PartReferences):
         ):
             given = getattr(monitor, key.replace("-", "_")) is not None or not self.collector.sound(at, key)
             if given and monitor.shows != of:
-                said = f"{what}: `{key}` goes with `shows: {of}` alone{more}"
+                said = f"{what}: `{key}` applies to `shows: {of}` only{more}"
                 self.collector.say(f"{at}/{key}", said, key=True)
 
     def _check(self, name: str, check: Check) -> None:
         at = pointer("watch/checks", name)
         what = f"check {name}"
-        self._known(check.state, self.state_names, f"{at}/state", what, "state")
+        self._known(check.state, self.set_names, f"{at}/state", what, "state")
         known = [*self.monitor_names, *self.function_names, *self.part_names]
         for i, watched in enumerate(check.watch):
             self._known(watched, known, f"{at}/watch/{i}", what, "monitor, load or function")

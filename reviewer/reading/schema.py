@@ -24,14 +24,8 @@ from reviewer.model.design import (
 from reviewer.model.fields import Piece
 from reviewer.model.parts import PART_KINDS, Wire
 from reviewer.reading.circuits import wire_numbers
-from reviewer.reading.sizes import LONGEST_PATH
+from reviewer.reading.schema_of_short_form import NAME, assembly_keys, circuits_schema
 
-_NAME = {"minLength": 1, "maxLength": 200, "pattern": r"^[^\x00-\x1f\x7f-\x9f]+$"}
-_PATH_EXAMPLE = (
-    "main-bus + breaker 5 A NAV > 20 AWG 1.2 m > radio (1.2 A, 9 to 32 V) > 20 AWG 0.9 m > avionics-ground"
-)
-#: a path has a join in it, and neither begins nor ends with one
-_PATH = r"^\s*[^\s>+][\s\S]*[>+][\s\S]*[^\s>+]\s*$"
 _PART_NAME = {"minLength": 1, "maxLength": 200, "pattern": r"^[^.\x00-\x1f\x7f-\x9f]+$"}
 
 
@@ -74,7 +68,7 @@ def design_schema() -> dict[str, Any]:
         (watch, "checks", "check"),
     ):
         owner[key]["additionalProperties"] = {"$ref": f"#/$defs/{name}"}
-        owner[key]["propertyNames"] = _NAME
+        owner[key]["propertyNames"] = NAME
     operation["excluded"]["items"] = {"$ref": "#/$defs/exclusion"}
     for name in ("State", "Phase", "Action", "Exclusion", "Monitor", "Check"):
         definitions.pop(name, None)
@@ -87,7 +81,11 @@ def design_schema() -> dict[str, Any]:
         "type": "object",
         "additionalProperties": False,
         "required": ["format", "aircraft"],
-        "anyOf": [{"required": ["circuits"]}, {"required": ["parts", "wires"]}],
+        "anyOf": [
+            {"required": ["circuits"]},
+            {"required": ["installed"]},
+            {"required": ["parts", "wires"]},
+        ],
         "properties": {
             "format": {
                 "title": "format",
@@ -101,26 +99,8 @@ def design_schema() -> dict[str, Any]:
                 "$ref": "#/$defs/aircraft",
                 "examples": [{"name": "Tourer", "nominal": "14 V", "airframe": "metal", "stage": "concept"}],
             },
-            "circuits": {
-                "title": "circuits",
-                "description": "Circuits as paths, by name: each line is one path of the drawing, from "
-                "source to ground. ` + ` is plugged or bolted on, ` > ` a wire; a kind with figures makes "
-                "a part, brackets after a name make a load, any other name is a part that is made elsewhere.",
-                "type": "object",
-                "additionalProperties": {
-                    "title": "path",
-                    "description": "Parts and places with joins between them: `PLACE + breaker RATING LABEL "
-                    "> GAUGE LENGTH > LOAD (CURRENT) > GAUGE LENGTH > PLACE`; after `; wires` what all its "
-                    "wires have.",
-                    "type": "string",
-                    "minLength": 3,
-                    "maxLength": LONGEST_PATH,
-                    "pattern": _PATH,
-                    "examples": [_PATH_EXAMPLE],
-                },
-                "propertyNames": _NAME,
-                "examples": [{"nav-radio": _PATH_EXAMPLE}],
-            },
+            **assembly_keys(),
+            "circuits": circuits_schema(),
             "wire-numbers": {
                 "title": "wire numbers",
                 "description": "How the wires of circuits are numbered, in the words "
@@ -136,14 +116,14 @@ def design_schema() -> dict[str, Any]:
                 "The wires by name.",
                 "wire",
                 {"W1": {"from": "main-bus.radio", "to": "radio-breaker.line"}},
-                _NAME,
+                NAME,
             ),
             "functions": _map(
                 "functions",
-                "What must go on working.",
+                "What must keep working.",
                 "function",
                 {"ignition": {"any": 1, "of": ["left-ignition", "right-ignition"], "loss": "catastrophic"}},
-                _NAME,
+                NAME,
             ),
             "operation": {
                 "title": "operation",
@@ -153,7 +133,7 @@ def design_schema() -> dict[str, Any]:
             },
             "watch": {
                 "title": "watch",
-                "description": "What tells the crew of a failure.",
+                "description": "What shows the crew a failure.",
                 "$ref": "#/$defs/watch",
                 "examples": [{"monitors": {"bus-volts": {"shows": "voltage", "senses": "main-bus.sense"}}}],
             },

@@ -10,6 +10,8 @@ from reviewer.reading.yaml_events import Places, pointer
 #: group of the file -> how many entries it may have. A tourer has a hundred parts; the time of a review
 #: grows with the square of parts and wires and with the states.
 MOST_ENTRIES = {
+    "assemblies": 500,
+    "installed": 2_500,
     "circuits": 5_000,
     "parts": 2_500,
     "wires": 5_000,
@@ -27,6 +29,8 @@ MOST_ENTRIES = {
 MOST_WITHIN_PARTS = 50_000
 #: characters of a path, and of all paths of a file: those of a tourer have 20,000
 LONGEST_PATH, MOST_IN_PATHS = 5_000, 1_000_000
+#: entries of all lists and groups that assemblies make; each hundred characters count as one
+MOST_FROM_ASSEMBLIES = 50_000
 
 
 _LONG = "a path of {:,} characters is not read; {:,} is the most"
@@ -62,7 +66,9 @@ def oversized(data: dict[str, Any], places: Places) -> list[Problem]:
 
 
 def _too_many(at: str, places: Places, entries: str, most: int) -> Problem:
-    return Problem(*places[at], at, f"a design with {entries} is not reviewed; {most:,} is the most")
+    return Problem(
+        *places.get(at, (1, 1)), at, f"a design with {entries} is not reviewed; {most:,} is the most"
+    )
 
 
 def _words(at: str) -> str:

@@ -108,7 +108,7 @@ def _decode(content: str | bytes, file: str) -> str:
                     line,
                     at - text.rfind("\n", 0, at),
                     "",
-                    f"the character U+{ord(text[at]):04X} cannot stand in a design file; delete it",
+                    f"the character U+{ord(text[at]):04X} is not allowed in a design file; delete it",
                 )
             ],
         )
@@ -185,8 +185,7 @@ class _Builder:
             self._decorated(event, at)
         if kind is ev.ScalarEvent:
             found = _scalar(event)
-            path = depth == 2 and type(found) is str and at.startswith("circuits/")
-            return PathText.of(self.text, event) if path else found
+            return PathText.of(self.text, event) if type(found) is str and _is_path(at, depth) else found
         if kind is ev.SequenceStartEvent:
             items: list[Any] = []
             while type(item := self.event()) is not ev.SequenceEndEvent:
@@ -226,9 +225,7 @@ class _Builder:
                 self._say(key, here, "a key must be a plain word, without anchor or tag")
             if name in found:
                 first = self.keys[here]
-                self._say(
-                    key, here, f"the key `{name}` stands here again; it was first given in line {first[0]}"
-                )
+                self._say(key, here, f"the key `{name}` is here again; it was first given in line {first[0]}")
                 self._node(self.event(), pointer(here, "again"), depth + 1)
                 continue
             event = self.event()
@@ -239,6 +236,19 @@ class _Builder:
             self.keys[here] = _place(key)
             found[name], last = self._node(event, here, depth + 1), event
         return found
+
+
+def _is_path(at: str, depth: int) -> bool:
+    """Whether a text is a path, or may be a piece of one: in a circuit, of an assembly too, or in what
+    an assembly is given."""
+    if at.startswith("circuits/"):
+        return depth == 2
+    if at.startswith("installed/"):
+        return depth == 3
+    if not at.startswith("assemblies/"):
+        return False
+    steps = at.split("/")
+    return (depth == 4 and steps[2] == "circuits") or (depth == 5 and steps[2] == "installed")
 
 
 def _place(event: Any) -> tuple[int, int]:

@@ -120,7 +120,7 @@ def _limit(one: DegradedAnswer, loss: DegradedLoss) -> str:
 def _low(one: DegradedAnswer, load: LowLoad) -> str:
     up = "from" if one.mode.value == "degraded" else "up to"
     phase = f" in {shown(load.phase)}" if load.phase else ""
-    where = f"{up} {load.ohms:.3g} ohm{phase}; {shown(load.function)} goes on without it"
+    where = f"{up} {load.ohms:.3g} ohm{phase}; {shown(load.function)} continues without it"
     if load.minimum is not None:
         return f"{shown(load.load)} is below its minimum of {load.minimum:g} V {where}"
     return f"{shown(load.load)} has no power {where}: {and_list([shown(r) for r in load.dropped])} drops out"

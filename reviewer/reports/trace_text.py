@@ -81,7 +81,7 @@ def _verdict(design: Design, trace: Trace, state: StateTrace) -> str:
     coil = trace.kind in ("relay", "contactor")
     word = "energised" if coil else "powered"
     if not state.works:
-        return f"not {word}" + (": its supply and its return are exchanged" if state.reversed else "")
+        return f"not {word}" + (": its supply and its return are reversed" if state.reversed else "")
     by = [*map(element_words, state.by)] or ["a sneak current"]
     return f"{word} by {and_list(by, 'or')}" + (", runs in reverse" if state.reversed else "")
 

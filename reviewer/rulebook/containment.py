@@ -3,9 +3,12 @@ it raises is named with the line of the rule."""
 
 from __future__ import annotations
 
+import re
+import sys
 import threading
 import time
 from collections.abc import Callable
+from pathlib import Path
 from traceback import walk_tb
 from types import TracebackType
 from typing import Any
@@ -100,7 +103,8 @@ def _raise_in(thread: int, error: type[BaseException] | None) -> None:
 
 
 def words_of(error: BaseException, path: str, line: int | None = None) -> str:
-    """What a rule raised, with its file and line; ``line`` serves where the error names none."""
+    """What a rule raised, with the name of its file and the line; ``line`` serves where the error names
+    none."""
     try:
         text = str(error)
     except KeyboardInterrupt:
@@ -116,4 +120,22 @@ def words_of(error: BaseException, path: str, line: int | None = None) -> str:
         at = passed[-1] if passed else line
     kind = f"{type(error).__name__}: " if text else type(error).__name__
     cut = text if len(text) <= _MOST_LETTERS else text[:_MOST_LETTERS] + "…"
-    return f"{kind}{cut} ({path}{'' if at is None else f', line {at}'})"
+    return f"{kind}{cut} ({code_file(path)}{'' if at is None else f', line {at}'})"
+
+
+def trace_of(error: BaseException) -> str:
+    """The traceback of an error, with each file by its :func:`code_file`."""
+    import traceback
+
+    trace = "".join(traceback.format_exception(error))
+    return re.sub(r'(?<=File ")[^"<]+(?=")', lambda found: code_file(found[0]), trace)
+
+
+def code_file(path: str) -> str:
+    """What a file of code is called, without what is the machine's own: a relative path as it was named,
+    an absolute one below the folder from which Python imports it, else its last part."""
+    file = Path(path)
+    if not file.is_absolute():
+        return file.as_posix()
+    folders = [Path(place) for place in sys.path if place and file.is_relative_to(place)]
+    return file.relative_to(max(folders, key=lambda f: len(f.parts))).as_posix() if folders else file.name

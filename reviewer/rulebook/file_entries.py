@@ -47,7 +47,8 @@ def model_of(item: str, design: Design) -> Any:
         return type(entry)
     if item.startswith(("parts/", "wires/")):
         return None
-    return next((m for group, m in GROUPS.values() if group in (item, item.rpartition("/")[0])), None)
+    groups = dict(GROUPS.values())  # `aircraft/wire` is a group itself, not an entry of the aircraft
+    return groups.get(item) or groups.get(item.rpartition("/")[0])
 
 
 def attribute_of(model: type, key: str) -> str | None:

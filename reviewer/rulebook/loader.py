@@ -11,7 +11,7 @@ from pathlib import Path
 from types import ModuleType
 
 from reviewer.model.review import Citation, Consequence, HazardClass
-from reviewer.rulebook.containment import Containment, words_of
+from reviewer.rulebook.containment import Containment, code_file, words_of
 from reviewer.rulebook.rule import Rule
 from reviewer.tables.bibliography import cited, source_title
 
@@ -20,14 +20,15 @@ ENTRY_POINT_GROUP = "circuit_reviewer.rules"
 
 
 class RuleNotLoadable(Exception):
-    """A rule that cannot be loaded: ``path`` and ``reason``."""
+    """A rule that cannot be loaded: ``path`` and ``reason``. Its words name the file, not where the
+    machine keeps it."""
 
     def __init__(self, path: str, reason: str):
         super().__init__(path, reason)
         self.path, self.reason = path, reason
 
     def __str__(self) -> str:
-        return f"{self.path}: {self.reason}"
+        return f"{code_file(self.path)}: {self.reason}"
 
 
 def load_rules(folders: Sequence[Path], *, installed: bool = True) -> tuple[Rule, ...]:
@@ -48,9 +49,8 @@ def load_rules(folders: Sequence[Path], *, installed: bool = True) -> tuple[Rule
                     continue
                 rule = _load(path, containment)
                 if rule.name in rules:
-                    raise RuleNotLoadable(
-                        str(path), f"a rule of this name was already loaded from {rules[rule.name].path}"
-                    )
+                    known = "/".join(Path(rules[rule.name].path).parts[-2:])
+                    raise RuleNotLoadable(str(path), f"a rule of this name was already loaded from {known}")
                 if rule.title in titles:
                     raise RuleNotLoadable(
                         str(path), f"the rule {titles[rule.title]} has the same first sentence"
@@ -147,5 +147,6 @@ def _complete(path: Path, name: str, module: ModuleType) -> Rule:
         module.subjects,
         module.judge,
         str(path),
-        Consequence.of(getattr(module, "CONSEQUENCE", Consequence.TO_PUT_IN_ORDER.word)),
+        Consequence.of(getattr(module, "CONSEQUENCE", Consequence.TO_BE_CORRECTED.word)),
+        bool(getattr(module, "AS_WRITTEN", False)),
     )

@@ -14,16 +14,21 @@ from reviewer.rulebook.missing_snippets import SECTIONS, sections, snippet
 
 #: where it is said what all wires are made of, as a rule asks for it
 COMMON = "aircraft.wire"
+#: kinds of items that gauges, lengths and materials are asked of
+_OF_WIRES = ("wire", "all wires")
 _KEY_OR_WORD = re.compile(r"`([a-z][a-z.-]*)`|[^\s,;:()`]+")
 #: what would do in place of the key before it
 _OTHERWISE = re.compile(r"(?<=`) or `[a-z.-]+`")
 
 
 def questions_of(gaps: Sequence[Gap], design: Design) -> tuple[Question, ...]:
-    """One question for each kind of item that lacks data, what most rules lack first."""
+    """One question for each kind of item that lacks data, what most rules lack first.
+
+    At the concept stage, which is about topology, nothing is asked of wires.
+    """
     lacking: dict[str, list[tuple[str, str, Gap]]] = {}
     for gap in gaps:
-        for kind, key, item in _asked(gap, design):
+        for kind, key, item in asked_of(gap, design):
             lacking.setdefault(kind, []).append((key, item, gap))
     return tuple(
         sorted(
@@ -43,8 +48,17 @@ def _question(kind: str, asked: Sequence[tuple[str, str, Gap]], design: Design) 
     pairs = {(key, item) for key, item, _ in asked}
     wanted = {item: [key for key in keys if (key, item) in pairs] for item in items}
     rules = {gap.rule for _, _, gap in asked}
-    lines = sections(keys) if kind == "section" else snippet(wanted, design)
+    lines = list(sections(keys) if kind == "section" else snippet(wanted, design))
+    if kind == "section" and "operation" in keys and design.unstated:
+        # the short way: the states are made then
+        lines += [f"# or, in place of `operation`: `normal:` at {', '.join(design.unstated)}"]
     return Question(kind, keys, items, len(rules), hazard, "\n".join(lines))
+
+
+def asked_of(gap: Gap, design: Design) -> Iterator[tuple[str, str, str]]:
+    """What a gap asks for at the stage of the design: at the concept stage nothing of wires."""
+    concept = design.aircraft.stage == "concept"
+    return (asked for asked in _asked(gap, design) if not (concept and asked[0] in _OF_WIRES))
 
 
 def _asked(gap: Gap, design: Design) -> Iterator[tuple[str, str, str]]:

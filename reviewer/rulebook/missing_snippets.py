@@ -23,13 +23,13 @@ SHOWN = 3
 def snippet(wanted: Mapping[str, Sequence[str]], design: Design) -> Iterator[str]:
     """Lines for the file: items, as pointers, with the keys that each lacks.
 
-    What a path makes cannot be written again under ``parts`` or ``wires``: of it the lines are
-    comments that name the line of the path and what to add there.
+    What a path or an assembly makes cannot be written again under ``parts`` or ``wires``: of it the
+    lines are comments that name the line of the path or call and what to add there.
     """
     shown = list(wanted.items())[:SHOWN]
     written: dict[str, Any] = {}
     for item, keys in shown:
-        if _circuit(item, design):
+        if circuit_of(item, design) or call_of(item, design):
             continue
         below = written
         for step in item.split("/"):
@@ -38,7 +38,9 @@ def snippet(wanted: Mapping[str, Sequence[str]], design: Design) -> Iterator[str
         below.update(dict.fromkeys(_open(model, key) for key in keys))
     yield from _nested(written, 0)
     for item, keys in shown:
-        if circuit := _circuit(item, design):
+        if call := call_of(item, design):
+            yield from _in_call(item, keys, call, design)
+        elif circuit := circuit_of(item, design):
             yield from _in_path(item, keys, circuit, design)
     if len(wanted) > SHOWN:
         depth = shown[0][0].count("/") if written else 0
@@ -58,10 +60,27 @@ def _nested(written: Mapping[str, Any], depth: int) -> Iterator[str]:
         yield from _nested(below or {}, depth + 1)
 
 
-def _circuit(item: str, design: Design) -> str:
+def call_of(item: str, design: Design) -> str:
+    """What is installed of which a part or wire is made; "" for one that no assembly makes."""
+    place = design.places.get(item)
+    if not item.startswith(("parts/", "wires/")):
+        return ""
+    calls = (k for k, at in design.places.items() if at == place and k.startswith("installed/"))
+    return next((key.partition("/")[2] for key in calls if key.count("/") == 1), "")
+
+
+def _in_call(item: str, keys: Sequence[str], call: str, design: Design) -> Iterator[str]:
+    entry, name = entry_at(item, design), item.partition("/")[2]
+    what = "wire " if item.startswith("wires/") else ""
+    yield f"# line {design.places[item][0]}, installed as {call}:"
+    said = ", ".join(f"{key}: {_plain(example_of(type(entry), key))}" for key in keys)
+    yield f"#   of {what}{name}, as `{said}`: in the call where it takes that, else in the assembly"
+
+
+def circuit_of(item: str, design: Design) -> str:
     """The circuit whose path makes a part or wire; "" for one that stands in a section of its own."""
     place, start = design.places.get(item), design.places.get("circuits")
-    if place is None or start is None or not item.startswith(("parts/", "wires/")):
+    if place is None or start is None or place < start or not item.startswith(("parts/", "wires/")):
         return ""
     if any(start < at <= place for key, at in design.places.items() if key and "/" not in key):
         return ""
@@ -76,7 +95,7 @@ def _circuit(item: str, design: Design) -> str:
 def _in_path(item: str, keys: Sequence[str], circuit: str, design: Design) -> Iterator[str]:
     entry, name = entry_at(item, design), item.partition("/")[2]
     line = f"# line {design.places[item][0]}, in the path of {circuit}"
-    grouped = [key for key in keys if isinstance(_example(type(entry), key), dict)]
+    grouped = [key for key in keys if isinstance(example_of(type(entry), key), dict)]
     said = [_said(type(entry), key) for key in keys if key not in grouped]
     if said and item.startswith("wires/"):
         yield f"{line}, between {entry.from_} and {entry.to}:"
@@ -92,7 +111,7 @@ def _in_path(item: str, keys: Sequence[str], circuit: str, design: Design) -> It
 
 def _said(model: type, key: str) -> str:
     """A key with an example, as a path has it; a gauge and a length need no key."""
-    example = _example(model, key)
+    example = example_of(model, key)
     if example is True:
         return key
     words = " ".join(map(_plain, example)) if isinstance(example, list) else _plain(example)
@@ -111,13 +130,14 @@ def _entries(entries: Mapping[str, Any], indent: int) -> Iterator[str]:
                     yield " " * (indent + 2) + _open(below, key_of(field))
 
 
-def _example(model: Any, key: str) -> Any:
+def example_of(model: Any, key: str) -> Any:
+    """The first example of a key of a model; None without one."""
     attribute = attribute_of(model, key)
     return next(iter(model.model_fields[attribute].examples or ()), None) if attribute else None
 
 
 def _open(model: Any, key: str) -> str:
-    example = _example(model, key)
+    example = example_of(model, key)
     return f"{key}:" + (f"  # as {_plain(example)}" if example is not None else "")
 
 

@@ -24,7 +24,7 @@ from reviewer.network.graph import bare
 from reviewer.rulebook.changes import placed
 from reviewer.rulebook.concessions import grant
 from reviewer.rulebook.conformity import check_unmet, pointers_of
-from reviewer.rulebook.containment import Containment, TimeLimit, words_of
+from reviewer.rulebook.containment import Containment, TimeLimit, trace_of, words_of
 from reviewer.rulebook.rule import Rule, Unmet
 from reviewer.rulebook.subject import Subject
 
@@ -99,13 +99,10 @@ class _Judging:
 
     def break_down(self, subject: str, error: BaseException) -> None:
         """Write down that the rule failed on a subject."""
-        import traceback
-
         words = words_of(error, self.rule.path, self.line)
         if isinstance(error, TimeLimit):
             words += "; the items after this one were not judged"
-        trace = "".join(traceback.format_exception(error))
-        self.breakdowns.append(Breakdown(self.rule.name, subject, words, trace))
+        self.breakdowns.append(Breakdown(self.rule.name, subject, words, trace_of(error)))
 
     def collect(self, pointers: dict[str, None]) -> None:
         """Add the pointers of the subjects, each once."""

@@ -1,5 +1,5 @@
 """Limits of drop, switches and supply: AC 43.13-1B Tables 11-6 and 11-4, 11-53g, 11-35a;
-FAA-H-8083-32."""
+FAA-H-8083-32; FAA-H-8083-29."""
 
 from __future__ import annotations
 
@@ -70,3 +70,8 @@ def silver_contact_least() -> tuple[SourcedFigure, SourcedFigure]:
 def alternator_share() -> SourcedFigure:
     """Share of an alternator's rated output that the continuous load may take, 11-35a."""
     return table("load_limits", "alternator").at("most")
+
+
+def longest_cranking() -> SourcedFigure:
+    """Seconds for which a starter is used at once, at most, where its maker does not say."""
+    return table("load_limits", "cranking").at("most")

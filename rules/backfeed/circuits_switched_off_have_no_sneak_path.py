@@ -3,17 +3,17 @@
 Why: an indicator between two ignition feeds keeps a channel alive that was switched off; a lost
 shared return lights what nobody switched on.
 
-How judged: from each declared state each switch is moved, alone or with what an exclusion takes
-along, and in each setting every return conductor is opened once. Loads conduct: lamps, heaters,
-motors and coils both ways, electronics from supply to return. A consumer that no source powers, and
-that none would power with the return intact, is a finding if current reaches it that way and gets
-back. Where the file gives the currents of all loads on the path the state is solved: electronics
+How judged: from each declared state each switch is moved, alone or with the switch that an
+exclusion moves with it, and in each setting every return conductor is opened once. Loads conduct:
+lamps, heaters, motors and coils both ways, electronics from supply to return. A load or coil that
+no source powers, nor would with the return intact, is a finding if current reaches it that way and
+returns. Where the file gives the currents of all loads on the path the state is solved: electronics
 need their minimum voltage, a coil that is off its `pickup-voltage`, one that was on its
 `dropout-voltage`, a lamp a quarter of nominal, at which a filament gives about a hundredth of its
 light, others a tenth. Past a lost return the loads that pass the current are judged so too. A load
-that is off and gives its current in other phases has the largest of them. Not assessed where only
-the pickup or dropout voltage, which is not given, would tell, and past a lost return where a
-current is missing. Major if it belongs to a function of hazardous or catastrophic loss.
+that is off, with a current stated for other phases, counts with the largest of these. Not assessed
+where only the pickup or dropout voltage, which is not stated, would decide, and past a lost return
+where a current is missing. Major if it belongs to a function of hazardous or catastrophic loss.
 
 Not covered: light-emitting diodes as loads of type `lamp`, the voltage of loads of several supplies
 that such a current feeds, relays that stay energised with no failure (another rule), two lost

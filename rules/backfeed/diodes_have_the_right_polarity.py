@@ -4,17 +4,17 @@ Why: a reversed isolation diode discharges the reserve into the bus it must surv
 charges it; a reversed suppression diode shorts the supply of its coil.
 
 How judged: from the circuit. A diode directly across a coil, whatever its declared duty, has its
-cathode on the supply side; one declared to suppress must be across a coil or an inductive load.
-A diode with `protects`: with the diode removed, its cathode must be joined to the part and its
-anode not; in the return of a load or coil, its anode; by conductors, protective devices and
-contacts, and not through a battery, which makes another feed. A contact around the diode counts if
-it is closed in the normal state. Of a relay the coil counts.
-Polarity and steering without it: some source must lead to the anode, through contacts in any
-position, loads and coils, and the cathode back to one; across a supply the cathode is on its
-positive side.
+cathode on the supply side; one declared to suppress must be across a coil or an inductive load. A
+diode with `protects`: with the diode removed, its cathode must be joined to the part and its anode
+not; in the return of a load or coil, its anode; by conductors, protective devices and contacts, and
+not through a battery, which is another feed. A contact in parallel with the diode counts if it is
+closed in the normal state. Of a relay the coil counts. Polarity and steering without it: some
+source must lead to the anode, through contacts in any position, loads and coils, and the cathode
+back to one; across a supply the cathode is on its positive side.
 
-Not covered: leakage and forward drop, a coil or a diode that may conduct either way, a contact
-around a diode that is open in the normal state or at a bus that no contact parts from a battery.
+Not covered: leakage and forward drop, a coil or a diode that may conduct either way, a contact in
+parallel with a diode that is open in the normal state or at a bus that no contact separates from a
+battery.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
@@ -24,7 +24,7 @@ CITATIONS = (
     ("practice", "a diode conducts from anode to cathode; across a coil the cathode is on its positive side"),
 )
 REMEDY = "Reverse the diode, and prove it with a forward and a reverse reading before power-up."
-SERIES = "Put the diode in series with what it protects, with no wire or closed contact around it."
+SERIES = "Put the diode in series with what it protects, with no wire or closed contact in parallel."
 
 
 def subjects(facts: Facts):
@@ -73,8 +73,8 @@ def _placed(name: str, diode, facts: Facts):
         asked, lead = f"only its {place.belongs} may be joined to it", bare(place.lead)
         if place.around:
             contacts = f"closed contacts of {' and '.join(map(bare, place.around))}"
-            asked = f"{lead} leads around it, by {contacts}" if lead else f"{contacts} go around it"
+            asked = f"{lead} bypasses it by {contacts}" if lead else f"{contacts} bypass it"
         elif lead:
-            asked += f", and {lead} leads around it"
+            asked += f", and {lead} bypasses it"
         sentence = f"{word} does not isolate {diode.protects}: {asked}."
         yield Unmet(sentence, field="protects", path=place.bypass, numbers=protects, remedy=SERIES)

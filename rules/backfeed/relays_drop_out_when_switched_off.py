@@ -7,11 +7,11 @@ How judged: each declared state is set after each other one, with no failure: re
 start as they were. A relay that is de-energised in the state from cold must be so then. A relay
 that is meant to latch is reported too: what is powered then depends on the state before. So is one
 that is switched on and stays energised only because it was: fed by its own contact, it does not
-pick up. Of relays that hold each other up, those that stay energised by themselves are named. Loads
-conduct as well: where one passes current through a coil that is off, in a legal combination one
-movement away from one that energises it, the volts across the coil are solved with its contacts
-closed. They must be below its `dropout-voltage`; without one, below 5 % of nominal, and from 50 %
-the relay is taken to stay energised (common practice, no published source).
+pick up. Of relays that keep each other energised, those that stay energised by themselves are
+named. Loads conduct as well: where one passes current through a coil that is off, in a legal
+combination one movement away from one that energises it, the volts across the coil are solved with
+its contacts closed. They must be below its `dropout-voltage`; without one, below 5 % of nominal,
+and from 50 % the relay is taken to stay energised (common practice, no published source).
 
 Not covered: a bus that holds its own relay in combinations that are not declared; switches that act
 on neither the coil nor the loads beside it stay as in the declared states.
@@ -67,7 +67,7 @@ def judge(subject: Subject, facts: Facts):
                 ("limit", quantity(holds, "V")),
                 *((("energised with it", ", ".join(worst.live)),) if worst.live else ()),
             ),
-            remedy=f"Take {through} off the switched side of the coil: give it its own feed and return.",
+            remedy=f"Feed and return {through} apart from the switched side of the coil.",
         )
     elif sneaks and not held:
         raise NotAssessable(sneaks[0].missing)

@@ -1,6 +1,6 @@
 """A reserve battery feeds its dedicated loads and nothing else.
 
-Why: each ampere that another load takes from a reserve shortens the endurance of the loads it is
+Why: each ampere that another load draws from a reserve shortens the endurance of the loads it is
 dedicated to; a dedicated load on another battery has no reserve.
 
 How judged: `dedicated-to` of each reserve battery names its functions, loads and instruments. No
@@ -62,6 +62,7 @@ def judge(subject: Subject, facts: Facts):
             "position.",
             field="dedicated-to",
             numbers=(("not powered", ", ".join(missing)),),
-            remedy="Feed the load from the reserve and return it there, or take it out of `dedicated-to`.",
+            elements=tuple(f"parts/{n}" for n in missing if n in facts.design.parts),
+            remedy="Feed the load from the reserve and return it there, or remove it from `dedicated-to`.",
             extent=", ".join(missing),
         )

@@ -15,7 +15,7 @@ import re
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, percent, practice
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (("practice", "capacity tested each year, replaced below 80 %"),)
 REMEDY = (
     "State both on the battery and in the maintenance plan: tested each year, replaced below 80 % of "

@@ -1,6 +1,6 @@
 """The checklist states the condition for take-off after an assisted start.
 
-Why: a battery that could not start the engine takes all that the alternator delivers for an hour,
+Why: a battery that could not start the engine draws all that the alternator delivers for an hour,
 and holds nothing up when the alternator stops.
 
 How judged: from the detailed stage on, if the aircraft has a starter and a battery, `operation` has
@@ -13,7 +13,7 @@ Not covered: whether the words are right.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
 
 HAZARD = HazardClass.HAZARDOUS
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (("practice", "no take-off on a flat battery"),)
 REMEDY = (
     "Write `discharged-battery-procedure`, for example: no take-off before the main battery takes less "

@@ -9,8 +9,8 @@ and source under `restores` must then work; each bus and load under `disconnects
 each source there must power nothing. The moves must lead to no excluded combination, and the relays
 must settle. Circuit protection that an action moves must be accessible in flight.
 
-Not covered: whether what is restored had been lost, and shorts;
-`load-shedding-can-be-done-in-flight` speaks of the reach of what is shed.
+Not covered: whether what is restored had been lost, and shorts; whether shed loads can be reached
+(load-shedding-can-be-done-in-flight).
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare
@@ -65,6 +65,7 @@ def judge(subject: Subject, facts: Facts):
             failure=", ".join(action.after_failure_of or ()),
             path=outcome.alive[0].path if outcome.alive else (),
             changes=("isolation",) if outcome.alive else (),
+            functions=tuple(n for n in outcome.dead if n in facts.design.functions),
             numbers=tuple((f"{a.name} fed from", bare(a.source)) for a in outcome.alive),
             hazard=max([HAZARD, *lost]),
         )

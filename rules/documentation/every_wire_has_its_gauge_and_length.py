@@ -12,7 +12,7 @@ Not covered: whether the lengths are true, and the concept stage, which asks for
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (("practice", "a wire list gives gauge and length"),)
 REMEDY = "Measure the run with a string and write `gauge` and `length`; for a braid write `resistance`."
 

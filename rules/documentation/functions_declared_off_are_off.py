@@ -6,9 +6,9 @@ believes the list.
 
 How judged: in each declared state, with no failure, a function under `without` must not have as
 many powered channels as it needs; what only a battery inside a unit runs is off, as the unit is
-turned off by hand. Left out are states in which a bus declared `dead` is live:
-another rule reports that, and what works there follows from it. Major where the loss of the
-function is hazardous or catastrophic.
+turned off by hand. States in which a bus declared `dead` is live are not judged: another rule
+reports that, and what works there follows from it. Major where the loss of the function is
+hazardous or catastrophic.
 
 Not covered: channels that are powered while others that the function needs are not.
 """
@@ -16,9 +16,9 @@ Not covered: channels that are powered while others that the function needs are 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (("practice", "each line of an emergency checklist states its effect on the system"),)
-REMEDY = "Set the switches of the state so that its channels are off, or take the function off `without`."
+REMEDY = "Set the switches of the state so that its channels are off, or remove the function from `without`."
 
 
 def subjects(facts: Facts):

@@ -4,10 +4,10 @@ Why: a state after a failure is declared to show what is left. Where a function 
 the list does not say so, a switch is in the wrong position, or the crew counts on what is dead.
 
 How judged: in each state of use `flight` or `abnormal`, with no failure, a function that has not as
-many powered channels as it needs, and whose loss is minor or major, is listed under `without`. Left
-out is a function that is a channel of another which works there: the other channels do its work;
-and one with a load that has no return path, which every-load-has-a-return-path reports. Major where
-its loss is. A unit with an `internal-battery` works in the state while that lasts. A function of
+many powered channels as it needs, and whose loss is minor or major, is listed under `without`. Not
+judged: a function that is a channel of another which works there on its other channels, and one
+with a load that has no return path, which every-load-has-a-return-path reports. Major where its
+loss is. A unit with an `internal-battery` works in the state while that lasts. A function of
 hazardous or catastrophic loss has its own rule,
 critical-functions-are-powered-in-every-flight-state.
 

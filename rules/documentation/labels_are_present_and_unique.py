@@ -4,7 +4,7 @@ Why: an unlabelled switch is left off, and an unlabelled breaker is not found in
 
 How judged: `label` is given, and used once among the switches and once among the circuit
 protection. A breaker may have the label of the switch of its circuit; a switch-rated breaker counts
-as both. A switch that no hand moves needs no label.
+as both. A switch that is not operated by hand needs no label.
 
 Not covered: whether the words say what the switch does; a breaker with the label of a switch of
 another circuit.
@@ -13,7 +13,7 @@ another circuit.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (("cfr-23-1367", "(d), labelled for operation and circuit"),)
 REMEDY = "Give each its own label."
 SWITCHES = (parts.Switch, parts.BreakerSwitch)

@@ -11,7 +11,8 @@ Not covered: whether the figures are right.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts, percent, practice, quantity
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
+AS_WRITTEN = True
 CITATIONS = (("practice", "watts over volts agree with amperes within 15 %"),)
 REMEDY = "Ask the manufacturer, or measure it, and correct the wrong figure."
 

@@ -1,9 +1,9 @@
-"""Every load has its minimum voltage in every flown state and on a nearly discharged battery.
+"""Every load has its minimum voltage in every operating state and on a nearly discharged battery.
 
 Why: no part fails when the bus sags, so no list of failures shows it; the load fails when it is
 needed most.
 
-How judged: the voltage across each powered load, solved in each flown state without cranking,
+How judged: the voltage across each powered load, solved in each operating state except cranking,
 against its `minimum`, at the lowest of charge and age of the batteries, set point of the regulator,
 output at idle and current of the loads where nobody has measured them; and with every battery held
 at 11.0 V at its terminals (22.0 V in a 28 V system; or where its management disconnects it, if

@@ -1,7 +1,7 @@
 """No load has more than its maximum voltage in any state with nothing failed.
 
-Why: the overvoltage trip looks at a failed regulator; a unit of 12 V on a 24 V system, or a lamp
-that does not bear the charging voltage, is destroyed with every part in order.
+Why: the overvoltage trip guards against a failed regulator; a unit of 12 V on a 24 V system, or a
+lamp that does not withstand the charging voltage, is destroyed with every part in order.
 
 How judged: the voltage across each powered load with a `maximum`, solved in each state without
 cranking: at the highest of charge and age of the batteries, set point of the regulator and current

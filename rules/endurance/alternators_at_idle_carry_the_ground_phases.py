@@ -1,7 +1,7 @@
 """The alternator at idle carries the ground phases, or the battery helps briefly and is recharged.
 
-Why: after half an hour of queueing with everything on, the battery that must take over if the
-alternator fails is flat.
+Why: after half an hour of waiting to take off with everything on, the battery that must take over
+if the alternator fails is flat.
 
 How judged: each phase with the engine running, on the ground or at idle, solved with the alternator
 output at that engine speed. Batteries may discharge for at most 10 minutes, and the flight phases

@@ -1,10 +1,10 @@
-"""An alternator carries the continuous load of every flown state with margin.
+"""An alternator carries the continuous load of every operating state with margin.
 
 Why: an alternator near its limit runs hot and fails early, and has nothing left for a battery
 discharged by the start.
 
-How judged: what is asked of the alternator at its set point in each flight state with the loads of
-its phase, as solved (charging, coils and field included, intermittent loads left out), against its
+How judged: the load on the alternator at its set point in each flight state with the loads of its
+phase, as solved (charging, coils and field included, intermittent loads left out), against its
 rating: at most 80 %, or 95 % if an instrument shows its output current, or a voltage and the
 current of a main battery. An instrument is known by what it reads wherever the engine runs, within
 1 A or 5 % for a battery (no published source).
@@ -58,7 +58,7 @@ def judge(subject: Subject, facts: Facts):
     load = facts.endurance.phase_load(flown)
     short = found.asked - found.amperes > 0.05
     gives, rest = quantity(found.amperes, "A"), quantity(load.from_batteries, "A")
-    helped = f"; it gives {gives}, batteries {rest}" if short else ""
+    helped = f"; it delivers {gives}, batteries {rest}" if short else ""
     watched = f" (current shown by {found.ammeter})" if found.ammeter else " (no ammeter)"
     yield Unmet(
         f"{name} continuous load {quantity(found.load.amperes, 'A')} in {flown}, "

@@ -4,7 +4,7 @@ Why: a clock, a sense lead or a hot diode discharges a battery between flights; 
 only when it is needed.
 
 How judged: in the declared state with the fewest loads on, on the ground with the engine stopped,
-in no check, and in a phase only where no switch takes anything more off: what stays on as solved,
+in no check, and in a phase only where no switch turns anything more off: what stays on as solved,
 standby currents, leakage of diodes towards a dead side (none across a coil or motor), inputs that
 sense a live point. If the file gives no figure the range of common practice is tried; the rule asks
 for the figure only where it decides.

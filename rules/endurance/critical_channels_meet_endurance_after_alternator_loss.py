@@ -1,14 +1,15 @@
 """Channels of a critical function meet the declared endurance after loss of all generation.
 
-Why: a reserve that is sized for its own time begins to give when the alternator is lost, beside the
-main battery. When it is down its channels are dead, and the rest of the flight is on the others.
+Why: a reserve sized for its own time starts to discharge at the loss of the alternator, together
+with the main battery. Once it is discharged its channels are dead, and the rest of the flight
+depends on the others.
 
 How judged: each load of a function of hazardous or catastrophic loss that has no power once a
-battery other than the main one is down, and that no declared action then powers again. From loss of
-all generation in the normal state all batteries are followed together, through the shed plan where
-an alarm shows the loss. The load must not stop before the declared endurance, unless it is turned
-off. Hazardous where a function is lost by then too. A reserve that does not last its own declared
-time is reported by reserve-batteries-meet-their-required-endurance.
+battery other than the main one is discharged, and that no declared action then powers again. From
+loss of all generation in the normal state all batteries are followed together, through the shed
+plan where an alarm shows the loss. The load must not stop before the declared endurance, unless it
+is turned off. Hazardous where a function is lost by then too. A reserve that does not last its own
+declared time is reported by reserve-batteries-meet-their-required-endurance.
 
 Not covered: what only two actions or more power again; cold below -10 C.
 """

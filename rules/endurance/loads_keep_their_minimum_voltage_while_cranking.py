@@ -1,14 +1,14 @@
-"""What is switched on while the engine cranks keeps its minimum voltage.
+"""Loads that are on while the engine cranks keep their minimum voltage.
 
 Why: the starter pulls the bus down to 8 V and less; displays reset, an engine computer stops, and
 an ignition short of voltage fires at the wrong moment and breaks the starter.
 
-How judged: in each state with `engine: cranking` the voltage is solved while the starter stands: a
-resistance that takes its `peak` at its `peak-voltage`, else at 12 V (24 V in a 28 V system), and
-never less than it cranks on. Batteries have their `cold-resistance`, else one and a half to two
-times their resistance (common practice, no published source), asked for where that decides. Each
-powered load must have its `minimum`, unless its `hold-up` or `internal-battery` covers the whole
-phase. A channel of a critical function weighs more, where no mechanical channel keeps that.
+How judged: in each state with `engine: cranking` the voltage is solved with the starter stalled: a
+resistance that draws its `peak` at its `peak-voltage`, else at 12 V (24 V in a 28 V system), and
+never less than its cranking current. Batteries have their `cold-resistance`, else one and a half to
+two times their resistance (common practice, no published source), requested where that decides.
+Each powered load must have its `minimum`, unless its `hold-up` or `internal-battery` covers the
+whole phase. More severe: a critical channel that no mechanical one backs up.
 
 Not covered: the dip of the first milliseconds, batteries that are not full unless the file says so,
 and behaviour below the minimum.

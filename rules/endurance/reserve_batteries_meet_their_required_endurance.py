@@ -1,10 +1,10 @@
 """A reserve battery carries its dedicated loads for its declared time, aged and cold.
 
-Why: two small batteries, all that was left in flight, have given half of what was counted on.
+Why: two small batteries, the only source left in flight, delivered half of the capacity counted on.
 
 How judged: with every alternator and main battery lost, in the flight state in which it then powers
 the most, with all that it feeds there and not only its dedicated loads, solved as it discharges. It
-begins at the charge that its charging voltage in flight gives it, less what it gives in the phases
+begins at the charge reached at its charging voltage in flight, less what it delivers in the phases
 of normal flight where nothing charges it. It ends where a dedicated load has less than its minimum,
 the battery disconnects itself, or it is empty.
 

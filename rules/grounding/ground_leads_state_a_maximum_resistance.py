@@ -3,13 +3,12 @@
 Why: a bond that looks tight can be a hundred times too high under paint; without a limit on the
 test card nobody measures it.
 
-How judged: from the detailed stage on, each wire between blocks, studs, structure and the
-negatives of sources has `max-resistance`. If it carries return current of an alternator or
-starter to the battery the limit may be 2.5 milliohm, as for the frame of equipment, unless the
-wire alone has more; else the resistance of the wire itself by the published table and 3 milliohm
-for each of its two connections, and for any other lead twice that: a joint under paint or dirt has
-many times as much, and a test that is nearer to a sound joint fails sound ones. It may not be below
-that of the wire.
+How judged: from the detailed stage on, each wire between blocks, studs, structure and the negatives
+of sources has `max-resistance`. If it carries return current of an alternator or starter to the
+battery the limit may be 2.5 milliohm, as for the frame of equipment, unless the wire alone has
+more; else the resistance of the wire itself by the published table and 3 milliohm for each of its
+two connections, and for any other lead twice that: a joint under paint or dirt has many times as
+much, and a tighter limit fails sound joints. It may not be below that of the wire.
 
 Not covered: bonds for static and lightning; mountings without a wire.
 """
@@ -26,7 +25,7 @@ from reviewer.rulebook import (
 )
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (
     ("ac-43-13-1b", "11-189, 3 milliohm for each connection of a bonding jumper"),
     ("ac-43-13-1b", "11-188f, 2.5 milliohm from the frame of equipment to structure"),

@@ -4,8 +4,8 @@ Why: the voltage drop in a shared conductor adds to every signal measured agains
 in the headsets, gauges that move.
 
 How judged: for the return of each alternator, starter and load of pulsed current, and of each
-instrument, the wires, pins and blocks that every path to the negative of a battery that feeds it
-needs, with every contact closed. They may share the negative lead of a battery that feeds the noisy
+instrument, the wires, pins and blocks common to every path to the negative of a battery that feeds
+it, with every contact closed. They may share the negative lead of a battery that feeds the noisy
 one, with the connectors, shunts and splices in series in it, and the block at its other end,
 nothing else. A motor is pulsed unless it says otherwise. Against a pulsed load only instruments
 with audio or a sensor signal count. A load whose supply is `filtered` may share the ground block
@@ -18,7 +18,7 @@ coupling inside bundles.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (
     ("ac-43-13-1b", "11-186a, kinds of returns kept separate"),
     (

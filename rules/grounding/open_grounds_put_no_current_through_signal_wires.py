@@ -1,7 +1,7 @@
 """An open ground conductor forces no return current through signal wires and shields.
 
 Why: a starter or panel that has lost its ground returns through the thin wire of a sender or
-headset, which burns, and takes the instrument along.
+headset, which burns, and the instrument with it.
 
 How judged: each signal wire or shield that forms a loop with other return conductors is a possible
 path. Every other wire of that loop is opened, in the normal state and while cranking, and the

@@ -26,7 +26,7 @@ from reviewer.rulebook import (
 )
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (
     ("ac-43-13-1b", "11-186f, two grounds of one transducer system add the voltage between them"),
     ("practice", "1 % of the span between separate grounds, 2 % on a shared return"),

@@ -16,7 +16,7 @@ concession.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (
     ("ac-43-13-1b", "11-186f, single-point signal ground"),
     ("practice", "shields of audio wires are grounded at one end"),

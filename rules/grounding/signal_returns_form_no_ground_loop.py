@@ -14,7 +14,7 @@ Not covered: loops inside a unit, magnetic coupling between bundles.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (("ac-43-13-1b", "11-186f, single-point signal ground"),)
 REMEDY = (
     "Insulate the jack or sensor from structure, or leave the return wire off and use the case ground; "

@@ -24,7 +24,7 @@ from reviewer.rulebook import (
 )
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (("faa-h-8083-32", "chapter 4, return through structure"),)
 REMEDY = "Bond the structure to the ground points with a shorter or heavier strap, or a second one."
 

@@ -1,4 +1,4 @@
-"""An alarm of a voltage, or a warning lamp, is silent in normal flight.
+"""Voltage alarms are silent, and warning lamps dark, in normal flight.
 
 Why: a lamp that is lit in every flight is not seen when it means something, and is taped over.
 
@@ -15,8 +15,7 @@ spread of the regulator's setting.
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity
 
-HAZARD = HazardClass.MAJOR
-CONSEQUENCE = "to put in order"
+HAZARD, CONSEQUENCE = HazardClass.MAJOR, "to be corrected"
 CITATIONS = (
     ("practice", "a warning lamp is dark in normal flight"),
     ("ac-43-13-1b", "11-35b, a warning below 13 V in a 14 V system"),
@@ -25,6 +24,7 @@ REMEDY = (
     "Set the alarm below the voltage that is sensed in normal flight, drops and diodes included, and "
     "above that of a battery at rest; an alarm of overvoltage above the regulator's setting."
 )
+IGNORED = "an alarm that is on in every flight is ignored when it matters"
 
 
 def subjects(facts: Facts):
@@ -42,11 +42,11 @@ def judge(subject: Subject, facts: Facts):
         if facts.states.answers()[0].healthy.powered[f"parts/{lamp}"]:
             state = facts.states.operation.normal
             yield Unmet(
-                f"{lamp}, which shows {subject.name}, burns in {state}.",
+                f"{lamp}, which shows {subject.name}, is lit in {state}.",
                 field="displayed-on",
                 state=state,
                 path=facts.states.path_to(state, f"parts/{lamp}"),
-                remedy="Join the lamp to what switches it, so that it is dark while nothing is wrong.",
+                remedy="Wire the lamp to what switches it, so that it is dark while nothing is wrong.",
             )
         return
     if monitor.displayed_on is None:
@@ -65,6 +65,7 @@ def judge(subject: Subject, facts: Facts):
 def _unmet(name: str, side: str, found: tuple[float, float, str], right: bool, facts: Facts) -> Unmet:
     reads, limit, where = found
     usual = " to ".join(quantity(volts, "V") for volts in facts.detection.charging_volts)
+    sets = [f"{machine}/set-point" for machine in facts.sources.at_work if right and side == "above"]
     return Unmet(
         f"Alarm of {name} is on in normal flight: it reads {quantity(reads, 'V', limit)}, "
         f"alarm {side} {quantity(limit, 'V')}"
@@ -72,9 +73,7 @@ def _unmet(name: str, side: str, found: tuple[float, float, str], right: bool, f
         field=f"alarm-{side}",
         state=facts.states.operation.normal,
         hazard=HazardClass.MINOR if right else None,
+        changes=(*sets, f"watch/monitors/{name}/alarm-{side}"),
         numbers=(("solved in", where), ("senses", facts.design.watch.monitors[name].senses)),
-        remedy=f"Bring the voltage in normal flight to {usual}; a pilot who sees the alarm in every "
-        "flight does not see it when it means something."
-        if right
-        else "",
+        remedy=f"Bring the voltage in normal flight to {usual}; {IGNORED}." if right else "",
     )

@@ -24,7 +24,7 @@ CITATIONS = (
     ("ac-43-13-1b", "11-35b, a warning below 13 V in a 14 V system"),
     ("practice", "at least 12.8 V, so that the open-circuit voltage of a battery is below it"),
 )
-REMEDY = "Give the main bus an alarm above the volts of its full battery, on a display that outlives it."
+REMEDY = "Give the main bus an alarm above the voltage of a full battery, on a display that keeps its power."
 LEAST, USUAL = {"14 V": 12.8, "28 V": 25.6}, {"14 V": 13.0, "28 V": 26.0}
 
 
@@ -58,7 +58,7 @@ def judge(subject: Subject, facts: Facts):
         state=facts.states.operation.normal,
         numbers=(("readings that change", "; ".join(seen) or "nothing"),),
         hazard=HazardClass.HAZARDOUS if engine else HAZARD,
-        remedy=f"Let {better[0]} give an alarm below {quantity(better[1], 'V')}." if better else REMEDY,
+        remedy=f"Set the alarm of {better[0]} at {quantity(better[1], 'V')}." if better else REMEDY,
     )
 
 

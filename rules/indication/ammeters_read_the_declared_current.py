@@ -2,14 +2,14 @@
 
 Why: an ammeter in the alternator lead says nothing of the battery, one in the battery lead nothing
 of the alternator, and one that carries charging current is no load meter; a crew that confuses them
-reads health into a failing system.
+takes a failing system for a sound one.
 
 How judged: the reading is solved in every declared state without cranking, with the alternators
 lost, and for a load meter with the main batteries half charged. `indicates: alternator-output` must
 read the output of one alternator, `battery-charge` the current into or out of one battery, `load`
 never less than zero and no more while they charge. Tolerance 1 A or 5 % (no published source). It
 reads more than zero where the `signal` of its input is above the `return`, the low side of the
-shunt; of two inputs without one the sign is asked where it decides.
+shunt; for two inputs without one the sign is requested where it decides.
 
 Not covered: gauge error, panel words that say otherwise, and an ammeter in the field circuit.
 """
@@ -17,13 +17,13 @@ Not covered: gauge error, panel words that say otherwise, and an ammeter in the 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (
     ("practice", "the placard and the manual state what an ammeter shows"),
     ("ac-43-13-1b", "11-35c, ammeter in the battery lead"),
 )
 REMEDY = "Move the shunt or its taps, or state to the crew what it shows."
-REVERSED = "Exchange the ends of its two sense leads at the shunt."
+REVERSED = "Swap its two sense leads at the shunt."
 
 
 def subjects(facts: Facts):

@@ -12,7 +12,7 @@ Not covered: the range of the ammeter and the polarity of its leads.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (
     (
         "cfr-23-1351",

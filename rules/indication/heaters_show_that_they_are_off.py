@@ -1,13 +1,13 @@
 """A heater that must show that it is off has a lamp that does.
 
 Why: with the heat of the pitot tube off or its element broken the airspeed is lost in the first
-ice, and nothing else tells. A lamp that burns all the time tells nothing either.
+ice, and nothing else shows it. A lamp that is always lit shows nothing either.
 
-How judged: of each heater with an `annunciator`, in each state of normal flight: the lamp burns
-where the heater has no power and is dark where it has. Then each part and wire whose opening takes
-the heater and no other load but a unit with outputs, the element itself too, must light it. A
-commanded output that drives the lamp is on where the state lists it, and counts as on after a
-failure while its unit has power.
+How judged: of each heater with an `annunciator`, in each state of normal flight: the lamp is lit
+where the heater has no power and dark where it has. Then each part and wire whose opening stops the
+heater and no other load but a unit with outputs, the element itself too, must light it. A commanded
+output that drives the lamp is on where the state lists it, and counts as on after a failure while
+its unit has power.
 
 Not covered: the colour and place of the lamp; a heater without an `annunciator`; one element of
 two.
@@ -37,7 +37,7 @@ def judge(subject: Subject, facts: Facts):
     dark = [one for one in found if not one.heated]
     if burns:
         yield Unmet(
-            f"{lamp} burns in {burns[0].state} while {name} is on: it tells nothing.",
+            f"{lamp} is lit in {burns[0].state} while {name} is on: it gives no indication.",
             field="annunciator",
             state=burns[0].state,
             path=shown,

@@ -1,6 +1,6 @@
 """The loss of each battery and alternator is indicated by a monitor, or evident in use.
 
-Why: sensed beyond a charging diode, or only where an alternator stands in for it, a dead or
+Why: sensed beyond a charging diode, or only while an alternator feeds that point, a dead or
 disconnected battery reads as well as a good one.
 
 How judged: each battery and alternator is lost in every declared state. In at least one the solved

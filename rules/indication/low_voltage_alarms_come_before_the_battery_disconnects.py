@@ -1,7 +1,7 @@
 """A low-voltage alarm comes before the battery that it watches disconnects itself.
 
-Why: the management of a lithium battery takes it off the bus at a voltage of its own; an alarm that
-is set there comes with the dark panel, or not at all.
+Why: the management of a lithium battery takes it off the bus at a voltage of its own; an alarm set
+there comes with the dark panel, or not at all.
 
 How judged: for each voltage with an `alarm-below`, the batteries that feed what it senses in any
 state of normal flight; of a battery's own terminal that one alone. Where each of them has a
@@ -16,7 +16,7 @@ from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, quantity
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
 CITATIONS = (("practice", "a warning reaches the crew while what it warns of still lasts"),)
-REMEDY = "Raise the alarm, so that time is left to land or to change over before the battery is gone."
+REMEDY = "Raise the alarm, so that there is time to land or to change over before the battery disconnects."
 
 
 def subjects(facts: Facts):

@@ -1,23 +1,23 @@
 """Each monitor is connected to the point that it is declared to sense.
 
-Why: two sense leads exchanged at the batteries, or a lead on the wrong stud, show one battery twice
-and the other never: the reading that should tell of a dead reserve is that of the main battery.
+Why: two sense leads crossed at the batteries, or a lead on the wrong stud, show one battery twice
+and the other never: the reading that should show a dead reserve is that of the main battery.
 
 How judged: from what each monitor of an instrument senses, a lead must go to an input of that
 instrument: wires, connectors, splices, studs, a switch in one position, and circuit protection that
-feeds nothing but sense leads. The terminals of one bus are as good as each other; the two sides of
-a shunt are not. The instrument's only supply is accepted. Where no lead goes there, an input that
-reads a voltage and is at a point that none of its monitors senses is a finding; so are more inputs
-at a point than monitors of it, an input that `reads: voltage` at a ground, and two monitors that
-sense inputs of the instrument by themselves where the leads of both are at one point. Else an input
-of a unit that shows no monitor, and so may send the reading on, or one of several supplies, is
-accepted; else the lead is missing data. A lead by a selector must be joined in the state of each
-check that watches the monitor. A lamp must be joined to what it is declared to show, by contacts,
-diodes and protection, or to a relay whose coil is joined to that. A lamp that a unit or a sensor
-lights is accepted.
+feeds nothing but sense leads. Any terminal of a bus will do; the two sides of a shunt are different
+points. The instrument's only supply is accepted. Where no lead goes there, an input that reads a
+voltage and is at a point that none of its monitors senses is a finding; so are more inputs at a
+point than monitors of it, an input that `reads: voltage` at a ground, and two monitors that sense
+inputs of the instrument by themselves where the leads of both are at one point. Else an input of a
+unit that shows no monitor, and so may send the reading on, or one of several supplies, is accepted;
+else the lead is missing data. A lead by a selector must be joined in the state of each check that
+watches the monitor. A lamp must be joined to what it is declared to show, by contacts, diodes and
+protection, or to a relay whose coil is joined to that. A lamp that a unit or a sensor lights is
+accepted.
 
-Not covered: which of its inputs an instrument shows as which reading, so also two leads of a shunt
-that are exchanged; data buses; an input that no monitor uses while another unit sends the reading.
+Not covered: which of its inputs an instrument shows as which reading, so also the two leads of a
+shunt crossed; data buses; an input that no monitor uses while another unit sends the reading.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
@@ -66,7 +66,7 @@ def judge(subject: Subject, facts: Facts):
         state = facts.design.watch.checks[check].state
         yield Unmet(
             f"Check {check} watches {name} in {state}, in which no lead connects {monitor.displayed_on} to "
-            f"{monitor.senses}: the selector is at another position, or its leads are exchanged.",
+            f"{monitor.senses}: the selector is at another position, or its leads are crossed.",
             state=state,
             field="senses",
             numbers=(("declared", f"{monitor.senses} on {monitor.displayed_on}"),),

@@ -4,10 +4,10 @@ Why: a broken wire, a blown sense fuse or a burnt-out lamp disables a warning, a
 until it is needed.
 
 How judged: each wire, fuse and connector between what a warning senses and what shows it is opened,
-and so is a lamp. A reading out of its limits in the normal state is seen, unless it is a voltage
+and so is a lamp. A reading out of its limits in the normal state is evident, unless it is a voltage
 with only an `alarm-above`. Otherwise it must leave them in the state of a check that watches it, or
-the lamp that shows it must change in a check that watches the lamp.
-Judged are lamps, monitors of something live, and those with only an alarm above.
+the lamp that shows it must change in a check that watches the lamp. Lamps, monitors of something
+live, and those with only an alarm above are judged.
 
 Not covered: a failed sender, and a reading that is wrong but not zero.
 """

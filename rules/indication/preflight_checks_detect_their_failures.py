@@ -1,6 +1,6 @@
 """Every pre-flight check detects a failure, and each failure that it is declared to detect.
 
-Why: a check that passes whatever has failed gives comfort and nothing else.
+Why: a check that passes whatever has failed gives false confidence.
 
 How judged: in the state of the check, at least one single failure must change what it watches:
 take the solved reading of a monitor, or the difference of two voltmeters, out of the limits that

@@ -1,7 +1,7 @@
 """A stall warning has power in every state of flight.
 
-Why: a horn that takes its supply behind the switch of a pump or a light is silent whenever that is
-off, and nobody notices before the stall.
+Why: a horn supplied from behind the switch of a pump or a light is silent whenever that is off, and
+nobody notices before the stall.
 
 How judged: each switch that is `operated-by: stall` is set to each of its positions in every
 declared state. Of what it turns on in any of them, one load at least must have power at one of its
@@ -31,7 +31,7 @@ def judge(subject: Subject, facts: Facts):
     if silent:
         moved = " or ".join(f"{switch} at {position}" for switch, position in silent.moves)
         yield Unmet(
-            f"{' and '.join(silent.loads)} can not warn of a stall in {silent.state}"
+            f"{' and '.join(silent.loads)} cannot warn of a stall in {silent.state}"
             + (f", with {moved}." if moved else "."),
             state=silent.state,
             numbers=(

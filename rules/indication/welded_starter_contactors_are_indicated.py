@@ -1,6 +1,6 @@
 """A starter contactor with welded contacts is indicated by a lamp or a voltage.
 
-Why: a starter that stays engaged after the start burns, drags the battery and can overcharge the
+Why: a starter that stays engaged after the start burns, drains the battery and can overcharge the
 system; the pilot does not hear it over the engine.
 
 How judged: in each normal flight state the contacts of every relay and contactor are welded closed.

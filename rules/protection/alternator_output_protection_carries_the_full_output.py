@@ -1,9 +1,9 @@
-"""The circuit protection of an alternator's output carries all that the alternator gives.
+"""The circuit protection of an alternator's output carries the full alternator output.
 
-Why: after a start the alternator gives its whole output to a discharged battery. A device rated
+Why: after a start the alternator delivers its full output to a discharged battery. A device rated
 below that opens, charging is lost, and the voltage rises as the load leaves the alternator.
 
-How judged: for each breaker, fuse and current limiter that carries the whole output of an
+How judged: for each breaker, fuse and current limiter that carries the full output of an
 alternator, its rating against the current at which the alternator limits itself, else against its
 rating. Not judged where the output divides before the first device, as at a bus.
 
@@ -32,13 +32,15 @@ def judge(subject: Subject, facts: Facts):
         if part.rating is None or output is None:
             raise NotAssessable(f"`rating` of {name if part.rating is None else alternator}")
         if part.rating < USUAL.low * output * (1 - 1e-9):
+            usual = f"{USUAL.low * output:g} to {quantity(USUAL.high * output, 'A')}"
             yield Unmet(
-                f"{rated(name, part)} carries the whole output of {alternator}, {quantity(output, 'A')}.",
+                f"{rated(name, part)} carries the full output of {alternator}, {quantity(output, 'A')}; "
+                f"usual rating {usual}.",
                 field="rating",
                 numbers=(
                     ("rating", quantity(part.rating, "A")),
                     ("output", quantity(output, "A")),
-                    ("usual rating", f"{USUAL.low * output:g} to {quantity(USUAL.high * output, 'A')}"),
+                    ("usual rating", usual),
                 ),
             )
             return

@@ -37,4 +37,6 @@ def judge(subject: Subject, facts: Facts):
         yield Unmet(f"Breaker {name} is not trip-free: held in, it feeds a short.", field="reset")
     elif reset == "automatic" and part.inside is None and not facts.protection.guards_a_motor(name):
         field = "reset" if kind == "Breaker" else "construction"
-        yield Unmet(f"{kind} {name} resets automatically: it feeds a short again and again.", field=field)
+        yield Unmet(
+            f"{kind} {name} resets automatically: it recloses on a short again and again.", field=field
+        )

@@ -62,8 +62,8 @@ def judge(subject: Subject, facts: Facts):
             field="rating",
             path=(subject.pointer, f"wires/{wire}"),
             elements=tuple(f"wires/{w}" for w in thin),
-            remedy=f"Fit a {kind_word(part)} of {quantity(row.amps, 'A')} or less, or wire that may "
-            f"have {quantity(part.rating, 'A')} as far as the next circuit protection.",
+            remedy=f"Fit a {kind_word(part)} of {quantity(row.amps, 'A')} or less, or wire large "
+            f"enough for {quantity(part.rating, 'A')} as far as the next circuit protection.",
             numbers=(
                 ("rating", quantity(part.rating, "A")),
                 (f"{column} limit for {row.gauge}", quantity(row.amps, "A")),

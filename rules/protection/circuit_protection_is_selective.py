@@ -3,13 +3,13 @@
 Why: a 5 A fuse behind a 7 A fuse does not protect the latter's other loads: either may open first.
 
 How judged: for one short in each fault zone in every normal flight state, each device that carries
-the fault current is taken as late if one further upstream outlasts neither it nor those between. An
-upstream device outlasts another if it is of the same or a slower kind (fuse, breaker, current
-limiter) and rated 1.5 times as high, a fuse above a breaker twice. Alternators alone that give no
-more than its rating do not open it. Where batteries alone supply the short by several feeds in
-parallel, each feed counts with its solved share of the current, if every one then outlasts. With no
-source between, all up to the upstream devices is dead; else what stays closed is dead too. A
-function that survives if the nearest opens in time must survive then as well.
+the fault current is taken as late if one further upstream is selective neither with it nor with
+those between. An upstream device is selective with another if it is of the same or a slower kind
+(fuse, breaker, current limiter) and rated 1.5 times as high, a fuse above a breaker twice.
+Alternators alone that deliver no more than its rating do not open it. Where batteries alone supply
+the short by several feeds in parallel, each feed counts with its solved share of the current, if
+every one is then selective. With no source between, all up to the upstream devices is dead; else
+what stays closed is dead too. A function that survives if the nearest opens first must too.
 
 Not covered: time-current curves; a weak battery beside others.
 """
@@ -18,7 +18,7 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 
 HAZARD, CONSEQUENCE = HazardClass.MAJOR, "lost at one failure"
 CITATIONS = (("practice", "as slow and rated 1.5 times as high, a fuse above a breaker twice"),)
-REMEDY = "Fit a wire and an upstream device as large as selectivity needs, or feed both from the bus."
+REMEDY = "Fit a larger upstream device and wire so that the nearest opens first, or feed both from the bus."
 
 
 def subjects(facts: Facts):
@@ -44,7 +44,7 @@ def judge(subject: Subject, facts: Facts):
         ratings = [(bare(e), facts.design.parts[bare(e)].rating) for e in (subject.pointer, *first.first)]
         upstream = " and ".join(rated(bare(e), facts.design.parts[bare(e)]) for e in first.first)
         wanted = f"{quantity(order.wanted * ratings[0][1], 'A')} or more"
-        wanted += "" if order.slow_enough else " of a kind as slow"
+        wanted += "" if order.slow_enough else " of the same or a slower kind"
         tied = facts.paths.tie_through(first.state, (first.protector, *first.first))
         yield Unmet(
             f"Protection not selective: {upstream} may open before "
@@ -71,10 +71,10 @@ def judge(subject: Subject, facts: Facts):
 def _remedy(late, tie, facts: Facts) -> str:
     if tie:
         one, other = bare(tie.source), bare(tie.into)
-        return f"Put an isolation diode into the tie of {one} to {other}: a short takes current from both."
+        return f"Put an isolation diode into the tie of {one} to {other}: a short draws current from both."
     for upstream in map(bare, late.first):
         order = facts.failures.selectivity(upstream, bare(late.protector))
         wanted = order.wanted * facts.design.parts[bare(late.protector)].rating
         if not order.slow_enough or (facts.protection.rating_allowed(upstream) or 0) < wanted:
             return REMEDY
-    return "Rate the upstream device as high as selectivity needs, or feed both from the bus."
+    return "Fit a larger upstream device so that the nearest opens first, or feed both from the bus."

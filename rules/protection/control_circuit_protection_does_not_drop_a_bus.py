@@ -3,11 +3,11 @@
 Why: a 5 A fuse opened, the relay behind it dropped out, and both ignitions were lost with the bus.
 
 How judged: in every normal flight state each breaker, fuse and current limiter is opened, of
-whatever rating. It must not be the nearest to a coil that drops out, or to a field that stops, if
-with it a bus is lost, or is left to an alternator alone, though with the relays as they were the
-bus is still fed by another path. A bus with its own alternator may be parted from the rest where a
-battery stays with another alternator there. Hazardous if a function of hazardous or graver loss
-goes with the bus.
+whatever rating. It must not be the protection of a coil that drops out, or of a field that is lost,
+if a bus is lost with it, or left on an alternator alone, that another path would still feed with
+the relays as they were. A bus with its own alternator may be separated from the rest where a
+battery stays with another alternator there. Hazardous if a function of hazardous or catastrophic
+loss is lost with the bus.
 
 Not covered: a relay whose coil and contacts are on one breaker (it feeds what it drops), devices
 further upstream of the coil's own, and what a lamp on the same device would show.
@@ -37,7 +37,7 @@ def judge(subject: Subject, facts: Facts):
     first = found[0]
     how = [*_told("drop", first, True, facts), *_told("stop", first, False, facts)]
     what = (
-        f"leaves {', '.join(first.alone)} to the alternator alone"
+        f"leaves {', '.join(first.alone)} on the alternator alone"
         if first.alone == first.buses
         else f"causes loss of {', '.join(first.buses)}"
     )

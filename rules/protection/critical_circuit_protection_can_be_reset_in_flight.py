@@ -7,7 +7,7 @@ How judged: each breaker, fuse and current limiter that loses a load of a functi
 catastrophic loss, in any normal flight state, must be a breaker accessible in flight; or an
 accessible one downstream must open before it by their ratings (1.5 times; fuse above breaker,
 twice). A load that keeps working on another feed does not need it, nor do the loads of a function
-that goes on in that state with all electricity gone, by an engine-driven pump or by magnetos.
+that continues in that state without any electrical power, by an engine-driven pump or by magnetos.
 
 Not covered: whether the crew should reset it; at the concept stage, breakers without `accessible`.
 """

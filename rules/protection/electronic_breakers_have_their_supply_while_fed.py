@@ -6,11 +6,11 @@ piece of wire, and a short behind it burns what it should protect.
 How judged: each electronic breaker inside a unit with `without-supply: closed`. In every declared
 state, and after every single failure in it, the unit has power while either side of the breaker is
 fed; or every path from a battery or external power to the breaker passes a device that fits the
-wires behind it. A failure of the unit itself opens the breaker and does not count. Major where it
-takes a failure.
+wires behind it. A failure of the unit itself opens the breaker and does not count. Major where only
+a failure causes it.
 
-Not covered: how long the unit works on in the dip of volts that a short makes, and electronic
-breakers that open without supply: what they feed is lost then.
+Not covered: how long the unit keeps working in the voltage dip of a short, and electronic breakers
+that open without supply: what they feed is lost then.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, rated
@@ -35,7 +35,7 @@ def judge(subject: Subject, facts: Facts):
         failed = found.failure
         after = f" after failure of {bare(failed.element)}" if failed else ""
         yield Unmet(
-            f"{rated(subject.name, part)} protects nothing{after}: {part.inside} has no power, and the "
+            f"{rated(subject.name, part)} gives no protection{after}: {part.inside} has no power, and the "
             "breaker stays closed without it.",
             field="without-supply",
             state=found.state,

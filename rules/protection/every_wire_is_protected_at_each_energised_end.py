@@ -4,18 +4,21 @@ Why: a chafed wire burns with all that its source can deliver unless a breaker o
 a wire between two live buses burns from both ends.
 
 How judged: in each declared state, and in the normal state with a switch at each position that no
-state of flight sets, nor an abnormal one, the wire is removed and the network followed from each
-end towards the sources. A source met before any circuit protection energises that end unprotected.
-Up to 6 in (0.1524 m) of such conductor from a terminal, bus or exempt cable to the first circuit
-protection is accepted; a wire that leads to a load with none before it is no such conductor, at any
-length. An alternator, charger or converter limits itself: its wire needs no protection at that end
-if it may carry the current at which it does, else its rating. Exempt: the power cables of the
-starting circuit, from the battery through contactors, relays, battery switches, shunts, connectors,
-studs and current limiters to the starter, and from an external power socket behind its contactor,
-also to the bar that feeds the starter; and a battery cable, with what shunts, connectors and studs
-are in it, to the first contactor's main contact or to another battery in series. Nothing else that
-feeds a bus, a coil or a switch is exempt, nor a relay that starts nothing, nor a thinner wire in
-parallel with such a cable. Coil returns switched to ground are not energised.
+flight or abnormal state sets, the wire is removed and the network followed from each end towards
+the sources. A source met before any circuit protection energises that end unprotected. Up to 6 in
+(0.1524 m) of such conductor from a terminal, bus or exempt cable to the first circuit protection is
+accepted; not of a wire that leads to a load with none before it, at any length, nor of one of
+unknown length that leads to another source so, as an alternator lead. An alternator, charger or
+converter limits itself: its wire needs no protection at that end if it is rated for the current at
+which it does, or without one for its rating. Exempt: the power cables of the starting circuit, from
+the battery through contactors, relays, battery switches, shunts, connectors, studs and current
+limiters to the starter, and from an external power socket behind its contactor, also to the bar
+that feeds the starter; and a battery cable, with what shunts, connectors and studs are in it, to
+the first contactor's main contact or to another battery in series. Nothing else that feeds a bus, a
+coil or a switch is exempt, nor a relay that starts nothing, nor a thinner wire in parallel with
+such a cable. Coil returns switched to ground are not energised. Without an `operation` a finding is
+what no position of the switches changes: a battery or external power that can energise the wire,
+and no circuit protection up to a load or another source.
 
 Not covered: whether the protection at the other end fits the wire (reported when this end is
 protected), and wires inside a unit.
@@ -35,26 +38,26 @@ STUB_M = practice("metres", "unprotected-conductor").high
 
 
 def subjects(facts: Facts):
-    return [w for w in facts.protection.wire_feeds if w not in facts.protection.exempt_wires]
+    return [w for w in facts.protection.energised_wires if w not in facts.protection.exempt_wires]
 
 
 def judge(subject: Subject, facts: Facts):
     wire, unit = facts.design.wires[subject.name], facts.design.length_unit
     found = facts.protection.unprotected_end(subject.pointer)
     if found:
-        feed, loads = found.feed, found.loads
+        feed, users = found.feed, found.users
         run = wire.length if feed.run_m is None else feed.run_m
-        before = f", with no circuit protection before {few(loads, 3)}" if loads else ""
+        before = f", with no circuit protection up to {few(users, 3)}" if users else ""
         yield Unmet(
             f"{subject.name} is unprotected at {feed.end}; energised from {' and '.join(found.sources)}"
             f"{before}.",
             state=feed.state,
             switches=feed.moved,
-            path=(*_path(feed, found.sources, facts), subject.pointer),
+            path=(*(found.path or _path(feed, found.sources, facts)), subject.pointer),
             changes=("protection", f"{subject.pointer}/protection"),
             remedy=f"Fit a fuse, current limiter or breaker within 6 in (0.15 m) of {feed.end}.",
             numbers=(
-                *((("unprotected loads", few(loads, 3)),) if loads else ()),
+                *((("unprotected up to", few(users, 3)),) if users else ()),
                 *((("unprotected conductor", length(run, unit, STUB_M)),) if run is not None else ()),
                 ("limit", f"{length(STUB_M, unit, run)} to the first circuit protection"),
             ),

@@ -1,6 +1,6 @@
 """A flat reserve recharges without opening the circuit protection of its charging line.
 
-Why: a discharged reserve takes tens of amperes when the alternator comes on line; the charging fuse
+Why: a discharged reserve draws tens of amperes when the alternator comes on line; the charging fuse
 opens, and the reserve is never charged again.
 
 How judged: for each reserve that an alternator charges, the initial current, solved in the circuit

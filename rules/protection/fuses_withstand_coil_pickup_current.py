@@ -1,6 +1,6 @@
 """A fuse in a coil circuit withstands the pickup current of the coil.
 
-Why: a starter with its solenoid on the motor takes 20 A to 35 A through the start circuit for a
+Why: a starter with its solenoid on the motor draws 20 A to 35 A through the start circuit for a
 fifth of a second; a small fuse there opens at the first cold start.
 
 How judged: for each relay or contactor with a `pickup-current`, that current must stay below 3.4
@@ -8,8 +8,8 @@ times the rating of each fuse that feeds its coil, in the states in which it is 
 multiple a blade fuse was measured to open in 0.15 s (common practice, one measurement of 34 A
 through 10 A).
 
-Not covered: breakers, whose shortest opening times no table here has; slow-blow fuses; coils
-without `pickup-current`.
+Not covered: breakers, for which no shortest opening times are published here; slow-blow fuses;
+coils without `pickup-current`.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity, rated

@@ -12,7 +12,7 @@ Not covered: fuses not accessible in flight, and the construction of the spares.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (
     ("cfr-23-1357", "(e), spare fuses: one of each rating or half of those fitted, whichever is more"),
 )

@@ -3,8 +3,8 @@
 Why: unplugging a shared connector to work on another circuit can leave the engine circuit half
 mated; one loose shell then stops what the engine needs.
 
-How judged: each pin's circuit is followed both ways to the next bus, ground or source. A pin is
-critical if its circuit serves a load or instrument of a function whose loss is hazardous or
+How judged: each pin's circuit is followed in both directions to the next bus, ground or source. A
+pin is critical if its circuit serves a load or instrument of a function whose loss is hazardous or
 catastrophic. Pins whose circuits serve other users only may not be in the same connector. Spare
 pins do not count; several critical functions may share a connector.
 
@@ -14,7 +14,7 @@ Not covered: two channels of one function in one connector, which another rule c
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (
     ("practice", "engine circuits have their own connectors"),
     ("ntsb", "ERA22LA322, one connector for both units of an ignition"),

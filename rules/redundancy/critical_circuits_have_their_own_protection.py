@@ -3,17 +3,17 @@
 Why: a fault in a lamp or a radio then opens the breaker of an ignition or a fuel pump.
 
 How judged: for each load that a function of hazardous or catastrophic loss depends on, every
-breaker, fuse and current limiter whose opening loses it in a normal flight state, but where the
-function goes on there without electricity, as by an engine-driven pump; the feeder of its bus and
-the supply of its relay's coil are among them. In every declared state none of them may be
-the nearest to another load. Another load may have its own device behind it, if the ratings ensure
-that this one opens first: 1.5 times as high and of the same or a slower kind (fuse, breaker,
-current limiter), a fuse above a breaker twice.
+breaker, fuse and current limiter whose opening loses it in a normal flight state, among them its
+bus feeder and the supply of its relay coil; not where the function continues there without
+electricity, as by an engine-driven pump. In every declared state none of them may be the nearest to
+another load. Another load may have its own device downstream, if the ratings ensure that this one
+opens first: upstream 1.5 times as high and of the same or a slower kind (fuse, breaker, current
+limiter), a fuse above a breaker twice.
 
 Not covered: loads that are channels of that function or of its channels
 (redundant-channels-share-no-circuit-protection covers those that back each other up; where all are
-needed, losing one is as grave as losing all), faults in other coils and fields, and a feeder that
-may open first and takes a whole function with it (circuit-protection-is-selective).
+needed, losing one is as severe as losing all), faults in other coils and fields, and a feeder that
+may open first and loses a whole function (circuit-protection-is-selective).
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, rated
@@ -26,7 +26,7 @@ CITATIONS = (
     ("practice", "as slow and rated 1.5 times as high, a fuse above a breaker twice"),
 )
 REMEDY = "Give the critical load its own breaker or fuse, fed from the bus."
-LARGER = "Fit a wire and an upstream device as large as selectivity needs, or feed both from the bus."
+LARGER = "Fit a larger upstream device and wire so that the nearest opens first, or feed both from the bus."
 
 
 def subjects(facts: Facts):

@@ -61,4 +61,4 @@ def _for_a_time(facts: Facts, answer, function: str, dark: list[str]):
     inside = few([f"the battery inside {n} ({minutes(s)})" for n, s in lasts.items() if s], 3)
     wanted = facts.states.operation.endurance
     asked = f"; the operation asks for {minutes(wanted)}" if wanted else ""
-    return f"{function} has no other power in {answer.state.name} than {inside}{asked}."
+    return f"{function} is powered in {answer.state.name} only by {inside}{asked}."

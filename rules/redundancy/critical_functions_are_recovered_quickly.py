@@ -5,8 +5,8 @@ Why: an engine that has stopped at low height leaves no time for a page of the c
 How judged: every single failure in normal flight that loses a function of hazardous or catastrophic
 loss and that declared actions recover, whichever protective device opens first. At least one of the
 shortest recoveries must take no more than three moves and, by the declared times of its actions,
-ten seconds. A failure after which batteries inside units keep the function on for the
-`recognition-time` of the operation and the time of the moves is left out.
+ten seconds. Not judged: a failure after which batteries inside units keep the function on for the
+`recognition-time` of the operation and the time of the moves.
 
 Not covered: times that were not measured, and failures that no declared action recovers.
 """
@@ -29,7 +29,7 @@ CITATIONS = (
     ("practice", "three moves and ten seconds at most"),
     ("ntsb", "ANC19LA036, the alternate bus was never selected"),
 )
-REMEDY = "Make the change-over automatic, or put all of it on one switch."
+REMEDY = "Make the change-over automatic, or do all of it by one switch."
 MOVES = int(practice("counts", "crew-moves-to-recover").high)
 SECONDS = practice("seconds", "recovery-of-a-critical-function").high
 

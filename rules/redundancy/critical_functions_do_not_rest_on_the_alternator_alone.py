@@ -1,14 +1,14 @@
-"""No single failure leaves a critical function to an alternator alone.
+"""No single failure leaves a critical function on an alternator alone.
 
 Why: an alternator that has lost its battery surges, or loses its field at the next heavy load; one
 bad contact raised a bus by 5 to 8 V.
 
-How judged: in every normal flight state each single failure is set, relays with stuck contacts
-included, and channels that only alternators feed count as lost. A function whose loss is hazardous
-or catastrophic, and that a battery feeds before the failure, must keep as many channels as it
-needs. A second battery on the bus is enough; so are several alternators, of which any one may be
-lost besides: each feeds the field of the other, or a bus of its own; so is a channel on a battery
-that rests, and works by itself as soon as the alternators are lost as well.
+How judged: in every normal flight state each single failure is simulated, relays with stuck
+contacts included, and channels that only alternators feed count as lost. A function whose loss is
+hazardous or catastrophic, and that a battery feeds before the failure, must keep as many channels
+as it needs. A second battery on the bus is enough; so are several alternators if any one of them
+may be lost as well, each feeding the field of the other or a bus of its own; so is a channel on a
+standby battery that powers it by itself once the alternators are lost.
 
 Not covered: the charge of that battery, alternators made to run without a battery, the height of
 the surge.
@@ -37,7 +37,7 @@ def judge(subject: Subject, facts: Facts):
         first = alone.failures[0]
         others = list(dict.fromkeys(bare(f.element) for f in alone.failures if f.element != first.element))
         yield Unmet(
-            f"Single failure of {bare(first.element)} leaves {function} to the alternator alone: no battery "
+            f"Single failure of {bare(first.element)} leaves {function} on the alternator alone: no battery "
             f"feeds {', '.join(alone.channels)}.",
             state=alone.state,
             failure=f"{bare(first.element)} {first.words(facts.network)}",

@@ -4,16 +4,17 @@ Why: engines have stopped with a second feed available because nobody moved the 
 too briefly.
 
 How judged: each single failure in every normal flight state that loses a function of hazardous or
-catastrophic loss and that up to three declared actions in sequence recover. The moves start from
-the state after the failure: relays as the failure left them, opened breakers open unless reset; no
-function as grave may be lost, no load of it be left below its `minimum` voltage, and a breaker
-accessible on the ground only stays as it is. A short that a device further upstream may clear first
-must be recovered in each outcome. Left out is a failure after which batteries inside units keep the
+catastrophic loss and that up to three declared actions in sequence recover. The actions start from
+the state after the failure, relays as it left them, opened breakers open unless reset. They may
+lose no function as severe and leave none of its loads below `minimum` voltage; a breaker accessible
+on the ground only is not moved. A short that a device further upstream may clear first must be
+recovered in each outcome. Not judged: a failure after which batteries inside units keep the
 function on for the `recognition-time` and the time of the moves. Major if one move is enough and an
-alarm or a lost reading shows it, else hazardous. What no declared action recovers has other rules.
+alarm or a lost reading shows it, else hazardous. Other rules cover what no declared action
+recovers.
 
-Not covered: whether the crew can reach the switch, intermittent open circuits, the failure of what
-is mechanical, after which the crew switches its backup on.
+Not covered: whether the crew can reach the switch, intermittent open circuits, failures of
+mechanical parts, after which the crew switches the backup on.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, feeds, quantity

@@ -5,8 +5,8 @@ engine running.
 
 How judged: heavy cables are those between a main battery and the alternators, starters and external
 power sockets. Critical wires are those in circuits of loads and instruments of a function of
-hazardous or catastrophic loss that no mechanical channel keeps without them. No opening named in
-`through` may carry both. A wire that is both, such as an alternator lead that feeds an ignition
+hazardous or catastrophic loss that no mechanical channel maintains without them. No opening named
+in `through` may carry both. A wire that is both, such as an alternator lead that feeds an ignition
 directly, does not count.
 
 Not covered: a wire that passes a bulkhead without saying so once others do; how the opening is

@@ -2,10 +2,10 @@
 
 Why: two identical displays on one attitude sensor fail the same way and agree with each other.
 
-How judged: for each function with more channels than it needs, each sensor whose signal reaches
-two or more of its instruments. Those of the same `unit-type` must not be all that the function
-rests on: without them it must have as many channels as it needs, so that something is left that
-disagrees. Two instruments of one channel are no backup of each other.
+How judged: for each function with more channels than it needs, each sensor whose signal reaches two
+or more of its instruments. The function must not depend on those of the same `unit-type` alone:
+without them it must have as many channels as it needs, so that another display can disagree. Two
+instruments of one channel are no backup of each other.
 
 Not covered: settings and software that identical units share, data buses, sensors inside the units.
 """

@@ -7,9 +7,9 @@ How judged: a single failure is latent if, in the normal state and the state of 
 no function, takes no monitor out of its limits (alarms, else all that is read in normal flight,
 with tolerances and meter error; a level where figures are missing), darkens no instrument and lets
 the starter turn, and if it changes nothing a pre-flight check watches. With each, every further
-single failure is set in the normal state, a short also as a device further upstream may clear it
-first. Where that failure alone loses a function until declared actions restore it, the actions must
-restore it with the latent failure too. Elements with the same further failures are reported once.
+single failure is simulated in the normal state, a short also as cleared first by a device further
+upstream. Where that failure alone loses a function until declared actions restore it, the actions
+must restore it with the latent failure too. Equivalent elements are reported once.
 
 Not covered: crew action after two failures neither of which loses the function alone, triple
 failures, switches whose contacts do not follow the handle, voltages after two failures, and
@@ -25,10 +25,9 @@ CITATIONS = (
     ("ntsb", "CEN23LA014, no procedure tested the backup"),
 )
 REMEDY = (
-    "Let a monitor indicate the failure, or add a pre-flight check (under `watch`) in a state where it "
-    "makes a difference."
+    "Provide a monitor that indicates the failure, or a pre-flight check (under `watch`) in a state in "
+    "which it shows."
 )
-FEW = 3
 
 
 def subjects(facts: Facts):
@@ -47,11 +46,11 @@ def judge(subject: Subject, facts: Facts):
             state=loss.state,
             failure="; ".join(loss.modes),
             numbers=tuple(
-                (f"{function} lost with failure of", few(list(map(_name, seconds)), FEW))
+                (f"{function} lost with failure of", few(list(map(_name, seconds)), 3))
                 for function, seconds in loss.losses
             )
             + tuple(
-                (f"{r.function} not restored after failure of", few(list(map(_name, r.elements)), FEW))
+                (f"{r.function} not restored after failure of", few(list(map(_name, r.elements)), 3))
                 for r in loss.recoveries
             )
             + tuple(
@@ -63,6 +62,7 @@ def judge(subject: Subject, facts: Facts):
                 if elements
             ),
             elements=tuple(e for _, further in loss.losses for e in further),
+            functions=tuple(function for function, _ in loss.losses),
             changes=checks((subject.pointer, *loss.equivalent, *loss.partners)),
         )
 

@@ -10,12 +10,12 @@ or lugs, and each of its hot terminals is shorted to ground and cleared by the n
 All contacts of a relay or contactor are welded closed together, and failed open together; where
 that joins a source to its own negative, it is a short. As many channels must stay powered as the
 function needs, each with its `minimum` voltage, which is solved. The outermost function lost is
-named. What loses one load alone is reported at this load, a short at the circuit protection of its
-fault zone, where that loses the function otherwise too. A concept does not say at which bolt of
-structure a wire ends.
+named. A failure that loses one load alone is reported at that load, a short at the circuit
+protection of its fault zone where opening that loses the function in any case. Bolts of structure
+are not judged at the concept stage.
 
-Not covered: double failures, and the failure of what is mechanical. Another rule covers what a
-declared crew action recovers.
+Not covered: double failures, and failures of mechanical parts. Another rule covers what a declared
+crew action recovers.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, of_single_points

@@ -6,12 +6,12 @@ bond. A load without a return is not powered.
 How judged: in every normal flight state each wire and part that carries only return current is
 opened. One source must still both feed a channel and receive its return, for as many channels as
 the function needs, each with its `minimum` voltage, which is solved; a feed from one source with
-the return to another does not count. The outermost function lost is named. What loses one load
-alone is reported at this load, by no-single-supply-failure-stops-a-critical-function. Studs, ground
-blocks and connectors have their own rule.
+the return to another does not count. The outermost function lost is named. A failure that loses one
+load alone is reported at that load, by no-single-supply-failure-stops-a-critical-function. Studs,
+ground blocks and connectors have their own rule.
 
-Not covered: double failures, and the failure of what is mechanical. Another rule covers what a
-declared crew action recovers.
+Not covered: double failures, and failures of mechanical parts. Another rule covers what a declared
+crew action recovers.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, of_single_points

@@ -6,12 +6,12 @@ How judged: in every normal flight state each source, wire, bus, breaker, fuse, 
 load that is fed is opened, and shorted to ground and cleared by the nearest protection. As many
 channels must stay powered as the function needs, without crew action, each with its `minimum`
 voltage: what it has then is solved, with batteries as charged as the file says. The outermost
-function lost is named. What loses one load alone is reported at this load, a short once for each
-fault zone. Switches, contactors, connectors and studs have their own rule; so has circuit
+function lost is named. A failure that loses one load alone is reported at that load, a short once
+for each fault zone. Switches, contactors, connectors and studs have their own rule; so has circuit
 protection that channels share (redundant-channels-share-no-circuit-protection).
 
-Not covered: double failures, discharged batteries, and the failure of what is mechanical. Another
-rule covers what a declared crew action recovers.
+Not covered: double failures, discharged batteries, and failures of mechanical parts. Another rule
+covers what a declared crew action recovers.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, of_single_points

@@ -1,13 +1,13 @@
 """Redundant channels of a function share no breaker, fuse or current limiter.
 
-Why: one overload, one loose fuse holder or one mistaken pull then takes both.
+Why: one overload, one loose fuse holder or one breaker pulled by mistake then loses both.
 
-How judged: for each function of major or graver loss that has a spare channel, each breaker, fuse
+How judged: for each function of major or worse loss that has a spare channel, each breaker, fuse
 and current limiter is opened in every normal flight state. Two or more channels lost together, with
-too few left, share it. The class is that of the gravest function that is then lost for good. A
-feeder limiter is no finding if the channels have another feed, of a function of major loss also one
-that a declared action brings. The lights of one system may share,
-as 29.1357(e) allows. No other rule reports the same opening.
+too few left, share it. The class is that of the most severe function then lost without recovery. A
+feeder limiter is no finding if the channels have another feed, for a function of major loss also
+one that a declared action connects. The lights of one system may share, as 29.1357(e) allows. No
+other rule reports the same opening.
 
 Not covered: circuit protection inside a unit.
 """

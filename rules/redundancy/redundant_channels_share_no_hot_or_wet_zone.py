@@ -7,7 +7,7 @@ How judged: for each function of hazardous or catastrophic loss with a spare cha
 holds enough of its units to lose it. Such a zone must not be wet, and must be at least 10 C below
 the `max-ambient` that enough of these units allow to keep it.
 
-Not covered: a unit's own heat, fire, and adjoining zones.
+Not covered: a unit's own heat, fire, adjoining zones; magnetos, which have no place but the engine.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, practice, quantity

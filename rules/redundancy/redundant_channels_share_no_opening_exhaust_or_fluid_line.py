@@ -1,14 +1,14 @@
 """Redundant channels do not pass one bulkhead opening, exhaust pipe or fluid line.
 
-Why: a grommet that wears through, a broken exhaust pipe or a leaking line takes everything at that
-place, however well each channel has its own feed, wire and bundle.
+Why: a grommet that wears through, a broken exhaust pipe or a leaking line damages everything at
+that place, however well each channel has its own feed, wire and bundle.
 
 How judged: for each function of hazardous or catastrophic loss, in every normal flight state, all
 wires that name one opening in `through` fail open together; so do all parts and wires in one zone
 with `hazards`: an exhaust within 1 m, a fluid line above. As many channels must stay powered as the
 function needs; crew actions do not count. What one of them or one severed bundle loses alone is
-reported by other rules. A zone that holds so many of the units themselves that the function is lost
-with them is left out: no route of a wire avoids it.
+reported by other rules. A zone that holds enough of the units themselves to lose the function is
+not judged: no route of a wire avoids it.
 
 Not covered: openings and zones that the file does not name, and units that share heat or water
 (redundant-channels-share-no-hot-or-wet-zone).

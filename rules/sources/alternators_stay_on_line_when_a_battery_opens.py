@@ -62,5 +62,5 @@ def judge(subject: Subject, facts: Facts):
                 for s in starved
                 if s.flown == first.flown
             ),
-            remedy=f"Take load off {name} in {first.state}, or fit an alternator of a higher rating.",
+            remedy=f"Remove load from {name} in {first.state}, or fit an alternator of a higher rating.",
         )

@@ -1,11 +1,11 @@
-"""Alternators that are to share the load both give current in flight.
+"""Alternators that share the load both deliver current in flight.
 
 Why: of two regulators that hold one bus, the one with the higher set point carries everything.
 The other machine idles, nobody sees whether it still works, and the first runs at its limit.
 
 How judged: each alternator that `shares-with` others, in each flight state in which both are on
-line: solved, it gives current where the other one does. What share each has is not judged: no
-limit for it was found in a published source.
+line: solved, it delivers current where the other one does. The share of each is not judged: no
+published source gives a limit.
 
 Not covered: what a paralleling line between the regulators makes of different set points; states
 on the ground, with the engines at idle.
@@ -30,8 +30,8 @@ def judge(subject: Subject, facts: Facts):
     if found is not None:
         others = quantity(found.others, "A")
         yield Unmet(
-            f"{subject.name} gives no current in {found.flown}, while {found.other}, with which it shares "
-            f"the load, gives {others}.",
+            f"{subject.name} delivers no current in {found.flown}, while {found.other}, with which it shares "
+            f"the load, delivers {others}.",
             field="shares-with",
             state=found.flown.state,
             numbers=((subject.name, quantity(found.amperes, "A")), (found.other, others)),

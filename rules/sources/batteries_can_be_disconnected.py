@@ -1,7 +1,7 @@
 """The crew can disconnect each battery from every bus and load that need not stay live.
 
-Why: after a hard landing the battery is what lights the fuel; one movement must take it off all
-that has no need of it.
+Why: after a hard landing the battery is what lights the fuel; one movement must disconnect it from
+all that does not need it.
 
 How judged: the switches are set to every legal combination, engine stopped and no external power,
 and as the declared states have them. A bus or load that a battery feeds in all of them is a
@@ -10,9 +10,9 @@ dedicated to; loads behind circuit protection of 5 A or less, common practice (n
 and a bus with no other loads, at the battery itself, behind such protection, or feeding a load that
 is accepted for what it does.
 
-Not covered: buses under `dead` in a state, of which `buses-declared-dead-are-de-energised` speaks,
-and what stands behind them; breakers pulled by hand; live wires up to a load's own switch; whether
-one movement does it all, and from which seat.
+Not covered: buses under `dead` in a state and what is downstream of them
+(buses-declared-dead-are-de-energised); breakers pulled by hand; live wires up to a load's own
+switch; whether one movement does it all, and from which seat.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, few, parts

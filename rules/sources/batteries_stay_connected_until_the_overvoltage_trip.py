@@ -1,11 +1,11 @@
 """A battery with a management circuit stays connected until the overvoltage trip has acted.
 
-Why: if the battery disconnects first, what held the voltage down is gone just when the alternator
+Why: if the battery disconnects first, what held the voltage down is lost just when the alternator
 goes into overvoltage, and the trip is too late for the loads.
 
 How judged: each lithium battery that an alternator can charge in normal flight says at what voltage
 it disconnects itself (`high-voltage-disconnect`). Each overvoltage trip of such an alternator, and
-each set point, must be below it, with what the output has more than the point that is sensed.
+each set point, must be below it, with the voltage by which the output exceeds the sensed point.
 
 Not covered: the drop of a diode to the battery; the voltage at which it disconnects when
 discharged, which belongs to the endurance; the effect of its opening, which the rules on failures
@@ -61,6 +61,10 @@ def judge(subject: Subject, facts: Facts):
                     ("battery disconnects above", quantity(opens, "V")),
                     (f"{alternator} {what}", quantity(highest, "V")),
                     *((("output above what is sensed", quantity(over, "V")),) if over > 0 else ()),
+                ),
+                changes=(
+                    f"parts/{name}/high-voltage-disconnect",
+                    f"{machine}/{'set-point' if ends is None else 'overvoltage-trip'}",
                 ),
             )
             return

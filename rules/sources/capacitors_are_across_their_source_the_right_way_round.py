@@ -1,15 +1,15 @@
-"""Capacitors lie the right way round, and a smoothing capacitor across its alternator.
+"""Capacitors have the right polarity, and a smoothing capacitor is across its alternator.
 
 Why: an electrolytic capacitor that is reversed heats, vents and shorts its circuit within minutes.
-A permanent-magnet machine whose smoothing capacitor is not joined chops its output; if its battery
-then opens, it gives nothing, or peaks that destroy its regulator and what it feeds.
+A permanent-magnet machine without its smoothing capacitor has a chopped output; if its battery then
+opens, it delivers nothing, or peaks that destroy its regulator and what it feeds.
 
-How judged: in no state may a source feed the negative of a capacitor and have its positive back.
-The capacitor that an alternator names as `smoothing-capacitor` must be joined by conductors from
-its negative to the ground of that alternator, and from its positive to the output; circuit
-protection may lie between these.
+How judged: in no state may a source feed the negative of a capacitor and receive the return from
+its positive. The capacitor that an alternator names as `smoothing-capacitor` must be joined by
+conductors from its negative to the ground of that alternator, and from its positive to the output;
+circuit protection may lie between these.
 
-Not covered: whether it is large enough, its age, and capacitors that bear both polarities.
+Not covered: whether it is large enough, its age, and non-polarised capacitors.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
@@ -17,7 +17,7 @@ from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
 CITATIONS = (("practice", "electrolytic capacitors by polarity, the smoothing capacitor at the regulator"),)
-REMEDY = "Exchange the leads of the capacitor."
+REMEDY = "Reverse the leads of the capacitor."
 
 
 def subjects(facts: Facts):
@@ -32,7 +32,7 @@ def judge(subject: Subject, facts: Facts):
     if isinstance(subject.part(facts.design), parts.Alternator):
         for capacitor, terminal in facts.sources.apart_from_its_capacitor(subject.pointer):
             yield Unmet(
-                f"{capacitor} is not joined to {terminal}: {name} is not smoothed, and gives nothing "
+                f"{capacitor} is not joined to {terminal}: {name} is not smoothed, and delivers nothing "
                 "without a battery.",
                 field="smoothing-capacitor",
                 numbers=(("smoothing capacitor", capacitor.partition(".")[0]),),

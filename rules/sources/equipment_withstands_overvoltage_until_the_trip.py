@@ -9,8 +9,8 @@ output by the drop between higher; without a trip, or with one that does not sto
 to what loads and full batteries allow. No load may be exposed to more than its `maximum`, no coil
 to more than its `max-coil-voltage`, no capacitor to more than its `voltage`.
 
-Not covered: the moment until the trip acts; a load without a stated rating is asked for. Batteries
-draw as at their charging voltage, less than a boiling one draws.
+Not covered: the moment until the trip acts; the rating of a load that states none is requested.
+Batteries draw as at their charging voltage, less than a boiling one draws.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few, quantity
@@ -63,6 +63,10 @@ def judge(subject: Subject, facts: Facts):
                     for b in beyond
                 ),
                 *((("typical values, not from the file", "; ".join(typical)),) if typical else ()),
+            ),
+            changes=(
+                f"{subject.pointer}/overvoltage-trip",
+                *(f"{b.element}/maximum" for b in beyond if not beyond[1:]),
             ),
             remedy="Fit overvoltage protection that trips below "
             f"{quantity(min(b.rated for b in beyond), 'V')}, or equipment rated higher.",

@@ -14,7 +14,7 @@ the link between two batteries in series.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (("practice", "charging socket on the main side, the reserve behind its diode"),)
 REMEDY = (
     "Put the socket on the main side, where the reserve's diode passes its current, and declare the "

@@ -4,7 +4,7 @@ Why: a ground cart connected with reverse polarity destroys every unit on the bu
 the outside are a dead short for the next spanner.
 
 How judged: with every switch closed, each path from a socket's positive to a bus or another source
-must pass circuit protection, and one contactor must open all of them; none is asked for on the
+must pass circuit protection, and one contactor must open all of them; none is required on the
 cables that are the starter's too, with the socket behind its contactor. In every declared state
 that contactor must not pick up with the socket's polarity reversed and every other source open, and
 with nothing plugged in no source of the aircraft may energise the pins. A port needs no contactor:
@@ -25,7 +25,7 @@ CITATIONS = (
 )
 REMEDY = (
     "Fit a fuse or breaker and a contactor at the socket, its coil fed from the socket's own positive "
-    "through a diode. At a port for a charger a fuse at the battery, and a diode where no battery is beside "
+    "through a diode. At a charging port fit a fuse at the battery, and a diode where no battery is beside "
     "what it feeds."
 )
 

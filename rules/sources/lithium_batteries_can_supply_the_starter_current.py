@@ -1,13 +1,13 @@
 """A lithium battery can supply the starter current.
 
-Why: the management circuit of a lithium battery takes a cold start for a short circuit and
+Why: the management circuit of a lithium battery reads a cold start as a short circuit and
 disconnects: the panel goes dark at the start, or in flight at the next heavy load.
 
-How judged: in each state with `engine: cranking` the current of each lithium battery is solved
-while the starter stands: a resistance that takes its `peak` at its `peak-voltage`, else at 12 V (24
-V in a 28 V system), and never less than it cranks on. Batteries have their `cold-resistance`, else
-one and a half to two times their resistance (common practice, no published source), asked for where
-that decides. The current must not exceed the battery's `max-discharge-current`.
+How judged: in each state with `engine: cranking` the current of each lithium battery is solved with
+the starter stalled: a resistance that draws its `peak` at its `peak-voltage`, else at 12 V (24 V in
+a 28 V system), and never less than its cranking current. Batteries have their `cold-resistance`,
+else one and a half to two times their resistance (common practice, no published source), requested
+where that decides. The current must not exceed the battery's `max-discharge-current`.
 
 Not covered: the temperature below which the cells deliver no current, and a limit that falls with
 temperature unless the file gives the cold one.

@@ -22,7 +22,7 @@ CITATIONS = (
         "breaker",
     ),
 )
-REMEDY = "Let the trip open a contactor in the alternator output, or use an external regulator."
+REMEDY = "Have the trip open a contactor in the alternator output, or use an external regulator."
 
 
 def subjects(facts: Facts):

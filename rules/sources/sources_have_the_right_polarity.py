@@ -4,7 +4,7 @@ Why: a battery that is connected in reverse drives its full current through the 
 alternator at the first closing of the contactor, and destroys avionics within milliseconds.
 
 How judged: from the circuit. The positive must not be joined to the returns, and the negative lead
-to the supplies, of more loads and other alternators than the other way round. To a return
+to the supplies, of more loads and other alternators than in the right polarity. To a return
 conductors count; to a supply contacts in any position and protection too. Coils and reversible
 motors do not count, nor whether the structure is positive: the terminals of the loads decide.
 
@@ -19,7 +19,7 @@ CITATIONS = (
     ("practice", "positive to the loads, negative to ground; the polarity is proved before power-up"),
 )
 PROVE = "prove the polarity with a voltmeter before the first power-up"
-REMEDY = f"Exchange its leads, and {PROVE}."
+REMEDY = f"Reverse its leads, and {PROVE}."
 
 
 def subjects(facts: Facts):

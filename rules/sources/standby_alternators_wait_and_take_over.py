@@ -1,12 +1,12 @@
-"""A standby alternator waits while the main one works, and takes over once it is lost.
+"""A standby alternator is idle while the main one works, and takes over once that is lost.
 
 Why: a standby machine whose regulator is set above the main one carries the load on every flight;
 it wears out as the spare, and its caution light, which is to announce the loss of the main one,
 is always on. One that the wiring or the switches keep off line is no standby.
 
-How judged: each alternator that is `standby-for` others. Solved in each flight state in which
-both are on line: it gives no current, unless the other one gives all it can. In the normal state
-with all of those others lost: it powers something, at once or after one declared action.
+How judged: each alternator that is `standby-for` others. Solved in each flight state in which both
+are on line: it delivers no current, unless the other one is at its limit. In the normal state with
+all of those others lost: it powers something, at once or after one declared action.
 
 Not covered: whether it can carry what is left on, which the rules on endurance and loading judge.
 """
@@ -49,7 +49,7 @@ def judge(subject: Subject, facts: Facts):
     if found is not None:
         own, others = quantity(found.amperes, "A"), quantity(found.others, "A")
         yield Unmet(
-            f"{name} gives {own} in {found.flown}, while {found.other}, for which it stands by, gives "
+            f"{name} delivers {own} in {found.flown}, while {found.other}, for which it stands by, gives "
             f"{others}.",
             field="standby-for",
             state=found.flown.state,

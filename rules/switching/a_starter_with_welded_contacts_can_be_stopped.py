@@ -1,12 +1,12 @@
 """A starter whose contactor has welded can be stopped by another switch.
 
 Why: a contactor that welds at the start keeps the starter turning with the running engine until it
-burns or the battery is empty. The master stops it only if its contactor stands upstream.
+burns or the battery is empty. The master stops it only if its contactor is upstream.
 
 How judged: the contacts of each relay, contactor and switch in the circuit of a starter are welded
 closed, one at a time, and the switches are set to every legal combination, engine stopped, no
-external power, positions that spring back released. The starter must stand still in one of them.
-Circuit protection rated below its current opens.
+external power, spring-return positions released. The starter must stop in one of them. Circuit
+protection rated below its current opens.
 
 Not covered: a starter without `type: starter`, a pinion that stays engaged without power, two
 devices welded at once, and what else goes off with the master.

@@ -14,12 +14,12 @@ Not covered: how often it is operated; breakers made as switches are `breaker-sw
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts, rated
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (
     ("ac-43-13-1b", "11-51, a breaker as a switch is not recommended"),
     ("ac-43-13-1b", "11-52, breakers are cycled from time to time"),
 )
-REMEDY = "Fit a switch beside it, or a switch-rated breaker."
+REMEDY = "Fit a switch in series, or a switch-rated breaker."
 
 
 def subjects(facts: Facts):

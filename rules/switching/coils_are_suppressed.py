@@ -12,7 +12,7 @@ Not covered: the rating of the suppressor.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, kind_word, parts
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (("practice", "a diode across the coil, cathode to positive"),)
 REMEDY = (
     "Fit a diode across the coil, cathode to the positive side, or use a unit with an internal suppressor."

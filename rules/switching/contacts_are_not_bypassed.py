@@ -5,13 +5,13 @@ on whatever the switch shows: an ignition that is live with its switch off, a lo
 
 How judged: for each contact, a path around it from one of its terminals to the other by wires,
 splices, studs, connectors, shunts, grounds and circuit protection is a finding. A path that passes
-a bus or a source is a second feed, and none. Hazardous where a load of a function of hazardous or
-catastrophic loss is on the circuit; major where a relay is bypassed in the only feed of the field
-of an alternator whose overvoltage trip acts on the field, or in the only path of its output where
-the trip acts on that; else minor.
+a bus or a source is a second feed, and accepted. Hazardous where a load of a function of hazardous
+or catastrophic loss is on the circuit; major where a relay is bypassed in the only feed of the
+field of an alternator whose overvoltage trip acts on the field, or in the only path of its output
+where the trip acts on that; else minor.
 
-Not covered: a second switch in parallel, which can be open; the way through another load, of which
-`circuits-switched-off-have-no-sneak-path` speaks; a welded contact.
+Not covered: a second switch in parallel, which can be open; a path through another load
+(circuits-switched-off-have-no-sneak-path); a welded contact.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts
@@ -20,7 +20,7 @@ HAZARD = HazardClass.MINOR
 CONSEQUENCE = "on when not wanted"
 CITATIONS = (
     ("cfr-23-1367", "(d), labelled for operation and the circuit that it controls"),
-    ("practice", "off means off: a switch takes off what it is labelled for"),
+    ("practice", "off means off: a switch de-energises what it is labelled for"),
 )
 REMEDY = "Remove the conductor, or put each wire on its own side of the switch."
 

@@ -3,20 +3,20 @@
 Why: a lamp draws ten times its current at first, a motor or coil burns the contact as it opens; an
 undersized contact welds or burns out.
 
-How judged: in each declared state, with the figures of each phase flown in it, and in the normal
-state with switches at positions that no state of flight sets, nor an abnormal one, the current of
-each contact is solved and shared among its loads. Loads with no other contact between count with
-the factor of AC 43.13-1B Table 11-4 for their `type`, or with their `peak` if larger; what the
-contact only carries counts once, without its peak but for a starter's, which goes through every
-contact on the way. A motor or lamp that only such a position starts counts with its `peak` where it
-has no `current`. A position that an entry under `excluded` prevents takes the other switch along.
-The table is for switches; for relays it is used by analogy, with a margin of at least 1.25 (common
-practice). An AC rating does not count.
+How judged: in each declared state, with the loads of each phase flown in it, and in the normal
+state with switches at positions that no flight or abnormal state sets, the current of each contact
+is solved and shared among its loads. Loads with no other contact between count with the factor of
+AC 43.13-1B Table 11-4 for their `type`, or with their `peak` if larger; what the contact only
+carries counts once, without its peak except a starter's, which passes every contact in its path. A
+motor or lamp that only such a position starts counts with its `peak` where it has no `current`.
+Where an `excluded` entry prevents a position, the other switch is moved with it. The table is for
+switches; for relays it is used by analogy, with a margin of at least 1.25 (common practice). An AC
+rating does not count.
 
-Where its maker says more of a contact, that is believed. A `make-rating` takes the inrush of lamps
-and motors, and peaks; an `inductive-rating` takes the opening of coils and motors, at their
-current; the rest then counts with the factor of a resistance. While the engine cranks, a
-`short-time-rating` stands in for the rating.
+Further ratings of a contact are used where stated. The `make-rating` applies to the inrush of lamps
+and motors and to peaks, the `inductive-rating` to the opening of coils and motors, at their
+current; the rest then counts as resistive. While the engine cranks, a `short-time-rating` replaces
+the rating.
 
 Not covered: contacts that pass signals alone, switch-rated breakers, altitude, switching frequency,
 how long a short-time rating holds, and a switch that follows something, where no state moves it.

@@ -5,13 +5,13 @@ switch that was brushed off.
 
 How judged: in each normal flight state each switch is moved alone to each other position. It is
 critical if the move loses a function of hazardous or catastrophic loss, stops a channel of a
-function of catastrophic loss (a load, unless the function goes on with all electricity gone, as by
-an engine-driven pump; or a magneto), runs a starter, or drops out a contactor, or a relay in its
-place, and with it a source of such a function or a battery from all its buses; or if the switch
+function of catastrophic loss (a load, unless the function continues without any electrical power,
+as by an engine-driven pump; or a magneto), runs a starter, or drops out a contactor, or a relay in
+its place, and with it a source of such a function or a battery from all its buses; or if the switch
 changes such a function over. It must then be `guarded`, a `locking-lever` or a `key`. Where the
-move sets an `excluded` combination, the other switch is taken along, as under a bar; a momentary
-position takes none along and is not set. A gate that holds the switch instead is its guard: declare
-it as `guarded`. Switches that no hand moves are left out.
+move sets an `excluded` combination, the other switch is moved with it, as by a bar; a momentary
+position moves none and is not set. A gate that holds the switch instead is its guard: declare it as
+`guarded`. Switches that are not operated by hand are not judged.
 
 Not covered: a guard left open, switch-rated breakers, two switches moved by themselves at once, and
 the switch's place on the panel.
@@ -20,7 +20,7 @@ the switch's place on the panel.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (
     ("cfr-23-1145", "(c), ignition switches have a means against inadvertent operation"),
     ("practice", "start, master, ignition and change-over switches are guarded or lever-locked"),
@@ -48,7 +48,7 @@ def judge(subject: Subject, facts: Facts):
     if worst is None:
         yield Unmet(f"{name} has no guard and changes a critical function over.", field="guard")
         return
-    taken = "".join(f", with {switch} taken to {at}," for switch, at in worst.along)
+    taken = "".join(f", with {switch} moved to {at}," for switch, at in worst.along)
     yield Unmet(
         f"{name} has no guard: inadvertently moved to {worst.position}{taken} it {_does(worst)}.",
         field="guard",

@@ -14,7 +14,7 @@ from its neighbours.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (
     ("cfr-23-1367", "(c), accessible to the appropriate crew members"),
     ("ntsb", "ERA09IA326, the rear seat could not reach the switches"),

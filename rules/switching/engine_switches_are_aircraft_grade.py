@@ -4,9 +4,9 @@ Why: a household or automotive switch loosens under vibration and its contacts a
 an ignition switch that opens stops the engine.
 
 How judged: a switch is judged if one move of it, in a normal flight state, stops a channel of a
-function of catastrophic loss: a magneto, or a load of one that does not go on without electricity,
-as by an engine-driven pump. Its `grade` must be `aircraft`. Graver if that move loses the whole
-function.
+function of catastrophic loss: a magneto, or a load of one that does not continue without
+electricity, as by an engine-driven pump. Its `grade` must be `aircraft`. More severe if that move
+loses the whole function.
 
 Not covered: switch-rated breakers, and the rating of the switch, which another rule covers.
 """
@@ -14,7 +14,7 @@ Not covered: switch-rated breakers, and the rating of the switch, which another 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MAJOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (
     ("ac-43-13-1b", "11-53, switches specifically designed for aircraft service"),
     ("practice", "no household switch in an engine circuit"),

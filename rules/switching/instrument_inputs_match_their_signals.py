@@ -4,10 +4,10 @@ Why: an input that waits for ground and receives a supply never shows its warnin
 volts burns on battery voltage.
 
 How judged: an input that reads `closed-to-ground` must have a path to a source's negative through
-contacts, and none to a positive; `closed-to-supply` the other way round. A sensor at the input is
-the contact. What drives an input directly may not exceed its `maximum` voltage, in the normal
-flight states. An input on a contact states what it reads, one that a source feeds without a sensor
-states `maximum`.
+contacts, and none to a positive; `closed-to-supply` the reverse. A sensor at the input is the
+contact. What drives an input directly may not exceed its `maximum` voltage, in the normal flight
+states. An input on a contact states what it reads, one that a source feeds without a sensor states
+`maximum`.
 
 Not covered: sensor signals, outputs that drive another unit's input, and voltage before an
 overvoltage trip.
@@ -16,7 +16,7 @@ overvoltage trip.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (
     (
         "practice",
@@ -50,10 +50,9 @@ def judge(subject: Subject, facts: Facts):
                 (drive.to_ground, drive.to_supply) if ground else (drive.to_supply, drive.to_ground)
             )
             if unwanted or not wanted:
-                wrong.append(
-                    f"{key} reads a contact to {'ground' if ground else 'supply'} and "
-                    f"{'receives the other' if unwanted else 'is never joined to it'}"
-                )
+                read, other = ("ground", "a supply") if ground else ("supply", "ground")
+                fault = f"receives {other}" if unwanted else "is never joined to it"
+                wrong.append(f"{key} reads a contact to {read} and {fault}")
         if drive.direct and entry.maximum is None:
             unsaid.append(("maximum", key))
         elif (

@@ -4,17 +4,17 @@ Why: a relay whose coil is fed from its own contact never picks up, and a contac
 up leaves a battery or a starter without use. The drawing looks complete.
 
 How judged: each load, instrument and coil, from cold, in each declared state with up to two
-switches moved, those that spring back among them, with the engine running and stopped, external
-power connected and absent, breakers in; after each opening in a declared state; and, where the
+switches moved, spring-return ones among them, with the engine running and stopped, external power
+connected and absent, breakers closed; after each opening in a declared state; and, where the
 switches that can matter are few, in all their combinations with each source lost. What nothing
 energises is a finding, once for what is dead behind the same relay or on the same conductors. A
 starter without power in a state of `engine: cranking` is a finding if the state holds a switch of
-the starter at a position that springs back, or no such switch has one. So is a reversible motor
-that runs one way in a declared state and the other way in none of these. Hazard: that of a function
-that is lost with the dead loads; major if one is a channel of a hazardous or catastrophic function.
+the starter at a spring-return position, or no such switch has one. So is a reversible motor that
+runs one way in a declared state and the other way in none of these. Hazard: that of a function that
+is lost with the dead loads; major if one is a channel of a hazardous or catastrophic function.
 
 Not covered: files at the concept stage; voltage; what is in series with another load or coil; what
-has no wire or no return, of which other rules speak.
+has no wire or no return (other rules).
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, miswired, parts
@@ -57,7 +57,7 @@ def judge(subject: Subject, facts: Facts):
 
 
 def _adrift(name: str, facts: Facts) -> bool:
-    """Whether a source has no return, of which another rule speaks."""
+    """Whether a source has no return, which another rule reports."""
     source = isinstance(facts.design.parts[name], (parts.Battery, parts.ExternalPower))
     return source and facts.paths.missing_return(f"parts/{name}") is not None
 

@@ -5,11 +5,11 @@ oxidises and conducts intermittently. Coils of small relays, keys and display in
 
 How judged: the largest current of each switch contact is solved over all declared states, and over
 the positions that no state of flight sets. Each load counts as the file gives it, at nominal volts,
-whatever the volts of its bus, or with its `peak` if given. Below 0.5 A, or
-if the contact passes a signal alone, `contact-material` must be gold. A bus with a voltage sense
-lead is no signal. A contact without current to what has power is left out, and one that a conductor
-bypasses. The maker of a pressure, temperature, flow or level switch chooses its contact for a lamp
-or an input: its metal is judged where it is stated, and not asked for.
+whatever the volts of its bus, or with its `peak` if given. Below 0.5 A, or if the contact passes a
+signal alone, `contact-material` must be gold. A bus with a voltage sense lead is no signal. A
+contact that carries no current to a powered load is not judged, nor one that a conductor bypasses.
+The maker of a pressure, temperature, flow or level switch chooses its contact for a lamp or an
+input: its material is judged where it is stated, and not requested.
 
 Not covered: relay contacts, silver contacts rated for small currents, and signals of eight volts
 and more.
@@ -18,7 +18,7 @@ and more.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (("ac-43-13-1b", "11-53g, low-energy loads"),)
 SENDERS = ("pressure", "temperature", "flow", "level")
 REMEDY = "Use a switch with gold-plated contacts, or load the contact with half an ampere."

@@ -1,18 +1,18 @@
-"""A master takes the loads of its bus off in every position of the change-overs.
+"""A master switch de-energises the loads of its bus in every position of the change-overs.
 
 Why: the master is the first thing that a crew switches off for smoke, and the last before they
-leave. A load that a change-over feeds around it burns on, or empties the battery overnight.
+leave. A load that a change-over feeds around it stays on, or discharges the battery overnight.
 
-How judged: a master is a switch that takes a live bus off when it moves from a declared state, with
-the switches that an exclusion takes along. It is left off, and the change-overs that can feed a
-load of that bus are set to every legal combination. A change-over is a switch of which each
+How judged: a master is a switch that de-energises a live bus when it moves from a declared state,
+with the switches that an exclusion moves with it. It is left off, and the change-overs that can
+feed a load of that bus are set to every legal combination. A change-over is a switch of which each
 position closes a contact, or one that commands a relay with contacts of both kinds. Accepted: a
 load of a function of hazardous or catastrophic loss, a reserve dedicated to the load, a second
 supply with a switch of its own that can be open, a declared state with the master off that feeds
 the load so, and an action that restores it so.
 
-Not covered: circuits that the master does not take off as the states set them, such as a clock or
-a door light on the battery; positions that spring back.
+Not covered: circuits that the master does not switch off as the states set them, such as a clock or
+a door light on the battery; spring-return positions.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
@@ -21,10 +21,10 @@ HAZARD = HazardClass.MINOR
 CONSEQUENCE = "on when not wanted"
 CITATIONS = (
     ("cfr-23-1361", "(a), ready disconnection of each source from the distribution"),
-    ("practice", "off means off: a switch takes off what it is labelled for"),
+    ("practice", "off means off: a switch de-energises what it is labelled for"),
 )
 REMEDY = (
-    "Give the change-over a position that is off, or exclude it by an interlock, or declare the state in "
+    "Give the change-over switch an off position, or exclude it by an interlock, or declare the state in "
     "which it feeds the load with the master off."
 )
 

@@ -1,15 +1,15 @@
 """A motor that some state feeds in reverse is declared reversible.
 
-Why: two change-over relays or a double-throw switch turn a flap, trim or gear motor round. A motor
-that runs one way only, a pump or a fan, does not work with its leads exchanged.
+Why: two change-over relays or a double-throw switch reverse a flap, trim or gear motor. A motor
+that runs one way only, a pump or a fan, does not work with its leads reversed.
 
 How judged: each load of type motor that is not `reversible`, in each declared state: no source may
-feed its return and have its own return at the motor's supply. What is `reversible` is powered
-either way round, and draws the same current. Hazard: that of a function that is lost without the
+feed its return and have its own return at the motor's supply. A `reversible` motor is powered in
+either polarity, and draws the same current. Hazard: that of a function that is lost without the
 motor, else minor.
 
-Not covered: loads of other types with their leads exchanged; whether the motor of the shelf is made
-to be reversed; a motor with a return that leads to no source, of which another rule speaks.
+Not covered: loads of other types with their leads reversed; whether the motor as bought is made to
+be reversed; a motor with a return that leads to no source (another rule).
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, parts
@@ -18,7 +18,7 @@ HAZARD = HazardClass.MINOR
 CONSEQUENCE = "not there when wanted"
 CITATIONS = (("practice", "what is drawn works in some position of the switches"),)
 REMEDY = (
-    "Declare `reversible: true` if the motor is made to run both ways; else exchange the wires at its "
+    "Declare `reversible: true` if the motor is made to run both ways; else swap the wires at its "
     "supply and its return."
 )
 

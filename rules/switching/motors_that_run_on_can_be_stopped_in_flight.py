@@ -1,14 +1,14 @@
 """A flap, trim or gear motor that runs on with stuck contacts can be stopped by one move.
 
 Why: a relay or switch that sticks drives the trim to its stop within seconds. The pilot then needs
-one breaker or switch that stops the motor, and that takes nothing with it that he needs.
+one breaker or switch that stops the motor, without loss of anything else that is needed.
 
-How judged: each motor that is off in the normal state, and that runs both ways
-(`reversible`, or reversed by relays) or while a switch is held. There the contacts of each relay
-stick in either position, and each switch at each other position, one at a time. Where the motor
-then runs, some single move must stop it: another switch, a breaker pulled, or a declared action. A
-breaker accessible on the ground only does not count. Nor does a move that loses a function of major
-or graver loss, such as the master; one that needs the motor itself may be lost.
+How judged: each motor that is off in the normal state, and that runs both ways (`reversible`, or
+reversed by relays) or while a switch is held. There the contacts of each relay stick in either
+position, and each switch at each other position, one at a time. Where the motor then runs, some
+single move must stop it: another switch, a breaker pulled, or a declared action. A breaker
+accessible on the ground only does not count. Nor does a move that loses a function of major or
+worse loss, such as the master; one that needs the motor itself may be lost.
 
 Not covered: fuses pulled; a motor that one switch turns on and off, such as a fan; two devices that
 stick at once; how far the motor runs before it is stopped, and whether the breaker is marked.

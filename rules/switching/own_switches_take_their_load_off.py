@@ -1,31 +1,30 @@
-"""A load's own switch takes it off, whatever else feeds it.
+"""A load's own switch de-energises it, whatever else feeds it.
 
 Why: an ignition that a change-over feeds around its own switch stays live with the switch off: the
 propeller can fire while a hand is on it, and smoke from the load is not stopped.
 
-How judged: a switch is a load's own where moving it alone, from a declared state, takes the load
-off and leaves every bus alive. A change-over between feeds of the load is none: the position that
-takes the load off must not feed it from anywhere; nor is the switch of another load, whose warning
-goes out as that one goes on. With it off, the change-overs that can feed the load are set to every
-legal combination, engine running and stopped; a load that a change-over brings on then is a
-finding: hazardous for a load of a function of hazardous or catastrophic loss, else minor. A
-change-over is a switch of which each position closes a contact, or one that commands a relay with
-contacts of both kinds. So is a load that is powered with every switch off and the engine stopped,
-where a switch in its circuit feeds it too. Accepted: a second supply with a switch of its own that
-can be open, or at another terminal of the load.
+How judged: a switch is a load's own where moving it alone, from a declared state, switches the load
+off and leaves every bus alive. A change-over between feeds of the load does not count: in the off
+position nothing may feed the load; nor does the switch of another load, whose warning goes out as
+that one goes on. With it off, the change-overs that can feed the load are set to every legal
+combination, engine running and stopped; a load that a change-over brings on then is a finding:
+hazardous for a load of a function of hazardous or catastrophic loss, else minor. A change-over is a
+switch of which each position closes a contact, or one that commands a relay with contacts of both
+kinds. So is a load that is powered with every switch off and the engine stopped, where a switch in
+its circuit feeds it too. Accepted: a second supply with a switch of its own that can be open, or at
+another terminal of the load.
 
-Not covered: the master, of which `masters-take-off-the-loads-of-their-bus` speaks; current through
-another load, of which `circuits-switched-off-have-no-sneak-path` speaks; positions that spring
-back.
+Not covered: the master (masters-take-off-the-loads-of-their-bus); current through another load
+(circuits-switched-off-have-no-sneak-path); spring-return positions.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (
     ("cfr-23-1367", "(d), labelled for operation and the circuit that it controls"),
-    ("practice", "off means off: a switch takes off what it is labelled for"),
+    ("practice", "off means off: a switch de-energises what it is labelled for"),
 )
 REMEDY = "Put the load's own switch next to the load, after the change-over and where the feeds join."
 

@@ -3,13 +3,13 @@
 Why: with both energised both leads of the motor are at the bus. It does not move, with a switch
 that says that it does, and the next movement of the switch breaks and makes both contacts at once.
 
-How judged: a load with an energised contact of a relay beside its supply and another beside its
-return is reversed by them. In each declared state it may not stand without voltage because both
-relays are energised and feed both of its leads. Two relays at rest that hold both leads at the bus
-brake the motor, and are accepted.
+How judged: a load with the contact of one relay at its supply and of another at its return is
+reversed by them. In no declared state may both relays be energised and feed both of its leads,
+which leaves it without voltage. Two de-energised relays that connect both leads to the bus brake
+the motor, and are accepted.
 
 Not covered: two windings or motors of opposite direction that run at once, which the file does not
-tell from two motors that run together; positions of switches that no state has.
+distinguish from two motors that run together; positions of switches that no state has.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
@@ -17,7 +17,7 @@ from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "can burn"
 CITATIONS = (("practice", "a reversing switch energises one relay at a time"),)
-REMEDY = "Let each position of the switch energise one relay alone."
+REMEDY = "Wire the switch so that each position energises one relay alone."
 
 
 def subjects(facts: Facts):

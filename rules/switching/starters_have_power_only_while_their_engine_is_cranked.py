@@ -1,13 +1,13 @@
 """A starter has power in no state but those that crank its engine.
 
-Why: a starter that is engaged with a running engine is driven to pieces, and it takes more than any
-alternator gives. In an aircraft with two engines a crossed start lead turns the wrong one.
+Why: a starter that is engaged with a running engine is destroyed, and draws more than any
+alternator delivers. In an aircraft with two engines a crossed start lead turns the wrong one.
 
 How judged: each load of type starter, in each declared state: where it has power, the state has its
 engine `cranking`, of several engines the one that it `turns`.
 
 Not covered: a state that cranks and whose starter has no power: an engine may be turned by hand;
-starters that a single failure runs, of which another rule speaks.
+starters that a single failure runs (another rule).
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, parts
@@ -16,7 +16,7 @@ HAZARD = HazardClass.HAZARDOUS
 CONSEQUENCE = "on when not wanted"
 CITATIONS = (("practice", "a starter is engaged only to start its engine"),)
 REMEDY = (
-    "Lead the start circuit so that only the start position of this engine reaches its starter, or declare "
+    "Wire the start circuit so that only the start position of this engine reaches its starter, or declare "
     "in that state what the engine does."
 )
 

@@ -3,9 +3,9 @@
 Why: a start switch that stays where it is put leaves the starter engaged with the running engine
 until somebody thinks of it, and one that is left on engages it when the master is switched on.
 
-How judged: in each declared state in which a starter has power, each switch that stands at a
-`momentary` position is released, one at a time, the relays as they are. One of them must take the
-power off the starter.
+How judged: in each declared state in which a starter has power, each switch at a `momentary`
+position is released, one at a time, the relays as they are. One of them must remove power from the
+starter.
 
 Not covered: a switch that sticks, welded contacts (another rule), a starter without `type: starter`
 and a pinion that stays engaged without power.
@@ -15,8 +15,8 @@ from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "on when not wanted"
-CITATIONS = (("practice", "a start switch springs back when it is released"),)
-REMEDY = "Use a start switch that springs back, and declare that position `momentary`."
+CITATIONS = (("practice", "a start switch returns when it is released"),)
+REMEDY = "Use a spring-return start switch, and declare that position `momentary`."
 
 
 def subjects(facts: Facts):
@@ -29,7 +29,7 @@ def judge(subject: Subject, facts: Facts):
     if state is not None:
         held = facts.switches.held(state)
         yield Unmet(
-            f"No switch that springs back stops {subject.name} in {state}.",
+            f"No spring-return switch stops {subject.name} in {state}.",
             state=state,
             path=facts.states.path_to(state, subject.pointer),
             numbers=(("held in this state", ", ".join(held) or "no switch"),),

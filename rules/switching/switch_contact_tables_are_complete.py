@@ -5,8 +5,8 @@ a position in which a load is dead.
 
 How judged: the switch has at least two positions; no two of them join the same terminals. Where
 more than one position joins something, `transfer` is stated and known: the contacts of the one are
-open before those of the other close, or not. A switch that joins in one position alone, as an
-on-off switch, has nothing to say there.
+open before those of the other close, or not. An on-off switch, which joins in one position only,
+need not state it.
 
 Not covered: whether the table is that of the switch bought.
 """
@@ -14,7 +14,7 @@ Not covered: whether the table is that of the switch bought.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (("practice", "the contact table is part of the design"),)
 REMEDY = "Give every position with the terminal pairs that it joins, and `transfer` from the data sheet."
 

@@ -1,6 +1,6 @@
-"""The wires from an alternator to the bus lose at most 2 % of its voltage at its rated output.
+"""The feeder from an alternator to its bus drops at most 2 % of its voltage at its rated output.
 
-Why: what the feeder loses is missing at every load and at the battery, which is then never full; a
+Why: what the feeder drops is missing at every load and at the battery, which is then never full; a
 regulator that senses the bus makes it up, and the alternator runs hotter for it.
 
 How judged: in the first normal flight state in which the alternator feeds a bus, the resistance of
@@ -45,7 +45,7 @@ def judge(subject: Subject, facts: Facts):
     limit = share * found.regulated
     if found.volts > limit * (1 + 1e-9):
         yield Unmet(
-            f"The wires from {name} to {found.bus} lose {quantity(found.volts, 'V', limit)} at "
+            f"Voltage drop from {name} to {found.bus} {quantity(found.volts, 'V', limit)} at "
             f"{quantity(found.amperes, 'A')}; limit {quantity(limit, 'V', found.volts)}.",
             path=(subject.pointer, *found.wires, f"parts/{found.bus}"),
             state=found.state,

@@ -1,15 +1,15 @@
 """No bus bar, shunt or external power socket carries more than its rating.
 
 Why: a thin bar, a shunt or a socket has no circuit protection of its own that is sized for it. It
-heats its studs and insulators, loosens its nuts, and takes with it all that it feeds.
+heats its studs and insulators, loosens its nuts, and all that it feeds is lost with it.
 
-How judged: for each of these with a `rating`, and for dimmers, the largest current over the flown
-states without cranking. Of a bar, all that comes in by its wires; of a shunt or dimmer, what passes
-it; of a socket, what the aircraft takes from it, with what the batteries must give beside it at its
-limit.
+How judged: for each of these with a `rating`, and for dimmers, the largest current over the
+operating states except cranking. For a bar, all current that enters by its wires; for a shunt or
+dimmer, the current through it; for a socket, what the aircraft draws from it, with what the
+batteries must deliver besides at its limit.
 
-Not covered: what has no rating, cranking and peaks of seconds, currents after a failure elsewhere.
-Contacts, pins and diodes have rules of their own.
+Not covered: parts without a rating, cranking and peaks of seconds, currents after a failure
+elsewhere. Contacts, pins and diodes have rules of their own.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, kind_word, parts, quantity

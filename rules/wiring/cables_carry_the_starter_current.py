@@ -1,18 +1,21 @@
-"""Every wire that carries the starter's current bears it for as long as the engine is cranked.
+"""Every wire that carries the starter's current withstands it for as long as the starter may be used.
 
 Why: the starter's cables, straps and the battery's ground have no circuit protection; one that is
 too thin burns its insulation at the first long start, and nothing opens.
 
 How judged: in each state and phase in which a starter runs, each wire to whose current the starter
 adds a quarter of it or more, and 1 % of the starter's, against the same state with the starter
-open. Its solved current may warm it for the `duration` of the phase (of the longest start, for a
-state without a phase) from ambient to the class of its insulation at most. IEC 60949 gives that
-time without loss of heat: on the safe side, and the more so the longer the start. A wire that does
-not pass there is judged with loss of heat, such that it reaches its class at the current of AC
-43.13-1B Table 11-9 for its bundle and ambient; what it carries continuously within that table
+open. Its solved current may warm it from ambient to the class of its insulation at most: for the
+longest start, which is the `longest-run` of the starter, else 30 s, or the `duration` of the phase
+if that is more (of the longest start, for a state without a phase); and for 10 s, or the longest
+start if shorter, at the `peak` of a starter that stands because the engine does not turn. IEC 60949
+gives that time without loss of heat: on the safe side, and the more so the longer the start. A wire
+that does not pass there is judged with loss of heat, such that it reaches its class at the current
+of AC 43.13-1B Table 11-9 for its bundle and ambient; what it carries continuously within that table
 passes.
 
-Not covered: the inrush of the first moment, a start before the wire is cool again, and joints.
+Not covered: a start before the wire is cool again, a starter without a `peak` that stands, and
+joints.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, quantity
@@ -22,7 +25,9 @@ CONSEQUENCE = "can burn"
 CITATIONS = (
     ("iec-60949", "adiabatic equation, constants of copper"),
     ("ac-43-13-1b", "Table 11-9, current that a wire carries continuously"),
+    ("faa-h-8083-29", "chapter 5, a starter is used for 30 s at once at most"),
     ("practice", "a wire warms as a body that loses heat in proportion; textbook physics, no source"),
+    ("practice", "a start button is released within 10 s when the engine does not turn"),
 )
 REMEDY = "Use heavier cable (4 or 2 AWG) for the starter, its ground and the engine straps."
 
@@ -41,18 +46,20 @@ def judge(subject: Subject, facts: Facts):
     flown, bears = heat.start.flown, heat.withstand
     yield Unmet(
         f"{name} carries {quantity(heat.amperes, 'A')} for {quantity(heat.seconds, 's', heat.bears_s)} "
-        f"in {flown}; {facts.design.wires[name].size} bears that for "
+        f"in {flown}, in which {' and '.join(heat.start.starters)} {heat.how}; "
+        f"{facts.design.wires[name].size} withstands that for "
         f"{quantity(heat.bears_s, 's', heat.seconds)} ({quantity(bears.start_c, 'C')} ambient).",
         field="gauge",
         state=flown.state,
+        path=(subject.pointer, *(f"parts/{starter}" for starter in heat.start.starters)),
         numbers=(
             ("current", quantity(heat.amperes, "A")),
-            ("duration", quantity(heat.seconds, "s", heat.bears_s)),
+            ("duration", f"{quantity(heat.seconds, 's', heat.bears_s)} ({heat.lasts})"),
             ("limit", quantity(heat.bears_s, "s")),
             ("heat", quantity(heat.amperes**2 * heat.seconds, "A2s")),
             ("withstands without losing heat", quantity(bears.i2t_a2s, "A2s")),
             ("continuous limit", quantity(heat.continuous_a, "A")),
             ("conductor temperature", f"{quantity(bears.start_c, 'C')} to {quantity(bears.end_c, 'C')}"),
-            *facts.wires.typical_in(heat.start.point, (subject.pointer,)),
+            *facts.wires.typical_in(heat.point, (subject.pointer,)),
         ),
     )

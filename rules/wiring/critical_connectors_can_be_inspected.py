@@ -13,7 +13,7 @@ Not covered: how often it is inspected.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (
     ("practice", "connectors of engine circuits are inspected without removing structure"),
     ("ntsb", "event 20210617103279, a connector of an ignition came apart where it was hard to inspect"),

@@ -12,7 +12,7 @@ Not covered: terminals that the file does not name; lamp and control of a perman
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, kind_word, parts
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (("practice", "every terminal is wired or marked spare"),)
 REMEDY = "Wire the terminal, or list it under `unused`."
 
@@ -36,7 +36,7 @@ def judge(subject: Subject, facts: Facts):
         yield Unmet(
             f"{name} has {'unconnected terminals' if len(loose) > 1 else 'an unconnected terminal'}: "
             f"{', '.join(loose)}.",
-            remedy="Wire the output to what it shall switch, or take it from the `outputs-on` of the states."
+            remedy="Wire the output to what it switches, or remove it from the `outputs-on` of the states."
             if set(loose) <= set(driven)
             else "",
         )

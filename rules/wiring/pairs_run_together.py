@@ -1,9 +1,9 @@
 """The two wires of a pair run together.
 
-Why: a pair keeps noise out as both wires pick up the same. Where one takes another way or is
+Why: a pair keeps noise out as both wires pick up the same. Where one takes another route or is
 longer, the difference is noise again.
 
-How judged: the wires that name one `pair` are two; they run in one bundle, or in none both; their
+How judged: the wires that name one `pair` are two; they run in one bundle, or both in none; their
 lengths differ by a tenth at most. A pair that passes a connector has a name on each side of it.
 
 Not covered: how it is twisted, its impedance and its termination.
@@ -12,7 +12,7 @@ Not covered: how it is twisted, its impedance and its termination.
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (("practice", "both wires of a pair run together and are equally long; a tenth has no source"),)
 REMEDY = "Run the two wires together from end to end, twisted, and cut them to one length."
 #: how much longer one may be, as a share

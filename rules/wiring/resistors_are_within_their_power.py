@@ -1,21 +1,21 @@
-"""No resistor gives off more heat than it is rated for.
+"""No resistor dissipates more power than it is rated for.
 
-Why: a resistor that is too small glows behind the panel, chars what it touches and opens, and takes
-with it what it feeds. One that charges a reserve does so unseen.
+Why: a resistor that is too small glows behind the panel, chars what it touches and opens, and what
+it feeds is lost. With one that charges a reserve nobody notices.
 
-How judged: its resistance times the square of its largest current, solved in all states flown,
-healthy, and of a resistor through which a battery is charged with that battery flat (lead-acid
-11.8 V, lithium where its management disconnects it, else no charge).
+How judged: its resistance times the square of its largest current, solved in all operating states
+without failures, and for a resistor through which a battery is charged, with that battery flat
+(lead-acid 11.8 V, lithium where its management disconnects it, else no charge).
 
-Not covered: cranking and peaks of seconds, currents after a failure, and how the rating falls where
-the resistor stands hot or shut in; makers state its power for a certain plate and air.
+Not covered: cranking and peaks of seconds, currents after a failure, and derating where the
+resistor is mounted hot or enclosed; makers state its power for a certain plate and air.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
-CITATIONS = (("practice", "a resistor gives off no more heat than its maker rates it for"),)
+CITATIONS = (("practice", "a resistor dissipates no more than its maker rates it for"),)
 REMEDY = "Fit a resistor of more power, mounted where its heat harms nothing."
 
 
@@ -32,7 +32,7 @@ def judge(subject: Subject, facts: Facts):
     watts = amps**2 * part.resistance
     if watts > part.power * (1 + 1e-9):
         yield Unmet(
-            f"Resistor {name} gives off {quantity(watts, 'W', part.power)} {when}; rated "
+            f"Resistor {name} dissipates {quantity(watts, 'W', part.power)} {when}; rated "
             f"{quantity(part.power, 'W')}.",
             field="power",
             numbers=(

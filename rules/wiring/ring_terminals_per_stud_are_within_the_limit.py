@@ -14,7 +14,7 @@ the same bolt.
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (("practice", "four ring terminals at most on one stud"),)
 REMEDY = "Move some of the wires to a bus bar or a second stud, joined to the first by one heavy strap."
 

@@ -12,7 +12,7 @@ Not covered: terminations of heavy aluminium cable, and copper-clad aluminium so
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
 
 HAZARD = HazardClass.MAJOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (("ac-43-13-1b", "note to Table 11-10, aluminium below 8 AWG is not recommended"),)
 REMEDY = "Use tin-plated copper aircraft wire."
 #: area of a solid 8 AWG conductor, ASTM B258

@@ -11,7 +11,7 @@ Not covered: torque, and terminals of bought units, whose data sheets say how th
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.HAZARDOUS
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (
     ("practice", "studs of heavy current and of the engine have lock washers or a second nut"),
     ("ntsb", "report in General Aviation News of 13 January 2026, both grounds on one stud, loose"),

@@ -12,7 +12,7 @@ Not covered: the quality of the filter, which a radio test on each channel shows
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MINOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (("practice", "converters in sockets and lamps disturb radios unless filtered"),)
 REMEDY = "Fit a unit made for aircraft, or a filter and a ferrite at the unit."
 

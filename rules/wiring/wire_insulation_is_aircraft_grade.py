@@ -24,7 +24,7 @@ from reviewer.rulebook import (
 )
 
 HAZARD = HazardClass.MAJOR
-CONSEQUENCE = "to put in order"
+CONSEQUENCE = "to be corrected"
 CITATIONS = (("practice", "150 C class or better, no PVC; welding cable on battery leads"),)
 REMEDY = "Use aircraft wire with insulation of the 150 C class or better; near the exhaust, 200 C."
 LEAST_C = practice("celsius", "wire-insulation-class").low

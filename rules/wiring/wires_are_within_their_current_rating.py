@@ -3,7 +3,7 @@
 Why: a wire that runs hot in its bundle ages its insulation and that of its neighbours, and no
 breaker sized for the wire alone notices.
 
-How judged: the largest current of each wire over the flown states without cranking, against AC
+How judged: the largest current of each wire over the operating states except cranking, against AC
 43.13-1B Table 11-9 for its insulation, derated from the basis of the table (33 wires or 9, 70 C, 60
 000 ft) to the wires in its bundle, the share of the bundle in use, and the maximum ambient of its
 zone; the altitude of the table is kept. A wire without a bundle runs alone. A wire without a zone

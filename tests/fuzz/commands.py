@@ -20,6 +20,8 @@ _APART = tuple(w.replace("\x00", "") for w in WORDS if not w.startswith(("/", ".
 #: commands with how often they are drawn; those that take long are drawn less
 COMMANDS = {
     "review": 20,
+    "ask": 3,
+    "readings": 2,
     "trace": 14,
     "fail": 14,
     "effects": 10,
@@ -77,6 +79,7 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
             _option(draw, "--as", ("text", "json", "sarif"), 0.6)
             + _option(draw, "--stop-at", CLASSES, 0.3)
             + _out(draw, 0.3, files)
+            + (["--without-trials"] if draw.random() < 0.2 else [])
         )
     elif command in ("trace", "fail", "effects"):
         told += [file(), *([] if command == "effects" else [name()])] + (
@@ -101,6 +104,10 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
             ]
         told += ["--while", name()] if command == "solve" and draw.random() < 0.2 else []
         told += _option(draw, "--as", ("text", "csv", "json"), 0.6) + _out(draw, 0.3, files)
+    elif command == "readings":
+        told += [file(), file(), *_out(draw, 0.3, files)]
+    elif command == "ask":
+        told += [file(), *(["--all"] if draw.random() < 0.5 else [])]
     elif command in ("report", "handoff"):
         told += [file(), *_out(draw, 0.98, files)]
     elif command == "compare":
@@ -110,7 +117,7 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
         told += (
             [name()]
             if draw.random() < 0.3
-            else [draw.choice(("circuit-protection-is-selective", "labels-are-present-and-unique"))]
+            else [draw.choice(("circuit-protection-is-selective", "battery", "circuits", "format", "batery"))]
         )
     elif command == "schema":
         told += [
@@ -121,7 +128,7 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
             [draw.choice(("out/new.yaml", "out/full/keep.txt", files[0], "out/none/x.yaml", "out"))]
             if draw.random() < 0.8
             else []
-        )
+        ) + _option(draw, "--design", ("sketch", "detailed", MARK), 0.3)
     if draw.random() < 0.03:
         told.insert(
             draw.randint(0, len(told)),

@@ -99,7 +99,9 @@ def _asked(case: Case, command: str, status: int) -> dict[str, str]:
     """
     arguments = case.arguments
     if arguments[:1] == ["start"]:
-        return {a: _beside(a) for a in arguments[1:] if a not in case.files}
+        named = [a for a in arguments[1:] if a not in case.files]
+        schemas = [str(Path(a).parent / "design.schema.json") for a in named]  # beside it, for an editor
+        return {a: _beside(a) for a in (*named, *schemas)}
     if "--out" not in arguments or command == "handoff" or (status == 2 and command != "review"):
         return {}
     named = arguments[arguments.index("--out") + 1 :][:1]

@@ -13,6 +13,7 @@ from random import Random
 from typing import Any
 
 from reviewer.reading.yaml_events import load
+from tests.assembling import assembled
 from tests.fuzz.hostile import NUMBERS, WORDS
 from tests.renaming import renamed
 from tests.shortening import shortened
@@ -304,6 +305,35 @@ def in_a_path(draw: Random, data: Data) -> None:
         data["wire-numbers"] = draw.choice(
             ("letter number segment gauge ground", "circuit-segment", "wire", draw.choice(WORDS))
         )
+
+
+def assemblies(draw: Random, data: Data) -> None:
+    """Some of what is there is drawn in assemblies, now and then with a word of a drawing or call changed."""
+    with contextlib.suppress(AttributeError, IndexError, KeyError, TypeError, ValueError):
+        new = assembled(data, draw, draw.choice((0.2, 0.6)))
+        data.clear()
+        data.update(new)
+        for _ in range(draw.choice((0, 0, 0, 1, 1, 3))):
+            group = draw.choice(("assemblies", "installed"))
+            holder, key = draw.choice(list(_places(data.setdefault(group, {}))))
+            if draw.random() < 0.3:
+                del holder[key]
+            elif isinstance(holder, dict) and draw.random() < 0.3:
+                holder[draw.choice((*_CALL_WORDS, draw.choice(WORDS)))] = holder.pop(key)
+            else:
+                holder[key] = draw.choice(
+                    (*_CALL_WORDS, *draw.choice((WORDS, NUMBERS)), None, [], {}, ["a", 1], data["assemblies"])
+                )
+    if draw.random() < 0.05:
+        data["assembly-files"] = draw.choice(
+            (["old.yaml"], ["design.yaml"], ["../x"], ["/dev/zero"], "x", [draw.choice(WORDS)] * 2)
+        )
+
+
+_CALL_WORDS = (
+    "$", "$$", "$name", "$p0", "$p1-x", "$nmae", "$name-$name", "assembly", "name", "piece-1", "piece-2", "piece-1-around", "sense-lead", "reserve-battery",
+    "$p0 > $p1", "main-bus", "R3 x", "x (1 A, peak 2 A)", "$name$name$name$name",
+)  # fmt: skip
 
 
 _PATH_WORDS = (

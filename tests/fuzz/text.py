@@ -13,7 +13,7 @@ import yaml
 from reviewer.reading import Unreadable, read_text
 from reviewer.reading.yaml_events import load
 from tests.fuzz.hostile import MARK, WORDS, YAML
-from tests.fuzz.structure import EXAMPLES, ROOT, changed, in_a_path, short_form
+from tests.fuzz.structure import EXAMPLES, ROOT, assemblies, changed, in_a_path, short_form
 
 _TOKEN = re.compile(r"[\w.\-/]+|[^\w\s]|\n +|\s")
 
@@ -79,13 +79,15 @@ def written(draw: Random, data: Any) -> bytes:
 
 
 def shortened_file(draw: Random, content: bytes) -> bytes:
-    """A file with its wires as circuits, as far as it can be parsed; a third of them with a path that is changed."""
+    """A file with its wires as circuits, as far as it can be parsed; a third of them with a path that is changed, half of them with assemblies."""
     try:
         data = load(content, "design.yaml")[0]
         if isinstance(data, dict):
             short_form(draw, data)
             if draw.random() < 0.3:
                 in_a_path(draw, data)
+            if draw.random() < 0.5:
+                assemblies(draw, data)
             plain = json.loads(json.dumps(data))
             folded = yaml.safe_dump(
                 plain, sort_keys=False, allow_unicode=True, width=draw.choice((60, 10_000))

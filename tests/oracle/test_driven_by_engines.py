@@ -78,11 +78,14 @@ def test_a_mistake_in_what_drives_it_is_told_once(
 
 
 @pytest.mark.parametrize(("engine", "on"), [("running", {"fuel", "gear"}), ("stopped", {"gear"})])
-def test_what_a_hand_drives_needs_no_engine_of_one_either(engine: str, on: set[str]) -> None:
+@pytest.mark.parametrize("by", ["hand", "air"])
+def test_what_a_hand_or_the_air_drives_needs_no_engine_of_one_either(
+    by: str, engine: str, on: set[str]
+) -> None:
     made = SmallDesign()
     made.load("radio")
     made.functions["fuel"] = {"any": 1, "of": [{"mechanical": "pump"}], "loss": "major"}
-    made.functions["gear"] = {"any": 1, "of": [{"mechanical": "crank", "driven-by": "hand"}], "loss": "major"}
+    made.functions["gear"] = {"any": 1, "of": [{"mechanical": "crank", "driven-by": by}], "loss": "major"}
     made.states["cruise"] = {"engine": engine, "switches": {}}
     facts = made.facts()
     plain = working(
@@ -92,13 +95,14 @@ def test_what_a_hand_drives_needs_no_engine_of_one_either(engine: str, on: set[s
     assert {name for name, yes in cruise(facts).alive.items() if yes} == on
 
 
-def test_no_engine_is_called_hand() -> None:
+@pytest.mark.parametrize("word", ["hand", "air"])
+def test_no_engine_is_called_hand_or_air(word: str) -> None:
     made = SmallDesign()
     made.load("radio")
-    made.more["aircraft"] = {"engines": ["hand", "right-engine"]}
+    made.more["aircraft"] = {"engines": [word, "right-engine"]}
     with pytest.raises(Unreadable) as caught:
         made.facts()
-    assert "`hand` is what drives something by hand" in caught.value.problems[0].message
+    assert f"`{word}` is what drives something without an engine" in caught.value.problems[0].message
 
 
 def test_an_aircraft_of_one_engine_names_none() -> None:

@@ -176,6 +176,5 @@ def test_no_wire_leads_to_what_is_plugged() -> None:
         made.facts()
     (problem,) = caught.value.problems
     assert (
-        "fuse is plugged on bus, which feeds its `line`; take this wire out, or `plugged-on`"
-        in problem.message
+        "fuse is plugged on bus, which feeds its `line`; remove this wire, or `plugged-on`" in problem.message
     )

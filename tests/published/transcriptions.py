@@ -38,6 +38,8 @@ PRINTED: dict[str, dict[str, tuple[float, ...]]] = {
     "switch_factors/low_energy": {"least": (8, 0.5)},
     # AC 43.13-1B CHG 1, 11-35a, p. 11-12
     "load_limits/alternator": {"most": (0.8,)},
+    # FAA-H-8083-29 chapter 5, a text that quotes it: see sources.toml
+    "load_limits/cranking": {"most": (30,)},
     # Points of the MIL-W-5088L bundle figure, taken by a third party, 20 to 100 % of capacity; secondary
     "wire_derating/bundle": {
         "1": (1, 1, 1, 1, 1), "2": (.9675, .92, .91, .87, .825), "3": (.935, .855, .815, .77, .725), "4": (.9075, .805, .75, .705, .66),

@@ -55,7 +55,7 @@ def test_the_mains_are_on_the_ground_and_the_sun_everywhere() -> None:
             },
             "state flight: mains, listed by state parked, is fed from the mains",
         ),
-        ({"flight": {"chargers": ["aux"]}}, "aux works whenever its input has power; take it out"),
+        ({"flight": {"chargers": ["aux"]}}, "aux works whenever its input has power; remove it"),
         ({"flight": {"chargers": ["battery"]}}, "`battery` is a battery, not a charger"),
         ({"flight": {"chargers": ["solr"]}}, "there is no charger `solr` (did you mean `solar`?)"),
     ],

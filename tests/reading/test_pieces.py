@@ -81,6 +81,6 @@ def test_states_that_go_round_in_a_circle_are_told_of_and_a_state_beside_them_en
     with pytest.raises(Unreadable) as caught:
         read_text(GOOD.replace("  states:\n", f"  states:\n{states}", 1), "x")
     assert [p.message for p in caught.value.problems] == [
-        "state one is like itself: one -> two -> one",
-        "state two is like itself: two -> one -> two",
+        "state one is `like` itself: one -> two -> one",
+        "state two is `like` itself: two -> one -> two",
     ]

@@ -48,7 +48,7 @@ class Cell:
 
 @record
 class DischargeSegment:
-    """A segment between moves of the crew: ``seconds`` None lasts to the end. ``exact`` solves it
+    """A segment between crew actions: ``seconds`` None lasts to the end. ``exact`` solves it
     at rows of charges; ``needed`` are the elements of the loads that must stay above their minimum.
     ``without`` gives the segment as it is once a battery is flat, from where it began.
     """

@@ -84,7 +84,7 @@ class TimelineEntry:
 class FunctionEndurance:
     """How long a function works after the loss of all generation, in the worse outcome.
 
-    ``seconds`` counts moves of the crew only where an alarm shows the loss while the function still
+    ``seconds`` counts crew actions only where an alarm shows the loss while the function still
     works (``noticed``);
     ``unattended`` is without any move, ``attended`` with all of them. ``required`` is what the
     operation wants, None where it does not say. Infinite where it is not lost. ``stops`` has the
@@ -211,7 +211,7 @@ class GenerationLoss:
     def _attended(
         self, function: str, after: float
     ) -> tuple[float, list[TimelineEntry], Mapping[str, LoadStop]]:
-        """When a function is lost with all moves of the crew, which begin ``after`` seconds later
+        """When a function is lost with all crew actions, which begin ``after`` seconds later
         than the recognition time; the events until then, and the first stop of each load."""
         plan = self.until(len(self.segments) - 1, after)
         sheds = self._sheds(function, plan.lost_at(function), after)

@@ -9,15 +9,16 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import STAYS, stuck_contacts
 from reviewer.analysis.conduction.fixed_point import conduct
-from reviewer.analysis.conduction.masks import served, serves
+from reviewer.analysis.conduction.masks import serves
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.endurance.phase_loads import drawn, lacking
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.ratings.supply import days_to_half
+from reviewer.analysis.sources.alternators import charging
 from reviewer.model import parts as p
 from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
-from reviewer.network.graph import PoweredDevice, bare, holder
+from reviewer.network.graph import Source, bare, holder
 from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
@@ -154,30 +155,22 @@ def external_power_charges(operating: OperatingPoints, socket: str) -> Mapping[s
     plugged = [a for a in operating.states.answers() if a.state.external_power]
     if not plugged:
         raise NotAssessable("a state with `external-power: connected`, as a charger is used")
-    batteries = [
-        PoweredDevice(s.element, (s.charged_at,), (s.negative,))
-        for s in operating.network.sources
-        if s.kind == "battery"
-    ]
+    batteries = [s for s in operating.network.sources if s.kind == "battery"]
     return {
         bare(b.element): tuple(a.state.name for a in plugged if _charges(a, f"parts/{socket}", b))
         for b in batteries
     }
 
 
-def _charges(answer: StateAnswer, socket: str, battery: PoweredDevice) -> bool:
-    """Whether a socket charges a battery, itself or by a charger that it feeds. A battery in series with
-    others has its charge through all of them."""
+def _charges(answer: StateAnswer, socket: str, battery: Source) -> bool:
+    """Whether a socket charges a battery, itself or by a charger or converter that it feeds."""
     network, now = answer.network, answer.healthy
-    if serves(network, now, socket, battery) & 1:
+    if charging(now, socket, battery) & 1:
         return True
-    chargers = (s for s in network.sources if s.kind == "charger" and s.supply is not None)
     return any(
-        served(battery, now.fed[c.element], now.returned[c.element])
-        & serves(network, now, socket, c.supply)
-        & 1
-        for c in chargers
-        if c.supply is not None
+        charging(now, s.element, battery) & serves(network, now, socket, s.inlet) & 1
+        for s in network.sources
+        if s.inlet is not None
     )
 
 

@@ -208,6 +208,14 @@ class OperatingPoints:
             )
         return self._spreads[key]
 
+    def spread_in(self, answer: StateAnswer, case: tuple[Failure, ...] = ()) -> Spread:
+        """:meth:`spread` of a state that is not declared. Raises NotAssessable with what is missing."""
+        from reviewer.analysis.operating_point.solved_state import scenario_of
+        from reviewer.analysis.operating_point.tolerances import spread
+
+        scenario = scenario_of(self.design, self.network, answer.state, answer.healthy, None, case)
+        return assessed(lambda: spread(self.design, self.network, scenario, self.wiring))
+
     @cached_property
     def wiring(self) -> Wiring:
         """The resistances of all wires and contacts, which serve every point."""

@@ -12,14 +12,14 @@ from reviewer.tables.lookup import SourcedFigure
 class AssumedQuantity(Enum):
     """What kind of quantity a typical value stands for."""
 
-    CURRENT = "current of a load, coil or field winding, or how it goes with the voltage"
+    CURRENT = "current of a load, coil or field winding, or how it varies with the voltage"
     DIODE_DROP = "forward drop of a diode"
-    DIODE_CURVE = "what else shapes the curve of a diode"
+    DIODE_CURVE = "other figures of a diode curve"
     RESISTANCE = "resistance of a wire, contact, protective device or battery"
     STATE_OF_CHARGE = "state of charge of a battery"
     CHARGE_ACCEPTANCE = "charge that a battery accepts"
     SOURCE_VOLTAGE = "voltage that a source holds"
-    SOURCE_OUTPUT = "current that a source can give"
+    SOURCE_OUTPUT = "current that a source can deliver"
     MINIMUM_VOLTAGE = "lowest voltage at which a load works"
     TEMPERATURE = "temperature of the conductors"
 

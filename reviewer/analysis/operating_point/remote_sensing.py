@@ -4,7 +4,6 @@ there drops, the output has more."""
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence, Set
-from dataclasses import replace
 from typing import Any
 
 from reviewer.analysis.conduction.failure_modes import FULL_ON, Failure
@@ -16,15 +15,15 @@ from reviewer.analysis.operating_point.circuit_build import Built
 from reviewer.analysis.solver.circuit import NodalCircuit
 from reviewer.analysis.solver.circuit_shape import CircuitShapes
 from reviewer.analysis.solver.figure_search import FigureSearch
-from reviewer.analysis.solver.nonlinear import CircuitSolution, NotConverged, solve
+from reviewer.analysis.solver.nonlinear import CircuitSolution, solve
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, PoweredDevice, bare
 from reviewer.network.regulators import regulation
 
-#: tolerance of the sensed voltage, V, and rounds to reach it; each reduces the error to a twentieth
-#: or so. The output may be off by twenty times as much, where a second source takes up what one gives
-NEAR_V, ROUNDS = 1e-8, 30
+#: tolerance of the sensed voltage, V. The output may be off by twenty times as much, where a second
+#: source takes up what one gives
+NEAR_V = 1e-8
 
 
 @record
@@ -108,37 +107,47 @@ def as_sensed(
     Where the points are cases of failure, ``live`` has those in which each of these regulates,
     (points,), and a point for which none is found is lost.
     """
-    import numpy as np
 
-    now = {index: dict(own) for index, own in figures.items()}
-    solved = solve(circuit, now, points, temperature, like, idle, shapes)
     if not senses:
-        return solved
-    given = np.zeros((points, len(senses)))
-    # the rise follows the output nearly volt for volt where a second source takes up what one gives
-    search = FigureSearch(points, len(senses), NEAR_V)
-    missing: Any = np.zeros(points, bool)
-    for _ in range(ROUNDS):
-        rise = np.stack([sensed.rise(solved) for sensed in senses.values()], axis=1)
-        rise = np.where(rise == rise, rise, given)
-        if live is not None:
-            rise = np.where(np.stack([live[index] for index in senses], axis=1), rise, 0.0)
-        missing = (abs(rise - given) >= NEAR_V).any(axis=1)
-        given = search.next(given, rise)
-        for k, index in enumerate(senses):
-            now[index]["volts"] = figures[index]["volts"] + given[:, k]
-        if not missing.any():
-            return solved
-        solved = solve(circuit, now, points, temperature, solved, idle, near=solved)
-    if live is not None:
-        return _without(solved, missing, next(iter(senses)))
-    names = " and ".join(bare(sensed.element) for sensed in senses.values())
-    raise NotAssessable(f"an operating point at which the regulator of {names} holds what it senses")
+        return solve(circuit, figures, points, temperature, like, idle, shapes)
+    regulators = _Regulators(senses, figures, points, live)
+    solved = solve(circuit, figures, points, temperature, like, idle, shapes, (regulators,))
+    if live is None and regulators.missing.any():
+        names = " and ".join(bare(sensed.element) for sensed in senses.values())
+        raise NotAssessable(f"an operating point at which the regulator of {names} holds what it senses")
+    return solved
 
 
-def _without(solved: CircuitSolution, missing: Any, device: int) -> CircuitSolution:
-    """The solution with some points lost."""
-    node = solved.circuit.devices[device].plus
-    known = {one.point for one in solved.lost}
-    lost = [NotConverged(int(i), node, 0.0, device) for i in missing.nonzero()[0] if int(i) not in known]
-    return replace(solved, lost=(*solved.lost, *lost))
+class _Regulators:
+    """Each output has what is sensed and the rise to it. ``missing`` are the points, (points,), in
+    which one is still off."""
+
+    def __init__(
+        self,
+        senses: Mapping[int, Sensed],
+        figures: Mapping[int, Mapping[str, Any]],
+        points: int,
+        live: Mapping[int, Any] | None,
+    ):
+        import numpy as np
+
+        self.senses, self.set, self.live = senses, {i: figures[i]["volts"] for i in senses}, live
+        self.device = next(iter(senses))
+        self.given: Any = np.zeros((points, len(senses)))
+        # the rise follows the output nearly volt for volt where a second source takes up what one gives
+        self.search = FigureSearch(points, len(senses), NEAR_V)
+        self.missing: Any = np.ones(points, bool)
+
+    def figures(self) -> Mapping[int, Mapping[str, Any]]:
+        return {i: {"volts": volts + self.given[:, k]} for k, (i, volts) in enumerate(self.set.items())}
+
+    def follow(self, solved: CircuitSolution, settled: Any) -> Any:
+        import numpy as np
+
+        rise = np.stack([sensed.rise(solved) for sensed in self.senses.values()], axis=1)
+        rise = np.where(rise == rise, rise, self.given)
+        if self.live is not None:
+            rise = np.where(np.stack([self.live[i] for i in self.senses], axis=1), rise, 0.0)
+        self.missing = (abs(rise - self.given) >= NEAR_V).any(axis=1)
+        self.given = self.search.next(self.given, rise)
+        return self.missing

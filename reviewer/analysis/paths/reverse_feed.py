@@ -14,6 +14,7 @@ from types import MappingProxyType
 
 from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.masks import serves
+from reviewer.analysis.conduction.not_varied import NotVaried
 from reviewer.analysis.conduction.states import StateAnswer, feed_path, loads_of, solve_state
 from reviewer.analysis.conduction.switch_combinations import (
     Combination,
@@ -285,7 +286,7 @@ class _Combinations:
 
 def not_varied(grid: Grid, about: str) -> str:
     """The sentence that names the switches that were left at their normal position."""
-    return f"Too many combinations for {about}: {', '.join(grid.left_out)} stayed at the normal position."
+    return NotVaried.of(about, grid.left_out)
 
 
 def _path(

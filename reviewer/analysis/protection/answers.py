@@ -5,7 +5,7 @@ Each answer is computed once, on first asking. No logic lives here.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from functools import cached_property
 
@@ -30,6 +30,7 @@ from reviewer.analysis.protection import (
     recharge_inrush,
     return_protection,
     solved_cases,
+    unprotected_ends,
     unsupplied_breakers,
     wire_protection,
 )
@@ -85,12 +86,24 @@ class Protection:
     def _untried(self) -> Mapping[tuple[str, str], StateAnswer]:
         return circuit_protection.untried(self.design, self.network, self.states.answers())
 
-    def unprotected_end(self, wire: str) -> wire_protection.EnergisedEnd | None:
+    @cached_property
+    def _drawn_unprotected(self) -> Mapping[str, unprotected_ends.EnergisedEnd | None]:
+        return unprotected_ends.drawn_unprotected(self.design, self.network)
+
+    @property
+    def energised_wires(self) -> Iterable[str]:
+        """Pointers of the wires that a source can feed, in the declared states or, where no operation is
+        declared, by some setting of switches."""
+        return self._drawn_unprotected if self.design.operation is None else self.wire_feeds
+
+    def unprotected_end(self, wire: str) -> unprotected_ends.EnergisedEnd | None:
         """The first end at which sources energise a wire, a pointer, with no protection.
 
-        Raises NotAssessable.
+        Where no operation is declared, that which the drawing alone shows. Raises NotAssessable.
         """
-        return wire_protection.unprotected_end(self.design, self.network, self.wire_feeds[wire])
+        if self.design.operation is None and self._drawn_unprotected[wire]:
+            return self._drawn_unprotected[wire]
+        return unprotected_ends.unprotected_end(self.design, self.network, self.wire_feeds[wire])
 
     @cached_property
     def thin_wires(self) -> ThinWires:

@@ -46,14 +46,14 @@ def withstand_of(design: Design, wire: str, *, shorted: bool = True) -> Withstan
     if missing:
         raise NotAssessable(f"{' and '.join(missing)} of {wire}")
     if spec.conductor == "aluminium":
-        raise NotAssessable(f"constants of aluminium, for {wire}; none are at hand")
+        raise NotAssessable(f"constants of aluminium, for {wire}; none are published here")
     if ambient is None:
         raise NotAssessable(zone_missing(design, wire))
     assert spec.gauge is not None and end is not None
     try:
         return withstand(spec.gauge, ambient.celsius, end)
     except (OutsideTable, ValueError) as outside:
-        raise NotAssessable(f"what {wire} bears: {outside}") from None
+        raise NotAssessable(f"what {wire} withstands: {outside}") from None
 
 
 def let_through_of(design: Design, fault: Fault) -> FaultHeating:

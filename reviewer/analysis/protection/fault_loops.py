@@ -51,7 +51,7 @@ NO_PATH = LoopPath(0.0, 0.0, ())
 class Fault:
     """A short at the far end of ``wire`` ("" for one elsewhere), in a ``state``.
 
-    With a switch ``moved`` to a position that no state of flight sets, ``state`` is "".
+    With a switch ``moved`` to a position that no flight state sets, ``state`` is "".
     ``amps`` flow from ``battery`` through ``protector``; ``ohms`` is the resistance of the loop.
     ``before`` are the protective devices between the battery and this one, ``wires`` those between
     this one and the short, ``passed`` all that the current passes, in its order.

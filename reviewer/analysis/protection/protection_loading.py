@@ -207,9 +207,11 @@ def worst_peak(
     """The largest current of a protective device while one of its loads is at its peak.
 
     The others are as usual. It counts where the load has power through the device; a load that no
-    solved state feeds counts in every one. Raises NotAssessable for a motor without a peak.
+    solved state feeds counts in every one. The peak of an instrument is no start: it lasts, as that
+    of a radio does that transmits, so that those of all instruments count at once, against the
+    rating. Raises NotAssessable for a motor without a peak.
     """
-    found: list[CarriedCurrent] = []
+    found = [c for where in solved if (c := _transmitting(design, where, protector, loads, rating))]
     for load in loads:
         part = design.parts[load]
         if part.peak is None:
@@ -221,3 +223,22 @@ def worst_peak(
             others = abs(where.point.amps[f"parts/{protector}"]) - where.point.taken.get(f"parts/{load}", 0.0)
             found.append(CarriedCurrent(where, max(0.0, others) + part.peak, load, rating * peak_share()))
     return max(found, key=lambda c: c.amps / c.most, default=None)
+
+
+def _transmitting(
+    design: Design, where: SolvedCase, protector: str, loads: Sequence[str], rating: float
+) -> CarriedCurrent | None:
+    """The current of a protective device with all instruments that it feeds at their peak."""
+    peaks = {
+        load: peak
+        for load in loads
+        if isinstance(part := design.parts[load], p.Instrument)
+        and (peak := part.peak) is not None
+        and load in where.powered
+        and protector in where.feeding(load)
+    }
+    if not peaks:
+        return None
+    usual = sum(where.point.taken.get(f"parts/{load}", 0.0) for load in peaks)
+    amps = max(0.0, abs(where.point.amps[f"parts/{protector}"]) - usual) + sum(peaks.values())
+    return CarriedCurrent(where, amps, " and ".join(peaks), rating)

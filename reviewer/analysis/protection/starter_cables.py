@@ -5,11 +5,15 @@ published figures fix it: the adiabatic withstand for the first seconds, and wha
 continuously in its bundle and air. Between them it bears a current I, above its continuous limit
 Ic, for (I2t / Ic2) ln(I2 / (I2 - Ic2)): never less than the adiabatic time, and for ever at Ic.
 The law itself is textbook physics (no published source).
+
+The longest start counts, not the usual one: the starter turns the engine for as long as it may be
+used at once; and with an engine that does not turn it stands, at its peak, until the button is released.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -21,8 +25,11 @@ from reviewer.analysis.operating_point.cranking import starters
 from reviewer.analysis.protection.fault_heating import withstand_of
 from reviewer.analysis.ratings.short_circuit import Withstand
 from reviewer.analysis.wiring.wire_loading import LEAST_A, WireLoads
+from reviewer.model import parts as p
 from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
+from reviewer.tables.limits import longest_cranking
+from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
@@ -37,22 +44,41 @@ OF_THE_STARTER = 0.01
 
 @record
 class Start:
-    """Starters that run, with their ``amperes``: the ``point`` then, and that with them open."""
+    """Starters that run, with their ``amperes``: the ``point`` then, and that with them open.
+
+    Where they stand and do not turn the engine, ``standing`` is the point of that, else None.
+    """
 
     flown: Flown
+    starters: tuple[str, ...]
     amperes: float
     point: OperatingPoint
     without: OperatingPoint
+    standing: OperatingPoint | None
+
+
+@record
+class Times:
+    """``seconds`` for which a starter may be used at once, and what they rest on; ``known`` unless
+    the file may ask for more."""
+
+    seconds: float
+    rests_on: str
+    known: bool
 
 
 @record
 class StartHeat:
     """A wire that does not bear the current of a start: ``amperes`` for ``seconds``.
 
-    ``bears_s`` is how long it bears it, ``continuous_a`` what it may carry for ever.
+    ``bears_s`` is how long it bears it, ``continuous_a`` what it may carry for ever. ``how`` says
+    what the starters do, ``lasts`` where the time comes from.
     """
 
     start: Start
+    point: OperatingPoint
+    how: str
+    lasts: str
     amperes: float
     seconds: float
     bears_s: float
@@ -90,7 +116,12 @@ class StarterCables:
                     )
             opened = tuple(Failure(starter, OPEN) for starter in turning)
             without = self.points.operating_point(flown.state, flown.phase, opened)
-            found.append(Start(flown, sum(point.taken[starter] for starter in turning), point, without))
+            own = tuple(starter.partition("/")[2] for starter in turning)
+            standing = None
+            if all(self.design.parts[n].peak is not None for n in own):
+                standing = self.points.operating_point(flown.state, flown.phase, (), own)
+            amperes = sum(point.taken[starter] for starter in turning)
+            found.append(Start(flown, own, amperes, point, without, standing))
         if names and not found:
             raise NotAssessable(f"a state with `engine: cranking` in which {' or '.join(names)} runs")
         return tuple(found)
@@ -109,9 +140,9 @@ class StarterCables:
         """
         unknown: NotAssessable | None = None
         for start in self.starts:
-            if _carries(start, wire):
+            for point, how, times in self._uses(start) if _carries(start, wire) else ():
                 try:
-                    if (found := self._heat(start, wire)) is not None:
+                    if (found := self._heat(start, wire, point, how, times)) is not None:
                         return found
                 except NotAssessable as missing:
                     unknown = unknown or missing
@@ -119,36 +150,54 @@ class StarterCables:
             raise unknown
         return None
 
-    def _heat(self, start: Start, wire: str) -> StartHeat | None:
-        amperes = abs(start.point.amps[f"wires/{wire}"])
+    def _uses(self, start: Start) -> Iterator[tuple[OperatingPoint, str, Times]]:
+        """How the starters of a start may be used: they turn the engine, or stand."""
+        parts = [(n, self.design.part(n, p.Load)) for n in start.starters]
+        longest = max((part.longest_run or 0.0, f"`longest-run` of {n}") for n, part in parts)
+        if any(part.longest_run is None for _, part in parts):
+            limit = longest_cranking()
+            longest = max(longest, (limit.value, limit.origin.title))
+        usual = self._seconds(start.flown)
+        known = usual is not None
+        lasts = max(longest, (usual or 0.0, "`duration` of the phase"))
+        yield start.point, "turns the engine", Times(*lasts, known)
+        if start.standing is not None:
+            held = (practice("seconds", "starter-stands").low, "common practice")
+            yield start.standing, "stands", Times(*min(held, longest), True)
+
+    def _heat(
+        self, start: Start, wire: str, point: OperatingPoint, how: str, times: Times
+    ) -> StartHeat | None:
+        amperes = abs(point.amps[f"wires/{wire}"])
         if math.isnan(amperes):
-            element, key = next(iter(start.point.unsized.items()))
+            element, key = next(iter(point.unsized.items()))
             raise NotAssessable(
-                f"{key} of {element.partition('/')[2]}: without it the current of {wire} is left open"
+                f"{key} of {element.partition('/')[2]}: without it the current of {wire} is not known"
             )
-        bears, seconds = withstand_of(self.design, wire, shorted=False), self._seconds(start.flown)
-        if seconds is not None and bears.seconds(amperes) >= seconds:
+        bears, seconds = withstand_of(self.design, wire, shorted=False), times.seconds
+        if times.known and bears.seconds(amperes) >= seconds:
             return None
         bundle = self.design.wires[wire].bundle
         used = self._loads.used(bundle, start.flown, start.point) if bundle else 0.0
         allowed = self._loads.allowed(wire, used)
         borne = seconds_borne(bears, allowed.ampacity.amperes, amperes)
-        if borne == math.inf:
+        if borne == math.inf or (times.known and borne >= seconds):
             return None
-        if seconds is None:
+        if borne >= seconds:
+            phase = start.flown.phase
             raise NotAssessable(
-                f"`duration` of the phase {start.flown.phase}"
-                if start.flown.phase
+                f"`duration` of the phase {phase}"
+                if phase
                 else f"a phase in the state {start.flown.state}, with its `duration`"
             )
-        if borne >= seconds:
-            return None
         if not allowed.ambient.known:
             raise NotAssessable(
-                f"`zone` of {wire}: in the hottest zone it bears {quantity(amperes, 'A')} for "
+                f"`zone` of {wire}: in the hottest zone it withstands {quantity(amperes, 'A')} for "
                 f"{quantity(borne, 's', seconds)}"
             )
-        return StartHeat(start, amperes, seconds, borne, allowed.ampacity.amperes, bears)
+        return StartHeat(
+            start, point, how, times.rests_on, amperes, seconds, borne, allowed.ampacity.amperes, bears
+        )
 
     def _seconds(self, flown: Flown) -> float | None:
         """How long a start lasts: as its phase says; without one, as the longest phase of a start."""

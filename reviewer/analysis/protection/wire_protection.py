@@ -19,7 +19,7 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Link, Network, bare
 from reviewer.network.kinds import entry_of
-from reviewer.network.search import CheapestPaths, anything_along, conductors, reachable
+from reviewer.network.search import CheapestPaths, conductors, reachable
 from reviewer.tables.lookup import OutsideTable, ProtectorRow, deciding_row
 from reviewer.tables.practice import practice
 
@@ -39,7 +39,7 @@ STUB_M = practice("metres", "unprotected-conductor").high
 class EndFeed:
     """How one end of a wire is fed in one state.
 
-    ``state`` is "" where the switch ``moved`` is at a position that no state of flight sets.
+    ``state`` is "" where the switch ``moved`` is at a position that no flight state sets.
     ``sources`` reach the end unprotected; ``protectors`` stand between the end and something live;
     ``run_m`` is the length of unprotected conductor up to and including this wire, None where a
     length is missing.
@@ -154,63 +154,6 @@ def unlimited_sources(design: Design, feed: EndFeed) -> list[str]:
             key = "current-limit" if isinstance(design.parts[name], p.Charger) else "rating"
             raise NotAssessable(missing.needs, ((feed.wire, "gauge"), (f"parts/{name}", key))) from None
     return [n for n in names if n not in mild]
-
-
-def loads_unprotected_behind(design: Design, network: Network, wire: str, end: str) -> tuple[str, ...]:
-    """The loads and instruments that a wire (its pointer) leads to from an end, by name.
-
-    () where a protective device may follow in some position of switches and relays: the wire may be
-    a stub. A wire that no device follows before its load is none, whatever its length.
-    """
-    spec = design.wires[bare(wire)]
-
-    def passes(link: Link, leaving: bool) -> bool:
-        barred = link.element == wire or link.gate in (Gate.PROTECTOR, Gate.SHIELD)
-        return not barred and anything_along(link, leaving)
-
-    far = network.node(spec.to if end == spec.from_ else spec.from_)
-    behind = reachable(network, [far], passes)
-    if any({network.links[i].a, network.links[i].b} & behind for i in network.protectors):
-        return ()
-    inputs = {
-        name: {network.node(f"{name}.{i.signal}") for i in design.part(name, p.Instrument).inputs.values()}
-        for name in design.of_kind(p.Instrument)
-    }
-    supplies = {bare(c.element): set(c.plus) for c in network.consumers}
-    return tuple(n for n in design.parts if behind & (supplies.get(n, set()) | inputs.get(n, set())))
-
-
-@record
-class EnergisedEnd:
-    """An end at which ``sources`` energise a wire with more than it may carry.
-
-    ``loads`` are those that it leads to with no protective device before them. All are names.
-    """
-
-    feed: EndFeed
-    sources: tuple[str, ...]
-    loads: tuple[str, ...]
-
-
-def unprotected_end(design: Design, network: Network, feeds: Sequence[EndFeed]) -> EnergisedEnd | None:
-    """The first unprotected end of a wire that is longer than a stub may be.
-
-    Raises NotAssessable where a length is missing.
-    """
-    unknown = ""
-    for feed in feeds:
-        length = design.wires[bare(feed.wire)].length
-        sources = unlimited_sources(design, feed)
-        loads = loads_unprotected_behind(design, network, feed.wire, feed.end) if sources else ()
-        if not sources or (not loads and feed.run_m is not None and feed.run_m <= STUB_M + 1e-9):
-            continue
-        if not loads and feed.run_m is None and (length is None or length <= STUB_M + 1e-9):
-            unknown = bare(feed.wire)
-            continue
-        return EnergisedEnd(feed, tuple(sources), loads)
-    if unknown:
-        raise NotAssessable(f"`length` of {unknown} and of the wires between it and its source")
-    return None
 
 
 def is_stub(design: Design, wire: str) -> bool:

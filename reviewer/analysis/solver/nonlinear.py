@@ -11,16 +11,14 @@ from reviewer.analysis.solver.circuit import (
     BatteryBranch,
     ConstantPowerBranch,
     Device,
-    InletBranch,
     LoadBranch,
     NodalCircuit,
-    RegulatedBranch,
     StartingBranch,
 )
 from reviewer.analysis.solver.circuit_shape import CircuitShapes
 from reviewer.analysis.solver.device_curves import current, figures_of
 from reviewer.analysis.solver.elimination import RowGroups
-from reviewer.analysis.solver.figure_search import FigureSearch
+from reviewer.analysis.solver.followers import FigureFollower, Inlets
 from reviewer.analysis.solver.islands import Islands
 from reviewer.analysis.solver.linear import LEAK_SIEMENS, Linear
 from reviewer.analysis.solver.newton import Ports, median, ports_of, solve_ports
@@ -29,8 +27,8 @@ from reviewer.model.record import record
 
 #: amperes by which the currents of a node may fail to add up, and as a share of the largest of them
 BALANCE_A, BALANCE_SHARE = 1e-6, 1e-9
-#: watts by which what an inlet takes may miss what its source gives, and rounds to get there
-NEAR_W, ROUNDS = 1e-7, 40
+#: rounds in which the figures of followers settle
+ROUNDS = 40
 #: numbers in the arrays that the balance of some points is added up in
 _BLOCK = 1_000_000
 
@@ -151,6 +149,7 @@ def solve(
     like: CircuitSolution | None = None,
     idle: Mapping[int, Any] | None = None,
     shapes: CircuitShapes | None = None,
+    followers: Sequence[FigureFollower] = (),
     near: CircuitSolution | None = None,
 ) -> CircuitSolution:
     """Solve a circuit.
@@ -160,58 +159,37 @@ def solve(
     conductors, degrees Celsius; ``like`` is a solution of the circuit at that temperature with
     other figures: its linear part serves again; ``idle`` by index of a device the points, (points,)
     True, in which it is looked for from 0 V, as a load that little feeds is; ``shapes`` are those of
-    circuits solved before; ``near`` is a solution of as many points of the circuit at that
-    temperature, each of which is looked for from there, and one that was lost there not again. A
-    point that is not found is in ``lost`` and its values are NaN. An inlet and its source are
-    solved in turn until their power agrees: the output hardly asks how many volts the input has.
-    One whose input falls below its least volts gives nothing more.
+    circuits solved before; ``followers`` set figures by what is found, as inlets do: the circuit is
+    solved in rounds until none asks for another; ``near`` is a solution of as many points of the
+    circuit at that temperature, each of which is looked for from there, and one that was
+    lost there not again. A point that is not found, or whose figures do not settle, is in ``lost``
+    and its values are NaN.
     """
-    inlets = {i: d for i, d in enumerate(circuit.devices) if isinstance(d, InletBranch)}
-    if not inlets:
-        return _solve(circuit, figures, points, temperature, like, idle, shapes, near)
     load_numpy()
     import numpy as np
 
+    inlets = Inlets(circuit, figures, points, like) if Inlets.stand_in(circuit) else None
+    every = (*followers, inlets) if inlets else tuple(followers)
+    if not every:
+        return _solve(circuit, figures, points, temperature, like, idle, shapes, near)
     given: dict[int, dict[str, Any]] = {i: dict(own) for i, own in (figures or {}).items()}
-    if like is not None:  # what was taken there is near to what is taken here
-        for i in inlets:
-            watts = like.figures[i]["watts"]
-            if np.ndim(watts) and len(watts) == points:
-                given.setdefault(i, {}).setdefault("watts", watts)
-    off = {i: np.zeros(points, bool) for i in inlets}
-    steps = {i: FigureSearch(points, 1, NEAR_W) for i in inlets}
-    missing = np.ones(points, bool)
+    missing, device = np.ones(points, bool), 0
     for _ in range(ROUNDS):
+        for follower in every:
+            for i, own in follower.figures().items():
+                given.setdefault(i, {}).update(own)
         like = near = _solve(circuit, given, points, temperature, like, idle, shapes, near)
         missing = np.zeros(points, bool)
-        for i, inlet in inlets.items():
-            own, output = given.setdefault(i, {}), given.setdefault(inlet.gives, {})
-            stops = ~off[i] & (like.volts(inlet.plus) - like.volts(inlet.minus) < inlet.least)
-            off[i] |= stops
-            source = circuit.devices[inlet.gives]
-            assert isinstance(source, RegulatedBranch)
-            limit = output.get("limit", source.limit)
-            output["limit"] = np.where(off[i], 0.0, limit)
-            taken, before = _watts(like, inlet.gives) / -inlet.efficiency, own.get("watts", inlet.watts)
-            taken = np.where(taken == taken, np.maximum(taken, 0.0), before)
-            taken = np.where(off[i], 0.0, taken)
-            missing |= stops | (abs(taken - before) >= NEAR_W)
-            tried = np.broadcast_to(before, (points,))
-            following = steps[i].next(tried[:, None], taken[:, None])[:, 0]
-            own["watts"] = np.where(off[i], 0.0, np.maximum(following, 0.0))
+        for follower in every:
+            unsettled = follower.follow(near, ~missing)
+            if unsettled.any():
+                missing, device = missing | unsettled, follower.device
         if not missing.any():
-            return like
-    assert like is not None
-    known, device = {one.point for one in like.lost}, next(iter(inlets))
-    node = circuit.devices[device].plus
+            return near
+    assert near is not None
+    known, node = {one.point for one in near.lost}, circuit.devices[device].plus
     lost = [NotConverged(int(p), node, 0.0, device) for p in np.flatnonzero(missing) if int(p) not in known]
-    return replace(like, lost=(*like.lost, *lost))
-
-
-def _watts(solved: CircuitSolution, device: int) -> Any:
-    """Watts that a device takes, (points,)."""
-    ends = solved.circuit.devices[device]
-    return solved.device_amps(device) * (solved.volts(ends.plus) - solved.volts(ends.minus))
+    return replace(near, lost=(*near.lost, *lost))
 
 
 def _solve(

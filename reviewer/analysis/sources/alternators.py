@@ -143,13 +143,23 @@ def charges(network: Network, answer: StateAnswer, giver: str) -> Iterator[Charg
 
 def charging(solved: Conduction, alternator: str, battery: Source) -> int:
     """The lanes in which an alternator or a charger charges a battery; 0 where it is solved for no
-    such source."""
+    such source.
+
+    Its current enters at the battery or, in a string of batteries, above it, and comes back at it or
+    below. What enters below it, at a tap, goes out through it to the loads.
+    """
     if alternator not in solved.fed:
         return 0
-    fed = solved.fed[alternator][battery.charged_at] & solved.alive[alternator]
+    fed, returned = solved.fed[alternator], solved.returned[alternator]
+    whole = solved.alive[alternator]
+    if not battery.string:
+        return whole & fed[battery.positive] & returned[battery.negative]
+    string = whole
     for other in battery.string:
-        fed &= solved.alive[other]
-    return fed & solved.returned[alternator][battery.negative]
+        string &= solved.alive[other]
+    enters = (fed[battery.charged_at] & string | fed[battery.positive]) & ~fed[battery.minus]
+    back = (returned[battery.negative] & string | returned[battery.minus]) & ~returned[battery.positive]
+    return whole & enters & back
 
 
 def no_longer_charged(network: Network, before: Conduction, solved: Conduction) -> Mapping[str, int]:

@@ -188,7 +188,7 @@ def _no_load(points: Sequence[MeterPoint], monitor: str, sign: int) -> Misread |
 
     least = min(points, key=reads)
     if reads(least) < -AMPERES:
-        return Misread(least.where, least.state, reads(least), 0.0, "a load, which never gives current")
+        return Misread(least.where, least.state, reads(least), 0.0, "a load, which never delivers current")
     for charging in (at for at in points if at.charging):
         full = next(at for at in points if at.state == charging.state and not at.charging)
         what = "the loads, as with full batteries"

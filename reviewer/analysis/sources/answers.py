@@ -359,7 +359,7 @@ class Sources:
         no trip apart from the regulator, in the first state in which it is at work; and what it
         senses where the switches of any state part that from the alternator.
 
-        Raises NotAssessable where the file does not say what their loss does.
+        Raises NotAssessable where the file does not state what their loss does.
         """
         alternator = f"parts/{self.design.part(bare(regulator), Regulator).regulates}"
         first = self.at_work[alternator][:1]

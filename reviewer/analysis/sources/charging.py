@@ -137,12 +137,14 @@ def _sags(design: Design, giver: str, point: OperatingPoint) -> bool:
 
 def charging_links(network: Network, answer: StateAnswer, charge: Charge) -> tuple[int, ...]:
     """The links of the shortest paths of a charging current, out and back."""
-    alternator, battery = source_of(network, charge.giver), source_of(network, charge.battery)
-    out, back = (
-        _shortest(network, answer, alternator.positive, battery.charged_at),
-        _shortest(network, answer, battery.negative, alternator.negative),
+    giver, battery = source_of(network, charge.giver), source_of(network, charge.battery)
+    now = answer.healthy
+    into = battery.positive if now.fed[charge.giver][battery.positive] & 1 else battery.charged_at
+    back = battery.minus if now.returned[charge.giver][battery.minus] & 1 else battery.negative
+    return (
+        *_shortest(network, answer, giver.positive, into),
+        *_shortest(network, answer, back, giver.negative),
     )
-    return (*out, *back)
 
 
 def missing(design: Design, network: Network, links: Iterable[int]) -> tuple[str, ...]:

@@ -1,7 +1,7 @@
 """The current into a flat battery, solved in its circuit: at first, and while it is recharged.
 
 The resistances of wires, contacts, protective devices and diodes, the loads, the other batteries
-and what the alternators can give all limit it. At first only the battery's own resistance adds to
+and what the alternators can deliver all limit it. At first only the battery's own resistance adds to
 them. A lithium battery keeps to that; lead-acid takes within minutes no more than it accepts.
 """
 
@@ -95,7 +95,7 @@ def recharge_of(
     else:
         volts = [rest_voltage(part, c, nominal) for c in charges[1:]]
         figures = Figures(charged_from={battery: [first.volts, *volts]})
-        basis = "resistance of the circuit, and what the alternators can give"
+        basis = "resistance of the circuit, and what the alternators can deliver"
     solved = points.operating_points(first.flown.state, figures, STEPS, first.flown.phase)
     if solved.unsolved:
         raise NotAssessable(str(solved.unsolved[0]))

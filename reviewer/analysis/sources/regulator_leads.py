@@ -138,7 +138,7 @@ def uncontrolled_leads(
     those that their switches part from it: none where the alternator has an overvoltage trip of its
     own.
 
-    Raises NotAssessable where the file does not say what the loss of a lead does, or whether there
+    Raises NotAssessable where the file does not state what the loss of a lead does, or whether there
     is a trip.
     """
     part = design.part(regulator, p.Regulator)

@@ -23,6 +23,7 @@ from reviewer.analysis.switching import (
     contact_loading,
     contact_rating,
     control_protection,
+    drivers,
     held_states,
     master_switches,
     missing_inputs,
@@ -35,6 +36,7 @@ from reviewer.analysis.switching import (
     sneak_held,
     starter_circuits,
     uncommanded,
+    unpowered_phases,
     unstopped_motors,
     unswitched_feeds,
 )
@@ -52,7 +54,7 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 
 #: where a contact is used that no declared state uses
-TRIED = "a position that no state of flight sets"
+TRIED = "a position that no flight state sets"
 
 
 class Switches:
@@ -268,7 +270,8 @@ class Switches:
     def cranking_basis(self, point: OperatingPoint, *subjects: str) -> tuple[tuple[str, str], ...]:
         """What a figure of the start rests on besides the file, as numbers of a finding."""
         batteries = tuple(f"parts/{n}" for n in self.design.of_kind(p.Battery))
-        practised = next(c.practised for c in (*self.cranked, *self.cranked_with_more) if c.point is point)
+        starts = (*self.cranked, *self.cranked_with_more, *self.turned, *self.turned_with_more)
+        practised = next(c.practised for c in starts if c.point is point)
         cold = cold_batteries.cold_basis(self.design, practised)
         return (*cold, *self.wires.typical_in(point, (*batteries, *self.starters, *subjects)))
 
@@ -376,6 +379,24 @@ class Switches:
         missing = cold_batteries.by_practice(self.design)
         return tuple(self._cranked(flown, high) for flown in self.flown_cranking) if missing else ()
 
+    @cached_property
+    def turned(self) -> tuple[cranking.Cranked, ...]:
+        """The same while the starter turns the engine, at the current that the file gives for that:
+        it lasts as long as the start does. Raises NotAssessable."""
+        low = cold_batteries.cold_range().low
+        return tuple(self._cranked(flown, low, stands=False) for flown in self.flown_cranking)
+
+    @cached_property
+    def turned_with_more(self) -> tuple[cranking.Cranked, ...]:
+        """That at the high end of the range of batteries; nothing more where all declare it."""
+        high = cold_batteries.cold_range().high
+        missing = cold_batteries.by_practice(self.design)
+        return (
+            tuple(self._cranked(flown, high, stands=False) for flown in self.flown_cranking)
+            if missing
+            else ()
+        )
+
     @property
     def cold_resistance(self) -> str:
         """The key that decides where the ends of that range differ in the verdict: of the battery
@@ -384,7 +405,7 @@ class Switches:
         most = max(cold_batteries.by_practice(self.design), key=lambda name: given[f"parts/{name}"])
         return f"`cold-resistance` of {most}"
 
-    def _cranked(self, flown: Flown, practised: float) -> cranking.Cranked:
+    def _cranked(self, flown: Flown, practised: float, stands: bool = True) -> cranking.Cranked:
         from reviewer.analysis.operating_point.points import Figures
         from reviewer.analysis.operating_point.solved_state import solve_state
 
@@ -393,20 +414,31 @@ class Switches:
         if not turning:
             raise NotAssessable(f"a load of `type: starter` that has power in {flown.state}")
         for name in turning:
-            if self.design.parts[name].peak is None:
-                raise NotAssessable(f"`peak` of {name}")
+            part = self.design.parts[name]
+            if (part.peak if stands else part.current) is None:
+                raise NotAssessable(f"`{'peak' if stands else 'current'}` of {name}")
         figures = Figures(ageing=cold_batteries.cold_factors(self.design, practised))
         point = assessed(
             lambda: solve_state(
                 self.design,
                 self.network,
-                self.points._scenario(flown.state, flown.phase, (), turning),
+                self.points._scenario(flown.state, flown.phase, (), turning if stands else ()),
                 figures,
                 self.points.wiring,
             )
         )
         phase = self.states.operation.phases.get(flown.phase) if flown.phase else None
         return cranking.Cranked(flown, turning, point, phase.duration if phase else None, practised)
+
+    def on_without(self, load: str, unit: str) -> str | None:
+        """The first state in which a load (a pointer) has power with a unit (a name) gone, and its
+        outputs with it; None where these drive it."""
+        return drivers.on_without(self.states.answers(), load, f"parts/{unit}")
+
+    @cached_property
+    def unpowered_phases(self) -> tuple[unpowered_phases.UnpoweredPhase, ...]:
+        """Loads with a current in a phase in whose state they have no power."""
+        return tuple(unpowered_phases.unpowered_phases(self.states))
 
     def coil_fuses(self, relay: str) -> Mapping[str, str]:
         """The fuses that feed the coil of a relay.

@@ -8,8 +8,9 @@ current; one further up, with another contact between, only carries it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from itertools import islice
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
@@ -17,6 +18,7 @@ from reviewer.analysis.conduction.exclusions import ways_along
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.crew.moves import positions_in_flight
 from reviewer.analysis.operating_point.carried import CARRIERS
+from reviewer.analysis.wiring.circuits import circuit
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -246,8 +248,10 @@ def untried_positions(
     """The base state with switches at positions that join something and that no state of flight
     sets, nor an abnormal one.
 
-    As many at once as may be set. Where the switches exclude a combination, others of the exclusion
-    move along, as under a bar, if they are still as in the base state.
+    As many at once as may be set, and then each alone that stands in the circuit of a load with
+    another: beside that it would carry a part of the current. Where the switches exclude a
+    combination, others of the exclusion move along, as under a bar, if they are still as in the
+    base state.
     """
     flown = positions_in_flight(design, network, states, base)
     left: dict[str, list[str]] = {}
@@ -268,8 +272,25 @@ def untried_positions(
                     moved |= {name: positions.pop(0), **free}
         if not moved:
             break
-        rounds.append(replace(base, switches=MappingProxyType({**base.switches, **moved})))
-    return tuple(rounds)
+        rounds.append(moved)
+    alone = [
+        {name: moved[name], **dict(way)}
+        for moved in rounds
+        for name in _together(design, network, moved)
+        for way in islice(ways_along(design, {**base.switches, name: moved[name]}, name), 1)
+    ]
+    tried = (replace(base, switches=MappingProxyType({**base.switches, **m})) for m in [*rounds, *alone])
+    return tuple(tried)
+
+
+def _together(design: Design, network: Network, switches: Collection[str]) -> Iterator[str]:
+    """Those of some switches that stand in the circuit of one load with another of them."""
+    users = (*network.consumers, *network.coils) if len(switches) > 1 else ()
+    circuits = [circuit(design, network, (*user.plus, *user.minus)).elements for user in users]
+    for name in switches:
+        others = {f"parts/{other}" for other in switches if other != name}
+        if any(f"parts/{name}" in own and not others.isdisjoint(own) for own in circuits):
+            yield name
 
 
 def serves(answer: StateAnswer, use: ContactUse) -> bool:

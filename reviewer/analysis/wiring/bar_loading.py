@@ -35,7 +35,7 @@ def worst_load(design: Design, name: str, points: Sequence[tuple[Flown, Operatin
         if amperes != amperes:
             element, key = next(iter(point.unsized.items()))
             lacks = f"{key} of {element.partition('/')[2]}"
-            raise NotAssessable(f"{lacks}: without it the current of {name} is left open")
+            raise NotAssessable(f"{lacks}: without it the current of {name} is not known")
         loads.append(BarLoad(flown, amperes))
     return max(loads, key=lambda load: load.amperes, default=None)
 

@@ -148,7 +148,7 @@ class WireLoads:
         for flown, point in self.points:
             load = self._load(wire, flown, point)
             if load.amperes != load.amperes:
-                raise NotAssessable(f"{_first(point.unsized)}: without it the current of {wire} is left open")
+                raise NotAssessable(f"{_first(point.unsized)}: without it the current of {wire} is not known")
             column = next((c for c in _COLUMNS if load.bundle_used <= c + 1e-9), 1.0)
             if column not in heaviest or abs(load.amperes) > abs(heaviest[column].amperes):
                 heaviest[column] = load

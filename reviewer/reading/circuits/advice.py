@@ -17,9 +17,9 @@ _NEARLY = 0.75
 def missing_join(token: Token, before: Token) -> str:
     """What is said of a word or sign that stands where a join is."""
     if token.sign == ")":
-        return "this bracket closes none; take it out"
+        return "this bracket closes nothing; remove it"
     if token.sign == ",":
-        return "a comma stands in brackets only; `>` or `+` goes on to the next part"
+        return "a comma is used in brackets only; `>` or `+` leads to the next part"
     said = f"`{token.text}` follows `{before.text}` without a join"
     return f"{said}; write ` > ` for a wire or ` + ` between them"
 
@@ -27,16 +27,16 @@ def missing_join(token: Token, before: Token) -> str:
 def figures_outside(token: Token, figure: str, declared: Collection[str]) -> str:
     """What is said of a name with a ``figure`` after it that is no wire's."""
     if token.text in declared:
-        return f"`{token.text}` is made already; its figures stand there, and its name alone here"
+        return f"`{token.text}` is made already; its figures go there, and its name alone here"
     meant = KINDS.get(token.text.lower(), ())
     if meant and not {"load", "instrument"} & set(meant):
-        return f"`{token.text}` is no kind of part{did_you_mean(meant)}"
+        return f"`{token.text}` is not a kind of part{did_you_mean(meant)}"
     if "+" in token.text:
         return f"a ` + ` has a blank before and after it: `{token.text.replace('+', ' + ')}`"
     if near := get_close_matches(token.text, IN_LINE, 1, _NEARLY):
-        return f"`{token.text}` is no kind of part{did_you_mean(near)}"
-    said = f"the figures of a load stand in brackets: `{token.text} ({figure})`"
-    return f"{said}; what is no load begins with its kind"
+        return f"`{token.text}` is not a kind of part{did_you_mean(near)}"
+    said = f"the figures of a load go in brackets: `{token.text} ({figure})`"
+    return f"{said}; anything but a load begins with its kind"
 
 
 def not_in_line(kind: str) -> str:

@@ -1,53 +1,91 @@
-"""A file with circuits -> the same file in the long form.
+"""A file with circuits and assemblies -> the same file in the long form.
 
-What stands outside of the circuits is copied byte for byte; a comment among them stands above what
-replaces its circuit. Parts are added after the last one of ``parts``, wires after the last one of
-``wires``; where the file has no such group it takes the place of the circuits.
+What stands outside of them is copied byte for byte; a comment among them stands above what replaces
+its circuit or what is installed, those of an assembly above what its first call makes. Parts are added
+after the last one of ``parts``, wires after the last one of ``wires``; where the file has no such
+group it takes the place of the circuits.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from typing import Any, cast
+from typing import Any, NamedTuple, cast
 
 import yaml
 
+from reviewer.reading.assemblies.install import OWN_KEYS, Installed
+from reviewer.reading.beside import FilesBeside
+from reviewer.reading.circuits.comments import Comments
 from reviewer.reading.circuits.long_form import entry_text
 from reviewer.reading.circuits.lowering import Lowered
 from reviewer.reading.reader import read_text
 from reviewer.reading.yaml_events import load
 
 _BOM = "\ufeff"
-_COMMENT = re.compile(r"(?:^|(?<=\s))#[^\r\n]*")
-_COMMENT_BELOW = re.compile(r"(?:[ \t]*\r?\n)*[ \t]+#[^\n]*(?:\n|\Z)")
 _GROUPS = ("parts", "wires")
+#: the sections that the long form has not
+_SHORT = (*OWN_KEYS, "circuits")
 
 
-def expanded(content: bytes, file: str) -> str:
-    """The long form of a design file; a file without circuits as it is.
+def expanded(content: bytes, file: str, beside: FilesBeside | None = None) -> str:
+    """The long form of a design file; a file without circuits and assemblies as it is.
 
     Raises :class:`reviewer.reading.Unreadable` with every mistake in it.
     """
-    design = read_text(content, file)
+    design = read_text(content, file, beside)
     whole = content.decode("utf-8")
     text = whole.removeprefix(_BOM)
     data, values, keys, problems = load(content, file)
-    if "circuits" not in data:
+    if not any(key in data for key in _SHORT):
         return whole
-    lowered = Lowered(data, values, keys, problems)
-    made = _Expansion(text, lowered, file.endswith(".json") or text.lstrip().startswith("{")).text()
-    if read_text(made, file) != design:
+    installed = Installed(data, values, keys, problems, beside or FilesBeside(None))
+    lowered = Lowered(
+        {"circuits": {}, **installed.data_with_made()}, values, keys, problems, installed.unread
+    )
+    owners = [
+        _Owner("circuits", key, *lowered.by_circuit.get(key, ([], []))) for key in data.get("circuits", ())
+    ]
+    owners += [_installed_owner(key, made, lowered) for key, made in installed.by_call.items()]
+    pieces = {
+        "parts": {**installed.made["parts"], **lowered.parts},
+        "wires": {**installed.made["wires"], **lowered.wires},
+    }
+    json_like = file.endswith(".json") or text.lstrip().startswith("{")
+    made = _Expansion(text, owners, pieces, json_like).text()
+    if read_text(made, file, beside) != design:
         raise RuntimeError("the long form is not the same design")
     return whole[: len(whole) - len(text)] + made
 
 
+class _Owner(NamedTuple):
+    """An entry of the short form, with the names of the parts and wires that it makes."""
+
+    section: str
+    key: str
+    parts: list[str]
+    wires: list[str]
+
+
+def _installed_owner(key: str, made: Mapping[str, list[str]], lowered: Lowered) -> _Owner:
+    of_paths = [lowered.by_circuit[circuit] for circuit in made["circuits"]]
+    parts = [*made["parts"], *(name for parts, _ in of_paths for name in parts)]
+    return _Owner(
+        "installed", key, parts, [*made["wires"], *(name for _, wires in of_paths for name in wires)]
+    )
+
+
 class _Expansion:
-    def __init__(self, text: str, lowered: Lowered, json_like: bool):
-        self.source, self.lowered, self.json_like = text, lowered, json_like
+    def __init__(
+        self, text: str, owners: list[_Owner], pieces: Mapping[str, Mapping[str, Any]], json_like: bool
+    ):
+        self.source, self.pieces, self.json_like = text, pieces, json_like
         self.root = cast(Any, yaml.compose(text, Loader=yaml.CLoader))
         self.nodes = {key.value: (key, value) for key, value in self.root.value}
         self.newline = "\r\n" if "\r\n" in text else "\n"
+        self.sections = [key.value for key, _ in self.root.value if key.value in _SHORT]
+        self.owners = sorted(owners, key=lambda owner: self.sections.index(owner.section))
+        self.all_comments = Comments(text, self.root)
         self.comments, self.last_comments = self._comments()
         #: (from, to, what stands there instead)
         self.edits: list[tuple[int, int, str]] = []
@@ -55,9 +93,10 @@ class _Expansion:
     def text(self) -> str:
         """The text of the file in the long form."""
         missing = [g for g in _GROUPS if g not in self.nodes]
-        self._replace_circuits(
-            "".join(map(self._new_group, missing)) if not self.root.flow_style else "", missing
-        )
+        if self.root.flow_style:
+            self._replace_in_braces(missing)
+        else:
+            self._replace("".join(map(self._new_group, missing)))
         for group in _GROUPS:
             if group in self.nodes:
                 self._add_to(group)
@@ -66,16 +105,42 @@ class _Expansion:
             text = text[:start] + new + text[end:]
         return text
 
+    def _comments(self) -> tuple[dict[tuple[str, str], list[str]], list[str]]:
+        """The comments of each circuit and call, and those that belong to none."""
+        found: dict[tuple[str, str], list[str]] = {}
+        last: list[str] = []
+        for section in self.sections:
+            by_key, rest = self.all_comments.of_group(*self.nodes[section])
+            if section in ("assemblies", "assembly-files"):
+                for key, comments in by_key.items():
+                    caller = self._first_call(key)
+                    if caller is None:
+                        last += comments
+                    else:
+                        found[caller] = [*comments, *found.get(caller, [])]
+            else:
+                for key, comments in by_key.items():
+                    found[section, key] = [*found.get((section, key), []), *comments]
+            last += rest
+        made = {(o.section, o.key) for o in self.owners if o.parts or o.wires}
+        return found, [*(c for owner in found if owner not in made for c in found[owner]), *last]
+
+    def _first_call(self, assembly: str) -> tuple[str, str] | None:
+        """The first entry of ``installed`` that is an assembly."""
+        for key, call in self.nodes["installed"][1].value if "installed" in self.nodes else ():
+            if any(k.value == "assembly" and v.value == assembly for k, v in call.value):
+                return "installed", key.value
+        return None
+
     def _entries(self, group: str) -> list[tuple[list[str], str, Mapping[str, Any]]]:
-        """(comments above it, name, piece) of what the circuits make for a group."""
+        """(comments above it, name, piece) of what the short form makes for a group."""
         found: list[tuple[list[str], str, Mapping[str, Any]]] = []
-        for circuit, made in self.lowered.by_circuit.items():
-            names = made[_GROUPS.index(group)]
-            first = group == ("parts" if made[0] else "wires")
-            above = self.comments.get(circuit, []) if first else []
-            pieces = self.lowered.parts if group == "parts" else self.lowered.wires
+        for owner in self.owners:
+            names = owner.parts if group == "parts" else owner.wires
+            first = group == ("parts" if owner.parts else "wires")
+            above = self.comments.get((owner.section, owner.key), []) if first else []
             for i, name in enumerate(names):
-                found.append((above if i == 0 else [], name, pieces[name]))
+                found.append((above if i == 0 else [], name, self.pieces[group][name]))
         return found
 
     def _lines(self, group: str, indent: str) -> str:
@@ -94,83 +159,61 @@ class _Expansion:
     def _add_to(self, group: str) -> None:
         value = self.nodes[group][1]
         if value.flow_style:
-            self._add_in_braces(group, value)
+            if inside := self._in_braces(group):
+                at = value.end_mark.index - 1
+                before = "," if value.value and not self.source[:at].rstrip().endswith(",") else ""
+                self.edits.append((at, at, before + inside))
             return
         indent = " " * value.value[0][0].start_mark.column
-        at = self._group_end(value)
+        at = self.all_comments.group_end(value)
         lines = self._lines(group, indent)
         if lines and not self.source[:at].endswith("\n"):
             lines = self.newline + lines
         self.edits.append((at, at, lines))
 
-    def _add_in_braces(self, group: str, value: Any) -> None:
-        at = value.end_mark.index - 1
+    def _in_braces(self, group: str) -> str:
+        """The entries of a group as they stand between braces, each with its comments above it."""
         parts = []
         for above, name, piece in self._entries(group):
             comments = "".join(f"{self.newline}    {comment}" for comment in above)
             parts.append(f"{comments}{self.newline}    {entry_text(name, piece, self.json_like)}")
-        if parts:
-            before = "," if value.value and not self.source[:at].rstrip().endswith(",") else ""
-            self.edits.append((at, at, f"{before}{','.join(parts)}{self.newline}  "))
+        last = "".join(f"{self.newline}    {c}" for c in self.last_comments) if group == "wires" else ""
+        return f"{','.join(parts)}{last}{self.newline}  " if parts or last else ""
 
-    def _replace_circuits(self, groups: str, missing: list[str]) -> None:
-        key, value = self.nodes["circuits"]
-        if not self.root.flow_style:
+    def _home(self) -> str:
+        """The section in whose place a missing group stands."""
+        return next(s for s in ("circuits", "installed", *self.sections) if s in self.sections)
+
+    def _replace(self, groups: str) -> None:
+        home = self._home()
+        for section in self.sections:
+            key, value = self.nodes[section]
             start = self.source.rfind("\n", 0, key.start_mark.index) + 1
-            self.edits.append((start, self._group_end(value), groups))
-            return
-        entries = [
-            entry_text(g, {name: piece for _, name, piece in self._entries(g)}, self.json_like)
-            for g in missing
-        ]
-        start, end = key.start_mark.index, value.end_mark.index
-        if not entries:  # the comma goes with it
-            after = re.match(r"\s*,\s*", self.source[end:])
-            if after:
-                end += after.end()
-            else:
-                start = len(self.source[:start].rstrip().removesuffix(","))
-        self.edits.append((start, end, f",{self.newline}  ".join(entries)))
+            self.edits.append((start, self.all_comments.group_end(value), groups if section == home else ""))
 
-    def _group_end(self, value: Any) -> int:
-        """After the last line of a group, with the comments below it that are indented."""
-        at = self._line_end(_last_end(value))
-        while match := _COMMENT_BELOW.match(self.source, at):
-            at = match.end()
-        return at
-
-    def _line_end(self, at: int) -> int:
-        """The start of the line after an index, which may be the start of a line itself."""
-        if at and self.source[at - 1] == "\n":
-            return at
-        end = self.source.find("\n", at)
-        return len(self.source) if end < 0 else end + 1
-
-    def _comments(self) -> tuple[dict[str, list[str]], list[str]]:
-        """The comments of each circuit, and those below the last one."""
-        found: dict[str, list[str]] = {}
-        outer, circuits = self.nodes["circuits"]
-        at = outer.end_mark.index
-        for key, value in circuits.value:
-            end = value.end_mark.index
-            spans = [(at, key.start_mark.index), (key.end_mark.index, value.start_mark.index)]
-            at = end if self.source[:end].endswith("\n") else self._line_end(end)
-            if not circuits.flow_style:
-                spans.append((end, at))
-                if value.style in ("|", ">"):
-                    start = value.start_mark.index
-                    spans.append((start, self._line_end(start)))
-            else:
-                at = end
-            found[key.value] = [c for a, b in spans for c in _COMMENT.findall(self.source[a:b])]
-        return found, _COMMENT.findall(self.source[at : self._group_end(circuits)])
-
-
-def _last_end(node: Any) -> int:
-    """Where a node ends, without the blanks and comments that YAML counts to a group."""
-    if isinstance(node, yaml.CollectionNode) and not node.flow_style and node.value:
-        last = node.value[-1]
-        return _last_end(last[1] if isinstance(last, tuple) else last)
-    if isinstance(node, yaml.ScalarNode) and not node.value and not node.style:
-        return int(node.start_mark.index)
-    return int(node.end_mark.index)
+    def _replace_in_braces(self, missing: list[str]) -> None:
+        """In a file that is one pair of braces: sections beside each other go with the comma after them,
+        or before them."""
+        groups = [f"{entry_text(g, {}, self.json_like)[:-1]}{self._in_braces(g)}}}" for g in missing]
+        home = self._home()
+        run: list[int] = []
+        for number, (key, _) in enumerate(self.root.value):
+            if key.value not in self.sections:
+                continue
+            run = [*run, number] if run and run[-1] == number - 1 else [number]
+            after = number + 1
+            if after < len(self.root.value) and self.root.value[after][0].value in self.sections:
+                continue
+            names = [self.root.value[i][0].value for i in run]
+            start, end = (
+                self.root.value[run[0]][0].start_mark.index,
+                self.root.value[number][1].end_mark.index,
+            )
+            entries = groups if home in names else []
+            if not entries:
+                comma = re.match(r"\s*,\s*", self.source[end:])
+                if comma:
+                    end += comma.end()
+                else:
+                    start = len(self.source[:start].rstrip().removesuffix(","))
+            self.edits.append((start, end, f",{self.newline}  ".join(entries)))

@@ -74,7 +74,7 @@ class FigureReader:
         if figures.kind == WIRE and DIMENSIONS[found.unit] not in MEANT[WIRE]:
             raise PathError(
                 at,
-                f"`{text}` stands where a wire is, which has a gauge and a length (`20 AWG 1.2 m`); "
+                f"`{text}` is in the place of a wire, which has a gauge and a length (`20 AWG 1.2 m`); "
                 f"a part has its kind before it: `breaker {text}`",
             )
         if DIMENSIONS[found.unit] in ("size", "length") and figures.kind != WIRE:
@@ -94,7 +94,7 @@ class FigureReader:
         while (token := self._token()) is not None and token.sign not in (">", ";"):
             self.next += 1
             if token.sign == "(":
-                raise PathError(token.at, "brackets stand in brackets; a comma stands between figures")
+                raise PathError(token.at, "brackets within brackets; figures are separated by commas")
             if token.sign not in (",", ")"):
                 item.append(token)
                 continue

@@ -56,7 +56,7 @@ def parse(text: str, declared: Collection[str], say: Say) -> Path:
 class _Parser(FigureReader):
     def all(self) -> None:
         """Node, join, node; after a mistake it goes on at the next join."""
-        self.path.nodes.append(self._or_none(self._node))
+        self.path.nodes.append(self._or_none(self._first_node))
         while (token := self._token()) is not None and token.sign != ";":
             if token.sign in (">", "+"):
                 join = self._join(token)
@@ -72,6 +72,14 @@ class _Parser(FigureReader):
                 self._common()
             except PathError as error:
                 self._say(error)
+
+    def _first_node(self) -> Node:
+        if begins_measure(self.tokens, self.next):
+            token = self.tokens[self.next]
+            raise PathError(
+                token.at, f"a path begins at a bus or source, such as `main-bus`, not at `{token.text}`"
+            )
+        return self._node()
 
     def _or_none(self, read: Callable[[], Node]) -> Node | None:
         try:
@@ -93,9 +101,7 @@ class _Parser(FigureReader):
         if after is not None and after.sign == ">":
             self.next += 1
         elif after is None or after.sign == ";":
-            self._say(
-                PathError(join.at, "the path ends with a wire; go on with ` > ` and the place at its end")
-            )
+            self._say(PathError(join.at, "the path ends with a wire; continue with ` > ` and where it ends"))
             return None
         elif after.sign == "+":
             self._say(
@@ -103,7 +109,7 @@ class _Parser(FigureReader):
             )
             self.next += 1
         else:
-            said = f"`{after.text}` is no figure of a wire; write ` > ` before it if it is what comes next"
+            said = f"`{after.text}` is not a figure of a wire; write ` > ` before it if it is what comes next"
             self._say(PathError(after.at, said))
         return join
 
@@ -152,9 +158,9 @@ class _Parser(FigureReader):
         token = self._token()
         if token is None or token.sign == ";":
             at = self.tokens[self.next - 1].at if self.next else 0
-            raise PathError(at, "nothing follows here; a path ends at a place")
+            raise PathError(at, "nothing follows here; write where the path ends")
         if token.sign:
-            raise PathError(token.at, f"a part or place is missing before `{token.text}`")
+            raise PathError(token.at, f"a part is missing before `{token.text}`")
         after = self._token(1)
         bracket = after is not None and after.sign == "("
         ends = after is None or after.sign in (">", "+", ";")
@@ -246,8 +252,8 @@ class _Parser(FigureReader):
     def _label_word(self, token: Token) -> Token:
         if token.quoted or not token.text[:1].islower():
             return token
-        said = f"`{token.text}` is no figure here; a label is in capitals or in quotes, a name follows `as`"
-        raise PathError(token.at, f"{said}, figures with a key stand in brackets")
+        said = f"`{token.text}` is not a figure of this part; a label is in capitals or in quotes"
+        raise PathError(token.at, f"{said}, a name follows `as`, figures with a key go in brackets")
 
     def _common(self) -> None:
         self.next += 1
@@ -262,6 +268,4 @@ class _Parser(FigureReader):
         self._about(join)
         self.path.common = join.values
         if (left := self._token()) is not None:
-            raise PathError(
-                left.at, f"`{left.text}` stands after the end of the path; `; wires ...` comes last"
-            )
+            raise PathError(left.at, f"`{left.text}` is after the end of the path; `; wires ...` comes last")

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from reviewer.reading.assemblies.origin import InstalledLine
 from reviewer.reading.circuits import wire_numbers
 from reviewer.reading.circuits.figures import Figure
 from reviewer.reading.circuits.grammar import parse
 from reviewer.reading.circuits.kinds_in_line import OPEN, PROTECTORS
-from reviewer.reading.circuits.names_in_line import label_of, may_be_made, positions_of
+from reviewer.reading.circuits.names_in_line import label_of, may_be_made, misspelt, positions_of
 from reviewer.reading.circuits.path_nodes import Join, MadeNode, Node, Path, PlaceNode
 from reviewer.reading.circuits.path_text import PathText
 from reviewer.reading.circuits.terminals import Terminals
@@ -18,9 +19,11 @@ from reviewer.reading.circuits.traps import (
     comment_in_block,
     cut_by_comma,
     cut_short,
+    without_blank,
     without_braces,
 )
 from reviewer.reading.problem import Problem, shown
+from reviewer.reading.unread_names import UnreadNames
 from reviewer.reading.yaml_events import Places, Refused, pointer
 
 Data = dict[str, Any]
@@ -30,9 +33,11 @@ MOST_MISTAKES = 100
 
 class Lowered:
     """The circuits of a file. ``parts`` and ``wires`` are what they make; ``by_circuit`` has for each
-    circuit the names of its parts and of its wires."""
+    circuit the names of its parts and of its wires; ``unread`` takes the words of paths with a mistake."""
 
-    def __init__(self, data: Data, values: Places, keys: Places, problems: list[Problem]):
+    def __init__(
+        self, data: Data, values: Places, keys: Places, problems: list[Problem], unread: UnreadNames
+    ):
         self.values, self.keys, self.problems = values, keys, problems
         self.declared: Data = _group(data, "parts")
         self.parts: Data = {}
@@ -43,14 +48,14 @@ class Lowered:
         if wrong:
             self._say_at("wire-numbers", wrong)
         self._auto: dict[str, int] = {}
+        self._counts: dict[tuple[str, str, str], int] = {}
         written = data["circuits"]
         if not isinstance(written, dict):
             if written is not Refused:
-                self._say_at(
-                    "circuits", f"expected paths by the name of their circuit, found {shown(written)}"
-                )
+                said = f"expected paths by the name of their circuit, found {shown(written)}"
+                self._say_at("circuits", said + without_blank(written))
             written = {}
-        self.unread: set[str] = set()
+        self.unread = unread
         self._paths: dict[str, tuple[PathText, Path]] = {}
         cut = False
         for name, text in written.items():
@@ -74,7 +79,7 @@ class Lowered:
     def _too_many(self, name: str) -> bool:
         """Whether the circuits from this one on are not read, which is said at it."""
         if len(self.problems) > MOST_MISTAKES:
-            told = "mend these first; the circuits from here on were not read"
+            told = "correct these first; the circuits from here on were not read"
             self._say_at(pointer("circuits", name), told, key=True)
         return len(self.problems) > MOST_MISTAKES
 
@@ -103,7 +108,7 @@ class Lowered:
             )
             self._say_at(at, said, key=True)
             return
-        if not letter and {"letter", "number"} & set(self._scheme.split()):
+        if not letter and wire_numbers.needs_letter(self._scheme) and not _made_by_assembly(self.keys[at]):
             said = f"circuit {name}: `wire-numbers` needs its letter and number before its name"
             self._say_at(at, f"{said}: `{plain[:1].upper()}1 {plain}: ...`", key=True)
         say = self._sayer(name, text)
@@ -127,8 +132,13 @@ class Lowered:
             if not isinstance(node, MadeNode):
                 continue
             if node.name and (first := self._made_before(node.name)):
-                say(node.at, f"`{node.name}` is made {first} already; write its name alone to go through it, "
-                    "or give this one another name")  # fmt: skip
+                say(node.at, f"`{node.name}` is made {first} already; write its name alone to pass "
+                    "through it, or give this one another name")  # fmt: skip
+                node.kind = ""
+                continue
+            if node.kind == "load" and (near := misspelt(node.name, self.declared)):
+                say(node.at, f"`{node.name}` would be a new load; there is `{near}` under `parts`. Write "
+                    "that name alone; a load of this name goes under `parts` too")  # fmt: skip
                 node.kind = ""
                 continue
             node.name = node.name or self._free(f"{plain}-{node.kind}")
@@ -179,23 +189,25 @@ class Lowered:
         say = self._sayer(circuit, text)
         plain = wire_numbers.letter_number_name(circuit)[2]
         ends = self.terminals.ends_of(path, plain, say)
-        count = 0
         for i, join in enumerate(path.joins):
             left, right = path.nodes[i], path.nodes[i + 1]
             if join.plus:
                 self._bolt(left, right, join, text, say)
                 continue
-            count += 1
             values = {**path.common, **join.values}
             out, into = ends[i][1], ends[i + 1][0]
-            name = join.name or self._number(circuit, count, values, (out, into))
+            numbered = self._number(circuit, values, (out, into))
+            name = join.name or numbered
             if out and into:
                 self._add_wire(circuit, name, join.at, values, (out, into), (left, right), text)
             else:
                 self.unread.add(name)
 
-    def _number(self, circuit: str, count: int, values: Mapping[str, Figure], ends: tuple[str, str]) -> str:
+    def _number(self, circuit: str, values: Mapping[str, Figure], ends: tuple[str, str]) -> str:
+        """The number of the next wire; circuits of one letter and number go on counting."""
         letter, number, plain = wire_numbers.letter_number_name(circuit)
+        same = letter, number, plain if "circuit" in self._scheme else ""
+        count = self._counts[same] = self._counts.get(same, 0) + 1
         words = {
             "circuit": plain,
             "letter": letter,
@@ -268,18 +280,24 @@ class Lowered:
             self._place(f"{pointer('parts', node.name)}/{key}", text.place(node.at))
 
 
-def lowered(data: Data, values: Places, keys: Places, problems: list[Problem]) -> tuple[Data, set[str]]:
-    """The data of a file with its circuits as parts and wires, and the words of paths with a mistake.
+def lowered(data: Data, values: Places, keys: Places, problems: list[Problem], unread: UnreadNames) -> Data:
+    """The data of a file with its circuits as parts and wires.
 
-    ``values`` and ``keys`` take the places of what is made, ``problems`` the mistakes. A name among
-    the words may be that of a part which is not made, so that its absence is no second mistake.
+    ``values`` and ``keys`` take the places of what is made, ``problems`` the mistakes, ``unread`` the
+    words of paths with a mistake: a name among them may be that of a part which is not made, so that
+    its absence is no second mistake.
     """
-    found = Lowered(data, values, keys, problems)
+    found = Lowered(data, values, keys, problems, unread)
     left = {k: v for k, v in data.items() if k not in ("circuits", "wire-numbers")}
     for key, made in (("parts", found.parts), ("wires", found.wires)):
         if isinstance(data.get(key, {}), dict):
             left[key] = {**data.get(key, {}), **made}
-    return left, found.unread
+    return left
+
+
+def _made_by_assembly(place: tuple[int, int]) -> bool:
+    """Whether a circuit is of an assembly, whose call has the letter and number."""
+    return isinstance(place[0], InstalledLine)
 
 
 def _group(data: Data, key: str) -> Data:

@@ -17,9 +17,41 @@ Nothing else is taken as given.
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterable
 from typing import Any
 
 from reviewer.reading.circuits.kinds_in_line import IN_LINE, PROTECTORS
+
+#: letters of the shortest name that may have a slip, and of the shortest word in which another letter is one
+_SHORTEST, _SHORTEST_WORD = 4, 5
+
+
+def misspelt(name: str, known: Iterable[str]) -> str:
+    """The known name that differs from one by a letter more or less, by two letters exchanged, or by
+    another letter in a word of five; "" for none.
+
+    What tells alike parts apart is no slip: a number, a single letter, an s at the end.
+    """
+    return next((other for other in known if other != name and _one_slip(name, other)), "")
+
+
+def _one_slip(one: str, other: str) -> bool:
+    short, long = sorted((one, other), key=len)
+    if len(short) < _SHORTEST or len(long) - len(short) > 1:
+        return False
+    at = next((i for i, (a, b) in enumerate(zip(short, long, strict=False)) if a != b), len(short))
+    if len(short) < len(long):
+        return short[at:] == long[at + 1 :] and long[at].isalpha() and not long.endswith(f"{short}s")
+    if short[at + 2 :] == long[at + 2 :] and short[at : at + 2] == long[at : at + 2][::-1]:
+        return short[at : at + 2].isalpha()
+    word = next(w for w in re.finditer(r"[^-_. ]+", one) if w.start() <= at < w.end() or w.end() == len(one))
+    return (
+        short[at + 1 :] == long[at + 1 :]
+        and short[at].isalpha()
+        and long[at].isalpha()
+        and len(word[0]) >= _SHORTEST_WORD
+    )
 
 
 def label_of(kind: str, circuit: str, labels: dict[str, int]) -> str:

@@ -90,14 +90,17 @@ class Terminals:
         if not (first or last) or isinstance(node, PlaceNode) or not node.kind or node.kind in OPEN:
             return ""
         if first and last:
-            return f"a path joins two places; go on from `{node.name}` with ` > `"
+            return f"`{node.name}` alone is not a path; continue with ` > ` to what it joins"
         if first:
-            return f"a path begins at a place, such as `main-bus`; the {node.kind} `{node.name}` is none"
+            return (
+                f"a path begins at a bus or source, such as `main-bus`, not at the {node.kind} `{node.name}`"
+            )
         if node.kind in CONSUMERS and "mounted-on" in node.values:
             return ""
-        said = f"a path ends at a place; the {node.kind} `{node.name}` is none"
-        back = node.kind in CONSUMERS or node.kind == "sensor"
-        return f"{said}: go on to where it returns" if back else f"{said}: go on with ` > ` to what it feeds"
+        said = f"the path stops at the {node.kind} `{node.name}`; continue with ` > `"
+        if node.kind in CONSUMERS:
+            return f"{said} to its ground, or write `mounted-on` with its case ground in the brackets"
+        return f"{said} to {'its return' if node.kind == 'sensor' else 'what it feeds'}"
 
     def _ends(self, node: Node, wired_in: bool, wired_out: bool, circuit: str, say: Say) -> Ends:
         kind = self.kind_of(node)
@@ -162,7 +165,7 @@ class Terminals:
             )
             return _only(into), _only(out)
         if kind == "switch":
-            own = self._own(name)
+            own = [t for t in self._own(name) if t != part.get("ground")]
             return (own[0], own[1]) if len(own) == 2 else _NO_ENDS
         return THROUGH.get(kind, _NO_ENDS)
 
@@ -189,7 +192,7 @@ class Terminals:
         if "+" in node.name:
             return f"{said}; a ` + ` has a blank before and after it"
         if node.name[:1].isdigit():
-            return f"{said}; a wire stands between two ` > `, a part has its kind before its figures"
+            return f"{said}; a wire goes between two ` > `, a part has its kind before its figures"
         if near := nearest(node.name, self.parts):
             return f"{said}{near}"
         return (

@@ -15,6 +15,8 @@ _TOKEN = re.compile(
 )
 _SIGNS = frozenset(">+(),;")
 _ARROWS = frozenset({"-", "--", "=", "→", "->", "=>", "—", "–"})
+#: a gauge as wire is sold by it: `#18`
+SOLD_GAUGE = re.compile(r"#\s?([0-9]{1,2}|0{2,4}|[1-4]/0)(?![\w/])")
 NUMBER = r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?"
 _QUANTITY = re.compile(rf"(~?(?:{NUMBER}|[1-4]/0))([A-Za-zµΩ°%][A-Za-z0-9µΩ°%]*)?")
 
@@ -49,9 +51,13 @@ def tokens_of(text: str) -> list[Token]:
         if raw in _SIGNS:
             found.append(Token(raw, start, raw))
         elif raw == '"':
-            raise PathError(start, 'the quotes `"` are not closed; close them, or take them out')
+            raise PathError(start, 'the quotes `"` are not closed; close them, or remove them')
         elif raw in _ARROWS:
             raise PathError(start, "an arrow is written ` > `, with a blank before and after it")
+        elif sold := SOLD_GAUGE.fullmatch(raw):
+            raise PathError(
+                start, f"`{raw}` is not read; a gauge is written `{sold[1]} AWG`, a name without `#`"
+            )
         elif '"' in raw or raw[0] == "'":
             found.append(Token(_unquoted(raw), start, "", raw[0] in "\"'" and len(raw) > 1))
         else:

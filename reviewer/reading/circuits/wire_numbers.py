@@ -37,6 +37,11 @@ def letter_number_name(key: str) -> tuple[str, str, str]:
     return letter, number, "-".join(match["name"].split()) or letter + number
 
 
+def needs_letter(scheme: object) -> bool:
+    """Whether each circuit must have a letter and number before its name."""
+    return isinstance(scheme, str) and bool({"letter", "number"} & set(_WORD.findall(scheme)))
+
+
 def scheme_of(given: object) -> tuple[str, str]:
     """The scheme that holds, and what is wrong with the ``given`` one; nothing where all is well."""
     words = set(_WORD.findall(given)) if isinstance(given, str) else set()
@@ -52,7 +57,7 @@ def scheme_of(given: object) -> tuple[str, str]:
         return PLAIN, ""
     said = f"`wire-numbers` is {shown(given)}"
     if unknown:
-        said += f": `{unknown[0]}` is no word of it"
+        said += f": `{unknown[0]}` is not one of its words"
     elif words:
         said += "; without `circuit` or `number`, and `segment` or `wire`, two wires have one number"
     return PLAIN, f"{said}; it is made of {', '.join(WORDS)}, as in `letter number segment gauge ground`"

@@ -13,6 +13,7 @@ from reviewer.questions.budget import (
     Budget,
     Drain,
     FunctionEndurance,
+    GuessedFigure,
     LoadOfPhase,
     TimelineEntry,
     TimelineEvent,
@@ -20,9 +21,9 @@ from reviewer.questions.budget import (
 
 #: what the numbers leave out
 LIMITS = (
-    "Endurance: the loss happens in the normal state. Nothing turns the alternator any more, and its field "
-    "draws until it is switched off. Loads are shed only where an alarm shows the loss, after the alarm and "
-    "the recognition time.",
+    "Endurance: the loss happens in the normal state. The drive of the alternator is lost; its field draws "
+    "current until it is switched off. Loads are shed only where an alarm shows the loss, after the alarm "
+    "and the recognition time.",
     "Functions after loss of all generation: crew actions count only where an alarm shows the loss, and "
     "the change-over is made at the last moment; after it nothing more is shed. Peaks are not included.",
     "Parasitic drain: the self-discharge of a battery is not included.",
@@ -34,7 +35,7 @@ def alternator(one: AlternatorInPhase, load: LoadOfPhase) -> str:
     idle = " at idle" if load.at_idle else ""
     words = f"{one.name} output {quantity(one.amperes, 'A')} of {quantity(one.load.output_a, 'A')}{idle}"
     if one.asked > one.amperes + 0.05:
-        words += f", {quantity(one.asked, 'A', one.amperes)} asked of it at its set point"
+        words += f", {quantity(one.asked, 'A', one.amperes)} demanded at its set point"
     words += f", continuous load {percent(one.load.share)}"
     if one.intermittent > 0.05:
         words += f" without {quantity(one.intermittent, 'A')} of intermittent loads"
@@ -130,6 +131,22 @@ def drain(one: Drain) -> tuple[str, str]:
     return _range(*amps), _range(*time)
 
 
+def guessed(one: GuessedFigure) -> str:
+    """``endurance of main-battery: 79 min; 54 min to 115 min with the guesses at their ends``."""
+    low, value, high = (_of(one, number) for number in (one.low, one.value, one.high))
+    words = f"{one.what}: {value}; {_range(low, high)} with the guesses at their ends"
+    if one.required is None:
+        return words
+    required = f"{words}; required {_of(one, one.required)}"
+    return f"{required}: DECIDED BY GUESSES" if one.decides else required
+
+
+def _of(one: GuessedFigure, number: float) -> str:
+    if one.unit != "s":
+        return quantity(number, one.unit)
+    return days(number / 86400) if one.value > 2 * 86400 else clock(number)
+
+
 def _range(minimum: str, maximum: str) -> str:
     return minimum if minimum == maximum else f"{minimum} to {maximum}"
 
@@ -161,6 +178,9 @@ def rows(budget: Budget) -> Iterator[Row]:
         ):
             yield DRAIN, one.battery, one.state, f"drain, {word}", tabled(amps, 6), "A"
             yield DRAIN, one.battery, one.state, f"time to half charge, {other}", _number(time, 1), "d"
+    for figure in budget.guessed:
+        for word, value in (("least", figure.low), ("most", figure.high)):
+            yield "with the guesses at their ends", figure.what, "", word, _number(value, 3), figure.unit
     for what, needs in budget.gaps:
         yield "missing data", what, "", "needs", needs, ""
 
@@ -175,7 +195,7 @@ def _phase_rows(load: LoadOfPhase) -> Iterator[Row]:
         yield "phase", phase, load.flown.state, "duration", tabled(load.seconds, 1), "s"
     for one in load.alternators:
         yield "phase", phase, one.name, "alternator output", tabled(one.amperes, 3), "A"
-        yield "phase", phase, one.name, "asked of it at its set point", tabled(one.asked, 3), "A"
+        yield "phase", phase, one.name, "demand at its set point", tabled(one.asked, 3), "A"
         yield "phase", phase, one.name, "capacity", one.load.output_a, "A"
         yield "phase", phase, one.name, "continuous load", tabled(one.load.share, 4), "share of capacity"
         if load.use == "flight":

@@ -20,7 +20,7 @@ def side_by_side_rows(old: Alternative, new: Alternative) -> list[Row]:
     return [
         *_counts("findings", *({h.word: n for h, n in each.findings.items()} for each in (old, new))),
         *_single_points(old, new),
-        *_counts("moves of the crew", dict(old.moves), dict(new.moves)),
+        *_counts("crew actions", dict(old.moves), dict(new.moves)),
         *_endurance(old, new),
         *_readings(old, new),
         *_wires(old, new),

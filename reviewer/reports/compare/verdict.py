@@ -40,29 +40,38 @@ def _sentences(c: Comparison) -> Iterator[str]:
         yield f"{shown(change.name)}: {shown(change.before)} -> {shown(change.after)} (in {_names(states)})."
     if len(fed) > _LINES:
         more = counted(len(fed) - _LINES, "more bus or load", "more buses and loads")
-        yield f"{more} fed otherwise; all are listed below."
+        yield f"{more} fed differently; all are listed below."
 
 
 def _single_points(old: Alternative, new: Alternative) -> Iterator[str]:
-    """The single points of grave functions by name, gone before new; of the others how many."""
+    """The single points of functions of major or worse loss by name, the worse first, gone before new;
+    of the others how many, and of major ones beyond some lines."""
     functions = list(dict.fromkeys((*new.single_points, *old.single_points)))
     grave = [f for f in functions if f in old.grave or f in new.grave]
-    for word, one, two in (("gone", new, old), ("new", old, new)):
-        for function in grave:
-            before, after = one.single_points.get(function) or (), two.single_points.get(function) or ()
-            if fewer := [name for name in after if name not in before]:
-                yield f"Single points of failure {word}, loss of {shown(function)}: {_names(fewer)}."
-    for function in grave:
+    major = [f for f in functions if f not in grave and (f in old.major or f in new.major)]
+    yield from _gone_and_new(grave, old, new)
+    of_major = [*_gone_and_new(major, old, new)]
+    named = [*grave, *(major if len(of_major) <= _LINES else ())]
+    yield from of_major if len(of_major) <= _LINES else ()
+    for function in (*grave, *major):
         for word, each, other in (("no longer works", new, old), ("works again", old, new)):
             if each.single_points.get(function, ()) is None and other.single_points.get(function) is not None:
                 yield f"{shown(function)} {word} with nothing failed."
     counts = [
         f"{shown(f)} {was} -> {now}"
         for f in functions
-        if f not in grave and (was := single_words(old, f)) != (now := single_words(new, f))
+        if f not in named and (was := single_words(old, f)) != (now := single_words(new, f))
     ]
     if counts:
         yield f"Single points of failure of other functions: {', '.join(counts)}."
+
+
+def _gone_and_new(functions: Sequence[str], old: Alternative, new: Alternative) -> Iterator[str]:
+    for word, one, two in (("gone", new, old), ("new", old, new)):
+        for function in functions:
+            before, after = one.single_points.get(function) or (), two.single_points.get(function) or ()
+            if fewer := [name for name in after if name not in before]:
+                yield f"Single points of failure {word}, loss of {shown(function)}: {_names(fewer)}."
 
 
 def _by_class(findings: Sides[Finding]) -> str:

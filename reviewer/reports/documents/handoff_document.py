@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, NotRequired
 
 from typing_extensions import TypedDict
 
@@ -10,10 +10,19 @@ from reviewer.reports.documents.described import About, Count, Digest
 
 
 class HandedDesign(TypedDict):
-    """The design file."""
+    """The design file with the files that belong to it."""
 
     file: Annotated[str, About("The design file as named by the caller.")]
-    sha256: Digest
+    sha256: Annotated[
+        Digest,
+        About(
+            "The sha256 of the bytes of the design file; with files that belong to it, of the digests of "
+            "the design file and of each of them in turn, each with a line end. Sheets and page print it."
+        ),
+    ]
+    files: NotRequired[
+        Annotated[list[str], About("The files that belong to it, in the order in which they are read.")]
+    ]
 
 
 class HandoffCounts(TypedDict):

@@ -12,7 +12,7 @@ from typing import Final
 from reviewer import __version__
 from reviewer.reports import wording
 from reviewer.reports.csv import csv_of
-from reviewer.reports.documents.handoff_document import HandoffDocument
+from reviewer.reports.documents.handoff_document import HandedDesign, HandoffDocument
 from reviewer.reports.handoff.schedules.all_tables import not_computed, schedules
 from reviewer.reports.handoff.schedules.schedule import Schedule
 from reviewer.reports.handoff.solved import SolvedDesign
@@ -26,7 +26,11 @@ MANIFEST = "manifest.json"
 
 
 def folder_files(solved: SolvedDesign) -> dict[str, bytes]:
-    """Every file by name. The design file among them is the one that was reviewed, byte by byte."""
+    """Every file by name. The design file and those that belong to it are as they were reviewed, byte by
+    byte.
+
+    Raises ValueError where one of them has the name of a file of the folder.
+    """
     every = schedules(solved)
     design = "design.json" if solved.file.path.suffix == ".json" else "design.yaml"
     files: dict[str, bytes] = {design: solved.file.content, "page.html": as_page(solved).encode("utf-8")}
@@ -35,6 +39,11 @@ def folder_files(solved: SolvedDesign) -> dict[str, bytes]:
     files["schedules.xlsx"] = as_workbook(solved, every)
     files["review.json"] = _text(as_json([solved.review]))
     files["review.sarif"] = _text(as_sarif([solved.review], __version__))
+    own = {name.casefold() for name in (*files, MANIFEST)}
+    for name, content in solved.file.beside.contents.items():
+        if name.casefold() in own:
+            raise ValueError(f"{name} has the name of a file of the folder; give it another name")
+        files[name] = content
     files[MANIFEST] = _text(dumped(_manifest(solved, every, files, design)))
     return files
 
@@ -48,12 +57,20 @@ def as_csv(table: Schedule) -> bytes:
     return csv_of(table.columns, table.rows).encode("utf-8-sig", "backslashreplace")
 
 
+def _design(solved: SolvedDesign) -> HandedDesign:
+    found: HandedDesign = {"file": solved.review.file, "sha256": solved.file.sha256}
+    if solved.file.beside.contents:
+        found["files"] = list(solved.file.beside.contents)
+    return found
+
+
 def _manifest(
     solved: SolvedDesign, tables: tuple[Schedule, ...], files: Mapping[str, bytes], design: str
 ) -> HandoffDocument:
     """What is in the folder, with the digest of each file but the manifest itself."""
     review = solved.review
     about = {f"{t.key}.csv": f"{t.title}. {t.about}" for t in tables}
+    about |= dict.fromkeys(solved.file.beside.contents, "A file of the design, as it was reviewed.")
     about |= {
         design: "The design file as it was reviewed.",
         "page.html": "The review as a page for a browser, with the power distribution schematic.",
@@ -67,7 +84,7 @@ def _manifest(
         "reviewer": __version__,
         "aircraft": review.aircraft,
         "stage": review.stage,
-        "design": {"file": review.file, "sha256": solved.file.sha256},
+        "design": _design(solved),
         "counts": {
             "parts": review.parts,
             "wires": review.wires,

@@ -75,7 +75,7 @@ def _silence(review: Review) -> str:
 def _findings(solved: SolvedDesign) -> dict[str, Any]:
     review = solved.review
     standing = [f for f in review.findings if not f.conceded]
-    causes = list(enumerate((c for c in review.causes if c.standing), 1))
+    causes = [(number, cause) for number, cause in review.numbered if cause.standing]
     by_consequence = [
         (c.word.capitalize(), [one for one in causes if one[1].consequence is c])
         for c in sorted(Consequence, reverse=True)

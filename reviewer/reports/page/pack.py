@@ -96,7 +96,7 @@ def page_data(solved: SolvedDesign) -> dict[str, Any]:
 
 def _shown_cause(cause: Cause) -> dict[str, Any]:
     """Where the page shows a cause: state, failure, its elements and its path, by name."""
-    head = cause.representative
+    head = cause.headline
     subjects = dict.fromkeys(shown(bare(f.subject)) for f in cause.in_order)
     path = dict.fromkeys(shown(step.part) for f in cause.in_order for step in f.path)
     return {

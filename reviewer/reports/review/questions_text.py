@@ -62,8 +62,13 @@ def missing_text(review: Review, width: int) -> Iterator[str]:
         return
     rules = counted(len({gap.rule for gap in gaps}), "rule")
     yield from lines_of(
-        f"{counted(len(gaps), 'item')} of {rules} not assessed. {wording.UNASSESSED_CAUTION} What to write, "
-        "what most rules lack first; each value is left open, with an example of its form beside it.",
+        f"{counted(len(gaps), 'item')} of {rules} not assessed. {wording.UNASSESSED_CAUTION} Data to add, "
+        "those that most rules lack first; each value is left open, with an example of its form beside it."
+        + (
+            " Gauges, lengths and materials of wires: from the detailed stage on."
+            if review.stage == "concept"
+            else ""
+        ),
         width,
     )
     for question in review.questions:

@@ -82,14 +82,16 @@ def _descriptor(assessment: Assessment) -> dict[str, Any]:
 
 
 def _results(review: Review, index: dict[str, int]) -> Iterator[dict[str, Any]]:
-    causes = {f.identity: cause for cause in review.causes for f in cause.findings}
+    causes = {f.identity: numbered for numbered in review.numbered for f in numbered[1].findings}
     for finding in review.findings:
-        yield _fail(review.file, finding, index, causes.get(finding.identity))
+        yield _fail(review.file, finding, index, *causes.get(finding.identity, (0, None)))
     for gap in review.gaps:
         yield _open(review.file, gap, index)
 
 
-def _fail(file: str, finding: Finding, index: dict[str, int], cause: Cause | None) -> dict[str, Any]:
+def _fail(
+    file: str, finding: Finding, index: dict[str, int], number: int, cause: Cause | None
+) -> dict[str, Any]:
     result: dict[str, Any] = {
         "ruleId": finding.rule,
         "ruleIndex": index[finding.rule],
@@ -106,7 +108,7 @@ def _fail(file: str, finding: Finding, index: dict[str, int], cause: Cause | Non
     if first is not finding:
         result["relatedLocations"] = [
             _location(file, first.subject, first.field, first.place)
-            | {"message": _message(f"Put right by the same repair: {first.sentence}")}
+            | {"message": _message(f"Cleared by the same repair: {first.sentence}")}
         ]
     if finding.conceded:
         result["suppressions"] = [
@@ -120,6 +122,7 @@ def _fail(file: str, finding: Finding, index: dict[str, int], cause: Cause | Non
         "hazardClass": finding.hazard.word,
         "consequence": finding.consequence.word,
         "cause": first.identity,
+        "causeNumber": number,
         "state": finding.state,
         "extent": finding.extent,
         "switches": dict(finding.switches),
@@ -127,6 +130,7 @@ def _fail(file: str, finding: Finding, index: dict[str, int], cause: Cause | Non
         "numbers": [{"what": what, "value": value} for what, value in finding.numbers],
         "references": [wording.citation_words(c) for c in finding.citations],
         "remedy": finding.remedy,
+        "guesses": finding.guesses,
     }
     return result
 
@@ -142,6 +146,8 @@ def _sentences(finding: Finding) -> Iterator[str]:
         yield f"Failure: {finding.failure}."
     if finding.numbers:
         yield f"Detail: {wording.number_words(finding.numbers)}."
+    if finding.guesses:
+        yield f"Guesses: {finding.guesses}."
     if finding.remedy:
         yield f"Remedy: {finding.remedy}"
 
@@ -175,7 +181,7 @@ def _invocation(reviews: Sequence[Review], index: dict[str, int]) -> dict[str, A
             "locations": [_file_location(r.file)],
         }
         for r in reviews
-        for limit in r.limits
+        for limit in (*r.limits, *(turned.words for turned in r.guesses.turned))
     ]
     unmatched = [
         {

@@ -52,10 +52,10 @@ def summary(reviews: Sequence[Review], width: int) -> list[str]:
     found = [r for r in reviews if any(not f.conceded for f in r.findings)]
     partly = [r for r in reviews if r not in found and (r.gaps or r.breakdowns)]
     text = f"{counted(len(reviews), 'file')} reviewed."
-    for words, those in (("With findings", found), ("Without findings, but not wholly assessed", partly)):
+    for words, those in (("With findings", found), ("Without findings, but not fully assessed", partly)):
         if those:
             text += f" {words}: {', '.join(shown(r.file) for r in those)}."
-    return lines_of(text if found else f"{text} No file has a finding, which is no approval.", width)
+    return lines_of(text if found else f"{text} No file has a finding, which is not an approval.", width)
 
 
 def _review(review: Review, width: int, satisfied: bool) -> Iterator[str]:
@@ -64,6 +64,7 @@ def _review(review: Review, width: int, satisfied: bool) -> Iterator[str]:
     yield from _breakdowns(review, width)
     yield from cause_list(review, width)
     yield from _findings(review, width)
+    yield from _guesses(review, width)
     yield from _not_assessed(review, width)
     if review.unmatched:
         yield from _heading(f"Concessions that match no finding: {len(review.unmatched)}")
@@ -81,13 +82,15 @@ def _review(review: Review, width: int, satisfied: bool) -> Iterator[str]:
             yield from _heading(title)
             for sentence in sentences:
                 yield from lines_of(f"- {shown(sentence)}", width, 2, 4)
+    yield from _filled_in(review, width)
     if review.states:
         yield from _heading("States reviewed, with switch positions")
         for name, switches in zip(review.states, review.positions, strict=True):
             like = () if name == review.states[0] else review.positions[0]
-            yield from lines_of(
-                f"- {shown(name)}: {wording.positions_words(switches, like, review.states[0])}", width, 2, 4
-            )
+            words = wording.positions_words(switches, like, review.states[0])
+            how = dict(review.made).get(name)
+            made = f" (made: {shown(how)})" if how else ""
+            yield from lines_of(f"- {shown(name)}: {words}{made}", width, 2, 4)
     yield from _tallies(review, width, satisfied)
 
 
@@ -102,6 +105,32 @@ def _breakdowns(review: Review, width: int) -> Iterator[str]:
     for breakdown in review.breakdowns:
         yield from lines_of(f"- {breakdown.rule}: {wording.subject_words(breakdown.subject)}", width, 2, 4)
         yield from lines_of(shown(breakdown.error), width, 6)
+
+
+def _filled_in(review: Review, width: int) -> Iterator[str]:
+    """What was filled in by default, how often, and why it is that."""
+    if not review.filled_in:
+        return
+    number = sum(len(one.items) for one in review.filled_in)
+    yield from _heading(f"Filled in by default: {counted(number, 'value')}")
+    for one in review.filled_in:
+        told = f"- {shown(one.what)}: {shown(one.value)}, {len(one.items)} times. {shown(one.why)}"
+        yield from lines_of(told.replace(", 1 times.", ", once."), width, 2, 4)
+
+
+def _guesses(review: Review, width: int) -> Iterator[str]:
+    """The figures that are guesses, those that decide most, and each verdict that turns."""
+    tried = review.guesses
+    if not tried.guesses:
+        return
+    yield from _heading(f"Guesses: {counted(len(tried.guesses), 'figure')}")
+    yield from lines_of(shown(tried.beginning), width, 2)
+    if tried.deciding:
+        most = ", ".join(f"{name} {counted(n, 'verdict')}" for name, n in tried.deciding)
+        yield from lines_of(f"Those that decide most: {shown(most)}.", width, 2)
+    for turned in tried.turned:
+        yield from lines_of(f"- {shown(turned.words)} ({turned.hazard})", width, 2, 4)
+    yield from lines_of(f"All of them: {shown(', '.join(tried.guesses))}.", width, 2)
 
 
 def _not_assessed(review: Review, width: int) -> Iterator[str]:
@@ -179,7 +208,7 @@ def _group(findings: Sequence[Finding], width: int) -> Iterator[str]:
             yield from lines_of(
                 f"{'' if alone else '- '}{shown(finding.sentence)}", width, 2, 2 if alone else 4
             )
-            own += [*(_common(finding) if alone else []), ("place", place)]
+            own += [*(_common(finding) if alone else []), ("location", place)]
             for label, text in own:
                 yield from labelled(label, text, width)
         else:
@@ -199,6 +228,7 @@ def _own(finding: Finding, alone: bool) -> Iterator[tuple[str, str]]:
         ("failure", shown(finding.failure)),
         ("path", wording.path_words(finding.path)),
         ("detail", wording.number_words(finding.numbers)),
+        ("guesses", shown(finding.guesses)),
     ):
         if text:
             yield label, text

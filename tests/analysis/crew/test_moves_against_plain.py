@@ -1,4 +1,4 @@
-"""What is left after a failure and some moves of the crew, against the plain evaluator: one move after another, by names and sets.
+"""What is left after a failure and some crew actions, against the plain evaluator: one move after another, by names and sets.
 
 The plain evaluator knows failures and states; what a move leaves of the failure is told here once more: protectors that carried the short are pulled
 until they are put in, a source that was shorted gives nothing for good, relays and alternators start as they were, the short stays.

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import pytest
+
 from reviewer.analysis.sources.alternators import charges, powers, steadied
 from tests.analysis.operating_point.bench import bench
+from tests.analysis.small_designs import SmallDesign
 
 ALTERNATOR = "parts/alternator"
 
@@ -40,3 +43,33 @@ def test_with_the_master_off_alone_it_runs_without_a_battery() -> None:
 def test_its_ground_hangs_on_each_lead_of_a_single_path() -> None:
     cuts = bench().sources.ground_cuts(ALTERNATOR)
     assert cuts is not None and {"wires/W9", "wires/W10"} <= set(cuts)
+
+
+@pytest.mark.parametrize(
+    ("plus", "minus", "charged"),
+    [
+        ("bus", "ground", {"parts/lower", "parts/upper"}),
+        ("lower.positive", "ground", {"parts/lower"}),
+        ("bus", "lower.positive", {"parts/upper"}),
+    ],
+)
+def test_a_charger_at_a_tap_charges_what_it_lies_across(plus: str, minus: str, charged: set[str]) -> None:
+    """Two batteries in series, and a charger across both, the lower or the upper one."""
+    made = SmallDesign()
+    del made.parts["battery"]
+    made.wires.clear()
+    for name in ("lower", "upper"):
+        made.add(name, "battery", nominal="6 V")
+    made.add("sun", "charger", **{"from": "solar"})
+    for one, other in (
+        ("lower.negative", "ground"),
+        ("lower.positive", "upper.negative"),
+        ("upper.positive", "bus"),
+        ("sun.positive", plus),
+        ("sun.negative", minus),
+    ):
+        made.wire(one, other)
+    made.load("radio")
+    facts = made.facts(chargers=["sun"])
+    found = {c.battery for c in charges(facts.network, facts.states.answer("cruise"), "parts/sun")}
+    assert found == charged

@@ -10,7 +10,9 @@ from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
 from reviewer.network.graph import bare
 from reviewer.questions.card_steps import CardStep, Condition, SuspectedFailure, Watched
+from reviewer.questions.power_steps import Stage
 from reviewer.questions.test_cards import Cards, CheckCard, ProtectionCard
+from reviewer.reports.handoff.schedules.safety_words import SAFETY, safety_words
 from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names, number
 from reviewer.reports.solve.words import reading_words
 from reviewer.reports.wording import positions_words
@@ -36,6 +38,7 @@ class CardRow(NamedTuple):
     """One line of a card."""
 
     card: str
+    step: int
     set: str
     do: str
     look_at: str
@@ -53,6 +56,7 @@ class CardRow(NamedTuple):
 
 COLUMNS = (
     "card",
+    "step",
     "set",
     "do",
     "look at",
@@ -70,13 +74,24 @@ COLUMNS = (
 
 
 def test_cards(design: Design, cards: Cards) -> Schedule:
-    """A card for each declared check, then for each breaker, fuse and limiter with a load."""
+    """A card for each declared check, and for each breaker, fuse and limiter with a load."""
     return Schedule("test-cards", "Test cards", about(cards), COLUMNS, card_rows(design, cards))
 
 
 def card_rows(design: Design, cards: Cards) -> tuple[CardRow, ...]:
-    """The rows of all cards, each card after the other."""
-    return (*_check_rows(design, cards), *_protection_rows(design, cards))
+    """The rows of all cards, each card after the other, those with the engine last.
+
+    Each opens with its safety block.
+    """
+    checks = [(c.stopped, c.live, c.hot, list(_check_rows(design, cards, c))) for c in cards.checks]
+    devices = [(c.stopped, c.live, c.hot, list(_protection_rows(design, c))) for c in cards.protection]
+    found: list[CardRow] = []
+    for stopped, live, hot, rows in sorted([*checks, *devices], key=lambda made: not made[0]):
+        stage = Stage.BATTERY if stopped or not design.has_engine else Stage.ENGINE
+        block = safety_words(design, stage, live, (), hot)
+        found.append(CardRow(rows[0].card, 0, rows[0].set, block, SAFETY, "done", "", "", "", "", ""))
+        found += [row._replace(step=number) for number, row in enumerate(rows, 1)]
+    return tuple(found)
 
 
 def about(cards: Cards) -> str:
@@ -90,18 +105,18 @@ def about(cards: Cards) -> str:
         f"{quantity(meters.amperes, 'A')} "
         "(assumed)"
     )
+    taken = f" Guesses taken as written: {', '.join(cards.guesses)}." if cards.guesses else ""
     return (
         f"{_ABOUT} Limits allow for {'; '.join(cards.unknowns)}; {errors}. A measured figure in the design "
-        "file, or a better meter, narrows them."
+        f"file, or a better meter, narrows them.{taken}"
     )
 
 
-def _check_rows(design: Design, cards: Cards) -> Iterator[CardRow]:
-    for card in cards.checks:
-        setting = f"{card.state}: {_positions(cards, card)}"
-        for step in card.steps:
-            do = "check by another method" if step.watched is Watched.UNPROVED else "observe"
-            yield _row(design, f"check {card.name}", setting, do, step, card.expect)
+def _check_rows(design: Design, cards: Cards, card: CheckCard) -> Iterator[CardRow]:
+    setting = f"{card.state}: {_positions(cards, card)}"
+    for step in card.steps:
+        do = "check by another method" if step.watched is Watched.UNPROVED else "observe"
+        yield _row(design, f"check {card.name}", setting, do, step, card.expect)
 
 
 def _positions(cards: Cards, card: CheckCard) -> str:
@@ -110,18 +125,18 @@ def _positions(cards: Cards, card: CheckCard) -> str:
     return positions_words(card.switches, like, cards.normal)
 
 
-def _protection_rows(design: Design, cards: Cards) -> Iterator[CardRow]:
-    speed = ", engine at a speed at which the alternator holds its set point"
-    for card in cards.protection:
-        part = design.parts[card.name]
-        title = f"{part.kind} {card.name}"
-        setting = f"{card.state}: as for flight, on the ground" + (
-            speed if design.of_kind(p.Alternator) else ""
-        )
-        yield _row(design, title, setting, "leave it closed", card.closed)
-        for step in card.open:
-            row = _row(design, title, setting, _open_words(card, part), step)
-            yield row._replace(suspect=_backfed(card)) if step.watched is Watched.OPENED else row
+def _protection_rows(design: Design, card: ProtectionCard) -> Iterator[CardRow]:
+    part = design.parts[card.name]
+    title = f"{part.kind} {card.name}"
+    setting = f"{card.state}: as for flight, on the ground"
+    if card.stopped:
+        setting += ", engine stopped, batteries charged" if design.has_engine else ""
+    elif design.of_kind(p.Alternator):
+        setting += ", engine at a speed at which the alternator holds its set point"
+    yield _row(design, title, setting, "leave it closed", card.closed)
+    for step in card.open:
+        row = _row(design, title, setting, _open_words(card, part), step)
+        yield row._replace(suspect=_backfed(card)) if step.watched is Watched.OPENED else row
 
 
 def _backfed(card: ProtectionCard) -> str:
@@ -132,18 +147,19 @@ def _backfed(card: ProtectionCard) -> str:
 def _open_words(card: ProtectionCard, part: p.Protector) -> str:
     """How a protection is opened: a fuse or limiter only when it carries nothing."""
     name = f"{card.name} ({part.label})" if part.label else card.name
+    name += f"; {names(card.stays_live)} stays live" if card.stays_live else ""
     if isinstance(part, p.Breaker):
         return f"pull {name}"
     if isinstance(part, p.BreakerSwitch):
         return f"switch off {name}"
-    return f"with the engine stopped and everything off remove {name}, then set as above"
+    return f"with the engine stopped and everything off remove {name}; then set as above"
 
 
 def _row(design: Design, card: str, setting: str, do: str, step: CardStep, expects: str = "") -> CardRow:
     low, high = (number(step.limits.low, 1), number(step.limits.high, 1)) if step.limits else ("", "")
     suspects = "; ".join(_suspect_words(step, suspect) for suspect in step.suspects)
     look, expected = _look(step), _expected(design, step)
-    return CardRow(card, setting, do, look, expected, step.unit, low, high, suspects, expects)
+    return CardRow(card, 0, setting, do, look, expected, step.unit, low, high, suspects, expects)
 
 
 def _look(step: CardStep) -> str:
@@ -168,7 +184,7 @@ def _expected(design: Design, step: CardStep) -> Cell:
         return f"{step.condition.value} at {senses}"
     match step.watched:
         case Watched.LOADS:
-            return f"{'stops' if len(step.names) == 1 else 'stop'}; all else goes on working"
+            return f"{'stops' if len(step.names) == 1 else 'stop'}; all else keeps working"
         case Watched.UNPROVED:
             return names(step.names)
         case Watched.CLOSED:

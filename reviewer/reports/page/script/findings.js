@@ -73,7 +73,7 @@ function tellPicked(number, group) {
   words.append(Object.assign(document.createElement("b"), { textContent: `${number} ` }), article.querySelector("h4").textContent.replace(/^\d+\. /, ""));
   const list = document.createElement("dl");
   const terms = [...article.querySelectorAll("dt")];
-  for (const wanted of ["failure", "detail", "remedy"]) {
+  for (const wanted of ["remedy", "failure", "detail"]) {
     const term = terms.find((dt) => dt.textContent === wanted);
     if (term) list.append(term.cloneNode(true), term.nextElementSibling.cloneNode(true));
   }
@@ -85,7 +85,7 @@ function tellPicked(number, group) {
     choose(0, -1);
     by(`pick-${number}`).focus();
   });
-  ways.append(way(`#${group.article}`, "All of this finding"), " ", back);
+  ways.append(way(`#${group.article}`, "Evidence and references"), " ", back);
   panel.replaceChildren(words, ways, list);
   panel.scrollTop = 0;
   panel.hidden = false;
@@ -108,7 +108,7 @@ function about(name) {
   const panel = by("picked");
   const words = document.createElement("p");
   const told = (numbers, what) => (numbers.length ? `${what} ${numbers.join(", ")}. ` : "");
-  words.textContent = `${name}: ${told(mine, "found about it:") + told(touched, "on the path of:") || "no finding names it."}`;
+  words.textContent = `${name}: ${told(mine, "findings:") + told(touched, "on the path of:") || "no finding names it."}`;
   panel.replaceChildren(words);
   panel.hidden = false;
   if (mine.length + touched.length) into(mine[0] || touched[0]);

@@ -1,0 +1,156 @@
+"""Ends at which a source energises a wire with no circuit protection, and what it leads to so.
+
+In the declared states by what feeds each end. A file without an operation shows by its drawing alone
+what no position of a switch changes: no circuit protection between a source and a load or other source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.protection.wire_protection import STUB_M, EndFeed, unlimited_sources
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.network.graph import Gate, Link, Network, Source, bare
+from reviewer.network.search import anything_against, anything_along, reachable, shortest
+
+
+@record
+class EnergisedEnd:
+    """An end at which ``sources`` energise a wire with more than it may carry.
+
+    ``users`` are the loads and instruments that it leads to with no protective device before them,
+    else other sources. All are names. ``path`` leads from a source to the end, pointers, where no
+    declared state does.
+    """
+
+    feed: EndFeed
+    sources: tuple[str, ...]
+    users: tuple[str, ...]
+    path: tuple[str, ...] = ()
+
+
+def unprotected_end(design: Design, network: Network, feeds: Sequence[EndFeed]) -> EnergisedEnd | None:
+    """The first unprotected end of a wire that is longer than a stub may be.
+
+    Raises NotAssessable where a length is missing.
+    """
+    unknown, gap = "", None
+    for feed in feeds:
+        length = design.wires[bare(feed.wire)].length
+        try:
+            sources = unlimited_sources(design, feed)
+        except NotAssessable as missing:
+            gap = gap or missing
+            continue
+        loads, others = users_behind(design, network, feed.wire, feed.end) if sources else ((), ())
+        if not sources or (not loads and feed.run_m is not None and feed.run_m <= STUB_M + 1e-9):
+            continue
+        others = tuple(n for n in others if f"parts/{n}" not in feed.sources)
+        short = length is not None and length <= STUB_M + 1e-9
+        if not loads and feed.run_m is None and (short or (length is None and not others)):
+            unknown = bare(feed.wire)
+            continue
+        return EnergisedEnd(feed, tuple(sources), loads or (others if feed.run_m is None else ()))
+    if gap:
+        raise gap
+    if unknown:
+        raise NotAssessable(f"`length` of {unknown} and of the wires between it and its source")
+    return None
+
+
+def users_behind(
+    design: Design, network: Network, wire: str, end: str
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """The loads and instruments that a wire (its pointer) leads to from an end, and the sources, by name.
+
+    Nothing where a protective device may follow in some position of switches and relays: the wire
+    may be a stub. A wire that no device follows before its load is none, whatever its length.
+    """
+    spec = design.wires[bare(wire)]
+
+    def passes(link: Link, leaving: bool) -> bool:
+        return link.element != wire and _unprotected(link) and anything_along(link, leaving)
+
+    far = network.node(spec.to if end == spec.from_ else spec.from_)
+    behind = reachable(network, [far], passes)
+    if any({network.links[i].a, network.links[i].b} & behind for i in network.protectors):
+        return (), ()
+    loads = _load_terminals(design, network)
+    return (
+        tuple(n for n in design.parts if behind & loads.get(n, set())),
+        tuple(bare(s.element) for s in network.sources if s.positive in behind),
+    )
+
+
+def _load_terminals(design: Design, network: Network) -> Mapping[str, set[int]]:
+    """Load or instrument, by name -> the nodes of its supplies and signal inputs."""
+    found = {bare(c.element): set(c.plus) for c in network.consumers if bare(c.element) in design.parts}
+    for name in design.of_kind(p.Instrument):
+        inputs = design.part(name, p.Instrument).inputs.values()
+        found.setdefault(name, set()).update(network.node(f"{name}.{i.signal}") for i in inputs)
+    return found
+
+
+def _unprotected(link: Link) -> bool:
+    return link.gate not in (Gate.PROTECTOR, Gate.SHIELD)
+
+
+def drawn_unprotected(design: Design, network: Network) -> Mapping[str, EnergisedEnd | None]:
+    """Wire (its pointer) -> an end that a battery or external power may energise by some setting of
+    switches and relays, with no circuit protection up to a load or another source.
+
+    None where the drawing alone does not show it: a protective device may follow, or one switch would
+    have to be at two positions. Wires that no such source reaches are left out.
+    """
+    sources = {
+        s.positive: s
+        for s in network.sources
+        if not isinstance(design.parts[bare(s.element)], p.SELF_LIMITED)
+    }
+    found: dict[str, EnergisedEnd | None] = {}
+    for name, spec in design.wires.items():
+        for end, far in ((spec.from_, spec.to), (spec.to, spec.from_)):
+            met = shortest(network.node(end), sources, _onward(network, f"wires/{name}", anything_against))
+            if met is not None and not found.get(f"wires/{name}"):
+                found[f"wires/{name}"] = _shown(
+                    design, network, f"wires/{name}", end, far, sources[met[0]], met[1]
+                )
+    return found
+
+
+def _shown(
+    design: Design, network: Network, wire: str, end: str, far: str, source: Source, up: Sequence[Link]
+) -> EnergisedEnd | None:
+    """An end of a wire that a source reaches by some links, if every user behind it shows it so."""
+    terminals = _load_terminals(design, network)
+    loads, others = users_behind(design, network, wire, end)
+    users = loads or tuple(n for n in others if n not in map(bare, (source.element, *source.string)))
+    positives = {bare(s.element): {s.positive} for s in network.sources}
+    goals = {node for n in users for node in (terminals if loads else positives)[n]}
+    down = shortest(network.node(far), goals, _onward(network, wire, anything_along))
+    if down is None:
+        return None
+    contacts = [link.element for link in (*up, *down[1]) if link.gate is not Gate.ALWAYS]
+    if len(set(contacts)) < len(contacts):
+        return None
+    path = (source.element, *dict.fromkeys(link.element for link in reversed(up)))
+    return EnergisedEnd(
+        EndFeed(wire, end, "", (source.element,), (), None), (bare(source.element),), users, path
+    )
+
+
+def _onward(
+    network: Network, wire: str, passes: Callable[[Link, bool], bool]
+) -> Callable[[int], Iterable[tuple[int, Link]]]:
+    """The steps from a node by links without protection, not by a wire (its pointer)."""
+
+    def onward(node: int) -> Iterable[tuple[int, Link]]:
+        for i, other, leaving in network.around[node]:
+            link = network.links[i]
+            if link.element != wire and _unprotected(link) and passes(link, leaving):
+                yield other, link
+
+    return onward

@@ -1,0 +1,103 @@
+"""Figures of devices that follow what is solved with them: a circuit is solved with what was tried,
+and what is found asks for the next, until it asks for the same again."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any, Protocol
+
+from reviewer.analysis.solver.circuit import InletBranch, NodalCircuit, RegulatedBranch
+from reviewer.analysis.solver.figure_search import FigureSearch
+
+if TYPE_CHECKING:
+    from reviewer.analysis.solver.nonlinear import CircuitSolution
+
+#: watts by which what an inlet takes may miss what its source gives
+NEAR_W = 1e-7
+
+
+class FigureFollower(Protocol):
+    """Sets figures of devices by what is found with them. ``device`` is the index of one of them."""
+
+    device: int
+
+    def figures(self) -> Mapping[int, Mapping[str, Any]]:
+        """By index of device what is to be tried next, one number or (points,) each."""
+
+    def follow(self, solved: CircuitSolution, settled: Any) -> Any:
+        """The points, (points,) True, in which what was tried is not what ``solved`` asks for; the
+        next is ready then. ``settled`` are those in which the followers before this one ask for
+        nothing else."""
+
+
+class Inlets:
+    """Inputs of converters and chargers: each takes the watts that its output gives, over its
+    efficiency. The output hardly asks how many volts the input has. One whose input falls below its
+    least volts gives nothing more."""
+
+    def __init__(
+        self,
+        circuit: NodalCircuit,
+        figures: Mapping[int, Mapping[str, Any]] | None,
+        points: int,
+        like: CircuitSolution | None,
+    ):
+        """``like`` is a solution with other figures: what was taken there is near to what is taken
+        here."""
+        import numpy as np
+
+        self.circuit, self.points = circuit, points
+        self.inlets = {i: d for i, d in enumerate(circuit.devices) if isinstance(d, InletBranch)}
+        self.device = next(iter(self.inlets))
+        given = figures or {}
+        self.watts: dict[int, Any] = {}
+        self.limit: dict[int, Any] = {}
+        for i, inlet in self.inlets.items():
+            start: Any = given.get(i, {}).get("watts", inlet.watts)
+            if like is not None and "watts" not in given.get(i, {}):
+                taken = like.figures[i]["watts"]
+                start = taken if np.ndim(taken) and len(taken) == points else start
+            source = circuit.devices[inlet.gives]
+            assert isinstance(source, RegulatedBranch)
+            self.watts[i] = np.broadcast_to(np.asarray(start, float), (points,))
+            self.limit[i] = given.get(inlet.gives, {}).get("limit", source.limit)
+        self.off = {i: np.zeros(points, bool) for i in self.inlets}
+        self.steps = {i: FigureSearch(points, 1, NEAR_W) for i in self.inlets}
+
+    @staticmethod
+    def stand_in(circuit: NodalCircuit) -> bool:
+        """Whether the circuit has inlets."""
+        return any(isinstance(d, InletBranch) for d in circuit.devices)
+
+    def figures(self) -> Mapping[int, Mapping[str, Any]]:
+        import numpy as np
+
+        found: dict[int, dict[str, Any]] = {}
+        for i, inlet in self.inlets.items():
+            found[i] = {"watts": self.watts[i]}
+            if self.off[i].any():
+                found[inlet.gives] = {"limit": np.where(self.off[i], 0.0, self.limit[i])}
+        return found
+
+    def follow(self, solved: CircuitSolution, settled: Any) -> Any:
+        import numpy as np
+
+        missing = np.zeros(self.points, bool)
+        for i, inlet in self.inlets.items():
+            tried = self.watts[i]
+            low = solved.volts(inlet.plus) - solved.volts(inlet.minus) < inlet.least
+            stops = ~self.off[i] & low & settled
+            self.off[i] = self.off[i] | stops
+            taken = _watts(solved, inlet.gives) / -inlet.efficiency
+            taken = np.where(taken == taken, np.maximum(taken, 0.0), tried)
+            taken = np.where(self.off[i], 0.0, taken)
+            missing |= stops | (abs(taken - tried) >= NEAR_W)
+            following = self.steps[i].next(tried[:, None], taken[:, None])[:, 0]
+            self.watts[i] = np.where(self.off[i], 0.0, np.maximum(following, 0.0))
+        return missing
+
+
+def _watts(solved: CircuitSolution, device: int) -> Any:
+    """Watts that a device takes, (points,)."""
+    ends = solved.circuit.devices[device]
+    return solved.device_amps(device) * (solved.volts(ends.plus) - solved.volts(ends.minus))

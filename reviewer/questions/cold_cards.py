@@ -1,0 +1,231 @@
+"""Power-up cards before any source: bonds, isolation, continuity there and back, diodes, polarity."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cached_property
+
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.operating_point.assumptions import Assumptions
+from reviewer.analysis.operating_point.tolerances import Within, rounded
+from reviewer.analysis.solver.two_point_resistance import two_point_resistance
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.network.graph import bare
+from reviewer.network.search import reachable_by, shortest
+from reviewer.questions.bench_supply import Bench, SuppliedCircuit, normal_positions, rest_positions
+from reviewer.questions.live_terminals import hot_magnetos
+from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
+from reviewer.tables.practice import practice
+
+#: an ohmmeter is wrong by one step, its leads included; assumed
+STEP = practice("ohms", "ohmmeter-step").high
+
+
+def cold_cards(design: Design, circuits: Sequence[SuppliedCircuit]) -> tuple[PowerCard, ...]:
+    """The cards in their order; one without a step is left out."""
+    cold = _Cold(design, circuits)
+    made = (
+        PowerCard(Stage.COLD, "bonds and ground leads", tuple(cold.bonds())),
+        PowerCard(Stage.COLD, "polarity of the battery leads", tuple(cold.polarity())),
+        PowerCard(Stage.COLD, "isolation", tuple(cold.isolation())),
+        PowerCard(Stage.COLD, "diodes", tuple(cold.diodes())),
+        *cold.magnetos(),
+        *cold.continuity(),
+    )
+    return tuple(card for card in made if card.steps)
+
+
+class Metal:
+    """What a state joins without a source: nodes in one piece, and ohms between them."""
+
+    def __init__(self, bench: Bench, answer: StateAnswer):
+        self.network, self.answer = bench.network, answer
+        unused = Assumptions()
+        self.joints = [
+            (link.a, link.b, bench.wiring.resistor(i, unused).ohms, link.element)
+            for i, link in enumerate(self.network.links)
+            if answer.closed[i] and not link.oneway
+        ]
+        around: dict[int, list[tuple[int, str]]] = {}
+        for a, b, _, element in self.joints:
+            around.setdefault(a, []).append((b, element))
+            around.setdefault(b, []).append((a, element))
+        self._around: Mapping[int, Sequence[tuple[int, str]]] = around
+        self._pieces: dict[int, frozenset[int]] = {}
+
+    def piece(self, node: int) -> frozenset[int]:
+        """The nodes joined to one, itself included."""
+        if node not in self._pieces:
+            found = frozenset(reachable_by([node], lambda n: (m for m, _ in self._around.get(n, ()))))
+            self._pieces.update(dict.fromkeys(found, found))
+        return self._pieces[node]
+
+    def ohms(self, one: int, other: int) -> float | None:
+        """Ohms between two nodes; None where nothing joins them."""
+        piece = self.piece(one)
+        if other not in piece:
+            return None
+        return two_point_resistance(((a, b, r) for a, b, r, _ in self.joints if a in piece), one, other)
+
+    def way(self, one: int, other: int, without: str = "") -> tuple[str, ...] | None:
+        """The elements of a shortest way between two nodes, one left out; None where there is none."""
+        found = shortest(one, {other}, lambda n: (s for s in self._around.get(n, ()) if s[1] != without))
+        return None if found is None else tuple(dict.fromkeys(found[1]))
+
+    def across(self, one: int, other: int) -> tuple[str, ...]:
+        """Loads and coils that lie between the pieces of two nodes: a meter reads them too."""
+        here, there = self.piece(one), self.piece(other)
+        found = []
+        for user in (*self.network.consumers, *self.network.acting):
+            ends = ((set(user.plus), set(user.minus)), (set(user.minus), set(user.plus)))
+            if any(here & plus and there & minus for plus, minus in ends):
+                found.append(bare(user.element))
+        return tuple(dict.fromkeys(found))
+
+
+class _Cold:
+    """The steps with every battery disconnected and all circuit protection out."""
+
+    def __init__(self, design: Design, circuits: Sequence[SuppliedCircuit]):
+        self.design, self.circuits, self.bench = design, circuits, Bench(design)
+        self.rest = rest_positions(design)
+        self.every = design.of_kind(p.Protector)
+        self.network = self.bench.network
+        #: measured one by one
+        self.bonded = {name for name, wire in design.wires.items() if wire.max_resistance is not None}
+        mains = [n for n in design.of_kind(p.Battery) if design.part(n, p.Battery).purpose == "main"]
+        self.batteries = design.of_kind(p.Battery)
+        self.negative = f"{(mains or self.batteries)[0]}.negative"
+        self.ground = self.network.node(self.negative)
+
+    @cached_property
+    def out(self) -> Metal:
+        """Everything out and off."""
+        return self._metal(self.rest, ())
+
+    def _metal(self, switches: Mapping[str, str], fitted: Sequence[str]) -> Metal:
+        pulled = [n for n in self.every if n not in fitted]
+        state = self.bench.state("cold", switches, pulled, fed=False)
+        return Metal(self.bench, self.bench.solve([state])["cold"])
+
+    def bonds(self) -> Iterator[PowerStep]:
+        """Each wire for which the file states the most ohms that a test accepts."""
+        for name, wire in self.design.wires.items():
+            if wire.max_resistance is None:
+                continue
+            element = f"wires/{name}"
+            ends = (self.network.node(wire.from_), self.network.node(wire.to))
+            own = next((ohms for _, _, ohms, e in self.out.joints if e == element), 0.0)
+            limits, names = Within(own, 0.0, wire.max_resistance), (name, wire.from_, wire.to)
+            yield PowerStep(Act.BOND, names, limits, "ohm", (name,), (), self._beside(element, *ends))
+
+    def _beside(self, element: str, one: int, other: int) -> tuple[str, ...]:
+        """The wires by which current goes round an element."""
+        way = self.out.way(one, other, element) or ()
+        return tuple(bare(e) for e in way if e.startswith("wires/"))
+
+    def polarity(self) -> Iterator[PowerStep]:
+        """The negative lead of each battery is the one that the main ground reaches."""
+        for name in self.batteries:
+            plus, minus = self.network.node(f"{name}.positive"), self.network.node(f"{name}.negative")
+            if self.ground in self.out.piece(minus) and self.ground not in self.out.piece(plus):
+                yield PowerStep(Act.POLARITY, (name, self._far_ground(minus)))
+
+    def _far_ground(self, lead: int) -> str:
+        """A terminal of the ground in which the negative lead of a battery ends."""
+        grounds = (p.GroundBlock, p.Stud, p.Airframe)
+        names = (self.network.names[n] for n in sorted(self.out.piece(lead)) if n != lead)
+        owned = [n for n in names if isinstance(self.design.parts.get(n.partition(".")[0]), grounds)]
+        return next((n for n in owned if "." in n), self.negative)
+
+    def magnetos(self) -> Iterator[PowerCard]:
+        """The lead of each magneto, taken off it: grounded with everything off, and not as for flight."""
+        normal = normal_positions(self.design)
+        for title, switches in (("off", self.rest), ("on", {**self.rest, **normal})):
+            metal = self._metal(switches, ())
+            steps = []
+            free: set[int] = set()
+            for magneto in self.network.magnetos:
+                ends, name = (magneto.p_lead, magneto.ground), bare(magneto.element)
+                way = metal.way(*ends)
+                told = (bare(e) for e in way or () if metal.way(*ends, e) is None)
+                found = "open" if way is None else "grounded"
+                suspects = tuple(n for n in told if n != name)
+                steps.append(PowerStep(Act.P_LEAD, (name, f"{name}.p-lead", found), suspects=suspects))
+                free |= metal.piece(magneto.p_lead) if way is None else set()
+            moved = tuple(
+                (n, at)
+                for n, at in switches.items()
+                if at != self.rest.get(n) and not free.isdisjoint(self.network.nodes_of.get(f"parts/{n}", ()))
+            )
+            # without its lead every one of them fires
+            hot = tuple(step.names[0] for step in steps)
+            yield PowerCard(Stage.COLD, f"magneto leads, ignition {title}", tuple(steps), (), moved, (), hot)
+
+    def isolation(self) -> Iterator[PowerStep]:
+        """Each piece of metal with a bus, a battery lead or circuit protection on it, against ground."""
+        seen: set[frozenset[int]] = set()
+        starts = [f"{n}.positive" for n in self.batteries]
+        starts += list(self.design.of_kind(p.Bus))
+        starts += [f"{n}.{end}" for n in self.every for end in ("line", "load")]
+        for terminal in starts:
+            node = self.network.index.get(terminal)
+            piece = self.out.piece(node) if node is not None else frozenset()
+            if node is None or piece in seen or len(piece) < 2 or self.ground in piece:
+                continue
+            seen.add(piece)
+            own = {e for a, _, _, e in self.out.joints if a in piece}
+            wires = tuple(name for name in self.design.wires if f"wires/{name}" in own)
+            beside = self.out.across(node, self.ground)
+            yield PowerStep(Act.ISOLATION, (terminal, self.negative), suspects=wires, beside=beside)
+
+    def diodes(self) -> Iterator[PowerStep]:
+        """Each diode both ways, with what lies beside it."""
+        for name in self.design.of_kind(p.Diode):
+            anode, cathode = self.network.node(f"{name}.anode"), self.network.node(f"{name}.cathode")
+            beside = self.out.across(anode, cathode)
+            if cathode in self.out.piece(anode):
+                beside = (*beside, *self._beside(f"parts/{name}", anode, cathode))
+            yield PowerStep(Act.DIODE, (name,), beside=beside)
+
+    def continuity(self) -> Iterator[PowerCard]:
+        """Each circuit from its protection to its loads, and from them to the main negative."""
+        for circuit in self.circuits:
+            if circuit.feeder:
+                continue
+            metal = self._metal({**self.rest, **dict(circuit.switches)}, ())
+            steps = tuple(step for load in circuit.loads for step in self._of_load(metal, circuit, load))
+            used = {name for step in steps for name in (*step.suspects, *step.untold)}
+            moved = (s for s in circuit.switches if self.rest[s[0]] != s[1] and s[0] in used)
+            hot = hot_magnetos(self.network, metal.answer)
+            yield PowerCard(Stage.COLD, f"continuity of {circuit.name}", steps, (), tuple(moved), (), hot)
+
+    def _of_load(self, metal: Metal, circuit: SuppliedCircuit, load: str) -> Iterator[PowerStep]:
+        user = self.network.users[load]
+        start = self.network.node(f"{circuit.protection}.load")
+        untold: tuple[str, ...] = ()
+        for act, nodes, begin in (
+            (Act.SUPPLY_CONTINUITY, user.plus, start),
+            (Act.RETURN_CONTINUITY, user.minus, self.ground),
+        ):
+            known = [(ohms, n) for n in nodes if (ohms := metal.ohms(n, begin)) is not None]
+            if not known:  # a relay is de-energised without a source
+                untold = (*untold, *self._relays(circuit))
+                continue
+            ohms, node = min(known)
+            ends = (begin, node) if act is Act.SUPPLY_CONTINUITY else (node, begin)
+            names = (self.network.names[ends[0]], self.network.names[ends[1]])
+            _, high = rounded(ohms, ohms + STEP)
+            passed = [e for e in metal.way(node, begin) or () if e != load]
+            told = [e for e in passed if metal.way(node, begin, e) is None]
+            others = (bare(e) for e in passed if e not in told and bare(e) not in self.bonded)
+            untold = (*untold, *others)
+            yield PowerStep(act, names, Within(ohms, 0.0, high), "ohm", tuple(map(bare, told)), untold)
+            untold = ()
+
+    def _relays(self, circuit: SuppliedCircuit) -> tuple[str, ...]:
+        """The relays between the protection of a circuit and its loads."""
+        coils = {coil.element for coil in self.network.coils}
+        after = circuit.elements.index(f"parts/{circuit.protection}")
+        return tuple(bare(e) for e in circuit.elements[after:] if e in coils)

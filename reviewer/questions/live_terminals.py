@@ -1,0 +1,41 @@
+"""What a hand could meet live in a state."""
+
+from __future__ import annotations
+
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.network.graph import Network, bare
+from reviewer.network.search import reachable_by
+
+
+def node_at(design: Design, network: Network, terminal: str) -> int | None:
+    """The node of a terminal; of the line of a device that is plugged on a bus, that of the bus."""
+    owner, _, end = terminal.partition(".")
+    bus = getattr(design.parts[owner], "plugged_on", None) if end == "line" else None
+    return network.index.get(terminal, network.index.get(bus) if bus else None)
+
+
+def live_terminals(design: Design, network: Network, answer: StateAnswer) -> tuple[str, ...]:
+    """Battery leads, buses, both ends of circuit protection and the posts of contactors that are live."""
+    names = [f"{n}.positive" for n in design.of_kind(p.Battery)]
+    names += list(design.of_kind(p.Bus))
+    names += [f"{n}.{end}" for n in design.of_kind(p.Protector) for end in ("line", "load")]
+    for name in design.of_kind(p.Contactor):
+        names += [
+            f"{name}.{t}"
+            for contact in design.part(name, p.Contactor).contacts.values()
+            for t in contact.joins
+        ]
+    nodes = {name: node_at(design, network, name) for name in names}
+    return tuple(name for name, node in nodes.items() if node is not None and answer.healthy.live(node))
+
+
+def hot_magnetos(network: Network, answer: StateAnswer) -> tuple[str, ...]:
+    """The magnetos whose lead is not grounded: they fire when the propeller is turned."""
+    return tuple(
+        bare(magneto.element)
+        for magneto in network.magnetos
+        if magneto.ground
+        not in reachable_by([magneto.p_lead], lambda node: (other for other, _ in answer.onward[node]))
+    )

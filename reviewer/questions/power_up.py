@@ -1,0 +1,86 @@
+"""The power-up of a new or altered system in the safe order: cold, on a supply, on its batteries.
+
+The declared checks and the cards of circuit protection follow, the engine last.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.conduction.states import StateAnswer, solve_states
+from reviewer.model import parts as p
+from reviewer.network.graph import bare
+from reviewer.questions.bench_supply import rest_positions, stopped
+from reviewer.questions.card_steps import spread_in
+from reviewer.questions.cold_cards import cold_cards
+from reviewer.questions.live_terminals import hot_magnetos, live_terminals
+from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
+from reviewer.questions.supply_cards import supplied_circuits, supply_cards
+from reviewer.questions.test_cards import on_batteries
+
+if TYPE_CHECKING:
+    from reviewer.analysis.facts import Facts
+
+
+def power_up(facts: Facts) -> tuple[PowerCard, ...]:
+    """The cards up to where the declared checks begin; none without an operation or a battery."""
+    design = facts.as_written
+    if design.operation is None or not design.of_kind(p.Battery):
+        return ()
+    circuits = supplied_circuits(design)
+    cold = cold_cards(design, [circuit for _, circuit in circuits])
+    supplied = tuple(supply_cards(design, circuits))
+    tried = {step.names[0] for card in supplied for step in card.steps if step.act is Act.LOAD}
+    return (*cold, *supplied, *_battery_cards(facts, tried))
+
+
+def _battery_cards(facts: Facts, tried: Collection[str]) -> Iterator[PowerCard]:
+    """Each battery connected with everything off, then all on as for flight, the engine stopped.
+
+    The loads that were not ``tried`` before are looked at then; the last step names those that no card
+    has tried.
+    """
+    design = facts.as_written
+    quiet = stopped("everything off", rest_positions(design), ())
+    rest = solve_states(facts.design, facts.network, [quiet])[quiet.name]
+    posts = [f"{name}.positive" for name in design.of_kind(p.Battery)]
+    every = design.of_kind(p.Protector)
+    yield _card(facts, "batteries connected, everything off", rest, posts, every)
+    if (on := on_batteries(facts)) is not None:
+        moved = tuple((n, at) for n, at in on.state.switches.items() if quiet.switches.get(n) != at)
+        buses = [*posts, *design.of_kind(p.Bus)]
+        working = [e for e in (f"parts/{n}" for n in design.parts) if on.healthy.powered.get(e)]
+        new = [e for e in working if bare(e) not in tried and isinstance(design.parts[bare(e)], p.Consumer)]
+        card = _card(facts, "all on as for flight, engine stopped", on, buses, every, moved, new)
+        known = {*tried, *map(bare, new)}
+        left = tuple(n for n, part in design.parts.items() if isinstance(part, p.Consumer) and n not in known)
+        yield (
+            replace(card, steps=(*card.steps[:-1], replace(card.steps[-1], untold=left)))
+            if card.steps
+            else card
+        )
+
+
+def _card(
+    facts: Facts,
+    name: str,
+    answer: StateAnswer,
+    terminals: list[str],
+    fitted: tuple[str, ...],
+    switches: tuple[tuple[str, str], ...] = (),
+    loads: Sequence[str] = (),
+) -> PowerCard:
+    spread = spread_in(facts, answer)
+    live = [t for t in terminals if answer.healthy.live(facts.network.node(t))]
+    steps = tuple(
+        PowerStep(Act.VOLTS, (terminal,), spread.volts(terminal) if spread else None, "V")
+        for terminal in live
+    )
+    steps += tuple(
+        PowerStep(Act.LOAD, (bare(load),), spread.at_load(load) if spread else None, "V") for load in loads
+    )
+    around = live_terminals(facts.as_written, facts.network, answer)
+    hot = hot_magnetos(facts.network, answer)
+    return PowerCard(Stage.BATTERY, name, steps, fitted, switches, around, hot)

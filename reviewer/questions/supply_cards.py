@@ -1,0 +1,149 @@
+"""Power-up cards on a current-limited supply in the place of a battery: one circuit at a time."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
+
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point import tolerances
+from reviewer.analysis.operating_point.answers import assessed
+from reviewer.analysis.operating_point.solved_state import scenario_of
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.network.graph import Network, bare
+from reviewer.network.network_build import build_network
+from reviewer.questions.bench_supply import Bench, SuppliedCircuit, rest_positions
+from reviewer.questions.live_terminals import hot_magnetos, live_terminals
+from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
+
+
+def supplied_circuits(design: Design) -> tuple[tuple[Bench, SuppliedCircuit], ...]:
+    """Each circuit with the supply from which the way to it is shortest: that of its own battery."""
+    found: dict[tuple[str, str], tuple[Bench, SuppliedCircuit]] = {}
+    for bench in benches_of(design):
+        for circuit in bench.circuits():
+            key = (circuit.protection, circuit.moved)
+            if key not in found or len(circuit.fitted) < len(found[key][1].fitted):
+                found[key] = bench, circuit
+    owns = {key for key, (_, circuit) in found.items() if not circuit.feeder}
+    whole = [pair for key, pair in found.items() if key in owns or not any(key[0] == o for o, _ in owns)]
+    order = design.of_kind(p.Battery)
+    return tuple(sorted(whole, key=lambda pair: (order.index(pair[0].battery), len(pair[1].fitted))))
+
+
+def benches_of(design: Design) -> Iterator[Bench]:
+    """A supply in the place of each battery, or of each string of them."""
+    strings = {s.element: s.string for s in build_network(design).sources if not s.stands_on_another}
+    upper = {bare(e) for lowest, every in strings.items() for e in every if e != lowest}
+    for name in design.of_kind(p.Battery):
+        if name not in upper:
+            own = tuple(bare(e) for e in strings.get(f"parts/{name}", ()))
+            yield Bench(design, name, tuple(n for n in own if n != name))
+
+
+def supply_cards(design: Design, circuits: Sequence[tuple[Bench, SuppliedCircuit]]) -> Iterator[PowerCard]:
+    """A card for each circuit, the feeders of each supply first."""
+    rest, every = rest_positions(design), design.of_kind(p.Protector)
+    benches = dict.fromkeys(bench for bench, _ in circuits)
+    for bench in benches:
+        own = [circuit for other, circuit in circuits if other is bench]
+        states = [
+            bench.state(f"{number}", {**rest, **dict(c.switches)}, [n for n in every if n not in c.fitted])
+            for number, c in enumerate(own)
+        ]
+        answers = bench.solve(states)
+        proved: set[str] = set()
+        for circuit, state in zip(own, states, strict=True):
+            card = _card(design, bench, circuit, answers[state.name], rest, frozenset(proved))
+            proved.update(name for step in card.steps for name in step.suspects)
+            yield card
+
+
+def _card(
+    design: Design,
+    bench: Bench,
+    circuit: SuppliedCircuit,
+    answer: StateAnswer,
+    rest: Mapping[str, str],
+    proved: frozenset[str],
+) -> PowerCard:
+    """The card of one circuit; ``proved`` are parts and wires that an earlier card shows."""
+    spread = spread_of_answer(bench, answer)
+    elements = [e for e in circuit.elements if e != bench.source]
+    failed = [Failure(element, OPEN) for element in elements]
+    lanes = conduct(bench.network, answer.state, failed, answer.healthy)
+    loads = [load for load in circuit.loads if answer.healthy.powered[load]]
+    undrawn = spread is None or any(load in spread.points.undrawn for load in loads)
+    amperes = spread.given(bench.source) if spread and not undrawn else None
+    terminal, dead = _far_end(bench.network, circuit.protection, elements, lanes)
+    steps = [
+        PowerStep(Act.SUPPLY_AMPERES, (bench.battery,), amperes, "A"),
+        PowerStep(
+            Act.VOLTS, (terminal,), spread.volts(terminal) if spread else None, "V", _names(dead, proved)
+        ),
+    ]
+    told = {*dead}
+    for load in loads:
+        lost = [e for i, e in enumerate(elements) if not lanes.powered[load] >> i & 1]
+        within = spread.at_load(load) if spread else None
+        new = _names((e for e in lost if e not in told and e != load), proved)
+        steps.append(PowerStep(Act.LOAD, (bare(load),), within, "V", new))
+        told.update(lost)
+    bonded = {n for n, wire in design.wires.items() if wire.max_resistance is not None}  # measured before
+    left = (e for e in elements if e not in told and e not in circuit.loads)
+    idle = [load for load in circuit.loads if load not in loads]  # it waits for another circuit
+    untold = (*_names(left, proved | bonded), *_names(idle))
+    steps[-1] = replace(steps[-1], untold=untold)
+    return PowerCard(
+        Stage.SUPPLY,
+        circuit.name,
+        tuple(steps),
+        circuit.fitted,
+        tuple(s for s in circuit.switches if rest[s[0]] != s[1]),
+        live_terminals(design, bench.network, answer),
+        hot_magnetos(bench.network, answer),
+        (bench.battery, bench.volts(design), _limit(design, circuit, amperes)),
+    )
+
+
+def _far_end(
+    network: Network, protection: str, elements: Sequence[str], lanes: Conduction
+) -> tuple[str, list[str]]:
+    """The end of a device that is dead while it is out, and what else makes it dead when it opens."""
+    own = elements.index(f"parts/{protection}")
+    for terminal in (f"{protection}.load", f"{protection}.line"):
+        live = lanes.live(network.node(terminal))
+        if not live >> own & 1:
+            return terminal, [e for i, e in enumerate(elements) if not live >> i & 1]
+    return f"{protection}.load", []
+
+
+def _limit(design: Design, circuit: SuppliedCircuit, amperes: tolerances.Within | None) -> float:
+    """Amperes to which the supply is limited: one more than expected, with the largest peak of a load.
+
+    At most the rating of the device.
+    """
+    part = design.parts[circuit.protection]
+    peak = max(
+        (getattr(design.parts[bare(load)], "peak", None) or 0.0 for load in circuit.loads), default=0.0
+    )
+    wanted = float(int(max(amperes.high if amperes else 0.0, peak)) + 1)
+    rating: float | None = getattr(part, "rating", None)
+    return min(wanted, rating) if rating else wanted
+
+
+def spread_of_answer(bench: Bench, answer: StateAnswer) -> tolerances.Spread | None:
+    """The spread of a state on the supply; None where the file lacks what it needs."""
+    scenario = scenario_of(bench.design, bench.network, answer.state, answer.healthy)
+    try:
+        return assessed(lambda: tolerances.spread(bench.design, bench.network, scenario, bench.wiring))
+    except NotAssessable:
+        return None
+
+
+def _names(elements: Iterable[str], known: frozenset[str] = frozenset()) -> tuple[str, ...]:
+    return tuple(name for name in dict.fromkeys(bare(element) for element in elements) if name not in known)

@@ -1,0 +1,179 @@
+"""One question for each key that the file lacks: what it decides, and the text with its place in the file."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.model.review import Gap, HazardClass
+from reviewer.rulebook.file_entries import entry_at, model_of
+from reviewer.rulebook.missing_data import asked_of
+from reviewer.rulebook.missing_snippets import call_of, circuit_of, example_of, sections
+
+#: keys that a path gives without their name
+_KEYLESS = ("gauge", "length")
+#: what stands for the value in the text of a question
+OPEN = "\0"
+
+
+@record
+class Paste:
+    """Text for one place of the file, with :data:`OPEN` for the value.
+
+    ``place`` says in words where it goes; ``item`` is the pointer of what lacks it. ``in_path`` is
+    True in the line of a circuit, where a list has neither brackets nor commas.
+    """
+
+    item: str
+    place: str
+    lines: tuple[str, ...]
+    in_path: bool = False
+
+    def written(self, value: str) -> tuple[str, ...]:
+        """The text with a value; with "" its place is left open."""
+        said = value.strip("[]").replace(",", "") if self.in_path else value
+        return tuple(line.replace(OPEN, said).rstrip() for line in self.lines)
+
+
+@record
+class NextQuestion:
+    """A key that items of one kind lack.
+
+    ``rules`` are those that wait for it, the worst class first; ``waiting`` counts their items.
+    ``decides`` counts the items too, each shared among all that it lacks. ``model`` is that of what
+    lacks the key, None for a whole section.
+    """
+
+    kind: str
+    key: str
+    items: tuple[str, ...]
+    rules: tuple[str, ...]
+    hazard: HazardClass
+    waiting: int
+    decides: float
+    pastes: tuple[Paste, ...]
+    model: Any
+
+    @property
+    def worth(self) -> float:
+        """What each value that is written decides."""
+        return self.decides / max(len(self.items), 1)
+
+
+def next_questions(gaps: Sequence[Gap], design: Design, lines: Sequence[str]) -> tuple[NextQuestion, ...]:
+    """Every question, the one whose values decide the most first; ``lines`` are those of the file."""
+    lacking: dict[tuple[str, str], list[tuple[str, Gap, float]]] = {}
+    for gap in gaps:
+        wanted = list(dict.fromkeys(asked_of(gap, design)))
+        for kind, key, item in wanted:
+            lacking.setdefault((kind, key), []).append((item, gap, 1.0 / len(wanted)))
+    where = _Places(design, lines)
+    found = [_question(kind, key, asked, where) for (kind, key), asked in lacking.items()]
+    return tuple(sorted(found, key=lambda q: (-q.worth, -q.hazard, q.kind, q.key)))
+
+
+def _question(kind: str, key: str, asked: Sequence[tuple[str, Gap, float]], where: _Places) -> NextQuestion:
+    items = tuple(dict.fromkeys(item for item, _, _ in asked if item))
+    waiting = {gap.rule: gap.hazard for _, gap, _ in asked}
+    rules = tuple(sorted(waiting, key=lambda rule: (-waiting[rule], rule)))
+    pastes = tuple(where.paste(item, key) for item in items) or (where.section(key),)
+    model = model_of(items[0], where.design) if items else None
+    items_of_rules = {(gap.rule, gap.subject, gap.needs) for _, gap, _ in asked}
+    decides = sum(share for _, _, share in asked)
+    return NextQuestion(
+        kind, key, items, rules, max(waiting.values()), len(items_of_rules), decides, pastes, model
+    )
+
+
+class _Places:
+    """Where in a file something is written."""
+
+    def __init__(self, design: Design, lines: Sequence[str]):
+        self.design, self.lines, self.places = design, lines, design.places
+
+    def paste(self, item: str, key: str) -> Paste:
+        """The text for a key of an item, and where it goes."""
+        if call := call_of(item, self.design):
+            of = item.partition("/")[2]
+            place = (
+                f"line {self.places[item][0]}, in the braces {{ }} of {call} where its assembly takes that "
+            )
+            return Paste(item, f"{place}for {of}, else in the assembly", (f", {key}: {OPEN}",))
+        if circuit := circuit_of(item, self.design):
+            return self._in_path(item, key, circuit)
+        steps = item.split("/")
+        known = next((n for n in range(len(steps), 0, -1) if "/".join(steps[:n]) in self.places), 0)
+        at, below = "/".join(steps[:known]), [*steps[known:], key]
+        if not known:
+            return Paste(item, "at the end of the file, at its left margin", tuple(_nested(below, 0)))
+        line, column = self._key_at(at)
+        children = self._children(at)
+        if self._rest(at).startswith("{"):
+            mark = '"' if self.lines[line - 1][column - 1 : column] == '"' else ""  # a JSON file
+            text = f"{mark}{key}{mark}: {OPEN}"
+            for step in reversed(below[:-1]):
+                text = f"{mark}{step}{mark}: {{{text}}}"
+            place = f"line {line}, inside the braces {{ }} of {steps[known - 1]}"
+            return Paste(item, place, (f"{', ' if children else ''}{text}",))
+        indents = [self._indent(self.places[child][0]) for child in children]
+        indent = min(indents, default=self._indent(line) + 2)
+        return Paste(item, f"below line {line}, {steps[known - 1]}", tuple(_nested(below, indent)))
+
+    def section(self, key: str) -> Paste:
+        """The text for a whole section."""
+        lines = tuple(sections([key]))
+        if key in self.places:
+            return Paste("", f"in the section `{key}`, line {self.places[key][0]}", lines[1:])
+        return Paste("", "at the end of the file, at its left margin", lines)
+
+    def _in_path(self, item: str, key: str, circuit: str) -> Paste:
+        entry, name, line = entry_at(item, self.design), item.partition("/")[2], self.places[item][0]
+        example = example_of(type(entry), key)
+        if isinstance(example, dict):
+            place = f"line {line}: leave the name {name} alone in the path, and write it under `parts` with"
+            return Paste(item, place, (f"{key}: {OPEN}",))
+        text = OPEN if key in _KEYLESS else key if example is True else f"{key} {OPEN}"
+        if item.startswith("wires/"):
+            ends = f"between {entry.from_} and {entry.to}"
+            return Paste(item, f"line {line}, in the path of {circuit}, {ends}", (text,), in_path=True)
+        place = f"line {line}, in the path of {circuit}, in the brackets ( ) of {name}"
+        return Paste(item, place, (text,), in_path=True)
+
+    def _children(self, at: str) -> list[str]:
+        deep = at.count("/") + 1
+        return [p for p in self.places if p.startswith(f"{at}/") and p.count("/") == deep]
+
+    def _key_at(self, at: str) -> tuple[int, int]:
+        """Where the key of a group stands; its place may be that of what it holds, further down."""
+        line, column = self.places[at]
+        key = re.compile(rf"(?<![\w-])['\"]?{re.escape(at.rpartition('/')[2])}['\"]?\s*:")
+        for above in range(line, 0, -1):
+            text = self.lines[above - 1]
+            if found := key.search(
+                text, column - 1 if above == line and text[column - 1 : column] != "{" else 0
+            ):
+                return above, found.start() + 1
+        return line, column
+
+    def _indent(self, line: int) -> int:
+        text = self.lines[line - 1]
+        return len(text) - len(text.lstrip())
+
+    def _rest(self, at: str) -> str:
+        """What stands in the file after a key and its colon; a place is that of the key or the value."""
+        line, column = self.places[at]
+        rest = "\n".join(self.lines[line - 1 : line + 2])[column - 1 :]
+        return (
+            rest
+            if rest.startswith("{")
+            else rest.partition(at.rpartition("/")[2])[2].lstrip("'\" ").removeprefix(":").lstrip()
+        )
+
+
+def _nested(steps: Sequence[str], indent: int) -> Iterator[str]:
+    for deeper, step in enumerate(steps[:-1]):
+        yield " " * (indent + 2 * deeper) + f"{step}:"
+    yield " " * (indent + 2 * (len(steps) - 1)) + f"{steps[-1]}: {OPEN}"

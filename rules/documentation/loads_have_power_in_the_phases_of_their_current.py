@@ -1,0 +1,56 @@
+"""A load with a `current` in a phase has power in the state of that phase.
+
+Why: the load list says what runs in a phase, and the drawing what has power there. Where they
+differ, a switch is in the wrong position, a contact is wired the wrong way round, or the list is
+wrong: a gear pump with 28 A at retraction that the squat switch keeps off in the air.
+
+How judged: each load and instrument with a current by phase, in the state of each phase in which
+that is above zero. An intermittent one counts where its current there is a tenth of its `peak` or
+more, and so not an average over the phase, and no spring-return position of a switch runs it. Not
+judged: a phase in flight without a function that is lost with the load and that the state does not
+list under `without` (the rules of functions), and a load that nothing energises.
+
+Not covered: a single `current` for all phases, and states without a phase.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts, quantity
+
+HAZARD = HazardClass.MINOR
+CONSEQUENCE = "not there when wanted"
+CITATIONS = (("practice", "an electrical load analysis counts what is on in each phase of flight"),)
+REMEDY = "Correct the switch or contact that keeps it off, or write 0 A for the phase in its `current`."
+
+
+def subjects(facts: Facts):
+    if not facts.design.operation or not facts.design.operation.phases:
+        return []
+    named = [n for n in facts.design.of_kind(parts.Consumer) if len(facts.design.parts[n].currents) > 1]
+    return [f"parts/{n}" for n in named]
+
+
+def judge(subject: Subject, facts: Facts):
+    name = subject.name
+    lost = {f for f in facts.design.functions if facts.states.lost_with(f, (name,))}
+    found = [
+        one
+        for one in facts.switches.unpowered_phases
+        if one.load == name and not _told(lost, facts.states.declared[one.state])
+    ]
+    if not found or subject.pointer in facts.switches.never_energised.dead:
+        return
+    first, also = found[0], [one.phase for one in found[1:]]
+    yield Unmet(
+        f"{name} draws {quantity(first.amperes, 'A')} in {first.phase} by its `current`, and has no power "
+        f"in {first.state}.",
+        field="current",
+        state=first.state,
+        numbers=(
+            ("current", quantity(first.amperes, "A")),
+            *((("also in", ", ".join(also)),) if also else ()),
+        ),
+    )
+
+
+def _told(lost: set[str], state) -> bool:
+    """Whether another rule reports that one of some functions is off in a state."""
+    return state.use != "ground" and not lost <= set(state.without)

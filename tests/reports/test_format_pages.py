@@ -1,0 +1,72 @@
+"""The pages about the format say what the model has: every kind, key and choice, with examples that can be read."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+import yaml
+from click.testing import CliRunner
+
+from reviewer.cli.main import commands
+from reviewer.model.fields import key_of
+from reviewer.model.parts import PART_KINDS
+from reviewer.reading.schema import design_schema
+from reviewer.reports.format_pages import format_page, topics
+
+ROOT = Path(__file__).parents[2]
+SCHEMA: dict[str, Any] = design_schema()
+
+
+def flat(text: str) -> str:
+    return " ".join(text.split())
+
+
+def test_every_topic_has_a_page_that_says_more_than_its_name() -> None:
+    for topic in topics(SCHEMA):
+        title, line, *said = format_page(topic, SCHEMA).splitlines()
+        assert (title, set(line)) == (topic, {"="})
+        assert len(" ".join(said).split()) >= 4, topic
+
+
+@pytest.mark.parametrize("kind", PART_KINDS)
+def test_the_page_of_a_kind_has_each_of_its_keys_and_an_example_that_can_be_read(kind: str) -> None:
+    page = format_page(kind, SCHEMA)
+    model = PART_KINDS[kind]
+    for key in map(key_of, model.model_fields):
+        assert key == "kind" or f"\n  {key}: " in page or f"`{key}`" in page, key
+    (example,) = re.findall(rf"^    my-{kind}: (.*)$", page, re.M)
+    part = model.model_validate(yaml.safe_load(example))
+    assert all(terminal in flat(page) for terminal in part.terminals())
+
+
+def test_a_page_gives_what_may_stand_at_a_key() -> None:
+    battery, state = flat(format_page("battery", SCHEMA)), flat(format_page("state", SCHEMA))
+    assert "capacity: Rated capacity. In Ah or mAh, as `17 Ah`." in battery
+    assert "chemistry: What is in the cells. One of `lead-acid`, `lithium-iron-phosphate`." in battery
+    assert "Terminals: positive, negative." in battery
+    assert "It goes under `operation: states`, by a name of your own." in state
+    # text or a group: neither is said to be the only one
+    assert "a group of keys" not in flat(format_page("function", SCHEMA)).partition("loss:")[0]
+
+
+def test_a_key_is_explained_once_for_all_that_have_it_with_one_meaning() -> None:
+    page = flat(format_page("rating", SCHEMA))
+    assert "Key of breaker, breaker-switch, fuse, limiter: Rated current." in page
+    assert "Key of every part: Where in the aircraft the part is." in flat(format_page("zone", SCHEMA))
+
+
+def test_the_command_explains_a_topic_and_names_the_nearest_of_one_that_is_misspelt() -> None:
+    runner = CliRunner()
+    committed = json.loads((ROOT / "schemas" / "design.schema.json").read_text(encoding="utf-8"))
+    assert runner.invoke(commands, ["explain", "circuits"]).stdout == format_page("circuits", committed)
+    for misspelt, near in (
+        ("batery", "battery"),
+        ("circiuts", "circuits"),
+        ("max-resistence", "max-resistance"),
+    ):
+        done = runner.invoke(commands, ["explain", misspelt])
+        assert done.exit_code == 2 and f"similar: {near}" in done.stderr

@@ -1,0 +1,237 @@
+"""Power-up cards walked through: each step is done to the network, and to the plain evaluator, as its card says."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+import pytest
+
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.operating_point.solved_state import OperatingPoint, scenario_of, solve_state
+from reviewer.model import parts as p
+from reviewer.network.graph import bare
+from reviewer.questions.bench_supply import Bench, rest_positions
+from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
+from reviewer.questions.power_up import power_up
+from reviewer.reading import read_design
+from reviewer.reports.handoff.schedules.power_up_table import COLUMNS, power_up_cards
+from reviewer.reports.handoff.schedules.safety_words import SAFETY
+from tests.oracle import plain
+from tests.oracle.circuit import circuit_of
+
+ROOT = Path(__file__).parent.parent
+ORDER = [Stage.COLD, Stage.SUPPLY, Stage.BATTERY]
+
+
+@pytest.fixture(scope="module")
+def facts() -> Facts:
+    return Facts(read_design(ROOT / "examples" / "tourer.design.yaml"))
+
+
+@pytest.fixture(scope="module")
+def cards(facts: Facts) -> tuple[PowerCard, ...]:
+    return power_up(facts)
+
+
+@pytest.fixture(scope="module")
+def benches(facts: Facts) -> Mapping[str, Bench]:
+    return {name: Bench(facts.as_written, name) for name in facts.as_written.of_kind(p.Battery)}
+
+
+def applied(facts: Facts, bench: Bench, card: PowerCard) -> StateAnswer:
+    """What a card sets: its circuit protection in, its switches moved, all else out and off."""
+    switches = {**rest_positions(facts.as_written), **dict(card.switches)}
+    out = [name for name in facts.as_written.of_kind(p.Protector) if name not in card.fitted]
+    state = bench.state("card", switches, out)
+    return bench.solve([state])["card"]
+
+
+def read(bench: Bench, answer: StateAnswer, step: PowerStep, case: tuple[Failure, ...] = ()) -> float:
+    """What the meter of a step reads in a state, under some failures."""
+    point = solved(bench, answer, case)
+    if step.act is Act.SUPPLY_AMPERES:
+        return point.given.get(bench.source, 0.0)
+    if step.act is Act.LOAD:
+        return point.across.get(f"parts/{step.names[0]}", 0.0)
+    return point.volts.get(step.names[0], 0.0)
+
+
+def solved(bench: Bench, answer: StateAnswer, case: tuple[Failure, ...]) -> OperatingPoint:
+    scenario = scenario_of(bench.design, bench.network, answer.state, answer.healthy, None, case)
+    return solve_state(bench.design, bench.network, scenario, wiring=bench.wiring)
+
+
+def element(facts: Facts, name: str) -> str:
+    return f"parts/{name}" if name in facts.design.parts else f"wires/{name}"
+
+
+def test_the_cards_come_in_the_safe_order_and_ask_for_no_engine(cards: tuple[PowerCard, ...]) -> None:
+    stages = [ORDER.index(card.stage) for card in cards]
+    assert stages == sorted(stages) and set(stages) == {0, 1, 2}
+    supplied = [card for card in cards if card.stage is Stage.SUPPLY]
+    for number, card in enumerate(supplied):  # what feeds a device was proved on a card before
+        before = {c.fitted[-1] for c in supplied[:number]}
+        assert set(card.fitted[:-1]) <= before, card.name
+
+
+def test_every_breaker_fuse_and_limiter_and_every_load_has_its_card(
+    facts: Facts, cards: tuple[PowerCard, ...]
+) -> None:
+    """But what no source on the ground reaches: that of the starter, which only turns the engine."""
+    fitted = {card.fitted[-1] for card in cards if card.stage is Stage.SUPPLY}
+    assert set(facts.design.of_kind(p.Protector)) - fitted == {"starter-sense-fuse"}
+    tried = {step.names[0] for card in cards for step in card.steps if step.act is Act.LOAD}
+    loads = set(facts.design.of_kind((p.Load, p.Instrument)))
+    assert loads - tried == set(cards[-1].steps[-1].untold) == {"starter"}
+
+
+def test_on_the_supply_nothing_else_is_live_and_every_reading_is_as_solved(
+    facts: Facts, cards: tuple[PowerCard, ...], benches: Mapping[str, Bench]
+) -> None:
+    circuits = {name: circuit_of(bench.design) for name, bench in benches.items()}
+    for card in cards:
+        if card.supply is None:
+            continue
+        bench = benches[card.supply[0]]
+        answer = applied(facts, bench, card)
+        told = plain.solve(circuits[card.supply[0]], answer.state)
+        works = {bare(name) for name, on in told.powered.items() if on and bare(name) in facts.design.parts}
+        assert {s.names[0] for s in card.steps if s.act is Act.LOAD} == works & consumers(facts), card.name
+        fed = set().union(*told.fed.values())
+        device_ends = {f"{n}.{end}" for n in facts.design.of_kind(p.Protector) for end in ("line", "load")}
+        assert set(card.live) & device_ends == fed & device_ends, card.name
+        for step in card.steps:
+            assert step.limits is not None and step.limits.holds(step.limits.value)
+            assert step.limits.value == pytest.approx(read(bench, answer, step), abs=1e-6), card.name
+        amperes = next(s.limits for s in card.steps if s.act is Act.SUPPLY_AMPERES)
+        assert amperes is not None and amperes.value < card.supply[2]
+
+
+def consumers(facts: Facts) -> set[str]:
+    return set(facts.design.of_kind((p.Load, p.Instrument)))
+
+
+def test_a_planted_fault_shows_at_the_step_that_suspects_it_and_at_no_step_that_does_not_tell_it(
+    facts: Facts, cards: tuple[PowerCard, ...], benches: Mapping[str, Bench]
+) -> None:
+    shown = hidden = 0
+    for card in [card for card in cards if card.supply is not None]:
+        assert card.supply is not None
+        bench = benches[card.supply[0]]
+        answer = applied(facts, bench, card)
+        for step in card.steps:
+            for name in step.suspects:
+                after = read(bench, answer, step, (Failure(element(facts, name), OPEN),))
+                assert step.limits is not None and not step.limits.holds(after), (card.name, step.names, name)
+                shown += 1
+            for name in step.untold:
+                case = (Failure(element(facts, name), OPEN),)
+                readings = [(s.limits, read(bench, answer, s, case)) for s in card.steps]
+                assert all(limits is not None and limits.holds(value) for limits, value in readings), (
+                    card.name,
+                    name,
+                )
+                hidden += 1
+    assert shown > 150 and hidden > 1
+
+
+def test_before_any_source_an_open_wire_parts_what_is_measured_and_a_bond_is_measured_alone(
+    facts: Facts, cards: tuple[PowerCard, ...]
+) -> None:
+    """By nothing but the wires and switches of the file: a search over names."""
+    bench = Bench(facts.as_written)
+    seen = 0
+    for card in cards:
+        if card.stage is not Stage.COLD:
+            continue
+        answer = bench.solve(
+            [
+                bench.state(
+                    "c",
+                    {**rest_positions(facts.as_written), **dict(card.switches)},
+                    facts.design.of_kind(p.Protector),
+                )
+            ]
+        )["c"]
+        for step in card.steps:
+            if step.act in (Act.SUPPLY_CONTINUITY, Act.RETURN_CONTINUITY):
+                assert joined(bench, answer, *step.names)
+                for name in step.suspects:
+                    assert not joined(bench, answer, *step.names, without=element(facts, name)), name
+                    seen += 1
+                for name in step.untold:
+                    if not isinstance(facts.design.parts.get(name), p.Relay):
+                        assert joined(bench, answer, *step.names, without=element(facts, name)), name
+            elif step.act is Act.BOND:
+                assert step.limits is not None and step.limits.holds(step.limits.value)
+                wire = element(facts, step.names[0])
+                assert joined(bench, answer, *step.names[1:], without=wire) == bool(step.beside), wire
+            elif step.act is Act.ISOLATION:
+                assert not joined(bench, answer, *step.names)
+    assert seen > 100
+
+
+def joined(bench: Bench, answer: StateAnswer, one: str, other: str, without: str = "") -> bool:
+    """Whether current can go from one terminal to another with no source, an element left out."""
+    network = bench.network
+    reached, todo = {network.node(one)}, [network.node(one)]
+    while todo:
+        at = todo.pop()
+        for i, link in enumerate(network.links):
+            if at in (link.a, link.b) and answer.closed[i] and not link.oneway and link.element != without:
+                for end in {link.a, link.b} - reached:
+                    reached.add(end)
+                    todo.append(end)
+    return network.node(other) in reached
+
+
+def test_each_card_opens_with_its_safety_block_and_has_room_for_what_is_measured(
+    facts: Facts, cards: tuple[PowerCard, ...]
+) -> None:
+    made = power_up_cards(facts.as_written, cards)
+    assert made is not None
+    rows = [dict(zip(COLUMNS, row, strict=True)) for row in made.rows]
+    names = [row["card"] for row in rows]
+    for number, row in enumerate(rows):
+        first = number == 0 or names[number - 1] != row["card"] or rows[number - 1]["stage"] != row["stage"]
+        assert (row["look at"] == SAFETY) is first is (row["step"] == 0)
+        assert (row["measured"], row["performed by"], row["date"]) == ("", "", "")
+        assert row["expected"] != ""
+    blocks = {row["stage"]: str(row["do"]) for row in rows if row["step"] == 0}
+    for stage, words in (
+        (Stage.COLD, ("Disconnect every battery", "Propeller clear", "chocks", "Nobody in the seat")),
+        (
+            Stage.SUPPLY,
+            ("Batteries stay disconnected", "Fire extinguisher", "One person in the seat", "Live: "),
+        ),
+        (Stage.BATTERY, ("brakes", "before anybody works on a wire", "Live: main-battery.positive")),
+    ):
+        assert all(word in blocks[stage.value] for word in words), stage
+    limiter = next(row for row in rows if row["card"] == "bus-limiter" and row["step"] == 0)
+    assert "line side of start-breaker, alternator-limiter, field-breaker, engine-a-limiter" in str(
+        limiter["do"]
+    )
+
+
+def test_with_everything_off_no_magneto_fires_and_its_lead_is_measured_both_ways() -> None:
+    """The position of a magneto switch that joins the fewest terminals is BOTH, which is not off."""
+    facts = Facts(read_design(ROOT / "tests" / "aircraft" / "magneto-metal.design.yaml"))
+    made = {card.name: card for card in power_up(facts)}
+    off, on = made["magneto leads, ignition off"], made["magneto leads, ignition on"]
+    assert [step.names[2] for step in off.steps] == ["grounded", "grounded"] and off.switches == ()
+    assert [step.names[2] for step in on.steps] == ["open", "open"]
+    assert on.switches == (("ignition-switch", "both"),)
+    assert rest_positions(facts.as_written)["ignition-switch"] == "off"
+    assert all("I1" in step.suspects or "I2" in step.suspects for step in off.steps)
+    assert (
+        off.hot == on.hot == ("left-magneto", "right-magneto")
+    )  # a lead that is off its magneto stops nothing
+    hot = {card.name for card in made.values() if card.hot}
+    assert hot == {off.name, on.name, "all on as for flight, engine stopped"}
+    table = power_up_cards(facts.as_written, list(made.values()))
+    assert table is not None
+    blocks = {row[1]: str(row[4]) for row in table.rows if row[2] == 0}
+    assert {name for name, block in blocks.items() if "Hands off the propeller" in block} == hot
