@@ -29,7 +29,7 @@ def snippet(wanted: Mapping[str, Sequence[str]], design: Design) -> Iterator[str
     shown = list(wanted.items())[:SHOWN]
     written: dict[str, Any] = {}
     for item, keys in shown:
-        if circuit_of(item, design) or _call(item, design):
+        if circuit_of(item, design) or call_of(item, design):
             continue
         below = written
         for step in item.split("/"):
@@ -38,7 +38,7 @@ def snippet(wanted: Mapping[str, Sequence[str]], design: Design) -> Iterator[str
         below.update(dict.fromkeys(_open(model, key) for key in keys))
     yield from _nested(written, 0)
     for item, keys in shown:
-        if call := _call(item, design):
+        if call := call_of(item, design):
             yield from _in_call(item, keys, call, design)
         elif circuit := circuit_of(item, design):
             yield from _in_path(item, keys, circuit, design)
@@ -60,7 +60,7 @@ def _nested(written: Mapping[str, Any], depth: int) -> Iterator[str]:
         yield from _nested(below or {}, depth + 1)
 
 
-def _call(item: str, design: Design) -> str:
+def call_of(item: str, design: Design) -> str:
     """What is installed of which a part or wire is made; "" for one that no assembly makes."""
     place = design.places.get(item)
     if not item.startswith(("parts/", "wires/")):
@@ -80,7 +80,7 @@ def _in_call(item: str, keys: Sequence[str], call: str, design: Design) -> Itera
 def circuit_of(item: str, design: Design) -> str:
     """The circuit whose path makes a part or wire; "" for one that stands in a section of its own."""
     place, start = design.places.get(item), design.places.get("circuits")
-    if place is None or start is None or not item.startswith(("parts/", "wires/")):
+    if place is None or start is None or place < start or not item.startswith(("parts/", "wires/")):
         return ""
     if any(start < at <= place for key, at in design.places.items() if key and "/" not in key):
         return ""

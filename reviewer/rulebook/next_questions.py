@@ -11,7 +11,7 @@ from reviewer.model.record import record
 from reviewer.model.review import Gap, HazardClass
 from reviewer.rulebook.file_entries import entry_at, model_of
 from reviewer.rulebook.missing_data import asked_of
-from reviewer.rulebook.missing_snippets import circuit_of, example_of, sections
+from reviewer.rulebook.missing_snippets import call_of, circuit_of, example_of, sections
 
 #: keys that a path gives without their name
 _KEYLESS = ("gauge", "length")
@@ -96,6 +96,12 @@ class _Places:
 
     def paste(self, item: str, key: str) -> Paste:
         """The text for a key of an item, and where it goes."""
+        if call := call_of(item, self.design):
+            of = item.partition("/")[2]
+            place = (
+                f"line {self.places[item][0]}, in the braces {{ }} of {call} where its assembly takes that "
+            )
+            return Paste(item, f"{place}for {of}, else in the assembly", (f", {key}: {OPEN}",))
         if circuit := circuit_of(item, self.design):
             return self._in_path(item, key, circuit)
         steps = item.split("/")

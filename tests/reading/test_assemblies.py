@@ -211,6 +211,18 @@ def test_assemblies_stand_in_assemblies_and_number_their_wires_on() -> None:
     ]
 
 
+def test_a_call_has_the_letter_and_number_of_its_wires() -> None:
+    text = (
+        written("^both: {assembly: pair, from: main-bus}", drawn=NESTED)
+        .replace("  back:", "  G1 back:")
+        .replace("feed:", "P1 feed:")
+    )
+    text, place = marked("wire-numbers: letter number segment\n" + text)
+    assert mistakes(text) == [
+        (*place, "both: `wire-numbers` needs its letter and number before its name: `B1 both: ...`")
+    ]
+
+
 def test_assemblies_in_one_another_end(monkeypatch: pytest.MonkeyPatch) -> None:
     circle = (
         "assemblies:\n  a: {installed: {$name: {assembly: b}}}\n  b: {installed: {$name: {assembly: ^a}}}\n"

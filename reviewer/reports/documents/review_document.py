@@ -171,6 +171,17 @@ class GuessesEntry(TypedDict):
     deciding: Annotated[list[DecidingEntry], About("The guesses that turn most verdicts, the most first.")]
 
 
+class FilledInEntry(TypedDict):
+    """A value that the file leaves out and that was filled in."""
+
+    what: Annotated[str, About("Of what it is.")]
+    value: Annotated[str, About("The value, with its unit.")]
+    why: Annotated[
+        str, About("Why it is that one: the words of the format, or where a typical value is from.")
+    ]
+    items: Annotated[list[str], About("The parts, wires or states that it was filled in for.")]
+
+
 class MissingDataEntry(TypedDict):
     """An item that was not assessed because data are missing."""
 
@@ -256,6 +267,7 @@ class ReviewEntry(TypedDict):
         list[CauseEntry],
         About("Every finding under what one repair puts right: the worst consequence first, then the class."),
     ]
+    filled_in: Annotated[list[FilledInEntry], About("What was filled in by default.")]
     guesses: Annotated[GuessesEntry, About("The figures that are guesses, and the verdicts that turn.")]
     unmatched_concessions: Annotated[
         list[ConcessionEntry], About("Concessions that match no finding of this review.")
