@@ -139,7 +139,7 @@ class CauseEntry(TypedDict):
     shared_with: Annotated[list[Digest], About("The identities of those other causes.")]
     hidden: Annotated[
         list[HiddenEntry],
-        About("What is found only with it put right, and what still runs short: some rules are tried so."),
+        About("What is found only with it repaired, and what still runs short: some rules are tried so."),
     ]
 
 
