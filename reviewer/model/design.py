@@ -205,7 +205,7 @@ class Monitor(Piece):
     )
     alarm: Text | None = optional(
         "alarm",
-        "For a current, when an alarm is given and how; a reading alone is none.",
+        "For a current, when an alarm is given and how; a reading alone is not an alarm.",
         "ALT lamp below 2 A",
     )
     note: Text | None = optional("note", "Anything a reader should know.", "Amber lamp.")
@@ -228,7 +228,7 @@ class Check(Piece):
 
 
 class Watch(Piece):
-    """What tells the crew of a failure."""
+    """What shows the crew a failure."""
 
     monitors: FrozenMap[Monitor] = optional(
         "monitors",

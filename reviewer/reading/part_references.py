@@ -296,7 +296,7 @@ class PartReferences(Names):
         for i, lost in enumerate(part.takes_over):
             self._kind(lost, p.Instrument, f"{at}/takes-over/{i}", what, "instrument")
             if lost == name:
-                self.collector.refer(f"{at}/takes-over/{i}", f"{what}: it cannot take its own place")
+                self.collector.refer(f"{at}/takes-over/{i}", f"{what}: it cannot replace itself")
 
     def _channels(
         self, names: Sequence[Any], at: str, what: str, kinds: Any = p.Consumer, words: str = "an instrument"

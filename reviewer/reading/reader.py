@@ -231,9 +231,9 @@ class _Reader:
         elif not name.isprintable() and any(
             ord(c) < 32 or 0x7F <= ord(c) < 0xA0 or 0xD800 <= ord(c) < 0xE000 for c in name
         ):
-            wrong = "must not hold control characters"
+            wrong = "must not contain control characters"
         elif not dots and "." in name:
-            wrong = "must not hold a dot; the dot stands between part and terminal"
+            wrong = "must not contain a dot; the dot separates part and terminal"
         if wrong:
             self.collector.say(at, f"the name {shown(name)} of {what} {wrong}", key=True)
 
@@ -296,7 +296,7 @@ class _Reader:
     def _watch(self) -> Watch:
         if "watch" not in self.data:
             return Watch()
-        value = self.collector.group(self.data["watch"], "watch", "what tells the crew of a failure")
+        value = self.collector.group(self.data["watch"], "watch", "what shows the crew a failure")
         monitors = self._inner(value, "watch", "monitors", Monitor, "monitor")
         checks = self._inner(value, "watch", "checks", Check, "check")
         self.collector.piece(

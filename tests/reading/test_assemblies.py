@@ -97,7 +97,7 @@ TRAPS = [
     ("$name: '$from' ^> $to", 'in `circuits`: a quote at the start ends the text at the next quote; put the whole path in double quotes `"`'),
     ("$name: ^- $from > $to", "in `circuits`: a `- ` at the start makes a list of it; a path begins at a bus or source"),
     ("$name: ^@from > $to", f"in `circuits`: no text begins with `@`; {_QUOTES}"),
-    ("$name: $from >\n        # radio\n        ^x (1 A) > $to", "in `circuits`: a comment stands between the lines of a path and ends it; put it above the circuit"),
+    ("$name: $from >\n        # radio\n        ^x (1 A) > $to", "in `circuits`: a comment between the lines of a path ends it; put it above the circuit"),
 ]  # fmt: skip
 
 
@@ -208,6 +208,18 @@ def test_assemblies_stand_in_assemblies_and_number_their_wires_on() -> None:
             *place,
             "circuit both-left: there is no part `mian-bus` (did you mean `main-bus`?); in assembly `lead`, line 4",
         )
+    ]
+
+
+def test_a_call_has_the_letter_and_number_of_its_wires() -> None:
+    text = (
+        written("^both: {assembly: pair, from: main-bus}", drawn=NESTED)
+        .replace("  back:", "  G1 back:")
+        .replace("feed:", "P1 feed:")
+    )
+    text, place = marked("wire-numbers: letter number segment\n" + text)
+    assert mistakes(text) == [
+        (*place, "both: `wire-numbers` needs its letter and number before its name: `B1 both: ...`")
     ]
 
 

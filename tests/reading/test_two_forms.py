@@ -82,7 +82,7 @@ TYPICAL = {
         ("from: bus-left.alternator-left-field", "from: bsu-left.alternator-left-field", "wire alternator-left-field-1: there is no part `bsu-left` (did you mean `bus-left`?)"),
     ),
     "a unit that is not of the figure": (
-        ("breaker 5 A (", "breaker 5 V (", "circuit radio: `5 V` does not fit a breaker; write for example `5 A`; in assembly `unit`, installed as `radio` in line 36 and 4 more"),
+        ("breaker 5 A (", "breaker 5 V (", "circuit radio: `5 V` does not fit a breaker; write for example `5 A`; in assembly `unit`, installed as `radio` in line 37 and 3 more"),
         ("label: RADIO, rating: 5 A", "label: RADIO, rating: 5 V", "breaker radio-breaker: `rating`: `V` is not a unit of current; known: A, mA; write for example `7.5 A`"),
     ),
     "a figure without a unit": (
@@ -94,7 +94,7 @@ TYPICAL = {
         ("current: 1.5 A", "current: 1,5 A", "the decimal comma cuts the number; write `1.5 A`, with a point"),
     ),
     "a terminal that is not there": (
-        ("from: contactor-left.load", "from: contactor-left.laod", "circuit starter-feed: contactor-left has no terminal `laod` (did you mean `load`?); it has battery, coil-minus, load; in assembly `starter` of the library, line 35"),
+        ("from: contactor-left.load", "from: contactor-left.laod", "circuit starter-feed: contactor-left has no terminal `laod` (did you mean `load`?); it has battery, coil-minus, load; in assembly `starter` of the library, line 38"),
         ("from: contactor-left.load, to: starter", "from: contactor-left.laod, to: starter", "wire starter-feed-1: contactor-left has no terminal `laod` (did you mean `load`?); it has battery, coil-minus, load"),
     ),
     "a key misspelt": (
@@ -102,8 +102,8 @@ TYPICAL = {
         ("overvoltage-trip", "overvoltag-trip", "alternator alternator-left has no key `overvoltag-trip` (did you mean `overvoltage-trip`?)"),
     ),
     "a name given twice": (
-        ("  transponder: {", "  radio: {}\n  transponder: {", "the key `radio` stands here again; it was first given in line 36"),
-        ("  transponder: {kind", "  radio: {}\n  transponder: {kind", "the key `radio` stands here again"),
+        ("  display-2: {", "  radio: {}\n  display-2: {", "the key `radio` is here again; it was first given in line 37"),
+        ("  display-2: {kind", "  radio: {}\n  display-2: {kind", "the key `radio` is here again"),
     ),
     "a position that the switch has not": (
         ("pump-left-switch: up", "pump-left-switch: on", "state cruise: pump-left-switch has no position `on`"),

@@ -13,7 +13,7 @@ from reviewer.reading.assemblies.sibling import assemblies_beside
 from reviewer.reading.beside import FilesBeside
 from reviewer.reading.circuits.path_text import PathText
 from reviewer.reading.circuits.traps import BRACES
-from reviewer.reading.circuits.wire_numbers import letter_number_name
+from reviewer.reading.circuits.wire_numbers import letter_number_name, needs_letter
 from reviewer.reading.problem import Problem, nearest, shown
 from reviewer.reading.sizes import MOST_FROM_ASSEMBLIES
 from reviewer.reading.unread_names import UnreadNames
@@ -45,6 +45,7 @@ class Installed:
         #: whether a file beside has a mistake, so that an assembly may be missing for it
         self._some_unread = len(problems) > mistakes
         self._broken: set[str] = set()
+        self._without_letter: set[str] = set()
         for name, value in self._group("assemblies", "assemblies by name").items():
             one = assembly_of(name, value, "", (values, keys), self.say)
             if one is None:
@@ -200,6 +201,8 @@ class Installed:
             return
         if group in ("circuits", "installed") and not letter_number_name(name)[0]:
             name = f"{letters}{name}"
+            if group == "circuits" and not letters:
+                self._no_letter(top)
         at = pointer(group, name)
         given = self.data.get(group)
         place = filling.drawn(key_place)
@@ -219,6 +222,14 @@ class Installed:
             self.by_call[top][group].append(name)
         elif value is not Refused:
             self._install(name, value, at, within, top)
+
+    def _no_letter(self, call: str) -> None:
+        """Say once of a call that it lacks the letter and number by which its wires are numbered."""
+        at = pointer("installed", call)
+        if needs_letter(self.data.get("wire-numbers")) and at not in self._without_letter:
+            self._without_letter.add(at)
+            said = f"{call}: `wire-numbers` needs its letter and number before its name"
+            self.say(at, f"{said}: `{call[:1].upper()}1 {call}: ...`", key=True)
 
     def _filled_key(self, filling: Filling, key: str, place: Spot) -> str | None:
         try:

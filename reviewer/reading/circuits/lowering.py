@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from reviewer.reading.assemblies.origin import InstalledLine
 from reviewer.reading.circuits import wire_numbers
 from reviewer.reading.circuits.figures import Figure
 from reviewer.reading.circuits.grammar import parse
@@ -107,7 +108,7 @@ class Lowered:
             )
             self._say_at(at, said, key=True)
             return
-        if not letter and {"letter", "number"} & set(self._scheme.split()):
+        if not letter and wire_numbers.needs_letter(self._scheme) and not _made_by_assembly(self.keys[at]):
             said = f"circuit {name}: `wire-numbers` needs its letter and number before its name"
             self._say_at(at, f"{said}: `{plain[:1].upper()}1 {plain}: ...`", key=True)
         say = self._sayer(name, text)
@@ -205,7 +206,7 @@ class Lowered:
     def _number(self, circuit: str, values: Mapping[str, Figure], ends: tuple[str, str]) -> str:
         """The number of the next wire; circuits of one letter and number go on counting."""
         letter, number, plain = wire_numbers.letter_number_name(circuit)
-        same = letter, number, plain if "circuit" in self._scheme or not number else ""
+        same = letter, number, plain if "circuit" in self._scheme else ""
         count = self._counts[same] = self._counts.get(same, 0) + 1
         words = {
             "circuit": plain,
@@ -292,6 +293,11 @@ def lowered(data: Data, values: Places, keys: Places, problems: list[Problem], u
         if isinstance(data.get(key, {}), dict):
             left[key] = {**data.get(key, {}), **made}
     return left
+
+
+def _made_by_assembly(place: tuple[int, int]) -> bool:
+    """Whether a circuit is of an assembly, whose call has the letter and number."""
+    return isinstance(place[0], InstalledLine)
 
 
 def _group(data: Data, key: str) -> Data:

@@ -54,7 +54,7 @@ COLUMNS = (
     "minimum",
     "maximum",
     "if out of limits suspect",
-    "not told by this card",
+    "not shown by this card",
     "measured",
     "performed by",
     "date",
@@ -114,7 +114,7 @@ def _words(design: Design, step: PowerStep, supplied: bool) -> tuple[str, str, s
     match step.act:
         case Act.BOND:
             lift = (
-                f"lift one end of {first}, for {beside} {_verb('join', more)} its ends too; "
+                f"lift one end of {first}, for {beside} {_verb('join', more)} its ends as well; "
                 if beside
                 else ""
             )
@@ -128,7 +128,7 @@ def _words(design: Design, step: PowerStep, supplied: bool) -> tuple[str, str, s
         case Act.SUPPLY_CONTINUITY | Act.RETURN_CONTINUITY:
             return "measure", f"ohms from {first} to {last}", "continuity"
         case Act.DIODE:
-            lift = f"lift one end of {first}, for {beside} {_verb('lie', more)} across it; " if beside else ""
+            lift = f"lift one end of {first}, for {beside} {'are' if more else 'is'} in parallel with it; " if beside else ""
             look = f"diode test of {first} both ways"
             return f"{lift}measure both ways", look, "conducts from anode to cathode and not back"
         case Act.POLARITY:
