@@ -19,8 +19,8 @@ from reviewer.model.guesses_tried import GuessesTried
 from reviewer.model.parts import Consumer
 from reviewer.model.resolved_states import resolved
 from reviewer.model.review import Review
-from reviewer.questions.margins import least_margins
 from reviewer.network.graph import bare
+from reviewer.questions.margins import least_margins
 from reviewer.reading import DesignFile, design_of, names_of, read_file
 from reviewer.rulebook.causes import causes_of
 from reviewer.rulebook.guess_trials import trials_expected, tried_guesses
