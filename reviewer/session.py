@@ -158,6 +158,7 @@ def review_facts(
             *LIMITS,
             *_of_guesses(facts.as_written, guesses),
             *_made_states(design),
+            *(limit for table in design.tables for limit in table.limits),
             *_classes_by_use(design),
             *_without_phase(design),
             *told_together(facts.states.untried),

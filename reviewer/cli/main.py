@@ -179,10 +179,10 @@ def assemblies(name: str | None, aircraft: bool) -> None:
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--out", type=click.Path(path_type=Path), help="Write the long form to this file.")
 def expand(file: Path, out: Path | None) -> None:
-    """Print a design file with its circuits and assemblies written out as parts and wires.
+    """Print a design file with its circuits, tables and assemblies written out as parts and wires.
 
     The long form has the same review. All else in the file is copied as it stands; a comment among
-    the circuits stands above what replaces its circuit.
+    them stands above what replaces them.
     """
     from reviewer.reading import Unreadable, read_file
     from reviewer.reading.circuits.expand import expanded

@@ -7,9 +7,10 @@ from bisect import bisect_right
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from reviewer.model.places import Spot
 from reviewer.model.record import record
 from reviewer.reading.assemblies.definition import Assembly
-from reviewer.reading.assemblies.origin import CallOrigin, Spot, filled_at
+from reviewer.reading.assemblies.origin import CallOrigin, filled_at
 from reviewer.reading.circuits.path_text import PathText
 from reviewer.reading.problem import nearest
 from reviewer.reading.sizes import LONGEST_PATH

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from reviewer.model.places import Spot
 from reviewer.reading.assemblies.definition import GROUPS, Assembly, Data, Parameter, assembly_of
 from reviewer.reading.assemblies.fill import Argument, Filling, NotFilled
 from reviewer.reading.assemblies.library import library_assembly, library_names
-from reviewer.reading.assemblies.origin import Spot
 from reviewer.reading.assemblies.sibling import assemblies_beside
 from reviewer.reading.beside import FilesBeside
 from reviewer.reading.circuits.path_text import PathText

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, NotRequired
 
 from typing_extensions import TypedDict
 
@@ -40,10 +40,13 @@ class CitationEntry(TypedDict):
 
 
 class PlaceEntry(TypedDict):
-    """A place in the file, counted from 1."""
+    """A place in the design file, counted from 1, or in one of its tables."""
 
-    line: Annotated[int, About("The line.", minimum=1)]
-    column: Annotated[int, About("The column, in characters.", minimum=1)]
+    line: Annotated[int, About("The line; in a workbook the row.", minimum=1)]
+    column: Annotated[int, About("The column, in characters; in a workbook that of the sheet.", minimum=1)]
+    table: NotRequired[Annotated[str, About("The file of the table, in the folder of the design file.")]]
+    sheet: NotRequired[Annotated[str, About("The sheet of a workbook.")]]
+    cell: NotRequired[Annotated[str, About("The cell, as a spreadsheet names it: `D7`.")]]
 
 
 class StepEntry(TypedDict):
