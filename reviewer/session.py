@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,9 +17,10 @@ from reviewer.model.estimates import estimates_in_words, guesses_of
 from reviewer.model.filled_in import FilledIn, defaults_of
 from reviewer.model.guesses_tried import GuessesTried
 from reviewer.model.parts import Consumer
-from reviewer.model.resolved_states import ResolvedState, resolved
+from reviewer.model.resolved_states import resolved
 from reviewer.model.review import Review
 from reviewer.network.graph import bare
+from reviewer.questions.margins import least_margins
 from reviewer.reading import DesignFile, design_of, names_of, read_file
 from reviewer.rulebook.causes import causes_of
 from reviewer.rulebook.guess_trials import trials_expected, tried_guesses
@@ -157,11 +158,13 @@ def review_facts(
             *LIMITS,
             *_of_guesses(facts.as_written, guesses),
             *_made_states(design),
+            *(limit for table in design.tables for limit in table.limits),
             *_classes_by_use(design),
-            *_without_phase(design, states),
+            *_without_phase(design),
             *told_together(facts.states.untried),
         ),
         basis=(protection_basis(), ampacity_basis()),
+        margins=least_margins(facts),
         parts=sum(not isinstance(part, MechanicalChannel) for part in design.parts.values()),
         wires=len(design.wires),
         states=tuple(states),
@@ -226,11 +229,14 @@ def _classes_by_use(design: Design) -> Iterator[str]:
             yield f"{classes}. It counts as {function.loss}: the aircraft is declared {uses}."
 
 
-def _without_phase(design: Design, states: Mapping[str, ResolvedState]) -> Iterator[str]:
+def _without_phase(design: Design) -> Iterator[str]:
     """The states whose loads draw their largest current because no phase says what they draw there."""
     by_phase = [n for n in design.of_kind(Consumer) if len(set(design.part(n, Consumer).currents)) > 1]
-    flown = {phase.state for phase in design.operation.phases.values()} if design.operation else set()
-    without = [name for name, state in states.items() if name not in flown and state.currents_of is None]
+    if design.operation is None:
+        return
+    flown = {phase.state for phase in design.operation.phases.values()}
+    states = resolved(design.operation).items()
+    without = [name for name, state in states if name not in flown and state.currents_of is None]
     if by_phase and without:
         states_are = "One state is" if len(without) == 1 else f"{len(without)} states are"
         yield (

@@ -48,10 +48,11 @@ def hook(tmp_path_factory: pytest.TempPathFactory) -> Path:
     ("name", "reviewed"),
     [
         *((f"a/b.{kind}.{end}", True) for kind in ("design", "circuit") for end in ("yaml", "yml", "json")),
+        *((f"a/loads.{end}", True) for end in ("csv", "tsv", "xlsx")),  # a table may be one of a design
         *((name, False) for name in ("design.yaml", "a.json", "a.design.json5", "a.design.yaml.orig", "adesign.json")),
     ],
 )  # fmt: skip
-def test_designs_are_taken_in_yaml_and_json_and_no_other_file(name: str, reviewed: bool) -> None:
+def test_designs_are_taken_in_yaml_and_json_and_what_may_be_a_table_of_one(name: str, reviewed: bool) -> None:
     """As the package does: a search for the expression in the path."""
     (hook,) = yaml.safe_load((ROOT / ".pre-commit-hooks.yaml").read_text(encoding="utf-8"))
     assert bool(re.search(hook["files"], name)) == reviewed
@@ -97,5 +98,8 @@ def test_a_commit_with_findings_is_stopped_and_a_sound_one_is_not(hook: Path, tm
     stopped = hooked()
     assert stopped.returncode == 1 and "no overvoltage protection" in stopped.stdout
     written.unlink()
+    (tmp_path / "prices.csv").write_text("a,b\n", encoding="utf-8")  # a table that no design names
+    assert hooked().returncode == 0
+    (tmp_path / "prices.csv").unlink()
     (tmp_path / "notes.yaml").write_text("a: 1\n", encoding="utf-8")
     assert "no files to check" in hooked().stdout

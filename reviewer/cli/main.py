@@ -30,6 +30,7 @@ from reviewer.cli.output import (
     with_rules_from,
 )
 from reviewer.cli.question_commands import ANSWERED, budget, effects, fail_part, solve, trace, wires
+from reviewer.cli.readings_command import readings
 from reviewer.cli.review_command import STATUS, review
 from reviewer.cli.stopping import STOPPED
 
@@ -42,7 +43,7 @@ GROUPS = {
     "Review": ("start", "assemblies", "review", "ask"),
     "Look": ("report", "trace", "wires", "expand"),
     "Ask": ("fail", "effects", "solve", "budget", "compare"),
-    "Hand over": ("handoff",),
+    "Hand over": ("handoff", "readings"),
     "Develop": ("explain", "schema"),
 }
 
@@ -128,7 +129,7 @@ def schema(which: str) -> None:
     type=click.Choice(list(resources.STARTERS)),
     default="sketch",
     show_default=True,
-    help="What to begin with: a sketch of 15 parts, or a detailed design with two ignitions.",
+    help="What to begin with: a sketch of 15 parts; two ignitions of assemblies; the same in detail.",
 )
 def start(file: Path | None, which: str) -> None:
     """Write a commented example design to FILE, or print it.
@@ -178,10 +179,10 @@ def assemblies(name: str | None, aircraft: bool) -> None:
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--out", type=click.Path(path_type=Path), help="Write the long form to this file.")
 def expand(file: Path, out: Path | None) -> None:
-    """Print a design file with its circuits and assemblies written out as parts and wires.
+    """Print a design file with its circuits, tables and assemblies written out as parts and wires.
 
     The long form has the same review. All else in the file is copied as it stands; a comment among
-    the circuits stands above what replaces its circuit.
+    them stands above what replaces them.
     """
     from reviewer.reading import Unreadable, read_file
     from reviewer.reading.circuits.expand import expanded
@@ -203,7 +204,20 @@ def expand(file: Path, out: Path | None) -> None:
         answer(text)
 
 
-for command in (review, ask, trace, fail_part, effects, solve, wires, budget, report, compare, handoff):
+for command in (
+    review,
+    ask,
+    trace,
+    fail_part,
+    effects,
+    solve,
+    wires,
+    budget,
+    report,
+    compare,
+    handoff,
+    readings,
+):
     commands.add_command(command)
 
 

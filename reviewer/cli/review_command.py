@@ -70,6 +70,11 @@ without findings can still be wrong."""
     help="Lowest hazard class that gives exit status 1.",
 )
 @trials_option
+@click.option(
+    "--changed",
+    is_flag=True,
+    help="The files are those that changed: pass over a table that no design names.",
+)
 @with_rules_from
 @click.pass_context
 def review(
@@ -84,11 +89,14 @@ def review(
     missing: bool,
     satisfied: bool,
     without_trials: bool,
+    changed: bool,
 ) -> None:
     """Review design files.
 
     Prints one screen: the verdict, the causes with the repair of each, and what was not assessed.
+    For a table of a design, the designs beside it that name it are reviewed.
     """
+    from reviewer.cli.changed_tables import designs_of
     from reviewer.model.review import HazardClass
     from reviewer.reading import Unreadable, names_of
     from reviewer.session import review_file
@@ -96,6 +104,7 @@ def review(
     asked = [bool(cause), missing, everything or satisfied]
     if sum(asked) > 1 or (any(asked) and form != "text"):
         raise click.UsageError("--cause, --missing and --all are forms of the text; name one of them.")
+    files = tuple(designs_of(files, changed))
     rules = rules_of(rules_from)
     progress = Progress()
     reviews: list[Review] = []

@@ -26,8 +26,10 @@ from reviewer.model.fields import (
 from reviewer.model.function_tree import FunctionTree
 from reviewer.model.operation import Action, Exclusion, Operation, Phase, State
 from reviewer.model.parts import BreakerSwitch, Consumer, Instrument, Magneto, Part, Switch, Wire
+from reviewer.model.places import Spot
 from reviewer.model.quantities import Altitude, Celsius, Percent, Volts, Written
 from reviewer.model.record import record
+from reviewer.model.spreadsheet_tables import TableRead
 from reviewer.model.title_block import TitleBlock
 
 __all__ = [
@@ -205,7 +207,7 @@ class Monitor(Piece):
     )
     alarm: Text | None = optional(
         "alarm",
-        "For a current, when an alarm is given and how; a reading alone is none.",
+        "For a current, when an alarm is given and how; a reading alone is not an alarm.",
         "ALT lamp below 2 A",
     )
     note: Text | None = optional("note", "Anything a reader should know.", "Amber lamp.")
@@ -228,7 +230,7 @@ class Check(Piece):
 
 
 class Watch(Piece):
-    """What tells the crew of a failure."""
+    """What shows the crew a failure."""
 
     monitors: FrozenMap[Monitor] = optional(
         "monitors",
@@ -269,10 +271,12 @@ class Design:
     operation: Operation | None
     watch: Watch
     concessions: tuple[Concession, ...]
-    #: JSON pointer without the leading slash ("parts/main-bus/rating") -> (line, column), both from 1
-    places: Mapping[str, tuple[int, int]] = field(
+    #: JSON pointer without the leading slash ("parts/main-bus/rating") -> where it stands
+    places: Mapping[str, Spot] = field(
         default_factory=lambda: MappingProxyType({}), compare=False, repr=False
     )
+    #: the tables that it was read from beside its file
+    tables: tuple[TableRead, ...] = field(default=(), compare=False, repr=False)
 
     #: states that were made, each with how, and why others were not
     made: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))

@@ -9,6 +9,7 @@ from enum import Enum, IntEnum
 from reviewer.model.design import Concession
 from reviewer.model.filled_in import FilledIn
 from reviewer.model.guesses_tried import GuessesTried
+from reviewer.model.places import CellPlace, Spot
 from reviewer.model.record import record
 
 
@@ -65,10 +66,24 @@ class Outcome(Enum):
 
 @record
 class Place:
-    """Where in the file: 1-based line and column. For people only, never part of an identity."""
+    """Where in the file: 1-based line and column. For people only, never part of an identity.
+
+    ``cell`` is where it stands in a table of the design; line and column are then those of the table.
+    """
 
     line: int
     column: int
+    cell: CellPlace | None = None
+
+    @classmethod
+    def of(cls, spot: Spot) -> Place:
+        """The place of what the reader found there."""
+        return cls(spot[0], spot[1], spot if isinstance(spot, CellPlace) else None)
+
+    @property
+    def words(self) -> str:
+        """``line 12``, or ``loads.csv, row 7, column D (Amps)``."""
+        return self.cell.words if self.cell else f"line {self.line}"
 
 
 @record
@@ -165,7 +180,9 @@ class Cause:
     headline: Finding
     #: identities of those that vanish only when another cause is repaired as well
     shared: tuple[str, ...] = ()
-    #: what is seen only when it is repaired
+    #: the identities of those other causes
+    shared_with: tuple[str, ...] = ()
+    #: what is seen only when it is repaired, and what runs short then with the figures that it has then
     hidden: tuple[Finding, ...] = ()
 
     @property
@@ -286,6 +303,8 @@ class Review:
     #: what an enumeration did not cover, one sentence each
     limits: tuple[str, ...] = ()
     basis: tuple[str, ...] = ()
+    #: the least minutes, volts and amperes beside their limits, as a sentence; or ""
+    margins: str = ""
     parts: int = 0
     wires: int = 0
     states: tuple[str, ...] = ()

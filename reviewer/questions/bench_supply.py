@@ -24,7 +24,7 @@ _LIMIT = "10000 A"
 
 
 @record
-class Circuit:
+class SuppliedCircuit:
     """A breaker, fuse or limiter with the loads (elements) behind it and before the next one.
 
     ``fitted`` are the protective devices that must be in, its own the last, ``switches`` those that
@@ -101,7 +101,7 @@ class Bench:
         """Some states by name."""
         return solve_states(self.design, self.network, states)
 
-    def circuits(self) -> tuple[Circuit, ...]:
+    def circuits(self) -> tuple[SuppliedCircuit, ...]:
         """The circuits that the supply can feed, feeders first.
 
         With everything on as for flight, then what one switch elsewhere powers too, but a starter.
@@ -147,13 +147,13 @@ class Bench:
 
     def _circuit(
         self, state: ResolvedState, name: str, ways: Sequence[tuple[str, tuple[str, ...]]]
-    ) -> Circuit:
+    ) -> SuppliedCircuit:
         elements = tuple(dict.fromkeys(e for _, way in ways for e in way))
         names = [bare(e) for e in elements if e.startswith("parts/")]
         fitted = [n for n in names if isinstance(self.design.parts[n], p.Protector) and n != name]
         switches = [(n, state.switches[n]) for n in names if n in self.design.settable]
         loads = tuple(dict.fromkeys(load for load, _ in ways if load))
-        return Circuit(name, loads, (*fitted, name), tuple(switches), elements, state.name)
+        return SuppliedCircuit(name, loads, (*fitted, name), tuple(switches), elements, state.name)
 
     def _protection(self, way: Sequence[str]) -> str:
         """The last protective device of a way; "" for none."""
@@ -200,7 +200,8 @@ def normal_positions(design: Design) -> Mapping[str, str]:
 def rest_positions(design: Design) -> Mapping[str, str]:
     """The position of each switch with everything off: the one that joins the fewest terminals.
 
-    Of several that of a declared state with the engine stopped, else the first.
+    Of several that of a declared state with the engine stopped, else the first. A switch that grounds
+    the leads of magnetos stands where it grounds the most.
     """
     states = resolved(design.operation).values() if design.operation else ()
     quiet = [s for s in states if s.engine == "stopped"]
@@ -215,4 +216,19 @@ def rest_positions(design: Design) -> Mapping[str, str]:
             held = [s.switches.get(name) for s in quiet if s.switches.get(name) in can]
             free = [at for at in can if at not in part.momentary]
             found[name] = str((held or free or can)[0])
+    _silence(design, found)
     return found
+
+
+def _silence(design: Design, found: dict[str, str]) -> None:
+    """Put each switch where the fewest magnetos would fire."""
+    if not design.of_kind(p.Magneto):
+        return
+    network = build_network(design)
+    for name in design.hand_switches:
+        positions = list(design.part(name, p.Switch).positions)
+        usual = [found[name], *(at for at in positions if at != found[name])]
+        states = [stopped(at, {**found, name: at}, ()).with_engine("running") for at in usual]
+        answers = solve_states(design, network, states)
+        fire = {at: sum(answers[at].healthy.powered[m.element] for m in network.magnetos) for at in usual}
+        found[name] = min(usual, key=lambda at: fire[at])

@@ -13,7 +13,8 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import bare
 from reviewer.network.search import reachable_by, shortest
-from reviewer.questions.bench_supply import Bench, Circuit, rest_positions
+from reviewer.questions.bench_supply import Bench, SuppliedCircuit, normal_positions, rest_positions
+from reviewer.questions.live_terminals import hot_magnetos
 from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
 from reviewer.tables.practice import practice
 
@@ -21,7 +22,7 @@ from reviewer.tables.practice import practice
 STEP = practice("ohms", "ohmmeter-step").high
 
 
-def cold_cards(design: Design, circuits: Sequence[Circuit]) -> tuple[PowerCard, ...]:
+def cold_cards(design: Design, circuits: Sequence[SuppliedCircuit]) -> tuple[PowerCard, ...]:
     """The cards in their order; one without a step is left out."""
     cold = _Cold(design, circuits)
     made = (
@@ -29,6 +30,7 @@ def cold_cards(design: Design, circuits: Sequence[Circuit]) -> tuple[PowerCard, 
         PowerCard(Stage.COLD, "polarity of the battery leads", tuple(cold.polarity())),
         PowerCard(Stage.COLD, "isolation", tuple(cold.isolation())),
         PowerCard(Stage.COLD, "diodes", tuple(cold.diodes())),
+        *cold.magnetos(),
         *cold.continuity(),
     )
     return tuple(card for card in made if card.steps)
@@ -85,7 +87,7 @@ class Metal:
 class _Cold:
     """The steps with every battery disconnected and all circuit protection out."""
 
-    def __init__(self, design: Design, circuits: Sequence[Circuit]):
+    def __init__(self, design: Design, circuits: Sequence[SuppliedCircuit]):
         self.design, self.circuits, self.bench = design, circuits, Bench(design)
         self.rest = rest_positions(design)
         self.every = design.of_kind(p.Protector)
@@ -128,7 +130,38 @@ class _Cold:
         for name in self.batteries:
             plus, minus = self.network.node(f"{name}.positive"), self.network.node(f"{name}.negative")
             if self.ground in self.out.piece(minus) and self.ground not in self.out.piece(plus):
-                yield PowerStep(Act.POLARITY, (name, self.negative))
+                yield PowerStep(Act.POLARITY, (name, self._far_ground(minus)))
+
+    def _far_ground(self, lead: int) -> str:
+        """A terminal of the ground in which the negative lead of a battery ends."""
+        grounds = (p.GroundBlock, p.Stud, p.Airframe)
+        names = (self.network.names[n] for n in sorted(self.out.piece(lead)) if n != lead)
+        owned = [n for n in names if isinstance(self.design.parts.get(n.partition(".")[0]), grounds)]
+        return next((n for n in owned if "." in n), self.negative)
+
+    def magnetos(self) -> Iterator[PowerCard]:
+        """The lead of each magneto, taken off it: grounded with everything off, and not as for flight."""
+        normal = normal_positions(self.design)
+        for title, switches in (("off", self.rest), ("on", {**self.rest, **normal})):
+            metal = self._metal(switches, ())
+            steps = []
+            free: set[int] = set()
+            for magneto in self.network.magnetos:
+                ends, name = (magneto.p_lead, magneto.ground), bare(magneto.element)
+                way = metal.way(*ends)
+                told = (bare(e) for e in way or () if metal.way(*ends, e) is None)
+                found = "open" if way is None else "grounded"
+                suspects = tuple(n for n in told if n != name)
+                steps.append(PowerStep(Act.P_LEAD, (name, f"{name}.p-lead", found), suspects=suspects))
+                free |= metal.piece(magneto.p_lead) if way is None else set()
+            moved = tuple(
+                (n, at)
+                for n, at in switches.items()
+                if at != self.rest.get(n) and not free.isdisjoint(self.network.nodes_of.get(f"parts/{n}", ()))
+            )
+            # without its lead every one of them fires
+            hot = tuple(step.names[0] for step in steps)
+            yield PowerCard(Stage.COLD, f"magneto leads, ignition {title}", tuple(steps), (), moved, (), hot)
 
     def isolation(self) -> Iterator[PowerStep]:
         """Each piece of metal with a bus, a battery lead or circuit protection on it, against ground."""
@@ -142,9 +175,10 @@ class _Cold:
             if node is None or piece in seen or len(piece) < 2 or self.ground in piece:
                 continue
             seen.add(piece)
-            yield PowerStep(
-                Act.ISOLATION, (terminal, self.negative), beside=self.out.across(node, self.ground)
-            )
+            own = {e for a, _, _, e in self.out.joints if a in piece}
+            wires = tuple(name for name in self.design.wires if f"wires/{name}" in own)
+            beside = self.out.across(node, self.ground)
+            yield PowerStep(Act.ISOLATION, (terminal, self.negative), suspects=wires, beside=beside)
 
     def diodes(self) -> Iterator[PowerStep]:
         """Each diode both ways, with what lies beside it."""
@@ -164,9 +198,10 @@ class _Cold:
             steps = tuple(step for load in circuit.loads for step in self._of_load(metal, circuit, load))
             used = {name for step in steps for name in (*step.suspects, *step.untold)}
             moved = (s for s in circuit.switches if self.rest[s[0]] != s[1] and s[0] in used)
-            yield PowerCard(Stage.COLD, f"continuity of {circuit.name}", steps, (), tuple(moved))
+            hot = hot_magnetos(self.network, metal.answer)
+            yield PowerCard(Stage.COLD, f"continuity of {circuit.name}", steps, (), tuple(moved), (), hot)
 
-    def _of_load(self, metal: Metal, circuit: Circuit, load: str) -> Iterator[PowerStep]:
+    def _of_load(self, metal: Metal, circuit: SuppliedCircuit, load: str) -> Iterator[PowerStep]:
         user = self.network.users[load]
         start = self.network.node(f"{circuit.protection}.load")
         untold: tuple[str, ...] = ()
@@ -189,7 +224,7 @@ class _Cold:
             yield PowerStep(act, names, Within(ohms, 0.0, high), "ohm", tuple(map(bare, told)), untold)
             untold = ()
 
-    def _relays(self, circuit: Circuit) -> tuple[str, ...]:
+    def _relays(self, circuit: SuppliedCircuit) -> tuple[str, ...]:
         """The relays between the protection of a circuit and its loads."""
         coils = {coil.element for coil in self.network.coils}
         after = circuit.elements.index(f"parts/{circuit.protection}")

@@ -9,8 +9,9 @@ from typing import Any
 from pydantic import ValidationError
 
 from reviewer.model.fields import Piece
+from reviewer.model.places import Spot
 from reviewer.reading.explain import Mistake, explained
-from reviewer.reading.problem import Problem, shown
+from reviewer.reading.problem import Problem, problem_at, shown
 from reviewer.reading.remainder import remainder
 from reviewer.reading.yaml_events import Places, Refused
 
@@ -31,7 +32,7 @@ class Collector:
 
     def say(self, at: str, message: str, *, key: bool = False) -> None:
         """A problem at a pointer; ``key`` puts it at the key instead of the value."""
-        place = None
+        place: Spot | None = None
         where = at
         while place is None:
             place = (
@@ -40,7 +41,7 @@ class Collector:
                 or ((1, 1) if not where else None)
             )
             where = where.rpartition("/")[0]
-        self.problems.append(Problem(*place, at, message))
+        self.problems.append(problem_at(place, at, message))
 
     def refer(self, at: str, message: str, *, key: bool = False) -> None:
         """A problem of a reference, unless the value at the pointer or about it is mistaken and was

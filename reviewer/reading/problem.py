@@ -7,6 +7,7 @@ import re
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from reviewer.model.places import CellPlace, Spot
 from reviewer.model.record import record
 from reviewer.reading.scalar import plain_scalar
 from reviewer.reading.similar_names import likeliest
@@ -22,13 +23,20 @@ _SHORT, _NEARLY_ALL = 3, 0.75
 class Problem:
     """One mistake.
 
-    ``line`` and ``column`` count from 1; ``pointer`` names the place in the file's structure.
+    ``line`` and ``column`` count from 1; ``pointer`` names the place in the file's structure; ``cell``
+    is where it stands in a table of the design.
     """
 
     line: int
     column: int
     pointer: str
     message: str
+    cell: CellPlace | None = None
+
+
+def problem_at(spot: Spot, pointer: str, message: str) -> Problem:
+    """A mistake at a place of the file or of one of its tables."""
+    return Problem(spot[0], spot[1], pointer, message, spot if isinstance(spot, CellPlace) else None)
 
 
 class Unreadable(Exception):
@@ -40,10 +48,16 @@ class Unreadable(Exception):
     def __init__(self, file: str, problems: list[Problem], lines: Sequence[str] = ()):
         super().__init__(file, problems, lines)
         self.file, self.lines = file, lines
-        self.problems = sorted(problems, key=lambda p: (p.line, p.column, p.pointer, p.message))
+        self.problems = sorted(problems, key=_in_order)
 
     def __str__(self) -> str:
         return f"{self.file}: {len(self.problems)} mistake(s)"
+
+
+def _in_order(problem: Problem) -> tuple[object, ...]:
+    """Those of the design file first, then those of each table."""
+    table = (problem.cell.table, problem.cell.sheet) if problem.cell else ("", "")
+    return (*table, problem.line, problem.column, problem.pointer, problem.message)
 
 
 def nearest(word: object, known: Iterable[str]) -> str:
@@ -81,7 +95,7 @@ def flow(value: Any) -> str:
     Text that would be read as something else has quotes.
     """
     if isinstance(value, dict):
-        return "{" + ", ".join(f"{k}: {flow(v)}" for k, v in value.items()) + "}"
+        return "{" + ", ".join(k if v is None else f"{k}: {flow(v)}" for k, v in value.items()) + "}"
     if isinstance(value, (list, tuple)):
         return "[" + ", ".join(map(flow, value)) + "]"
     if isinstance(value, str):

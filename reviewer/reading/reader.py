@@ -25,6 +25,7 @@ from reviewer.model.design import (
 )
 from reviewer.model.parts import PART_KINDS, Switch, Wire
 from reviewer.model.quantities import Written
+from reviewer.model.spreadsheet_tables import TableRead
 from reviewer.reading.assemblies.install import OWN_KEYS, Installed
 from reviewer.reading.assemblies.origin import as_called, told_once
 from reviewer.reading.beside import FilesBeside
@@ -37,6 +38,8 @@ from reviewer.reading.meant import KINDS
 from reviewer.reading.problem import Problem, Unreadable, did_you_mean, nearest, shown
 from reviewer.reading.references import check_references
 from reviewer.reading.sizes import oversized
+from reviewer.reading.spreadsheets.same_mistakes import merged
+from reviewer.reading.spreadsheets.table_reader import TableReader
 from reviewer.reading.unread_names import UnreadNames
 from reviewer.reading.yaml_events import Places, Refused, load, pointer
 
@@ -46,6 +49,7 @@ _TOP = (
     "aircraft",
     *OWN_KEYS,
     "circuits",
+    "tables",
     "wire-numbers",
     "parts",
     "wires",
@@ -81,7 +85,7 @@ def read_text(content: str | bytes, file: str, beside: FilesBeside | None = None
     try:
         return _read(content, file, beside or FilesBeside(None))
     except Unreadable as error:
-        raise Unreadable(error.file, list(dict.fromkeys(told_once(error.problems)))) from None
+        raise Unreadable(error.file, merged(dict.fromkeys(told_once(error.problems)))) from None
 
 
 def _read(content: str | bytes, file: str, beside: FilesBeside) -> Design:
@@ -105,14 +109,16 @@ def _read(content: str | bytes, file: str, beside: FilesBeside) -> Design:
             raise Unreadable(file, problems)
         data, unread = installed.data_with_made(), installed.unread
         too_many = oversized(data, keys)
-    if "circuits" in data and not too_many:
-        data = lowered(data, values, keys, problems, unread)
+    tables = TableReader(data, values, keys, problems, beside)
+    if data.keys() & {"circuits", "tables"} and not too_many:
+        data = lowered(data, values, keys, problems, unread, tables.lines)
         too_many = oversized(data, keys)
-    if too_many:
+    if too_many or tables.failed:
         raise Unreadable(file, [*problems, *too_many])
     collector = Collector(values, keys, problems, unread)
     places = {**values, **{k: v for k, v in keys.items() if k.count("/") <= 1}}
-    design = _Reader(collector, data).design(as_called(places) if assembled else places)
+    read = tuple(tables.found)
+    design = _Reader(collector, data).design(as_called(places) if assembled else places, read)
     if collector.problems:
         raise Unreadable(file, collector.problems)
     return design
@@ -122,10 +128,10 @@ class _Reader:
     def __init__(self, collector: Collector, data: dict[str, Any]):
         self.collector, self.data = collector, data
 
-    def design(self, places: Places) -> Design:
+    def design(self, places: Places, tables: tuple[TableRead, ...]) -> Design:
         """The design, whole where the collector has no problem in the end.
 
-        ``places`` become its places.
+        ``places`` become its places, ``tables`` what it tells of its tables.
         """
         collector, data = self.collector, self.data
         self._top_keys()
@@ -165,6 +171,7 @@ class _Reader:
             watch,
             concessions,
             MappingProxyType(places),
+            tables,
         )
         return design if collector.problems else with_made_states(design, collector)
 
@@ -231,9 +238,9 @@ class _Reader:
         elif not name.isprintable() and any(
             ord(c) < 32 or 0x7F <= ord(c) < 0xA0 or 0xD800 <= ord(c) < 0xE000 for c in name
         ):
-            wrong = "must not hold control characters"
+            wrong = "must not contain control characters"
         elif not dots and "." in name:
-            wrong = "must not hold a dot; the dot stands between part and terminal"
+            wrong = "must not contain a dot; the dot separates part and terminal"
         if wrong:
             self.collector.say(at, f"the name {shown(name)} of {what} {wrong}", key=True)
 
@@ -296,7 +303,7 @@ class _Reader:
     def _watch(self) -> Watch:
         if "watch" not in self.data:
             return Watch()
-        value = self.collector.group(self.data["watch"], "watch", "what tells the crew of a failure")
+        value = self.collector.group(self.data["watch"], "watch", "what shows the crew a failure")
         monitors = self._inner(value, "watch", "monitors", Monitor, "monitor")
         checks = self._inner(value, "watch", "checks", Check, "check")
         self.collector.piece(

@@ -23,8 +23,9 @@ from reviewer.model.design import (
 )
 from reviewer.model.fields import Piece
 from reviewer.model.parts import PART_KINDS, Wire
+from reviewer.model.spreadsheet_tables import Table
 from reviewer.reading.circuits import wire_numbers
-from reviewer.reading.schema_of_short_form import NAME, assembly_keys, circuits_schema
+from reviewer.reading.schema_of_short_form import NAME, assembly_keys, circuits_schema, tables_schema
 
 _PART_NAME = {"minLength": 1, "maxLength": 200, "pattern": r"^[^.\x00-\x1f\x7f-\x9f]+$"}
 
@@ -47,6 +48,7 @@ def design_schema() -> dict[str, Any]:
         Monitor,
         Check,
         Concession,
+        Table,
     ):
         _define(definitions, piece, piece.__name__.lower())
     definitions["part"] = _branch(
@@ -84,6 +86,7 @@ def design_schema() -> dict[str, Any]:
         "anyOf": [
             {"required": ["circuits"]},
             {"required": ["installed"]},
+            {"required": ["tables"]},
             {"required": ["parts", "wires"]},
         ],
         "properties": {
@@ -101,6 +104,7 @@ def design_schema() -> dict[str, Any]:
             },
             **assembly_keys(),
             "circuits": circuits_schema(),
+            "tables": tables_schema(),
             "wire-numbers": {
                 "title": "wire numbers",
                 "description": "How the wires of circuits are numbered, in the words "
@@ -133,7 +137,7 @@ def design_schema() -> dict[str, Any]:
             },
             "watch": {
                 "title": "watch",
-                "description": "What tells the crew of a failure.",
+                "description": "What shows the crew a failure.",
                 "$ref": "#/$defs/watch",
                 "examples": [{"monitors": {"bus-volts": {"shows": "voltage", "senses": "main-bus.sense"}}}],
             },

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from reviewer.reading.assemblies.definition import PARAMETER
-from reviewer.reading.sizes import LONGEST_PATH
+from reviewer.reading.sizes import LONGEST_PATH, MOST_TABLES
 
 NAME = {"minLength": 1, "maxLength": 200, "pattern": r"^[^\x00-\x1f\x7f-\x9f]+$"}
 _PATH_EXAMPLE = (
@@ -17,6 +17,20 @@ _CALL = {"assembly": "sense-lead", "from": "main-bus", "to": "monitor.bus-volts"
 _DRAWN = {
     "parameters": {"from": None, "to": None, "length": {"default": "1 m"}},
     "circuits": {"$name": "$from > 22 AWG 0.1 m > fuse 1 A > 22 AWG $length > $to"},
+}
+_TABLE = {
+    "file": "loads.csv",
+    "list": "loads",
+    "columns": {
+        "load": "Equipment",
+        "bus": "Bus",
+        "protection": "CB/Fuse",
+        "rating": "Rating (A)",
+        "amperes": "Amps",
+        "gauge": "AWG",
+        "length": "Length (ft)",
+    },
+    "return": "avionics-ground",
 }
 _SCALAR = {"type": ["string", "number", "boolean"]}
 
@@ -42,6 +56,20 @@ def circuits_schema() -> dict[str, Any]:
         },
         "propertyNames": NAME,
         "examples": [{"nav-radio": _PATH_EXAMPLE}],
+    }
+
+
+def tables_schema() -> dict[str, Any]:
+    """The schema of ``tables``."""
+    return {
+        "title": "tables",
+        "description": "Load lists and wire lists in spreadsheets beside this file, CSV or XLSX. Each row "
+        "makes parts and wires as a circuit does: a load with its protection, its feed and its return, or a "
+        "wire. A design that is read from standard input has none.",
+        "type": "array",
+        "maxItems": MOST_TABLES,
+        "items": {"$ref": "#/$defs/table"},
+        "examples": [[_TABLE]],
     }
 
 
@@ -126,7 +154,7 @@ def _assembly() -> dict[str, Any]:
             "example": {"title": "example", "description": "How it may be given.", "examples": ["main-bus"]},
             "optional": {
                 "title": "optional",
-                "description": "What it stands for is left out where a call does not give it.",
+                "description": "Left out where a call does not give it.",
                 "type": "boolean",
                 "examples": [True],
             },

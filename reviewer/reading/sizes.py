@@ -27,6 +27,8 @@ MOST_ENTRIES = {
 }
 #: entries of all lists and groups within the parts: pins, contacts, positions of switches and their pairs
 MOST_WITHIN_PARTS = 50_000
+#: tables of a design
+MOST_TABLES = 50
 #: characters of a path, and of all paths of a file: those of a tourer have 20,000
 LONGEST_PATH, MOST_IN_PATHS = 5_000, 1_000_000
 #: entries of all lists and groups that assemblies make; each hundred characters count as one
@@ -66,9 +68,8 @@ def oversized(data: dict[str, Any], places: Places) -> list[Problem]:
 
 
 def _too_many(at: str, places: Places, entries: str, most: int) -> Problem:
-    return Problem(
-        *places.get(at, (1, 1)), at, f"a design with {entries} is not reviewed; {most:,} is the most"
-    )
+    spot = places.get(at) or places.get("circuits") or places.get("tables") or (1, 1)
+    return Problem(*spot, at, f"a design with {entries} is not reviewed; {most:,} is the most")
 
 
 def _words(at: str) -> str:

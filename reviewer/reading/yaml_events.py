@@ -15,6 +15,7 @@ from typing import Any
 import yaml
 from yaml import events as ev
 
+from reviewer.model.places import Spot
 from reviewer.model.quantities import with_point
 from reviewer.reading.circuits.path_text import PathText
 from reviewer.reading.circuits.traps import syntax_hint
@@ -25,7 +26,8 @@ from reviewer.reading.scalar import plain_scalar
 MAX_BYTES = 5_000_000
 MAX_DEPTH = 50
 
-Places = dict[str, tuple[int, int]]
+#: pointer -> where it stands
+Places = dict[str, Spot]
 
 
 def pointer(parent: str, key: object) -> str:
@@ -60,6 +62,8 @@ def load(content: str | bytes, file: str) -> tuple[Any, Places, Places, list[Pro
         if line > len(lines):  # the end of the file is reported at the end of its last line
             line, column = len(lines), len(lines[-1]) + 1
         said = _syntax(error)
+        if " #" in lines[line - 1][:column]:
+            said += "; ` #` begins a comment, so put text that has it in quotes"
         begun = _begun(error)
         hint, at = syntax_hint(lines, begun[0] or line)
         if hint:
@@ -225,9 +229,7 @@ class _Builder:
                 self._say(key, here, "a key must be a plain word, without anchor or tag")
             if name in found:
                 first = self.keys[here]
-                self._say(
-                    key, here, f"the key `{name}` stands here again; it was first given in line {first[0]}"
-                )
+                self._say(key, here, f"the key `{name}` is here again; it was first given in line {first[0]}")
                 self._node(self.event(), pointer(here, "again"), depth + 1)
                 continue
             event = self.event()

@@ -141,13 +141,21 @@ def subject_words(subject: str) -> str:
     return shown(subject) or "every item of the rule"
 
 
+def file_of(file: str, place: Place | None) -> str:
+    """The file in which a place of the design ``file`` is: itself, or a table beside it."""
+    if place is None or place.cell is None:
+        return file
+    folder, slash, _ = file.rpartition("/")
+    return f"{folder}{slash}{place.cell.table}"
+
+
 def place_words(subject: str, field: str, place: Place | None) -> str:
     """``parts/main-bus, rating, line 12``."""
     return ", ".join(
         [
             subject_words(subject),
             *([shown(field)] if field else []),
-            *([f"line {place.line}"] if place else []),
+            *([shown(place.words)] if place else []),
         ]
     )
 

@@ -8,6 +8,7 @@ from typing import Any
 from reviewer.model.design import Aircraft, Check, Design, Function, Monitor
 from reviewer.model.fields import key_of
 from reviewer.model.operation import Phase, State
+from reviewer.model.places import CellPlace
 from reviewer.rulebook.file_entries import GROUPS, attribute_of, entry_at, model_of
 
 #: whole sections of a file, with what an entry of each must have
@@ -23,13 +24,14 @@ SHOWN = 3
 def snippet(wanted: Mapping[str, Sequence[str]], design: Design) -> Iterator[str]:
     """Lines for the file: items, as pointers, with the keys that each lacks.
 
-    What a path or an assembly makes cannot be written again under ``parts`` or ``wires``: of it the
-    lines are comments that name the line of the path or call and what to add there.
+    What a path, a row of a table or an assembly makes cannot be written again under ``parts`` or
+    ``wires``: of it the lines are comments that name the place of the path, row or call and what to
+    add there.
     """
     shown = list(wanted.items())[:SHOWN]
     written: dict[str, Any] = {}
     for item, keys in shown:
-        if circuit_of(item, design) or _call(item, design):
+        if circuit_of(item, design) or call_of(item, design) or _cell(item, design):
             continue
         below = written
         for step in item.split("/"):
@@ -38,7 +40,9 @@ def snippet(wanted: Mapping[str, Sequence[str]], design: Design) -> Iterator[str
         below.update(dict.fromkeys(_open(model, key) for key in keys))
     yield from _nested(written, 0)
     for item, keys in shown:
-        if call := _call(item, design):
+        if cell := _cell(item, design):
+            yield from _in_row(item, keys, cell, design)
+        elif call := call_of(item, design):
             yield from _in_call(item, keys, call, design)
         elif circuit := circuit_of(item, design):
             yield from _in_path(item, keys, circuit, design)
@@ -60,13 +64,45 @@ def _nested(written: Mapping[str, Any], depth: int) -> Iterator[str]:
         yield from _nested(below or {}, depth + 1)
 
 
-def _call(item: str, design: Design) -> str:
+def call_of(item: str, design: Design) -> str:
     """What is installed of which a part or wire is made; "" for one that no assembly makes."""
     place = design.places.get(item)
     if not item.startswith(("parts/", "wires/")):
         return ""
     calls = (k for k, at in design.places.items() if at == place and k.startswith("installed/"))
     return next((key.partition("/")[2] for key in calls if key.count("/") == 1), "")
+
+
+def _cell(item: str, design: Design) -> CellPlace | None:
+    """The cell of a table from which something is made."""
+    place = design.places.get(item)
+    return place if isinstance(place, CellPlace) else None
+
+
+def _in_row(item: str, keys: Sequence[str], cell: CellPlace, design: Design) -> Iterator[str]:
+    name = item.partition("/")[2]
+    yield f"# {cell.words}, of {name}:"
+    for key in keys:
+        where, said = in_row(item, key, cell, design)
+        yield f"#   {where}, as `{said}`"
+
+
+def in_row(item: str, key: str, cell: CellPlace, design: Design) -> tuple[str, str]:
+    """Where a key of what a row makes is written, and an example of its value there."""
+    entry = entry_at(item, design)
+    wire = item.startswith("wires/")
+    said = _said(type(entry), key)
+    of_loads = any((t.file, t.sheet, t.list_) == (cell.table, cell.sheet, "loads") for t in design.tables)
+    if wire and of_loads and key not in ("gauge", "length"):
+        return f"a column with its `{key}` in a wire list, and `wires: elsewhere` at this table", said
+    if wire or entry.kind in ("load", "instrument"):
+        example = said.removeprefix(f"{key} ")
+        return f"a column with its `{key}`, named under `columns` of the table", example
+    if entry.kind == "switch":
+        name = item.partition("/")[2]
+        named = f'"{name}"' if " " in name else name
+        return f"in what `words` of the table says for {name}", f"switch as {named} ({said})"
+    return f"in brackets after the {entry.kind}", f"{entry.kind} ({said})"
 
 
 def _in_call(item: str, keys: Sequence[str], call: str, design: Design) -> Iterator[str]:
@@ -80,7 +116,9 @@ def _in_call(item: str, keys: Sequence[str], call: str, design: Design) -> Itera
 def circuit_of(item: str, design: Design) -> str:
     """The circuit whose path makes a part or wire; "" for one that stands in a section of its own."""
     place, start = design.places.get(item), design.places.get("circuits")
-    if place is None or start is None or not item.startswith(("parts/", "wires/")):
+    if place is None or start is None or place < start or not item.startswith(("parts/", "wires/")):
+        return ""
+    if isinstance(place, CellPlace):
         return ""
     if any(start < at <= place for key, at in design.places.items() if key and "/" not in key):
         return ""

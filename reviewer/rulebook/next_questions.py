@@ -7,11 +7,12 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from reviewer.model.design import Design
+from reviewer.model.places import CellPlace
 from reviewer.model.record import record
 from reviewer.model.review import Gap, HazardClass
 from reviewer.rulebook.file_entries import entry_at, model_of
 from reviewer.rulebook.missing_data import asked_of
-from reviewer.rulebook.missing_snippets import circuit_of, example_of, sections
+from reviewer.rulebook.missing_snippets import call_of, circuit_of, example_of, in_row, sections
 
 #: keys that a path gives without their name
 _KEYLESS = ("gauge", "length")
@@ -96,6 +97,14 @@ class _Places:
 
     def paste(self, item: str, key: str) -> Paste:
         """The text for a key of an item, and where it goes."""
+        if call := call_of(item, self.design):
+            of = item.partition("/")[2]
+            place = (
+                f"line {self.places[item][0]}, in the braces {{ }} of {call} where its assembly takes that "
+            )
+            return Paste(item, f"{place}for {of}, else in the assembly", (f", {key}: {OPEN}",))
+        if isinstance(cell := self.places.get(item), CellPlace):
+            return self._in_row(item, key, cell)
         if circuit := circuit_of(item, self.design):
             return self._in_path(item, key, circuit)
         steps = item.split("/")
@@ -123,6 +132,11 @@ class _Places:
             return Paste("", f"in the section `{key}`, line {self.places[key][0]}", lines[1:])
         return Paste("", "at the end of the file, at its left margin", lines)
 
+    def _in_row(self, item: str, key: str, cell: CellPlace) -> Paste:
+        where, said = in_row(item, key, cell, self.design)
+        text = f"({key} {OPEN})" if said.endswith(")") else f"{key}: {OPEN}"
+        return Paste(item, f"in {cell.words}, of {item.partition('/')[2]}: {where}", (text,))
+
     def _in_path(self, item: str, key: str, circuit: str) -> Paste:
         entry, name, line = entry_at(item, self.design), item.partition("/")[2], self.places[item][0]
         example = example_of(type(entry), key)
@@ -138,7 +152,11 @@ class _Places:
 
     def _children(self, at: str) -> list[str]:
         deep = at.count("/") + 1
-        return [p for p in self.places if p.startswith(f"{at}/") and p.count("/") == deep]
+        return [
+            p
+            for p, spot in self.places.items()
+            if p.startswith(f"{at}/") and p.count("/") == deep and not isinstance(spot, CellPlace)
+        ]
 
     def _key_at(self, at: str) -> tuple[int, int]:
         """Where the key of a group stands; its place may be that of what it holds, further down."""

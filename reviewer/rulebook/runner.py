@@ -176,5 +176,5 @@ def _place(design: Design, pointer: str, field: str) -> Place | None:
     at = subject.in_file
     for candidate in (f"{at}/{field}", at, subject.section or subject.kind):
         if candidate in design.places:
-            return Place(*design.places[candidate])
+            return Place.of(design.places[candidate])
     return None

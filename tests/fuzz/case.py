@@ -17,6 +17,7 @@ from random import Random
 
 from tests.fuzz.commands import arguments, expansion, names_in
 from tests.fuzz.hostile import MARK
+from tests.fuzz.tables import tables_of
 from tests.fuzz.text import design_file, shortened_file
 
 #: processor seconds that a command may take for each design it reads, seconds on the clock after which it is ended, and bytes that it may ask for
@@ -56,7 +57,7 @@ def case_of(number: int) -> Case:
             draw
         )
     names = names_in(files["design.yaml"])
-    return _in_the_short_form(Case(number, files, arguments(draw, list(files), names)))
+    return _with_tables(_in_the_short_form(Case(number, files, arguments(draw, list(files), names))))
 
 
 def _in_the_short_form(case: Case) -> Case:
@@ -68,6 +69,14 @@ def _in_the_short_form(case: Case) -> Case:
     if draw.random() < 0.06:
         told = expansion(draw, list(files))
     return Case(case.number, files, told)
+
+
+def _with_tables(case: Case) -> Case:
+    """A few cases have their loads and wires in tables beside the design, most of which are changed."""
+    draw = Random(f"tables of {case.number}")
+    if draw.random() >= 0.06:
+        return case
+    return Case(case.number, case.files | tables_of(draw, case.files["design.yaml"]), case.arguments)
 
 
 def run_case(case: Case, folder: Path, command: Callable[[], object], seconds: int = SECONDS) -> Outcome:

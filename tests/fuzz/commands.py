@@ -21,6 +21,7 @@ _APART = tuple(w.replace("\x00", "") for w in WORDS if not w.startswith(("/", ".
 COMMANDS = {
     "review": 20,
     "ask": 3,
+    "readings": 2,
     "trace": 14,
     "fail": 14,
     "effects": 10,
@@ -103,6 +104,8 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
             ]
         told += ["--while", name()] if command == "solve" and draw.random() < 0.2 else []
         told += _option(draw, "--as", ("text", "csv", "json"), 0.6) + _out(draw, 0.3, files)
+    elif command == "readings":
+        told += [file(), file(), *_out(draw, 0.3, files)]
     elif command == "ask":
         told += [file(), *(["--all"] if draw.random() < 0.5 else [])]
     elif command in ("report", "handoff"):

@@ -7,6 +7,7 @@ import io
 import itertools
 import json
 import re
+from collections.abc import Collection
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -15,6 +16,7 @@ import click
 
 from reviewer.cli.written_file import name_beside
 from tests.fuzz.case import Case, Outcome
+from tests.fuzz.tables import TABLES
 
 #: letters that no report may hold: control characters (of a page and a table but for the line end and the tab), and those that turn text round
 _UNSHOWN = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff]")
@@ -77,7 +79,9 @@ def complaints(case: Case, outcome: Outcome) -> list[str]:
             else outcome.made
         )
         wrong += _form(
-            case.arguments, replace(outcome, out=_without_own(case, command, outcome.out), made=copied)
+            case.arguments,
+            replace(outcome, out=_without_own(case, command, outcome.out), made=copied),
+            [content for name, content in case.files.items() if name.startswith(TABLES)],
         )
     return wrong
 
@@ -112,12 +116,13 @@ def _beside(name: str) -> str:
     return "/" + repr(name_beside(Path(name)))[1:-1]
 
 
-def _form(arguments: list[str], outcome: Outcome) -> list[str]:
-    """What is wrong with the form of what was written."""
+def _form(arguments: list[str], outcome: Outcome, copied: Collection[bytes]) -> list[str]:
+    """What is wrong with the form of what was written; what is ``copied`` has that of the case."""
     form = next((b for a, b in itertools.pairwise(arguments) if a == "--as"), "text")
     if {"-h", "--help"} & set(arguments):
         form = "text"
     wrong = []
+    outcome = replace(outcome, made={n: c for n, c in outcome.made.items() if c not in copied})
     texts = {"what was printed": outcome.out} if outcome.out else {}
     texts |= {
         name: content.decode("utf-8")

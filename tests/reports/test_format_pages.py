@@ -48,7 +48,7 @@ def test_a_page_gives_what_may_stand_at_a_key() -> None:
     assert "capacity: Rated capacity. In Ah or mAh, as `17 Ah`." in battery
     assert "chemistry: What is in the cells. One of `lead-acid`, `lithium-iron-phosphate`." in battery
     assert "Terminals: positive, negative." in battery
-    assert "It stands under `operation: states`, by a name of your own." in state
+    assert "It goes under `operation: states`, by a name of your own." in state
     # text or a group: neither is said to be the only one
     assert "a group of keys" not in flat(format_page("function", SCHEMA)).partition("loss:")[0]
 
@@ -70,3 +70,8 @@ def test_the_command_explains_a_topic_and_names_the_nearest_of_one_that_is_missp
     ):
         done = runner.invoke(commands, ["explain", misspelt])
         assert done.exit_code == 2 and f"similar: {near}" in done.stderr
+
+
+def test_what_is_left_open_in_an_example_is_written_as_a_key_alone() -> None:
+    page = flat(format_page("assemblies", SCHEMA))
+    assert "{parameters: {from, to, length: {default: 1 m}}" in page and "None" not in page

@@ -7,9 +7,10 @@ from bisect import bisect_right
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from reviewer.model.places import Spot
 from reviewer.model.record import record
 from reviewer.reading.assemblies.definition import Assembly
-from reviewer.reading.assemblies.origin import CallOrigin, Spot, filled_at
+from reviewer.reading.assemblies.origin import CallOrigin, filled_at
 from reviewer.reading.circuits.path_text import PathText
 from reviewer.reading.problem import nearest
 from reviewer.reading.sizes import LONGEST_PATH
@@ -164,4 +165,4 @@ class Filling:
                 return name
         near = nearest(match[1], self.arguments) or nearest(words[0], self.arguments)
         known = ", ".join(f"`${name}`" for name in self.arguments)
-        raise NotFilled(at, f"`${match[1]}` is no parameter{near}; there are {known}")
+        raise NotFilled(at, f"`${match[1]}` is not a parameter{near}; there are {known}")

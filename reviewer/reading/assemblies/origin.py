@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
+from reviewer.model.places import Spot
 from reviewer.model.record import record
 from reviewer.reading.problem import Problem
 from reviewer.reading.yaml_events import Places
 
-Spot = tuple[int, int]
 #: where an assembly of ours stands
 LIBRARY = "the library"
 

@@ -45,11 +45,12 @@ class Comments:
         """The comments of each entry of a group, and those below the last one; ``key`` is the group's."""
         found: dict[str, list[str]] = {}
         at = key.end_mark.index
-        for name, value in group.value if isinstance(group, yaml.MappingNode) else ():
+        entries = group.value if isinstance(group, yaml.MappingNode) else enumerate(group.value)
+        for name, value in entries:
             end = last_end(value)
             whole = group.flow_style or self.source[end - 1 : end] == "\n"
             stop = end if whole else self.line_end(end)
-            found[name.value] = self.between(at, stop)
+            found[getattr(name, "value", str(name))] = self.between(at, stop)
             at = stop
         return found, self.between(at, group.end_mark.index if group.flow_style else self.group_end(group))
 

@@ -1,8 +1,8 @@
-"""A file with circuits and assemblies -> the same file in the long form.
+"""A file with circuits, tables and assemblies -> the same file in the long form.
 
 What stands outside of them is copied byte for byte; a comment among them stands above what replaces
-its circuit or what is installed, those of an assembly above what its first call makes. Parts are added
-after the last one of ``parts``, wires after the last one of ``wires``; where the file has no such
+its circuit, its table or what is installed, those of an assembly above what its first call makes. Parts
+are added after the last one of ``parts``, wires after the last one of ``wires``; where the file has no such
 group it takes the place of the circuits.
 """
 
@@ -20,16 +20,17 @@ from reviewer.reading.circuits.comments import Comments
 from reviewer.reading.circuits.long_form import entry_text
 from reviewer.reading.circuits.lowering import Lowered
 from reviewer.reading.reader import read_text
+from reviewer.reading.spreadsheets.table_reader import TableReader
 from reviewer.reading.yaml_events import load
 
 _BOM = "\ufeff"
 _GROUPS = ("parts", "wires")
 #: the sections that the long form has not
-_SHORT = (*OWN_KEYS, "circuits")
+_SHORT = (*OWN_KEYS, "circuits", "tables")
 
 
 def expanded(content: bytes, file: str, beside: FilesBeside | None = None) -> str:
-    """The long form of a design file; a file without circuits and assemblies as it is.
+    """The long form of a design file; a file without circuits, tables and assemblies as it is.
 
     Raises :class:`reviewer.reading.Unreadable` with every mistake in it.
     """
@@ -39,14 +40,16 @@ def expanded(content: bytes, file: str, beside: FilesBeside | None = None) -> st
     data, values, keys, problems = load(content, file)
     if not any(key in data for key in _SHORT):
         return whole
-    installed = Installed(data, values, keys, problems, beside or FilesBeside(None))
-    lowered = Lowered(
-        {"circuits": {}, **installed.data_with_made()}, values, keys, problems, installed.unread
-    )
+    beside = beside or FilesBeside(None)
+    installed = Installed(data, values, keys, problems, beside)
+    with_made = installed.data_with_made()
+    rows = TableReader(with_made, values, keys, problems, beside).lines
+    lowered = Lowered(with_made, values, keys, problems, installed.unread, rows)
     owners = [
         _Owner("circuits", key, *lowered.by_circuit.get(key, ([], []))) for key in data.get("circuits", ())
     ]
     owners += [_installed_owner(key, made, lowered) for key, made in installed.by_call.items()]
+    owners += [_table_owner(number, lowered) for number in range(len(data.get("tables", ())))]
     pieces = {
         "parts": {**installed.made["parts"], **lowered.parts},
         "wires": {**installed.made["wires"], **lowered.wires},
@@ -72,6 +75,13 @@ def _installed_owner(key: str, made: Mapping[str, list[str]], lowered: Lowered) 
     parts = [*made["parts"], *(name for parts, _ in of_paths for name in parts)]
     return _Owner(
         "installed", key, parts, [*made["wires"], *(name for _, wires in of_paths for name in wires)]
+    )
+
+
+def _table_owner(number: int, lowered: Lowered) -> _Owner:
+    made = [line.made for line in lowered.lines if line.source == f"tables/{number}"]
+    return _Owner(
+        "tables", str(number), [n for parts, _ in made for n in parts], [n for _, w in made for n in w]
     )
 
 
@@ -111,6 +121,10 @@ class _Expansion:
         last: list[str] = []
         for section in self.sections:
             by_key, rest = self.all_comments.of_group(*self.nodes[section])
+            if section == "tables" and not self.json_like:
+                for number, entry in enumerate(self.nodes[section][1].value):
+                    file = next(value.value for key, value in entry.value if key.value == "file")
+                    by_key[str(number)] = [*by_key.get(str(number), ()), f"# from {file}"]
             if section in ("assemblies", "assembly-files"):
                 for key, comments in by_key.items():
                     caller = self._first_call(key)

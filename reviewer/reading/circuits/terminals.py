@@ -9,6 +9,7 @@ from pydantic import ValidationError
 
 from reviewer.model.parts import PART_KINDS
 from reviewer.reading.circuits.kinds_in_line import CONSUMERS, OPEN, THROUGH, vocabulary
+from reviewer.reading.circuits.line import Line
 from reviewer.reading.circuits.path_nodes import MadeNode, Node, Path, PlaceNode
 from reviewer.reading.problem import nearest
 
@@ -16,6 +17,8 @@ Say = Callable[[int, str], None]
 #: terminals of a node by which a path comes in and goes out, as ``part.terminal``; empty for none
 Ends = tuple[str, str]
 _NO_ENDS = ("", "")
+#: how a list marks the poles of a part -> the terminals that may be meant
+_POLES = {"+": ("positive", "supply", "output"), "-": ("negative", "return", "ground")}
 #: kinds that a path does not go through: one terminal of them is a post for two wires
 _POSTS = (*OPEN, "battery", "external-power", "alternator", "charger", "converter")
 
@@ -32,6 +35,7 @@ class Terminals:
         unread: Collection[str],
     ):
         self.parts, self.unread = parts, unread
+        self._owned: dict[tuple[str, bool], tuple[str, ...]] = {}
         self._last: dict[tuple[str, str], int] = {}
         self._used = {
             w[end]
@@ -70,8 +74,11 @@ class Terminals:
         kind = part.get("kind") if isinstance(part, dict) else None
         return own == "negative" or (isinstance(kind, str) and kind in ("ground-block", "airframe"))
 
-    def ends_of(self, path: Path, circuit: str, say: Say) -> list[Ends]:
-        """The ends of each node of a path; ``say`` takes what is wrong with them."""
+    def ends_of(self, line: Line, say: Say) -> list[Ends]:
+        """The ends of each node of a line; ``say`` takes what is wrong with them."""
+        path, circuit = line.path, line.plain
+        if line.undirected:
+            return [self._end(node, circuit, say) for node in path.nodes]
         last = len(path.nodes) - 1
         found = []
         for i, node in enumerate(path.nodes):
@@ -80,10 +87,51 @@ class Terminals:
             if node is None or (isinstance(node, MadeNode) and not node.kind):
                 found.append(_NO_ENDS)
                 continue
+            if self._absent(node, line.listed, say):
+                found.append(_NO_ENDS)
+                continue
             if path.whole and (said := self._no_end(node, i == 0, i == last)):
                 say(node.at, said)
             found.append(self._ends(node, wired_in, wired_out, circuit, say))
         return found
+
+    def check(self, line: Line, say: Say) -> None:
+        """Whether the places of a line without wires are there; ``say`` takes what is wrong."""
+        for node in line.path.nodes:
+            if node is not None and (not isinstance(node, MadeNode) or node.kind):
+                self._absent(node, line.listed, say)
+
+    def _absent(self, node: Node, listed: bool, say: Say) -> bool:
+        """Whether a node has no part of a known kind, which is said unless it was said before."""
+        if self.kind_of(node) is not None:
+            return False
+        if isinstance(node, PlaceNode) and node.name not in self.parts and node.name not in self.unread:
+            say(node.at, self._not_there(node) if listed else self._unknown(node))
+        return True
+
+    def _end(self, node: Node | None, circuit: str, say: Say) -> Ends:
+        """The terminal at one end of a wire of which nobody knows its direction."""
+        if not isinstance(node, PlaceNode) or self._absent(node, True, say):
+            return _NO_ENDS
+        kind, written = self.kind_of(node) or "", node.terminals
+        own = () if kind in OPEN or (written and written not in _POLES) else self._own(node.name)
+        if poles := _POLES.get(written):
+            own = tuple(t for t in own if t in poles) or own
+            written = ""
+        if "plugged-on" in self.parts[node.name]:
+            own = tuple(t for t in own if t != "line")
+        if len(own) > 1:
+            say(node.at, self._which(node.name, kind, False))
+            return _NO_ENDS
+        if own:
+            return f"{node.name}.{own[0]}", f"{node.name}.{own[0]}"
+        if not written:
+            fresh = self._fresh(node.name, circuit)
+            return fresh, fresh
+        if said := self._no_terminal(node.name, kind, written):
+            say(node.at, said)
+            return _NO_ENDS
+        return f"{node.name}.{written}", f"{node.name}.{written}"
 
     def _no_end(self, node: Node, first: bool, last: bool) -> str:
         """Why a path does not begin or end at a node."""
@@ -103,11 +151,7 @@ class Terminals:
         return f"{said} to {'its return' if node.kind == 'sensor' else 'what it feeds'}"
 
     def _ends(self, node: Node, wired_in: bool, wired_out: bool, circuit: str, say: Say) -> Ends:
-        kind = self.kind_of(node)
-        if kind is None:
-            if isinstance(node, PlaceNode) and node.name not in self.parts and node.name not in self.unread:
-                say(node.at, self._unknown(node))
-            return _NO_ENDS
+        kind = self.kind_of(node) or ""
         written = node.terminals if isinstance(node, PlaceNode) else ""
         if written:
             into, out = self._written(node.name, written)
@@ -172,10 +216,13 @@ class Terminals:
     def _own(self, name: str) -> tuple[str, ...]:
         """The terminals of a part by itself; none where a mistake leaves them unknown."""
         part = self.parts[name]
-        try:
-            return PART_KINDS[part["kind"]].model_validate(part).terminals()
-        except ValidationError:
-            return ()
+        known = name, "plugged-on" in part
+        if known not in self._owned:
+            try:
+                self._owned[known] = PART_KINDS[part["kind"]].model_validate(part).terminals()
+            except ValidationError:
+                self._owned[known] = ()
+        return self._owned[known]
 
     def _which(self, name: str, kind: str, through: bool) -> str:
         own = self._own(name)
@@ -187,12 +234,17 @@ class Terminals:
         )
         return f"at which terminal of the {kind} `{name}`?{has} write for example {example}"
 
+    def _not_there(self, node: PlaceNode) -> str:
+        near = nearest(node.name, self.parts)
+        say = f"`words: {{{node.name}: NAME}}` at the table says what it stands for here"
+        return f"there is no part `{node.name}`{near}; write it under `parts`, or {say}"
+
     def _unknown(self, node: PlaceNode) -> str:
         said = f"there is no part `{node.name}`"
         if "+" in node.name:
             return f"{said}; a ` + ` has a blank before and after it"
         if node.name[:1].isdigit():
-            return f"{said}; a wire stands between two ` > `, a part has its kind before its figures"
+            return f"{said}; a wire goes between two ` > `, a part has its kind before its figures"
         if near := nearest(node.name, self.parts):
             return f"{said}{near}"
         return (

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Literal, NotRequired
 
 from typing_extensions import TypedDict
 
@@ -40,10 +40,13 @@ class CitationEntry(TypedDict):
 
 
 class PlaceEntry(TypedDict):
-    """A place in the file, counted from 1."""
+    """A place in the design file, counted from 1, or in one of its tables."""
 
-    line: Annotated[int, About("The line.", minimum=1)]
-    column: Annotated[int, About("The column, in characters.", minimum=1)]
+    line: Annotated[int, About("The line; in a workbook the row.", minimum=1)]
+    column: Annotated[int, About("The column, in characters; in a workbook that of the sheet.", minimum=1)]
+    table: NotRequired[Annotated[str, About("The file of the table, in the folder of the design file.")]]
+    sheet: NotRequired[Annotated[str, About("The sheet of a workbook.")]]
+    cell: NotRequired[Annotated[str, About("The cell, as a spreadsheet names it: `D7`.")]]
 
 
 class StepEntry(TypedDict):
@@ -128,13 +131,15 @@ class CauseEntry(TypedDict):
     consequence: ConsequenceWord
     hazard: HazardWord
     conceded: Annotated[bool, About("Whether each of its findings is conceded.")]
-    headline: Annotated[Digest, About("The identity of the finding that tells what is repaired.")]
+    headline: Annotated[Digest, About("The identity of the finding that names what is repaired.")]
     findings: Annotated[list[Digest], About("The identities of its findings, the gravest first.")]
     shared: Annotated[
         list[Digest], About("Those of them that go only when another cause is repaired as well.")
     ]
+    shared_with: Annotated[list[Digest], About("The identities of those other causes.")]
     hidden: Annotated[
-        list[HiddenEntry], About("What is found only with it put right: some of the rules are tried so.")
+        list[HiddenEntry],
+        About("What is found only with it repaired, and what still runs short: some rules are tried so."),
     ]
 
 

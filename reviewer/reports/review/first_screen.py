@@ -52,6 +52,9 @@ def first_screen(review: Review, width: int = 100, most: int = LINES) -> list[st
     foot = [*_guesses(review, width), *_foot(review, width)]
     questions = QUESTIONS if review.stage == "concept" else 3
     head = [*_head(review, width), *_verdict(review, False, width)]
+    margins = lines_of(shown(review.margins), width)
+    causes.lay_out(most - len(head) - len(margins) - len(foot) - 1)
+    head += [] if causes.crowded else margins
     while True:
         gaps = list(_not_assessed(review, width, questions))
         causes.lay_out(most - len(head) - len(gaps) - len(foot) - 1)

@@ -212,6 +212,7 @@ def _cause(number: int, cause: Cause) -> CauseEntry:
         "headline": cause.headline.identity,
         "findings": [f.identity for f in cause.findings],
         "shared": list(cause.shared),
+        "shared_with": list(cause.shared_with),
         "hidden": [{"rule": f.rule, "subject": f.subject, "sentence": f.sentence} for f in cause.hidden],
     }
 
@@ -241,7 +242,14 @@ def _citation(citation: Citation) -> CitationEntry:
 
 
 def _place(place: Place | None) -> PlaceEntry | None:
-    return {"line": place.line, "column": place.column} if place else None
+    if place is None:
+        return None
+    entry: PlaceEntry = {"line": place.line, "column": place.column}
+    if place.cell:
+        entry |= {"table": place.cell.table, "cell": f"{place.cell.letters}{place.cell.row}"}
+        if place.cell.sheet:
+            entry["sheet"] = place.cell.sheet
+    return entry
 
 
 def _concession(concession: Concession) -> ConcessionEntry:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from reviewer.model.places import index_of
 from reviewer.reports.layout import NARROWEST, lines_of
 from reviewer.reports.wording import counted, shown
 
@@ -17,25 +18,32 @@ def as_problems(
 ) -> str:
     """The mistakes of a file that cannot be reviewed, each with its message and its place.
 
-    With ``source_lines``, also the line itself. A problem has ``line``, ``column``, ``pointer`` and
-    ``message``. Of more than ``MOST_SHOWN`` the rest are counted.
+    With ``source_lines``, also the line itself. A problem has ``line``, ``column``, ``pointer``,
+    ``message`` and, for one in a table, its ``cell``. Of more than ``MOST_SHOWN`` the rest are counted.
     """
     width = max(width, NARROWEST)
     lines = [f"{shown(file)} cannot be reviewed."]
     for problem in problems[:MOST_SHOWN]:
         where = problem.pointer.lstrip("/")
         lines += ["", *lines_of(shown(problem.message), width, 2)]
-        lines += lines_of(
-            f"line {problem.line}, column {problem.column}" + (f" ({shown(where)})" if where else ""),
-            width,
-            6,
-        )
-        if source_lines and 0 < problem.line <= len(source_lines):
+        place = problem.cell.words if problem.cell else f"line {problem.line}, column {problem.column}"
+        lines += lines_of(shown(place) + (f" ({shown(where)})" if where else ""), width, 6)
+        if problem.cell:
+            lines += _row(problem.cell, width)
+        elif source_lines and 0 < problem.line <= len(source_lines):
             lines += _source(source_lines[problem.line - 1].rstrip("\r\n"), problem.column, width)
     if len(problems) > MOST_SHOWN:
         lines += ["", f"  {counted(len(problems) - MOST_SHOWN, 'more mistake')} not listed."]
     lines += ["", f"{counted(len(problems), 'mistake')} in {shown(file)}; nothing was reviewed."]
     return "\n".join(lines) + "\n"
+
+
+def _row(cell: Any, width: int) -> list[str]:
+    """The row of a table with bars between its cells, and a mark under the cell."""
+    texts = [" ".join(text.split()) for text in cell.cells]
+    number = index_of(cell.letters)
+    texts += [""] * (number + 1 - len(texts))
+    return _source(" | ".join(texts), sum(len(text) + 3 for text in texts[:number]) + 1, width)
 
 
 def _source(line: str, column: int, width: int) -> list[str]:

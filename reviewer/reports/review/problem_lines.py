@@ -6,26 +6,30 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from reviewer.model.review import HazardClass, Place, Review
-from reviewer.reports.wording import shown, subject_words
+from reviewer.reports.wording import file_of, shown, subject_words
 
 
 def as_lines(reviews: Sequence[Review]) -> str:
     """Rule errors, findings that nobody conceded, data that are missing for rules of class hazardous or
-    worse, and concessions that match nothing, in the order of each file."""
+    worse, and concessions that match nothing, in the order of each file, and then of
+    its tables."""
     return "".join(f"{line}\n" for review in reviews for line in _lines(review))
 
 
 def as_mistake_lines(file: str, problems: Sequence[Any]) -> str:
     """The mistakes of a file that cannot be reviewed, each with ``line``, ``column`` and ``message``."""
-    return "".join(_line(file, Place(p.line, p.column), "mistake", p.message) + "\n" for p in problems)
+    return "".join(
+        _line(file, Place(p.line, p.column, p.cell), "mistake", p.message) + "\n" for p in problems
+    )
 
 
 def _lines(review: Review) -> Iterator[str]:
-    entries: list[tuple[int, int, str]] = []
+    entries: list[tuple[str, int, int, str]] = []
 
     def add(place: Place | None, word: str, sentence: str) -> None:
         at = place or Place(1, 1)
-        entries.append((at.line, at.column, _line(review.file, at, word, sentence)))
+        table = f"{at.cell.table} {at.cell.sheet}" if at.cell else ""
+        entries.append((table, at.line, at.column, _line(review.file, at, word, sentence)))
 
     for broken in review.breakdowns:
         add(None, "rule error", f"{broken.rule}: {subject_words(broken.subject)}: {broken.error}")
@@ -37,8 +41,11 @@ def _lines(review: Review) -> Iterator[str]:
             add(gap.place, "not assessed", f"{subject_words(gap.subject)} needs {gap.needs}.")
     for concession in review.unmatched:
         add(None, "concession", f"{concession.rule}, {concession.subject}: it matches no finding.")
-    yield from (line for *_, line in sorted(entries, key=lambda entry: entry[:2]))
+    yield from (line for *_, line in sorted(entries, key=lambda entry: entry[:3]))
 
 
 def _line(file: str, place: Place, word: str, sentence: str) -> str:
-    return f"{shown(file)}:{place.line}:{place.column}: {word}: {shown(sentence)}"
+    cell = place.cell
+    sheet = f"sheet {cell.sheet}, cell {cell.letters}{cell.row}: " if cell and cell.sheet else ""
+    where = f"{shown(file_of(file, place))}:{place.line}:{place.column}"
+    return f"{where}: {word}: {shown(sheet + sentence)}"

@@ -9,6 +9,7 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import Any
 
+from reviewer.model.places import CellPlace
 from reviewer.model.review import Assessment, Breakdown, Cause, Finding, Gap, HazardClass, Place, Review, Step
 from reviewer.reports import wording
 from reviewer.reports.review.json import dumped
@@ -56,13 +57,20 @@ def as_sarif(reviews: Sequence[Review], version: str) -> str:
         },
         "artifacts": [
             {"location": _artifact(f), "roles": ["analysisTarget"]}
-            for f in dict.fromkeys(r.file for r in reviews)
+            for f in dict.fromkeys(name for r in reviews for name in _files(r))
         ],
         "columnKind": "unicodeCodePoints",
         "results": results,
         "properties": {"cautions": list(wording.CAUTIONS), "reviews": [_summary(r) for r in reviews]},
     }
     return dumped({"$schema": _SCHEMA, "version": "2.1.0", "runs": [run]})
+
+
+def _files(review: Review) -> Iterator[str]:
+    """The design file and the tables in which something was found."""
+    yield review.file
+    for place in (*(f.place for f in review.findings), *(g.place for g in review.gaps)):
+        yield wording.file_of(review.file, place)
 
 
 def _descriptor(assessment: Assessment) -> dict[str, Any]:
@@ -230,15 +238,24 @@ def _summary(review: Review) -> dict[str, Any]:
 
 
 def _location(file: str, subject: str, field: str, place: Place | None) -> dict[str, Any]:
-    location = _file_location(file)
-    if place:
+    location = _file_location(wording.file_of(file, place))
+    if place and not (place.cell and place.cell.sheet):
         location["physicalLocation"]["region"] = {"startLine": place.line, "startColumn": place.column}
     if subject:
         pointer = f"{subject}/{field}" if field else subject
         location["logicalLocations"] = [
             {"name": pointer.rpartition("/")[2], "fullyQualifiedName": pointer, "kind": "member"}
         ]
+    if place and place.cell:
+        location.setdefault("logicalLocations", []).append(_cell(place.cell))
     return location
+
+
+def _cell(cell: CellPlace) -> dict[str, str]:
+    """A cell of a table; a workbook is no text, so that it has no region."""
+    name = f"{cell.letters}{cell.row}"
+    sheet = "'" + cell.sheet.replace("'", "''") + "'!" if cell.sheet else ""
+    return {"name": name, "fullyQualifiedName": f"{sheet}{name}", "kind": "cell"}
 
 
 def _step(file: str, step: Step) -> dict[str, Any]:

@@ -38,6 +38,7 @@ class CardRow(NamedTuple):
     """One line of a card."""
 
     card: str
+    step: int
     set: str
     do: str
     look_at: str
@@ -55,6 +56,7 @@ class CardRow(NamedTuple):
 
 COLUMNS = (
     "card",
+    "step",
     "set",
     "do",
     "look at",
@@ -81,13 +83,14 @@ def card_rows(design: Design, cards: Cards) -> tuple[CardRow, ...]:
 
     Each opens with its safety block.
     """
-    checks = [(card.stopped, card.live, list(_check_rows(design, cards, card))) for card in cards.checks]
-    devices = [(c.stopped, c.live, list(_protection_rows(design, c))) for c in cards.protection]
+    checks = [(c.stopped, c.live, c.hot, list(_check_rows(design, cards, c))) for c in cards.checks]
+    devices = [(c.stopped, c.live, c.hot, list(_protection_rows(design, c))) for c in cards.protection]
     found: list[CardRow] = []
-    for stopped, live, rows in sorted([*checks, *devices], key=lambda made: not made[0]):
+    for stopped, live, hot, rows in sorted([*checks, *devices], key=lambda made: not made[0]):
         stage = Stage.BATTERY if stopped or not design.has_engine else Stage.ENGINE
-        block = safety_words(design, stage, live)
-        found += [CardRow(rows[0].card, rows[0].set, block, SAFETY, "done", "", "", "", "", ""), *rows]
+        block = safety_words(design, stage, live, (), hot)
+        found.append(CardRow(rows[0].card, 0, rows[0].set, block, SAFETY, "done", "", "", "", "", ""))
+        found += [row._replace(step=number) for number, row in enumerate(rows, 1)]
     return tuple(found)
 
 
@@ -156,7 +159,7 @@ def _row(design: Design, card: str, setting: str, do: str, step: CardStep, expec
     low, high = (number(step.limits.low, 1), number(step.limits.high, 1)) if step.limits else ("", "")
     suspects = "; ".join(_suspect_words(step, suspect) for suspect in step.suspects)
     look, expected = _look(step), _expected(design, step)
-    return CardRow(card, setting, do, look, expected, step.unit, low, high, suspects, expects)
+    return CardRow(card, 0, setting, do, look, expected, step.unit, low, high, suspects, expects)
 
 
 def _look(step: CardStep) -> str:

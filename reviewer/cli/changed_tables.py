@@ -1,0 +1,57 @@
+"""A table that is named in place of a design file -> the design files beside it that name it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+from reviewer.cli.output import UNREADABLE, fail
+
+_DESIGN = re.compile(r"\.(circuit|design)\.(ya?ml|json)$")
+_TABLES = (".csv", ".tsv", ".xlsx")
+
+
+def designs_of(files: Sequence[Path], pass_over: bool) -> list[Path]:
+    """The files with each table replaced by its designs, each once.
+
+    A table that no design names ends the command, unless it is to be passed over.
+    """
+    found: dict[Path, None] = {}
+    for path in files:
+        if path.suffix.lower() not in _TABLES:
+            found[path] = None
+            continue
+        named = list(_that_name(path))
+        if not named and not pass_over:
+            fail(f"{path} is a table, and no design file beside it names it; name a design file.", UNREADABLE)
+        found |= dict.fromkeys(named)
+    return list(found)
+
+
+def _that_name(table: Path) -> Iterator[Path]:
+    try:
+        beside = sorted(p for p in table.parent.iterdir() if _DESIGN.search(p.name) and p.is_file())
+    except OSError:
+        return
+    for path in beside:
+        if _names(path, table.name):
+            yield path
+
+
+def _names(design: Path, table: str) -> bool:
+    """Whether a design names a table; of one that cannot be read, whether its name stands in it."""
+    from reviewer.reading import Unreadable, read_file
+    from reviewer.reading.yaml_events import load
+
+    try:
+        content = read_file(design).content
+    except Unreadable:
+        return False
+    try:
+        data = load(content, design.name)[0]
+    except Unreadable:
+        return table.encode() in content
+    tables = data.get("tables") if isinstance(data, dict) else None
+    entries = tables if isinstance(tables, list) else []
+    return any(isinstance(entry, dict) and entry.get("file") == table for entry in entries)
