@@ -258,7 +258,7 @@ def test_a_mistake_of_a_whole_column_is_said_once_and_no_row_hides_another() -> 
         (loads(more="wires: elsewhere", back=""), "5", "this table makes no wires"),
         (loads(more="sheet: Loads"), "5", "`loads.csv` has no sheets"),
         (loads(file="loads.ods"), "5", "save it as CSV or XLSX"),
-        (loads(file="../loads.csv"), "5", "it must stand in the folder of the design file"),
+        (loads(file="../loads.csv"), "5", "it must be in the folder of the design file"),
         (wires("number: Item, from: Bus, to: Prot", "return: ground", "loads.csv"), "5", "`return` belongs to a list of loads"),
         ("file: loads.csv, columns: {load: Item}", "5", "`list` is missing"),
     ],
@@ -411,10 +411,10 @@ def test_a_table_is_a_plain_file_beside_the_design_and_is_read_once(tmp_path: Pa
     assert "is a link to another folder" in said()
     table.unlink()
     table.mkdir()
-    assert "cannot be opened" in said() or "no plain file" in said()
+    assert "cannot be opened" in said() or "not a plain file" in said()
     table.rmdir()
     os.mkfifo(table)
-    assert "no plain file" in said()
+    assert "not a plain file" in said()
     table.unlink()
     table.write_bytes(as_csv(grid(RADIO)))
     monkeypatch.setattr(beside, "MAX_BYTES", 10)
