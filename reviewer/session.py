@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,12 +12,15 @@ from reviewer.analysis.conduction.not_varied import told_together
 from reviewer.analysis.facts import Facts
 from reviewer.model.channels import LossWord, MechanicalChannel
 from reviewer.model.design import Design
-from reviewer.model.estimates import estimates_in_words
+from reviewer.model.estimates import estimates_in_words, guesses_of
+from reviewer.model.guesses_tried import GuessesTried
 from reviewer.model.parts import Consumer
-from reviewer.model.resolved_states import ResolvedState, resolved
+from reviewer.model.resolved_states import resolved
 from reviewer.model.review import Review
+from reviewer.questions.margins import least_margins
 from reviewer.reading import DesignFile, design_of, names_of, read_file
 from reviewer.rulebook.causes import causes_of
+from reviewer.rulebook.guess_trials import trials_expected, tried_guesses
 from reviewer.rulebook.loader import load_rules
 from reviewer.rulebook.missing_data import questions_of
 from reviewer.rulebook.numbers import few
@@ -48,10 +51,11 @@ _SECONDS_EACH, LONG = 6e-7, 10.0
 Announce = Callable[[float], None]
 
 
-def seconds_expected(design: Design) -> float:
-    """About how many seconds the review of a design takes."""
+def seconds_expected(design: Design, trials: bool = True) -> float:
+    """About how many seconds the review of a design takes, trials of its guesses included."""
     states = len(design.operation.states) if design.operation else 0
-    return _SECONDS_EACH * (len(design.parts) + len(design.wires)) ** 2 * max(states, 1)
+    once = _SECONDS_EACH * (len(design.parts) + len(design.wires)) ** 2 * max(states, 1)
+    return once * (1 + (trials_expected(design) if trials else 0))
 
 
 def facts_of(path: Path) -> Facts:
@@ -64,14 +68,17 @@ def review_file(
     rules: Sequence[Rule] | None = None,
     progress: Progress | None = None,
     announce: Announce | None = None,
+    trials: bool = True,
 ) -> Review:
     """Read a design file and review it by the given rules, or by those that come with the reviewer.
 
     ``progress`` is called before each rule, ``announce`` before a review that will take over
-    :data:`LONG` seconds. Raises :class:`reviewer.reading.Unreadable` with every mistake of the file, and
+    :data:`LONG` seconds. Without ``trials`` guesses are taken as written only.
+
+    Raises :class:`reviewer.reading.Unreadable` with every mistake of the file, and
     :class:`reviewer.rulebook.loader.RuleNotLoadable`.
     """
-    return reviewed_file(Path(path), rules, progress, announce)[1]
+    return _reviewed(read_file(Path(path)), rules, progress, announce, trials)[1]
 
 
 def reviewed_file(
@@ -80,8 +87,11 @@ def reviewed_file(
     progress: Progress | None = None,
     announce: Announce | None = None,
 ) -> tuple[Facts, Review]:
-    """The facts of a design file and its review. Raises as :func:`review_file` does."""
-    return _reviewed(read_file(path), rules, progress, announce)
+    """The facts of a design file and its review, guesses taken as written.
+
+    Raises as :func:`review_file` does.
+    """
+    return _reviewed(read_file(path), rules, progress, announce, trials=False)
 
 
 def questions_about(
@@ -97,31 +107,43 @@ def questions_about(
     from reviewer.rulebook.next_questions import next_questions
 
     file = read_file(path)
-    facts, review = _reviewed(file, rules, progress, announce)
+    facts, review = _reviewed(file, rules, progress, announce, trials=False)
     return review, next_questions(review.gaps, facts.as_written, file.lines)
 
 
 def _reviewed(
-    file: DesignFile, rules: Sequence[Rule] | None, progress: Progress | None, announce: Announce | None
+    file: DesignFile,
+    rules: Sequence[Rule] | None,
+    progress: Progress | None,
+    announce: Announce | None,
+    trials: bool,
 ) -> tuple[Facts, Review]:
     facts = Facts(design_of(file))
-    seconds = seconds_expected(facts.design)
+    seconds = seconds_expected(facts.design, trials)
     if announce and seconds > LONG:
         announce(seconds)
-    return facts, review_facts(facts, file.path, rules, progress)
+    return facts, review_facts(facts, file.path, rules, progress, trials)
 
 
 def review_facts(
-    facts: Facts, path: Path, rules: Sequence[Rule] | None = None, progress: Progress | None = None
+    facts: Facts,
+    path: Path,
+    rules: Sequence[Rule] | None = None,
+    progress: Progress | None = None,
+    trials: bool = True,
 ) -> Review:
     """Review a design that was read already, by its facts; ``path`` is named in the review.
 
-    Raises RuleNotLoadable.
+    Without ``trials`` guesses are taken as written only. Raises RuleNotLoadable.
     """
     design = facts.design
     if rules is None:
         rules = load_rules([resources.folder("rules")])
     assessments, unmatched = run_rules(rules, facts, progress)
+    if trials:
+        guesses, assessments = tried_guesses(facts, rules, assessments)
+    else:
+        guesses = GuessesTried(tuple(map(str, guesses_of(facts.as_written))))
     states = resolved(facts.as_written.operation) if facts.as_written.operation else {}
     review = Review(
         file=names_of([path])[0],
@@ -132,19 +154,50 @@ def review_facts(
         limits=(
             *LIMITS,
             *(limit for table in design.tables for limit in table.limits),
-            *estimates_in_words(design),
+            *_of_guesses(facts.as_written, guesses),
+            *_made_states(design),
             *_classes_by_use(design),
-            *_without_phase(design, states),
+            *_without_phase(design),
             *told_together(facts.states.untried),
         ),
         basis=(protection_basis(), ampacity_basis()),
+        margins=least_margins(facts),
         parts=sum(not isinstance(part, MechanicalChannel) for part in design.parts.values()),
         wires=len(design.wires),
         states=tuple(states),
         positions=tuple(tuple(state.switches.items()) for state in states.values()),
+        made=tuple(facts.as_written.made.items()),
+        unmade=design.unmade,
+        guesses=guesses,
     )
     causes = causes_of(review.findings, design, tried_repairs(review.findings, facts, rules))
     return replace(review, causes=causes, questions=questions_of(review.gaps, design))
+
+
+def _of_guesses(design: Design, tried: GuessesTried) -> Iterator[str]:
+    """The figures that are guesses, and what was not tried of them."""
+    if not tried.guesses:
+        return
+    words = f"{estimates_in_words(guesses_of(design))}. What is computed takes each as it is written"
+    if not tried.corners:
+        yield f"{words}, a range by its middle; other values were not tried."
+        return
+    yield (
+        f"{words}, a range by its middle. Tried {'once' if tried.trials == 1 else f'{tried.trials} times'}: "
+        f"{', '.join(tried.corners)}{', and where a verdict turned, parts of them' if tried.turned else ''}. "
+        "Values between and other combinations were not tried."
+    )
+
+
+def _made_states(design: Design) -> Iterator[str]:
+    """The states that nobody declared, and those that were not made."""
+    if design.made:
+        yield (
+            f"States made, not declared: {', '.join(design.made)}. They are what the switches of the drawing "
+            "can set; a checklist may ask for others."
+        )
+    if design.unmade:
+        yield f"Not made: {'; '.join(design.unmade)}."
 
 
 def _classes_by_use(design: Design) -> Iterator[str]:
@@ -158,11 +211,14 @@ def _classes_by_use(design: Design) -> Iterator[str]:
             yield f"{classes}. It counts as {function.loss}: the aircraft is declared {uses}."
 
 
-def _without_phase(design: Design, states: Mapping[str, ResolvedState]) -> Iterator[str]:
+def _without_phase(design: Design) -> Iterator[str]:
     """The states whose loads draw their largest current because no phase says what they draw there."""
     by_phase = [n for n in design.of_kind(Consumer) if len(set(design.part(n, Consumer).currents)) > 1]
-    flown = {phase.state for phase in design.operation.phases.values()} if design.operation else set()
-    without = [name for name, state in states.items() if name not in flown and state.currents_of is None]
+    if design.operation is None:
+        return
+    flown = {phase.state for phase in design.operation.phases.values()}
+    states = resolved(design.operation).items()
+    without = [name for name, state in states if name not in flown and state.currents_of is None]
     if by_phase and without:
         states_are = "One state is" if len(without) == 1 else f"{len(without)} states are"
         yield (
@@ -176,6 +232,7 @@ def solved_file(
     rules: Sequence[Rule] | None = None,
     progress: Progress | None = None,
     announce: Announce | None = None,
+    trials: bool = True,
 ) -> SolvedDesign:
     """A design file read, reviewed and solved, from which page, schedules and folder are made.
 
@@ -184,12 +241,13 @@ def solved_file(
     Raises as :func:`review_file` does.
     """
     file = read_file(path)
-    facts, review = _reviewed(file, rules, progress, announce)
-    return solved_design(facts, replace(review, file=path.name), file)
+    facts, review = _reviewed(file, rules, progress, announce, trials)
+    return solved_design(facts, replace(review, file=path.name), file, trials)
 
 
-def solved_design(facts: Facts, review: Review, file: DesignFile) -> SolvedDesign:
-    """A design solved that was reviewed already; ``file`` is what it was read from."""
+def solved_design(facts: Facts, review: Review, file: DesignFile, trials: bool = True) -> SolvedDesign:
+    """A design solved that was reviewed already; ``file`` is what it was read from. Without ``trials``
+    guesses are taken as written only."""
     from reviewer.questions.handover import handover_answers
     from reviewer.questions.scenes import as_normally_fed, items_of, state_views
     from reviewer.reports.handoff.solved import SolvedDesign
@@ -202,7 +260,7 @@ def solved_design(facts: Facts, review: Review, file: DesignFile) -> SolvedDesig
         facts.network,
         review,
         file,
-        handover_answers(facts),
+        handover_answers(facts, trials),
         sheet,
         items,
         state_views(facts, items),

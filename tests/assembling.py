@@ -49,7 +49,7 @@ def _name_of(key: Any) -> str:
 
 def _drawn(entries: Data, call: str, draw: Random) -> tuple[Data, Data]:
     """An assembly of some entries with parameters for some of its words, and what its call gives."""
-    words = sorted(set(_WORD.findall(" ".join(_texts(entries)))) - {call})
+    words = sorted(set(_WORD.findall(" ".join(_texts(list(entries.values()))))) - {call})
     chosen = draw.sample(words, min(len(words), draw.choice((0, 1, 3, 6))))
     filled = {word: f"$p{i}" for i, word in enumerate(chosen)}
     given = {f"p{i}": word for i, word in enumerate(chosen)}

@@ -27,18 +27,18 @@ pytestmark = pytest.mark.long
 ROOT = Path(__file__).parent.parent
 PIECE = next(base for base in Part.__mro__ if base.__name__ == "Piece")
 #: what the reader alone uses: a ``kind`` tells pieces apart, each wire takes over what all wires are
-#: made of, parts and states refer to the engines, and a channel takes over its mechanical name and
-#: what drives it
+#: made of, parts and states refer to the engines, standard states are made before anybody asks, and a
+#: channel takes over its mechanical name and what drives it
 READER_ONLY = {
     "Aircraft.wire",
     "Aircraft.engines",
+    "Operation.standard_states",
     "MechanicalEntry.mechanical",
     "MechanicalEntry.driven_by",
 }
 READER_PIECES = {"CommonWire"}
-#: what of the model works something out for others: the states with what they inherit, sums of two
-#: fields
-WORKS_OUT = ("reviewer.model.resolved_states",)
+#: what of the model works something out for others: the states with what they inherit, the ends of guesses
+WORKS_OUT = ("reviewer.model.resolved_states", "reviewer.model.estimates")
 
 #: a design with the keys that the examples leave out
 SELDOM = """
@@ -48,6 +48,7 @@ aircraft:
   nominal: 14 V
   airframe: composite
   stage: detailed
+  estimates: 20 %
   wire: {conductor: copper, insulation: 150 C, insulation-material: etfe}
 parts:
   main-battery: {kind: battery, chemistry: lead-acid, capacity: 17 Ah, cold-resistance: 0.012 ohm, open-circuit-voltage: 12.8 V}
@@ -72,7 +73,7 @@ parts:
       over: {kind: changeover, common: common, de-energised: low, energised: high}
   gauge:
     kind: instrument
-    current: 1 A
+    current: ~1 A
     internal-battery: 30 min
     outputs: {warning: {terminal: warning-out, switches: ground, when: commanded}}
     inputs: {level: {signal: level-in, reads: closed-to-ground, pull-up: 5 V, pull-up-resistance: 10 kohm}}
@@ -130,6 +131,8 @@ parts:
   bus: {kind: bus}
   radio: {kind: load, type: electronic, current: 2 A}
   horn: {kind: load, type: electronic, current: 0.2 A, nominal: 14 V}
+  spare-switch: {kind: switch, positions: {down: [], up: [[line, load]]}, normal: up, off: down}
+  spare-breaker: {kind: breaker-switch, rating: 5 A, normal: closed}
   pitot-heater: {kind: load, type: heater, heats: pitot-tube, current: 5 A}
   gear-switch: {kind: switch, label: GEAR, operated-by: gear, positions: {down: [], up: [[line, load]]}, at-rest: down}
 wires:
@@ -157,9 +160,7 @@ functions:
   fuel: {any: 1, of: [{mechanical: engine-driven pump, driven-by: left-engine}], loss: catastrophic}
   communication: {any: 1, of: [radio], loss: {day: minor, night: minor, ifr: major}}
 operation:
-  normal: cruise
-  states:
-    cruise: {engine: running}
+  standard-states: [parked, smoke]
 """
 
 

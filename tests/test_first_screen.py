@@ -70,6 +70,18 @@ def test_the_screen_of_each_example_fits_and_calls_nothing_good(path: Path) -> N
         assert "This is not an approval of the design." in " ".join(screen)
 
 
+def test_the_least_margins_stand_beside_their_limits_where_no_cause_needs_the_lines() -> None:
+    """Minutes of the main battery as `budget` has them; the loads and devices are those nearest to a limit."""
+    sound = " ".join(first_screen(example_review(ROOT / "examples" / "tourer.design.yaml")))
+    assert "Least margins: endurance on main-battery 31 min (required 30 min);" in sound
+    assert re.search(
+        r"primary-display [\d.]+ V in alternator-failed, battery discharged \(minimum 10 V\)", sound
+    )
+    causes = [cause(n, HazardClass.MAJOR, ORDER) for n in range(30)]
+    assert "Margins of" not in " ".join(first_screen(review(*causes, margins="Margins of it.")))
+    assert "Margins of it." in first_screen(review(causes[0], margins="Margins of it."))
+
+
 def test_each_hazardous_cause_of_the_faulted_tourer_has_a_line_and_the_gravest_what_puts_it_right() -> None:
     causes, screen = example_review(FAULTED).causes, first_screen(example_review(FAULTED))
     for number, one in enumerate(causes, 1):

@@ -173,7 +173,7 @@ def test_volts_and_amperes_are_those_of_the_operating_points_and_balance(solved:
                 assert (row[column] or 0) == pytest.approx(
                     point.across.get(f"parts/{row[0]}", 0.0), abs=0.006
                 )
-    cards = {(r[0], r[3]): r[4] for r in schedule["test-cards"].rows}
+    cards = {(r[0], r[4]): r[5] for r in schedule["test-cards"].rows}
     check = facts.design.watch.checks["reserve-charges"]
     for monitor in check.watch:
         row = next(r for r in readings.rows if r[0] == monitor)

@@ -16,7 +16,7 @@ from tests.rule_cases import BASES, RULES, parsed
     [
         (
             set(),
-            "4 states are no phase of the flight and without `currents-of`: smoke-drill, on-battery, cranking,",
+            "4 states are no phase of the flight and without `currents-of`: ",
         ),
         ({"smoke-drill", "on-battery", "parked"}, "One state is no phase of the flight and without"),
     ],

@@ -17,7 +17,7 @@ from reviewer.questions.bench_supply import Bench, rest_positions
 from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
 from reviewer.questions.power_up import power_up
 from reviewer.reading import read_design
-from reviewer.reports.handoff.schedules.power_up import COLUMNS, power_up_cards
+from reviewer.reports.handoff.schedules.power_up_table import COLUMNS, power_up_cards
 from reviewer.reports.handoff.schedules.safety_words import SAFETY
 from tests.oracle import plain
 from tests.oracle.circuit import circuit_of

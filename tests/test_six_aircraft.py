@@ -1,8 +1,8 @@
 """Six aircraft that were drawn without knowing the rules: sound, with a fault, with a harmless change.
 
 Beside the drawing, ``NAME.expected.yaml`` says what the review must tell: ``sound``, the findings of the
-drawing as it is, and ``faults``, for each fault the finding that tells of it, ``expect``, a list of rule
-and subject, or why none does, ``missed``. What is not there yet for an aircraft is not judged.
+drawing as it is, and ``faults``, for each fault the findings that tell of it, ``expect``, a list of rule
+and subject.
 """
 
 from __future__ import annotations
@@ -26,8 +26,6 @@ from tests.write_committed import example_review
 
 FOLDER = Path(__file__).with_name("aircraft")
 AIRCRAFT = tuple(sorted(p.name.removesuffix(".design.yaml") for p in FOLDER.glob("*.design.yaml")))
-JUDGED = tuple(name for name in AIRCRAFT if (FOLDER / f"{name}.expected.yaml").is_file())
-LARGE = ("28v-essential", "twin-split-bus")
 #: (rule, subject) of a finding; of an item that was not assessed, with the word `missing` before it
 Told = tuple[str, ...]
 
@@ -104,31 +102,23 @@ def harmless(name: str) -> list[dict[str, Any]]:
 
 
 def faults() -> list[Any]:
-    """(aircraft, fault) of those that are judged; the first is tried always. What is known to be missed
-    is not tried again in the two largest aircraft, where that takes half a minute each."""
-    said = {name: data_of(name, "expected")["faults"] for name in JUDGED}
-    found = [
-        (name, fault)
-        for name in JUDGED
-        for fault in said[name]
-        if name not in LARGE or "expect" in said[name][fault]
-    ]
+    """(aircraft, fault) of all; the first is tried always."""
+    found = [(name, fault) for name in AIRCRAFT for fault in data_of(name, "expected")["faults"]]
     return [pytest.param(*case, marks=pytest.mark.long if i else ()) for i, case in enumerate(found)]
 
 
 def test_there_are_six_aircraft_and_what_is_expected_names_their_faults() -> None:
-    assert len(AIRCRAFT) == 6 and JUDGED
-    for name in JUDGED:
+    assert len(AIRCRAFT) == 6
+    for name in AIRCRAFT:
         expected = data_of(name, "expected")
         assert set(expected) == {"sound", "faults"}
         assert list(expected["faults"]) == [fault["name"] for fault in data_of(name, "faults")]
         for said in expected["faults"].values():
-            assert set(said) in ({"expect"}, {"missed"})
-            assert all(rule in RULES and subject for rule, subject in said.get("expect", ()))
-            assert said.get("expect", True) and said.get("missed", True)
+            assert set(said) == {"expect"} and said["expect"]
+            assert all(rule in RULES and subject for rule, subject in said["expect"])
 
 
-@pytest.mark.parametrize("name", [pytest.param(n, marks=pytest.mark.long) for n in JUDGED])
+@pytest.mark.parametrize("name", [pytest.param(n, marks=pytest.mark.long) for n in AIRCRAFT])
 def test_a_sound_aircraft_has_the_findings_that_were_read_and_found_true_and_harmless_changes_bring_no_other(
     name: str,
 ) -> None:
@@ -142,12 +132,8 @@ def test_a_sound_aircraft_has_the_findings_that_were_read_and_found_true_and_har
 
 @pytest.mark.parametrize(("name", "fault"), faults())
 def test_a_planted_fault_is_told_at_its_place(name: str, fault: str) -> None:
-    """By the rules that are expected to tell of it; a fault that none tells of is tried with all."""
+    """By the rules that are expected to tell of it."""
     said = data_of(name, "expected")["faults"][fault]
-    if "missed" in said:
-        new = told(with_fault(name, fault)) - told_of(name)
-        assert sorted(entry for entry in new if entry[0] != "missing") == [], "it is found now: say where"
-        return
     rules = dict.fromkeys(rule for rule, _ in said["expect"])
     sound = {tuple(entry) for entry in data_of(name, "expected")["sound"]}
     expected = {tuple(entry) for entry in said["expect"]}

@@ -8,6 +8,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
@@ -27,6 +28,7 @@ from reviewer.cli.output import (
     rules_print_aside,
     save,
     say,
+    trials_option,
     unreadable,
     with_rules_from,
 )
@@ -64,9 +66,12 @@ _file = click.argument("file", type=click.Path(path_type=Path))
 @click.command(epilog=_STATUS)
 @_file
 @click.option("--out", type=click.Path(path_type=Path), required=True, help="Write the page to this file.")
+@trials_option
 @with_rules_from
 @click.pass_context
-def report(context: click.Context, file: Path, out: Path, rules_from: tuple[Path, ...]) -> None:
+def report(
+    context: click.Context, file: Path, out: Path, rules_from: tuple[Path, ...], without_trials: bool
+) -> None:
     """Write the review of FILE as one page for a browser.
 
     The page needs no network: findings, missing data, the power distribution schematic with every
@@ -74,7 +79,7 @@ def report(context: click.Context, file: Path, out: Path, rules_from: tuple[Path
     """
     from reviewer.reports.page.html import as_page
 
-    solved = _solved(file, rules_from)
+    solved = _solved(file, rules_from, not without_trials)
     save(out, as_page(solved), file)
     context.exit(BROKEN if solved.review.breakdowns else NOTHING)
 
@@ -87,9 +92,12 @@ def report(context: click.Context, file: Path, out: Path, rules_from: tuple[Path
     required=True,
     help="Write the folder here; it must be new, empty, or a former handoff.",
 )
+@trials_option
 @with_rules_from
 @click.pass_context
-def handoff(context: click.Context, file: Path, out: Path, rules_from: tuple[Path, ...]) -> None:
+def handoff(
+    context: click.Context, file: Path, out: Path, rules_from: tuple[Path, ...], without_trials: bool
+) -> None:
     """Write a handoff folder of FILE.
 
     The page, the wire list and the other schedules as CSV and as one workbook, the review as JSON
@@ -98,7 +106,7 @@ def handoff(context: click.Context, file: Path, out: Path, rules_from: tuple[Pat
     from reviewer.cli.folder import NotOurs, place_folder
     from reviewer.reports.handoff.contents import folder_files
 
-    solved = _solved(file, rules_from)
+    solved = _solved(file, rules_from, not without_trials)
     try:
         place_folder(out, folder_files(solved))
     except NotOurs as error:
@@ -162,11 +170,11 @@ def compare(
     context.exit(FINDINGS if comparison.worse else NOTHING)
 
 
-def _solved(file: Path, folders: tuple[Path, ...]) -> SolvedDesign:
+def _solved(file: Path, folders: tuple[Path, ...], trials: bool) -> SolvedDesign:
     """A file solved; what cannot be read ends the command."""
     from reviewer.session import solved_file
 
-    return _read(file, rules_of(folders), solved_file)
+    return _read(file, rules_of(folders), partial(solved_file, trials=trials))
 
 
 def _read(file: Path, rules: Sequence[Rule], use: Callable[[Path, Sequence[Rule], Report, Announce], T]) -> T:

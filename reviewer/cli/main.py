@@ -30,6 +30,7 @@ from reviewer.cli.output import (
     with_rules_from,
 )
 from reviewer.cli.question_commands import ANSWERED, budget, effects, fail_part, solve, trace, wires
+from reviewer.cli.readings_command import readings
 from reviewer.cli.review_command import STATUS, review
 from reviewer.cli.stopping import STOPPED
 
@@ -42,7 +43,7 @@ GROUPS = {
     "Review": ("start", "assemblies", "review", "ask"),
     "Look": ("report", "trace", "wires", "expand"),
     "Ask": ("fail", "effects", "solve", "budget", "compare"),
-    "Hand over": ("handoff",),
+    "Hand over": ("handoff", "readings"),
     "Develop": ("explain", "schema"),
 }
 
@@ -203,7 +204,20 @@ def expand(file: Path, out: Path | None) -> None:
         answer(text)
 
 
-for command in (review, ask, trace, fail_part, effects, solve, wires, budget, report, compare, handoff):
+for command in (
+    review,
+    ask,
+    trace,
+    fail_part,
+    effects,
+    solve,
+    wires,
+    budget,
+    report,
+    compare,
+    handoff,
+    readings,
+):
     commands.add_command(command)
 
 

@@ -61,6 +61,12 @@ with_rules_from = click.option(
 )
 
 
+#: the option of every command that tries guesses
+trials_option = click.option(
+    "--without-trials", is_flag=True, help="Take guesses (~5 A, 4 to 6 A) as written; try no other values."
+)
+
+
 def rules_of(folders: Sequence[Path]) -> tuple[Rule, ...]:
     """The rules that come with the reviewer and those of some folders.
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from reviewer.cli.output import ENDINGS, UNREADABLE, answer, fail, save, tell, unreadable
+from reviewer.cli.output import ENDINGS, UNREADABLE, answer, fail, save, tell, trials_option, unreadable
 
 if TYPE_CHECKING:
     from reviewer.analysis.facts import Facts
@@ -156,14 +156,15 @@ def solve(
 @_file
 @_form
 @_out
-def budget(file: Path, form: str, out: Path | None) -> None:
+@trials_option
+def budget(file: Path, form: str, out: Path | None, without_trials: bool) -> None:
     """Write the electrical load analysis: loads, generating capacity and battery endurance.
 
     Loads, alternators and batteries by phase; the endurance of each battery when it is aged and
     cold, with the effect of each load-shedding action; the parasitic drain while parked. With `--as
     csv` the cautions go to standard error.
     """
-    _table("budget", file, form, out)
+    _table("budget", file, form, out, not without_trials)
 
 
 @click.command(epilog=ANSWERED)

@@ -24,6 +24,7 @@ from reviewer.cli.output import (
     rules_print_aside,
     save,
     tell,
+    trials_option,
     with_rules_from,
 )
 
@@ -73,6 +74,7 @@ without findings can still be wrong."""
     is_flag=True,
     help="The files are those that changed: pass over a table that no design names.",
 )
+@trials_option
 @with_rules_from
 @click.pass_context
 def review(
@@ -87,6 +89,7 @@ def review(
     missing: bool,
     satisfied: bool,
     changed: bool,
+    without_trials: bool,
 ) -> None:
     """Review design files.
 
@@ -112,7 +115,9 @@ def review(
         if place not in known:
             try:
                 with rules_print_aside():
-                    known[place] = review_file(path, rules, progress.of(path), progress.announce(path))
+                    known[place] = review_file(
+                        path, rules, progress.of(path), progress.announce(path), not without_trials
+                    )
             except Unreadable as error:
                 known[place] = error
             finally:

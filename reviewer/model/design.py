@@ -27,7 +27,7 @@ from reviewer.model.function_tree import FunctionTree
 from reviewer.model.operation import Action, Exclusion, Operation, Phase, State
 from reviewer.model.parts import BreakerSwitch, Consumer, Instrument, Magneto, Part, Switch, Wire
 from reviewer.model.places import Spot
-from reviewer.model.quantities import Altitude, Celsius, Volts, Written
+from reviewer.model.quantities import Altitude, Celsius, Percent, Volts, Written
 from reviewer.model.record import record
 from reviewer.model.spreadsheet_tables import TableRead
 from reviewer.model.title_block import TitleBlock
@@ -129,6 +129,11 @@ class Aircraft(Piece):
         "What its wires are made of where they do not say otherwise.",
         {"conductor": "copper", "insulation": "150 C"},
     )
+    estimates: Percent | None = optional(
+        "estimates",
+        "How far a figure that is written as a guess, `~5 A`, may be off either way. If not given: 30 %.",
+        "20 %",
+    )
     title_block: TitleBlock | None = optional(
         "title block",
         "What the title block of page, sheets and cards says beside the name.",
@@ -202,7 +207,7 @@ class Monitor(Piece):
     )
     alarm: Text | None = optional(
         "alarm",
-        "For a current, when an alarm is given and how; a reading alone is none.",
+        "For a current, when an alarm is given and how; a reading alone is not an alarm.",
         "ALT lamp below 2 A",
     )
     note: Text | None = optional("note", "Anything a reader should know.", "Amber lamp.")
@@ -225,7 +230,7 @@ class Check(Piece):
 
 
 class Watch(Piece):
-    """What tells the crew of a failure."""
+    """What shows the crew a failure."""
 
     monitors: FrozenMap[Monitor] = optional(
         "monitors",
@@ -272,6 +277,16 @@ class Design:
     )
     #: the tables that it was read from beside its file
     tables: tuple[TableRead, ...] = field(default=(), compare=False, repr=False)
+
+    #: states that were made, each with how, and why others were not
+    made: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    unmade: tuple[str, ...] = ()
+
+    @cached_property
+    def unstated(self) -> tuple[str, ...]:
+        """The switches of which the file does not say where they stand in normal flight."""
+        set_by_hand = (*self.of_kind(BreakerSwitch), *self.hand_switches)
+        return tuple(name for name in set_by_hand if self.parts[name].in_flight is None)
 
     @cached_property
     def function_tree(self) -> FunctionTree:

@@ -1,68 +1,194 @@
-"""What a design states as an estimate, and the sentences in which a review says so."""
+"""Figures that a design states as guesses, ``~5 A`` or ``4 to 6 A``: which they are, and the design with
+some of them at an end of their range."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
+from types import MappingProxyType
+from typing import Any
 
 from reviewer.model.design import Design
 from reviewer.model.fields import Piece, key_of
-from reviewer.model.parts import Consumer
+from reviewer.model.parts import SOURCES, Consumer
 from reviewer.model.quantities import Written
-from reviewer.model.quantity_words import quantity
+from reviewer.model.record import record
 
-#: so many are named, the largest first; of the others their number is told
-_NAMED = 4
-
-
-def estimates_in_words(design: Design) -> tuple[str, ...]:
-    """The sentences of a review about the figures that are estimates; none where there are none."""
-    drawn = {
-        name: _amperes(load, design.nominal_volts(name))
-        for name, load in design.parts.items()
-        if isinstance(load, Consumer) and load.estimated
-    }
-    said = []
-    if drawn:
-        largest = sorted(drawn, key=lambda name: -drawn[name])
-        named = _first([f"{name} ({_figure(design.parts[name])})" for name in largest])
-        said.append(
-            f"{_counted(len(drawn))} an estimated current: {named}. Every voltage, current and time "
-            "computed from estimates rests on the figure given, of a range on its middle; other values were "
-            "not tried."
-        )
-    if others := list(_others(design)):
-        said.append(f"Estimated too, and not tried with other values: {_first(others)}.")
-    return tuple(said)
+#: how far a figure written ``~5 A`` may be off either way where ``estimates`` of the aircraft says nothing.
+#: Our own: what a load list that nobody measured is worth
+EITHER_WAY = 0.30
+#: so many are named in a sentence; of the others their number is told
+NAMED = 4
 
 
-def _amperes(load: Consumer, volts: float) -> float:
-    """The most that it draws, of its power where no current is given."""
-    return max(_currents(load), default=(load.power or 0.0) / volts)
+@record
+class Guess:
+    """One key with a figure that is a guess: ``at`` is its pointer, ``parts/radio/current``.
+
+    ``text``, ``low`` and ``high`` are its figure and its ends as they are written, all of them where
+    it has one for each phase. ``gives`` is True of a figure of a source.
+    """
+
+    at: str
+    text: str
+    low: str
+    high: str
+    gives: bool = False
+
+    @property
+    def name(self) -> str:
+        """``current of radio``."""
+        _, _, path = self.at.partition("/")
+        owner, _, key = path.rpartition("/")
+        return f"{key} of {owner.replace('/', ', ')}" if owner else f"{key} of the aircraft"
+
+    def __str__(self) -> str:
+        return f"{self.name} ({self.text})"
+
+    def end(self, high: bool) -> str:
+        """``current of radio at 6.5 A``."""
+        return f"{self.name} at {self.high if high else self.low}"
 
 
-def _currents(load: Consumer) -> list[float]:
-    return [*load.currents, *(v for v in (load.peak, load.standby) if v is not None)]
+def share_of(design: Design) -> float:
+    """How far a figure written ``~5 A`` may be off either way, as a share of it."""
+    return EITHER_WAY if design.aircraft.estimates is None else float(design.aircraft.estimates)
 
 
-def _figure(load: Consumer) -> str:
-    given = _currents(load)
-    return quantity(max(given), "A") if given else quantity(load.power or 0.0, "W")
+def guesses_of(design: Design) -> tuple[Guess, ...]:
+    """Every figure that is a guess, currents of loads by the largest amperes of their range first."""
+    found: dict[str, list[Written]] = {}
+
+    def seen(at: str, figure: Written) -> Written:
+        found.setdefault(at, []).append(figure)
+        return figure
+
+    _everywhere(design, seen)
+    share = share_of(design)
+
+    def ends(at: str, high: bool) -> str:
+        return _listed(figure.tried(high, share) for figure in found[at])
+
+    def swing(at: str) -> float:
+        return max(abs(f.tried(True, share) - f.tried(False, share)) for f in found[at])
+
+    def order(at: str) -> tuple[object, ...]:
+        load = at.split("/")[1] in design.parts and isinstance(design.parts[at.split("/")[1]], Consumer)
+        drawn = load and found[at][0].unit in ("A", "mA")
+        return (not drawn, -swing(at) if drawn else 0.0, at)
+
+    return tuple(
+        Guess(at, _listed(found[at]), ends(at, False), ends(at, True), _gives(design, at))
+        for at in sorted(found, key=order)
+    )
 
 
-def _others(design: Design) -> Iterator[str]:
-    """Every other figure of a part or wire that is an estimate."""
-    pieces: list[tuple[str, Piece]] = [*design.parts.items(), *design.wires.items()]
-    for name, piece in pieces:
-        drawn = piece.drawn if isinstance(piece, Consumer) else ()
-        for key, value in piece:
-            if isinstance(value, Written) and value.estimate and not any(value is own for own in drawn):
-                yield f"{key_of(key)} of {name} ({value.text})"
+def _listed(figures: Iterable[Written]) -> str:
+    return ", ".join(dict.fromkeys(figure.text for figure in figures))
 
 
-def _first(texts: list[str]) -> str:
-    left = len(texts) - _NAMED
-    return ", ".join(texts[:_NAMED]) + (f" and {left} more" if left > 0 else "")
+def _gives(design: Design, at: str) -> bool:
+    section, _, path = at.partition("/")
+    return section == "parts" and isinstance(design.parts[path.split("/")[0]], SOURCES)
 
 
-def _counted(count: int) -> str:
-    return "One load has" if count == 1 else f"{count} loads and instruments have"
+def with_guesses(design: Design, ends: Mapping[str, bool]) -> Design:
+    """The design with guesses at the ends of their ranges: pointer -> whether it is the high end."""
+    share = share_of(design)
+
+    def moved(at: str, figure: Written) -> Written:
+        return figure.tried(ends[at], share) if at in ends else figure
+
+    return _everywhere(design, moved)
+
+
+def piece_at(piece: Any, high: bool, share: float) -> Any:
+    """A part with all of its guesses at an end; itself where it has none."""
+    return _changed(piece, "", lambda _, figure: figure.tried(high, share))
+
+
+_Change = Callable[[str, Written], Written]
+
+
+def _everywhere(design: Design, change: _Change) -> Design:
+    """The design with each guess in it changed."""
+    common = design.aircraft.wire
+    shared = {} if common is None else {name: value for name, value in common if value is not None}
+
+    def of_wire(at: str, figure: Written) -> Written:
+        key = at.rpartition("/")[2]
+        said = shared.get(key.replace("-", "_"))
+        return change(f"aircraft/wire/{key}" if said is figure else at, figure)
+
+    return replace(
+        design,
+        aircraft=_changed(design.aircraft, "aircraft", change),
+        operation=_changed(design.operation, "operation", change),
+        watch=_changed(design.watch, "watch", change),
+        parts=_changed(design.parts, "parts", change),
+        wires=_changed(design.wires, "wires", of_wire),
+    )
+
+
+def _changed(value: Any, at: str, change: _Change) -> Any:
+    """A value with each guess in it changed; the value itself where there is none."""
+    if isinstance(value, Written):
+        return change(at, value) if value.estimate else value
+    if isinstance(value, Piece):
+        own = value.__dict__
+        given = value.model_fields_set
+        changes = {
+            name: new
+            for name, old in own.items()
+            if name in given and (new := _changed(old, f"{at}/{key_of(name)}", change)) is not old
+        }
+        return value.model_copy(update=changes) if changes else value
+    if isinstance(value, Mapping):
+        # one current for each phase is one figure
+        entries = {
+            name: _changed(old, at if isinstance(old, float) else f"{at}/{name}", change)
+            for name, old in value.items()
+        }
+        same = all(entries[name] is old for name, old in value.items())
+        return value if same else MappingProxyType(entries)
+    if isinstance(value, tuple) and value and isinstance(value[0], Piece):
+        listed = tuple(_changed(old, f"{at}/{i}", change) for i, old in enumerate(value))
+        return listed if any(a is not b for a, b in zip(listed, value, strict=True)) else value
+    return value
+
+
+def estimates_in_words(guesses: tuple[Guess, ...]) -> str:
+    """``3 figures are guesses: current of lamp (~5 A), ...``: the beginning of a sentence."""
+    left = len(guesses) - NAMED
+    named = ", ".join(str(guess) for guess in guesses[:NAMED]) + (f" and {left} more" if left > 0 else "")
+    return (
+        f"{'One figure is a guess' if len(guesses) == 1 else f'{len(guesses)} figures are guesses'}: {named}"
+    )
+
+
+@record
+class Corner:
+    """Where all guesses of a design stand at once: pointer -> whether at the high end; and in words."""
+
+    words: str
+    ends: Mapping[str, bool]
+
+
+def corners_of(guesses: Sequence[Guess]) -> list[Corner]:
+    """All low and all high; where some are of sources and some are not, also these against those."""
+    if not guesses:
+        return []
+    corners = [Corner(f"all {_END[high]}", {g.at: high for g in guesses}) for high in (False, True)]
+    if any(g.gives for g in guesses) and not all(g.gives for g in guesses):
+        corners += [
+            Corner(
+                f"those of sources {_END[high]} and all others {_END[not high]}",
+                {g.at: high == g.gives for g in guesses},
+            )
+            for high in (False, True)
+        ]
+    return corners
+
+
+#: False is low
+_END = ("low", "high")

@@ -76,9 +76,9 @@ class Consumer(Part):
         "standby current", "Current that it draws when it is switched off but its supply is live.", "5 mA"
     )
     power: Watts | None = optional("power", "Power that its maker states, at its nominal volts.", "55 W")
-    figures: Literal["measured", "maker", "estimate"] | None = optional(
+    figures: Literal["measured", "maker"] | None = optional(
         "figures",
-        "Where its currents come from. One that is an estimate may be written `~5 A` or `4 to 6 A` instead.",
+        "Where its currents come from. One that is a guess is written `~5 A` or `4 to 6 A`.",
         "measured",
     )
     noise: Literal["quiet", "pulsed", "switching"] | None = optional(
@@ -129,7 +129,7 @@ class Consumer(Part):
     @property
     def estimated(self) -> bool:
         """Whether any of what it draws is an estimate."""
-        return self.figures == "estimate" or any(isinstance(v, Written) and v.estimate for v in self.drawn)
+        return any(isinstance(v, Written) and v.estimate for v in self.drawn)
 
     @property
     def running_current(self) -> float | None:

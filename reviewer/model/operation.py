@@ -5,6 +5,9 @@ from typing import Literal
 from reviewer.model.fields import FrozenMap, Name, Piece, TerminalRef, Text, no_entries, optional, required
 from reviewer.model.quantities import Seconds
 
+StandardWord = Literal["parked", "before-start", "cranking", "run-up", "alternator-failed", "smoke"]
+#: the name of the state of normal flight that is made where a file has no states
+NORMAL = "normal"
 EngineWord = Literal["running", "stopped", "cranking"]
 
 
@@ -141,9 +144,26 @@ class Exclusion(Piece):
 class Operation(Piece):
     """How the system is operated."""
 
-    normal: Name = required("normal", "The state the checklist asks for in flight.", "cruise")
-    states: FrozenMap[State] = required(
-        "states", "The states by name.", {"cruise": {"engine": "running", "switches": {"master": "up"}}}
+    normal: Name = optional(
+        "normal",
+        "The state the checklist asks for in flight. Needed where the file has states of its own.",
+        "cruise",
+        default=NORMAL,
+    )
+    states: FrozenMap[State] = optional(
+        "states",
+        "The states by name. Where there are none, the standard states are made from the `normal` position "
+        "of each switch.",
+        {"cruise": {"engine": "running", "switches": {"master": "up"}}},
+        default=no_entries,
+    )
+    standard_states: tuple[StandardWord, ...] = optional(
+        "standard states",
+        "The standard states that are made beside those of the file, like its normal state; a state of the "
+        "same name in the file stands in place of one. Where the file has no states: all of them, if not "
+        "given.",
+        ["parked", "cranking", "smoke"],
+        default=(),
     )
     phases: FrozenMap[Phase] = optional(
         "phases",

@@ -98,3 +98,14 @@ class BreakerSwitch(Protector):
     kind: Literal["breaker-switch"] = required(
         "kind", "A switch-rated breaker; its positions are `closed` and `open`.", "breaker-switch"
     )
+    normal: Literal["closed", "open"] | None = optional(
+        "normal position",
+        "Its position in normal flight, from which standard states are made where the file has none of its "
+        "own.",
+        "closed",
+    )
+
+    @property
+    def in_flight(self) -> str | None:
+        """Its position in normal flight; None where the file does not say."""
+        return self.normal

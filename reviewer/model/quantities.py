@@ -88,27 +88,47 @@ RANGES: dict[str, tuple[str, str, str]] = {
 
 class Written(float):
     """A number in the base unit of its dimension that keeps the ``text`` of its file: ``7 ft``, or
-    for an estimate ``~7 ft`` or ``6 to 8 ft``, of which it is the middle."""
+    for an estimate ``~7 ft`` or ``6 to 8 ft``, of which it is the middle and ``ends`` are the ends.
+
+    ``guessed`` is True of a value that is tried in the place of an estimate.
+    """
 
     text: str
+    ends: tuple[Written, ...]
+    guessed: bool
 
-    def __new__(cls, number: float, text: str) -> Written:
+    def __new__(
+        cls, number: float, text: str, ends: tuple[Written, ...] = (), guessed: bool = False
+    ) -> Written:
         made = super().__new__(cls, number)
-        made.text = text
+        made.text, made.ends, made.guessed = text, ends, guessed
         return made
 
-    def __reduce__(self) -> tuple[type[Written], tuple[float, str]]:
-        return Written, (float(self), self.text)
+    def __reduce__(self) -> tuple[type[Written], tuple[float, str, tuple[Written, ...], bool]]:
+        return Written, (float(self), self.text, self.ends, self.guessed)
 
     @property
     def estimate(self) -> bool:
         """Whether the file gives it as an estimate."""
-        return self.text.startswith(ABOUT) or RANGE in self.text
+        return self.guessed or bool(self.ends) or self.text.startswith(ABOUT)
 
     @property
     def unit(self) -> str:
         """The unit that it is written in."""
         return self.text.rpartition(" ")[2]
+
+    def tried(self, high: bool, share: float) -> Written:
+        """The low or high end of an estimate: that of its range, or ``share`` of it off either way.
+
+        No share of a whole exceeds the whole.
+        """
+        if self.ends:
+            return Written(self.ends[high], self.ends[high].text, guessed=True)
+        factor = 1 + share if high else 1 - share
+        number = float(self.text.removeprefix(ABOUT).split()[0])
+        if self.unit == "%":
+            factor = min(factor, 100 / number) if number else 1.0
+        return Written(self * factor, f"{number * factor:.4g} {self.unit}", guessed=True)
 
 
 class QuantityError(ValueError):
@@ -282,7 +302,8 @@ class Quantity(InUnits):
         self.most = read_quantity(most, dimension, example)
         units = "|".join(UNITS[dimension])
         number = r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]{1,3})?"
-        pattern = rf"^\s*({ABOUT}?\s*|{number}\s*({units})?\s+to\s+){number}\s*({units})\s*$"
+        about = "" if dimension == "temperature" else f"{ABOUT}?\\s*"
+        pattern = rf"^\s*({about}|{number}\s*({units})?\s+to\s+){number}\s*({units})\s*$"
         super().__init__(self.read, pattern, example)
 
     def read(self, value: Any, example: str = "") -> float:
@@ -291,6 +312,11 @@ class Quantity(InUnits):
         Raises :class:`QuantityError`.
         """
         if isinstance(value, str) and value.lstrip().startswith(ABOUT):
+            if self.dimension == "temperature":
+                raise QuantityError(
+                    f"`{_clip(value)}` is a share off either way, which a temperature has no share of; "
+                    "write its ends, for example `40 to 60 C`"
+                )
             known = self.read(value.lstrip().removeprefix(ABOUT), example)
             assert isinstance(known, Written)
             if known.estimate:
@@ -317,7 +343,8 @@ class Quantity(InUnits):
                 f"`{_clip(ends[0].strip())}` is not a range; write the lower figure first and one unit, "
                 f"for example `4 to 6 {unit}`"
             )
-        return Written((one + other) / 2, f"{low}{RANGE}{high} {unit}")
+        assert isinstance(one, Written) and isinstance(other, Written)
+        return Written((one + other) / 2, f"{low}{RANGE}{high} {unit}", (one, other))
 
 
 def quantity_of(about: FieldInfo) -> Quantity | None:

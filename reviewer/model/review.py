@@ -7,6 +7,7 @@ from __future__ import annotations
 from enum import Enum, IntEnum
 
 from reviewer.model.design import Concession
+from reviewer.model.guesses_tried import GuessesTried
 from reviewer.model.places import CellPlace, Spot
 from reviewer.model.record import record
 
@@ -153,6 +154,8 @@ class Finding:
     extent: str = ""
     consequence: Consequence = Consequence.TO_BE_CORRECTED
     evidence: FindingEvidence = FindingEvidence()
+    #: where its words or numbers rest on figures that are guesses: whether it stays within their ranges
+    guesses: str = ""
 
     @property
     def identity(self) -> str:
@@ -176,7 +179,9 @@ class Cause:
     headline: Finding
     #: identities of those that vanish only when another cause is repaired as well
     shared: tuple[str, ...] = ()
-    #: what is seen only when it is repaired
+    #: the identities of those other causes
+    shared_with: tuple[str, ...] = ()
+    #: what is seen only when it is repaired, and what runs short then with the figures that it has then
     hidden: tuple[Finding, ...] = ()
 
     @property
@@ -297,15 +302,22 @@ class Review:
     #: what an enumeration did not cover, one sentence each
     limits: tuple[str, ...] = ()
     basis: tuple[str, ...] = ()
+    #: the least minutes, volts and amperes beside their limits, as a sentence; or ""
+    margins: str = ""
     parts: int = 0
     wires: int = 0
     states: tuple[str, ...] = ()
     #: for each of ``states``, the (switch, position) pairs
     positions: tuple[tuple[tuple[str, str], ...], ...] = ()
+    #: those of ``states`` that were made, each with how; and why others were not made
+    made: tuple[tuple[str, str], ...] = ()
+    unmade: tuple[str, ...] = ()
     #: every finding under what one repair puts right: the worst consequence first, then the class
     causes: tuple[Cause, ...] = ()
     #: what to write for what was not assessed, what most rules lack first
     questions: tuple[Question, ...] = ()
+    #: the figures that are guesses, and the verdicts that turn within their ranges
+    guesses: GuessesTried = GuessesTried()
 
     @property
     def findings(self) -> tuple[Finding, ...]:

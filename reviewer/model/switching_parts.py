@@ -46,6 +46,18 @@ class Switch(RatedContacts):
     momentary: tuple[Name, ...] = optional(
         "momentary positions", "Spring-return positions.", ["start"], default=()
     )
+    normal: Name | None = optional(
+        "normal position",
+        "Its position in normal flight, from which standard states are made where the file has none of its "
+        "own. Not needed where all its other positions spring back.",
+        "up",
+    )
+    off: Name | None = optional(
+        "off position",
+        "Its position in a parked aircraft. If not given: where it grounds the p-leads on it, else the only "
+        "position that joins nothing; a switch without such a position stays where it is.",
+        "down",
+    )
     rating: Amperes | None = optional("rating", "Direct-current rating of one contact.", "10 A")
     resistance: Ohms | None = optional("resistance", "Resistance of one closed contact.", "0.010 ohm")
     guard: Literal["none", "guarded", "locking-lever", "key"] | None = optional(
@@ -98,6 +110,12 @@ class Switch(RatedContacts):
     def by_hand(self) -> bool:
         """Whether the crew moves it."""
         return self.operated_by == "hand"
+
+    @property
+    def in_flight(self) -> str | None:
+        """Its position in normal flight; None where the file does not say."""
+        stays = [at for at in self.positions if at not in self.momentary]
+        return self.normal or (stays[0] if len(stays) == 1 else None)
 
     @property
     def moved_to(self) -> str:

@@ -24,7 +24,7 @@ _LIMIT = "10000 A"
 
 
 @record
-class Circuit:
+class SuppliedCircuit:
     """A breaker, fuse or limiter with the loads (elements) behind it and before the next one.
 
     ``fitted`` are the protective devices that must be in, its own the last, ``switches`` those that
@@ -101,7 +101,7 @@ class Bench:
         """Some states by name."""
         return solve_states(self.design, self.network, states)
 
-    def circuits(self) -> tuple[Circuit, ...]:
+    def circuits(self) -> tuple[SuppliedCircuit, ...]:
         """The circuits that the supply can feed, feeders first.
 
         With everything on as for flight, then what one switch elsewhere powers too, but a starter.
@@ -147,13 +147,13 @@ class Bench:
 
     def _circuit(
         self, state: ResolvedState, name: str, ways: Sequence[tuple[str, tuple[str, ...]]]
-    ) -> Circuit:
+    ) -> SuppliedCircuit:
         elements = tuple(dict.fromkeys(e for _, way in ways for e in way))
         names = [bare(e) for e in elements if e.startswith("parts/")]
         fitted = [n for n in names if isinstance(self.design.parts[n], p.Protector) and n != name]
         switches = [(n, state.switches[n]) for n in names if n in self.design.settable]
         loads = tuple(dict.fromkeys(load for load, _ in ways if load))
-        return Circuit(name, loads, (*fitted, name), tuple(switches), elements, state.name)
+        return SuppliedCircuit(name, loads, (*fitted, name), tuple(switches), elements, state.name)
 
     def _protection(self, way: Sequence[str]) -> str:
         """The last protective device of a way; "" for none."""

@@ -4,6 +4,7 @@ generation, load shedding, parasitic drain."""
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from functools import partial
 from itertools import pairwise
 from typing import TYPE_CHECKING, TypeVar
@@ -16,7 +17,9 @@ from reviewer.analysis.endurance.shedding import Shed
 from reviewer.analysis.endurance.storage_drain import Drain
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts as p
+from reviewer.model.estimates import guesses_of
 from reviewer.model.record import record
+from reviewer.questions.guessed_figures import GuessedFigure, guessed_figures
 from reviewer.questions.naming import state_named
 
 if TYPE_CHECKING:
@@ -28,6 +31,7 @@ __all__ = [
     "Budget",
     "Drain",
     "FunctionEndurance",
+    "GuessedFigure",
     "LoadOfPhase",
     "Moment",
     "ShedStep",
@@ -69,6 +73,9 @@ class Budget:
     shed: tuple[ShedStep, ...]
     drains: tuple[Drain, ...]
     gaps: tuple[tuple[str, str], ...]
+    #: the figures that guesses are, in words, and the minutes and margins that rest on them
+    guesses: tuple[str, ...] = ()
+    guessed: tuple[GuessedFigure, ...] = ()
 
     @property
     def typical(self) -> tuple[str, ...]:
@@ -77,10 +84,17 @@ class Budget:
         return tuple(dict.fromkeys(words for one in every for words in one))
 
 
-def budget_of(facts: Facts) -> Budget:
-    """The electrical load analysis. Raises NoAnswer where no state is declared."""
+def budget_of(facts: Facts, trials: bool = True) -> Budget:
+    """The electrical load analysis; without ``trials`` guesses are taken as written only.
+
+    Raises NoAnswer where no state is declared.
+    """
     state_named(facts, None)
-    return budget(facts)
+    found, guesses = budget(facts), guesses_of(facts.as_written)
+    if not guesses:
+        return found
+    guessed = guessed_figures(facts, found, budget) if trials else ()
+    return replace(found, guesses=tuple(map(str, guesses)), guessed=guessed)
 
 
 def budget(facts: Facts) -> Budget:

@@ -13,7 +13,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import bare
 from reviewer.network.search import reachable_by, shortest
-from reviewer.questions.bench_supply import Bench, Circuit, rest_positions
+from reviewer.questions.bench_supply import Bench, SuppliedCircuit, rest_positions
 from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
 from reviewer.tables.practice import practice
 
@@ -21,7 +21,7 @@ from reviewer.tables.practice import practice
 STEP = practice("ohms", "ohmmeter-step").high
 
 
-def cold_cards(design: Design, circuits: Sequence[Circuit]) -> tuple[PowerCard, ...]:
+def cold_cards(design: Design, circuits: Sequence[SuppliedCircuit]) -> tuple[PowerCard, ...]:
     """The cards in their order; one without a step is left out."""
     cold = _Cold(design, circuits)
     made = (
@@ -85,7 +85,7 @@ class Metal:
 class _Cold:
     """The steps with every battery disconnected and all circuit protection out."""
 
-    def __init__(self, design: Design, circuits: Sequence[Circuit]):
+    def __init__(self, design: Design, circuits: Sequence[SuppliedCircuit]):
         self.design, self.circuits, self.bench = design, circuits, Bench(design)
         self.rest = rest_positions(design)
         self.every = design.of_kind(p.Protector)
@@ -142,9 +142,10 @@ class _Cold:
             if node is None or piece in seen or len(piece) < 2 or self.ground in piece:
                 continue
             seen.add(piece)
-            yield PowerStep(
-                Act.ISOLATION, (terminal, self.negative), beside=self.out.across(node, self.ground)
-            )
+            own = {e for a, _, _, e in self.out.joints if a in piece}
+            wires = tuple(name for name in self.design.wires if f"wires/{name}" in own)
+            beside = self.out.across(node, self.ground)
+            yield PowerStep(Act.ISOLATION, (terminal, self.negative), suspects=wires, beside=beside)
 
     def diodes(self) -> Iterator[PowerStep]:
         """Each diode both ways, with what lies beside it."""
@@ -166,7 +167,7 @@ class _Cold:
             moved = (s for s in circuit.switches if self.rest[s[0]] != s[1] and s[0] in used)
             yield PowerCard(Stage.COLD, f"continuity of {circuit.name}", steps, (), tuple(moved))
 
-    def _of_load(self, metal: Metal, circuit: Circuit, load: str) -> Iterator[PowerStep]:
+    def _of_load(self, metal: Metal, circuit: SuppliedCircuit, load: str) -> Iterator[PowerStep]:
         user = self.network.users[load]
         start = self.network.node(f"{circuit.protection}.load")
         untold: tuple[str, ...] = ()
@@ -189,7 +190,7 @@ class _Cold:
             yield PowerStep(act, names, Within(ohms, 0.0, high), "ohm", tuple(map(bare, told)), untold)
             untold = ()
 
-    def _relays(self, circuit: Circuit) -> tuple[str, ...]:
+    def _relays(self, circuit: SuppliedCircuit) -> tuple[str, ...]:
         """The relays between the protection of a circuit and its loads."""
         coils = {coil.element for coil in self.network.coils}
         after = circuit.elements.index(f"parts/{circuit.protection}")

@@ -58,11 +58,11 @@ class HandoverAnswers:
     power_up: tuple[PowerCard, ...]
 
 
-def handover_answers(facts: Facts) -> HandoverAnswers:
-    """All answers about a design."""
+def handover_answers(facts: Facts, trials: bool = True) -> HandoverAnswers:
+    """All answers about a design; without ``trials`` guesses are taken as written only."""
     declared = facts.design.operation is not None
     effects = effects_of(facts) if declared else None
-    budget = budget_of(facts) if declared else None
+    budget = budget_of(facts, trials) if declared else None
     return HandoverAnswers(
         states=tuple(replace(a.state, switches=a.positions) for a in shown_answers(facts))
         if declared

@@ -235,8 +235,9 @@ def state_named(facts: Facts, state: str | None) -> StateAnswer:
     operation = facts.design.operation
     if operation is None:
         raise NoAnswer(
-            "The file declares no `operation`: the normal state and the switch positions of each state. "
-            "`reviewer start` shows an example."
+            "The file declares no `operation`: the normal state and the switch positions of each state; or "
+            "the `normal` position of each switch, from which states are made. `reviewer start` shows an "
+            "example."
         )
     if state is not None and state not in operation.states:
         held = [a.state.name for answers in facts.switches.still_energised.values() for a in answers]

@@ -14,6 +14,8 @@ from reviewer.analysis.operating_point.solved_state import OperatingPoint, Readi
 from reviewer.model import parts as p
 from reviewer.model.article import with_article
 from reviewer.model.design import Design
+from reviewer.model.estimates import guesses_of
+from reviewer.model.quantity_words import NOTHING
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, bare
 from reviewer.questions.effects import worst_outcome
@@ -101,6 +103,10 @@ class SolvedState:
     sneaks: tuple[EnergisedBySneak, ...] = ()
     #: the same state with such a relay still energised, by names of their own
     beside: tuple[tuple[str, tuple[SolvedPhase, ...]], ...] = ()
+    #: figures that are guesses of what carries current in it, in words
+    guesses: tuple[str, ...] = ()
+    #: how the state was made; "" for one that the file declares
+    made: str = ""
 
 
 def solved_of(
@@ -142,7 +148,24 @@ def solved_of(
         phases=phases,
         sneaks=sneaks,
         beside=beside,
+        made=facts.design.made.get(state_name, ""),
+        guesses=tuple(_guesses(facts, (*phases, *(one for _, those in beside for one in those)))),
     )
+
+
+def _guesses(facts: Facts, phases: Sequence[SolvedPhase]) -> Iterator[str]:
+    """The guesses that the points rest on: of what carries current, and of the whole aircraft."""
+    points = [phase.point for phase in phases if phase.point]
+    carries = {
+        element
+        for point in points
+        for element, amps in (*point.amps.items(), *point.taken.items(), *point.given.items())
+        if abs(amps) > NOTHING
+    }
+    for guess in guesses_of(facts.as_written):
+        section, name, *_ = guess.at.split("/")
+        if f"{section}/{name}" in carries or section == "aircraft":
+            yield str(guess)
 
 
 def _phases(

@@ -16,15 +16,15 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Network, bare
 from reviewer.network.network_build import build_network
-from reviewer.questions.bench_supply import Bench, Circuit, rest_positions
+from reviewer.questions.bench_supply import Bench, SuppliedCircuit, rest_positions
 from reviewer.questions.live_terminals import live_terminals
 from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
 
 
-def supplied_circuits(design: Design) -> tuple[tuple[Bench, Circuit], ...]:
+def supplied_circuits(design: Design) -> tuple[tuple[Bench, SuppliedCircuit], ...]:
     """Each circuit with the supply from which the way to it is shortest: that of its own battery."""
-    found: dict[tuple[str, str], tuple[Bench, Circuit]] = {}
-    for bench in _benches(design):
+    found: dict[tuple[str, str], tuple[Bench, SuppliedCircuit]] = {}
+    for bench in benches_of(design):
         for circuit in bench.circuits():
             key = (circuit.protection, circuit.moved)
             if key not in found or len(circuit.fitted) < len(found[key][1].fitted):
@@ -35,7 +35,7 @@ def supplied_circuits(design: Design) -> tuple[tuple[Bench, Circuit], ...]:
     return tuple(sorted(whole, key=lambda pair: (order.index(pair[0].battery), len(pair[1].fitted))))
 
 
-def _benches(design: Design) -> Iterator[Bench]:
+def benches_of(design: Design) -> Iterator[Bench]:
     """A supply in the place of each battery, or of each string of them."""
     strings = {s.element: s.string for s in build_network(design).sources if not s.stands_on_another}
     upper = {bare(e) for lowest, every in strings.items() for e in every if e != lowest}
@@ -45,7 +45,7 @@ def _benches(design: Design) -> Iterator[Bench]:
             yield Bench(design, name, tuple(n for n in own if n != name))
 
 
-def supply_cards(design: Design, circuits: Sequence[tuple[Bench, Circuit]]) -> Iterator[PowerCard]:
+def supply_cards(design: Design, circuits: Sequence[tuple[Bench, SuppliedCircuit]]) -> Iterator[PowerCard]:
     """A card for each circuit, the feeders of each supply first."""
     rest, every = rest_positions(design), design.of_kind(p.Protector)
     benches = dict.fromkeys(bench for bench, _ in circuits)
@@ -66,7 +66,7 @@ def supply_cards(design: Design, circuits: Sequence[tuple[Bench, Circuit]]) -> I
 def _card(
     design: Design,
     bench: Bench,
-    circuit: Circuit,
+    circuit: SuppliedCircuit,
     answer: StateAnswer,
     rest: Mapping[str, str],
     proved: frozenset[str],
@@ -121,7 +121,7 @@ def _far_end(
     return f"{protection}.load", []
 
 
-def _limit(design: Design, circuit: Circuit, amperes: tolerances.Within | None) -> float:
+def _limit(design: Design, circuit: SuppliedCircuit, amperes: tolerances.Within | None) -> float:
     """Amperes to which the supply is limited: one more than expected, with the largest peak of a load.
 
     At most the rating of the device.

@@ -14,6 +14,7 @@ from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.states import solve_states
 from reviewer.analysis.operating_point import tolerances
 from reviewer.model import parts as p
+from reviewer.model.estimates import guesses_of
 from reviewer.model.record import record
 from reviewer.network.graph import bare
 from reviewer.questions.card_steps import CardStep, Condition, SuspectedFailure, Watched, spread_in, spread_of
@@ -84,6 +85,8 @@ class Cards:
     meters: Meters
     normal: str
     normal_switches: tuple[tuple[str, str], ...]
+    #: figures that are guesses and not among the unknowns, in words
+    guesses: tuple[str, ...] = ()
 
 
 def cards_of(facts: Facts, effects: EffectsTable | None) -> Cards:
@@ -118,7 +121,15 @@ def cards_of(facts: Facts, effects: EffectsTable | None) -> Cards:
     )
     normal = operation.normal if operation else ""
     switches = tuple(facts.states.answer(normal).state.switches.items()) if operation else ()
-    return Cards(checks, protection, bool(spreads), unknowns, meters, normal, switches)
+    guesses = tuple(str(g) for g in guesses_of(facts.as_written) if not _drawn(facts, g.at))
+    return Cards(checks, protection, bool(spreads), unknowns, meters, normal, switches, guesses)
+
+
+def _drawn(facts: Facts, at: str) -> bool:
+    """Whether a figure is a current or power of a load, which the limits allow for."""
+    section, name, *key = at.split("/")
+    load = section == "parts" and isinstance(facts.design.parts[name], p.Consumer)
+    return load and key in (["current"], ["power"])
 
 
 def check_card(facts: Facts, name: str) -> tuple[CardStep, ...]:

@@ -38,7 +38,7 @@ class FilesBeside:
             said = "a design that is read from standard input or a pipe has no folder, so that"
             raise NotBeside(f"{said} `{name}` cannot be found; name the design file itself")
         if set(name) & set("/\\:\x00") or name in ("", ".", "..") or not name.isprintable():
-            raise NotBeside("it must stand in the folder of the design file; write its name alone")
+            raise NotBeside("it must be in the folder of the design file; write its name alone")
         real = os.path.realpath(self.folder / name)
         if os.path.dirname(real) != os.path.realpath(self.folder):
             raise NotBeside(
@@ -47,7 +47,7 @@ class FilesBeside:
         try:
             with open(real, "rb", opener=_opened) as stream:
                 if not stat.S_ISREG(os.fstat(stream.fileno()).st_mode):
-                    raise NotBeside(f"`{name}` is no plain file")
+                    raise NotBeside(f"`{name}` is not a plain file")
                 content = stream.read(MAX_BYTES + 1)
         except FileNotFoundError:
             raise NotBeside(f"there is no file `{name}` in the folder of the design file") from None

@@ -8,6 +8,7 @@ from typing import Any
 from reviewer.model.article import with_article
 from reviewer.model.parts import Part
 from reviewer.reading.collector import Collector
+from reviewer.reading.made_states import possible_names
 from reviewer.reading.problem import nearest
 from reviewer.reading.yaml_events import pointer
 
@@ -44,6 +45,7 @@ class Names:
         self.function_names = self._names(data, "functions")
         self.mechanical_names = self._mechanical(data.get("functions"))
         self.state_names = self._names(data.get("operation"), "states")
+        self.set_names = {**self.state_names, **dict.fromkeys(possible_names(data))}
         self.phase_names = self._names(data.get("operation"), "phases")
         self.action_names = self._names(data.get("operation"), "actions")
         self.monitor_names = self._names(data.get("watch"), "monitors")

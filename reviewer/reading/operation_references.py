@@ -8,6 +8,7 @@ from typing import Any
 from reviewer.model import parts as p
 from reviewer.model.article import with_article
 from reviewer.model.design import Action, Operation, State
+from reviewer.model.operation import NORMAL
 from reviewer.reading.known_names import Names, along
 from reviewer.reading.problem import nearest
 from reviewer.reading.yaml_events import pointer
@@ -20,12 +21,14 @@ class OperationReferences(Names):
 
     def all(self, operation: Operation) -> None:
         """Add a problem for each name in it that names nothing, or not what it should."""
-        self._known(operation.normal, self.state_names, "operation/normal", "operation", "state")
+        names = self.state_names or [NORMAL]
+        if "normal" in operation.model_fields_set:
+            self._known(operation.normal, names, "operation/normal", "operation", "state")
         for name, state in operation.states.items():
             self._state(operation, name, state)
         for name, phase in operation.phases.items():
             here = f"{pointer('operation/phases', name)}/state"
-            self._known(phase.state, self.state_names, here, f"phase {name}", "state")
+            self._known(phase.state, self.set_names, here, f"phase {name}", "state")
         for name, action in operation.actions.items():
             self._action(name, action)
         for i, taken in enumerate(operation.load_shedding):

@@ -172,6 +172,9 @@ class PartReferences(Names):
         if self.collector.sound(at, "positions"):
             for i, position in enumerate(switch.momentary):
                 self._known(position, switch.positions, f"{at}/momentary/{i}", what, "position")
+            for key in ("normal", "off"):
+                if (stays := getattr(switch, key)) is not None:
+                    self._stays(switch, stays, f"{at}/{key}", what)
         for position, pairs in switch.positions.items():
             here = pointer(f"{at}/positions", position)
             for i, pair in enumerate(pairs):
@@ -194,12 +197,19 @@ class PartReferences(Names):
         else:
             self._automatic(switch, at, what)
 
+    def _stays(self, switch: p.Switch, position: str, at: str, what: str) -> None:
+        """A position in which a switch is left."""
+        if self._known(position, switch.positions, at, what, "position") and position in switch.momentary:
+            self.collector.refer(at, f"{what}: `{position}` springs back; write a position that stays")
+
     def _automatic(self, switch: p.Switch, at: str, what: str) -> None:
         """A switch that no hand moves: its rest, what it follows, and what is not asked of it."""
         for key, value in (
             ("guard", switch.guard),
             ("placard", switch.placard),
             ("momentary", switch.momentary),
+            ("normal", switch.normal),
+            ("off", switch.off),
             ("accessible-from", switch.accessible_from),
         ):
             if value:
@@ -286,7 +296,7 @@ class PartReferences(Names):
         for i, lost in enumerate(part.takes_over):
             self._kind(lost, p.Instrument, f"{at}/takes-over/{i}", what, "instrument")
             if lost == name:
-                self.collector.refer(f"{at}/takes-over/{i}", f"{what}: it cannot take its own place")
+                self.collector.refer(f"{at}/takes-over/{i}", f"{what}: it cannot replace itself")
 
     def _channels(
         self, names: Sequence[Any], at: str, what: str, kinds: Any = p.Consumer, words: str = "an instrument"

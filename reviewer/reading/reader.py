@@ -24,6 +24,7 @@ from reviewer.model.design import (
     Watch,
 )
 from reviewer.model.parts import PART_KINDS, Switch, Wire
+from reviewer.model.quantities import Written
 from reviewer.model.spreadsheet_tables import TableRead
 from reviewer.reading.assemblies.install import OWN_KEYS, Installed
 from reviewer.reading.assemblies.origin import as_called, told_once
@@ -32,6 +33,7 @@ from reviewer.reading.circuits.lowering import lowered
 from reviewer.reading.collector import Collector
 from reviewer.reading.design_file import DesignFile, read_file
 from reviewer.reading.known_names import terminals_of
+from reviewer.reading.made_states import with_made_states
 from reviewer.reading.meant import KINDS
 from reviewer.reading.problem import Problem, Unreadable, did_you_mean, nearest, shown
 from reviewer.reading.references import check_references
@@ -144,6 +146,8 @@ class _Reader:
         operation = self._operation()
         watch = self._watch()
         concessions = self._concessions()
+        if aircraft is not None and aircraft.estimates is not None:
+            self._estimates(aircraft.estimates)
         if aircraft is not None and aircraft.wire is not None:
             wires = {name: _completed(wire, aircraft.wire) for name, wire in wires.items()}
         if aircraft is not None:
@@ -158,7 +162,7 @@ class _Reader:
                 places.setdefault(pointer("parts", channel), places[at])
         if operation is not None and not collector.problems:
             operation = _with_rest(operation, parts)
-        return Design(
+        design = Design(
             aircraft,
             MappingProxyType(parts),
             MappingProxyType(wires),
@@ -169,6 +173,13 @@ class _Reader:
             MappingProxyType(places),
             tables,
         )
+        return design if collector.problems else with_made_states(design, collector)
+
+    def _estimates(self, share: float) -> None:
+        """How far guesses may be off: less than the whole of them, and no guess itself."""
+        if share >= 1 or (isinstance(share, Written) and share.estimate):
+            said = "says how far a guess may be off either way: one figure below 100 %, for example `20 %`"
+            self.collector.refer("aircraft/estimates", f"aircraft: `estimates` {said}")
 
     def _top_keys(self) -> None:
         for key in self.data:
@@ -227,9 +238,9 @@ class _Reader:
         elif not name.isprintable() and any(
             ord(c) < 32 or 0x7F <= ord(c) < 0xA0 or 0xD800 <= ord(c) < 0xE000 for c in name
         ):
-            wrong = "must not hold control characters"
+            wrong = "must not contain control characters"
         elif not dots and "." in name:
-            wrong = "must not hold a dot; the dot stands between part and terminal"
+            wrong = "must not contain a dot; the dot separates part and terminal"
         if wrong:
             self.collector.say(at, f"the name {shown(name)} of {what} {wrong}", key=True)
 
@@ -276,6 +287,9 @@ class _Reader:
         frame = {k: v for k, v in value.items() if k not in ("states", "phases", "actions", "excluded")}
         if "states" in value:
             frame["states"] = {}
+            if "normal" not in value:
+                said = "operation: `normal` is missing; write for example `normal: cruise`"
+                self.collector.say("operation", said)
         base = self.collector.piece(Operation, frame, "operation", "operation")
         return base.model_copy(
             update={
@@ -289,7 +303,7 @@ class _Reader:
     def _watch(self) -> Watch:
         if "watch" not in self.data:
             return Watch()
-        value = self.collector.group(self.data["watch"], "watch", "what tells the crew of a failure")
+        value = self.collector.group(self.data["watch"], "watch", "what shows the crew a failure")
         monitors = self._inner(value, "watch", "monitors", Monitor, "monitor")
         checks = self._inner(value, "watch", "checks", Check, "check")
         self.collector.piece(

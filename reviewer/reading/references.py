@@ -145,7 +145,7 @@ class _References(PartReferences):
     def _check(self, name: str, check: Check) -> None:
         at = pointer("watch/checks", name)
         what = f"check {name}"
-        self._known(check.state, self.state_names, f"{at}/state", what, "state")
+        self._known(check.state, self.set_names, f"{at}/state", what, "state")
         known = [*self.monitor_names, *self.function_names, *self.part_names]
         for i, watched in enumerate(check.watch):
             self._known(watched, known, f"{at}/watch/{i}", what, "monitor, load or function")

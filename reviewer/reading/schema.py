@@ -137,7 +137,7 @@ def design_schema() -> dict[str, Any]:
             },
             "watch": {
                 "title": "watch",
-                "description": "What tells the crew of a failure.",
+                "description": "What shows the crew a failure.",
                 "$ref": "#/$defs/watch",
                 "examples": [{"monitors": {"bus-volts": {"shows": "voltage", "senses": "main-bus.sense"}}}],
             },

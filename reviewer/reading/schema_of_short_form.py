@@ -154,7 +154,7 @@ def _assembly() -> dict[str, Any]:
             "example": {"title": "example", "description": "How it may be given.", "examples": ["main-bus"]},
             "optional": {
                 "title": "optional",
-                "description": "What it stands for is left out where a call does not give it.",
+                "description": "Left out where a call does not give it.",
                 "type": "boolean",
                 "examples": [True],
             },

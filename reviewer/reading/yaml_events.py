@@ -229,9 +229,7 @@ class _Builder:
                 self._say(key, here, "a key must be a plain word, without anchor or tag")
             if name in found:
                 first = self.keys[here]
-                self._say(
-                    key, here, f"the key `{name}` stands here again; it was first given in line {first[0]}"
-                )
+                self._say(key, here, f"the key `{name}` is here again; it was first given in line {first[0]}")
                 self._node(self.event(), pointer(here, "again"), depth + 1)
                 continue
             event = self.event()

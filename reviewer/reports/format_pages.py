@@ -115,7 +115,7 @@ def _group(topic: str, entry: Schema, schema: Schema, width: int) -> Iterator[st
     if topic in PART_KINDS:
         yield from lines_of(_terminals(topic, schema), width)
     if where := _where(topic, schema):
-        yield from lines_of(f"It stands under {where}.", width)
+        yield from lines_of(f"It goes under {where}.", width)
     yield from _keys(entry, schema, width)
     if topic in PART_KINDS:
         yield ""

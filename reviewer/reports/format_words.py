@@ -64,7 +64,7 @@ def _of_many(own: Schema, whole: Schema) -> str:
         return f"a list, each {each}" if each and "list" not in each else "a list"
     if "properties" in own:
         return "a group of keys"
-    inner = own["additionalProperties"]
+    inner = own.get("additionalProperties")
     each = choices_of(inner, whole) if isinstance(inner, Mapping) else ""
     return f"names, each with {each}" if each and " or " not in each else "names"
 

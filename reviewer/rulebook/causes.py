@@ -35,11 +35,12 @@ class Tried:
     """What trial repairs have shown.
 
     ``claimed`` is the repair, by identity of a finding, with which it vanishes; those of ``shared``
-    vanish only when another repair is made as well. ``hidden`` is, by repair, what is seen with it made.
+    vanish only when the repairs given there are made as well. ``hidden`` is, by repair, what is seen with
+    it made.
     """
 
     claimed: Mapping[str, str] = field(default_factory=_nothing)
-    shared: frozenset[str] = frozenset()
+    shared: Mapping[str, tuple[str, ...]] = field(default_factory=_nothing)
     hidden: Mapping[str, tuple[Finding, ...]] = field(default_factory=_nothing)
 
 
@@ -56,17 +57,24 @@ def causes_of(findings: Sequence[Finding], design: Design, tried: Tried | None =
     for number, repair in enumerate(repairs):
         members.setdefault(tried.claimed.get(found[number].identity, repair), []).append(number)
     listed = {id(finding): number for number, finding in enumerate(findings)}
+    identities = {repair: found[numbers[0]].identity for repair, numbers in members.items()}
     causes = []
     for repair, numbers in members.items():
-        places = repair, repair.rpartition("/")[0]
-        own_first = [(found[n].identity in tried.claimed, n) for n in numbers]
-        told = min(
-            own_first, key=lambda o: (bool(found[o[1]].conceded), found[o[1]].subject not in places, o)
-        )[1]
+        _, told = min((_against(repair, tried, found[n]), n) for n in numbers)
         own = tuple(found[n] for n in numbers)
         shared = tuple(f.identity for f in own if f.identity in tried.shared)
-        causes.append(Cause(own, found[told], shared, tried.hidden.get(repair, ())))
+        others = dict.fromkeys(identities[other] for one in shared for other in tried.shared[one])
+        causes.append(Cause(own, found[told], shared, tuple(others), tried.hidden.get(repair, ())))
     return tuple(sorted(causes, key=lambda c: (*_gravity(c), listed[id(c.gravest)])))
+
+
+def _against(repair: str, tried: Tried, finding: Finding) -> tuple[bool, ...]:
+    """What speaks against making a finding the headline of a repair, the gravest first: it is conceded,
+    a trial alone has joined it, or it tells of another place than the one that is repaired."""
+    at = finding.subject
+    there = at in (repair, repair.rpartition("/")[0])
+    only = all(change.startswith(f"{at}/") for change in finding.evidence.changes)
+    return bool(finding.conceded), finding.identity in tried.claimed, not (there and only)
 
 
 def _gravity(cause: Cause) -> tuple[int, ...]:

@@ -148,4 +148,5 @@ def _complete(path: Path, name: str, module: ModuleType) -> Rule:
         module.judge,
         str(path),
         Consequence.of(getattr(module, "CONSEQUENCE", Consequence.TO_BE_CORRECTED.word)),
+        bool(getattr(module, "AS_WRITTEN", False)),
     )

@@ -137,7 +137,8 @@ def _changes(point: SinglePoint, design: Design) -> tuple[str, ...]:
 class Rule:
     """A rule as loaded. ``help`` is its manual page.
 
-    ``subjects(facts)`` gives pointers or subjects, ``judge(subject, facts)`` gives Unmet.
+    ``subjects(facts)`` gives pointers or subjects, ``judge(subject, facts)`` gives Unmet. With
+    ``as_written`` it judges what the file says, so that no other value of a guess is tried on it.
     """
 
     name: str
@@ -150,3 +151,4 @@ class Rule:
     judge: Callable[[Subject, Any], Iterable[Unmet]]
     path: str
     consequence: Consequence = Consequence.TO_BE_CORRECTED
+    as_written: bool = False

@@ -1,37 +1,35 @@
-"""Trial repairs: what vanishes from the review when a source that is reversed is turned round, or sources
-that must not feed each other are parted.
+"""Trial repairs: what vanishes from the review when a repair is made.
 
-The repair is made in the network, not in the file. A trial claims a finding only if it vanishes when
-the rules of such findings judge the repaired network, and if its evidence names the repaired place. A
-source that is reversed concerns every place.
+The repair is made in the network, not in the file, and counts only if it clears the finding that asks
+for it. It claims another finding only if it vanishes when the rules of such findings judge the repaired
+network, and if its evidence names the repaired place. A source or diode that is reversed concerns
+every place.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import field, replace
-from types import MappingProxyType
-from typing import Any
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
+from dataclasses import replace
 
 from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts as p
 from reviewer.model.design import Design
-from reviewer.model.parts import Wire
 from reviewer.model.record import record
-from reviewer.model.review import Assessment, Finding
+from reviewer.model.review import Assessment, Consequence, Finding
+from reviewer.network.graph import bare
+from reviewer.rulebook import trial_repairs as made
 from reviewer.rulebook.causes import Tried, neighbours, repairs_of
 from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.runner import run_rules
+from reviewer.rulebook.second_feeds import second_feed
+from reviewer.rulebook.source_joints import kept_apart
+from reviewer.rulebook.trial_repairs import Change
 
-#: repairs that are tried alone, and then all of them together. A trial judges some of the rules in about a
-#: fifth of the time of the review
-MOST = 4
-_ISOLATION, _POLARITY = "/isolation", "/polarity"
-#: the terminals of sources between which wires are exchanged
-_POLES: Mapping[object, tuple[str, str]] = {
-    p.Battery: ("positive", "negative"),
-    p.Alternator: ("output", "ground"),
-}
+#: repairs that are tried alone, and then all of them together
+MOST = 12
+Place = frozenset[str]
 
 
 @record
@@ -39,146 +37,236 @@ class _TrialRepair:
     """A repair, where it shows (None: everywhere), and the findings that it puts right by their evidence."""
 
     repair: str
-    place: frozenset[str] | None
+    place: Place | None
     members: tuple[Finding, ...]
-    #: the wires that are exchanged at a source, each with (terminal as it is, terminal as it must be)
-    exchanged: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    #: ways to make it, of which the first counts that clears what asks for it and anything else, or of
+    #: ``equal`` ones that which clears the most and shows the least
+    ways: tuple[Change, ...]
+    #: what a finding must be about that is claimed, where it names nothing of the place
+    about: Place = frozenset()
+    equal: bool = False
+
+    @property
+    def change(self) -> Change:
+        """The first of the ways."""
+        return self.ways[0]
 
     def may_clear(self, finding: Finding) -> bool:
         """Whether a finding of another cause names the repaired place."""
-        named = finding.evidence.named | {finding.subject}
-        told = self.place is None or not self.place.isdisjoint(named)
+        evidence = finding.evidence
+        about = {finding.subject, *evidence.elements}
+        named = about | {*evidence.path, *(f"functions/{f}" for f in evidence.functions)}
+        told = self.place is None or not (self.place.isdisjoint(named) and self.about.isdisjoint(about))
         return told and finding not in self.members
+
+
+@record
+class _Judged:
+    """What a trial has cleared, and what is seen only then."""
+
+    trial: _TrialRepair
+    gone: tuple[Finding, ...]
+    new: tuple[Finding, ...]
+
+    @property
+    def worth(self) -> tuple[int, int]:
+        """The more it clears, and then the less it shows, the better."""
+        return len(self.gone), -len(self.new)
 
 
 def tried_repairs(findings: Sequence[Finding], facts: Facts, rules: Sequence[Rule]) -> Tried:
     """What the gravest repairs put right that their evidence does not tell; nothing without such repairs."""
     found, chosen = repairs_of(findings, facts.design)
-    trials = list(_trials(found, chosen, facts))
     claimed: dict[str, str] = {}
     hidden: dict[str, tuple[Finding, ...]] = {}
-    for trial in trials:
+    trials: list[_TrialRepair] = []
+    left = found
+    for trial in _trials(found, chosen, facts):
+        if len(trials) == MOST:
+            break
         if all(member.identity in claimed for member in trial.members):
             continue
-        gone, new = _judged([trial], _open(found, claimed), facts, rules)
-        claimed.update({finding.identity: trial.repair for finding in gone})
-        hidden[trial.repair] = new
-    shared = frozenset[str]()
-    if len(trials) > 1:
-        gone, _ = _judged(trials, _open(found, claimed), facts, rules)
-        shared = frozenset(finding.identity for finding in gone)
-        for finding in gone:
-            claimed[finding.identity] = next(t.repair for t in trials if t.may_clear(finding))
+        first = _first(trial, left, found, facts, rules)
+        if first is not None:
+            trials.append(first.trial)
+            claimed.update({finding.identity: trial.repair for finding in first.gone})
+            hidden[trial.repair] = first.new
+            put_right = {finding.identity for finding in (*first.gone, *trial.members)}
+            left = [finding for finding in left if finding.identity not in put_right]
+    together = _judged(trials, left, found, facts, rules) if len(trials) > 1 else None
+    shared: dict[str, tuple[str, ...]] = {}
+    for finding in together.gone if together else ():
+        repair, *others = (trial.repair for trial in trials if trial.may_clear(finding))
+        claimed[finding.identity], shared[finding.identity] = repair, tuple(others)
     return Tried(claimed, shared, hidden)
 
 
-def _open(found: Sequence[Finding], claimed: Mapping[str, str]) -> list[Finding]:
-    return [finding for finding in found if finding.identity not in claimed]
+def _first(
+    trial: _TrialRepair,
+    left: Sequence[Finding],
+    found: Sequence[Finding],
+    facts: Facts,
+    rules: Sequence[Rule],
+) -> _Judged | None:
+    """What the way to make a repair clears that counts."""
+    best: _Judged | None = None
+    for way in trial.ways:
+        judged = _judged([replace(trial, ways=(way,))], left, found, facts, rules)
+        if judged is not None and (best is None or judged.worth > best.worth):
+            best = judged
+        if best is not None and best.gone and not trial.equal:
+            break
+    return best
 
 
 def _trials(found: Sequence[Finding], chosen: Sequence[str], facts: Facts) -> Iterator[_TrialRepair]:
-    beside = neighbours(facts.design)
+    """The repairs that can be made in the network, those that concern every place before the others,
+    and then the gravest first."""
     repairs: dict[str, list[Finding]] = {}
     for finding, repair in zip(found, chosen, strict=True):
-        if repair.endswith((_ISOLATION, _POLARITY)):
-            repairs.setdefault(repair, []).append(finding)
-    known = [
-        _TrialRepair(repair, None, tuple(members), exchanged)
-        for repair, members in repairs.items()
-        if repair.endswith(_POLARITY) and (exchanged := _exchanged(repair.removesuffix(_POLARITY), facts))
-    ]
-    known += [
-        _TrialRepair(repair, _place(element, members) | beside.get(element, frozenset()), tuple(members))
-        for repair, members in repairs.items()
-        for element in [repair.removesuffix(_ISOLATION)]
-        if element != repair
-        and any(member.subject == element for member in members)  # else it is not known where to part them
-    ]
-    yield from known[:MOST]
+        repairs.setdefault(repair, []).append(finding)
+    ways = (_turned, _isolated, _fed, _thicker, _sensed)
+    for way in ways:
+        for repair, members in repairs.items():
+            trial = None
+            with suppress(NotAssessable):  # what it takes to make it is not known
+                trial = way(repair, tuple(members), facts)
+            if trial is not None:
+                yield trial
 
 
-def _exchanged(element: str, facts: Facts) -> Mapping[str, Mapping[str, str]]:
-    """The wires that belong to the other terminal of a source that is reversed."""
-    source = facts.sources.reversed_sources.get(element)
-    if source is None:
-        return MappingProxyType({})
-    name = element.partition("/")[2]
-    terminals = _POLES[type(facts.design.parts[name])]
-    plus, minus = (f"{name}.{terminal}" for terminal in terminals)
-    moved = [(wire, {minus: plus}) for wire in source.to_plus] + [(w, {plus: minus}) for w in source.to_minus]
-    return MappingProxyType({wire.partition("/")[2]: ends for wire, ends in moved})
+def _turned(repair: str, members: tuple[Finding, ...], facts: Facts) -> _TrialRepair | None:
+    """A source or a diode that is reversed is turned round."""
+    element, _, what = repair.rpartition("/")
+    if what == "polarity":
+        change = made.exchanged_poles(element, facts)
+        return None if change is None else _TrialRepair(repair, None, members, (change,))
+    diode = isinstance(facts.design.parts.get(bare(element)), p.Diode) and element.startswith("parts/")
+    if diode and f"{element}/duty" in {change for m in members for change in m.evidence.changes}:
+        return _TrialRepair(repair, None, members, (made.turned(bare(element), facts.design),))
+    return None
 
 
-def _place(element: str, members: Sequence[Finding]) -> frozenset[str]:
-    """The element, and what all current through it passes where it flows as it must not."""
-    paths = [frozenset(m.evidence.path[1:-1]) for m in members if element in m.evidence.path]
-    return frozenset({element}).union(frozenset.intersection(*paths) if paths else ())
+def _isolated(repair: str, members: tuple[Finding, ...], facts: Facts) -> _TrialRepair | None:
+    """Two sources are kept apart; where no path joins two, the wire that leads on is parted."""
+    element, _, what = repair.rpartition("/")
+    paths = [m.evidence.path for m in members if element in m.evidence.path]
+    if what != "isolation" or not paths or _turned(repair, members, facts):
+        return None
+    common = frozenset.intersection(*(frozenset(path) for path in paths))
+    beside = neighbours(facts.design)
+    place = common.union(*(beside.get(e, ()) for e in (element, *common)))
+    for tie in (m for m in members if element in m.evidence.path and len(_joined_sources(m, facts)) > 1):
+        ways = kept_apart(tie.evidence.path, common, tie.state, facts)
+        return _TrialRepair(repair, place, members, ways, _joined_sources(tie, facts)) if ways else None
+    on = paths[0][paths[0].index(element) :]
+    wire = next((bare(step) for step in on if step.startswith("wires/")), "")
+    if not wire or all(member.subject != element for member in members):
+        return None  # it is not known where to part them
+    change = made.parted(wire, facts.design.wires[wire].to, facts.design)
+    return _TrialRepair(repair, place, members, (change,))
+
+
+def _joined_sources(finding: Finding, facts: Facts) -> frozenset[str]:
+    """The source where the path of a finding begins, and those to which it leads."""
+    sources = {source.element for source in facts.network.sources}
+    path, elements = finding.evidence.path, finding.evidence.elements
+    return frozenset(sources & {path[0], path[-1], *elements}) if path[0] in sources else frozenset()
+
+
+def _fed(repair: str, members: tuple[Finding, ...], facts: Facts) -> _TrialRepair | None:
+    """One of some loads has another feed."""
+    element, _, what = repair.rpartition("/")
+    if what != "feed":
+        return None
+    loads = bare(element).split(" or ")
+    change = second_feed(loads, members[0].state, facts)
+    if change is None:
+        return None
+    place = {f"functions/{f}" for m in members for f in m.evidence.functions} | {m.subject for m in members}
+    relieved = {m.evidence.path[0] for m in members if m.evidence.path and loads[1:]}
+    about = relieved | {f"parts/{load}" for load in loads}
+    return _TrialRepair(repair, frozenset(place), members, (change,), frozenset(about))
+
+
+def _thicker(repair: str, members: tuple[Finding, ...], facts: Facts) -> _TrialRepair | None:
+    """A wire that is too thin is exchanged."""
+    asked = {change for m in members for change in m.evidence.changes}
+    if not {f"{repair}/gauge", f"{repair}/current"} & asked:
+        return None
+    wires = {repair, *(m.subject for m in members if {f"{m.subject}/gauge", f"{m.subject}/current"} & asked)}
+    change = made.thicker(sorted(bare(wire) for wire in wires), facts.design)
+    users = (user.element for user in facts.network.consumers)
+    fed = {user for user in users if wires & {*facts.states.path_to(members[0].state, user)}}
+    return _TrialRepair(repair, frozenset(wires), members, (change,), frozenset(fed))
+
+
+def _sensed(repair: str, members: tuple[Finding, ...], facts: Facts) -> _TrialRepair | None:
+    """One of some monitors senses at the terminal of a battery."""
+    battery = bare(members[0].subject)
+    watch = facts.design.watch
+    if not repair.endswith("/senses") or not isinstance(facts.design.parts.get(battery), p.Battery):
+        return None
+    changes = members[0].evidence.changes
+    moves = [made.sensed_at(change.split("/")[2], battery, facts.design) for change in changes]
+    ways = tuple(way for way in moves if way is not None)
+    moved = {name for way in ways for name in way.senses}
+    read = {f"watch/checks/{n}" for n, check in watch.checks.items() if moved.intersection(check.watch)}
+    place = frozenset(read | {f"watch/monitors/{name}" for name in moved})
+    own = frozenset({members[0].subject})
+    return _TrialRepair(repair, place, members, ways, own, equal=True) if ways else None
 
 
 def _judged(
-    trials: Sequence[_TrialRepair], findings: Sequence[Finding], facts: Facts, rules: Sequence[Rule]
-) -> tuple[list[Finding], tuple[Finding, ...]]:
-    """The findings that some repairs together put right, and what is seen only with them made."""
+    trials: Sequence[_TrialRepair],
+    left: Sequence[Finding],
+    found: Sequence[Finding],
+    facts: Facts,
+    rules: Sequence[Rule],
+) -> _Judged | None:
+    """The findings of those that are left which some repairs together put right, and what is seen only
+    with them made; None where there is nothing to put right, or they do not clear what asks for them."""
     members = {member.identity for trial in trials for member in trial.members}
     candidates = [
-        f for f in findings if f.identity not in members and any(trial.may_clear(f) for trial in trials)
+        f
+        for f in left
+        if f.identity not in members and sum(trial.may_clear(f) for trial in trials) >= min(2, len(trials))
     ]
-    judging = {finding.rule for finding in candidates}
-    if not judging:
-        return [], ()
+    if not candidates:
+        return None
+    asking = [trial.members[0] for trial in trials]
+    judging = {finding.rule for finding in (*candidates, *asking)}
     design = facts.as_written
     for trial in trials:
-        design = _repaired(design, trial)
+        design = trial.change.made_in(design)
     assessments, _ = run_rules([rule for rule in rules if rule.name in judging], Facts(design))
-    left = {(a.rule, subject) for a in assessments for subject in _not_cleared(a)}
-    gone = [f for f in candidates if (f.rule, f.subject) not in left and (f.rule, "") not in left]
-    before = {(finding.rule, finding.subject) for finding in findings} | {
-        (member.rule, member.subject) for trial in trials for member in trial.members
-    }
-    new = (f for a in assessments for f in a.findings if (f.rule, f.subject) not in before)
-    return gone, tuple(f for f in new if not f.conceded)
+    remain = {(a.rule, subject) for a in assessments for subject in _not_cleared(a)}
+    if len(trials) == 1 and (asking[0].rule, asking[0].subject) in remain:
+        return None
+    gone = tuple(f for f in candidates if (f.rule, f.subject) not in remain and (f.rule, "") not in remain)
+    before = {(finding.rule, finding.subject) for finding in found}
+    new = [f for a in assessments for f in a.findings if (f.rule, f.subject) not in before and not f.conceded]
+    own = frozenset().union(*(trial.change.sources for trial in trials))
+    own |= {f"parts/{name}" for name in design.parts if name not in facts.design.parts}
+    own |= {f"wires/{name}" for name in design.wires if name not in facts.design.wires}
+    shown = tuple(f for f in new if own.isdisjoint(f.evidence.named | {f.subject}))
+    return _Judged(trials[0], gone, (*shown, *_solved_again(candidates, assessments, design)))
+
+
+def _solved_again(
+    candidates: Sequence[Finding], assessments: Sequence[Assessment], design: Design
+) -> Iterator[Finding]:
+    """The batteries that still run short, with the figures of the repaired network."""
+    batteries = {f"parts/{name}" for name in design.of_kind(p.Battery)}
+    short = (f for f in candidates if f.consequence is Consequence.RUNS_SHORT and f.subject in batteries)
+    before = {finding.identity: finding.sentence for finding in short}
+    for assessment in assessments:
+        for finding in assessment.findings:
+            if finding.sentence != before.get(finding.identity, finding.sentence) and not finding.conceded:
+                yield finding
 
 
 def _not_cleared(assessment: Assessment) -> Iterator[str]:
     """The subjects with a finding, and those that could no longer be judged."""
     for found in (assessment.findings, assessment.gaps, assessment.breakdowns):
         yield from (one.subject for one in found)
-
-
-def _repaired(design: Design, trial: _TrialRepair) -> Design:
-    """A source or diode that is reversed is turned round; elsewhere the wire that leads on from the place is
-    parted."""
-    if trial.exchanged:
-        wires = {n: _ended(wire, trial.exchanged.get(n, {})) for n, wire in design.wires.items()}
-        return replace(design, wires=MappingProxyType(wires))
-    element = trial.repair.removesuffix(_ISOLATION)
-    name = element.partition("/")[2]
-    if isinstance(design.parts.get(name), p.Diode) and element.startswith("parts/"):
-        turned = {f"{name}.anode": f"{name}.cathode", f"{name}.cathode": f"{name}.anode"}
-        wires = {n: _ended(wire, turned) for n, wire in design.wires.items()}
-        return replace(design, wires=MappingProxyType(wires))
-    paths = (member.evidence.path for member in trial.members if element in member.evidence.path)
-    for path in paths:
-        on = path[path.index(element) :]
-        cut = next((step.partition("/")[2] for step in on if step.startswith("wires/")), "")
-        if cut:
-            return _parted(design, cut)
-    return design
-
-
-def _parted(design: Design, cut: str) -> Design:
-    """The design with one end of a wire on a splice of its own, where nothing else is."""
-    end = next(
-        name for i in range(len(design.parts) + 1) if (name := f"{cut} parted {i}") not in design.parts
-    )
-    wire = design.wires[cut]
-    wires: dict[str, Wire] = {**design.wires, cut: _ended(wire, {wire.to: f"{end}.open"})}
-    parts: dict[str, Any] = {**design.parts, end: p.Splice(kind="splice")}
-    return replace(design, parts=MappingProxyType(parts), wires=MappingProxyType(wires))
-
-
-def _ended(wire: Wire, ends: Mapping[str, str]) -> Wire:
-    """A wire with some of its ends at other terminals."""
-    return wire.model_copy(
-        update={"from_": ends.get(wire.from_, wire.from_), "to": ends.get(wire.to, wire.to)}
-    )

@@ -62,6 +62,7 @@ def judge(subject: Subject, facts: Facts):
             "position.",
             field="dedicated-to",
             numbers=(("not powered", ", ".join(missing)),),
+            elements=tuple(f"parts/{n}" for n in missing if n in facts.design.parts),
             remedy="Feed the load from the reserve and return it there, or remove it from `dedicated-to`.",
             extent=", ".join(missing),
         )

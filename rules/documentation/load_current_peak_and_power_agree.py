@@ -12,6 +12,7 @@ from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts, percent
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "to be corrected"
+AS_WRITTEN = True
 CITATIONS = (("practice", "watts over volts agree with amperes within 15 %"),)
 REMEDY = "Ask the manufacturer, or measure it, and correct the wrong figure."
 

@@ -1,16 +1,16 @@
-"""A load that takes current in a phase by its `current` has power in the state of that phase.
+"""A load with a `current` in a phase has power in the state of that phase.
 
 Why: the load list says what runs in a phase, and the drawing what has power there. Where they
 differ, a switch is in the wrong position, a contact is wired the wrong way round, or the list is
-wrong: a gear pump with 28 A on the way up that the squat switch keeps off in the air.
+wrong: a gear pump with 28 A at retraction that the squat switch keeps off in the air.
 
 How judged: each load and instrument with a current by phase, in the state of each phase in which
 that is above zero. An intermittent one counts where its current there is a tenth of its `peak` or
-more, so that it is no average over the phase, and no position of a switch that springs back runs
-it. Left out is a phase in flight without a function that is lost with the load and that the state
-does not list under `without`, of which the rules of functions tell, and what nothing energises.
+more, and so not an average over the phase, and no spring-return position of a switch runs it. Not
+judged: a phase in flight without a function that is lost with the load and that the state does not
+list under `without` (the rules of functions), and a load that nothing energises.
 
-Not covered: a single `current` for all phases, and states that are no phase.
+Not covered: a single `current` for all phases, and states without a phase.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts, quantity
@@ -18,7 +18,7 @@ from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts, quantit
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "not there when wanted"
 CITATIONS = (("practice", "an electrical load analysis counts what is on in each phase of flight"),)
-REMEDY = "Put the switch or contact right that keeps it off, or write 0 A for the phase in its `current`."
+REMEDY = "Correct the switch or contact that keeps it off, or write 0 A for the phase in its `current`."
 
 
 def subjects(facts: Facts):
@@ -40,7 +40,7 @@ def judge(subject: Subject, facts: Facts):
         return
     first, also = found[0], [one.phase for one in found[1:]]
     yield Unmet(
-        f"{name} takes {quantity(first.amperes, 'A')} in {first.phase} by its `current`, and has no power "
+        f"{name} draws {quantity(first.amperes, 'A')} in {first.phase} by its `current`, and has no power "
         f"in {first.state}.",
         field="current",
         state=first.state,
@@ -52,5 +52,5 @@ def judge(subject: Subject, facts: Facts):
 
 
 def _told(lost: set[str], state) -> bool:
-    """Whether another rule tells that one of some functions is off in a state."""
+    """Whether another rule reports that one of some functions is off in a state."""
     return state.use != "ground" and not lost <= set(state.without)

@@ -15,8 +15,7 @@ spread of the regulator's setting.
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity
 
-HAZARD = HazardClass.MAJOR
-CONSEQUENCE = "to be corrected"
+HAZARD, CONSEQUENCE = HazardClass.MAJOR, "to be corrected"
 CITATIONS = (
     ("practice", "a warning lamp is dark in normal flight"),
     ("ac-43-13-1b", "11-35b, a warning below 13 V in a 14 V system"),
@@ -25,6 +24,7 @@ REMEDY = (
     "Set the alarm below the voltage that is sensed in normal flight, drops and diodes included, and "
     "above that of a battery at rest; an alarm of overvoltage above the regulator's setting."
 )
+IGNORED = "an alarm that is on in every flight is ignored when it matters"
 
 
 def subjects(facts: Facts):
@@ -65,6 +65,7 @@ def judge(subject: Subject, facts: Facts):
 def _unmet(name: str, side: str, found: tuple[float, float, str], right: bool, facts: Facts) -> Unmet:
     reads, limit, where = found
     usual = " to ".join(quantity(volts, "V") for volts in facts.detection.charging_volts)
+    sets = [f"{machine}/set-point" for machine in facts.sources.at_work if right and side == "above"]
     return Unmet(
         f"Alarm of {name} is on in normal flight: it reads {quantity(reads, 'V', limit)}, "
         f"alarm {side} {quantity(limit, 'V')}"
@@ -72,9 +73,7 @@ def _unmet(name: str, side: str, found: tuple[float, float, str], right: bool, f
         field=f"alarm-{side}",
         state=facts.states.operation.normal,
         hazard=HazardClass.MINOR if right else None,
+        changes=(*sets, f"watch/monitors/{name}/alarm-{side}"),
         numbers=(("solved in", where), ("senses", facts.design.watch.monitors[name].senses)),
-        remedy=f"Bring the voltage in normal flight to {usual}; an alarm that is on in every flight "
-        "is ignored when it matters."
-        if right
-        else "",
+        remedy=f"Bring the voltage in normal flight to {usual}; {IGNORED}." if right else "",
     )

@@ -4,11 +4,11 @@ Why: battery endurance starts when the alternator stops; a crew that learns of i
 has spent it.
 
 How judged: each alternator on line in the normal state is lost. Some powered monitor must then be
-on the alarm side: a voltage below its `alarm-below`, at least 12.8 V (25.6 V in a 28 V system)
-while a battery still holds it up; a current with an `alarm`; a lamp that lights, or a display of
-something live. Where figures allow, voltage is solved: above `alarm-below` before, and below it at
-the moment of the loss, the batteries as full as normal flight leaves them. An alarm that comes
-later is late. A lamp that goes out, and a current that merely falls, are no alarm.
+on the alarm side: a voltage below its `alarm-below`; a current with an `alarm`; a lamp that lights,
+or a display of something live. Voltage is solved: above `alarm-below` before, and below it at the
+moment of the loss, the batteries as full as normal flight leaves them. What is crossed later is
+late. Where figures for that are missing, an alarm at 12.8 V or more (25.6 V in a 28 V system) is
+taken to come. A lamp that goes out, and a current that merely falls, are no alarm.
 
 Not covered: whether a late alarm leaves enough time, and an alarm that is on before because the
 alternator is overloaded.
@@ -34,17 +34,15 @@ def subjects(facts: Facts):
 
 
 def judge(subject: Subject, facts: Facts):
-    monitors, least = facts.design.watch.monitors, LEAST[facts.design.aircraft.nominal]
+    monitors = facts.design.watch.monitors
     if not monitors:
         raise NotAssessable("`watch` with its `monitors`")
     seen = []
     for told in facts.detection.alternator_loss_indications(subject.pointer) or ():
         monitor = monitors[told.monitor]
         if monitor.alarm_below is not None and (told.low_voltage or told.lights):
-            if not told.no_voltage and monitor.alarm_below < least:
-                no = f"alarm below {quantity(monitor.alarm_below, 'V')}, required {quantity(least, 'V')}"
-            else:
-                no = _no_alarm(told.monitor, monitor.alarm_below, subject.pointer, facts)
+            least = 0.0 if told.no_voltage else LEAST[facts.design.aircraft.nominal]
+            no = _no_alarm(told.monitor, monitor.alarm_below, least, subject.pointer, facts)
         else:
             alarm = told.lights or (told.otherwise and (monitor.alarm or monitor.shows == "live"))
             no = "" if alarm else f"{told.now}, no alarm"
@@ -64,16 +62,18 @@ def judge(subject: Subject, facts: Facts):
     )
 
 
-def _no_alarm(monitor: str, below: float, alternator: str, facts: Facts) -> str:
-    """By which volts an alarm is no news of the loss; "" where it is, or figures are missing."""
+def _no_alarm(monitor: str, below: float, least: float, alternator: str, facts: Facts) -> str:
+    """By which volts an alarm is no news of the loss; "" where it is."""
     try:
         before = facts.detection.normal_volts.get(monitor)
         after = facts.detection.volts_without(alternator).get(monitor)
-        charging, _ = facts.detection.charging_volts
     except NotAssessable:
-        return ""
-    if before and charging <= before.least < below:  # an alternator that is overloaded is judged elsewhere
+        before = after = None
+    # an alternator that is overloaded is judged elsewhere
+    if before and facts.detection.charging_volts[0] <= before.least < below:
         return f"reads {quantity(before.least, 'V', below)} before it, alarm below {quantity(below, 'V')}"
     if after and after.most >= below:
         return f"reads {quantity(after.most, 'V', below)} after it, alarm below {quantity(below, 'V')}"
+    if not after and below < least:
+        return f"alarm below {quantity(below, 'V')}, required {quantity(least, 'V')}"
     return ""

@@ -3,7 +3,7 @@
 Why: a heater that was forgotten or has burnt out shows only as a false airspeed in the first ice.
 
 How judged: in an aircraft with `ifr` among its `uses`, each load of type heater that heats the
-pitot tube has an `annunciator`. What a heater without one heats is asked for. The class is that of
+pitot tube has an `annunciator`. What a heater without one heats is requested. The class is that of
 the functions that are lost with the heater, minor at least. What the lamp shows is judged by
 heaters-show-that-they-are-off.
 

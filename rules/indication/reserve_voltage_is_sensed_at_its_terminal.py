@@ -39,4 +39,5 @@ def judge(subject: Subject, facts: Facts):
         yield Unmet(
             f"No voltage monitor senses {name} at its terminal ({seen}).",
             numbers=(("voltage monitors", seen),),
+            changes=tuple(f"watch/monitors/{n}/senses" for n in volts),
         )

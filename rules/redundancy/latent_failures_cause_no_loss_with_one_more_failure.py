@@ -28,7 +28,6 @@ REMEDY = (
     "Provide a monitor that indicates the failure, or a pre-flight check (under `watch`) in a state in "
     "which it shows."
 )
-FEW = 3
 
 
 def subjects(facts: Facts):
@@ -47,11 +46,11 @@ def judge(subject: Subject, facts: Facts):
             state=loss.state,
             failure="; ".join(loss.modes),
             numbers=tuple(
-                (f"{function} lost with failure of", few(list(map(_name, seconds)), FEW))
+                (f"{function} lost with failure of", few(list(map(_name, seconds)), 3))
                 for function, seconds in loss.losses
             )
             + tuple(
-                (f"{r.function} not restored after failure of", few(list(map(_name, r.elements)), FEW))
+                (f"{r.function} not restored after failure of", few(list(map(_name, r.elements)), 3))
                 for r in loss.recoveries
             )
             + tuple(
@@ -63,6 +62,7 @@ def judge(subject: Subject, facts: Facts):
                 if elements
             ),
             elements=tuple(e for _, further in loss.losses for e in further),
+            functions=tuple(function for function, _ in loss.losses),
             changes=checks((subject.pointer, *loss.equivalent, *loss.partners)),
         )
 

@@ -17,8 +17,7 @@ Not covered: battery temperature, and the state of charge reached in the time.
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, percent, quantity
 
-HAZARD = HazardClass.MAJOR
-CONSEQUENCE = "runs short"
+HAZARD, CONSEQUENCE = HazardClass.MAJOR, "runs short"
 CITATIONS = (("practice", "charging voltage by chemistry; a silicon diode drops 0.6 to 0.8 V"),)
 REMEDY = (
     "Set the regulator to the battery's charging voltage; behind a diode use one with low drop, an "
@@ -32,15 +31,16 @@ def subjects(facts: Facts):
 
 def judge(subject: Subject, facts: Facts):
     name = subject.name
-    battery = subject.part(facts.design)
-    if battery.chemistry is None:
+    if subject.part(facts.design).chemistry is None:
         raise NotAssessable(f"`chemistry` of {name}")
     if facts.sources.unsized(subject.pointer):
         raise NotAssessable("; ".join(facts.sources.unsized(subject.pointer)))
     window, held = facts.sources.window(name), facts.sources.charging_points(subject.pointer)
     most = max(held, key=lambda h: h.volts)
     if most.volts > window.high:
-        yield _unmet(name, most, f"maximum {quantity(window.high, 'V')} ({window.high_basis})", window.high)
+        high = f"maximum {quantity(window.high, 'V')} ({window.high_basis})"
+        charged = [c for c in facts.sources.charged[subject.pointer] if c.state == most.state]
+        yield _unmet(name, most, high, window.high, tuple(f"{c.giver}/set-point" for c in charged))
         return
     normal, low = facts.states.operation.normal, f"minimum {quantity(window.low, 'V')} ({window.low_basis})"
     alone = [h for h in held if h.by_charger]
@@ -57,7 +57,7 @@ def judge(subject: Subject, facts: Facts):
         yield _unmet(name, least, f"{low}, below it for {percent(share)} of the time", window.low)
 
 
-def _unmet(name: str, held, what: str, limit: float) -> Unmet:
+def _unmet(name: str, held, what: str, limit: float, changes: tuple[str, ...] = ()) -> Unmet:
     discharges = round(held.amps, 2) < 0
     numbers = [
         ("at its terminals", quantity(held.volts, "V", limit)),
@@ -75,5 +75,6 @@ def _unmet(name: str, held, what: str, limit: float) -> Unmet:
         state=held.state,
         consequence="can burn" if held.volts > limit else "",
         numbers=tuple(numbers),
+        changes=changes,
         remedy=f"Remove load from {over} in {held.state}, or fit a larger alternator." if over else "",
     )

@@ -62,6 +62,10 @@ def judge(subject: Subject, facts: Facts):
                     (f"{alternator} {what}", quantity(highest, "V")),
                     *((("output above what is sensed", quantity(over, "V")),) if over > 0 else ()),
                 ),
+                changes=(
+                    f"parts/{name}/high-voltage-disconnect",
+                    f"{machine}/{'set-point' if ends is None else 'overvoltage-trip'}",
+                ),
             )
             return
 

@@ -1,18 +1,18 @@
 """A battery that disconnects itself at low voltage stays connected while the engine is cranked.
 
 Why: the management of a lithium battery compares the voltage at its terminals with a limit. One
-that is set too high takes the sag of a start for a flat battery: the panel goes dark at each start,
-and after the loss of the alternator the battery goes off while it still holds charge.
+that is set too high reads the voltage dip of a start as a flat battery: the panel goes dark at each
+start, and after the loss of the alternator the battery disconnects while it still holds charge.
 
 How judged: the voltage across the terminals of each battery with a `low-voltage-disconnect` is
-solved in each state with `engine: cranking`, while the starter takes its `current`: that lasts
+solved in each state with `engine: cranking`, while the starter draws its `current`, which lasts
 longer than the circuit waits. Batteries have their `cold-resistance`, else one and a half to two
-times their resistance (common practice, no published source), asked for where that decides. The
+times their resistance (common practice, no published source), requested where that decides. The
 voltage must be above the limit.
 
 Not covered: the dip of the first moment, which the circuit is to wait out, and a battery that is
-not full unless the file says so; what is left after the loss of the alternator, which the rules of
-endurance tell.
+not full unless the file says so; the charge that remains after the loss of the alternator (rules of
+endurance).
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
@@ -21,7 +21,7 @@ HAZARD = HazardClass.MINOR
 CONSEQUENCE = "not there when wanted"
 CITATIONS = (("practice", "a lithium battery's management disconnects it at low voltage"),)
 REMEDY = (
-    "Choose a battery whose circuit disconnects it at a lower voltage or one of less resistance, or start "
+    "Choose a battery whose circuit disconnects it at a lower voltage or one of lower resistance, or start "
     "from another battery."
 )
 

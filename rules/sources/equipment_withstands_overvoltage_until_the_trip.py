@@ -64,6 +64,10 @@ def judge(subject: Subject, facts: Facts):
                 ),
                 *((("typical values, not from the file", "; ".join(typical)),) if typical else ()),
             ),
+            changes=(
+                f"{subject.pointer}/overvoltage-trip",
+                *(f"{b.element}/maximum" for b in beyond if not beyond[1:]),
+            ),
             remedy="Fit overvoltage protection that trips below "
             f"{quantity(min(b.rated for b in beyond), 'V')}, or equipment rated higher.",
             hazard=HazardClass.HAZARDOUS if critical & set(named) else None,

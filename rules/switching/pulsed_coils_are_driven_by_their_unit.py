@@ -1,12 +1,12 @@
 """A coil or injector that a unit pulses has power through an output of that unit alone.
 
-Why: an injector with its return on ground past the computer stays open from the moment it has
-supply: it floods its cylinder before the start. An ignition coil so wired burns. Every lead is in
-its place but one, and the current of a single injector opens no fuse.
+Why: an injector with its return to ground instead of the computer stays open from the moment it has
+supply: it floods its cylinder before the start. An ignition coil so wired burns. Only one lead is
+wrong, and the current of a single injector opens no fuse.
 
 How judged: each load with a `driver`, in each declared state in which it has power: with the driver
-gone, and its outputs with it, the load must have none. A load of type inductive whose `noise` is
-pulsed is a coil that something pulses: where no unit's outputs do, its `driver` is asked for from
+removed, and its outputs with it, the load must have none. A load of type inductive whose `noise` is
+pulsed is a coil that something pulses: where no unit's outputs do, its `driver` is requested from
 the detailed stage on. The `driver` of a load that has its own, as a coil with electronics or a
 plunger pump with its contact, is itself.
 
@@ -19,7 +19,7 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 HAZARD = HazardClass.HAZARDOUS
 CONSEQUENCE = "on when not wanted"
 CITATIONS = (("practice", "injectors and ignition coils are switched by the driver of their computer"),)
-REMEDY = "Lead the return of the coil, or its supply, to the output of the unit that drives it."
+REMEDY = "Wire the return of the coil, or its supply, to the output of the unit that drives it."
 
 
 def subjects(facts: Facts):
@@ -44,7 +44,7 @@ def judge(subject: Subject, facts: Facts):
     state = facts.switches.on_without(subject.pointer, driver) if driver != name else None
     if state:
         yield Unmet(
-            f"{name} has power in {state} past the outputs of {driver}, which is to drive it.",
+            f"{name} has power in {state} without the outputs of {driver}, which is to drive it.",
             field="driver",
             state=state,
             path=facts.states.circuit_path(state, [subject.pointer], subject.pointer),

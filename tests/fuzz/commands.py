@@ -21,6 +21,7 @@ _APART = tuple(w.replace("\x00", "") for w in WORDS if not w.startswith(("/", ".
 COMMANDS = {
     "review": 20,
     "ask": 3,
+    "readings": 2,
     "trace": 14,
     "fail": 14,
     "effects": 10,
@@ -78,6 +79,7 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
             _option(draw, "--as", ("text", "json", "sarif"), 0.6)
             + _option(draw, "--stop-at", CLASSES, 0.3)
             + _out(draw, 0.3, files)
+            + (["--without-trials"] if draw.random() < 0.2 else [])
         )
     elif command in ("trace", "fail", "effects"):
         told += [file(), *([] if command == "effects" else [name()])] + (
@@ -102,6 +104,8 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
             ]
         told += ["--while", name()] if command == "solve" and draw.random() < 0.2 else []
         told += _option(draw, "--as", ("text", "csv", "json"), 0.6) + _out(draw, 0.3, files)
+    elif command == "readings":
+        told += [file(), file(), *_out(draw, 0.3, files)]
     elif command == "ask":
         told += [file(), *(["--all"] if draw.random() < 0.5 else [])]
     elif command in ("report", "handoff"):

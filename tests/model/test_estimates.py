@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import re
-from pathlib import Path
 
 import pytest
 
 from reviewer.model.design import Design
-from reviewer.model.estimates import estimates_in_words
+from reviewer.model.estimates import estimates_in_words, guesses_of, with_guesses
 from reviewer.model.quantities import Quantity, QuantityError, Written
 from reviewer.model.quantity_words import quantity
 from reviewer.reading import Unreadable, read_text
@@ -64,27 +63,72 @@ def test_the_design_is_that_of_the_figures() -> None:
     )
 
 
-def test_a_review_says_what_is_an_estimate_the_largest_first() -> None:
-    assert estimates_in_words(design()) == ()
-    one, other = estimates_in_words(design("~1 A", "~55 W", "~1 m", "~17 Ah"))
-    assert one.startswith(
-        "2 loads and instruments have an estimated current: lamp (~55 W), radio (~1 A). Every voltage"
-    )
-    assert (
-        other
-        == "Estimated too, and not tried with other values: capacity of battery (~17 Ah), length of c-1 (~1 m)."
-    )
-    (alone,) = estimates_in_words(design("1 A, figures estimate"))
-    assert alone.startswith("One load has an estimated current: radio (1 A). ")
+def test_guesses_are_found_wherever_a_quantity_stands_the_largest_currents_first() -> None:
+    assert guesses_of(design()) == ()
+    found = guesses_of(design("~1 A, peak 8 to 10 A, 9 V to 32 V", "~55 W", "~1 m", "~17 Ah"))
+    assert [str(guess) for guess in found] == [
+        "peak of radio (8 to 10 A)",
+        "current of radio (~1 A)",
+        "capacity of battery (~17 Ah)",
+        "power of lamp (~55 W)",
+        "length of c-1 (~1 m)",
+    ]
+    assert [guess.end(True) for guess in found[:2]] == ["peak of radio at 10 A", "current of radio at 1.3 A"]
+    assert [guess.gives for guess in found] == [False, False, True, False, False]
 
 
-def test_many_are_counted() -> None:
-    path = Path(__file__).parents[2] / "examples" / "tourer.design.yaml"
-    (said,) = estimates_in_words(read_text(path.read_bytes(), "x"))
-    assert said.startswith(
-        "25 loads and instruments have an estimated current: starter (350 A), pitot-heater (11 A), "
+def test_a_current_of_each_phase_is_one_guess_and_pieces_in_pieces_have_theirs() -> None:
+    text = """
+format: 1
+aircraft: {name: x, nominal: 14 V, airframe: metal, stage: detailed, estimates: 10 %, zones: {engine: {max-ambient: 80 to 100 C}}}
+parts:
+  radio: {kind: instrument, current: {cruise: ~1 A, climb: 2 A, descent: 1 to 3 A}, inputs: {volts: {signal: in, resistance: ~100 kohm}}}
+wires: {W1: {from: radio.supply, to: radio.return}}
+operation: {normal: cruise, endurance: ~45 min, states: {cruise: {}}, phases: {cruise: {state: cruise}, climb: {state: cruise}, descent: {state: cruise}}}
+watch: {monitors: {low: {shows: voltage, senses: radio.supply, alarm-below: ~12 V}}}
+"""
+    found = {guess.at: (guess.low, guess.high) for guess in guesses_of(read_text(text, "x"))}
+    assert found == {
+        "parts/radio/current": ("0.9 A, 1 A", "1.1 A, 3 A"),
+        "parts/radio/inputs/volts/resistance": ("90 kohm", "110 kohm"),
+        "operation/endurance": ("40.5 min", "49.5 min"),
+        "watch/monitors/low/alarm-below": ("10.8 V", "13.2 V"),
+        "aircraft/zones/engine/max-ambient": ("80 C", "100 C"),
+    }
+    moved = with_guesses(read_text(text, "x"), {"parts/radio/current": True, "operation/endurance": False})
+    assert dict(moved.parts["radio"].current) == pytest.approx({"cruise": 1.1, "climb": 2, "descent": 3})
+    assert moved.operation is not None and moved.operation.endurance == pytest.approx(40.5 * 60)
+    assert moved.watch == read_text(text, "x").watch
+
+
+def test_a_temperature_has_ends_and_no_share() -> None:
+    with pytest.raises(QuantityError, match="write its ends"):
+        Quantity("temperature", "60 C").read("~60 C")
+    assert not re.search(Quantity("temperature", "60 C").pattern, "~60 C")
+
+
+@pytest.mark.parametrize("share", ["100 %", "~20 %", "10 to 20 %"])
+def test_how_far_guesses_may_be_off_is_less_than_the_whole_and_no_guess(share: str) -> None:
+    text = (
+        HEAD.replace("detailed}", f"detailed, estimates: {share}}}")
+        + "parts: {bus: {kind: bus}}\nwires: {}\n"
     )
-    assert " and 21 more. " in said
+    with pytest.raises(Unreadable) as caught:
+        read_text(text, "x")
+    assert [p.pointer for p in caught.value.problems] == ["aircraft/estimates"]
+
+
+def test_a_share_of_a_whole_is_never_more_than_the_whole() -> None:
+    share = Quantity("share", "80 %").read("~90 %")
+    assert isinstance(share, Written) and share.tried(True, 0.3) == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize("radio", ["1 A, figures estimate", "1 A, estimate"])
+def test_the_word_that_marked_guesses_says_what_to_write(radio: str) -> None:
+    with pytest.raises(Unreadable) as caught:
+        design(radio)
+    (problem,) = caught.value.problems
+    assert "; write each figure that is a guess with its sign, `~5 A`, or by its ends" in problem.message
 
 
 @pytest.mark.parametrize("figures", ["measured", "maker"])
@@ -92,7 +136,7 @@ def test_a_figure_is_not_measured_and_an_estimate(figures: str) -> None:
     with pytest.raises(Unreadable) as caught:
         design(f"~1 A, {figures}")
     assert [p.message for p in caught.value.problems] == [
-        f"load radio: `figures` is `{figures}`, and a figure with `~` or `to` is an estimate; take one of the two out"
+        f"load radio: `figures` is `{figures}`, and a figure with `~` or `to` is an estimate; remove one of the two"
     ]
 
 
@@ -106,7 +150,7 @@ def test_a_range_is_an_estimate_of_its_middle(written: str) -> None:
 def test_a_range_may_stand_in_a_path_and_in_the_long_form() -> None:
     found = design("4 to 6 A, peak 8 to 10 A, 9 to 32 V")
     assert found == design("5 A, peak 9 A, minimum 9 V, maximum 32 V")
-    assert estimates_in_words(found)[0].startswith("One load has an estimated current: radio (8 to 10 A). ")
+    assert estimates_in_words(guesses_of(found)).startswith("2 figures are guesses: ")
 
 
 @pytest.mark.parametrize(

@@ -129,7 +129,7 @@ class _Drawing:
             plug = self.part(f"{name}-plug", "connector", zone=zone, pins=["supply"], pin_rating="5 A")
             self.wire(at, f"{plug}.supply-plug", "22 AWG", metres - 0.3, bundle)
             at, metres = f"{plug}.supply-socket", 0.3
-        common = {"current": amps, "minimum": "9 V", "maximum": "32 V", "figures": "estimate"}
+        common = {"current": amps, "minimum": "9 V", "maximum": "32 V", "figures": "maker"}
         if chance.random() < 0.2:
             self.part(
                 name,

@@ -119,7 +119,7 @@ def test_a_function_is_kept_by_the_display_that_takes_over(
     ("of", "said"),
     [
         (["lfet"], "(did you mean `left`?)"),
-        (["right"], "it cannot take its own place"),
+        (["right"], "it cannot replace itself"),
         (["bus"], "`bus` is a bus, not an instrument"),
     ],
 )

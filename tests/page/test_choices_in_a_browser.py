@@ -159,7 +159,7 @@ def test_a_part_in_the_schematic_leads_to_what_is_found_about_it(
     about = {i for i, g in enumerate(groups, 1) if "charge-diode" in [*g["subjects"], *g["path"]]}
     marked = browser.find_elements(By.CSS_SELECTOR, "#list .pick.about")
     assert about and {int(one.get_attribute("data-group")) for one in marked} == about
-    assert browser.find_element(By.ID, "picked").text.startswith("charge-diode: found about it: ")
+    assert browser.find_element(By.ID, "picked").text.startswith("charge-diode: findings: ")
 
 
 def test_the_first_finding_is_seen_in_the_schematic_without_scrolling(

@@ -18,6 +18,7 @@ from reviewer.reading.circuits.expand import expanded
 from reviewer.reading.schema import design_schema
 from reviewer.reports.handoff.contents import folder_files
 from reviewer.session import review_file, solved_file
+from reviewer.tables.bibliography import clause_status, clauses, sources
 from tests.document_schemas import document_schema
 
 HEAD = "format: 1\naircraft: {name: First, nominal: 14 V, airframe: metal, stage: concept}\n"
@@ -96,7 +97,7 @@ TRAPS = [
     ("$name: '$from' ^> $to", 'in `circuits`: a quote at the start ends the text at the next quote; put the whole path in double quotes `"`'),
     ("$name: ^- $from > $to", "in `circuits`: a `- ` at the start makes a list of it; a path begins at a bus or source"),
     ("$name: ^@from > $to", f"in `circuits`: no text begins with `@`; {_QUOTES}"),
-    ("$name: $from >\n        # radio\n        ^x (1 A) > $to", "in `circuits`: a comment stands between the lines of a path and ends it; put it above the circuit"),
+    ("$name: $from >\n        # radio\n        ^x (1 A) > $to", "in `circuits`: a comment between the lines of a path ends it; put it above the circuit"),
 ]  # fmt: skip
 
 
@@ -108,11 +109,11 @@ def test_what_yaml_makes_of_a_path_in_an_assembly_has_its_sentence(path: str, se
 
 
 DRAWN = [
-    ("$name: $from > ^$nmae > $to", "`$nmae` is no parameter (did you mean `name`?); there are `$name`, `$from`, `$to`; in assembly `lead`, installed as `a` in line 9 and 2 more"),
-    ("$name: $from > ^$missing > $to", "`$missing` is no parameter; there are `$name`, `$from`, `$to`; in assembly `lead`, installed as `a` in line 9 and 2 more"),
+    ("$name: $from > ^$nmae > $to", "`$nmae` is not a parameter (did you mean `name`?); there are `$name`, `$from`, `$to`; in assembly `lead`, installed as `a` in line 9 and 2 more"),
+    ("$name: $from > ^$missing > $to", "`$missing` is not a parameter; there are `$name`, `$from`, `$to`; in assembly `lead`, installed as `a` in line 9 and 2 more"),
     ("$name: $from > ^fsue 5 A > $to", "circuit a: `fsue` is not a kind of part (did you mean `fuse`?); in assembly `lead`, installed as `a` in line 9 and 2 more"),
     ("$name: $from > fuse ^5 V > $to", "circuit a: `5 V` does not fit a fuse; write for example `5 A`; in assembly `lead`, installed as `a` in line 9 and 2 more"),
-    ("^again: $from > $to", "`again` stands under `circuits` in line 7 already; begin its name in the assembly with `$name`: `$name-again`; in assembly `lead`, installed as `b` in line 10 and 1 more"),
+    ("^again: $from > $to", "`again` is under `circuits` in line 7 already; begin its name in the assembly with `$name`: `$name-again`; in assembly `lead`, installed as `b` in line 10 and 1 more"),
 ]  # fmt: skip
 
 
@@ -127,8 +128,8 @@ def test_a_mistake_of_a_drawing_is_told_once_for_all_its_calls(path: str, senten
 CALLS = [
     ("a: {assembly: ^laed, from: main-bus, to: ground}", "a: there is no assembly `laed` (did you mean `lead`?); `reviewer assemblies` lists those of the library"),
     ("a: ^{from: main-bus}", "a: `assembly` is missing: it names what is installed; write for example `assembly: sense-lead`"),
-    ("a: ^{assembly: lead}", "a: assembly lead needs `from: ...`, `to: ...` too"),
-    ("a: {assembly: lead, ^form: main-bus, to: ground}", "a: assembly lead is given no `form` (did you mean `from`?); it is given from, to, length, spares"),
+    ("a: ^{assembly: lead}", "a: assembly lead also needs `from: ...`, `to: ...`"),
+    ("a: {assembly: lead, ^form: main-bus, to: ground}", "a: assembly lead has no parameter `form` (did you mean `from`?); it has from, to, length, spares"),
     ("a: {assembly: lead, from: main-bus, to: ground, length: ^2 V}", "circuit a: `2 V` is in the place of a wire, which has a gauge and a length (`20 AWG 1.2 m`); a part has its kind before it: `breaker 2 V`; in assembly `lead`, line 7"),
     ("a: {assembly: lead, from: ^mian-bus.x, to: ground}", "circuit a: there is no part `mian-bus` (did you mean `main-bus`?); in assembly `lead`, line 7"),
     ("a: {assembly: lead, from: main-bus, to: ground, spares: ^many}", "fuse a-fuse: `spares` is `many`; expected a whole number; write for example `spares: 2`; in assembly `lead`, line 9"),
@@ -137,8 +138,8 @@ CALLS = [
     ("a: {assembly: lead, from: main-bus, to: lamp (1 A, ^motor) > ground}", "a: in braces `{ }` a comma makes another key; put the text that has one in quotes"),
     ("a: ^lead", "a: expected its assembly and what it is given, as `{assembly: sense-lead, from: main-bus}`; found `lead`"),
     ("^a.b: {assembly: lead, from: main-bus, to: ground}", "the name `a.b` of what is installed must have letters and no dot: parts are named after it"),
-    ("a: ^{assembly: sense-lead, from: main-bus}", "a: assembly sense-lead needs `to: engine-monitor.bus-volts-in` (input of the instrument) too"),
-    ("a: {assembly: sense-lead, from: main-bus, to: meter.volts, rating: ^1 V}", "circuit a: `1 V` does not fit a fuse; write for example `5 A`; in assembly `sense-lead` of the library, line 19"),
+    ("a: ^{assembly: sense-lead, from: main-bus}", "a: assembly sense-lead also needs `to: engine-monitor.bus-volts-in` (input of the instrument)"),
+    ("a: {assembly: sense-lead, from: main-bus, to: meter.volts, rating: ^1 V}", "circuit a: `1 V` does not fit a fuse; write for example `5 A`; in assembly `sense-lead` of the library, line 20"),
 ]  # fmt: skip
 
 
@@ -154,7 +155,9 @@ SHAPES = [
     ("lead: ^{parameters: {a}}", "assembly lead draws nothing; it needs `circuits`, `parts`, `wires`"),
     ("lead: {circuits: {$name: $a > $a}, parameters: ^[a]}", "assembly lead: `parameters` is a list of 1; write them as `parameters: {bus, rating: {default: 5 A}}`"),
     ("lead: {circuits: {$name: $a > $a}, parameters: {a: ^5 A}}", "assembly lead: parameter `a` is `5 A`; leave it empty, or give it a default: `{default: 5 A}`, or `{optional: true}`"),
-    ("lead: {circuits: {$name: $a > $a}, parameters: {^name}}", "assembly lead: `name` is no name of a parameter; it has small letters, figures and `-`, and is not `name` or `assembly`"),
+    ("lead: {circuits: {$name: $a > $a}, parameters: {^name}}", "assembly lead: `name` cannot name a parameter; use small letters, digits and `-`, but not `name` or `assembly`"),
+    ("lead: {circuits: {$name: $a > $a}, parameters: {a, ^b}}", "assembly lead: parameter `b` is not used; remove it, or write `$b` where it belongs"),
+    ("lead: {circuits: {$name: $a > $a}, parameters: {a: ^{default: $b}}}", "assembly lead: parameter `a` is a group of keys; leave it empty, or give it a default: `{default: 5 A}`, or `{optional: true}`"),
     ("lead: {circuits: ^[a]}", "assembly lead: `circuits` is a list of 1; expected a group of keys"),
 ]  # fmt: skip
 
@@ -208,19 +211,31 @@ def test_assemblies_stand_in_assemblies_and_number_their_wires_on() -> None:
     ]
 
 
+def test_a_call_has_the_letter_and_number_of_its_wires() -> None:
+    text = (
+        written("^both: {assembly: pair, from: main-bus}", drawn=NESTED)
+        .replace("  back:", "  G1 back:")
+        .replace("feed:", "P1 feed:")
+    )
+    text, place = marked("wire-numbers: letter number segment\n" + text)
+    assert mistakes(text) == [
+        (*place, "both: `wire-numbers` needs its letter and number before its name: `B1 both: ...`")
+    ]
+
+
 def test_assemblies_in_one_another_end(monkeypatch: pytest.MonkeyPatch) -> None:
     circle = (
         "assemblies:\n  a: {installed: {$name: {assembly: b}}}\n  b: {installed: {$name: {assembly: ^a}}}\n"
     )
     text, place = marked(written("x: {assembly: a}", drawn=circle))
-    said = "x: an assembly stands in itself: a in b in a; in assembly `b`, installed as `x` in line 7"
+    said = "x: the assembly contains itself: a in b in a; in assembly `b`, installed as `x` in line 7"
     assert mistakes(text) == [(*place, said)]
     each = (
         "{installed: {$name-%d: {assembly: c%d, t: $t$t}, $name-x: {assembly: c%d, t: $t}}, parameters: {t}}"
     )
     deep = "assemblies:\n" + "".join(f"  c{i}: " + each % (i, i + 1, i + 1) + "\n" for i in range(12))
     found = mistakes(written("x: {assembly: c0, t: abcdefghij}", drawn=deep))
-    assert any("more than 8 assemblies stand in one another" in m for *_, m in found) and len(found) < 10
+    assert any("assemblies are nested more than 8 deep" in m for *_, m in found) and len(found) < 10
     monkeypatch.setattr("reviewer.reading.assemblies.install.MOST_FROM_ASSEMBLIES", 3000)
     wide = "{installed: {" + ", ".join(f"$name-{n}: {{assembly: c%d}}" for n in range(10)) + "}}"
     many = "assemblies:\n" + "".join(f"  c{i}: " + wide.replace("%d", str(i + 1)) + "\n" for i in range(6))
@@ -330,8 +345,8 @@ def test_a_file_beside_the_design_is_read_once_and_its_mistakes_are_told_there(t
         "club.yaml, line 3, column 10: the file is not well-formed here"
     )
     for name, said in (
-        ("../club.yaml", "it must stand in the folder of the design file; write its name alone"),
-        ("club.yaml/", "it must stand"),
+        ("../club.yaml", "it must be in the folder of the design file; write its name alone"),
+        ("club.yaml/", "it must be"),
     ):
         design.write_text(text.replace("club.yaml", name), encoding="utf-8")
         assert told()[0].startswith(said)
@@ -365,6 +380,24 @@ def test_a_file_beside_the_design_is_in_its_digest_and_handed_over_with_it(tmp_p
         folder_files(solved_file(design, []))
 
 
+def is_known_source(text: str) -> bool:
+    """Whether a source is common practice, or a clause of the bibliography that says how it was read."""
+    if text.endswith("common practice (no published source)."):
+        return True
+    for key, source in sources().items():
+        label = source["title"].partition(",")[0].removeprefix("FAA ").removesuffix(" with Change 1")
+        if text.startswith(f"{label}, "):
+            found = {clause_status(key, clause) for clause in clauses(text.removeprefix(f"{label}, "))}
+            (status,) = found
+            ending = {
+                "verified": "",
+                "secondary": " (from a text that restates it)",
+                "memory": " (from memory)",
+            }
+            return text.endswith(f"{ending[status]}.")
+    return False
+
+
 @pytest.mark.parametrize("name", library_names())
 def test_an_assembly_of_the_library_has_its_drawing_its_sources_and_a_review_without_a_finding(
     name: str, tmp_path: Path
@@ -372,7 +405,8 @@ def test_an_assembly_of_the_library_has_its_drawing_its_sources_and_a_review_wit
     assembly, design = library_assembly(name), tmp_path / "a.design.yaml"
     assert assembly is not None and assembly.about and assembly.drawing and assembly.sources
     assert all(p.about and (p.example or p.default) for p in assembly.parameters.values())
-    assert all("practice" in s or any(c in s for c in ("CFR", "AC 43")) for s in assembly.sources)
+    assert all(is_known_source(source) for source in assembly.sources)
+    assert any("common practice" in source for source in assembly.sources) and len(assembly.sources) > 1
     text = library_example(name)
     assert f"assembly: {name}," in text
     design.write_text(text, encoding="utf-8")

@@ -163,7 +163,7 @@ def test_a_seat_is_one_of_those_that_it_is_flown_from_and_free_where_none_is_lis
         ("a: [1, 2", (1, 9), "not well-formed"),
         ("a:\n  b: [1, 2\n  c: 3\n", (3, 4), "the `[` of line 2, column 6 is still open here"),
         ("a:\n  b: {x: 1\n  c: {y: 2}\n", (3, 4), "the `{` of line 2, column 6 is still open here"),
-        ('{"a": 1, "a": 2}', (1, 10), "stands here again"),
+        ('{"a": 1, "a": 2}', (1, 10), "is here again"),
     ],
 )
 def test_a_file_that_is_no_design_is_told_in_one_clear_message(

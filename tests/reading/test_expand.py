@@ -121,7 +121,7 @@ def test_the_long_form_is_the_same_design_in_any_kind_of_text(seed: int, bare: b
     if seed % 2:
         made = dict(data_of(ROOT / "examples" / f"{draw.choice(('sketch', 'first', 'tourer'))}.design.yaml"))
     else:
-        realistic(80, seed, dress=made.update)
+        realistic(40, seed, dress=made.update)
     short = shortened(made, draw, draw.choice((0.4, 1.0)))
     if bare:
         short = {k: v for k, v in short.items() if v != {}}

@@ -48,7 +48,7 @@ def test_a_page_gives_what_may_stand_at_a_key() -> None:
     assert "capacity: Rated capacity. In Ah or mAh, as `17 Ah`." in battery
     assert "chemistry: What is in the cells. One of `lead-acid`, `lithium-iron-phosphate`." in battery
     assert "Terminals: positive, negative." in battery
-    assert "It stands under `operation: states`, by a name of your own." in state
+    assert "It goes under `operation: states`, by a name of your own." in state
     # text or a group: neither is said to be the only one
     assert "a group of keys" not in flat(format_page("function", SCHEMA)).partition("loss:")[0]
 

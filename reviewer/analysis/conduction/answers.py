@@ -24,6 +24,16 @@ from reviewer.network.network_build import build_network
 PickedUp = Callable[[Design, Network, Mapping[str, StateAnswer]], Mapping[str, StateAnswer]]
 
 
+def _no_states(design: Design) -> NotAssessable:
+    """What is missing for states: the rest of the positions from which they are made, or all."""
+    stated = any(getattr(part, "normal", None) for part in design.parts.values())
+    if stated and design.unstated:
+        names = ", ".join(design.unstated)
+        lacks = [(f"parts/{name}", "normal") for name in design.unstated]
+        return NotAssessable(f"`normal` of {names}, from which the states are made", lacks)
+    return NotAssessable("`operation` with its normal state and switch positions")
+
+
 class States:
     """The declared states solved, what must survive, and which switches can matter."""
 
@@ -50,7 +60,7 @@ class States:
     def operation(self) -> Operation:
         """How the system is operated. Raises NotAssessable where the file does not say."""
         if self.design.operation is None:
-            raise NotAssessable("`operation` with its normal state and switch positions")
+            raise _no_states(self.design)
         return self.design.operation
 
     @cached_property

@@ -82,14 +82,25 @@ class Reached(Sequence[int]):
         return 0 if place is None else self._inside(self._contracted.chains[place[0]], place[1])
 
     def _inside(self, chain: Chain, place: int) -> int:
-        """The lanes in which an inner node of a chain is reached, from either end."""
-        from_a = self._known[chain.a] or 0
-        for (i, leaving), inner in zip(chain.steps[: place + 1], chain.inner, strict=False):
-            from_a &= (self._along if leaving else self._against)[i] & ~self._shut(inner)
-        from_b = self._known[chain.b] or 0
-        for (i, leaving), inner in zip(chain.steps[:place:-1], chain.inner[place:][::-1], strict=True):
-            from_b &= (self._against if leaving else self._along)[i] & ~self._shut(inner)
-        return from_a | from_b
+        """The lanes in which an inner node of a chain is reached, from either end; the others of the
+        chain are noted with it."""
+        along, against, blocked, known = self._along, self._against, self._blocked, self._known
+        mask = known[chain.a] or 0
+        for (i, leaving), node in zip(chain.steps, chain.inner, strict=False):
+            if mask:
+                mask &= along[i] if leaving else against[i]
+                if blocked is not None and blocked[node]:
+                    mask &= ~blocked[node]
+            known[node] = mask
+        mask = known[chain.b] or 0
+        for (i, leaving), node in zip(reversed(chain.steps), reversed(chain.inner), strict=False):
+            if not mask:
+                break
+            mask &= against[i] if leaving else along[i]
+            if blocked is not None and blocked[node]:
+                mask &= ~blocked[node]
+            known[node] |= mask
+        return known[chain.inner[place]]
 
 
 class AnyOf(Sequence[int]):

@@ -78,6 +78,8 @@ def _conductor(network: Network, i: int) -> int:
     as a pin of a connector."""
     link = network.links[i]
     own = network.links_of[link.element]
+    if len(own) == 1:
+        return i
     meets = any({link.a, link.b} & {network.links[k].a, network.links[k].b} for k in own if k != i)
     return own[0] if meets else i
 

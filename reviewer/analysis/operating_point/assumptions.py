@@ -81,6 +81,12 @@ class Assumptions:
         self.unsized.update(other.unsized)
         self.undrawn.update(other.undrawn)
 
+    def copied(self) -> Assumptions:
+        """The same, to be added to by itself."""
+        made = Assumptions()
+        made.add(self)
+        return made
+
     def assumed(self) -> tuple[Assumed, ...]:
         """All typical values used, one entry for each kind of figure."""
         found = []

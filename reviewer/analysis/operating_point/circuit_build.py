@@ -321,6 +321,34 @@ class _CircuitBuilder:
         return node
 
 
+def built_once(
+    design: Design,
+    network: Network,
+    scenario: Scenario,
+    drawing: Collection[str],
+    wiring: Wiring | None,
+    sensing: bool,
+    varied: bool,
+) -> Built:
+    """:func:`build`, once for all points of a state in which nothing failed. Raises as it does."""
+    if wiring is None or scenario.case or scenario.cases:
+        return build(design, network, scenario, drawing, wiring, sensing, varied)
+    own = scenario.state, scenario.conduction
+    key = (
+        *map(id, own),
+        scenario.phases,
+        frozenset(scenario.starting),
+        frozenset(scenario.undriven),
+        frozenset(drawing),
+        sensing,
+        varied,
+    )
+    if key not in wiring.circuits:  # with what stands in it by identity, so that no other takes its place
+        wiring.circuits[key] = own, build(design, network, scenario, drawing, wiring, sensing, varied)
+    found = wiring.circuits[key][1]
+    return replace(found, assumptions=found.assumptions.copied())
+
+
 def build(
     design: Design,
     network: Network,

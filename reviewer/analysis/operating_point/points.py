@@ -12,7 +12,7 @@ from typing import Any
 
 from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.operating_point.assumptions import Assumed, AssumedQuantity, Assumptions
-from reviewer.analysis.operating_point.circuit_build import Built, Scenario, build
+from reviewer.analysis.operating_point.circuit_build import Built, Scenario, built_once
 from reviewer.analysis.operating_point.devices import (
     alternator_figures,
     battery_figures,
@@ -305,7 +305,7 @@ def solve_points(
     varied = given.fault_ohms is not None
     shapes = wiring.shapes if wiring else None
     if like is None:
-        built = build(design, network, scenario, frozenset(given.loads), wiring, given.sensing, varied)
+        built = built_once(design, network, scenario, frozenset(given.loads), wiring, given.sensing, varied)
     else:
         built = like.built
     load_numpy()  # not before: what cannot be solved needs none

@@ -3,7 +3,7 @@ a published table, or typical."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Hashable, Iterator, Mapping
 from functools import cache, cached_property
 from typing import Any
 
@@ -31,6 +31,8 @@ class Wiring:
         self.design, self.network = design, network
         self._made: dict[int, tuple[Resistor, Assumptions]] = {}
         self.shapes = CircuitShapes()
+        #: circuits that were built, see :func:`circuit_build.built_once`
+        self.circuits: dict[Hashable, tuple[Any, Any]] = {}
 
     @cached_property
     def meters(self) -> Mapping[str, Meter]:

@@ -24,6 +24,7 @@ from reviewer.analysis.operating_point.points import Figures, Points, solve_poin
 from reviewer.analysis.operating_point.resistances import Wiring
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.estimates import piece_at, share_of
 from reviewer.network.graph import Network, bare
 from reviewer.network.meters import Meter
 from reviewer.tables.practice import practice
@@ -177,13 +178,13 @@ def spread(
     import numpy as np
 
     idle = scenario.state.at_idle
-    unknowns, make = _unknowns(design, network, scenario, idle)
+    unknowns, told, make = _unknowns(design, network, scenario, idle)
     corners = np.array(list(product((0.0, 1.0), repeat=len(unknowns)))).T
     shares = [np.concatenate([[np.nan], row]) for row in corners]
     points = 1 + corners.shape[1]
     wires = wiring or Wiring(design, network)
     solved = solve_points(design, network, scenario, make(shares, idle), points, wires, like)
-    return Spread(design, solved, wires.meters, unknowns)
+    return Spread(design, solved, wires.meters, (*unknowns, *told))
 
 
 Make = Callable[[list[Any], bool], Figures]
@@ -191,9 +192,9 @@ Make = Callable[[list[Any], bool], Figures]
 
 def _unknowns(
     design: Design, network: Network, scenario: Scenario, idle: bool
-) -> tuple[tuple[Unknown, ...], Make]:
-    """The unknowns, and the function that makes figures of a share of the range of each, NaN for
-    the nominal value."""
+) -> tuple[tuple[Unknown, ...], tuple[Unknown, ...], Make]:
+    """The unknowns, the currents that are guesses and go with those of all loads, and the function
+    that makes figures of a share of the range of each unknown, NaN for the nominal value."""
     alive = [s.element for s in network.sources if scenario.conduction.alive[s.element]]
     batteries = [e for e in alive if isinstance(design.parts[bare(e)], p.Battery)]
     alternators = [e for e in alive if isinstance(design.parts[bare(e)], p.Alternator)]
@@ -254,6 +255,11 @@ def _unknowns(
                 Unknown("output at idle over the rating", share.low, share.high, "", "common practice"),
                 "idle",
             )
+    guessed = {
+        element: ends
+        for element, amps in drawn.items()
+        if amps and (ends := _guessed(design, element, scenario, quiet))
+    }
     if any(drawn.values()):
         drawn_range = practice("factors", "load-on-the-day")
         note(
@@ -263,10 +269,28 @@ def _unknowns(
             "loads",
         )
 
-    def make(shares: list[Any], idle: bool) -> Figures:
-        return _figures(design, found, owners, shares, drawn, idle)
+    told = tuple(
+        Unknown(f"current of {bare(e)}", *ends, "A", "a guess in the file") for e, ends in guessed.items()
+    )
 
-    return tuple(found), make
+    def make(shares: list[Any], idle: bool) -> Figures:
+        return _figures(design, found, owners, shares, drawn, guessed, idle)
+
+    return tuple(found), told, make
+
+
+def _guessed(
+    design: Design, element: str, scenario: Scenario, notes: Assumptions
+) -> tuple[float, float] | None:
+    """The least and most amperes of a load of which a figure is a guess."""
+    part = design.parts[bare(element)]
+    if not part.estimated:
+        return None
+    ends = [
+        amps_of(piece_at(part, high, share_of(design)), element, scenario.phases, notes)
+        for high in (False, True)
+    ]
+    return (min(ends), max(ends)) if ends[0] != ends[1] else None
 
 
 def _figures(
@@ -275,6 +299,7 @@ def _figures(
     owners: list[tuple[str, tuple[str, ...]]],
     shares: list[Any],
     drawn: Mapping[str, float],
+    guessed: Mapping[str, tuple[float, float]],
     idle: bool,
 ) -> Figures:
     import numpy as np
@@ -301,4 +326,7 @@ def _figures(
             speed = np.where(np.isnan(value), 0.0, (value - typical_share) / (1.0 - typical_share))
         elif key == "loads":
             loads = {e: amps * np.where(np.isnan(value), 1.0, value) for e, amps in drawn.items() if amps}
+            for e, (low, high) in guessed.items():
+                least, most = min(low, unknown.low * drawn[e]), max(high, unknown.high * drawn[e])
+                loads[e] = np.where(np.isnan(share), drawn[e], least + (most - least) * share)
     return Figures(loads=loads, state_of_charge=charge, ageing=ageing, set_point=set_point, speed=speed)

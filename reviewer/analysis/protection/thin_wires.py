@@ -9,6 +9,7 @@ that alone.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from functools import cached_property
 
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.protection.wire_protection import STUB_M, EndFeed, largest_rating
@@ -36,19 +37,22 @@ class ThinWires:
         But the 6 in (0.1524 m) that join it to a source or bus or to the next device, where that
         one is small enough for the wire, and wires that are unprotected.
         """
-        own, element = f"{protector}.", f"parts/{protector}"
-        return [
-            bare(wire)
-            for wire, feeds in self.feeds.items()
-            if any(
-                element in f.protectors
-                and f.end.startswith(own)
-                and not _joins_source(f, feeds)
-                and not self._taps(bare(wire), f.end)
-                for f in feeds
-            )
-            and not self.is_unprotected(bare(wire))
-        ]
+        return [wire for wire in self._at.get(protector, ()) if not self.is_unprotected(wire)]
+
+    @cached_property
+    def _at(self) -> Mapping[str, list[str]]:
+        """Device -> the wires at the terminal that it feeds, the unprotected ones too."""
+        found: dict[str, dict[str, None]] = {}
+        for wire, feeds in self.feeds.items():
+            for feed in feeds:
+                device = feed.end.partition(".")[0]
+                if (
+                    f"parts/{device}" in feed.protectors
+                    and not _joins_source(feed, feeds)
+                    and not self._taps(bare(wire), feed.end)
+                ):
+                    found.setdefault(device, {})[bare(wire)] = None
+        return {device: list(wires) for device, wires in found.items()}
 
     def before(self, wire: str) -> list[tuple[str, EndFeed]]:
         """The devices upstream of a wire that does not start at them, with the feed of each.

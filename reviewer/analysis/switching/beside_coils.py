@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 from reviewer.network.graph import Network, PoweredDevice
 from reviewer.network.search import conductors, reachable, reachable_by
 
@@ -25,7 +27,8 @@ def beside(network: Network, coil: PoweredDevice) -> tuple[PoweredDevice, ...]:
             piece |= dict.fromkeys(whole, start)
     pieces = [{piece[n] for n in (*u.plus, *u.minus) if n in piece} for u in users]
     fed = {piece[n] for n in positives if n in piece}
-    shared = {at for at in {a for own in pieces for a in own} if sum(at in own for own in pieces) > 1} | fed
+    joined = Counter(at for own in pieces for at in own)
+    shared = {at for at, users_there in joined.items() if users_there > 1} | fed
     sides = {piece[n] for n in (*coil.plus, *coil.minus) if n in piece}
 
     def passes(user: PoweredDevice, own: set[int]) -> bool:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any, Protocol
 
 from reviewer.model.record import record
@@ -88,12 +88,31 @@ def assembly_of(
     parameters = _parameters(name, value.get("parameters", {}), f"{at}/parameters", say)
     if parameters is None or not sound:
         return None
+    drawn = "\n".join(_texts(groups))
+    used = True
+    for parameter in parameters:
+        if not re.search(rf"\${parameter}(?![a-z0-9])", drawn):
+            said = f"parameter `{parameter}` is not used; remove it, or write `${parameter}` where it belongs"
+            say(pointer(f"{at}/parameters", parameter), f"assembly {name}: {said}", key=True)
+            used = False
+    if not used:
+        return None
     sources = value.get("sources", [])
     return Assembly(
         name, file, at, str(value.get("about", "")), str(value.get("drawing", "")),
         tuple(map(str, sources)) if isinstance(sources, list) else (str(sources),),
         parameters, groups, *places,
     )  # fmt: skip
+
+
+def _texts(value: Any) -> Iterator[str]:
+    """All keys and texts of some data."""
+    for entry in value.items() if isinstance(value, dict) else enumerate(value):
+        for one in entry:
+            if isinstance(one, str):
+                yield one
+            elif isinstance(one, dict | list):
+                yield from _texts(one)
 
 
 def _parameters(name: str, given: Any, at: str, say: SayAt) -> dict[str, Parameter] | None:
@@ -106,8 +125,8 @@ def _parameters(name: str, given: Any, at: str, say: SayAt) -> dict[str, Paramet
     for key, value in given.items():
         here = pointer(at, key)
         if not _PARAMETER.match(key):
-            said = "it has small letters, figures and `-`, and is not `name` or `assembly`"
-            say(here, f"assembly {name}: {shown(key)} is no name of a parameter; {said}", key=True)
+            said = "use small letters, digits and `-`, but not `name` or `assembly`"
+            say(here, f"assembly {name}: {shown(key)} cannot name a parameter; {said}", key=True)
             return None
         if value is None:
             found[key] = Parameter("", None, None, False)
@@ -116,6 +135,7 @@ def _parameters(name: str, given: Any, at: str, say: SayAt) -> dict[str, Paramet
             and all(k in _PARAMETER_KEYS for k in value)
             and isinstance(value.get("optional", False), bool)
             and not isinstance(value.get("default"), dict)
+            and "$" not in str(value.get("default"))
         ):
             optional = value.get("optional", False) and "default" not in value
             about = str(value.get("about", ""))

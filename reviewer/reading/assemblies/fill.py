@@ -165,4 +165,4 @@ class Filling:
                 return name
         near = nearest(match[1], self.arguments) or nearest(words[0], self.arguments)
         known = ", ".join(f"`${name}`" for name in self.arguments)
-        raise NotFilled(at, f"`${match[1]}` is no parameter{near}; there are {known}")
+        raise NotFilled(at, f"`${match[1]}` is not a parameter{near}; there are {known}")

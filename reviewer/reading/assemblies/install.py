@@ -13,7 +13,7 @@ from reviewer.reading.assemblies.sibling import assemblies_beside
 from reviewer.reading.beside import FilesBeside
 from reviewer.reading.circuits.path_text import PathText
 from reviewer.reading.circuits.traps import BRACES
-from reviewer.reading.circuits.wire_numbers import letter_number_name
+from reviewer.reading.circuits.wire_numbers import letter_number_name, needs_letter
 from reviewer.reading.problem import Problem, nearest, shown
 from reviewer.reading.sizes import MOST_FROM_ASSEMBLIES
 from reviewer.reading.unread_names import UnreadNames
@@ -45,12 +45,13 @@ class Installed:
         #: whether a file beside has a mistake, so that an assembly may be missing for it
         self._some_unread = len(problems) > mistakes
         self._broken: set[str] = set()
+        self._without_letter: set[str] = set()
         for name, value in self._group("assemblies", "assemblies by name").items():
             one = assembly_of(name, value, "", (values, keys), self.say)
             if one is None:
                 self._broken.add(name)
             elif name in self.known:
-                said = f"assembly `{name}` stands in {self.known[name].file} already; give one another name"
+                said = f"assembly `{name}` is in {self.known[name].file} already; give one another name"
                 self.say(pointer("assemblies", name), said, key=True)
             else:
                 self.known[name] = one
@@ -103,10 +104,10 @@ class Installed:
             return
         if assembly.name in within:
             circle = " in ".join((assembly.name, *reversed(within[within.index(assembly.name) :])))
-            self.say(f"{at}/assembly", f"{key}: an assembly stands in itself: {circle}")
+            self.say(f"{at}/assembly", f"{key}: the assembly contains itself: {circle}")
             return
         if len(within) >= DEEPEST:
-            self.say(f"{at}/assembly", f"{key}: more than {DEEPEST} assemblies stand in one another")
+            self.say(f"{at}/assembly", f"{key}: assemblies are nested more than {DEEPEST} deep")
             return
         arguments = self._arguments(key, call, assembly, at)
         if arguments is not None:
@@ -145,7 +146,7 @@ class Installed:
         ]
         if missing and sound:
             about = [_about(name, assembly.parameters[name]) for name in missing]
-            self.say(at, f"{key}: assembly {assembly.name} needs {', '.join(about)} too")
+            self.say(at, f"{key}: assembly {assembly.name} also needs {', '.join(about)}")
         if missing or not sound:
             return None
         for name, parameter in assembly.parameters.items():
@@ -157,9 +158,10 @@ class Installed:
             if value is None and (" " in name or ")" in name):
                 self.say(at, f"{key}: {BRACES}", key=True)
                 return False
-            said = f"{key}: assembly {assembly.name} is given no `{name}`{nearest(name, assembly.parameters)}"
-            known = ", ".join(assembly.parameters) or "nothing"
-            self.say(at, f"{said}; it is given {known}", key=True)
+            said = f"{key}: assembly {assembly.name} has no parameter `{name}`"
+            said += nearest(name, assembly.parameters)
+            known = ", ".join(assembly.parameters) or "none"
+            self.say(at, f"{said}; it has {known}", key=True)
             return False
         if value is Refused:
             return False
@@ -199,11 +201,13 @@ class Installed:
             return
         if group in ("circuits", "installed") and not letter_number_name(name)[0]:
             name = f"{letters}{name}"
+            if group == "circuits" and not letters:
+                self._no_letter(top)
         at = pointer(group, name)
         given = self.data.get(group)
         place = filling.drawn(key_place)
         if group != "installed" and (name in self.made[group] or (isinstance(given, dict) and name in given)):
-            said = f"`{name}` stands under `{group}` in line {self.keys[at][0]} already"
+            said = f"`{name}` is under `{group}` in line {self.keys[at][0]} already"
             said += (
                 "" if "$" in entry[0] else f"; begin its name in the assembly with `$name`: `$name-{name}`"
             )
@@ -218,6 +222,14 @@ class Installed:
             self.by_call[top][group].append(name)
         elif value is not Refused:
             self._install(name, value, at, within, top)
+
+    def _no_letter(self, call: str) -> None:
+        """Say once of a call that it lacks the letter and number by which its wires are numbered."""
+        at = pointer("installed", call)
+        if needs_letter(self.data.get("wire-numbers")) and at not in self._without_letter:
+            self._without_letter.add(at)
+            said = f"{call}: `wire-numbers` needs its letter and number before its name"
+            self.say(at, f"{said}: `{call[:1].upper()}1 {call}: ...`", key=True)
 
     def _filled_key(self, filling: Filling, key: str, place: Spot) -> str | None:
         try:
@@ -252,7 +264,10 @@ class Installed:
                     self.keys[pointer(at, name)] = filling.drawn(key_place)
             return found
         if isinstance(value, list):
-            return [self._filled(filling, v, f"{drawn}/{i}", f"{at}/{i}") for i, v in enumerate(value)]
+            kept = [i for i, v in enumerate(value) if not (isinstance(v, str) and filling.left_out(v))]
+            return [
+                self._filled(filling, value[i], f"{drawn}/{i}", f"{at}/{new}") for new, i in enumerate(kept)
+            ]
         try:
             filled, self.values[at] = filling.value(value, place)
             self._count += len(filled) // 100 if isinstance(filled, str) else 0

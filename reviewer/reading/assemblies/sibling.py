@@ -29,7 +29,7 @@ def assemblies_beside(names: Any, beside: FilesBeside, say: SayAt) -> Iterator[A
             continue
         for one in _of_file(name, beside, at, say):
             if one.name in known:
-                say(at, f"{name}: assembly `{one.name}` stands in {known[one.name]} already")
+                say(at, f"{name}: assembly `{one.name}` is in {known[one.name]} already")
                 continue
             known[one.name] = name
             yield one

@@ -27,7 +27,7 @@ def missing_join(token: Token, before: Token) -> str:
 def figures_outside(token: Token, figure: str, declared: Collection[str]) -> str:
     """What is said of a name with a ``figure`` after it that is no wire's."""
     if token.text in declared:
-        return f"`{token.text}` is made already; its figures stand there, and its name alone here"
+        return f"`{token.text}` is made already; its figures go there, and its name alone here"
     meant = KINDS.get(token.text.lower(), ())
     if meant and not {"load", "instrument"} & set(meant):
         return f"`{token.text}` is not a kind of part{did_you_mean(meant)}"

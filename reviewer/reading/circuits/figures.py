@@ -10,6 +10,7 @@ from reviewer.model.article import with_article
 from reviewer.model.quantities import with_point
 from reviewer.reading.circuits.kinds_in_line import DIMENSIONS, MEANT, PROTECTORS, SPELT, WIRE, vocabulary
 from reviewer.reading.circuits.tokens import NUMBER, PathError, Token, number_and_unit
+from reviewer.reading.meant import meant
 from reviewer.reading.problem import choices, nearest
 from reviewer.reading.scalar import plain_scalar
 
@@ -115,8 +116,8 @@ def _unit(
     tokens: Sequence[Token], at: int, unit: str, number: Token, fitting: Sequence[str]
 ) -> tuple[str, int]:
     """The unit of a number, with the index of the token after it."""
-    if not unit and (meant := decimal_comma(tokens, at, number)):
-        raise PathError(number.at, CUT_NUMBER.format(meant))
+    if not unit and (whole := decimal_comma(tokens, at, number)):
+        raise PathError(number.at, CUT_NUMBER.format(whole))
     if not unit:
         unit, at = _word(tokens, at), at + 1
     if unit in DIMENSIONS:
@@ -124,8 +125,8 @@ def _unit(
     if unit.upper() == "AWG":
         return "AWG", at
     if unit.lower() in SPELT:
-        meant = f"{number.text.removesuffix(unit)} {SPELT[unit.lower()]}"
-        raise PathError(number.at, f"`{unit}` is not a unit; write `{meant}`")
+        spelt = f"{number.text.removesuffix(unit)} {SPELT[unit.lower()]}"
+        raise PathError(number.at, f"`{unit}` is not a unit; write `{spelt}`")
     digits = number.text.removesuffix(unit)
     if number.text == digits:  # what stands behind a blank may be anything
         raise PathError(
@@ -165,8 +166,10 @@ class SaidFigures:
 
     def fitting(self) -> tuple[str, ...]:
         """Units of what a figure without a key may still be here."""
-        meant = MEANT.get(self.kind, {}).items()
-        units = [u for dimension, key in meant if key not in self.values for u in _UNITS.get(dimension, ())]
+        meanings = MEANT.get(self.kind, {}).items()
+        units = [
+            u for dimension, key in meanings if key not in self.values for u in _UNITS.get(dimension, ())
+        ]
         return tuple(units) or ANY
 
     def quantity(self, found: Measure, at: int) -> None:
@@ -176,10 +179,10 @@ class SaidFigures:
             self.put("minimum", f"{found.low} {found.unit}", at)
             self.put("maximum", f"{found.high} {found.unit}", at)
             return
-        meant = MEANT.get(self.kind, {})
-        if dimension not in meant:
+        keys = MEANT.get(self.kind, {})
+        if dimension not in keys:
             raise PathError(at, f"`{found.text}` does not fit {self._a_kind()}{self._takes(dimension)}")
-        self.put(meant[dimension], found.text, at)
+        self.put(keys[dimension], found.text, at)
 
     def word(self, word: str, at: int) -> None:
         """Take a word that says its key too, such as ``motor``. Raises :class:`PathError`."""
@@ -189,7 +192,7 @@ class SaidFigures:
             return
         if word in self.known.keys:
             raise PathError(at, f"`{word}` lacks its value; write for example `{word} ...`")
-        near = nearest(word.lower(), [*self.known.words, *self.known.keys])
+        near = meant("figures", word) or nearest(word.lower(), [*self.known.words, *self.known.keys])
         raise PathError(at, f"`{word}` is not a figure of {self._a_kind()}{near}{self._takes('')}")
 
     def put(self, key: str, value: Any, at: int) -> None:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from typing import Any
 
 from reviewer.model.places import CellPlace, Spot
+from reviewer.reading.assemblies.origin import InstalledLine
 from reviewer.reading.circuits import wire_numbers
 from reviewer.reading.circuits.figures import Figure
 from reviewer.reading.circuits.grammar import parse
@@ -68,6 +69,7 @@ class Lowered:
         self.lines += rows(known, unread)
         self._taken = {*self.declared, *self._named()}
         for line in self.lines:
+            self._check_letter(line)
             self._make_parts(line)
         paths = [line.path for line in self.lines]
         self.terminals = Terminals({**self.declared, **self.parts}, self._given_wires, paths, self.unread)
@@ -140,7 +142,7 @@ class Lowered:
             )
             self._say_at(at, said, key=True)
             return
-        if not letter and {"letter", "number"} & set(self._scheme.split()):
+        if not letter and wire_numbers.needs_letter(self._scheme) and not _made_by_assembly(self.keys[at]):
             said = f"circuit {name}: `wire-numbers` needs its letter and number before its name"
             self._say_at(at, f"{said}: `{plain[:1].upper()}1 {plain}: ...`", key=True)
         line = Line(name, at, f"circuit {name}: ", text.place, Path())
@@ -157,6 +159,17 @@ class Lowered:
             self.unread |= text.words() | may_be_made(plain)
         line.path = path
         self.lines.append(line)
+
+    def _check_letter(self, line: Line) -> None:
+        """A row whose wires have no letter and number, where they are numbered by them."""
+        unlettered = not wire_numbers.letter_number_name(line.name)[0]
+        if line.listed and line.wired and not line.undirected and unlettered:
+            load = line.path.nodes[-2] if len(line.path.nodes) > 1 else None
+            if wire_numbers.needs_letter(self._scheme) and load is not None:
+                said = (
+                    "`wire-numbers` needs the letter and number of its circuit; name a column for `circuit`"
+                )
+                self._sayer(line)(load.at, said)
 
     def _make_parts(self, line: Line) -> None:
         say, plain = self._sayer(line), line.plain
@@ -259,7 +272,7 @@ class Lowered:
     def _number(self, circuit: str, values: Mapping[str, Figure], ends: tuple[str, str]) -> str:
         """The number of the next wire; circuits of one letter and number go on counting."""
         letter, number, plain = wire_numbers.letter_number_name(circuit)
-        same = letter, number, plain if "circuit" in self._scheme or not number else ""
+        same = letter, number, plain if "circuit" in self._scheme else ""
         count = self._counts[same] = self._counts.get(same, 0) + 1
         words = {
             "circuit": plain,
@@ -341,6 +354,11 @@ def lowered(
         if isinstance(data.get(key, {}), dict):
             left[key] = {**data.get(key, {}), **made}
     return left
+
+
+def _made_by_assembly(place: tuple[int, int]) -> bool:
+    """Whether a circuit is of an assembly, whose call has the letter and number."""
+    return isinstance(place[0], InstalledLine)
 
 
 def _group(data: Data, key: str) -> Data:

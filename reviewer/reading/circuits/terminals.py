@@ -244,7 +244,7 @@ class Terminals:
         if "+" in node.name:
             return f"{said}; a ` + ` has a blank before and after it"
         if node.name[:1].isdigit():
-            return f"{said}; a wire stands between two ` > `, a part has its kind before its figures"
+            return f"{said}; a wire goes between two ` > `, a part has its kind before its figures"
         if near := nearest(node.name, self.parts):
             return f"{said}{near}"
         return (

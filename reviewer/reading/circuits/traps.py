@@ -142,7 +142,7 @@ def _of_entry(lines: Sequence[str]) -> str:
     if start[:1] in _FIRST and (start[:1] not in "-?" or start[1:2].isspace()):
         return _FIRST[start[0]]
     if any(re.match(r"\s*#", x) or re.search(r"\s#", x) for x in lines[:-1]):
-        return "a comment stands between the lines of a path and ends it; put it above the circuit"
+        return "a comment between the lines of a path ends it; put it above the circuit"
     whole = " ".join([start, *lines[1:]])
     if re.search(r":\s", whole) or whole.rstrip().endswith(":"):
         return f"a `: ` in a path makes a key of what is before it; {_QUOTE}"

@@ -37,6 +37,11 @@ def letter_number_name(key: str) -> tuple[str, str, str]:
     return letter, number, "-".join(match["name"].split()) or letter + number
 
 
+def needs_letter(scheme: object) -> bool:
+    """Whether each circuit must have a letter and number before its name."""
+    return isinstance(scheme, str) and bool({"letter", "number"} & set(_WORD.findall(scheme)))
+
+
 def scheme_of(given: object) -> tuple[str, str]:
     """The scheme that holds, and what is wrong with the ``given`` one; nothing where all is well."""
     words = set(_WORD.findall(given)) if isinstance(given, str) else set()

@@ -14,6 +14,7 @@ from reviewer.questions.budget import (
     Budget,
     Drain,
     FunctionEndurance,
+    GuessedFigure,
     LoadOfPhase,
     Moment,
     ShedStep,
@@ -28,6 +29,7 @@ from reviewer.reports.documents.budget_document import (
     DrainEntry,
     EnduranceEntry,
     FunctionEntry,
+    GuessedEntry,
     PhaseEntry,
     ShedEntry,
     TimelineLine,
@@ -55,6 +57,8 @@ def budget_json(file: str, design: Design, budget: Budget) -> str:
         "functions": [_function(one) for one in budget.functions],
         "shed_plan": [_shed(step) for step in budget.shed],
         "parasitic_drain": [_drain(one) for one in budget.drains],
+        "guesses": list(budget.guesses),
+        "within_the_guesses": [_guessed(one) for one in budget.guessed],
         "limitations": list(words.LIMITS),
         "typical_values": list(budget.typical),
         "missing_data": [{"what": what, "needs": needs} for what, needs in budget.gaps],
@@ -184,6 +188,21 @@ def _shed(step: ShedStep) -> ShedEntry:
         "off": {name: tabled(amps, 4) for name, amps in step.loads},
         "main_battery_before": tabled(step.before_a, 4),
         "main_battery_after": tabled(step.after_a, 4),
+    }
+
+
+def _guessed(one: GuessedFigure) -> GuessedEntry:
+    value, least, most = (
+        None if math.isinf(number) else tabled(number, 3) for number in (one.value, one.low, one.high)
+    )
+    return {
+        "what": one.what,
+        "value": value,
+        "least": least,
+        "most": most,
+        "unit": one.unit,
+        "required": one.required,
+        "decided_by_guesses": one.decides,
     }
 
 

@@ -21,6 +21,7 @@ def budget_text(file: str, design: Design, budget: Budget, width: int = 100) -> 
     )
     for section in (
         _gaps(budget, width),
+        _guessed(budget, width),
         _loads(budget.phases, width),
         _sources(budget.phases, width),
         _endurance(budget, width),
@@ -44,6 +45,19 @@ def _gaps(budget: Budget, width: int) -> Iterator[str]:
         yield from ("", "Missing data")
         for what, needs in budget.gaps:
             yield from lines_of(f"- {shown(what)}: needs {shown(needs)}", width, 2, 4)
+
+
+def _guessed(budget: Budget, width: int) -> Iterator[str]:
+    if not budget.guesses:
+        return
+    yield from ("", "Figures that rest on guesses")
+    are = (
+        "1 figure of the file is a guess" if not budget.guesses[1:] else f"{len(budget.guesses)} are guesses"
+    )
+    taken = "All below takes each as it is written, a range by its middle."
+    yield from lines_of(f"{are}: {shown(', '.join(budget.guesses))}. {taken}", width, 2)
+    for one in budget.guessed:
+        yield from lines_of(f"- {shown(words.guessed(one))}", width, 2, 4)
 
 
 def _loads(phases: Sequence[LoadOfPhase], width: int) -> Iterator[str]:

@@ -13,6 +13,7 @@ from reviewer.questions.budget import (
     Budget,
     Drain,
     FunctionEndurance,
+    GuessedFigure,
     LoadOfPhase,
     TimelineEntry,
     TimelineEvent,
@@ -130,6 +131,22 @@ def drain(one: Drain) -> tuple[str, str]:
     return _range(*amps), _range(*time)
 
 
+def guessed(one: GuessedFigure) -> str:
+    """``endurance of main-battery: 79 min; 54 min to 115 min with the guesses at their ends``."""
+    low, value, high = (_of(one, number) for number in (one.low, one.value, one.high))
+    words = f"{one.what}: {value}; {_range(low, high)} with the guesses at their ends"
+    if one.required is None:
+        return words
+    required = f"{words}; required {_of(one, one.required)}"
+    return f"{required}: DECIDED BY GUESSES" if one.decides else required
+
+
+def _of(one: GuessedFigure, number: float) -> str:
+    if one.unit != "s":
+        return quantity(number, one.unit)
+    return days(number / 86400) if one.value > 2 * 86400 else clock(number)
+
+
 def _range(minimum: str, maximum: str) -> str:
     return minimum if minimum == maximum else f"{minimum} to {maximum}"
 
@@ -161,6 +178,9 @@ def rows(budget: Budget) -> Iterator[Row]:
         ):
             yield DRAIN, one.battery, one.state, f"drain, {word}", tabled(amps, 6), "A"
             yield DRAIN, one.battery, one.state, f"time to half charge, {other}", _number(time, 1), "d"
+    for figure in budget.guessed:
+        for word, value in (("least", figure.low), ("most", figure.high)):
+            yield "with the guesses at their ends", figure.what, "", word, _number(value, 3), figure.unit
     for what, needs in budget.gaps:
         yield "missing data", what, "", "needs", needs, ""
 

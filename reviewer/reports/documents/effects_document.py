@@ -22,11 +22,11 @@ class LocalEffect(TypedDict):
     sources_unloaded: Annotated[list[Element], About("Sources that work and feed no load or coil any more.")]
     batteries_uncharged: Annotated[
         list[Element],
-        About("Batteries that an alternator charges with nothing failed, and that none charges any more."),
+        About("Batteries that an alternator charges with nothing failed, and that nothing charges any more."),
     ]
     sources_overloaded: Annotated[
         list[Element],
-        About("Alternators that give all they can by it, and batteries that give more than they may."),
+        About("Alternators at their limit because of it, and batteries above their discharge limit."),
     ]
     protection_opened: Annotated[list[Element], About("Circuit protection that opens to clear a short.")]
     relays_dropped_out: Annotated[list[Element], About("Relays and contactors that drop out.")]

@@ -102,6 +102,13 @@ class FindingEntry(TypedDict):
     numbers: Annotated[list[NumberEntry], About("Values and their limits.")]
     citations: Annotated[list[CitationEntry], About("The published sources of the rule.")]
     remedy: Annotated[str, About("What would satisfy the rule.")]
+    guesses: Annotated[
+        str,
+        About(
+            "Where its words or numbers rest on figures that are guesses: whether the verdict stays within "
+            "their ranges. Else empty."
+        ),
+    ]
     conceded: Annotated[ConcessionEntry | None, About("The concession that accepts it, or null.")]
     place: Annotated[PlaceEntry | None, About("Where in the file; lines move. Null: not known.")]
 
@@ -124,14 +131,47 @@ class CauseEntry(TypedDict):
     consequence: ConsequenceWord
     hazard: HazardWord
     conceded: Annotated[bool, About("Whether each of its findings is conceded.")]
-    headline: Annotated[Digest, About("The identity of the finding that tells what is repaired.")]
+    headline: Annotated[Digest, About("The identity of the finding that names what is repaired.")]
     findings: Annotated[list[Digest], About("The identities of its findings, the gravest first.")]
     shared: Annotated[
         list[Digest], About("Those of them that go only when another cause is repaired as well.")
     ]
+    shared_with: Annotated[list[Digest], About("The identities of those other causes.")]
     hidden: Annotated[
-        list[HiddenEntry], About("What is found only with it put right: some of the rules are tried so.")
+        list[HiddenEntry],
+        About("What is found only with it put right, and what still runs short: some rules are tried so."),
     ]
+
+
+class TurnedEntry(TypedDict):
+    """A verdict that is another one within the ranges of guesses."""
+
+    rule: Rule
+    hazard: HazardWord
+    subject: Subject
+    sentence: Annotated[str, About("The finding, as the file or else the trial has it.")]
+    found_as_written: Annotated[
+        bool, About("Whether the file as written has the finding and the trial has not, or the reverse.")
+    ]
+    turned_by: Annotated[str, About("Which guesses stood at which end in the trial.")]
+    guesses: Annotated[list[str], About("Pointers of these guesses into the design file.")]
+
+
+class DecidingEntry(TypedDict):
+    """A guess that turns verdicts alone."""
+
+    guess: Annotated[str, About("The figure, in words.")]
+    verdicts: Annotated[Count, About("How many verdicts it turns.")]
+
+
+class GuessesEntry(TypedDict):
+    """The figures that are guesses, and what trials with the ends of their ranges have shown."""
+
+    figures: Annotated[list[str], About("All figures that are guesses, in words.")]
+    tried: Annotated[list[str], About("Where all guesses stood at once. Empty: nothing was tried.")]
+    trials: Annotated[Count, About("How many trials were made.")]
+    turned: Annotated[list[TurnedEntry], About("The verdicts that turn, the gravest first.")]
+    deciding: Annotated[list[DecidingEntry], About("The guesses that turn most verdicts, the most first.")]
 
 
 class MissingDataEntry(TypedDict):
@@ -202,6 +242,10 @@ class ReviewEntry(TypedDict):
     states: Annotated[
         dict[str, dict[str, str]], About("The states reviewed, each with the position of every switch.")
     ]
+    made_states: Annotated[
+        dict[str, str], About("Those of the states that were made and not declared, each with how.")
+    ]
+    states_not_made: Annotated[list[str], About("Standard states that were not made, each with why.")]
     counts: Annotated[ReviewCounts, About("The counts of the review.")]
     rule_errors: Annotated[
         list[RuleErrorEntry], About("Rules that failed: nothing is known about these items.")
@@ -215,6 +259,7 @@ class ReviewEntry(TypedDict):
         list[CauseEntry],
         About("Every finding under what one repair puts right: the worst consequence first, then the class."),
     ]
+    guesses: Annotated[GuessesEntry, About("The figures that are guesses, and the verdicts that turn.")]
     unmatched_concessions: Annotated[
         list[ConcessionEntry], About("Concessions that match no finding of this review.")
     ]

@@ -142,11 +142,12 @@ def _subject(finding: Finding) -> str:
 def _cause(number: int, cause: Cause, most: int, width: int) -> list[str]:
     """What is wrong, what else it does or the rest of the sentence, and what puts it right."""
     told = cause.headline
+    sentence = shown(said(told))
     if most == 1:
-        return _numbered(number, fitted(shown(told.sentence), width, 1, INDENT))
+        return _numbered(number, fitted(sentence, width, 1, INDENT))
     repair = lines_of(f"-> {shown(cause.repair)}", width, INDENT, INDENT + 3) if cause.repair else []
-    lines = fitted(shown(told.sentence), width, 2, INDENT)
-    first = fitted(shown(told.sentence), width, 1, INDENT)
+    lines = fitted(sentence, width, 2, INDENT)
+    first = fitted(sentence, width, 1, INDENT)
     if len(lines) + len(repair) > most and first[0].endswith("."):  # the whole repair says more
         lines = first
     others = [f for f in cause.standing if f is not told]
@@ -158,6 +159,11 @@ def _cause(number: int, cause: Cause, most: int, width: int) -> list[str]:
     if len(lines) + len(repair) > most:
         repair = fitted(f"-> {shown(cause.repair)}", width, most - len(lines), INDENT, INDENT + 3)
     return _numbered(number, [*lines, *repair])
+
+
+def said(finding: Finding) -> str:
+    """Its sentence, and before it, where no line can cut it off, that its figures rest on guesses."""
+    return f"On guesses: {finding.sentence}" if finding.guesses else finding.sentence
 
 
 def _numbered(number: int, lines: list[str]) -> list[str]:

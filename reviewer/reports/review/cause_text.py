@@ -8,6 +8,7 @@ from dataclasses import replace
 from reviewer.model.review import Cause, Finding, Review
 from reviewer.reports import wording
 from reviewer.reports.layout import headed, lines_of
+from reviewer.reports.review.cause_lines import said
 from reviewer.reports.wording import counted, shown
 
 
@@ -19,8 +20,7 @@ def cause_list(review: Review, width: int) -> Iterator[str]:
         if word != heading:
             yield from ["", word]
             heading = word
-        told = cause.headline
-        yield from lines_of(f"{number:>3} {shown(told.sentence)}", width, 0, 4)
+        yield from lines_of(f"{number:>3} {shown(said(cause.headline))}", width, 0, 4)
         if cause.repair:
             yield from lines_of(f"-> {shown(cause.repair)}", width, 4, 7)
         if cause.findings[1:]:
@@ -44,12 +44,14 @@ def cause_text(review: Review, number: int, width: int = 100) -> str:
         said = bool(others) and finding.remedy in cause.repair
         lines += ["", *finding_lines(replace(finding, remedy="") if said else finding, width)]
         if finding.identity in cause.shared:
-            lines += lines_of(
-                "This finding is cleared only when another cause is repaired as well.", width, 2
-            )
+            with_it = [f"cause {n}" for n, one in review.numbered if one.identity in cause.shared_with]
+            as_well = wording.and_list(with_it)
+            lines += lines_of(f"This finding is cleared only when {as_well} is repaired as well.", width, 2)
     if cause.hidden:
+        as_drawn = {finding.identity: f" As drawn: {finding.sentence}" for finding in review.findings}
+        behind = [f"- {f.sentence}{as_drawn.get(f.identity, '')}" for f in cause.hidden]
         lines += ["", "Hidden by it; found with it repaired:"]
-        lines += [line for f in cause.hidden for line in lines_of(f"- {shown(f.sentence)}", width, 2, 4)]
+        lines += [line for sentence in behind for line in lines_of(shown(sentence), width, 2, 4)]
     lines += ["", *_concessions(cause, width), "", *lines_of(wording.SHORT_CAUTION, width)]
     return "\n".join(line.rstrip() for line in lines) + "\n"
 

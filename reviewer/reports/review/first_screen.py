@@ -16,6 +16,8 @@ from reviewer.reports.review.fitted import fitted
 from reviewer.reports.review.questions_text import question_words
 from reviewer.reports.wording import counted, shown
 
+#: verdicts that turn within the ranges of guesses, in full
+TURNED = 3
 #: lines of a screen, and of questions at the concept stage
 LINES, QUESTIONS = 40, 10
 NOT_ASSESSED = "NOT ASSESSED."
@@ -37,6 +39,7 @@ VERDICT = {
     Consequence.RUNS_SHORT: ("runs short", "run short"),
     Consequence.TO_BE_CORRECTED: ("is to be corrected", "are to be corrected"),
 }
+GUESSES = "GUESSES."
 _HEADINGS = (*(consequence.word.upper() for consequence in Consequence), NOT_ASSESSED)
 #: functions that the verdict names
 _FUNCTIONS = 2
@@ -46,9 +49,12 @@ NOT_READY = {"concept": "NOT SOUND AS DRAWN.", "as-built": "NOT IN ORDER AS BUIL
 def first_screen(review: Review, width: int = 100, most: int = LINES) -> list[str]:
     """At most ``most`` lines, none wider than ``width`` unless one word is."""
     causes = CauseLines(review.numbered, width)
-    foot = list(_foot(review, width))
+    foot = [*_guesses(review, width), *_foot(review, width)]
     questions = QUESTIONS if review.stage == "concept" else 3
     head = [*_head(review, width), *_verdict(review, False, width)]
+    margins = lines_of(shown(review.margins), width)
+    causes.lay_out(most - len(head) - len(margins) - len(foot) - 1)
+    head += [] if causes.crowded else margins
     while True:
         gaps = list(_not_assessed(review, width, questions))
         causes.lay_out(most - len(head) - len(gaps) - len(foot) - 1)
@@ -78,6 +84,7 @@ def opening(review: Review, width: int) -> Iterator[str]:
 def _head(review: Review, width: int) -> Iterator[str]:
     counts = ((review.parts, "part"), (review.wires, "wire"), (len(review.states), "state"))
     size = ", ".join(counted(number, noun) for number, noun in counts)
+    size += f" ({len(review.made)} of them made)" if review.made else ""
     yield from fitted(f"{shown(review.aircraft)}: {size}, {shown(review.stage)} stage", width, 2, 0)
 
 
@@ -154,6 +161,18 @@ def _not_assessed(review: Review, width: int, questions: int) -> Iterator[str]:
         yield from fitted(question_words(question, review, width - INDENT), width, 1, INDENT)
     if left := len(review.questions) - len(asked):
         yield f"    and {counted(left, 'more question')}"
+
+
+def _guesses(review: Review, width: int) -> Iterator[str]:
+    """That figures are guesses, and the gravest verdicts that turn within their ranges."""
+    tried = review.guesses
+    if not tried.guesses:
+        return
+    yield from fitted(f"{GUESSES} {shown(tried.beginning)}", width, 2, 0, INDENT)
+    for turned in tried.turned[:TURNED]:
+        yield from fitted(f"{shown(turned.words)} ({turned.hazard})", width, 2, INDENT)
+    if left := len(tried.turned) - TURNED:
+        yield from [f"    and {counted(left, 'more verdict')} (--all)"] if left > 0 else []
 
 
 def _foot(review: Review, width: int) -> Iterator[str]:

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 from reviewer.model.design import Concession, Design
+from reviewer.model.guesses_tried import GuessesTried
 from reviewer.model.review import (
     Assessment,
     Breakdown,
@@ -24,6 +25,7 @@ from reviewer.reports.documents.review_document import (
     CitationEntry,
     ConcessionEntry,
     FindingEntry,
+    GuessesEntry,
     ItemCounts,
     MissingDataEntry,
     PlaceEntry,
@@ -103,6 +105,8 @@ def _review(review: Review) -> ReviewEntry:
         "states": {
             name: dict(switches) for name, switches in zip(review.states, review.positions, strict=True)
         },
+        "made_states": dict(review.made),
+        "states_not_made": list(review.unmade),
         "counts": {
             "rules": len(review.assessments),
             **_counts(review.assessments),
@@ -118,6 +122,7 @@ def _review(review: Review) -> ReviewEntry:
         "missing_data": [gap_data(g) for g in review.gaps],
         "findings": [finding_data(f) for f in review.findings],
         "causes": [_cause(number, cause) for number, cause in review.numbered],
+        "guesses": _guesses(review.guesses),
         "unmatched_concessions": [_concession(c) for c in review.unmatched],
         "limitations": list(review.limits),
         "basis": list(review.basis),
@@ -167,8 +172,30 @@ def finding_data(finding: Finding) -> FindingEntry:
         "numbers": [{"what": what, "value": value} for what, value in finding.numbers],
         "citations": [_citation(c) for c in finding.citations],
         "remedy": finding.remedy,
+        "guesses": finding.guesses,
         "conceded": _concession(finding.conceded) if finding.conceded else None,
         "place": _place(finding.place),
+    }
+
+
+def _guesses(tried: GuessesTried) -> GuessesEntry:
+    return {
+        "figures": list(tried.guesses),
+        "tried": list(tried.corners),
+        "trials": tried.trials,
+        "turned": [
+            {
+                "rule": turned.rule,
+                "hazard": turned.hazard,
+                "subject": turned.subject,
+                "sentence": turned.sentence,
+                "found_as_written": turned.found,
+                "turned_by": turned.by,
+                "guesses": list(turned.guesses),
+            }
+            for turned in tried.turned
+        ],
+        "deciding": [{"guess": name, "verdicts": count} for name, count in tried.deciding],
     }
 
 
@@ -182,6 +209,7 @@ def _cause(number: int, cause: Cause) -> CauseEntry:
         "headline": cause.headline.identity,
         "findings": [f.identity for f in cause.findings],
         "shared": list(cause.shared),
+        "shared_with": list(cause.shared_with),
         "hidden": [{"rule": f.rule, "subject": f.subject, "sentence": f.sentence} for f in cause.hidden],
     }
 

@@ -64,6 +64,7 @@ def _review(review: Review, width: int, satisfied: bool) -> Iterator[str]:
     yield from _breakdowns(review, width)
     yield from cause_list(review, width)
     yield from _findings(review, width)
+    yield from _guesses(review, width)
     yield from _not_assessed(review, width)
     if review.unmatched:
         yield from _heading(f"Concessions that match no finding: {len(review.unmatched)}")
@@ -85,9 +86,10 @@ def _review(review: Review, width: int, satisfied: bool) -> Iterator[str]:
         yield from _heading("States reviewed, with switch positions")
         for name, switches in zip(review.states, review.positions, strict=True):
             like = () if name == review.states[0] else review.positions[0]
-            yield from lines_of(
-                f"- {shown(name)}: {wording.positions_words(switches, like, review.states[0])}", width, 2, 4
-            )
+            words = wording.positions_words(switches, like, review.states[0])
+            how = dict(review.made).get(name)
+            made = f" (made: {shown(how)})" if how else ""
+            yield from lines_of(f"- {shown(name)}: {words}{made}", width, 2, 4)
     yield from _tallies(review, width, satisfied)
 
 
@@ -102,6 +104,21 @@ def _breakdowns(review: Review, width: int) -> Iterator[str]:
     for breakdown in review.breakdowns:
         yield from lines_of(f"- {breakdown.rule}: {wording.subject_words(breakdown.subject)}", width, 2, 4)
         yield from lines_of(shown(breakdown.error), width, 6)
+
+
+def _guesses(review: Review, width: int) -> Iterator[str]:
+    """The figures that are guesses, those that decide most, and each verdict that turns."""
+    tried = review.guesses
+    if not tried.guesses:
+        return
+    yield from _heading(f"Guesses: {counted(len(tried.guesses), 'figure')}")
+    yield from lines_of(shown(tried.beginning), width, 2)
+    if tried.deciding:
+        most = ", ".join(f"{name} {counted(n, 'verdict')}" for name, n in tried.deciding)
+        yield from lines_of(f"Those that decide most: {shown(most)}.", width, 2)
+    for turned in tried.turned:
+        yield from lines_of(f"- {shown(turned.words)} ({turned.hazard})", width, 2, 4)
+    yield from lines_of(f"All of them: {shown(', '.join(tried.guesses))}.", width, 2)
 
 
 def _not_assessed(review: Review, width: int) -> Iterator[str]:
@@ -199,6 +216,7 @@ def _own(finding: Finding, alone: bool) -> Iterator[tuple[str, str]]:
         ("failure", shown(finding.failure)),
         ("path", wording.path_words(finding.path)),
         ("detail", wording.number_words(finding.numbers)),
+        ("guesses", shown(finding.guesses)),
     ):
         if text:
             yield label, text

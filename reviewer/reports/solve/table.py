@@ -86,7 +86,7 @@ def solve_json(file: str, design: Design, answer: SolvedState) -> str:
         "switches": dict(answer.switches),
         "failed": [{"element": element, "failure": failure} for element, failure in answer.failed],
         "starting": list(answer.starting),
-        "notes": list(words.NOTES),
+        "notes": list(words.notes(answer)),
         "sneak_currents": sneak_sentences(answer.sneaks),
         **_phases(answer, answer.phases),
         "with_relays_still_energised": [

@@ -39,8 +39,8 @@ def solve_text(file: str, design: Design, answer: SolvedState, width: int = 100)
         for solved in phases:
             lines += ["", *_phase(design, solved, width)]
     lines += ["", "Notes"]
-    for sentence in words.NOTES:
-        lines += lines_of(f"- {sentence}", width, 2, 4)
+    for sentence in words.notes(answer):
+        lines += lines_of(f"- {shown(sentence)}", width, 2, 4)
     return "\n".join([*lines, "", *caution_lines(width)]) + "\n"
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from reviewer.model.quantity_words import quantity
 from reviewer.network.graph import bare
-from reviewer.questions.solve import Reading
+from reviewer.questions.solve import Reading, SolvedState
 
 NOTES: tuple[str, ...] = (
     "Voltages are measured from the negative of the main battery, at a load from supply to return. "
@@ -13,6 +13,19 @@ NOTES: tuple[str, ...] = (
     "Batteries have the state of charge in the file, or are full; they do not discharge.",
     "Currents are averages. No limit is checked here; `review` checks them.",
 )
+
+
+def notes(answer: SolvedState) -> tuple[str, ...]:
+    """How the numbers are to be read, how the state was made, and the guesses that they rest on."""
+    found = list(NOTES)
+    if answer.made:
+        found.append(f"The state {answer.state} was made, not declared: {answer.made}.")
+    if answer.guesses:
+        names = ", ".join(answer.guesses)
+        found.append(f"Rests on guesses, taken as written, a range by its middle: {names}.")
+    return tuple(found)
+
+
 IDEAL_JOINT = "solved as an ideal joint"
 NO_CURRENT = "solved as drawing no current"
 UNDETERMINED = "not determined in a ring of ideal joints"

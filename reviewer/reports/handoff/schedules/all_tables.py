@@ -12,7 +12,7 @@ from reviewer.reports.handoff.schedules import (
     notes_table,
     operating_tables,
     parts_list,
-    power_up,
+    power_up_table,
     wiring_tables,
     working_tables,
 )
@@ -32,7 +32,7 @@ def schedules(solved: SolvedDesign) -> tuple[Schedule, ...]:
         load_tables.declared_loads(design, solved.network, answers.loads),
         *solved_schedules(solved),
         parts_list.parts_list(design),
-        power_up.power_up_cards(design, answers.power_up),
+        power_up_table.power_up_cards(design, answers.power_up),
         cards.test_cards(design, answers.cards),
         working_tables.placards(design),
         notes_table.notes(design),

@@ -38,6 +38,7 @@ class CardRow(NamedTuple):
     """One line of a card."""
 
     card: str
+    step: int
     set: str
     do: str
     look_at: str
@@ -55,6 +56,7 @@ class CardRow(NamedTuple):
 
 COLUMNS = (
     "card",
+    "step",
     "set",
     "do",
     "look at",
@@ -87,7 +89,8 @@ def card_rows(design: Design, cards: Cards) -> tuple[CardRow, ...]:
     for stopped, live, rows in sorted([*checks, *devices], key=lambda made: not made[0]):
         stage = Stage.BATTERY if stopped or not design.has_engine else Stage.ENGINE
         block = safety_words(design, stage, live)
-        found += [CardRow(rows[0].card, rows[0].set, block, SAFETY, "done", "", "", "", "", ""), *rows]
+        found.append(CardRow(rows[0].card, 0, rows[0].set, block, SAFETY, "done", "", "", "", "", ""))
+        found += [row._replace(step=number) for number, row in enumerate(rows, 1)]
     return tuple(found)
 
 
@@ -102,9 +105,10 @@ def about(cards: Cards) -> str:
         f"{quantity(meters.amperes, 'A')} "
         "(assumed)"
     )
+    taken = f" Guesses taken as written: {', '.join(cards.guesses)}." if cards.guesses else ""
     return (
         f"{_ABOUT} Limits allow for {'; '.join(cards.unknowns)}; {errors}. A measured figure in the design "
-        "file, or a better meter, narrows them."
+        f"file, or a better meter, narrows them.{taken}"
     )
 
 
@@ -155,7 +159,7 @@ def _row(design: Design, card: str, setting: str, do: str, step: CardStep, expec
     low, high = (number(step.limits.low, 1), number(step.limits.high, 1)) if step.limits else ("", "")
     suspects = "; ".join(_suspect_words(step, suspect) for suspect in step.suspects)
     look, expected = _look(step), _expected(design, step)
-    return CardRow(card, setting, do, look, expected, step.unit, low, high, suspects, expects)
+    return CardRow(card, 0, setting, do, look, expected, step.unit, low, high, suspects, expects)
 
 
 def _look(step: CardStep) -> str:

@@ -37,6 +37,8 @@ def _state_rows(design: Design, states: Sequence[PoweredState]) -> Iterator[tupl
 
     yield "engine", "", *each(lambda s: s.state.engine)
     yield "use", "", *each(lambda s: s.state.use)
+    if design.made:
+        yield "made", "", *each(lambda s: design.made.get(s.state.name, "declared"))
     for name in dict.fromkeys(n for s in states for n in s.switches):
         yield name, "switch", *(s.switches.get(name, "") for s in states)
     for name in dict.fromkeys(n for s in states for n in s.state.pulled):

@@ -53,7 +53,7 @@ COLUMNS = (
     "minimum",
     "maximum",
     "if out of limits suspect",
-    "not told by this card",
+    "not shown by this card",
     "measured",
     "performed by",
     "date",
@@ -62,11 +62,12 @@ COLUMNS = (
 
 def power_up_cards(design: Design, cards: Sequence[PowerCard]) -> Schedule | None:
     """All power-up cards; None where there are none."""
-    rows = tuple(row for card in cards for row in _card_rows(design, card))
+    rows = tuple(row for card in cards for row in card_rows(design, card))
     return Schedule(KEY, "Power-up cards", _ABOUT, COLUMNS, rows) if rows else None
 
 
-def _card_rows(design: Design, card: PowerCard) -> Iterator[PowerRow]:
+def card_rows(design: Design, card: PowerCard) -> Iterator[PowerRow]:
+    """The rows of a card: its safety block, then a row a step."""
     setting = _setting(card)
     running = [step.names[0] for step in card.steps if step.act is Act.LOAD]
     block = safety_words(design, card.stage, card.live, running)
@@ -111,7 +112,7 @@ def _words(step: PowerStep, supplied: bool) -> tuple[str, str, str]:
     beside = names(step.beside)
     match step.act:
         case Act.BOND:
-            lift = f"lift one end of {first}, for {beside} joins its ends too; " if beside else ""
+            lift = f"lift one end of {first}, for {beside} joins its ends as well; " if beside else ""
             return f"{lift}measure {first} by four leads", f"ohms from {step.names[1]} to {last}", ""
         case Act.ISOLATION:
             found = f"no short; {beside} reads there" if beside else "no continuity"
@@ -119,7 +120,7 @@ def _words(step: PowerStep, supplied: bool) -> tuple[str, str, str]:
         case Act.SUPPLY_CONTINUITY | Act.RETURN_CONTINUITY:
             return "measure", f"ohms from {first} to {last}", "continuity"
         case Act.DIODE:
-            lift = f"lift one end of {first}, for {beside} lies across it; " if beside else ""
+            lift = f"lift one end of {first}, for {beside} is in parallel with it; " if beside else ""
             look = f"diode test of {first} both ways"
             return f"{lift}measure both ways", look, "conducts from anode to cathode and not back"
         case Act.POLARITY:

@@ -1,0 +1,144 @@
+"""What each switch does by itself in a state of normal flight, by the solved circuit and never by its
+name."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from functools import cached_property
+from types import MappingProxyType
+
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct_states
+from reviewer.analysis.conduction.states import channel_mask, function_masks
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.resolved_states import ResolvedState
+from reviewer.network.graph import Network
+
+#: a switch and a position of it
+Move = tuple[str, str]
+
+
+def off_position(design: Design, name: str, normal: str) -> str:
+    """The position in which a switch is off: as its file says; else where it grounds every p-lead that
+    it leads to, or the only one that joins nothing; a switch that has none stays where it is."""
+    part = design.parts[name]
+    if isinstance(part, p.BreakerSwitch):
+        return "open"
+    if part.off is not None:
+        return str(part.off)
+    stays = {at: pairs for at, pairs in part.positions.items() if at not in part.momentary}
+    leads = _p_lead_terminals(design, name)
+    if leads:
+        grounding = [at for at, pairs in stays.items() if leads <= {t for pair in pairs for t in pair}]
+        return grounding[0] if len(grounding) == 1 else normal
+    opening = [at for at, pairs in stays.items() if not pairs]
+    return opening[0] if len(opening) == 1 and stays.get(normal) else normal
+
+
+def _p_lead_terminals(design: Design, switch: str) -> set[str]:
+    """The terminals of a switch that a p-lead ends at, by way of wires, splices and connectors."""
+    passing = {n for n, part in design.parts.items() if isinstance(part, (p.Splice, p.Connector))}
+    reached = {f"{name}.p-lead" for name in design.of_kind(p.Magneto)}
+    todo = [*reached]
+    while todo:
+        end = todo.pop()
+        owner = end.partition(".")[0]
+        for wire in design.wires.values():
+            for one, other in ((wire.from_, wire.to), (wire.to, wire.from_)):
+                joined = one == end or (owner in passing and one.partition(".")[0] == owner)
+                if joined and other not in reached:
+                    reached.add(other)
+                    todo.append(other)
+    return {end.partition(".")[2] for end in reached if end.partition(".")[0] == switch}
+
+
+class SwitchEffects:
+    """Each switch of a design moved by itself from a state of normal flight."""
+
+    def __init__(self, design: Design, network: Network, base: ResolvedState):
+        self.design, self.network, self.base = design, network, base
+        by_hand = (*design.of_kind(p.BreakerSwitch), *design.hand_switches)
+        offs = {name: off_position(design, name, base.switches[name]) for name in by_hand}
+        #: the switches that are on in it, each with its off position
+        self.off = {name: off for name, off in offs.items() if off != base.switches[name]}
+        #: every move of a switch to a position in which it stays
+        self.moves: list[Move] = [(name, at) for name in by_hand for at in self._stays(name)]
+        self.healthy = self.solved([base])
+        self.each = self.solved([self.moved([move]) for move in self.moves])
+        self.buses = [network.index[n] for n in design.of_kind(p.Bus) if n in network.index]
+
+    def _stays(self, name: str) -> list[str]:
+        part, now = self.design.parts[name], self.base.switches[name]
+        if isinstance(part, p.BreakerSwitch):
+            return [at for at in ("open", "closed") if at != now]
+        return [at for at in part.positions if at != now and at not in part.momentary]
+
+    def moved(self, moves: Iterable[Move], state: ResolvedState | None = None) -> ResolvedState:
+        """A state, or that of normal flight, with some switches moved."""
+        state = state or self.base
+        return replace(state, switches=MappingProxyType({**state.switches, **dict(moves)}))
+
+    def solved(self, states: Sequence[ResolvedState]) -> Conduction:
+        """Some states in the healthy system, one a lane."""
+        return conduct_states(self.network, states or [self.base])
+
+    def works(self, channel: str, solved: Conduction, lane: int) -> bool:
+        """Whether a load, instrument, magneto, source, bus or function works in a lane."""
+        powered = {element: mask >> lane & 1 for element, mask in solved.powered.items()}
+        if channel in self.design.functions:
+            return bool(function_masks(self.design, powered, 1)[channel])
+        return bool(channel_mask(self.design, powered, channel))
+
+    def goes_off(self, element: str, lane: int) -> bool:
+        """Whether a load or magneto (a pointer) works in normal flight and not with a move made."""
+        return bool(self.healthy.powered[element] & 1 and not self.each.powered[element] >> lane & 1)
+
+    def loads_off(self, lane: int) -> int:
+        """How many loads a move takes off."""
+        return sum(self.goes_off(element, lane) for element in self.healthy.powered)
+
+    def stops_source(self, lane: int) -> bool:
+        """Whether a move stops a source."""
+        now = self.healthy.alive.items()
+        return any(mask & 1 and not self.each.alive[e] >> lane & 1 for e, mask in now)
+
+    def darkens_bus(self, lane: int) -> bool:
+        """Whether a move takes a bus off."""
+        return any(self.healthy.live(n) & 1 and not self.each.live(n) >> lane & 1 for n in self.buses)
+
+    def stopped(self, solved: Conduction, lane: int) -> list[str]:
+        """The alternators that run in normal flight and not in a lane."""
+        before, after = self.healthy.alive, solved.alive
+        names = self.design.of_kind(p.Alternator)
+        return [n for n in names if before[f"parts/{n}"] & 1 and not after[f"parts/{n}"] >> lane & 1]
+
+    def switch_of(self, alternator: str) -> str | None:
+        """The switch that stops an alternator alone and is no master; of such the one that takes off
+        the fewest loads."""
+        found = [
+            (self.loads_off(i), name)
+            for i, (name, at) in enumerate(self.moves)
+            if at == self.off.get(name)
+            and name not in self.masters
+            and self.stopped(self.each, i) == [alternator]
+        ]
+        return min(found)[1] if found else None
+
+    @cached_property
+    def masters(self) -> Mapping[str, frozenset[str]]:
+        """The switches that take off buses with the engine stopped, and of these all that another takes
+        off or more; each with the loads (pointers) that it takes off."""
+        stopped = self.base.with_engine("stopped")
+        before = self.solved([stopped])
+        after = self.solved([self.moved([move], stopped) for move in self.off.items()])
+        dark = {
+            name: {n for n in self.buses if before.live(n) & 1 and not after.live(n) >> i & 1}
+            for i, name in enumerate(self.off)
+        }
+        loads = [c.element for c in self.network.consumers if before.powered[c.element] & 1]
+        return {
+            name: frozenset(e for e in loads if not after.powered[e] >> i & 1)
+            for i, (name, own) in enumerate(dark.items())
+            if own and not any(own < other for other in dark.values())
+        }

@@ -1,0 +1,225 @@
+"""Readings that came back on cards: within limits or not, and the single failures that explain them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.answers import assessed
+from reviewer.analysis.operating_point.points import Points, solve_points
+from reviewer.analysis.operating_point.solved_state import scenario_of
+from reviewer.model import parts as p
+from reviewer.model.record import record
+from reviewer.network.graph import bare
+from reviewer.questions.bench_supply import Bench, rest_positions
+from reviewer.questions.measured import MeasuredStep
+from reviewer.questions.power_steps import Act, PowerCard, Stage
+from reviewer.questions.supply_cards import benches_of
+
+if TYPE_CHECKING:
+    from reviewer.analysis.facts import Facts
+
+
+#: acts that an open wire or part spoils
+_OPENED = (Act.SUPPLY_CONTINUITY, Act.RETURN_CONTINUITY, Act.BOND)
+
+
+@record
+class Explanation:
+    """A single failure, in words, with the readings out of limits that it explains.
+
+    ``against`` are readings within limits that it would put out of them. ``alike`` are other failures
+    that no reading tells from it.
+    """
+
+    failure: str
+    explains: tuple[MeasuredStep, ...]
+    against: tuple[MeasuredStep, ...]
+    alike: tuple[str, ...] = ()
+
+
+@record
+class Readings:
+    """All that was measured: ``within`` limits, ``out`` of them, ``unread`` where the words tell neither;
+    ``blank`` counts the steps without a reading."""
+
+    within: tuple[MeasuredStep, ...]
+    out: tuple[MeasuredStep, ...]
+    unread: tuple[MeasuredStep, ...]
+    blank: int
+    explanations: tuple[Explanation, ...]
+
+
+def readings_of(facts: Facts, steps: Sequence[MeasuredStep]) -> Readings:
+    """Judge what was written at the steps of cards."""
+    written = [step for step in steps if step.text.strip()]
+    judged = [(step, step.within) for step in written]
+    out = tuple(step for step, within in judged if within is False)
+    within = tuple(step for step, found in judged if found)
+    unread = tuple(step for step, found in judged if found is None)
+    explanations = tuple(_ranked(facts, out, within)) if out else ()
+    return Readings(within, out, unread, len(steps) - len(written), explanations)
+
+
+def _ranked(
+    facts: Facts, out: Sequence[MeasuredStep], within: Sequence[MeasuredStep]
+) -> Iterator[Explanation]:
+    """What explains the most, against the fewest readings, first; failures that read alike together."""
+    found: dict[str, tuple[list[MeasuredStep], list[MeasuredStep]]] = {}
+    for failure, step in (*_by_supply(facts, out, within, found), *_by_card(out)):
+        found.setdefault(failure, ([], []))[0].append(step)
+    for failure, step in _by_card(within, whole=True):
+        if failure in found:
+            found[failure][1].append(step)
+    alike: dict[tuple[tuple[str, ...], tuple[str, ...]], list[str]] = {}
+    for failure, (explains, against) in found.items():
+        key = (tuple(s.place for s in explains), tuple(s.place for s in against))
+        if explains and len(against) < len(explains):
+            alike.setdefault(key, []).append(failure)
+    for _, failures in sorted(alike.items(), key=lambda pair: _rank(*pair[0])):
+        explains, against = found[failures[0]]
+        yield Explanation(failures[0], tuple(explains), tuple(against), tuple(failures[1:]))
+
+
+def _rank(explains: Sequence[str], against: Sequence[str]) -> tuple[int, int]:
+    """What has the most readings for it, less those against it, comes first."""
+    return len(against) - len(explains), -len(explains)
+
+
+def _by_card(steps: Sequence[MeasuredStep], whole: bool = False) -> Iterator[tuple[str, MeasuredStep]]:
+    """What the card itself suspects of a step that was not solved on the supply.
+
+    Of ``whole`` steps, which read as they should, what would have opened them.
+    """
+    for step in steps:
+        if whole:
+            if step.power is not None and step.power[1].act in _OPENED:
+                yield from ((f"{name} open", step) for name in step.power[1].suspects)
+        elif step.checked is not None:
+            for suspect in step.checked.suspects:
+                value, limits = step.value, step.limits
+                near = value is None or suspect.value is None or limits is None
+                if near or abs(value - suspect.value) <= (limits.high - limits.low) / 2:  # type: ignore[operator, union-attr]
+                    yield f"{bare(suspect.failure.element)} {suspect.failure.mode}", step
+        elif step.power is not None and step.power[0].stage is Stage.COLD:
+            act = step.power[1].act
+            mode = {Act.ISOLATION: "shorted to ground", Act.DIODE: "open or shorted"}.get(act, "open")
+            if act is not Act.ISOLATION and step.value not in (None, float("inf")):
+                mode = "of high resistance"  # it conducts, by too many ohms
+            names = step.power[1].suspects or step.power[1].names[:1]
+            yield from ((f"{name} {mode}", step) for name in names)
+
+
+def _by_supply(
+    facts: Facts,
+    out: Sequence[MeasuredStep],
+    within: Sequence[MeasuredStep],
+    found: dict[str, tuple[list[MeasuredStep], list[MeasuredStep]]],
+) -> Iterator[tuple[str, MeasuredStep]]:
+    """Single failures whose solved readings fit; ``found`` gets what speaks against each."""
+    supply = _Supply(facts)
+    by_card = _of_cards(out)
+    fitting: dict[str, Failure] = {}
+    for card, steps in by_card.items():
+        for name, failure, step in supply.fitting(card, steps):
+            fitting[name] = failure
+            yield name, step
+    tried = list(fitting.items())
+    for card, steps in _of_cards(within).items():
+        for name, step in supply.spoilt(card, steps, tried):
+            found.setdefault(name, ([], []))[1].append(step)
+
+
+def _of_cards(steps: Iterable[MeasuredStep]) -> Mapping[PowerCard, list[MeasuredStep]]:
+    """The steps on the supply, by card."""
+    found: dict[PowerCard, list[MeasuredStep]] = {}
+    for step in steps:
+        if step.power is not None and step.power[0].supply is not None and step.limits is not None:
+            found.setdefault(step.power[0], []).append(step)
+    return found
+
+
+class _Supply:
+    """The states of the cards on the supply, under failures."""
+
+    def __init__(self, facts: Facts):
+        self.facts = facts
+        self.benches = {bench.battery: bench for bench in benches_of(facts.as_written)}
+
+    def fitting(
+        self, card: PowerCard, steps: Sequence[MeasuredStep]
+    ) -> Iterator[tuple[str, Failure, MeasuredStep]]:
+        """Each single failure under which a step reads what was measured."""
+        bench, answer = self._state(card)
+        failures = answer.failures
+        points = self._solved(bench, answer, failures)
+        if points is None:
+            return
+        for step in steps:
+            assert step.limits is not None and step.value is not None
+            read = self._read(bench, points, step)
+            for i, failure in enumerate(failures):
+                if _fits(step, read[i]):
+                    yield f"{bare(failure.element)} {failure.words(bench.network)}", failure, step
+
+    def spoilt(
+        self, card: PowerCard, steps: Sequence[MeasuredStep], tried: Sequence[tuple[str, Failure]]
+    ) -> Iterator[tuple[str, MeasuredStep]]:
+        """Which of some failures would put a step that is within limits out of them."""
+        bench, answer = self._state(card)
+        own = [(name, failure) for name, failure in tried if failure in set(answer.failures)]
+        points = self._solved(bench, answer, [failure for _, failure in own]) if own else None
+        if points is None:
+            return
+        for step in steps:
+            read = self._read(bench, points, step)
+            for i, (name, _) in enumerate(own):
+                if not _fits(step, read[i]):
+                    yield name, step
+
+    def _state(self, card: PowerCard) -> tuple[Bench, StateAnswer]:
+        assert card.supply is not None
+        design, bench = self.facts.as_written, self.benches[card.supply[0]]
+        switches = {**rest_positions(design), **dict(card.switches)}
+        out = [name for name in design.of_kind(p.Protector) if name not in card.fitted]
+        state = bench.state("card", switches, out)
+        return bench, bench.solve([state])["card"]
+
+    def _solved(self, bench: Bench, answer: StateAnswer, failures: Sequence[Failure]) -> Points | None:
+        cases = tuple((failure,) for failure in failures)
+        lanes = conduct(bench.network, answer.state, cases, answer.healthy)
+        plain = scenario_of(bench.design, bench.network, answer.state, answer.healthy)
+        scenario = replace(plain, conduction=lanes, cases=cases)
+        try:
+            return assessed(lambda: solve_points(bench.design, bench.network, scenario, wiring=bench.wiring))
+        except NotAssessable:
+            return None
+
+    def _read(self, bench: Bench, points: Points, step: MeasuredStep) -> list[float]:
+        """What a step reads under each failure; 0 of what is dead."""
+        assert step.power is not None
+        own = step.power[1]
+        fed = (1 << points.count) - 1
+        if own.act is Act.SUPPLY_AMPERES:
+            read = points.amps(bench.source)
+        elif own.act is Act.VOLTS:
+            read = points.volts(own.names[0])
+        else:
+            load = f"parts/{own.names[0]}"
+            if load not in points.built.loads:
+                return [0.0] * points.count
+            read, fed = points.across(load), points.powered[load]
+        return [v if fed >> i & 1 and v == v else 0.0 for i, v in enumerate(read.tolist())]
+
+
+def _fits(step: MeasuredStep, solved: float) -> bool:
+    """Whether a reading is as near to a solved one as the limits of the step allow."""
+    assert step.limits is not None
+    value = step.value
+    below, above = step.limits.value - step.limits.low, step.limits.high - step.limits.value
+    return value is not None and solved - below - 1e-9 <= value <= solved + above + 1e-9

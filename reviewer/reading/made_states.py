@@ -1,0 +1,123 @@
+"""Standard states for a file that has none of its own, or that asks for some beside its own."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from types import MappingProxyType
+from typing import Any, get_args
+
+from reviewer.model.canonical_order import in_canonical_order
+from reviewer.model.design import Design
+from reviewer.model.operation import NORMAL, Operation, StandardWord, State
+from reviewer.model.parts import Charger, Switch
+from reviewer.model.resolved_states import resolved
+from reviewer.reading.collector import Collector
+from reviewer.reading.yaml_events import pointer
+
+STANDARD: tuple[str, ...] = get_args(StandardWord)
+
+
+def with_made_states(design: Design, collector: Collector) -> Design:
+    """The design with the states that it asks for; unchanged where it asks for none.
+
+    Without an operation they are made where switches state their ``normal`` position and each has
+    one; with an operation that has no states, a position that is not stated is a mistake.
+    """
+    from reviewer.analysis.conduction.standard_states import off_on_purpose, standard_states
+
+    operation = design.operation
+    wanted: tuple[str, ...] = operation.standard_states if operation else ()
+    if operation is not None and operation.states:
+        if not wanted:
+            return design
+        based = operation
+    else:
+        told = any(getattr(part, "normal", None) for part in design.parts.values())
+        if operation is None and (design.unstated or not told):
+            return design
+        if operation is not None and design.unstated:
+            _not_made(design, collector)
+            return design
+        based = _with_normal(design, operation)
+        wanted = wanted or STANDARD
+    if not (operation and operation.states):
+        flown = resolved(based)[NORMAL]
+        off = off_on_purpose(in_canonical_order(replace(design, operation=based)), flown)
+        normal = based.states[NORMAL].model_copy(update={"without": off})
+        based = based.model_copy(update={"states": MappingProxyType({NORMAL: normal})})
+    base = replace(design, operation=based)
+    made = standard_states(in_canonical_order(base), resolved(based)[based.normal], wanted)
+    new = {name: state for name, state in made.states.items() if name not in based.states}
+    how = {name: words for name, words in made.how.items() if name in new}
+    if not (operation and operation.states):
+        how = {NORMAL: "the normal position of each switch", **how}
+    complete = based.model_copy(update={"states": MappingProxyType({**based.states, **new})})
+    result = replace(base, operation=complete, made=MappingProxyType(how), unmade=made.unmade)
+    for at, what, name in _named(result):
+        if name not in complete.states:
+            reasons = "; ".join(made.unmade) or "the design has nothing that it is made of"
+            collector.refer(at, f"{what}: the state `{name}` is not made: {reasons}")
+    return result
+
+
+def _not_made(design: Design, collector: Collector) -> None:
+    names = ", ".join(design.unstated)
+    said = "`states` is missing; the standard states are made where each switch has a `normal` position"
+    collector.say("operation", f"operation: {said}: write it at {names}", key=True)
+
+
+def _with_normal(design: Design, operation: Operation | None) -> Operation:
+    """An operation with the state of normal flight alone."""
+    positions = {n: at for n, part in design.parts.items() if (at := _in_flight(part)) is not None}
+    sun = [n for n in design.of_kind(Charger) if design.parts[n].from_ == "solar"]
+    state = State.model_validate({"use": "flight", "switches": positions, "chargers": sun})
+    update = {"normal": NORMAL, "states": MappingProxyType({NORMAL: state})}
+    return (operation or Operation.model_validate({})).model_copy(update=update)
+
+
+def _in_flight(part: Any) -> str | None:
+    """Where a switch stands that a state gives a position; at rest where no hand moves it."""
+    if isinstance(part, Switch) and not part.by_hand:
+        return None if part.follows else part.at_rest
+    at = getattr(part, "in_flight", None)
+    return None if at is None else str(at)
+
+
+def _named(design: Design) -> Iterator[tuple[str, str, str]]:
+    """The states that phases and checks name: pointer, what names it, name."""
+    phases = design.operation.phases if design.operation else {}
+    groups: tuple[tuple[str, str, Mapping[str, Any]], ...] = (
+        ("operation/phases", "phase", phases),
+        ("watch/checks", "check", design.watch.checks),
+    )
+    for section, word, pieces in groups:
+        for name, piece in pieces.items():
+            yield f"{pointer(section, name)}/state", f"{word} {name}", piece.state
+
+
+def possible_names(data: Mapping[str, Any]) -> Iterator[str]:
+    """Every name that a state of a file may have which is made, from the data of the file."""
+    operation = data.get("operation")
+    asked = operation.get("standard-states") if isinstance(operation, dict) else None
+    own = isinstance(operation, dict) and bool(operation.get("states"))
+    if own and not asked:
+        return
+    wanted = asked if isinstance(asked, list) else STANDARD
+    yield from () if own else (NORMAL,)
+    yield from (word for word in STANDARD if word in wanted and word != "run-up")
+    yield from ("charging",) if "parked" in wanted else ()
+    for name in _keys(data.get("parts")):
+        yield from (f"{word}-{name}" for word in ("cranking", "alternator-failed") if word in wanted)
+    for function in _values(data.get("functions")):
+        channels = function.get("of") if isinstance(function, dict) else None
+        if "run-up" in wanted and isinstance(channels, list):
+            yield from (f"run-up-{channel}" for channel in channels if isinstance(channel, str))
+
+
+def _keys(group: Any) -> tuple[str, ...]:
+    return tuple(group) if isinstance(group, dict) else ()
+
+
+def _values(group: Any) -> tuple[Any, ...]:
+    return tuple(group.values()) if isinstance(group, dict) else ()

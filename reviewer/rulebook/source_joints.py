@@ -1,0 +1,115 @@
+"""Where a path that joins two sources is parted in a trial, so that each source keeps its loads."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from itertools import pairwise
+
+from reviewer.analysis.facts import Facts
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.network.graph import bare
+from reviewer.rulebook.trial_repairs import (
+    Change,
+    feed_of,
+    oriented,
+    part_of,
+    parted,
+    short_lead,
+    unused_name,
+)
+
+#: an ideal diode of a trial: forward drop in V, and the rating in A at which it has it
+_DROP_V, _RATED_A = 0.02, 100.0
+
+
+def kept_apart(path: Sequence[str], common: Collection[str], state: str, facts: Facts) -> tuple[Change, ...]:
+    """Ways to part a path from one source to another where each keeps its loads, the milder one first.
+
+    A source that only this path charges is charged on, and no longer feeds what is beyond; else one
+    load that hangs on the place is fed from one side alone, and several from either side by diodes.
+    """
+    design = facts.design
+    run = oriented(path, design)
+    hanging = _hanging(run, path, state, facts)
+    loads = [len(users) for users in hanging]
+    at = _joint(run, loads, _strays(path[0], hanging, facts), common)
+    if at is None:
+        return ()
+    (first, near, far), (second, other_near, other_far) = run[at], run[at + 1]
+    if sum(loads[:at]) and not _charged_without(path[0], f"wires/{first}", facts):
+        return (_diode(design, first, far, near),)
+    one, other = _diode(design, first, near, far), _diode(design, second, other_far, other_near)
+    either = Change({**one.moved, **other.moved}, {**one.wires, **other.wires}, {**one.parts, **other.parts})
+    open_end = parted(second, other_near, design)
+    return (either, open_end) if loads[at] > 1 else (open_end, either)
+
+
+def _hanging(
+    run: Sequence[tuple[str, str, str]], path: Collection[str], state: str, facts: Facts
+) -> list[list[str]]:
+    """The loads that hang at the far end of each wire of a run."""
+    hanging: list[list[str]] = [[] for _ in run]
+    number = {part_of(far): i for i, (_, _, far) in enumerate(run)}
+    steps = set(path)
+    for user in facts.network.consumers:
+        fed = feed_of(user.element, state, facts)
+        at = [number[bare(e)] for e in fed if (e in steps or e == user.element) and bare(e) in number]
+        if at:
+            hanging[at[-1]].append(bare(user.element))
+    return hanging
+
+
+def _strays(source: str, hanging: Sequence[Sequence[str]], facts: Facts) -> list[int]:
+    """How many loads get another source than their own where a run is parted at each joint: a reserve has
+    those that it is dedicated to and no other, another source those that are nearer to it than to the
+    end of the run."""
+    part = facts.design.parts[bare(source)]
+    own: Collection[str] | None = None
+    if isinstance(part, p.Battery) and part.purpose == "reserve":
+        named = [name for name in part.dedicated_to if name in facts.design.functions]
+        own = {*part.dedicated_to, *(load for name in named for load in facts.states.loads_of(name))}
+    middle = (len(hanging) - 1) / 2
+    mine = [[k < middle if own is None else user in own for user in users] for k, users in enumerate(hanging)]
+    return [
+        sum(sum(loads) for loads in mine[i + 1 :])
+        + sum(not one for loads in mine[: i + (own is not None)] for one in loads)
+        for i in range(len(hanging))
+    ]
+
+
+def _joint(
+    run: Sequence[tuple[str, str, str]], loads: Sequence[int], strays: Sequence[int], common: Collection[str]
+) -> int | None:
+    """Where to part a run of wires: the number of the wire before the joint with the fewest strays; of
+    those the one with the fewest loads, but with some."""
+    scores = [
+        (strays[i], not loads[i], loads[i], abs(2 * i + 2 - len(run)), i)
+        for i, (one, other) in enumerate(pairwise(run))
+        if {f"wires/{one[0]}", f"wires/{other[0]}"} & set(common)
+    ]
+    return min(scores)[-1] if scores else None
+
+
+def _charged_without(source: str, wire: str, facts: Facts) -> bool:
+    """Whether current from another source that charges reaches a source without a wire."""
+    network = facts.network
+    goal = next(s.charged_at for s in network.sources if s.element == source)
+    todo = [s.positive for s in network.sources if s.element != source and s.kind != "battery"]
+    seen = set(todo)
+    for node in todo:
+        for i, other, leaving in network.around[node]:
+            link = network.links[i]
+            if other not in seen and link.element != wire and (leaving or not link.oneway):
+                seen.add(other)
+                todo.append(other)
+    return goal in seen or not network.sources
+
+
+def _diode(design: Design, wire: str, anode: str, cathode: str) -> Change:
+    """A diode in a wire, at the end at ``cathode``."""
+    name = unused_name(design, f"{wire} diode")
+    ideal = p.Diode(kind="diode", duty="steering", technology="ideal")
+    part = ideal.model_copy(update={"drop": _DROP_V, "rating": _RATED_A})
+    lead = short_lead(design, wire, f"{name}.cathode", cathode)
+    return Change({wire: {cathode: f"{name}.anode"}}, {f"{name} lead": lead}, {name: part})

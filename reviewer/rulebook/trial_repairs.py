@@ -1,0 +1,172 @@
+"""Repairs made in a network and not in a file: what is turned round, kept apart, fed a second time or
+exchanged, each as a change of the design.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import field, replace
+from itertools import count
+from types import MappingProxyType
+from typing import Any
+
+from reviewer.analysis.facts import Facts
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.model.parts import Wire
+from reviewer.model.quantities import thinner
+from reviewer.model.record import record
+from reviewer.network.graph import bare
+
+#: the terminals of sources between which wires are exchanged
+_POLES: Mapping[object, tuple[str, str]] = {
+    p.Battery: ("positive", "negative"),
+    p.Alternator: ("output", "ground"),
+}
+#: wire sizes by which a wire is made thicker: ten times the area, so that it loses next to nothing
+_THICKER = 10
+#: length of a lead of a trial, in m: it loses nothing
+_SHORT_M = 0.02
+Ends = Mapping[str, str]
+
+
+@record
+class Change:
+    """What a repair changes in a design.
+
+    ``moved`` gives wires other ends, each as {terminal: terminal}; ``wires`` and ``parts`` are put in
+    or take the place of those that are there.
+    """
+
+    moved: Mapping[str, Ends] = field(default_factory=dict)
+    wires: Mapping[str, Wire] = field(default_factory=dict)
+    parts: Mapping[str, Any] = field(default_factory=dict)
+    #: monitor -> the terminal that it senses instead
+    senses: Mapping[str, str] = field(default_factory=dict)
+    #: a source that was chosen for it where others would do; an element
+    sources: frozenset[str] = frozenset()
+
+    def with_moved(self, moved: Mapping[str, Ends]) -> Change:
+        """The change with more ends moved."""
+        ends = {wire: {**self.moved.get(wire, {}), **more} for wire, more in moved.items()}
+        return replace(self, moved={**self.moved, **ends})
+
+    def made_in(self, design: Design) -> Design:
+        """The design with it."""
+        wires = {name: _ended(wire, self.moved.get(name, {})) for name, wire in design.wires.items()}
+        if self.senses:
+            known = design.watch.monitors
+            moved = {n: known[n].model_copy(update={"senses": at}) for n, at in self.senses.items()}
+            monitors = MappingProxyType({**known, **moved})
+            design = replace(design, watch=design.watch.model_copy(update={"monitors": monitors}))
+        return replace(
+            design,
+            wires=MappingProxyType(wires | dict(self.wires)),
+            parts=MappingProxyType({**design.parts, **self.parts}),
+        )
+
+
+def exchanged_poles(element: str, facts: Facts) -> Change | None:
+    """The wires of a source that is reversed, each on its other terminal."""
+    source = facts.sources.reversed_sources.get(element)
+    if source is None:
+        return None
+    name = bare(element)
+    plus, minus = (f"{name}.{terminal}" for terminal in _POLES[type(facts.design.parts[name])])
+    moved = [(wire, {minus: plus}) for wire in source.to_plus] + [(w, {plus: minus}) for w in source.to_minus]
+    return Change({bare(wire): ends for wire, ends in moved})
+
+
+def turned(diode: str, design: Design) -> Change:
+    """A diode the other way round."""
+    ends = {f"{diode}.anode": f"{diode}.cathode", f"{diode}.cathode": f"{diode}.anode"}
+    return Change({name: ends for name, wire in design.wires.items() if {wire.from_, wire.to} & ends.keys()})
+
+
+def thicker(wires: Sequence[str], design: Design) -> Change:
+    """Some wires of a known gauge, each some sizes thicker."""
+    known = {name: design.wires[name] for name in wires}
+    return Change(
+        wires={
+            name: wire.model_copy(update={"gauge": thinner(wire.gauge, -_THICKER)})
+            for name, wire in known.items()
+            if wire.gauge is not None
+        }
+    )
+
+
+def parted(wire: str, end: str, design: Design) -> Change:
+    """One end of a wire, a terminal, on a splice of its own, where nothing else is."""
+    splice = unused_name(design, f"{wire} parted")
+    return Change({wire: {end: f"{splice}.open"}}, parts={splice: p.Splice(kind="splice")})
+
+
+def short_lead(design: Design, like: str, start: str, end: str) -> Wire:
+    """A wire like another one, too short to matter and in no bundle."""
+    own = design.wires[like]
+    short = None if own.length is None else _SHORT_M
+    return own.model_copy(
+        update={"from_": start, "to": end, "length": short, "bundle": None, "resistance": None}
+    )
+
+
+def feed_of(element: str, state: str, facts: Facts) -> tuple[str, ...]:
+    """The path that feeds a load in a state; where it is off, in the first that has it on; or ()."""
+    paths = (facts.states.path_to(s, element) for s in (state, *facts.states.declared))
+    return next(filter(None, paths), ())
+
+
+def sensed_at(monitor: str, battery: str, design: Design) -> Change | None:
+    """A monitor at the positive terminal of a battery, with the lead that leads to it; None where it
+    senses at the terminal of another part."""
+    there = f"{battery}.positive"
+    senses = design.watch.monitors[monitor].senses
+    end, part = senses, design.parts.get(part_of(senses))
+    if isinstance(part, p.Protector):  # the lead of its fuse
+        end = next(post for post in part.posts(part_of(senses)) if post != senses)
+        behind = [far for _, far in wires_at(design, end)]
+        end = behind[0] if behind else senses
+    if not isinstance(design.parts.get(part_of(end)), p.Bus | p.Stud | p.Splice):
+        return None
+    leads = {name: {end: there} for name, _ in wires_at(design, end)}
+    return Change(leads, senses={monitor: there})
+
+
+def wires_at(design: Design, terminal: str) -> Iterator[tuple[str, str]]:
+    for name, wire in design.wires.items():
+        if terminal in (wire.from_, wire.to):
+            yield name, wire.to if wire.from_ == terminal else wire.from_
+
+
+def part_of(terminal: str) -> str:
+    return terminal.partition(".")[0]
+
+
+def unused_name(design: Design, name: str) -> str:
+    """A name that no part or wire has."""
+    tried = (f"{name}{f' {n}' * (n > 1)}" for n in count(1))
+    return next(n for n in tried if n not in design.parts and n not in design.wires)
+
+
+def _ended(wire: Wire, ends: Ends) -> Wire:
+    """A wire with some of its ends at other terminals."""
+    return (
+        wire.model_copy(update={"from_": ends.get(wire.from_, wire.from_), "to": ends.get(wire.to, wire.to)})
+        if ends
+        else wire
+    )
+
+
+def oriented(path: Sequence[str], design: Design) -> list[tuple[str, str, str]]:
+    """The wires of a path as (name, the terminal where it is entered, the one where it is left)."""
+    run: list[tuple[str, str, str]] = []
+    before = bare(path[0]) if path else ""
+    for name in (bare(e) for e in path if e.startswith("wires/")):
+        wire = design.wires[name]
+        ends = (wire.from_, wire.to)
+        near, far = ends if part_of(wire.from_) == before else ends[::-1]
+        if part_of(near) != before:  # it is joined by something else than a part
+            return run
+        run.append((name, near, far))
+        before = part_of(far)
+    return run

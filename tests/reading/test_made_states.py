@@ -1,0 +1,285 @@
+"""Standard states: what is made of the switches of a drawing, what is not, and what is said of it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from reviewer.analysis.facts import Facts
+from reviewer.model.design import Design
+from reviewer.questions.solve import solved_of
+from reviewer.reading import Unreadable, read_text
+from reviewer.reports.review.json import as_json
+from reviewer.reports.review.text import as_screens, as_text
+from reviewer.reports.solve.text import solve_text
+from reviewer.session import review_facts
+from tests.rule_cases import RULES
+
+#: two ignitions with switches, one on the battery and one on the bus behind the master; an alternator,
+#: a starter, a radio that is turned off with the bus, a landing light that is off in flight
+DRAWING = """
+format: 1
+aircraft: {name: Sketch, nominal: 14 V, airframe: composite, stage: concept}
+parts:
+  battery: {kind: battery}
+  alternator: {kind: alternator}
+  contactor: {kind: contactor, coil: [feed, ground], contacts: {main: {kind: make, joins: [feed, load]}}}
+  master: {kind: switch, positions: {down: [], up: [[coil, ground]]}, normal: up}
+  alternator-switch: {kind: switch, positions: {down: [], up: [[line, load]]}, normal: up}
+  left-switch: {kind: switch, positions: {down: [], up: [[line, load]]}, normal: up}
+  right-switch: {kind: switch, positions: {down: [], up: [[line, load]]}, normal: up}
+  light-switch: {kind: switch, positions: {down: [], up: [[line, load]]}, normal: down}
+  start: {kind: switch, momentary: [pressed], positions: {released: [], pressed: [[line, load]]}}
+  starter: {kind: load, type: starter}
+  left-ignition: {kind: load}
+  right-ignition: {kind: load}
+  light: {kind: load}
+  radio: {kind: instrument}
+  bus: {kind: bus}
+  ground: {kind: ground-block}
+wires:
+  A1: {from: battery.positive, to: contactor.feed}
+  A2: {from: contactor.ground, to: master.coil}
+  A3: {from: master.ground, to: ground.a3}
+  A4: {from: contactor.load, to: bus.feed}
+  A5: {from: battery.negative, to: ground.a5}
+  B1: {from: alternator.output, to: bus.b1}
+  B2: {from: bus.b2, to: alternator-switch.line}
+  B3: {from: alternator-switch.load, to: alternator.field}
+  B4: {from: alternator.ground, to: ground.b4}
+  C1: {from: bus.c1, to: start.line}
+  C2: {from: start.load, to: starter.supply}
+  C3: {from: starter.return, to: ground.c3}
+  L1: {from: battery.positive, to: left-switch.line}
+  L2: {from: left-switch.load, to: left-ignition.supply}
+  L3: {from: left-ignition.return, to: ground.l3}
+  R1: {from: bus.r1, to: right-switch.line}
+  R2: {from: right-switch.load, to: right-ignition.supply}
+  R3: {from: right-ignition.return, to: ground.r3}
+  T1: {from: bus.t1, to: light-switch.line}
+  T2: {from: light-switch.load, to: light.supply}
+  T3: {from: light.return, to: ground.t3}
+  U1: {from: bus.u1, to: radio.supply}
+  U2: {from: radio.return, to: ground.u2}
+functions:
+  ignition: {any: 1, of: [left-ignition, right-ignition], loss: catastrophic}
+  communication: {any: 1, of: [radio], loss: minor}
+  landing-light: {any: 1, of: [light], loss: minor}
+"""
+OWN = """
+operation:
+  normal: cruise
+  states:
+    cruise: {switches: {master: up, alternator-switch: up, left-switch: up, right-switch: up, light-switch: down, start: released}}
+"""
+
+
+def made(text: str) -> Design:
+    return read_text(text, "x")
+
+
+def states(design: Design) -> dict[str, dict[str, Any]]:
+    assert design.operation is not None
+    return {name: dict(state.switches) for name, state in design.operation.states.items()}
+
+
+def problems(text: str) -> list[str]:
+    with pytest.raises(Unreadable) as caught:
+        read_text(text, "x")
+    return [problem.message for problem in caught.value.problems]
+
+
+def test_each_standard_state_is_what_the_switches_of_the_drawing_can_set() -> None:
+    design = made(DRAWING)
+    found = states(design)
+    assert found.pop("normal") == {
+        "master": "up", "alternator-switch": "up", "left-switch": "up", "right-switch": "up",
+        "light-switch": "down", "start": "released",
+    }  # fmt: skip
+    assert found == {
+        "parked": {
+            "master": "down",
+            "alternator-switch": "down",
+            "left-switch": "down",
+            "right-switch": "down",
+        },
+        "before-start": {},
+        "cranking": {"start": "pressed"},
+        "run-up-left-ignition": {"right-switch": "down"},
+        "run-up-right-ignition": {"left-switch": "down"},
+        "alternator-failed": {"alternator-switch": "down"},
+        "smoke": {"master": "down", "alternator-switch": "down"},
+    }
+    assert design.operation is not None and design.unmade == ()
+    use = {name: (state.use, state.engine) for name, state in design.operation.states.items()}
+    assert use["smoke"] == ("abnormal", None) and use["cranking"] == ("ground", "cranking")
+    assert use["normal"] == ("flight", None) and use["parked"] == ("ground", "stopped")
+
+
+def test_a_made_state_claims_no_function_that_its_switches_turn_off() -> None:
+    """The light is off on purpose; what the gravest function loses stays a finding."""
+    design = made(DRAWING)
+    assert design.operation is not None
+    without = {name: state.without for name, state in design.operation.states.items()}
+    assert without["normal"] == ("landing-light",)
+    assert set(without["smoke"]) == {"communication", "landing-light"}
+    lost = made(DRAWING.replace("L1: {from: battery.positive,", "L1: {from: bus.l1,"))
+    review = review_facts(
+        Facts(lost), Path("x"), [RULES["critical-functions-are-powered-in-every-flight-state"]]
+    )
+    assert [f.sentence for f in review.findings] == [
+        "ignition is not powered in smoke with no failure present."
+    ]
+    assert not review_facts(
+        Facts(design), Path("x"), [RULES["critical-functions-are-powered-in-every-flight-state"]]
+    ).findings
+
+
+def test_a_function_that_a_missing_wire_takes_off_is_not_off_on_purpose() -> None:
+    broken = made(DRAWING.replace("  U1: {from: bus.u1, to: radio.supply}\n", ""))
+    assert broken.operation is not None and "communication" not in broken.operation.states["normal"].without
+
+
+def test_a_sketch_without_an_operation_gets_its_single_points_and_its_twin_has_none() -> None:
+    rule = [RULES["no-single-supply-failure-stops-a-critical-function"]]
+    sound = review_facts(Facts(made(DRAWING)), Path("x"), rule)
+    shared = DRAWING.replace(
+        "R1: {from: bus.r1, to: right-switch.line}", "R1: {from: left-switch.load, to: right-switch.line}"
+    )
+    guilty = review_facts(Facts(made(shared)), Path("x"), rule)
+    assert not sound.gaps and {"parts/left-switch", "wires/L1"} & {f.subject for f in guilty.findings}
+    assert "parts/left-switch" not in {f.subject for f in sound.findings}
+
+
+def test_made_states_say_that_they_are_made() -> None:
+    facts = Facts(made(DRAWING))
+    review = review_facts(facts, Path("x"), [])
+    assert "8 states (8 of them made)" in as_screens([review])
+    told = " ".join(as_text([review]).split())
+    assert "smoke: as normal, but master down, alternator-switch down (made: " in told
+    assert "States made, not declared: normal, parked, before-start" in told
+    assert '"smoke": "master down, alternator-switch down"' in as_json([review]).replace(
+        "alternator-switch down, master down", "master down, alternator-switch down"
+    )
+    known = DRAWING.replace("{kind: battery}", "{kind: battery, chemistry: lead-acid, capacity: 17 Ah}")
+    known = known.replace("{kind: alternator}", "{kind: alternator, rating: 40 A}")
+    facts = Facts(made(known))
+    assert "The state smoke was made, not declared" in solve_text(
+        "x", facts.design, solved_of(facts, "smoke")
+    )
+    declared = Facts(made(known + OWN))
+    assert "was made" not in solve_text("x", declared.design, solved_of(declared))
+
+
+def test_a_file_with_states_gets_none_unless_it_asks_and_its_own_stand() -> None:
+    assert list(states(made(DRAWING + OWN))) == ["cruise"]
+    asked = OWN.replace("  states:", "  standard-states: [smoke, parked]\n  states:")
+    design = made(DRAWING + asked)
+    assert states(design)["smoke"] == {"master": "down", "alternator-switch": "down"}
+    assert list(design.made) == ["parked", "smoke"]
+    own = made(DRAWING + asked + "    smoke: {like: cruise, use: abnormal, switches: {master: down}}\n")
+    assert states(own)["smoke"] == {"master": "down"} and list(own.made) == ["parked"]
+
+
+def test_what_no_switch_can_set_is_not_made_and_told() -> None:
+    text = DRAWING.replace(
+        "B3: {from: alternator-switch.load, to: alternator.field}", "B3: {from: bus.b3, to: alternator.field}"
+    )
+    design = made(
+        text.replace(", momentary: [pressed]", "").replace(
+            "pressed: [[line, load]]}}", "pressed: [[line, load]]}, normal: released}"
+        )
+    )
+    assert "alternator-failed: no switch or breaker takes alternator off" in design.unmade
+    assert "cranking: no momentary position of a switch powers starter" in design.unmade
+    review = review_facts(Facts(design), Path("x"), [])
+    assert any("Not made: " in limit for limit in review.limits)
+
+
+def test_where_a_switch_does_not_say_its_normal_position_it_is_asked_for() -> None:
+    some = made(
+        DRAWING.replace(
+            "positions: {down: [], up: [[coil, ground]]}, normal: up",
+            "positions: {down: [], up: [[coil, ground]]}",
+        )
+    )
+    assert some.operation is None and some.unstated == ("master",)
+    rule = [RULES["no-single-supply-failure-stops-a-critical-function"]]
+    review = review_facts(Facts(some), Path("x"), rule)
+    assert [gap.needs for gap in review.gaps] == ["`normal` of master, from which the states are made"]
+    assert [(q.kind, q.keys, q.items) for q in review.questions] == [
+        ("switch", ("normal",), ("parts/master",))
+    ]
+    none = made(DRAWING.replace(", normal: up", "").replace(", normal: down", ""))
+    asked = review_facts(Facts(none), Path("x"), rule)
+    assert asked.gaps[0].needs.startswith("`operation` with its normal state")
+    assert "or, in place of `operation`: `normal:` at " in asked.questions[0].snippet
+    assert problems(DRAWING.replace(", normal: down", "") + "operation: {endurance: 30 min}\n") == [
+        "operation: `states` is missing; the standard states are made where each switch has a `normal` "
+        "position: write it at light-switch"
+    ]
+
+
+def test_phases_and_checks_may_name_made_states_and_no_others() -> None:
+    phased = DRAWING + "operation: {phases: {flight: {state: normal, duration: 1 h}, taxi: {state: STATE}}}\n"
+    assert made(phased.replace("STATE", "run-up-left-ignition")).operation is not None
+    (unknown,) = problems(phased.replace("STATE", "cruise"))
+    assert "there is no state `cruise`" in unknown
+    (unmade,) = problems(
+        phased.replace("STATE", "cranking").replace("  C1: {from: bus.c1, to: start.line}\n", "")
+    )
+    assert unmade.startswith("phase taxi: the state `cranking` is not made: cranking: no momentary position")
+
+
+@pytest.mark.parametrize(
+    ("switch", "parked"),
+    [
+        # a toggle that grounds one p-lead: down is off, up joins nothing
+        ("positions: {down: [[lead, ground]], up: []}, normal: up", "down"),
+        ("positions: {off: [[lead, ground]], on: [], start: [[a, b]]}, momentary: [start]", "off"),
+        # the off position that the file states goes before
+        ("positions: {one: [[lead, ground]], two: [], three: []}, normal: two, off: three", "three"),
+    ],
+)
+def test_a_switch_of_a_p_lead_is_off_where_it_grounds_it(switch: str, parked: str) -> None:
+    text = f"""
+format: 1
+aircraft: {{name: x, nominal: 14 V, airframe: metal, stage: concept}}
+parts:
+  magneto: {{kind: magneto, mounted-on: engine.magneto}}
+  engine: {{kind: airframe, material: metal}}
+  splice: {{kind: splice}}
+  ignition: {{kind: switch, {switch.replace("normal: up", "normal: up") if "normal" in switch else switch + ", normal: on"}}}
+wires:
+  W1: {{from: magneto.p-lead, to: splice.a}}
+  W2: {{from: splice.b, to: ignition.lead}}
+  W3: {{from: ignition.ground, to: engine.switch}}
+"""
+    assert states(made(text))["parked"] == {"ignition": parked}
+
+
+@pytest.mark.parametrize(
+    ("by", "said"),
+    [
+        ("normal: middle", "there is no position `middle`"),
+        ("off: sideways", "there is no position `sideways`"),
+        ("normal: up, momentary: [up]", "`up` springs back; write a position that stays"),
+        (
+            "normal: up, operated-by: pressure, at-rest: down",
+            "remove `normal`",
+        ),
+    ],
+)
+def test_a_position_that_cannot_be_is_a_mistake(by: str, said: str) -> None:
+    text = DRAWING.replace(
+        "positions: {down: [], up: [[coil, ground]]}, normal: up",
+        "positions: {down: [], up: [[coil, ground]]}, " + by,
+    )
+    assert any(said in problem for problem in problems(text))
+
+
+def test_a_path_says_the_normal_position_too() -> None:
+    line = "circuits: {c: 'bus + breaker 5 A X > switch 5 A as pump-switch (positions down/up, normal up) > pump (2 A) > ground'}\n"
+    assert states(made(DRAWING + line))["normal"]["pump-switch"] == "up"

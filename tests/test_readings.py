@@ -1,0 +1,205 @@
+"""Readings that come back on cards: judged by the limits of the design, and explained by the failure that was planted."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from pathlib import Path
+
+import openpyxl
+import pytest
+from click.testing import CliRunner
+
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.operating_point.tolerances import Within
+from reviewer.cli.main import commands
+from reviewer.questions.bench_supply import Bench
+from reviewer.questions.card_steps import CardStep
+from reviewer.questions.effects import effects_of
+from reviewer.questions.measured import MeasuredStep
+from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
+from reviewer.questions.power_up import power_up
+from reviewer.questions.readings import readings_of
+from reviewer.questions.test_cards import cards_of
+from reviewer.reading import read_design
+from reviewer.reading.filled_cards import FilledRow
+from reviewer.reports.csv import csv_of
+from reviewer.reports.handoff.filled_steps import measured_steps
+from reviewer.reports.handoff.schedules.cards import test_cards as schedule_of_cards
+from reviewer.reports.handoff.schedules.power_up_table import COLUMNS, power_up_cards
+from tests.test_power_up import applied, element, read
+
+ROOT = Path(__file__).parent.parent
+DESIGN = ROOT / "reviewer" / "starter.design.yaml"
+
+
+@pytest.fixture(scope="module")
+def facts() -> Facts:
+    return Facts(read_design(DESIGN))
+
+
+@pytest.fixture(scope="module")
+def cards(facts: Facts) -> tuple[PowerCard, ...]:
+    return power_up(facts)
+
+
+@pytest.fixture(scope="module")
+def steps(facts: Facts, cards: tuple[PowerCard, ...]) -> tuple[MeasuredStep, ...]:
+    """Every step of the power-up cards, as they come back blank."""
+    made = power_up_cards(facts.as_written, cards)
+    assert made is not None
+    rows = [
+        FilledRow(f"row {n}", dict(zip(COLUMNS, map(str, row), strict=True)))
+        for n, row in enumerate(made.rows, 2)
+    ]
+    found, strange = measured_steps(facts.as_written, cards, cards_of(facts, None), rows)
+    assert not strange and len(found) == sum(len(card.steps) for card in cards)
+    return found
+
+
+def filled(steps: tuple[MeasuredStep, ...], value: Callable[[MeasuredStep], str]) -> tuple[MeasuredStep, ...]:
+    return tuple(replace(step, text=value(step)) for step in steps)
+
+
+def test_readings_as_expected_are_within_limits(facts: Facts, steps: tuple[MeasuredStep, ...]) -> None:
+    def expected(step: MeasuredStep) -> str:
+        if step.limits is not None:
+            return f"{step.limits.value:.4f} {step.unit}"
+        isolated = step.power is not None and step.power[1].act is Act.ISOLATION
+        return "OL" if isolated else "ok"
+
+    found = readings_of(facts, filled(steps, expected))
+    assert (found.out, found.unread, found.blank, found.explanations) == ((), (), 0, ())
+    assert readings_of(facts, steps).blank == len(steps)
+
+
+def test_each_open_part_or_wire_of_a_circuit_is_among_the_first_that_explain_its_readings(
+    facts: Facts, cards: tuple[PowerCard, ...], steps: tuple[MeasuredStep, ...]
+) -> None:
+    """The supply cards with one failure planted in all of them, read to a tenth as a meter shows."""
+    benches: Mapping[str, Bench] = {
+        name: Bench(facts.as_written, name) for name in ("main-battery", "reserve-battery")
+    }
+    answers = {c.name: applied(facts, benches[c.supply[0]], c) for c in cards if c.supply is not None}
+    names = dict.fromkeys(n for c in cards if c.supply is not None for s in c.steps for n in s.suspects)
+    found = 0
+    for name in list(names)[::11]:
+        failure = Failure(element(facts, name), OPEN)
+
+        def planted(step: MeasuredStep, failure: Failure = failure) -> str:
+            assert step.power is not None
+            card, own = step.power
+            if card.supply is None:
+                return ""
+            return f"{read(benches[card.supply[0]], answers[card.name], own, (failure,)):.1f}"
+
+        readings = readings_of(facts, filled(steps, planted))
+        first = readings.explanations[0]
+        assert readings.out and not first.against and len(first.explains) == len(readings.out)
+        assert f"{name} open" in (first.failure, *first.alike), name
+        found += 1
+    assert found >= 4
+
+
+STEP = MeasuredStep("row 2", "x", 1, "y", "", "12.5", "V", Within(12.5, 12.2, 12.8))
+COLD = PowerCard(Stage.COLD, "isolation", ())
+
+
+@pytest.mark.parametrize(
+    ("text", "value", "within"),
+    [
+        ("12.5", 12.5, True), ("12,5 V", 12.5, True), ("12800 mV", 12.8, True), ("12.9", 12.9, False),
+        ("0", 0.0, False), ("12.5 A", None, None), ("about 12", None, None), ("ok", None, None),
+    ],
+)  # fmt: skip
+def test_volts_are_read_as_a_person_writes_them(text: str, value: float | None, within: bool | None) -> None:
+    step = replace(STEP, text=text)
+    assert (step.value, step.within) == (value, within)
+
+
+@pytest.mark.parametrize(
+    ("text", "beside", "within"),
+    [
+        ("OL", (), True),
+        ("open", (), True),
+        ("0.2 ohm", (), False),
+        ("2 Mohm", (), True),
+        ("22 ohm", (), False),
+        ("22 ohm", ("radio",), True),
+        ("0,3", ("radio",), False),
+    ],
+)
+def test_no_continuity_is_read_in_words_or_ohms(text: str, beside: tuple[str, ...], within: bool) -> None:
+    own = PowerStep(Act.ISOLATION, ("bus", "ground"), beside=beside)
+    step = replace(STEP, text=text, unit="", limits=None, expected="no continuity", power=(COLD, own))
+    assert step.within is within
+
+
+def test_a_wire_without_continuity_and_a_declared_check_out_of_limits_are_explained_by_their_cards(
+    facts: Facts, steps: tuple[MeasuredStep, ...]
+) -> None:
+    cold = next(s for s in steps if s.power is not None and s.power[1].act is Act.SUPPLY_CONTINUITY)
+    assert cold.power is not None
+    found = readings_of(facts, [replace(cold, text="OL")])
+    assert {found.explanations[0].failure, *found.explanations[0].alike} == {
+        f"{name} open" for name in cold.power[1].suspects
+    }
+    assert replace(cold, text="OL").value == math.inf
+    checks = cards_of(facts, effects_of(facts)).protection[0]
+    closed: CardStep = checks.closed
+    step = replace(STEP, text="0", limits=closed.limits, checked=closed)
+    (one,) = readings_of(facts, [step]).explanations
+    assert one.failure == f"{checks.name} open"
+
+
+@pytest.mark.parametrize("form", ["comma", "semicolon", "workbook"])
+def test_the_command_reads_cards_as_a_spreadsheet_saves_them(
+    facts: Facts, cards: tuple[PowerCard, ...], tmp_path: Path, form: str
+) -> None:
+    made = power_up_cards(facts.as_written, cards)
+    tests = schedule_of_cards(facts.as_written, cards_of(facts, effects_of(facts)))
+    assert made is not None
+    out, altered = "alternator-limiter", "bus-limiter"
+    rows = [list(row) for row in made.rows]
+    for row in rows:
+        if row[1] in (out, altered) and row[2] == 2:
+            row[COLUMNS.index("measured")] = "0,0 V" if form == "semicolon" else 0.0
+        if row[1] == altered:
+            row[COLUMNS.index("look at")] = "something else"
+    path = tmp_path / "cards.csv"
+    if form == "workbook":
+        path = tmp_path / "cards.xlsx"
+        book = openpyxl.Workbook()
+        for title, columns, lines in (
+            ("about", ("x",), []),
+            ("a", tests.columns, tests.rows),
+            ("b", COLUMNS, rows),
+        ):
+            sheet = book.create_sheet(title)
+            for line in (columns, *lines):
+                sheet.append(list(line))
+        book.save(path)
+    else:
+        text = csv_of(COLUMNS, rows)
+        if form == "semicolon":
+            stream = io.StringIO()
+            csv.writer(stream, delimiter=";").writerows(csv.reader(io.StringIO(text, newline="")))
+            text = stream.getvalue()
+        path.write_text(text, encoding="utf-8-sig", newline="")
+    done = CliRunner().invoke(commands, ["readings", str(DESIGN), str(path)], catch_exceptions=False)
+    assert done.exit_code == 1, done.output
+    told = " ".join(done.stdout.split())
+    assert "1 reading: 0 within limits, 1 not" in told and f"{out} open" in told
+    assert "OF NO STEP OF THIS DESIGN" in told and f"{altered}, step 2" in told
+
+
+@pytest.mark.parametrize("content", [b"", b"a,b\n1,2\n", b"PK\x03\x04 no workbook", b"\x00\xff"])
+def test_what_is_no_card_is_one_message(tmp_path: Path, content: bytes) -> None:
+    path = tmp_path / "cards.csv"
+    path.write_bytes(content)
+    done = CliRunner().invoke(commands, ["readings", str(DESIGN), str(path)], catch_exceptions=False)
+    assert done.exit_code == 2 and "cards.csv" in done.stderr and "Traceback" not in done.stderr
