@@ -103,3 +103,13 @@ operation: {normal: main, states: {main: {switches: {select: main}}, reserve: {l
         return bool(review.findings or any("transfer" in gap.needs for gap in review.gaps))
 
     assert said("") and not said(", transfer: break-before-make")
+
+
+def test_the_defaults_of_assemblies_are_counted_with_what_they_are() -> None:
+    short = Path(__file__).parents[1] / "examples" / "short-form" / "two-seater.design.yaml"
+    found = {one.what: one for one in defaults_of(read_text(short.read_bytes(), "x"))}
+    one = found["gauge of assembly sense-lead"]
+    assert (one.value, one.items) == ("22 AWG", ("volts-left", "volts-right"))
+    assert one.why == "Default of the assembly for its gauge of the lead."
+    assert found["rating of assembly load"].why == "Default of the assembly for its rating."
+    assert "length of assembly sense-lead" not in found and "zone of assembly starter" not in found

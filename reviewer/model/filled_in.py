@@ -7,23 +7,15 @@ from functools import cache
 
 from reviewer.model.design import Design
 from reviewer.model.fields import Piece, key_of
+from reviewer.model.filled_value import FilledIn
 from reviewer.model.operation import State
-from reviewer.model.record import record
 
-
-@record
-class FilledIn:
-    """A value that was filled in: of ``what``, and ``why`` it is that one; ``items`` are the names of
-    what it was filled in for."""
-
-    what: str
-    value: str
-    why: str
-    items: tuple[str, ...]
+__all__ = ["FilledIn", "defaults_of"]
 
 
 def defaults_of(design: Design) -> Iterator[FilledIn]:
-    """Each default of the format that a design rests on, of its parts, wires and states."""
+    """Each default of the format that a design rests on, of its parts, wires and states, and those of
+    the assemblies that it has installed."""
     found: dict[tuple[str, str], list[str]] = {}
     every: list[tuple[str, Piece]] = [*design.parts.items(), *design.wires.items()]
     for name, piece in every:
@@ -45,6 +37,7 @@ def defaults_of(design: Design) -> Iterator[FilledIn]:
         ]
         if names:
             yield FilledIn(f"{key_of(key)} of state", value, why, tuple(names))
+    yield from design.defaults_of_assemblies
 
 
 #: what a state is that says neither and is like no other

@@ -128,11 +128,8 @@ def _words(design: Design, step: PowerStep, supplied: bool) -> tuple[str, str, s
         case Act.SUPPLY_CONTINUITY | Act.RETURN_CONTINUITY:
             return "measure", f"ohms from {first} to {last}", "continuity"
         case Act.DIODE:
-            lift = (
-                f"lift one end of {first}, for {beside} {'are' if more else 'is'} in parallel with it; "
-                if beside
-                else ""
-            )
+            is_beside = f"{beside} {'are' if more else 'is'} in parallel with it"
+            lift = f"lift one end of {first}, for {is_beside}; " if beside else ""
             look = f"diode test of {first} both ways"
             return f"{lift}measure both ways", look, "conducts from anode to cathode and not back"
         case Act.POLARITY:
