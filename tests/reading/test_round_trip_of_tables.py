@@ -61,6 +61,7 @@ def test_generated_designs_are_the_same_with_tables_and_circuits(seed: int) -> N
     assert read_text(long, "x") == design and not {"tables", "circuits"} & json.loads(long).keys()
 
 
+@pytest.mark.long
 def test_reading_two_thousand_wires_from_a_table_costs_a_moment() -> None:
     import time
 

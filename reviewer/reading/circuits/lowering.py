@@ -69,6 +69,7 @@ class Lowered:
         self.lines += rows(known, unread)
         self._taken = {*self.declared, *self._named()}
         for line in self.lines:
+            self._check_letter(line)
             self._make_parts(line)
         paths = [line.path for line in self.lines]
         self.terminals = Terminals({**self.declared, **self.parts}, self._given_wires, paths, self.unread)
@@ -158,6 +159,17 @@ class Lowered:
             self.unread |= text.words() | may_be_made(plain)
         line.path = path
         self.lines.append(line)
+
+    def _check_letter(self, line: Line) -> None:
+        """A row whose wires have no letter and number, where they are numbered by them."""
+        unlettered = not wire_numbers.letter_number_name(line.name)[0]
+        if line.listed and line.wired and not line.undirected and unlettered:
+            load = line.path.nodes[-2] if len(line.path.nodes) > 1 else None
+            if wire_numbers.needs_letter(self._scheme) and load is not None:
+                said = (
+                    "`wire-numbers` needs the letter and number of its circuit; name a column for `circuit`"
+                )
+                self._sayer(line)(load.at, said)
 
     def _make_parts(self, line: Line) -> None:
         say, plain = self._sayer(line), line.plain

@@ -48,7 +48,7 @@ def name_in(text: str, what: str) -> str:
     """A name. Raises :class:`CellError` for a word that is none."""
     if text.lower() in _NO_NAMES:
         raise CellError(
-            f"`{text}` is no name of {with_article(what)}; name it, or leave the cell empty for none"
+            f"`{text}` is not the name of {with_article(what)}; name it, or leave the cell empty for none"
         )
     return text
 
@@ -106,7 +106,9 @@ def _measured(text: str, told: str, dimensions: tuple[str, ...]) -> tuple[str, s
     dimension = next((d for d in dimensions if found and whole and found.unit in _units(d)), "")
     if found is None or not dimension:
         example = choices(f"{_EXAMPLE.get(u, '5')} {u}" for u in fitting)
-        raise CellError(f"{shown(told)} is no {_called(dimensions)}; write for example {example}")
+        raise CellError(
+            f"{shown(told)} is not {with_article(_called(dimensions))}; write for example {example}"
+        )
     return found.text, dimension
 
 

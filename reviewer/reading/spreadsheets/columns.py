@@ -92,7 +92,7 @@ def wrong_columns(table: Table) -> Iterator[tuple[str, str]]:
             )
             yield (
                 f"columns/{key}",
-                f"`{key}` is no column of a list of {table.list_}{nearest(key, known)}; it "
+                f"`{key}` is not a column of a list of {table.list_}{nearest(key, known)}; it "
                 f"may have {told}, and what else a {table.list_[:-1]} has",
             )
     for key in _NEEDED[table.list_]:
@@ -119,12 +119,13 @@ def wrong_columns(table: Table) -> Iterator[tuple[str, str]]:
         )
     for key, unit in table.units.items():
         if key not in table.columns:
-            yield f"units/{key}", f"`{key}` is none of the columns of this table{nearest(key, table.columns)}"
+            yield f"units/{key}", f"`{key}` is not a column of this table{nearest(key, table.columns)}"
         elif not set(_DIMENSION_OF.get(unit, ())) & set(known.get(key, ())):
             fit = [u for u, d in _DIMENSION_OF.items() if set(d) & set(known.get(key, ()))]
             yield (
                 f"units/{key}",
-                f"`{unit}` is no unit of `{key}`; " + (f"it may be {choices(fit)}" if fit else "it has none"),
+                f"`{unit}` is not a unit of `{key}`; "
+                + (f"it may be {choices(fit)}" if fit else "it has none"),
             )
     if table.rows is not None and _span(table.rows) is None:
         yield (
@@ -201,7 +202,7 @@ def _head_row(sheet: Spreadsheet, wanted: set[str], span: tuple[int, int] | None
         raise TableError(
             f"`{sheet.file}` is empty"
             if not sheet.rows
-            else f"no row of `{sheet.file}` with heads stands above its first row; mend `rows`"
+            else f"no row of `{sheet.file}` with heads stands above its first row; correct `rows`"
         )
     return max(above, key=lambda r: len(wanted & {plain_head(c) for c in r.cells}))
 

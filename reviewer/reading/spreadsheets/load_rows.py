@@ -39,7 +39,7 @@ class LoadListRow:
             return None
         if "." in name:
             cells.say(
-                "load", f"the name `{name}` must not hold a dot; the dot stands between part and terminal"
+                "load", f"the name `{name}` must not contain a dot; the dot separates part and terminal"
             )
             return None
         load = self._load(name)
@@ -84,7 +84,7 @@ class LoadListRow:
         kind = cells.text("kind").lower() or "load"
         if kind not in CONSUMERS:
             cells.say(
-                "kind", f"`{kind}` is none of {choices(CONSUMERS)}; write what is neither under `parts`"
+                "kind", f"`{kind}` is not one of {choices(CONSUMERS)}; write what is neither under `parts`"
             )
             kind = "load"
         values = {}
@@ -123,7 +123,7 @@ class LoadListRow:
             said = f"`words: {{{text}: breaker}}` at the table says what it stands for"
             cells.say(
                 "protection",
-                f"`{text}` is no kind of circuit protection{near}; it may be {choices(PROTECTORS)}, or a "
+                f"`{text}` is not a kind of circuit protection{near}; it may be {choices(PROTECTORS)}, or a "
                 f"part under `parts`; {said}",
             )
         elif rating or name or label:

@@ -20,7 +20,7 @@ from reviewer.reading.spreadsheets.columns import FOR_ALL, Columns, known_column
 from reviewer.reading.spreadsheets.sheet_rows import SheetRow, Spreadsheet
 
 #: what is said of a row of totals or a line between two groups
-NOT_OF_THE_LIST = "where it is none of the list, leave it out with `rows: FIRST to LAST`"
+NOT_OF_THE_LIST = "if it is not part of the list, leave it out with `rows: FIRST to LAST`"
 
 
 @dataclass

@@ -115,7 +115,7 @@ class TableReader:
 
     def _sheet(self, table: Table) -> Spreadsheet:
         if not table.file.lower().endswith(SUFFIXES):
-            raise TableError(f"`{table.file}` is no table that is read; save it as CSV or XLSX")
+            raise TableError(f"`{table.file}` is not a table that can be read; save it as CSV or XLSX")
         try:
             content = self.files.read(table.file)
         except NotBeside as error:

@@ -49,7 +49,7 @@ def _of_type(cells: RowCells) -> dict[str, Figure]:
         said = "which is words and figures of a wire, such as `etfe 150 C`"
         cells.say(
             "type",
-            f"{shown(text)} is no type that is known, {said}; `words: {{{text}: ...}}` at the table says it",
+            f"{shown(text)} is not a known type, {said}; `words: {{{text}: ...}}` at the table says it",
         )
         return {}
     return {key: Figure(figure.value, at) for key, figure in figures.values.items()}

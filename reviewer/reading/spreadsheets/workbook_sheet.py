@@ -76,7 +76,7 @@ def _unpacked(content: bytes, file: str) -> bool:
         raise
     except Exception:  # encrypted, cut off, or something else altogether
         raise TableError(
-            f"`{file}` is no XLSX workbook, or a protected one; save it as XLSX without a password"
+            f"`{file}` is not an XLSX workbook, or is a protected one; save it as XLSX without a password"
         ) from None
 
 
