@@ -38,7 +38,11 @@ def design_schema() -> str:
 
 
 #: the designs that ``reviewer start`` writes, by the word that asks for each
-STARTERS = {"sketch": "sketch.design.yaml", "detailed": "starter.design.yaml"}
+STARTERS = {
+    "sketch": "sketch.design.yaml",
+    "assembled": "assembled.design.yaml",
+    "detailed": "starter.design.yaml",
+}
 
 
 def starter(which: str = "sketch") -> str:

@@ -10,13 +10,16 @@ from typing import TYPE_CHECKING
 from reviewer import resources
 from reviewer.analysis.conduction.not_varied import told_together
 from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model.channels import LossWord, MechanicalChannel
 from reviewer.model.design import Design
 from reviewer.model.estimates import estimates_in_words, guesses_of
+from reviewer.model.filled_in import FilledIn, defaults_of
 from reviewer.model.guesses_tried import GuessesTried
 from reviewer.model.parts import Consumer
 from reviewer.model.resolved_states import resolved
 from reviewer.model.review import Review
+from reviewer.network.graph import bare
 from reviewer.questions.margins import least_margins
 from reviewer.reading import DesignFile, design_of, names_of, read_file
 from reviewer.rulebook.causes import causes_of
@@ -153,9 +156,9 @@ def review_facts(
         unmatched=unmatched,
         limits=(
             *LIMITS,
-            *(limit for table in design.tables for limit in table.limits),
             *_of_guesses(facts.as_written, guesses),
             *_made_states(design),
+            *(limit for table in design.tables for limit in table.limits),
             *_classes_by_use(design),
             *_without_phase(design),
             *told_together(facts.states.untried),
@@ -169,9 +172,24 @@ def review_facts(
         made=tuple(facts.as_written.made.items()),
         unmade=design.unmade,
         guesses=guesses,
+        filled_in=(*defaults_of(facts.as_written), *(_typical(facts) if rules else ())),
     )
     causes = causes_of(review.findings, design, tried_repairs(review.findings, facts, rules))
     return replace(review, causes=causes, questions=questions_of(review.gaps, design))
+
+
+def _typical(facts: Facts) -> Iterator[FilledIn]:
+    """The typical values on which the operating points of flight rest, each with its origin."""
+    found: dict[tuple[str, str, str], dict[str, None]] = {}
+    for flown in facts.points.flown if facts.design.operation else ():
+        try:
+            point = facts.points.operating_point(flown.state, flown.phase)
+        except NotAssessable:
+            continue
+        for one in point.assumed:
+            found.setdefault((one.what, one.figure, one.rests_on), {}).update(dict.fromkeys(one.elements))
+    for (what, figure, rests_on), elements in found.items():
+        yield FilledIn(what, figure, rests_on, tuple(bare(e) for e in elements))
 
 
 def _of_guesses(design: Design, tried: GuessesTried) -> Iterator[str]:

@@ -117,6 +117,27 @@ def test_a_size_is_added_to_the_wire_of_a_path_without_its_key() -> None:
     assert paste.written("20 AWG") == ("20 AWG",)
 
 
+CALLED = """\
+format: 1
+aircraft: {name: X, nominal: 14 V, airframe: metal, stage: detailed}
+installed:
+  volts: {assembly: sense-lead, from: battery.positive, to: display.volts-in}
+parts:
+  battery: {kind: battery}
+  display: {kind: instrument, inputs: {volts: {signal: volts-in}}}
+circuits:
+  back: display.return > battery.negative
+"""
+
+
+def test_a_part_before_the_circuits_is_of_no_path_and_what_an_assembly_makes_is_asked_at_its_call() -> None:
+    (question,) = asked(CALLED, ("parts/battery", "capacity"))
+    assert question.pastes[0].place == "line 6, inside the braces { } of battery"
+    (lead,) = asked(CALLED, ("wires/volts-2", "length"))
+    assert lead.pastes[0].place.startswith("line 4, in the braces { } of volts where its assembly takes that")
+    assert lead.pastes[0].written("1.3 m") == (", length: 1.3 m",)
+
+
 def test_what_decides_most_for_each_value_is_asked_first() -> None:
     wires = [("wires/W1", "gauge"), ("wires/W2", "gauge")]
     gaps = [

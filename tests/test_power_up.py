@@ -214,3 +214,24 @@ def test_each_card_opens_with_its_safety_block_and_has_room_for_what_is_measured
     assert "line side of start-breaker, alternator-limiter, field-breaker, engine-a-limiter" in str(
         limiter["do"]
     )
+
+
+def test_with_everything_off_no_magneto_fires_and_its_lead_is_measured_both_ways() -> None:
+    """The position of a magneto switch that joins the fewest terminals is BOTH, which is not off."""
+    facts = Facts(read_design(ROOT / "tests" / "aircraft" / "magneto-metal.design.yaml"))
+    made = {card.name: card for card in power_up(facts)}
+    off, on = made["magneto leads, ignition off"], made["magneto leads, ignition on"]
+    assert [step.names[2] for step in off.steps] == ["grounded", "grounded"] and off.switches == ()
+    assert [step.names[2] for step in on.steps] == ["open", "open"]
+    assert on.switches == (("ignition-switch", "both"),)
+    assert rest_positions(facts.as_written)["ignition-switch"] == "off"
+    assert all("I1" in step.suspects or "I2" in step.suspects for step in off.steps)
+    assert (
+        off.hot == on.hot == ("left-magneto", "right-magneto")
+    )  # a lead that is off its magneto stops nothing
+    hot = {card.name for card in made.values() if card.hot}
+    assert hot == {off.name, on.name, "all on as for flight, engine stopped"}
+    table = power_up_cards(facts.as_written, list(made.values()))
+    assert table is not None
+    blocks = {row[1]: str(row[4]) for row in table.rows if row[2] == 0}
+    assert {name for name, block in blocks.items() if "Hands off the propeller" in block} == hot

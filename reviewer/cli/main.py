@@ -129,7 +129,7 @@ def schema(which: str) -> None:
     type=click.Choice(list(resources.STARTERS)),
     default="sketch",
     show_default=True,
-    help="What to begin with: a sketch of 15 parts, or a detailed design with two ignitions.",
+    help="What to begin with: a sketch of 15 parts; two ignitions of assemblies; the same in detail.",
 )
 def start(file: Path | None, which: str) -> None:
     """Write a commented example design to FILE, or print it.

@@ -69,12 +69,12 @@ without findings can still be wrong."""
     show_default=True,
     help="Lowest hazard class that gives exit status 1.",
 )
+@trials_option
 @click.option(
     "--changed",
     is_flag=True,
     help="The files are those that changed: pass over a table that no design names.",
 )
-@trials_option
 @with_rules_from
 @click.pass_context
 def review(
@@ -88,8 +88,8 @@ def review(
     cause: int | None,
     missing: bool,
     satisfied: bool,
-    changed: bool,
     without_trials: bool,
+    changed: bool,
 ) -> None:
     """Review design files.
 

@@ -23,6 +23,7 @@ from reviewer.model.fields import (
     optional,
     required,
 )
+from reviewer.model.filled_value import FilledIn
 from reviewer.model.function_tree import FunctionTree
 from reviewer.model.operation import Action, Exclusion, Operation, Phase, State
 from reviewer.model.parts import BreakerSwitch, Consumer, Instrument, Magneto, Part, Switch, Wire
@@ -277,6 +278,8 @@ class Design:
     )
     #: the tables that it was read from beside its file
     tables: tuple[TableRead, ...] = field(default=(), compare=False, repr=False)
+    #: the defaults of assemblies that their calls rest on
+    defaults_of_assemblies: tuple[FilledIn, ...] = field(default=(), compare=False, repr=False)
 
     #: states that were made, each with how, and why others were not
     made: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))

@@ -160,7 +160,7 @@ class Operation(Piece):
     standard_states: tuple[StandardWord, ...] = optional(
         "standard states",
         "The standard states that are made beside those of the file, like its normal state; a state of the "
-        "same name in the file stands in place of one. Where the file has no states: all of them, if not "
+        "same name in the file replaces one. Where the file has no states: all of them, if not "
         "given.",
         ["parked", "cranking", "smoke"],
         default=(),

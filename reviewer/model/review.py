@@ -7,6 +7,7 @@ from __future__ import annotations
 from enum import Enum, IntEnum
 
 from reviewer.model.design import Concession
+from reviewer.model.filled_in import FilledIn
 from reviewer.model.guesses_tried import GuessesTried
 from reviewer.model.places import CellPlace, Spot
 from reviewer.model.record import record
@@ -316,6 +317,8 @@ class Review:
     causes: tuple[Cause, ...] = ()
     #: what to write for what was not assessed, what most rules lack first
     questions: tuple[Question, ...] = ()
+    #: what was filled in: defaults of the format, then typical values of what was solved
+    filled_in: tuple[FilledIn, ...] = ()
     #: the figures that are guesses, and the verdicts that turn within their ranges
     guesses: GuessesTried = GuessesTried()
 

@@ -49,7 +49,7 @@ class Switch(RatedContacts):
     normal: Name | None = optional(
         "normal position",
         "Its position in normal flight, from which standard states are made where the file has none of its "
-        "own. Not needed where all its other positions spring back.",
+        "own. Not needed where all its other positions are spring-return.",
         "up",
     )
     off: Name | None = optional(

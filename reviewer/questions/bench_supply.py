@@ -200,7 +200,8 @@ def normal_positions(design: Design) -> Mapping[str, str]:
 def rest_positions(design: Design) -> Mapping[str, str]:
     """The position of each switch with everything off: the one that joins the fewest terminals.
 
-    Of several that of a declared state with the engine stopped, else the first.
+    Of several that of a declared state with the engine stopped, else the first. A switch that grounds
+    the leads of magnetos stands where it grounds the most.
     """
     states = resolved(design.operation).values() if design.operation else ()
     quiet = [s for s in states if s.engine == "stopped"]
@@ -215,4 +216,19 @@ def rest_positions(design: Design) -> Mapping[str, str]:
             held = [s.switches.get(name) for s in quiet if s.switches.get(name) in can]
             free = [at for at in can if at not in part.momentary]
             found[name] = str((held or free or can)[0])
+    _silence(design, found)
     return found
+
+
+def _silence(design: Design, found: dict[str, str]) -> None:
+    """Put each switch where the fewest magnetos would fire."""
+    if not design.of_kind(p.Magneto):
+        return
+    network = build_network(design)
+    for name in design.hand_switches:
+        positions = list(design.part(name, p.Switch).positions)
+        usual = [found[name], *(at for at in positions if at != found[name])]
+        states = [stopped(at, {**found, name: at}, ()).with_engine("running") for at in usual]
+        answers = solve_states(design, network, states)
+        fire = {at: sum(answers[at].healthy.powered[m.element] for m in network.magnetos) for at in usual}
+        found[name] = min(usual, key=lambda at: fire[at])

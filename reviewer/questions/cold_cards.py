@@ -13,7 +13,8 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import bare
 from reviewer.network.search import reachable_by, shortest
-from reviewer.questions.bench_supply import Bench, SuppliedCircuit, rest_positions
+from reviewer.questions.bench_supply import Bench, SuppliedCircuit, normal_positions, rest_positions
+from reviewer.questions.live_terminals import hot_magnetos
 from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
 from reviewer.tables.practice import practice
 
@@ -29,6 +30,7 @@ def cold_cards(design: Design, circuits: Sequence[SuppliedCircuit]) -> tuple[Pow
         PowerCard(Stage.COLD, "polarity of the battery leads", tuple(cold.polarity())),
         PowerCard(Stage.COLD, "isolation", tuple(cold.isolation())),
         PowerCard(Stage.COLD, "diodes", tuple(cold.diodes())),
+        *cold.magnetos(),
         *cold.continuity(),
     )
     return tuple(card for card in made if card.steps)
@@ -128,7 +130,38 @@ class _Cold:
         for name in self.batteries:
             plus, minus = self.network.node(f"{name}.positive"), self.network.node(f"{name}.negative")
             if self.ground in self.out.piece(minus) and self.ground not in self.out.piece(plus):
-                yield PowerStep(Act.POLARITY, (name, self.negative))
+                yield PowerStep(Act.POLARITY, (name, self._far_ground(minus)))
+
+    def _far_ground(self, lead: int) -> str:
+        """A terminal of the ground in which the negative lead of a battery ends."""
+        grounds = (p.GroundBlock, p.Stud, p.Airframe)
+        names = (self.network.names[n] for n in sorted(self.out.piece(lead)) if n != lead)
+        owned = [n for n in names if isinstance(self.design.parts.get(n.partition(".")[0]), grounds)]
+        return next((n for n in owned if "." in n), self.negative)
+
+    def magnetos(self) -> Iterator[PowerCard]:
+        """The lead of each magneto, taken off it: grounded with everything off, and not as for flight."""
+        normal = normal_positions(self.design)
+        for title, switches in (("off", self.rest), ("on", {**self.rest, **normal})):
+            metal = self._metal(switches, ())
+            steps = []
+            free: set[int] = set()
+            for magneto in self.network.magnetos:
+                ends, name = (magneto.p_lead, magneto.ground), bare(magneto.element)
+                way = metal.way(*ends)
+                told = (bare(e) for e in way or () if metal.way(*ends, e) is None)
+                found = "open" if way is None else "grounded"
+                suspects = tuple(n for n in told if n != name)
+                steps.append(PowerStep(Act.P_LEAD, (name, f"{name}.p-lead", found), suspects=suspects))
+                free |= metal.piece(magneto.p_lead) if way is None else set()
+            moved = tuple(
+                (n, at)
+                for n, at in switches.items()
+                if at != self.rest.get(n) and not free.isdisjoint(self.network.nodes_of.get(f"parts/{n}", ()))
+            )
+            # without its lead every one of them fires
+            hot = tuple(step.names[0] for step in steps)
+            yield PowerCard(Stage.COLD, f"magneto leads, ignition {title}", tuple(steps), (), moved, (), hot)
 
     def isolation(self) -> Iterator[PowerStep]:
         """Each piece of metal with a bus, a battery lead or circuit protection on it, against ground."""
@@ -165,7 +198,8 @@ class _Cold:
             steps = tuple(step for load in circuit.loads for step in self._of_load(metal, circuit, load))
             used = {name for step in steps for name in (*step.suspects, *step.untold)}
             moved = (s for s in circuit.switches if self.rest[s[0]] != s[1] and s[0] in used)
-            yield PowerCard(Stage.COLD, f"continuity of {circuit.name}", steps, (), tuple(moved))
+            hot = hot_magnetos(self.network, metal.answer)
+            yield PowerCard(Stage.COLD, f"continuity of {circuit.name}", steps, (), tuple(moved), (), hot)
 
     def _of_load(self, metal: Metal, circuit: SuppliedCircuit, load: str) -> Iterator[PowerStep]:
         user = self.network.users[load]

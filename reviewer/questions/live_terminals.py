@@ -5,7 +5,8 @@ from __future__ import annotations
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.model import parts as p
 from reviewer.model.design import Design
-from reviewer.network.graph import Network
+from reviewer.network.graph import Network, bare
+from reviewer.network.search import reachable_by
 
 
 def node_at(design: Design, network: Network, terminal: str) -> int | None:
@@ -28,3 +29,13 @@ def live_terminals(design: Design, network: Network, answer: StateAnswer) -> tup
         ]
     nodes = {name: node_at(design, network, name) for name in names}
     return tuple(name for name, node in nodes.items() if node is not None and answer.healthy.live(node))
+
+
+def hot_magnetos(network: Network, answer: StateAnswer) -> tuple[str, ...]:
+    """The magnetos whose lead is not grounded: they fire when the propeller is turned."""
+    return tuple(
+        bare(magneto.element)
+        for magneto in network.magnetos
+        if magneto.ground
+        not in reachable_by([magneto.p_lead], lambda node: (other for other, _ in answer.onward[node]))
+    )

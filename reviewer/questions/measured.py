@@ -23,6 +23,10 @@ _YES = frozenset(
 _NO = frozenset({"no", "n", "fail", "failed", "fails", "bad", "dark", "dead", "not", "does not work", "off"})
 
 
+#: acts that look for continuity or none
+_BY_OHMS = (Act.ISOLATION, Act.P_LEAD)
+
+
 @record
 class MeasuredStep:
     """A step of a card with what was written at it.
@@ -72,7 +76,7 @@ class MeasuredStep:
     @property
     def measures_ohms(self) -> bool:
         """Whether an ohmmeter is read."""
-        return self.unit == "ohm" or (self.power is not None and self.power[1].act is Act.ISOLATION)
+        return self.unit == "ohm" or (self.power is not None and self.power[1].act in _BY_OHMS)
 
     @property
     def within(self) -> bool | None:
@@ -81,8 +85,10 @@ class MeasuredStep:
         if self.limits is not None:
             # a reading on paper has no more digits than the meter
             return None if value is None else self.limits.low - 1e-9 <= value <= self.limits.high + 1e-9
-        if self.power is not None and self.power[1].act is Act.ISOLATION and value is not None:
+        if self.power is not None and self.power[1].act in _BY_OHMS and value is not None:
             beside = bool(self.power[1].beside)
+            if self.expected == "continuity":
+                return value <= 1.0
             return value == math.inf or (beside and value > 1.0) or value >= 1e5
         if word in _YES or word == self.expected.lower():
             return True

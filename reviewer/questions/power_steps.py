@@ -32,6 +32,8 @@ class Act(Enum):
     DIODE = "diode"
     #: which of the leads of a battery is the negative
     POLARITY = "polarity"
+    #: the lead that stops a magneto is grounded, or with ``open`` as its third name is not
+    P_LEAD = "p-lead"
     #: amperes that the supply gives
     SUPPLY_AMPERES = "amperes of the supply"
     #: volts behind circuit protection, from the main negative
@@ -44,7 +46,8 @@ class Act(Enum):
 class PowerStep:
     """One step.
 
-    ``names`` are a wire, a terminal, two terminals, a load, a diode or a battery. Without ``limits``
+    ``names`` are a wire with its ends, a terminal, two terminals, a load, a diode, a battery and where
+    its negative lead ends, a magneto with its ground and what is to be found. Without ``limits``
     the act says what is to be found. ``suspects`` are the parts and wires whose opening shows here;
     ``untold`` those of this circuit whose opening does not, because another way remains.
     ``beside`` are what lies across the two ends and reads too: loads, coils, other wires.
@@ -63,7 +66,8 @@ class PowerStep:
 class PowerCard:
     """One card: ``fitted`` circuit protection, ``switches`` off their rest, and the steps.
 
-    ``live`` are the terminals that are live while its steps are done. ``supply`` are the battery in
+    ``live`` are the terminals that are live while its steps are done, ``hot`` the magnetos that would
+    fire. ``supply`` are the battery in
     whose place the supply stands, its volts, and the amperes to which it is limited.
     """
 
@@ -73,4 +77,5 @@ class PowerCard:
     fitted: tuple[str, ...] = ()
     switches: tuple[tuple[str, str], ...] = ()
     live: tuple[str, ...] = ()
+    hot: tuple[str, ...] = ()
     supply: tuple[str, float, float] | None = None

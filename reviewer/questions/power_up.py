@@ -15,7 +15,7 @@ from reviewer.network.graph import bare
 from reviewer.questions.bench_supply import rest_positions, stopped
 from reviewer.questions.card_steps import spread_in
 from reviewer.questions.cold_cards import cold_cards
-from reviewer.questions.live_terminals import live_terminals
+from reviewer.questions.live_terminals import hot_magnetos, live_terminals
 from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
 from reviewer.questions.supply_cards import supplied_circuits, supply_cards
 from reviewer.questions.test_cards import on_batteries
@@ -82,4 +82,5 @@ def _card(
         PowerStep(Act.LOAD, (bare(load),), spread.at_load(load) if spread else None, "V") for load in loads
     )
     around = live_terminals(facts.as_written, facts.network, answer)
-    return PowerCard(Stage.BATTERY, name, steps, fitted, switches, around)
+    hot = hot_magnetos(facts.network, answer)
+    return PowerCard(Stage.BATTERY, name, steps, fitted, switches, around, hot)

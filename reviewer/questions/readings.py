@@ -109,7 +109,9 @@ def _by_card(steps: Sequence[MeasuredStep], whole: bool = False) -> Iterator[tup
         elif step.power is not None and step.power[0].stage is Stage.COLD:
             act = step.power[1].act
             mode = {Act.ISOLATION: "shorted to ground", Act.DIODE: "open or shorted"}.get(act, "open")
-            if act is not Act.ISOLATION and step.value not in (None, float("inf")):
+            if act is Act.P_LEAD and step.expected == "no continuity":
+                mode = "lead grounded"
+            elif act is not Act.ISOLATION and step.value not in (None, float("inf")):
                 mode = "of high resistance"  # it conducts, by too many ohms
             names = step.power[1].suspects or step.power[1].names[:1]
             yield from ((f"{name} {mode}", step) for name in names)

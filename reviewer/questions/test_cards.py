@@ -19,7 +19,7 @@ from reviewer.model.record import record
 from reviewer.network.graph import bare
 from reviewer.questions.card_steps import CardStep, Condition, SuspectedFailure, Watched, spread_in, spread_of
 from reviewer.questions.check_steps import check_steps, proved
-from reviewer.questions.live_terminals import live_terminals, node_at
+from reviewer.questions.live_terminals import hot_magnetos, live_terminals, node_at
 
 if TYPE_CHECKING:
     from reviewer.analysis.conduction.states import StateAnswer
@@ -31,13 +31,15 @@ if TYPE_CHECKING:
 class CheckCard:
     """The card of a declared check; ``expect`` is what the design file expects.
 
-    ``stopped`` where the engine neither turns nor is turned, ``live`` what is live meanwhile.
+    ``stopped`` where the engine neither turns nor is turned, ``live`` what is live meanwhile, ``hot``
+    the magnetos that would fire.
     """
 
     name: str
     state: str
     stopped: bool
     live: tuple[str, ...]
+    hot: tuple[str, ...]
     switches: tuple[tuple[str, str], ...]
     expect: str
     steps: tuple[CardStep, ...]
@@ -49,13 +51,15 @@ class ProtectionCard:
 
     ``closed`` first, then the steps with it ``open``. ``stopped`` where the engine stands still and
     the batteries alone feed, which is so wherever that proves as much. ``live`` is what is live
-    meanwhile, ``stays_live`` the ends of the device itself that are so while it is open.
+    meanwhile, ``hot`` the magnetos that would fire, ``stays_live`` the ends of the device itself that are
+    live while it is open.
     """
 
     name: str
     state: str
     stopped: bool
     live: tuple[str, ...]
+    hot: tuple[str, ...]
     stays_live: tuple[str, ...]
     closed: CardStep
     open: tuple[CardStep, ...]
@@ -99,6 +103,7 @@ def cards_of(facts: Facts, effects: EffectsTable | None) -> Cards:
             check.state,
             facts.states.answer(check.state).state.engine == "stopped",
             live_terminals(facts.as_written, facts.network, facts.states.answer(check.state)),
+            hot_magnetos(facts.network, facts.states.answer(check.state)),
             tuple(facts.states.answer(check.state).state.switches.items()),
             check.expect,
             check_card(facts, name),
@@ -211,6 +216,7 @@ def _protection_card(
         facts.states.operation.normal,
         stopped,
         live_terminals(facts.as_written, facts.network, answer),
+        hot_magnetos(facts.network, answer),
         tuple(f"{name}.{end}" for end, node in ends.items() if node is not None and out.live(node)),
         closed,
         (opened, stops) if opened else (stops,),

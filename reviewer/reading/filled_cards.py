@@ -74,7 +74,7 @@ def _csv(path: Path, content: bytes) -> list[list[str]]:
     try:
         return list(csv.reader(io.StringIO(text, newline=""), delimiter=mark))
     except csv.Error as error:
-        raise _unreadable(path, f"it is no CSV file: {error}") from None
+        raise _unreadable(path, f"it is not a CSV file: {error}") from None
 
 
 def _workbook(path: Path, content: bytes) -> Mapping[str, list[list[str]]]:
@@ -94,7 +94,7 @@ def _workbook(path: Path, content: bytes) -> Mapping[str, list[list[str]]]:
                 for sheet in book.worksheets
             }
     except (BadZipFile, KeyError, ValueError, OSError, TypeError, SyntaxError) as error:
-        raise _unreadable(path, f"it is no workbook: {error}") from None
+        raise _unreadable(path, f"it is not a workbook: {error}") from None
 
 
 def _limited(sheet: Any) -> Iterable[tuple[object, ...]]:

@@ -200,7 +200,9 @@ class PartReferences(Names):
     def _stays(self, switch: p.Switch, position: str, at: str, what: str) -> None:
         """A position in which a switch is left."""
         if self._known(position, switch.positions, at, what, "position") and position in switch.momentary:
-            self.collector.refer(at, f"{what}: `{position}` springs back; write a position that stays")
+            self.collector.refer(
+                at, f"{what}: `{position}` is a spring-return position; write one that stays"
+            )
 
     def _automatic(self, switch: p.Switch, at: str, what: str) -> None:
         """A switch that no hand moves: its rest, what it follows, and what is not asked of it."""

@@ -95,7 +95,7 @@ def flow(value: Any) -> str:
     Text that would be read as something else has quotes.
     """
     if isinstance(value, dict):
-        return "{" + ", ".join(f"{k}: {flow(v)}" for k, v in value.items()) + "}"
+        return "{" + ", ".join(k if v is None else f"{k}: {flow(v)}" for k, v in value.items()) + "}"
     if isinstance(value, (list, tuple)):
         return "[" + ", ".join(map(flow, value)) + "]"
     if isinstance(value, str):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -121,7 +122,7 @@ def _read(content: str | bytes, file: str, beside: FilesBeside) -> Design:
     design = _Reader(collector, data).design(as_called(places) if assembled else places, read)
     if collector.problems:
         raise Unreadable(file, collector.problems)
-    return design
+    return replace(design, defaults_of_assemblies=installed.defaults) if assembled else design
 
 
 class _Reader:

@@ -47,7 +47,8 @@ def _of_type(own: Schema, whole: Schema) -> str:
     if kind == "boolean":
         return "`true` or `false`"
     if kind == "integer":
-        return f"a whole number from {own['minimum']} to {own['maximum']}"
+        ends = [str(own[key]) for key in ("minimum", "maximum") if key in own]
+        return f"a whole number from {' to '.join(ends)}" if len(ends) > 1 else "a whole number"
     if kind in ("array", "object"):
         return _of_many(own, whole)
     if "AWG" in pattern:
@@ -60,7 +61,7 @@ def _of_type(own: Schema, whole: Schema) -> str:
 
 def _of_many(own: Schema, whole: Schema) -> str:
     if own["type"] == "array":
-        each = choices_of(own["items"], whole)
+        each = choices_of(own.get("items", {}), whole)
         return f"a list, each {each}" if each and "list" not in each else "a list"
     if "properties" in own:
         return "a group of keys"

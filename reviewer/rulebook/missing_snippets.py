@@ -31,7 +31,7 @@ def snippet(wanted: Mapping[str, Sequence[str]], design: Design) -> Iterator[str
     shown = list(wanted.items())[:SHOWN]
     written: dict[str, Any] = {}
     for item, keys in shown:
-        if circuit_of(item, design) or _call(item, design) or _cell(item, design):
+        if circuit_of(item, design) or call_of(item, design) or _cell(item, design):
             continue
         below = written
         for step in item.split("/"):
@@ -42,7 +42,7 @@ def snippet(wanted: Mapping[str, Sequence[str]], design: Design) -> Iterator[str
     for item, keys in shown:
         if cell := _cell(item, design):
             yield from _in_row(item, keys, cell, design)
-        elif call := _call(item, design):
+        elif call := call_of(item, design):
             yield from _in_call(item, keys, call, design)
         elif circuit := circuit_of(item, design):
             yield from _in_path(item, keys, circuit, design)
@@ -64,7 +64,7 @@ def _nested(written: Mapping[str, Any], depth: int) -> Iterator[str]:
         yield from _nested(below or {}, depth + 1)
 
 
-def _call(item: str, design: Design) -> str:
+def call_of(item: str, design: Design) -> str:
     """What is installed of which a part or wire is made; "" for one that no assembly makes."""
     place = design.places.get(item)
     if not item.startswith(("parts/", "wires/")):
@@ -116,7 +116,7 @@ def _in_call(item: str, keys: Sequence[str], call: str, design: Design) -> Itera
 def circuit_of(item: str, design: Design) -> str:
     """The circuit whose path makes a part or wire; "" for one that stands in a section of its own."""
     place, start = design.places.get(item), design.places.get("circuits")
-    if place is None or start is None or not item.startswith(("parts/", "wires/")):
+    if place is None or start is None or place < start or not item.startswith(("parts/", "wires/")):
         return ""
     if isinstance(place, CellPlace):
         return ""

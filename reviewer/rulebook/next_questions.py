@@ -12,7 +12,7 @@ from reviewer.model.record import record
 from reviewer.model.review import Gap, HazardClass
 from reviewer.rulebook.file_entries import entry_at, model_of
 from reviewer.rulebook.missing_data import asked_of
-from reviewer.rulebook.missing_snippets import circuit_of, example_of, in_row, sections
+from reviewer.rulebook.missing_snippets import call_of, circuit_of, example_of, in_row, sections
 
 #: keys that a path gives without their name
 _KEYLESS = ("gauge", "length")
@@ -97,6 +97,12 @@ class _Places:
 
     def paste(self, item: str, key: str) -> Paste:
         """The text for a key of an item, and where it goes."""
+        if call := call_of(item, self.design):
+            of = item.partition("/")[2]
+            place = (
+                f"line {self.places[item][0]}, in the braces {{ }} of {call} where its assembly takes that "
+            )
+            return Paste(item, f"{place}for {of}, else in the assembly", (f", {key}: {OPEN}",))
         if isinstance(cell := self.places.get(item), CellPlace):
             return self._in_row(item, key, cell)
         if circuit := circuit_of(item, self.design):

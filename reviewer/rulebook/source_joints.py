@@ -103,7 +103,7 @@ def _charged_without(source: str, wire: str, facts: Facts) -> bool:
             if other not in seen and link.element != wire and (leaving or not link.oneway):
                 seen.add(other)
                 todo.append(other)
-    return goal in seen or not network.sources
+    return goal in seen
 
 
 def _diode(design: Design, wire: str, anode: str, cathode: str) -> Change:

@@ -6,7 +6,7 @@ has spent it.
 How judged: each alternator on line in the normal state is lost. Some powered monitor must then be
 on the alarm side: a voltage below its `alarm-below`; a current with an `alarm`; a lamp that lights,
 or a display of something live. Voltage is solved: above `alarm-below` before, and below it at the
-moment of the loss, the batteries as full as normal flight leaves them. What is crossed later is
+moment of the loss, the batteries as full as normal flight leaves them. An alarm that comes later is
 late. Where figures for that are missing, an alarm at 12.8 V or more (25.6 V in a 28 V system) is
 taken to come. A lamp that goes out, and a current that merely falls, are no alarm.
 

@@ -114,6 +114,41 @@ def odd_quantity(draw: Random, data: Data) -> None:
         )
 
 
+def guess(draw: Random, data: Data) -> None:
+    """A few quantities become guesses, by the sign or by their ends."""
+    places = [
+        (h, k) for h, k in _places(data) if isinstance(h[k], str) and re.fullmatch(r"[0-9.]+ \S+", h[k])
+    ]
+    for holder, key in draw.sample(places, min(len(places), draw.choice((1, 1, 3, 30)))):
+        number, unit = holder[key].split()
+        holder[key] = draw.choice((f"~{holder[key]}", f"{number} to {float(number) * 2 + 1:g} {unit}"))
+    if isinstance(aircraft := data.get("aircraft"), dict) and draw.random() < 0.2:
+        aircraft["estimates"] = draw.choice(("5 %", "95 %", "100 %", "~20 %", "x"))
+
+
+def made_states(draw: Random, data: Data) -> None:
+    """States are asked for beside those of the file, or all are made of the switches' normal positions."""
+    operation = data.get("operation")
+    if not isinstance(operation, dict) or not isinstance(operation.get("states"), dict):
+        return
+    kinds = ["parked", "before-start", "cranking", "run-up", "alternator-failed", "smoke"]
+    if draw.random() < 0.5:
+        operation["standard-states"] = draw.sample(kinds, draw.randint(1, 6))
+        return
+    normal = operation["states"].get(operation.get("normal"))
+    told = normal.get("switches") if isinstance(normal, dict) else None
+    for name, at in (told if isinstance(told, dict) else {}).items():
+        part = data.get("parts", {}).get(name) if isinstance(data.get("parts"), dict) else None
+        if isinstance(part, dict) and draw.random() < 0.97:
+            part["normal"] = at
+    if draw.random() < 0.7:
+        data.pop("operation")
+        data.pop("watch", None)
+    else:
+        operation.pop("states")
+        operation.pop("normal", None)
+
+
 def wrong_type(draw: Random, data: Data) -> None:
     """A mapping where a text belongs, and the like."""
     if place := _place(draw, data):
@@ -343,7 +378,7 @@ _PATH_WORDS = (
 
 CHANGES: tuple[tuple[Callable[[Random, Data], None], int], ...] = (
     (drop, 3), (another_value, 8), (odd_value, 2), (odd_quantity, 7), (wrong_type, 1), (new_key, 10), (rewire, 7), (more_wires, 4), (rename, 5),
-    (without, 8), (switches, 5), (swap, 1), (deep, 1), (many, 3),
+    (guess, 3), (made_states, 3), (without, 8), (switches, 5), (swap, 1), (deep, 1), (many, 3),
 )  # fmt: skip
 
 

@@ -10,6 +10,7 @@ import pytest
 from reviewer.model.design import Design
 from reviewer.model.parts import Breaker, Instrument, Load, Switch
 from reviewer.reading import Unreadable, read_text
+from reviewer.reading.circuits.names_in_line import misspelt
 
 HEAD = "format: 1\naircraft: {name: Line, nominal: 14 V, airframe: metal, stage: detailed}\n"
 REST = """parts:
@@ -417,3 +418,14 @@ def test_a_path_that_is_too_long_is_refused_and_many_mistakes_end_soon() -> None
     many = json.dumps({"format": 1, "circuits": {f"c{i}": "a > > b" for i in range(4000)}})
     found = mistakes(many)
     assert len(found) < 1000 and any("correct these first" in m[2] for m in found)
+
+
+@pytest.mark.parametrize(
+    ("name", "slip"),
+    [
+        ("radoi", True), ("rado", True), ("raadio", True), ("rafio", True), ("radio-2", False), ("radios", False), ("audio", False), ("gps", False),
+    ],
+)  # fmt: skip
+def test_a_slip_of_one_letter_is_told_from_alike_parts(name: str, slip: bool) -> None:
+    assert misspelt(name, ["main-bus", "radio"]) == ("radio" if slip else "")
+    assert misspelt("pump-b", ["pump-a"]) == misspelt("nav-2", ["nav-1"]) == misspelt("lamps", ["lamp"]) == ""

@@ -192,7 +192,7 @@ def test_what_no_switch_can_set_is_not_made_and_told() -> None:
             "pressed: [[line, load]]}}", "pressed: [[line, load]]}, normal: released}"
         )
     )
-    assert "alternator-failed: no switch or breaker takes alternator off" in design.unmade
+    assert "alternator-failed: no switch or breaker turns alternator off" in design.unmade
     assert "cranking: no momentary position of a switch powers starter" in design.unmade
     review = review_facts(Facts(design), Path("x"), [])
     assert any("Not made: " in limit for limit in review.limits)
@@ -265,7 +265,7 @@ wires:
     [
         ("normal: middle", "there is no position `middle`"),
         ("off: sideways", "there is no position `sideways`"),
-        ("normal: up, momentary: [up]", "`up` springs back; write a position that stays"),
+        ("normal: up, momentary: [up]", "`up` is a spring-return position; write one that stays"),
         (
             "normal: up, operated-by: pressure, at-rest: down",
             "remove `normal`",

@@ -70,3 +70,8 @@ def test_the_command_explains_a_topic_and_names_the_nearest_of_one_that_is_missp
     ):
         done = runner.invoke(commands, ["explain", misspelt])
         assert done.exit_code == 2 and f"similar: {near}" in done.stderr
+
+
+def test_what_is_left_open_in_an_example_is_written_as_a_key_alone() -> None:
+    page = flat(format_page("assemblies", SCHEMA))
+    assert "{parameters: {from, to, length: {default: 1 m}}" in page and "None" not in page

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from reviewer.analysis.conduction.fixed_point import Conduction, link_masks
-from reviewer.analysis.conduction.masks import bits
+from reviewer.analysis.conduction.masks import bits, join
 from reviewer.analysis.conduction.propagation import Propagator, zone_of
 from reviewer.analysis.conduction.scenarios import lanes_of_states, mask_of
 from reviewer.analysis.conduction.states import StateAnswer
@@ -68,7 +68,7 @@ class _ShortedEnds:
 
     def _lanes_of_ends(self, ends: Iterable[int]) -> int:
         """The lanes of some ends, in every state."""
-        return mask_of(ends, self.count) * self._every_state
+        return join(self._every_state << end for end in ends)
 
     def _by_state(self, masks: Iterable[int]) -> int:
         """The lanes of the states in which a bit is set, given the bit of each state."""

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import assert_never
 
 from reviewer.analysis.conduction.failure_modes import Failure, Mode
+from reviewer.analysis.conduction.masks import bits
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState, SneakCurrent
 from reviewer.network.graph import Channel, Network, SelfPowered, Source, bare
@@ -185,15 +186,18 @@ def lanes_of_pairs(
     network: Network, state: ResolvedState, firsts: Sequence[Case], seconds: Sequence[Case]
 ) -> Lanes:
     """One lane a pair: lane ``i * len(seconds) + j`` has ``firsts[i]`` and ``seconds[j]``."""
-    count, block = len(firsts), (1 << len(seconds)) - 1
-    repeat = sum(1 << i * len(seconds) for i in range(count))
+    count, size = len(firsts), len(seconds)
+    repeat = mask_of((i * size for i in range(count)), count * size)
     both, second = _failure_masks(network, firsts), _failure_masks(network, seconds)
     for table, addition in zip(both.tables(), second.tables(), strict=True):
         for key, mask in table.items():
-            table[key] = sum(block << i * len(seconds) for i in range(count) if mask >> i & 1)
+            starts = mask_of((i * size for i in bits(mask)), count * size)
+            table[key] = (starts << size) - starts  # from each of these bits on the whole block
         for key, mask in addition.items():
-            table[key] = table.get(key, 0) | mask * repeat
-    return _lanes_of_one_state(network, state, both, count * len(seconds))
+            lane = mask.bit_length() - 1
+            every = repeat << lane if mask == 1 << lane else mask * repeat
+            table[key] = table.get(key, 0) | every
+    return _lanes_of_one_state(network, state, both, count * size)
 
 
 def _lanes_of_one_state(network: Network, state: ResolvedState, failures: _FailureMasks, width: int) -> Lanes:

@@ -216,7 +216,7 @@ class _Making:
             elif (breaker := self._breaker_of(alternator)) is not None:
                 self._abnormal(name, {}, (*self.base.pulled, breaker))
             else:
-                self.unmade.append(f"{name}: no switch or breaker takes {alternator} off")
+                self.unmade.append(f"{name}: no switch or breaker turns {alternator} off")
 
     def _breaker_of(self, alternator: str) -> str | None:
         breakers = [n for n in self.design.of_kind(p.Breaker) if n not in self.base.pulled]
@@ -227,7 +227,7 @@ class _Making:
     def smoke(self) -> None:
         """All that the masters take off, and every alternator with it."""
         if not any(self._masters()):
-            self.unmade.append("smoke: no switch takes a bus off")
+            self.unmade.append("smoke: no switch de-energises a bus")
             return
         stops = {self.effects.switch_of(n) for n in self.design.of_kind(p.Alternator)}
         takes = {*self._masters(), *stops}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from reviewer.model.filled_value import FilledIn
 from reviewer.model.places import Spot
 from reviewer.reading.assemblies.definition import GROUPS, Assembly, Data, Parameter, assembly_of
 from reviewer.reading.assemblies.fill import Argument, Filling, NotFilled
@@ -45,6 +46,7 @@ class Installed:
         #: whether a file beside has a mistake, so that an assembly may be missing for it
         self._some_unread = len(problems) > mistakes
         self._broken: set[str] = set()
+        self._defaults: dict[tuple[str, str], tuple[Parameter, list[str]]] = {}
         self._without_letter: set[str] = set()
         for name, value in self._group("assemblies", "assemblies by name").items():
             one = assembly_of(name, value, "", (values, keys), self.say)
@@ -69,6 +71,19 @@ class Installed:
                 self.values.setdefault(group, self.values["installed"])
                 self.keys.setdefault(group, self.keys.get("installed", (1, 1)))
         return left
+
+    @property
+    def defaults(self) -> tuple[FilledIn, ...]:
+        """The defaults of assemblies that their calls rest on."""
+        return tuple(
+            FilledIn(
+                f"{name} of assembly {assembly}",
+                Argument(parameter.default, None).text,
+                f"Default of the assembly for its {parameter.about or name}.",
+                tuple(calls),
+            )
+            for (assembly, name), (parameter, calls) in self._defaults.items()
+        )
 
     def say(self, at: str, message: str, *, key: bool = False) -> None:
         """A mistake at a pointer; ``key`` puts it at the key instead of the value."""
@@ -150,6 +165,8 @@ class Installed:
         if missing or not sound:
             return None
         for name, parameter in assembly.parameters.items():
+            if name not in found and not parameter.optional:
+                self._defaults.setdefault((assembly.name, name), (parameter, []))[1].append(key)
             found.setdefault(name, Argument("" if parameter.optional else parameter.default, None))
         return found
 

@@ -139,7 +139,7 @@ class CauseEntry(TypedDict):
     shared_with: Annotated[list[Digest], About("The identities of those other causes.")]
     hidden: Annotated[
         list[HiddenEntry],
-        About("What is found only with it put right, and what still runs short: some rules are tried so."),
+        About("What is found only with it repaired, and what still runs short: some rules are tried so."),
     ]
 
 
@@ -172,6 +172,17 @@ class GuessesEntry(TypedDict):
     trials: Annotated[Count, About("How many trials were made.")]
     turned: Annotated[list[TurnedEntry], About("The verdicts that turn, the gravest first.")]
     deciding: Annotated[list[DecidingEntry], About("The guesses that turn most verdicts, the most first.")]
+
+
+class FilledInEntry(TypedDict):
+    """A value that the file leaves out and that was filled in."""
+
+    what: Annotated[str, About("Of what it is.")]
+    value: Annotated[str, About("The value, with its unit.")]
+    why: Annotated[
+        str, About("Why it is that one: the words of the format, or where a typical value is from.")
+    ]
+    items: Annotated[list[str], About("The parts, wires or states that it was filled in for.")]
 
 
 class MissingDataEntry(TypedDict):
@@ -259,6 +270,7 @@ class ReviewEntry(TypedDict):
         list[CauseEntry],
         About("Every finding under what one repair puts right: the worst consequence first, then the class."),
     ]
+    filled_in: Annotated[list[FilledInEntry], About("What was filled in by default.")]
     guesses: Annotated[GuessesEntry, About("The figures that are guesses, and the verdicts that turn.")]
     unmatched_concessions: Annotated[
         list[ConcessionEntry], About("Concessions that match no finding of this review.")

@@ -122,6 +122,9 @@ def _review(review: Review) -> ReviewEntry:
         "missing_data": [gap_data(g) for g in review.gaps],
         "findings": [finding_data(f) for f in review.findings],
         "causes": [_cause(number, cause) for number, cause in review.numbered],
+        "filled_in": [
+            {"what": f.what, "value": f.value, "why": f.why, "items": list(f.items)} for f in review.filled_in
+        ],
         "guesses": _guesses(review.guesses),
         "unmatched_concessions": [_concession(c) for c in review.unmatched],
         "limitations": list(review.limits),

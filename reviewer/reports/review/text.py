@@ -82,6 +82,7 @@ def _review(review: Review, width: int, satisfied: bool) -> Iterator[str]:
             yield from _heading(title)
             for sentence in sentences:
                 yield from lines_of(f"- {shown(sentence)}", width, 2, 4)
+    yield from _filled_in(review, width)
     if review.states:
         yield from _heading("States reviewed, with switch positions")
         for name, switches in zip(review.states, review.positions, strict=True):
@@ -104,6 +105,17 @@ def _breakdowns(review: Review, width: int) -> Iterator[str]:
     for breakdown in review.breakdowns:
         yield from lines_of(f"- {breakdown.rule}: {wording.subject_words(breakdown.subject)}", width, 2, 4)
         yield from lines_of(shown(breakdown.error), width, 6)
+
+
+def _filled_in(review: Review, width: int) -> Iterator[str]:
+    """What was filled in by default, how often, and why it is that."""
+    if not review.filled_in:
+        return
+    number = sum(len(one.items) for one in review.filled_in)
+    yield from _heading(f"Filled in by default: {counted(number, 'value')}")
+    for one in review.filled_in:
+        told = f"- {shown(one.what)}: {shown(one.value)}, {len(one.items)} times. {shown(one.why)}"
+        yield from lines_of(told.replace(", 1 times.", ", once."), width, 2, 4)
 
 
 def _guesses(review: Review, width: int) -> Iterator[str]:

@@ -83,12 +83,12 @@ def card_rows(design: Design, cards: Cards) -> tuple[CardRow, ...]:
 
     Each opens with its safety block.
     """
-    checks = [(card.stopped, card.live, list(_check_rows(design, cards, card))) for card in cards.checks]
-    devices = [(c.stopped, c.live, list(_protection_rows(design, c))) for c in cards.protection]
+    checks = [(c.stopped, c.live, c.hot, list(_check_rows(design, cards, c))) for c in cards.checks]
+    devices = [(c.stopped, c.live, c.hot, list(_protection_rows(design, c))) for c in cards.protection]
     found: list[CardRow] = []
-    for stopped, live, rows in sorted([*checks, *devices], key=lambda made: not made[0]):
+    for stopped, live, hot, rows in sorted([*checks, *devices], key=lambda made: not made[0]):
         stage = Stage.BATTERY if stopped or not design.has_engine else Stage.ENGINE
-        block = safety_words(design, stage, live)
+        block = safety_words(design, stage, live, (), hot)
         found.append(CardRow(rows[0].card, 0, rows[0].set, block, SAFETY, "done", "", "", "", "", ""))
         found += [row._replace(step=number) for number, row in enumerate(rows, 1)]
     return tuple(found)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
 from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
@@ -70,10 +71,10 @@ def card_rows(design: Design, card: PowerCard) -> Iterator[PowerRow]:
     """The rows of a card: its safety block, then a row a step."""
     setting = _setting(card)
     running = [step.names[0] for step in card.steps if step.act is Act.LOAD]
-    block = safety_words(design, card.stage, card.live, running)
+    block = safety_words(design, card.stage, card.live, running, card.hot)
     yield PowerRow(card.stage.value, card.name, 0, setting, block, SAFETY, "done", "", "", "", "", "")
     for step_number, step in enumerate(card.steps, 1):
-        do, look, expected = _words(step, card.supply is not None)
+        do, look, expected = _words(design, step, card.supply is not None)
         digits = 4 if step.act is Act.BOND else 1
         low, high = (
             (number(step.limits.low, digits), number(step.limits.high, digits)) if step.limits else ("", "")
@@ -106,30 +107,53 @@ def _setting(card: PowerCard) -> str:
     return f"all circuit protection in; {names(moved) if moved else 'all switches off'}"
 
 
-def _words(step: PowerStep, supplied: bool) -> tuple[str, str, str]:
+def _words(design: Design, step: PowerStep, supplied: bool) -> tuple[str, str, str]:
     """What to do, what to look at, and what is to be found where nothing is measured."""
-    first, last = step.names[0], step.names[-1]
-    beside = names(step.beside)
+    first, last = (_lead(design, name) for name in (step.names[0], step.names[-1]))
+    beside, more = names(step.beside), len(step.beside) > 1
     match step.act:
         case Act.BOND:
-            lift = f"lift one end of {first}, for {beside} joins its ends as well; " if beside else ""
-            return f"{lift}measure {first} by four leads", f"ohms from {step.names[1]} to {last}", ""
+            lift = (
+                f"lift one end of {first}, for {beside} {_verb('join', more)} its ends as well; "
+                if beside
+                else ""
+            )
+            low = step.limits is not None and step.limits.value > step.limits.high
+            note = "; its gauge and length alone have more ohms than the file accepts" if low else ""
+            look = f"ohms from {_lead(design, step.names[1])} to {last}"
+            return f"{lift}measure {first} by four leads{note}", look, ""
         case Act.ISOLATION:
-            found = f"no short; {beside} reads there" if beside else "no continuity"
+            found = f"no short; {beside} {_verb('read', more)} there" if beside else "no continuity"
             return "measure", f"ohms from {first} to {last}", found
         case Act.SUPPLY_CONTINUITY | Act.RETURN_CONTINUITY:
             return "measure", f"ohms from {first} to {last}", "continuity"
         case Act.DIODE:
-            lift = f"lift one end of {first}, for {beside} is in parallel with it; " if beside else ""
+            is_beside = f"{beside} {'are' if more else 'is'} in parallel with it"
+            lift = f"lift one end of {first}, for {is_beside}; " if beside else ""
             look = f"diode test of {first} both ways"
             return f"{lift}measure both ways", look, "conducts from anode to cathode and not back"
         case Act.POLARITY:
             look = f"both leads of {first} to {last}"
             return "measure", look, "continuity of the negative lead and none of the positive"
+        case Act.P_LEAD:
+            found = "no continuity" if last == "open" else "continuity"
+            return f"take the lead off {first}; measure", f"ohms from the lead of {first} to its case", found
         case Act.SUPPLY_AMPERES:
             return "switch the supply on", "amperes of the supply", "less than its limit"
         case Act.LOAD:
             return "observe and measure", f"{first} works; voltage across it", "works"
         case _:
+            at = step.names[0]
             negative = "the negative lead of the supply" if supplied else "the main negative"
-            return "measure", f"voltage from {first} to {negative}", "live"
+            return "measure", f"voltage from {first if supplied else at} to {negative}", "live"
+
+
+def _verb(verb: str, more: bool) -> str:
+    return verb if more else f"{verb}s"
+
+
+def _lead(design: Design, name: str) -> str:
+    """A terminal; of a battery that is disconnected, its lead."""
+    owner, _, end = name.partition(".")
+    battery = isinstance(design.parts.get(owner), p.Battery) and end in ("positive", "negative")
+    return f"the {end} lead of {owner}" if battery else name

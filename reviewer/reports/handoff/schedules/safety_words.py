@@ -16,14 +16,24 @@ from reviewer.reports.handoff.schedules.schedule import names
 SAFETY = "safety"
 
 
-def safety_words(design: Design, stage: Stage, live: Sequence[str] = (), running: Sequence[str] = ()) -> str:
+def safety_words(
+    design: Design,
+    stage: Stage,
+    live: Sequence[str] = (),
+    running: Sequence[str] = (),
+    hot: Sequence[str] = (),
+) -> str:
     """The block of a card of a stage.
 
-    ``live`` are the terminals that are live while it is done, ``running`` the loads that get power.
+    ``live`` are the terminals that are live while it is done, ``running`` the loads that get power,
+    ``hot`` the magnetos whose lead is not grounded.
     """
     made = [*_aircraft(design, stage), *_PEOPLE[stage]]
     motors = [n for n in running if getattr(design.parts.get(n), "type", None) in ("motor", "starter")]
     made += [f"Clear what {names(motors)} moves."] if motors else []
+    if hot and stage is not Stage.ENGINE:
+        fire = "fires" if len(hot) == 1 else "fire"
+        made.append(f"Hands off the propeller: {names(hot)} {fire} when it is turned.")
     made.append(_live_words(design, live, stage))
     return " ".join(filter(None, made))
 
