@@ -113,7 +113,10 @@ def test_a_size_is_added_to_the_wire_of_a_path_without_its_key() -> None:
     wire = next(name for name in read_text(FLOW, "x").wires if name.startswith("feed"))
     (question,) = asked(FLOW, (f"wires/{wire}", "gauge"))
     (paste,) = question.pastes
-    assert paste.place == "line 4, in the path of feed, between battery.positive and feed-fuse.line"
+    assert (
+        paste.place
+        == "line 4, in the path of feed, between battery.positive and feed-fuse.line, its gauge without a key"
+    )
     assert paste.written("20 AWG") == ("20 AWG",)
 
 

@@ -31,6 +31,7 @@ COMMANDS = {
     "solve": 8,
     "wires": 3,
     "budget": 3,
+    "graph": 3,
     "explain": 4,
     "schema": 2,
     "start": 4,
@@ -104,6 +105,8 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
             ]
         told += ["--while", name()] if command == "solve" and draw.random() < 0.2 else []
         told += _option(draw, "--as", ("text", "csv", "json"), 0.6) + _out(draw, 0.3, files)
+    elif command == "graph":
+        told += [file(), *_option(draw, "--as", ("graphml", "json"), 0.6), *_out(draw, 0.3, files)]
     elif command == "readings":
         told += [file(), file(), *_out(draw, 0.3, files)]
     elif command == "ask":
@@ -121,7 +124,7 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
         )
     elif command == "schema":
         told += [
-            draw.choice(("design", "review", "effects", "comparison", "handoff", "budget", "solve", MARK))
+            draw.choice(("design", "review", "effects", "comparison", "handoff", "budget", "graph", "solve", MARK))
         ]
     elif command == "start":
         told += (
