@@ -29,7 +29,7 @@ from reviewer.cli.output import (
     unreadable,
     with_rules_from,
 )
-from reviewer.cli.question_commands import ANSWERED, budget, effects, fail_part, solve, trace, wires
+from reviewer.cli.question_commands import ANSWERED, budget, effects, fail_part, graph, solve, trace, wires
 from reviewer.cli.readings_command import readings
 from reviewer.cli.review_command import STATUS, review
 from reviewer.cli.stopping import STOPPED
@@ -44,7 +44,7 @@ GROUPS = {
     "Look": ("report", "trace", "wires", "expand"),
     "Ask": ("fail", "effects", "solve", "budget", "compare"),
     "Hand over": ("handoff", "readings"),
-    "Develop": ("explain", "schema"),
+    "Develop": ("explain", "schema", "graph"),
 }
 
 
@@ -108,7 +108,10 @@ def explain(topic: str | None, rules_from: tuple[Path, ...]) -> None:
 @click.argument(
     "which",
     type=click.Choice(
-        ["design", "review", "effects", "operating-points", "wires", "budget", "comparison", "handoff"]
+        [
+            *("design", "review", "effects", "operating-points", "wires", "budget", "comparison"),
+            *("graph", "handoff"),
+        ]
     ),
     default="design",
 )
@@ -116,7 +119,7 @@ def schema(which: str) -> None:
     """Print a JSON Schema.
 
     Of design files, reviews, failure effects, operating points, wire lists, electrical load
-    analyses, comparisons, or manifests of handoff folders.
+    analyses, comparisons, graphs, or manifests of handoff folders.
     """
     answer((resources.folder("schemas") / f"{which}.schema.json").read_text(encoding="utf-8"))
 
@@ -212,6 +215,7 @@ for command in (
     effects,
     solve,
     wires,
+    graph,
     budget,
     report,
     compare,

@@ -31,6 +31,7 @@ COMMANDS = {
     "solve": 8,
     "wires": 3,
     "budget": 3,
+    "graph": 3,
     "explain": 4,
     "schema": 2,
     "start": 4,
@@ -93,7 +94,7 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
             if command == "effects"
             else []
         )
-    elif command in ("solve", "wires", "budget"):
+    elif command in ("solve", "wires", "budget", "graph"):
         told += [file()] + (["--state", name()] if command == "solve" and draw.random() < 0.3 else [])
         for _ in range(draw.choice((0, 0, 1, 2)) if command == "solve" else 0):
             told += [
@@ -103,7 +104,8 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
                 ),
             ]
         told += ["--while", name()] if command == "solve" and draw.random() < 0.2 else []
-        told += _option(draw, "--as", ("text", "csv", "json"), 0.6) + _out(draw, 0.3, files)
+        forms = ("graphml", "json") if command == "graph" else ("text", "csv", "json")
+        told += _option(draw, "--as", forms, 0.6) + _out(draw, 0.3, files)
     elif command == "readings":
         told += [file(), file(), *_out(draw, 0.3, files)]
     elif command == "ask":
@@ -121,7 +123,9 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
         )
     elif command == "schema":
         told += [
-            draw.choice(("design", "review", "effects", "comparison", "handoff", "budget", "solve", MARK))
+            draw.choice(
+                ("design", "review", "effects", "comparison", "handoff", "budget", "graph", "solve", MARK)
+            )
         ]
     elif command == "start":
         told += (
