@@ -25,7 +25,15 @@ class TurnedVerdict:
     @property
     def words(self) -> str:
         """``With current of radio at 6.5 A: Endurance ...``, or which finding is gone then."""
-        return f"{'Not found with' if self.found else 'With'} {self.by}: {self.sentence}"
+        return self._with(self.by)
+
+    @property
+    def brief(self) -> str:
+        """The same with the guesses counted, where they take more room than the verdict."""
+        return self._with(f"{len(self.guesses)} guesses at other values")
+
+    def _with(self, figures: str) -> str:
+        return f"{'Not found with' if self.found else 'With'} {figures}: {self.sentence}"
 
 
 @record

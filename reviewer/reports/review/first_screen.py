@@ -170,7 +170,10 @@ def _estimates(review: Review, width: int) -> Iterator[str]:
         return
     yield from fitted(f"{ESTIMATES} {shown(tried.beginning)}", width, 2, 0, INDENT)
     for turned in tried.turned[:TURNED]:
-        yield from fitted(f"{shown(turned.words)} ({turned.hazard})", width, 2, INDENT)
+        whole = f"{shown(turned.words)} ({turned.hazard})"
+        if len(turned.guesses) > 1 and len(lines_of(whole, width, INDENT)) > 2:
+            whole = f"{shown(turned.brief)} ({turned.hazard})"
+        yield from fitted(whole, width, 2, INDENT)
     if left := len(tried.turned) - TURNED:
         yield from [f"    and {counted(left, 'more verdict')} (--all)"] if left > 0 else []
 
