@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 import yaml
 from click.testing import CliRunner
+from reviewer.model.guesses_tried import GuessesTried, TurnedVerdict
 
 from reviewer.cli.main import commands
-from reviewer.model.guesses_tried import GuessesTried, TurnedVerdict
 from reviewer.model.review import (
     Assessment,
     Cause,
