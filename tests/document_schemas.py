@@ -8,6 +8,7 @@ from pydantic import TypeAdapter
 
 from reviewer.reports.documents.budget_document import BudgetDocument
 from reviewer.reports.documents.comparison_document import ComparisonDocument
+from reviewer.reports.documents.diagnosis_document import DiagnosisDocument
 from reviewer.reports.documents.effects_document import EffectsDocument
 from reviewer.reports.documents.handoff_document import HandoffDocument
 from reviewer.reports.documents.operating_points_document import OperatingPointsDocument
@@ -23,6 +24,7 @@ DOCUMENTS: dict[str, Any] = {
     "budget": BudgetDocument,
     "comparison": ComparisonDocument,
     "handoff": HandoffDocument,
+    "diagnosis": DiagnosisDocument,
 }
 
 
