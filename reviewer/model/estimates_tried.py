@@ -29,8 +29,8 @@ class TurnedVerdict:
 
     @property
     def brief(self) -> str:
-        """The same with the guesses counted, where they take more room than the verdict."""
-        return self._with(f"{len(self.guesses)} guesses at other values")
+        """The same with the estimates counted, where they take more room than the verdict."""
+        return self._with(f"{len(self.estimates)} estimates at other values")
 
     def _with(self, figures: str) -> str:
         return f"{'Not found with' if self.found else 'With'} {figures}: {self.sentence}"

@@ -171,7 +171,7 @@ def _estimates(review: Review, width: int) -> Iterator[str]:
     yield from fitted(f"{ESTIMATES} {shown(tried.beginning)}", width, 2, 0, INDENT)
     for turned in tried.turned[:TURNED]:
         whole = f"{shown(turned.words)} ({turned.hazard})"
-        if len(turned.guesses) > 1 and len(lines_of(whole, width, INDENT)) > 2:
+        if len(turned.estimates) > 1 and len(lines_of(whole, width, INDENT)) > 2:
             whole = f"{shown(turned.brief)} ({turned.hazard})"
         yield from fitted(whole, width, 2, INDENT)
     if left := len(tried.turned) - TURNED:
