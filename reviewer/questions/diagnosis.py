@@ -96,8 +96,10 @@ class TroubleShooting:
         if len(normal) < len(judged) and not (groups and not groups[0].against):
             paired, untried = _paired(facts, signs, judged)
             found = _groups(StateSigns(facts, answer, paired), judged, normal) if paired else ()
-            pairs = bool(found) and (not groups or len(found[0].against) < len(groups[0].against))
-            groups = found if pairs else groups
+            # a latent failure that adds nothing is no explanation
+            least = len(groups[0].against) if groups else len(judged)
+            better = tuple(g for g in found if len(g.against) < least)
+            groups, pairs = (*better, *groups), bool(better)
         first = tuple(c.case for g in _best(groups) for c in g.causes)
         asked = {s.sign for s in symptoms}
         looks = next_looks(facts, answer, first, asked) if ahead and len(first) > 1 else ()
