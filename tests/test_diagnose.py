@@ -18,11 +18,12 @@ from reviewer.analysis.facts import Facts
 from reviewer.cli.main import commands
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
-from reviewer.questions.diagnosis import Diagnosis, TroubleShooting, diagnosis_of
+from reviewer.questions.diagnosis import Diagnosis, TroubleShooting, diagnosis_of, sign_patterns
 from reviewer.questions.effects import effects_of, worst_outcome
 from reviewer.questions.meter_ranges import BLANK, apart, fits
 from reviewer.questions.naming import state_named
 from reviewer.questions.next_looks import Risk
+from reviewer.questions.state_signs import Look
 from reviewer.questions.symptoms import Reported
 from reviewer.reading import read_design
 from tests.document_schemas import document_schema
@@ -217,3 +218,15 @@ def test_text_json_and_csv_name_the_same_causes(sketch: Facts) -> None:
 def test_readings_that_overlap_are_one_class_and_what_is_not_known_is_none() -> None:
     assert apart([(0.0, 0.1), (12.0, 12.6), None, (12.5, 13.0), (BLANK, BLANK)]) == (1, 2, -1, 2, 0)
     assert fits(12.0, (11.0, 12.0)) and not fits(12.1, (11.0, 12.0)) and fits(1.0, None) is None
+
+
+def test_the_patterns_of_the_package_are_what_diagnose_answers(sketch: Facts) -> None:
+    shooting, patterns = TroubleShooting(sketch), sign_patterns(sketch)
+    every = [key(f) for one in patterns for cause in one.causes for f in cause.case]
+    assert len(patterns) > 10 and len(set(every)) > 100
+    for one in patterns[:8]:
+        dark = [s.name for s, seen in one.shows if s.look is Look.UNIT and seen == (0.0, 0.0)]
+        opened = [s.name for s, _ in one.shows if s.look is Look.PROTECTION]
+        if len(dark) + len(opened) == len(one.shows):
+            found = shooting.diagnosis(Reported(dark=dark, opened=opened, rest_normal=True), ahead=False)
+            assert {key(f) for cause in one.causes for f in cause.case} <= first_group(found)

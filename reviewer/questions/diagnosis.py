@@ -55,6 +55,15 @@ class CauseGroup:
 
 
 @record
+class SignPattern:
+    """What the crew sees without a tool that a sound system does not show, and the single failures that
+    show just that."""
+
+    shows: tuple[tuple[Sign, Seen], ...]
+    causes: tuple[FailureCause, ...]
+
+
+@record
 class Diagnosis:
     """``normal`` are symptoms that a sound system shows too; ``unjudged`` has those of which nothing
     is known, with what the file lacks. ``pairs`` says that the groups are of pairs, ``untried`` how
@@ -96,14 +105,36 @@ class TroubleShooting:
         if len(normal) < len(judged) and not (groups and not groups[0].against):
             paired, untried = _paired(facts, signs, judged)
             found = _groups(StateSigns(facts, answer, paired), judged, normal) if paired else ()
-            pairs = bool(found) and (not groups or len(found[0].against) < len(groups[0].against))
-            groups = found if pairs else groups
+            # a latent failure that adds nothing is no explanation
+            least = len(groups[0].against) if groups else len(judged)
+            better = tuple(g for g in found if len(g.against) < least)
+            groups, pairs = (*better, *groups), bool(better)
         first = tuple(c.case for g in _best(groups) for c in g.causes)
         asked = {s.sign for s in symptoms}
         looks = next_looks(facts, answer, first, asked) if ahead and len(first) > 1 else ()
         return Diagnosis(
             answer.state.name, answer.switches, symptoms, normal, unjudged, groups, pairs, untried, looks
         )
+
+
+def sign_patterns(facts: Facts) -> tuple[SignPattern, ...]:
+    """Every pattern of signs that single failures of the normal state show, the one with the fewest
+    signs first. Raises NoAnswer without an operation."""
+    signs = TroubleShooting(facts).signs
+    moved = [_moved(signs.seen(sign)) for sign in signs.signs]
+    found: dict[tuple[int, ...], list[int]] = {}
+    for lane in range(len(signs.cases) - 1):
+        shown = tuple(row[lane] for row in moved)
+        if any(shown):
+            found.setdefault(shown, []).append(lane)
+    patterns = [
+        SignPattern(
+            tuple((s, signs.seen(s)[lanes[0]]) for s, by in zip(signs.signs, shown, strict=True) if by),
+            _causes(signs, lanes),
+        )
+        for shown, lanes in found.items()
+    ]
+    return tuple(sorted(patterns, key=lambda pattern: len(pattern.shows)))
 
 
 def _cases(facts: Facts, answer: StateAnswer) -> tuple[tuple[Failure, ...], ...]:
