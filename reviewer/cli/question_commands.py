@@ -212,7 +212,6 @@ def graph(file: Path, form: str, out: Path | None) -> None:
     _deliver(report, file, form, out)
 
 
-def _table(question: str, file: Path, form: str, out: Path | None, *asked: Any) -> None:
 def write_table(question: str, file: Path, form: str, out: Path | None, *asked: Any) -> None:
     """Answer a question with a table, to another file or to standard output."""
     from reviewer.cli.question_forms import QUESTIONS
