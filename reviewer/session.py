@@ -20,7 +20,7 @@ from reviewer.model.parts import Consumer
 from reviewer.model.resolved_states import resolved
 from reviewer.model.review import Review
 from reviewer.network.graph import bare
-from reviewer.questions.margins import least_margins
+from reviewer.rulebook.margins import least_margins
 from reviewer.reading import DesignFile, design_of, names_of, read_file
 from reviewer.rulebook.causes import causes_of
 from reviewer.rulebook.estimate_trials import trials_expected, tried_estimates

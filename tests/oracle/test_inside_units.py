@@ -154,7 +154,7 @@ def test_a_trace_says_what_does_not_command_it() -> None:
         ({"commanded-by": "module.supply"}, {}, "no input of module has the signal `supply`"),
         ({"without-supply": "closed"}, {}, "while the unit has no power; write `without-supply: open`"),
         ({"reset": None, "without-supply": None, "inside": None}, {}, "write `inside: module`"),
-        ({}, {"reads": "voltage"}, "say there what it `reads`: `closed-to-ground` or `closed-to-supply`"),
+        ({}, {"reads": "voltage"}, "state there what it `reads`: `closed-to-ground` or `closed-to-supply`"),
         ({}, {"kind": "load"}, "a load has no inputs; draw module as an instrument"),
     ],
 )

@@ -114,7 +114,7 @@ def test_each_state_says_which_outputs_its_units_command() -> None:
     ("output", "listed", "said"),
     [
         ({}, ["unit.drivse"], "there is no output `unit.drivse` (did you mean `unit.drives`?)"),
-        ({}, ["unit.drives"], "`unit.drives` is on by itself, `when: working`"),
+        ({}, ["unit.drives"], "`unit.drives` is on without a command, `when: working`"),
         ({"terminal": "supply"}, [], "terminal `supply` of output `drives` is a supply too"),
         ({"when": "sometimes"}, [], "`commanded`"),
     ],

@@ -106,7 +106,7 @@ def test_more_levels_than_the_reviewer_follows_are_refused_with_the_number() -> 
 def test_functions_in_a_circle_are_refused_however_many() -> None:
     for count in (1, 2, 300):
         messages = said(chain(count, "f1"))
-        assert len(messages) == count and all("rests on itself: f" in m for m in messages)
+        assert len(messages) == count and all("depends on itself: f" in m for m in messages)
         assert max(map(len, messages)) < 200
 
 

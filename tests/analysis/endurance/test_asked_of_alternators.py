@@ -30,7 +30,7 @@ def test_what_is_asked_is_what_a_machine_without_a_limit_would_give(current: str
     assert other.asked == other.amperes
     assert mine.amperes < mine.asked and (limited.from_batteries > 1.0) == (current != "60 A")
     assert mine.load.share == pytest.approx(other.amperes / 62, rel=1e-6)
-    assert f"{quantity(mine.asked, 'A', mine.amperes)} asked of it" in alternator(mine, limited)
+    assert f"{quantity(mine.asked, 'A', mine.amperes)} demanded at its set point" in alternator(mine, limited)
     assert mine.spare == 0.0
 
 
