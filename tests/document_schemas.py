@@ -8,6 +8,7 @@ from pydantic import TypeAdapter
 
 from reviewer.reports.documents.budget_document import BudgetDocument
 from reviewer.reports.documents.comparison_document import ComparisonDocument
+from reviewer.reports.documents.diagnosis_document import DiagnosisDocument
 from reviewer.reports.documents.effects_document import EffectsDocument
 from reviewer.reports.documents.graph_document import GraphDocument
 from reviewer.reports.documents.handoff_document import HandoffDocument
@@ -25,6 +26,7 @@ DOCUMENTS: dict[str, Any] = {
     "comparison": ComparisonDocument,
     "graph": GraphDocument,
     "handoff": HandoffDocument,
+    "diagnosis": DiagnosisDocument,
 }
 
 

@@ -13,6 +13,7 @@ import click
 
 from reviewer import __version__, resources
 from reviewer.cli.ask_command import ask
+from reviewer.cli.diagnose_command import diagnose
 from reviewer.cli.handoff_commands import compare, handoff, report
 from reviewer.cli.output import (
     BROKEN,
@@ -42,7 +43,7 @@ os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 GROUPS = {
     "Review": ("start", "assemblies", "review", "ask"),
     "Look": ("report", "trace", "wires", "expand"),
-    "Ask": ("fail", "effects", "solve", "budget", "compare"),
+    "Ask": ("fail", "effects", "solve", "diagnose", "budget", "compare"),
     "Hand over": ("handoff", "readings"),
     "Develop": ("explain", "schema", "graph"),
 }
@@ -110,7 +111,7 @@ def explain(topic: str | None, rules_from: tuple[Path, ...]) -> None:
     type=click.Choice(
         [
             *("design", "review", "effects", "operating-points", "wires", "budget", "comparison"),
-            *("graph", "handoff"),
+            *("graph", "handoff", "diagnosis"),
         ]
     ),
     default="design",
@@ -119,7 +120,7 @@ def schema(which: str) -> None:
     """Print a JSON Schema.
 
     Of design files, reviews, failure effects, operating points, wire lists, electrical load
-    analyses, comparisons, graphs, or manifests of handoff folders.
+    analyses, comparisons, graphs, manifests of handoff folders, or diagnoses.
     """
     answer((resources.folder("schemas") / f"{which}.schema.json").read_text(encoding="utf-8"))
 
@@ -221,6 +222,7 @@ for command in (
     compare,
     handoff,
     readings,
+    diagnose,
 ):
     commands.add_command(command)
 

@@ -110,7 +110,7 @@ def effects(file: Path, state: str | None, form: str, out: Path | None) -> None:
     functions lost and their hazard class, the indication, and the remaining redundancy. With `--as
     csv` the cautions go to standard error.
     """
-    _table("effects", file, form, out, state)
+    write_table("effects", file, form, out, state)
 
 
 @click.command(epilog=ANSWERED)
@@ -149,7 +149,7 @@ def solve(
     source and the reading of each monitor; the typical values used, and what could not be solved.
     With `--as csv` the cautions go to standard error.
     """
-    _table("solve", file, form, out, state, failed, starting)
+    write_table("solve", file, form, out, state, failed, starting)
 
 
 @click.command(epilog=ANSWERED)
@@ -164,7 +164,7 @@ def budget(file: Path, form: str, out: Path | None, without_trials: bool) -> Non
     cold, with the effect of each load-shedding action; the parasitic drain while parked. With `--as
     csv` the cautions go to standard error.
     """
-    _table("budget", file, form, out, not without_trials)
+    write_table("budget", file, form, out, not without_trials)
 
 
 @click.command(epilog=ANSWERED)
@@ -179,7 +179,7 @@ def wires(file: Path, form: str, out: Path | None) -> None:
     bus and back, continuous and at peak current. With `--as csv` the cautions go to standard error,
     and the loads are left out.
     """
-    _table("wires", file, form, out)
+    write_table("wires", file, form, out)
 
 
 @click.command(epilog=ANSWERED)
@@ -212,7 +212,7 @@ def graph(file: Path, form: str, out: Path | None) -> None:
     _deliver(report, file, form, out)
 
 
-def _table(question: str, file: Path, form: str, out: Path | None, *asked: Any) -> None:
+def write_table(question: str, file: Path, form: str, out: Path | None, *asked: Any) -> None:
     """Answer a question with a table, to another file or to standard output."""
     from reviewer.cli.question_forms import QUESTIONS
     from reviewer.reading import names_of
