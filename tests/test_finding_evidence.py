@@ -14,6 +14,7 @@ from typing import Any
 import pytest
 
 from reviewer.model.review import Finding, HazardClass, Step
+from tests.edits import edited
 from tests.faults.planted import FAULTS, with_faults
 from tests.renaming import renamed
 from tests.rule_cases import FILES, RULES, assess, design, parsed, text
@@ -135,3 +136,22 @@ def test_a_limit_that_reads_as_its_figure_or_that_is_left_out_is_noticed() -> No
 @pytest.mark.long
 def test_more_than_a_hundred_findings_have_a_limit_in_their_sentence() -> None:
     assert sum(bool(_LIMIT.search(f.sentence)) for rule in RULES for f in every_finding(rule)) > 100
+
+
+def test_a_check_that_misses_says_what_its_meter_may_read_and_what_nobody_has_measured() -> None:
+    """A small alternator at idle may give 0.4 to 0.6 of its rating: without `idle-output` that widens the limits."""
+    rule = "preflight-checks-detect-their-failures"
+    misses = "volts behind an alternator prove no battery"
+    on_ground = {
+        "operation/states/cruise/use": "ground",
+        "operation/states/flown": {"like": "cruise", "use": "flight"},
+    }
+    told = []
+    for edits in (on_ground, on_ground | {"parts/alternator/idle-output": "30 A"}):
+        drawn = edited(design(rule, misses), edits | {"operation/normal": "flown"})
+        (found,) = (
+            f for f in assess(rule, text(drawn)).findings if f.subject == "watch/checks/sources-alone"
+        )
+        told.append(dict(found.numbers))
+    assert all("bus-volts with nothing failed" in numbers for numbers in told)
+    assert ["output at idle over the rating" in numbers["not measured"] for numbers in told] == [True, False]

@@ -44,12 +44,17 @@ def judge(subject: Subject, facts: Facts):
         for element, missed in modes.items():
             alike.setdefault(" or ".join(missed), []).append(element)
         said = [f"{', '.join(elements)} {mode}" for mode, elements in alike.items()]
+        read, unknown = facts.detection.limits.printed(check.state, check.watch)
         yield Unmet(
             f"Pre-flight check {name} does not detect {', nor '.join(said)}, which it is declared to prove.",
             field="proves",
             elements=tuple(dict.fromkeys(case.element for case in found.misses)),
             state=check.state,
             failure="; ".join(said),
+            numbers=(
+                *((f"{monitor} with nothing failed", f"{w.low:g} V to {w.high:g} V") for monitor, w in read),
+                *((("not measured", "; ".join(unknown)),) if unknown else ()),
+            ),
         )
     elif not found.notices:
         yield Unmet(f"Pre-flight check {name} detects no single failure.", field="watch", state=check.state)

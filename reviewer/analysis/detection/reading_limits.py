@@ -87,6 +87,20 @@ class ReadingLimits:
         ]
         return tuple(names for names in by_check if len(names) > 1)
 
+    def printed(
+        self, state: str, watch: Sequence[str]
+    ) -> tuple[tuple[tuple[str, Within], ...], tuple[str, ...]]:
+        """What the voltmeters among some names may read in a state with nothing failed, as a test card
+        prints it, and what has not been measured of that; nothing where the file lacks a figure."""
+        try:
+            spread = self.points.spread(state)
+        except NotAssessable:
+            return (), ()
+        monitors = self.design.watch.monitors
+        volts = [n for n in watch if n in monitors and monitors[n].shows == "voltage"]
+        read = tuple((n, within) for n in volts if (within := spread.monitor(n)) is not None)
+        return read, tuple(map(str, spread.unknowns)) if read else ()
+
     def shown(
         self, answer: StateAnswer, cases: Sequence[Case], solved: Conduction, meters: Collection[Meter]
     ) -> Mapping[str, Shown]:
