@@ -156,7 +156,7 @@ def test_a_wire_without_continuity_and_a_declared_check_out_of_limits_are_explai
     assert one.failure == f"{checks.name} open"
 
 
-@pytest.mark.parametrize("form", ["comma", "semicolon", "workbook"])
+@pytest.mark.parametrize("form", ["semicolon", "workbook"])
 def test_the_command_reads_cards_as_a_spreadsheet_saves_them(
     facts: Facts, cards: tuple[PowerCard, ...], tmp_path: Path, form: str
 ) -> None:

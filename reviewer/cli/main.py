@@ -30,7 +30,7 @@ from reviewer.cli.output import (
     unreadable,
     with_rules_from,
 )
-from reviewer.cli.question_commands import ANSWERED, budget, effects, fail_part, solve, trace, wires
+from reviewer.cli.question_commands import ANSWERED, budget, effects, fail_part, graph, solve, trace, wires
 from reviewer.cli.readings_command import readings
 from reviewer.cli.review_command import STATUS, review
 from reviewer.cli.stopping import STOPPED
@@ -45,7 +45,7 @@ GROUPS = {
     "Look": ("report", "trace", "wires", "expand"),
     "Ask": ("fail", "effects", "solve", "diagnose", "budget", "compare"),
     "Hand over": ("handoff", "readings"),
-    "Develop": ("explain", "schema"),
+    "Develop": ("explain", "schema", "graph"),
 }
 
 
@@ -110,15 +110,8 @@ def explain(topic: str | None, rules_from: tuple[Path, ...]) -> None:
     "which",
     type=click.Choice(
         [
-            "design",
-            "review",
-            "effects",
-            "operating-points",
-            "wires",
-            "budget",
-            "comparison",
-            "handoff",
-            "diagnosis",
+            *("design", "review", "effects", "operating-points", "wires", "budget", "comparison"),
+            *("graph", "handoff", "diagnosis"),
         ]
     ),
     default="design",
@@ -127,7 +120,7 @@ def schema(which: str) -> None:
     """Print a JSON Schema.
 
     Of design files, reviews, failure effects, operating points, wire lists, electrical load
-    analyses, comparisons, manifests of handoff folders, or diagnoses.
+    analyses, comparisons, graphs, manifests of handoff folders, or diagnoses.
     """
     answer((resources.folder("schemas") / f"{which}.schema.json").read_text(encoding="utf-8"))
 
@@ -223,6 +216,7 @@ for command in (
     effects,
     solve,
     wires,
+    graph,
     budget,
     report,
     compare,

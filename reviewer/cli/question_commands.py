@@ -50,7 +50,7 @@ _form = click.option(
     show_default=True,
     help="Form of the table.",
 )
-_out = click.option("--out", type=click.Path(path_type=Path), help="Write the table to this file.")
+_out = click.option("--out", type=click.Path(path_type=Path), help="Write the answer to this file.")
 
 
 @click.command(epilog=ANSWERED)
@@ -182,6 +182,36 @@ def wires(file: Path, form: str, out: Path | None) -> None:
     write_table("wires", file, form, out)
 
 
+@click.command(epilog=ANSWERED)
+@_file
+@click.option(
+    "--as",
+    "form",
+    type=click.Choice(["graphml", "json"]),
+    default="graphml",
+    show_default=True,
+    help="Form of the graph.",
+)
+@_out
+def graph(file: Path, form: str, out: Path | None) -> None:
+    """Write the network as a graph for other programs.
+
+    A node for each terminal, with its part and its role; an edge for each direction in which a
+    wire, contact, breaker or diode can conduct, with its part or wire and the states in which it
+    conducts with nothing failed. A load is no edge. With `--as graphml` the cautions go to standard
+    error; the JSON form can be read with `networkx.node_link_graph(data, edges="edges")`.
+    """
+    from reviewer.reading import names_of
+    from reviewer.reports.graph_forms import graph_json, graph_xml
+
+    with _asked(file) as facts:
+        if form == "json":
+            report = graph_json(names_of([file])[0], facts.design, facts.graph)
+        else:
+            report = graph_xml(facts.graph)
+    _deliver(report, file, form, out)
+
+
 def write_table(question: str, file: Path, form: str, out: Path | None, *asked: Any) -> None:
     """Answer a question with a table, to another file or to standard output."""
     from reviewer.cli.question_forms import QUESTIONS
@@ -189,7 +219,12 @@ def write_table(question: str, file: Path, form: str, out: Path | None, *asked: 
 
     with _asked(file) as facts:
         report = QUESTIONS[question].report(form, names_of([file])[0], facts, *asked)
-    if form == "csv":
+    _deliver(report, file, form, out)
+
+
+def _deliver(report: str, file: Path, form: str, out: Path | None) -> None:
+    """To another file or to standard output; the cautions aside where the form has no place for them."""
+    if form in ("csv", "graphml"):
         from reviewer.reports.wording import CAUTIONS
 
         tell("\n".join(CAUTIONS) + "\n")

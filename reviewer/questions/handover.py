@@ -62,7 +62,7 @@ class HandoverAnswers:
 
 
 def handover_answers(facts: Facts, trials: bool = True) -> HandoverAnswers:
-    """All answers about a design; without ``trials`` guesses are taken as written only."""
+    """All answers about a design; without ``trials`` estimates are taken as written only."""
     declared = facts.design.operation is not None
     effects = effects_of(facts) if declared else None
     budget = budget_of(facts, trials) if declared else None

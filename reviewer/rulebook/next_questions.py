@@ -146,6 +146,7 @@ class _Places:
         text = OPEN if key in _KEYLESS else key if example is True else f"{key} {OPEN}"
         if item.startswith("wires/"):
             ends = f"between {entry.from_} and {entry.to}"
+            ends += f", its {key} without a key" if key in _KEYLESS else ""
             return Paste(item, f"line {line}, in the path of {circuit}, {ends}", (text,), in_path=True)
         place = f"line {line}, in the path of {circuit}, in the brackets ( ) of {name}"
         return Paste(item, place, (text,), in_path=True)

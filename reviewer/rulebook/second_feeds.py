@@ -30,6 +30,7 @@ def second_feed(loads: Sequence[str], state: str, facts: Facts) -> Change | None
     design = facts.design
     paths = {load: feed_of(f"parts/{load}", state, facts) for load in loads}
     used = {path[0] for path in paths.values() if path}
+    used |= {source.element for source in facts.network.sources if source.string}  # a part of the voltage
     batteries = [name for name in design.of_kind(p.Battery) if f"parts/{name}" not in used]
     pairs = [(load, b) for load in loads for b in batteries if isinstance(design.parts[load], p.Consumer)]
     wanted = [(load, b) for load, b in pairs if load in design.part(b, p.Battery).dedicated_to]

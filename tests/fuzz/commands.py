@@ -32,6 +32,7 @@ COMMANDS = {
     "solve": 8,
     "wires": 3,
     "budget": 3,
+    "graph": 3,
     "explain": 4,
     "schema": 2,
     "start": 4,
@@ -104,7 +105,7 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
             if command == "effects"
             else []
         )
-    elif command in ("solve", "wires", "budget"):
+    elif command in ("solve", "wires", "budget", "graph"):
         told += [file()] + (["--state", name()] if command == "solve" and draw.random() < 0.3 else [])
         for _ in range(draw.choice((0, 0, 1, 2)) if command == "solve" else 0):
             told += [
@@ -114,7 +115,8 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
                 ),
             ]
         told += ["--while", name()] if command == "solve" and draw.random() < 0.2 else []
-        told += _option(draw, "--as", ("text", "csv", "json"), 0.6) + _out(draw, 0.3, files)
+        forms = ("graphml", "json") if command == "graph" else ("text", "csv", "json")
+        told += _option(draw, "--as", forms, 0.6) + _out(draw, 0.3, files)
     elif command in ("readings", "diagnose"):
         asked = _symptoms(draw, name) if command == "diagnose" else [file()]
         told += [file(), *asked, *_out(draw, 0.3, files)]
@@ -133,7 +135,9 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
         )
     elif command == "schema":
         told += [
-            draw.choice(("design", "review", "effects", "comparison", "handoff", "budget", "solve", MARK))
+            draw.choice(
+                ("design", "review", "effects", "comparison", "handoff", "budget", "graph", "solve", MARK)
+            )
         ]
     elif command == "start":
         told += (

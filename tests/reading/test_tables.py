@@ -156,7 +156,7 @@ def test_every_column_of_a_load_list_is_read() -> None:
     }
 
 
-def test_a_wire_list_names_terminals_and_poles_and_guesses_no_direction() -> None:
+def test_a_wire_list_names_terminals_and_poles_and_estimates_no_direction() -> None:
     rows = [
         ["1", "battery", "+", "main-bus", "", "8 AWG", "2 ft", "etfe 150 C"],
         [2, "ground", "", "battery", "-", "AWG 8", "24 in", "rubber"],
@@ -278,6 +278,21 @@ def test_what_is_wrong_with_a_table_itself_stands_in_the_design_file(
 ) -> None:
     found = told(design(tables), given(loads_csv=as_csv(grid(RADIO))))
     assert len(found) == 1 and found[0][0] == line and words in found[0][1], found
+
+
+def test_a_list_that_is_not_read_makes_no_second_mistakes() -> None:
+    rows = [["1", "battery", "+", "main-bus", "", 8, 1, ""], ["2", "cb", "", "radio", "+", 20, 1, ""]]
+    listed = as_csv(grid(*rows, heads=WIRE_HEADS))
+    text = design(
+        loads(LOADS.replace("Item", "Itme")),
+        wires(more="units: {length: m}"),
+        more="circuits: {a: radio > main-bus}\n",
+    )
+    assert [at for at, _ in told(text, given(loads_csv=as_csv(grid(RADIO)), wires_csv=listed))] == ["6"]
+    columns = "load: Item, bus: Bus, protection: Prot, rating: Rating (A), protection-name: Sw"
+    text = design(loads(columns, "wires: elsewhere"), wires(more="units: {length: m}"))
+    loads_csv = as_csv(grid(["radio", "man-bus", "breaker", 5, "", "", "", "cb"]))
+    assert [at for at, _ in told(text, given(loads_csv=loads_csv, wires_csv=listed))] == ["B2"]
 
 
 def test_no_return_is_assumed_and_a_returns_column_is_asked_of_each_row() -> None:

@@ -243,8 +243,10 @@ class Lowered:
             if join.plus and line.listed and isinstance(right, PlaceNode):
                 self._plugged_there(left, right, line)
                 continue
-            if line.listed:
-                join.plus = join.plus and self.terminals.kind_of(left) == "bus"
+            if line.listed and join.plus:
+                join.plus = self.terminals.kind_of(left) == "bus"
+                if isinstance(right, MadeNode) and (left is None or left.name not in self.terminals.parts):
+                    self.unread.add(right.name)  # its bus has a mistake: nobody knows what it is plugged on
             if join.plus:
                 self._bolt(left, right, join, line)
 

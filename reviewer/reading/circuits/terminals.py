@@ -121,7 +121,8 @@ class Terminals:
         if "plugged-on" in self.parts[node.name]:
             own = tuple(t for t in own if t != "line")
         if len(own) > 1:
-            say(node.at, self._which(node.name, kind, False))
+            if node.name not in self.unread:
+                say(node.at, self._which(node.name, kind, False))
             return _NO_ENDS
         if own:
             return f"{node.name}.{own[0]}", f"{node.name}.{own[0]}"

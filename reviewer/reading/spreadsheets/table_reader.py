@@ -77,7 +77,8 @@ class TableReader:
                 if not cells.whole:
                     unread |= cells.may_be_made()
             self.found.append(_told(read))
-        return lines
+        unread.any_name = unread.any_name or self.failed
+        return [] if self.failed else lines
 
     def _line(self, cells: RowCells, known: Collection[str]) -> Line | None:
         if cells.read.table.list_ == "wires":

@@ -66,7 +66,7 @@ def paste_text(pastes: Sequence[Paste], value: str, width: int) -> Iterator[str]
     for paste in pastes:
         place = shown(paste.place)
         yield from lines_of(f"{place[:1].upper()}{place[1:]}:", width, 4)
-        yield from (f"        {shown(line)}" for line in paste.written(value))
+        yield from (f"        {shown(line)}" for line in paste.written(value) if line)
 
 
 def meaning(question: NextQuestion, schema: Schema) -> str:
