@@ -58,7 +58,7 @@ def review(
     """Review a design by the given rules, or by those that come with the reviewer.
 
     ``design`` is the path of a file, the data of one (mappings, lists, texts and numbers, as a file
-    holds them), or a design that was read. Without ``trials`` guesses are taken as written only.
+    holds them), or a design that was read. Without ``trials`` estimates are taken as written only.
 
     Raises :class:`reviewer.Unreadable` with every mistake; the places of mistakes and findings in data
     count the lines of the data as JSON, indented by one. Raises TypeError or ValueError where data

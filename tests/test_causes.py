@@ -346,12 +346,16 @@ def test_both_feeds_on_one_terminal_are_one_cause_that_is_told_of_the_sources(
         ("small-generator", "battery-overcharged", 2),
         pytest.param("glider-two-batteries", "charge-diode-1-reversed", 4, marks=pytest.mark.long),
         pytest.param("glider-two-batteries", "charger-for-lead", 1, marks=pytest.mark.long),
+        ("glider-two-batteries", "gear-switch-turned", 3),
+        pytest.param("glider-two-batteries", "transponder-breaker-too-large", 2, marks=pytest.mark.long),
+        pytest.param("injected-auto-pump", "coils-b-driven-by-lane-a", 8, marks=pytest.mark.long),
         pytest.param("injected-auto-pump", "both-pumps-on-the-battery-bus", 5, marks=pytest.mark.long),
         pytest.param("injected-auto-pump", "trip-above-the-battery-disconnect", 2, marks=pytest.mark.long),
     ],
 )
 def test_what_one_repair_puts_right_is_one_cause_in_other_aircraft(name: str, fault: str, rules: int) -> None:
-    """A set point, a diode turned round, a second feed, a trip: none of them is a cause in the sound one."""
+    """A set point, a diode or switch turned round, a second feed, a trip, a breaker too large, a drive wire
+    in the other computer: none of them is a cause in the sound one."""
     facts = Facts(read_text(text(with_fault(name, fault)), "x"))
     (cause,) = review_facts(facts, Path("x"), list(RULES.values())).causes
     assert len({finding.rule for finding in cause.findings}) >= rules

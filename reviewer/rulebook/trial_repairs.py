@@ -116,6 +116,37 @@ def feed_of(element: str, state: str, facts: Facts) -> tuple[str, ...]:
     return next(filter(None, paths), ())
 
 
+def rated(protector: str, amps: float, design: Design) -> Change:
+    """A breaker, fuse or current limiter of another rating, in A."""
+    part = design.part(protector, p.Protector)
+    return Change(parts={protector: part.model_copy(update={"rating": amps})})
+
+
+def contact_exchanged(switch: str, design: Design) -> Change | None:
+    """A switch of two positions with its contacts closed in the other one; None where a hand works it."""
+    part = design.parts.get(switch)
+    if not isinstance(part, p.Switch) or part.by_hand or len(part.positions) != 2:
+        return None
+    (one, closed), (other, joined) = part.positions.items()
+    positions = MappingProxyType({one: joined, other: closed})
+    return Change(parts={switch: part.model_copy(update={"positions": positions})})
+
+
+def driven(driver: str, back: Sequence[str], design: Design) -> Change | None:
+    """The end of the wire that leads back from a load, moved to an output of its driver that is free: the
+    twin of the terminal where it is, else another."""
+    through = (p.Connector, p.Splice)
+    ends = (
+        step for step in oriented(back, design) if not isinstance(design.parts[part_of(step[2])], through)
+    )
+    part, (wire, _, end) = design.parts.get(driver), next(ends, ("", "", ""))
+    if not wire or not isinstance(part, p.Consumer):
+        return None
+    free = [output for output in part.driven if not any(wires_at(design, f"{driver}.{output}"))]
+    free.sort(key=lambda output: output != end.rpartition(".")[2])
+    return Change({wire: {end: f"{driver}.{free[0]}"}}) if free else None
+
+
 def sensed_at(monitor: str, battery: str, design: Design) -> Change | None:
     """A monitor at the positive terminal of a battery, with the lead that leads to it; None where it
     senses at the terminal of another part."""

@@ -30,6 +30,8 @@ from reviewer.rulebook.trial_repairs import Change
 #: repairs that are tried alone, and then all of them together. A trial takes about a third of the time of
 #: the review, as most rules rest on the same engines: all of them together at most twice that time
 MOST = 6
+#: contacts that are exchanged in turn in one of them
+_MOST_CONTACTS = 3
 Place = frozenset[str]
 
 
@@ -129,7 +131,7 @@ def _trials(found: Sequence[Finding], chosen: Sequence[str], facts: Facts) -> It
     repairs: dict[str, list[Finding]] = {}
     for finding, repair in zip(found, chosen, strict=True):
         repairs.setdefault(repair, []).append(finding)
-    ways = (_turned, _isolated, _fed, _thicker, _sensed)
+    ways = (_turned, _isolated, _driven, _fed, _thicker, _sensed, _rated, _exchanged)
     for way in ways:
         for repair, members in repairs.items():
             trial = None
@@ -219,6 +221,52 @@ def _sensed(repair: str, members: tuple[Finding, ...], facts: Facts) -> _TrialRe
     place = frozenset(read | {f"watch/monitors/{name}" for name in moved})
     own = frozenset({members[0].subject})
     return _TrialRepair(repair, place, members, ways, own, equal=True) if ways else None
+
+
+def _driven(repair: str, members: tuple[Finding, ...], facts: Facts) -> _TrialRepair | None:
+    """The wire of a coil is moved to an output of the unit that drives it."""
+    element, _, what = repair.rpartition("/")
+    load = facts.design.parts.get(bare(element))
+    if what != "driver" or not isinstance(load, p.Load) or load.driver is None:
+        return None
+    asking = next(m for m in members if repair in m.evidence.changes)
+    change = made.driven(load.driver, facts.states.path_back(asking.state, element), facts.design)
+    if change is None:
+        return None
+    ends = {f"parts/{made.part_of(end)}" for moved in change.moved.values() for end in moved}
+    place = {element, f"parts/{load.driver}", *ends, *(f"wires/{wire}" for wire in change.moved)}
+    functions = facts.design.functions
+    place |= {f"functions/{f}" for f in functions if bare(element) in facts.states.loads_of(f)}
+    return _TrialRepair(repair, frozenset(place), members, (change,))
+
+
+def _rated(repair: str, members: tuple[Finding, ...], facts: Facts) -> _TrialRepair | None:
+    """A breaker, fuse or current limiter that is too large for its wires has the rating that they allow."""
+    name, wrong = bare(repair), {change for m in members for change in m.evidence.changes}
+    part = facts.design.parts.get(name)
+    if not isinstance(part, p.Protector) or part.rating is None or f"{repair}/rating" not in wrong:
+        return None
+    allowed = facts.protection.rating_allowed(name)
+    if allowed is None or allowed >= part.rating:
+        return None
+    carried = (facts.protection.worst_continuous(name, allowed), facts.protection.worst_peak(name, allowed))
+    least = max((allowed * c.amps / c.most for c in carried if c is not None), default=allowed)
+    ways = tuple(made.rated(name, amps, facts.design) for amps in (allowed, min(least, allowed)))
+    return _TrialRepair(repair, frozenset({repair}), members, ways)
+
+
+def _exchanged(repair: str, members: tuple[Finding, ...], facts: Facts) -> _TrialRepair | None:
+    """A contact that is closed where it should be open is exchanged, where the evidence shows it and no
+    change of a key."""
+    if any(member.evidence.changes for member in members):
+        return None
+    shown = dict.fromkeys(e for m in members for e in (*m.evidence.path, *m.evidence.elements))
+    made_of = {e: made.contact_exchanged(bare(e), facts.design) for e in shown if e.startswith("parts/")}
+    ways = {e: change for e, change in made_of.items() if change is not None}
+    beside = neighbours(facts.design)
+    place = {m.subject for m in members}.union(ways, *(beside.get(e, ()) for e in ways))
+    tried = tuple(ways.values())[:_MOST_CONTACTS]
+    return _TrialRepair(repair, frozenset(place), members, tried) if tried else None
 
 
 def _judged(

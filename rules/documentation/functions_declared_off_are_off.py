@@ -48,6 +48,7 @@ def judge(subject: Subject, facts: Facts):
             f"{', '.join(map(bare, powered))} powered.",
             state=first.state.name,
             path=facts.states.path_to(first.state.name, loads[0]) if loads else (),
+            elements=facts.states.path_back(first.state.name, loads[0]) if loads else (),
             numbers=(
                 ("loads powered", ", ".join(map(bare, powered))),
                 *((("also in", ", ".join(also)),) if also else ()),
