@@ -22,7 +22,7 @@ from reviewer.questions.diagnosis import Diagnosis, TroubleShooting, diagnosis_o
 from reviewer.questions.effects import effects_of, worst_outcome
 from reviewer.questions.meter_ranges import BLANK, apart, fits
 from reviewer.questions.naming import state_named
-from reviewer.questions.next_looks import Risk
+from reviewer.questions.next_looks import Risk, _all
 from reviewer.questions.state_signs import Look
 from reviewer.questions.symptoms import Reported
 from reviewer.reading import read_design
@@ -230,3 +230,12 @@ def test_the_patterns_of_the_package_are_what_diagnose_answers(sketch: Facts) ->
         if len(dark) + len(opened) == len(one.shows):
             found = shooting.diagnosis(Reported(dark=dark, opened=opened, rest_normal=True), ahead=False)
             assert {key(f) for cause in one.causes for f in cause.case} <= first_group(found)
+
+
+def test_turning_off_one_ignition_of_two_is_for_the_ground(tourer: Facts) -> None:
+    cases = (Failure("parts/ignition-b", Mode.OPEN), Failure("parts/radio-2", Mode.OPEN))
+    here = TroubleShooting(tourer).signs
+    run_up = next(n for n in tourer.states.declared if n.startswith("run-up"))
+    looks = _all(tourer, here.answer, [(case,) for case in cases], ())
+    risks = {look.risk for look in looks if look.sign.state == run_up}
+    assert risks == {Risk.MOVE_WITH_LOSS}

@@ -6,7 +6,7 @@ from collections.abc import Collection, Iterator, Sequence
 from enum import StrEnum
 
 from reviewer.analysis.conduction.scenarios import Case
-from reviewer.analysis.conduction.states import StateAnswer, function_masks
+from reviewer.analysis.conduction.states import StateAnswer, units_of
 from reviewer.analysis.facts import Facts
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
@@ -120,13 +120,12 @@ def _whole(seen: Sequence[Seen]) -> Seen:
 
 
 def _costs_nothing(here: StateSigns, there: StateSigns) -> bool:
-    """Whether no function of class major or worse that works now is lost by the switches, whatever
-    has failed."""
-    design = here.facts.design
-    every = (1 << len(here.cases)) - 1
-    now, then = (function_masks(design, s.solved.powered, every) for s in (here, there))
+    """Whether no unit of a function of class major or worse that works now is turned off by the
+    switches, whatever has failed: not one ignition of two, either."""
+    design, now, then = here.facts.design, here.solved.powered, there.solved.powered
     return not any(
-        now[name] & ~then[name]
+        now.get(element, 0) & ~then.get(element, 0)
         for name, function in design.functions.items()
         if HazardClass.of(function.loss) >= HazardClass.MAJOR
+        for element in (f"parts/{unit}" for unit in units_of(design, name))
     )

@@ -82,7 +82,7 @@ def action_words(look: NextLook) -> str:
     if look.risk is Risk.MEASURE:
         return f"On the ground, engine stopped, switches as they are: measure the volts at {name}."
     moves = and_list([f"{switch} to {position}" for switch, position in look.moved])
-    where = "" if look.risk is Risk.MOVE else "On the ground only, a function is lost by it: move "
+    where = "" if look.risk is Risk.MOVE else "On the ground only, as it turns off what is needed: move "
     return f"{where or 'Move '}{moves} ({look.sign.state}), then look at {name}."
 
 
