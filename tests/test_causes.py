@@ -38,7 +38,7 @@ from reviewer.session import review_facts
 from tests.edits import Edits, edited
 from tests.faults.planted import FAULTED, FAULTS, with_faults
 from tests.rule_cases import ROOT, RULES, assess, design, text
-from tests.test_six_aircraft import with_fault
+from tests.test_six_aircraft import data_of, edits_of, with_fault
 from tests.write_committed import example_review
 
 DESIGN = """\
@@ -359,6 +359,23 @@ def test_what_one_repair_puts_right_is_one_cause_in_other_aircraft(name: str, fa
     facts = Facts(read_text(text(with_fault(name, fault)), "x"))
     (cause,) = review_facts(facts, Path("x"), list(RULES.values())).causes
     assert len({finding.rule for finding in cause.findings}) >= rules
+
+
+def test_missing_straps_are_one_cause_with_what_they_do_and_a_thin_wire_elsewhere_is_another() -> None:
+    """The starter current returns through two thin leads; a strap of the trial puts all of it right."""
+    data = data_of("small-generator", "design")
+    planted = {fault["name"]: fault["edit"] for fault in data_of("small-generator", "faults")}
+    for name in ("engine-straps-gone", "generator-wire-thin"):
+        data = edited(data, edits_of(data, planted[name]))
+    causes = review_facts(Facts(read_text(text(data), "x")), Path("x"), list(RULES.values())).causes
+    strap, wire = (
+        next(c for c in causes if rule in {f.rule for f in c.findings})
+        for rule in ("structure-returns-have-low-resistance", "fuses-open-before-their-wire-overheats")
+    )
+    told = {(f.rule, f.subject) for f in strap.findings}
+    assert {("cables-carry-the-starter-current", f"wires/{lead}") for lead in ("B5", "B6")} <= told
+    assert ("noisy-returns-are-separate-from-instrument-grounds", "parts/starter") in told
+    assert wire is not strap and not any(f.subject in ("wires/G2", "parts/generator") for f in strap.findings)
 
 
 @pytest.mark.parametrize("cleared", [True, False])

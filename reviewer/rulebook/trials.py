@@ -131,7 +131,7 @@ def _trials(found: Sequence[Finding], chosen: Sequence[str], facts: Facts) -> It
     repairs: dict[str, list[Finding]] = {}
     for finding, repair in zip(found, chosen, strict=True):
         repairs.setdefault(repair, []).append(finding)
-    ways = (_turned, _isolated, _driven, _fed, _thicker, _sensed, _rated, _exchanged)
+    ways = (_turned, _isolated, _driven, _strapped, _fed, _thicker, _sensed, _rated, _exchanged)
     for way in ways:
         for repair, members in repairs.items():
             trial = None
@@ -238,6 +238,17 @@ def _driven(repair: str, members: tuple[Finding, ...], facts: Facts) -> _TrialRe
     functions = facts.design.functions
     place |= {f"functions/{f}" for f in functions if bare(element) in facts.states.loads_of(f)}
     return _TrialRepair(repair, frozenset(place), members, (change,))
+
+
+def _strapped(repair: str, members: tuple[Finding, ...], facts: Facts) -> _TrialRepair | None:
+    """A body of metal has a strap to a battery; returns from every place go through it."""
+    element, _, what = repair.rpartition("/")
+    ends = [bare(m.evidence.path[-1]) for m in members if m.evidence.path]
+    battery = next((end for end in ends if isinstance(facts.design.parts.get(end), p.Battery)), None)
+    if what != "strap" or battery is None:
+        return None
+    change = made.strapped(bare(element), battery, facts.design)
+    return None if change is None else _TrialRepair(repair, None, members, (change,))
 
 
 def _rated(repair: str, members: tuple[Finding, ...], facts: Facts) -> _TrialRepair | None:
