@@ -347,6 +347,8 @@ def test_both_feeds_on_one_terminal_are_one_cause_that_is_told_of_the_sources(
         pytest.param("glider-two-batteries", "charge-diode-1-reversed", 4, marks=pytest.mark.long),
         pytest.param("glider-two-batteries", "charger-for-lead", 1, marks=pytest.mark.long),
         ("glider-two-batteries", "gear-switch-turned", 3),
+        ("small-generator", "p-lead-not-to-its-switch", 4),
+        pytest.param("small-generator", "ignition-switch-ground-missing", 4, marks=pytest.mark.long),
         pytest.param("glider-two-batteries", "transponder-breaker-too-large", 2, marks=pytest.mark.long),
         pytest.param("injected-auto-pump", "coils-b-driven-by-lane-a", 8, marks=pytest.mark.long),
         pytest.param("injected-auto-pump", "both-pumps-on-the-battery-bus", 5, marks=pytest.mark.long),
@@ -355,7 +357,7 @@ def test_both_feeds_on_one_terminal_are_one_cause_that_is_told_of_the_sources(
 )
 def test_what_one_repair_puts_right_is_one_cause_in_other_aircraft(name: str, fault: str, rules: int) -> None:
     """A set point, a diode or switch turned round, a second feed, a trip, a breaker too large, a drive wire
-    in the other computer: none of them is a cause in the sound one."""
+    in the other computer, a lead of a magneto: none of them is a cause in the sound one."""
     facts = Facts(read_text(text(with_fault(name, fault)), "x"))
     (cause,) = review_facts(facts, Path("x"), list(RULES.values())).causes
     assert len({finding.rule for finding in cause.findings}) >= rules

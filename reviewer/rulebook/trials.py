@@ -21,6 +21,7 @@ from reviewer.model.review import Assessment, Consequence, Finding
 from reviewer.network.graph import bare
 from reviewer.rulebook import trial_repairs as made
 from reviewer.rulebook.causes import Tried, neighbours, repairs_of
+from reviewer.rulebook.magneto_leads import grounded
 from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.runner import run_rules
 from reviewer.rulebook.second_feeds import second_feed
@@ -30,8 +31,8 @@ from reviewer.rulebook.trial_repairs import Change
 #: repairs that are tried alone, and then all of them together. A trial takes about a third of the time of
 #: the review, as most rules rest on the same engines: all of them together at most twice that time
 MOST = 6
-#: contacts that are exchanged in turn in one of them
-_MOST_CONTACTS = 3
+#: contacts that are exchanged or leads that are moved, in turn, in one of them
+_MOST_WAYS = 3
 Place = frozenset[str]
 
 
@@ -131,7 +132,7 @@ def _trials(found: Sequence[Finding], chosen: Sequence[str], facts: Facts) -> It
     repairs: dict[str, list[Finding]] = {}
     for finding, repair in zip(found, chosen, strict=True):
         repairs.setdefault(repair, []).append(finding)
-    ways = (_turned, _isolated, _driven, _strapped, _fed, _thicker, _sensed, _rated, _exchanged)
+    ways = (_turned, _isolated, _driven, _grounded, _strapped, _fed, _thicker, _sensed, _rated, _exchanged)
     for way in ways:
         for repair, members in repairs.items():
             trial = None
@@ -240,6 +241,21 @@ def _driven(repair: str, members: tuple[Finding, ...], facts: Facts) -> _TrialRe
     return _TrialRepair(repair, frozenset(place), members, (change,))
 
 
+def _grounded(repair: str, members: tuple[Finding, ...], facts: Facts) -> _TrialRepair | None:
+    """A magneto that fires where it should be silent has another lead or a ground for its switch."""
+    element, _, what = repair.rpartition("/")
+    magnetos = facts.design.of_kind(p.Magneto)
+    if what != "ground" or bare(element) not in magnetos:
+        return None
+    ways = tuple(grounded(bare(element), facts.design))[:_MOST_WAYS]
+    beside, at = neighbours(facts.design), {f"parts/{name}" for name in magnetos}
+    leads = {wire for part in at for wire in beside.get(part, ())}
+    functions = (f for f in facts.design.functions if bare(element) in facts.design.function_tree.loads[f])
+    place = at.union(leads, *(beside[w] for w in leads), (f"functions/{f}" for f in functions))
+    own = frozenset(place | {m.subject for m in members})
+    return _TrialRepair(repair, own, members, ways) if ways else None
+
+
 def _strapped(repair: str, members: tuple[Finding, ...], facts: Facts) -> _TrialRepair | None:
     """A body of metal has a strap to a battery; returns from every place go through it."""
     element, _, what = repair.rpartition("/")
@@ -276,7 +292,7 @@ def _exchanged(repair: str, members: tuple[Finding, ...], facts: Facts) -> _Tria
     ways = {e: change for e, change in made_of.items() if change is not None}
     beside = neighbours(facts.design)
     place = {m.subject for m in members}.union(ways, *(beside.get(e, ()) for e in ways))
-    tried = tuple(ways.values())[:_MOST_CONTACTS]
+    tried = tuple(ways.values())[:_MOST_WAYS]
     return _TrialRepair(repair, frozenset(place), members, tried) if tried else None
 
 
