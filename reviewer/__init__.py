@@ -10,9 +10,11 @@ __all__ = [
     "Finding",
     "HazardClass",
     "Review",
+    "ReviewedDesign",
     "Unreadable",
     "__version__",
     "read_design",
+    "review",
     "review_file",
 ]
 
@@ -21,8 +23,10 @@ _HOMES = {
     "Finding": "reviewer.model.review",
     "HazardClass": "reviewer.model.review",
     "Review": "reviewer.model.review",
+    "ReviewedDesign": "reviewer.reviewed_design",
     "Unreadable": "reviewer.reading",
     "read_design": "reviewer.reading",
+    "review": "reviewer.reviewed_design",
     "review_file": "reviewer.session",
 }
 

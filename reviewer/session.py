@@ -13,9 +13,9 @@ from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model.channels import LossWord, MechanicalChannel
 from reviewer.model.design import Design
-from reviewer.model.estimates import estimates_in_words, guesses_of
+from reviewer.model.estimates import estimates_in_words, estimates_of
+from reviewer.model.estimates_tried import EstimatesTried
 from reviewer.model.filled_in import FilledIn, defaults_of
-from reviewer.model.guesses_tried import GuessesTried
 from reviewer.model.parts import Consumer
 from reviewer.model.resolved_states import resolved
 from reviewer.model.review import Review
@@ -23,7 +23,7 @@ from reviewer.network.graph import bare
 from reviewer.questions.margins import least_margins
 from reviewer.reading import DesignFile, design_of, names_of, read_file
 from reviewer.rulebook.causes import causes_of
-from reviewer.rulebook.guess_trials import trials_expected, tried_guesses
+from reviewer.rulebook.estimate_trials import trials_expected, tried_estimates
 from reviewer.rulebook.loader import load_rules
 from reviewer.rulebook.missing_data import questions_of
 from reviewer.rulebook.numbers import few
@@ -55,7 +55,7 @@ Announce = Callable[[float], None]
 
 
 def seconds_expected(design: Design, trials: bool = True) -> float:
-    """About how many seconds the review of a design takes, trials of its guesses included."""
+    """About how many seconds the review of a design takes, trials of its estimates included."""
     states = len(design.operation.states) if design.operation else 0
     once = _SECONDS_EACH * (len(design.parts) + len(design.wires)) ** 2 * max(states, 1)
     return once * (1 + (trials_expected(design) if trials else 0))
@@ -76,7 +76,7 @@ def review_file(
     """Read a design file and review it by the given rules, or by those that come with the reviewer.
 
     ``progress`` is called before each rule, ``announce`` before a review that will take over
-    :data:`LONG` seconds. Without ``trials`` guesses are taken as written only.
+    :data:`LONG` seconds. Without ``trials`` estimates are taken as written only.
 
     Raises :class:`reviewer.reading.Unreadable` with every mistake of the file, and
     :class:`reviewer.rulebook.loader.RuleNotLoadable`.
@@ -90,7 +90,7 @@ def reviewed_file(
     progress: Progress | None = None,
     announce: Announce | None = None,
 ) -> tuple[Facts, Review]:
-    """The facts of a design file and its review, guesses taken as written.
+    """The facts of a design file and its review, estimates taken as written.
 
     Raises as :func:`review_file` does.
     """
@@ -137,16 +137,16 @@ def review_facts(
 ) -> Review:
     """Review a design that was read already, by its facts; ``path`` is named in the review.
 
-    Without ``trials`` guesses are taken as written only. Raises RuleNotLoadable.
+    Without ``trials`` estimates are taken as written only. Raises RuleNotLoadable.
     """
     design = facts.design
     if rules is None:
         rules = load_rules([resources.folder("rules")])
     assessments, unmatched = run_rules(rules, facts, progress)
     if trials:
-        guesses, assessments = tried_guesses(facts, rules, assessments)
+        estimates, assessments = tried_estimates(facts, rules, assessments)
     else:
-        guesses = GuessesTried(tuple(map(str, guesses_of(facts.as_written))))
+        estimates = EstimatesTried(tuple(map(str, estimates_of(facts.as_written))))
     states = resolved(facts.as_written.operation) if facts.as_written.operation else {}
     review = Review(
         file=names_of([path])[0],
@@ -156,7 +156,7 @@ def review_facts(
         unmatched=unmatched,
         limits=(
             *LIMITS,
-            *_of_guesses(facts.as_written, guesses),
+            *_of_estimates(facts.as_written, estimates),
             *_made_states(design),
             *(limit for table in design.tables for limit in table.limits),
             *_classes_by_use(design),
@@ -171,7 +171,7 @@ def review_facts(
         positions=tuple(tuple(state.switches.items()) for state in states.values()),
         made=tuple(facts.as_written.made.items()),
         unmade=design.unmade,
-        guesses=guesses,
+        estimates=estimates,
         filled_in=(*defaults_of(facts.as_written), *(_typical(facts) if rules else ())),
     )
     causes = causes_of(review.findings, design, tried_repairs(review.findings, facts, rules))
@@ -192,11 +192,11 @@ def _typical(facts: Facts) -> Iterator[FilledIn]:
         yield FilledIn(what, figure, rests_on, tuple(bare(e) for e in elements))
 
 
-def _of_guesses(design: Design, tried: GuessesTried) -> Iterator[str]:
-    """The figures that are guesses, and what was not tried of them."""
-    if not tried.guesses:
+def _of_estimates(design: Design, tried: EstimatesTried) -> Iterator[str]:
+    """The figures that are estimates, and what was not tried of them."""
+    if not tried.estimates:
         return
-    words = f"{estimates_in_words(guesses_of(design))}. What is computed takes each as it is written"
+    words = f"{estimates_in_words(estimates_of(design))}. What is computed takes each as it is written"
     if not tried.corners:
         yield f"{words}, a range by its middle; other values were not tried."
         return
@@ -265,7 +265,7 @@ def solved_file(
 
 def solved_design(facts: Facts, review: Review, file: DesignFile, trials: bool = True) -> SolvedDesign:
     """A design solved that was reviewed already; ``file`` is what it was read from. Without ``trials``
-    guesses are taken as written only."""
+    estimates are taken as written only."""
     from reviewer.questions.handover import handover_answers
     from reviewer.questions.scenes import as_normally_fed, items_of, state_views
     from reviewer.reports.handoff.solved import SolvedDesign

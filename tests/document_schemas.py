@@ -8,7 +8,9 @@ from pydantic import TypeAdapter
 
 from reviewer.reports.documents.budget_document import BudgetDocument
 from reviewer.reports.documents.comparison_document import ComparisonDocument
+from reviewer.reports.documents.diagnosis_document import DiagnosisDocument
 from reviewer.reports.documents.effects_document import EffectsDocument
+from reviewer.reports.documents.graph_document import GraphDocument
 from reviewer.reports.documents.handoff_document import HandoffDocument
 from reviewer.reports.documents.operating_points_document import OperatingPointsDocument
 from reviewer.reports.documents.review_document import ReviewDocument
@@ -22,7 +24,9 @@ DOCUMENTS: dict[str, Any] = {
     "wires": WiresDocument,
     "budget": BudgetDocument,
     "comparison": ComparisonDocument,
+    "graph": GraphDocument,
     "handoff": HandoffDocument,
+    "diagnosis": DiagnosisDocument,
 }
 
 

@@ -15,6 +15,8 @@ from reviewer.model.channels import MechanicalChannel
 from reviewer.model.review import Gap, HazardClass
 from reviewer.reading import design_of, read_file, read_text
 from reviewer.rulebook.next_questions import NextQuestion, Paste, next_questions
+from tests.edits import edited
+from tests.rule_cases import assess, design, yaml_text
 
 ROOT = Path(__file__).parent.parent
 FLOW = """\
@@ -152,6 +154,19 @@ def test_what_decides_most_for_each_value_is_asked_first() -> None:
     assert [(q.key, q.worth, q.waiting) for q in found] == [
         ("capacity", 3.0, 3), ("gauge", 1.0, 2), ("chemistry", 0.5, 1), ("length", 0.5, 1),
     ]  # fmt: skip
+
+
+def test_an_action_that_sheds_loads_is_asked_what_it_sheds_and_not_what_it_restores() -> None:
+    rule = "crew-actions-have-their-declared-effect"
+    purposeless = "nothing says what an action is for"
+    (gap,) = assess(rule, yaml_text(design(rule, purposeless))).gaps
+    shed = {"operation/load-shedding": ["smoke"]}
+    (asked_for,) = assess(rule, yaml_text(edited(design(rule, purposeless), shed))).gaps
+    assert (
+        "`restores`" in gap.needs
+        and "`restores`" not in asked_for.needs
+        and "`disconnects`" in asked_for.needs
+    )
 
 
 def test_a_file_in_json_gets_its_key_in_quotes() -> None:

@@ -37,7 +37,7 @@ READER_ONLY = {
     "MechanicalEntry.driven_by",
 }
 READER_PIECES = {"CommonWire"}
-#: what of the model works something out for others: the states with what they inherit, the ends of guesses
+#: what of the model works something out for others: the states with what they inherit, the ends of estimates
 WORKS_OUT = ("reviewer.model.resolved_states", "reviewer.model.estimates")
 
 #: a design with the keys that the examples leave out

@@ -267,7 +267,7 @@ def test_an_unknown_kind_has_no_operating_point(in_the_network_only: Facts) -> N
         in_the_network_only.points.operating_point("cruise", None, ())
 
 
-def test_the_failures_of_an_unknown_kind_are_not_guessed(in_the_network_only: Facts) -> None:
+def test_the_failures_of_an_unknown_kind_are_not_estimated(in_the_network_only: Facts) -> None:
     with pytest.raises(UnknownKind, match=r"failures .* parts of kind thermocouple"):
         assert in_the_network_only.states.answer("cruise").failures
 
@@ -277,6 +277,6 @@ def test_an_unknown_kind_is_not_drawn_as_something_else(in_the_network_only: Fac
         symbols_of(in_the_network_only.design, in_the_network_only.network)
 
 
-def test_the_plain_evaluator_does_not_guess_either(unknown: Design) -> None:
+def test_the_plain_evaluator_does_not_estimate_either(unknown: Design) -> None:
     with pytest.raises(TypeError, match="thermocouple"):
         circuit_of(unknown)

@@ -11,6 +11,7 @@ import yaml
 from click.testing import CliRunner
 
 from reviewer.cli.main import commands
+from reviewer.model.estimates_tried import EstimatesTried, TurnedVerdict
 from reviewer.model.review import (
     Assessment,
     Cause,
@@ -90,6 +91,13 @@ def test_each_hazardous_cause_of_the_faulted_tourer_has_a_line_and_the_gravest_w
             (at,) = own
             assert any(line.startswith("    -> ") for line in screen[at + 1 : at + 3])
     assert sum(line.startswith("    -> ") for line in screen) == 8
+
+
+def test_a_verdict_that_turns_is_told_however_many_estimates_turn_it() -> None:
+    many = tuple(f"current of load-{i} at {i} A" for i in range(9))
+    turned = TurnedVerdict("a", "parts/x", "Wire W1 runs hot.", "major", True, ", ".join(many), many)
+    text = " ".join(first_screen(review(estimates=EstimatesTried(many, ("all low",), 9, (turned,)))))
+    assert "Not found with 9 estimates at other values: Wire W1 runs hot. (major)" in text
 
 
 def test_a_cause_has_three_lines_at_most_and_those_that_do_not_fit_are_named() -> None:

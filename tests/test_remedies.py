@@ -13,6 +13,7 @@ from tests.rule_cases import RULES, assess, design, facts, yaml_text
 
 SELECTIVE = "circuit-protection-is-selective"
 RESERVE = "reserve-batteries-meet-their-required-endurance"
+GROUND, ENDS = "ground-leads-state-a-maximum-resistance", "every-wire-is-protected-at-each-energised-end"
 SNEAK = "circuits-switched-off-have-no-sneak-path"
 
 
@@ -51,6 +52,18 @@ def test_a_time_is_declared_only_where_it_is_of_use(edits: dict[str, Any], decla
     (remedy,) = remedies(RESERVE, edits)
     assert ("declare the time" in remedy) is declare
     assert remedy.startswith("Reduce the voltage drop to right-ignition") is drop
+
+
+def test_a_stated_limit_is_lowered_and_short_stubs_count_together() -> None:
+    """A limit that is there is not asked for; a stub of 4 in behind one of 5 in is not to be fused within 6 in
+    of it, where it is already."""
+    loose = edited(design(GROUND, "met"), {"wires/W10/max-resistance": "0.02 ohm"})
+    (remedy,) = {f.remedy for f in assess(GROUND, yaml_text(loose)).findings}
+    assert remedy == "Lower the limit to 2.5 milliohm, on the test card too."
+    first = {"from": "main-battery.positive", "to": "post.feed", "gauge": "16 AWG", "length": "0.12 m"}
+    stubs = {"parts/post": {"kind": "stud"}, "wires/X1": first, "wires/W20/from": "post.left"}
+    (found,) = assess(ENDS, yaml_text(edited(design(ENDS, "met"), stubs))).findings
+    assert found.subject == "wires/W20" and found.remedy.startswith("Shorten what is before")
 
 
 def test_a_lamp_between_two_circuits_gets_no_diode_behind_which_both_are_shorted() -> None:

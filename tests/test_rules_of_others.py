@@ -242,3 +242,19 @@ def test_what_a_rule_prints_goes_to_standard_error_and_its_end_is_status_3(
     assert done.returncode == 3
     assert "while loading" in done.stderr and "while judging" in done.stderr
     json.loads(done.stdout)
+
+
+def test_a_rule_may_ask_the_graph_with_any_algorithm_of_networkx(tmp_path: Path) -> None:
+    judge = """
+    import networkx
+    graph = facts.graph
+    for node, about in graph.nodes.items():
+        if about["part"] == subject.name and about["role"] == "supply":
+            passed = networkx.immediate_dominators(graph, "main-battery.positive")[node]
+            yield Unmet(f"{node} is fed by {passed} alone.")
+"""
+    text = RULE.replace(JUDGE, judge)
+    found, _ = reviewed(tmp_path, text)
+    sentences = {finding.sentence for finding in found.findings}
+    assert "left-ignition.supply is fed by left-switch.load alone." in sentences
+    assert not found.breakdowns

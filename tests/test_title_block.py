@@ -31,6 +31,7 @@ WRITES = (
     ["solve", "{}", "--as", "csv", "--out", "OUT"],
     ["budget", "{}", "--out", "OUT"],
     ["wires", "{}", "--as", "json", "--out", "OUT"],
+    ["graph", "{}", "--as", "json", "--out", "OUT"],
     ["compare", "{}", "{other}", "--out", "OUT"],
     ["compare", "{}", "{other}", "--as", "json", "--out", "OUT"],
     ["compare", "{}", "{other}", "--as", "sarif", "--out", "OUT"],

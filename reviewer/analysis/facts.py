@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.crew.answers import Crew
@@ -22,6 +23,9 @@ from reviewer.analysis.wiring.answers import Wires
 from reviewer.model.canonical_order import in_canonical_order
 from reviewer.model.design import Design
 from reviewer.network.graph import Network
+
+if TYPE_CHECKING:
+    import networkx as nx
 
 __all__ = ["Facts"]
 
@@ -49,6 +53,19 @@ class Facts:
     def network(self) -> Network:
         """The network of the design."""
         return self.states.network
+
+    @cached_property
+    def graph(self) -> nx.MultiDiGraph:
+        """The network as a frozen graph of networkx, with the declared states in which each link
+        conducts with nothing failed (:func:`reviewer.network.as_networkx.as_networkx`). Made when it
+        is asked for; without an operation it has no states.
+        """
+        from reviewer.network.as_networkx import as_networkx
+
+        answers = self.states.answers() if self.design.operation else ()
+        closed = {answer.state.name: answer.closed for answer in answers}
+        unsettled = [answer.state.name for answer in answers if answer.healthy.unsettled]
+        return as_networkx(self.design, self.network, closed, unsettled)
 
     @cached_property
     def states(self) -> States:

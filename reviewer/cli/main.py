@@ -13,6 +13,7 @@ import click
 
 from reviewer import __version__, resources
 from reviewer.cli.ask_command import ask
+from reviewer.cli.diagnose_command import diagnose
 from reviewer.cli.handoff_commands import compare, handoff, report
 from reviewer.cli.output import (
     BROKEN,
@@ -29,7 +30,7 @@ from reviewer.cli.output import (
     unreadable,
     with_rules_from,
 )
-from reviewer.cli.question_commands import ANSWERED, budget, effects, fail_part, solve, trace, wires
+from reviewer.cli.question_commands import ANSWERED, budget, effects, fail_part, graph, solve, trace, wires
 from reviewer.cli.readings_command import readings
 from reviewer.cli.review_command import STATUS, review
 from reviewer.cli.stopping import STOPPED
@@ -42,9 +43,9 @@ os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 GROUPS = {
     "Review": ("start", "assemblies", "review", "ask"),
     "Look": ("report", "trace", "wires", "expand"),
-    "Ask": ("fail", "effects", "solve", "budget", "compare"),
+    "Ask": ("fail", "effects", "solve", "diagnose", "budget", "compare"),
     "Hand over": ("handoff", "readings"),
-    "Develop": ("explain", "schema"),
+    "Develop": ("explain", "schema", "graph"),
 }
 
 
@@ -108,7 +109,10 @@ def explain(topic: str | None, rules_from: tuple[Path, ...]) -> None:
 @click.argument(
     "which",
     type=click.Choice(
-        ["design", "review", "effects", "operating-points", "wires", "budget", "comparison", "handoff"]
+        [
+            *("design", "review", "effects", "operating-points", "wires", "budget", "comparison"),
+            *("graph", "handoff", "diagnosis"),
+        ]
     ),
     default="design",
 )
@@ -116,7 +120,7 @@ def schema(which: str) -> None:
     """Print a JSON Schema.
 
     Of design files, reviews, failure effects, operating points, wire lists, electrical load
-    analyses, comparisons, or manifests of handoff folders.
+    analyses, comparisons, graphs, manifests of handoff folders, or diagnoses.
     """
     answer((resources.folder("schemas") / f"{which}.schema.json").read_text(encoding="utf-8"))
 
@@ -212,11 +216,13 @@ for command in (
     effects,
     solve,
     wires,
+    graph,
     budget,
     report,
     compare,
     handoff,
     readings,
+    diagnose,
 ):
     commands.add_command(command)
 

@@ -61,9 +61,9 @@ with_rules_from = click.option(
 )
 
 
-#: the option of every command that tries guesses
+#: the option of every command that tries estimates
 trials_option = click.option(
-    "--without-trials", is_flag=True, help="Take guesses (~5 A, 4 to 6 A) as written; try no other values."
+    "--without-trials", is_flag=True, help="Take estimates (~5 A, 4 to 6 A) as written; try no other values."
 )
 
 

@@ -50,7 +50,7 @@ _form = click.option(
     show_default=True,
     help="Form of the table.",
 )
-_out = click.option("--out", type=click.Path(path_type=Path), help="Write the table to this file.")
+_out = click.option("--out", type=click.Path(path_type=Path), help="Write the answer to this file.")
 
 
 @click.command(epilog=ANSWERED)
@@ -110,7 +110,7 @@ def effects(file: Path, state: str | None, form: str, out: Path | None) -> None:
     functions lost and their hazard class, the indication, and the remaining redundancy. With `--as
     csv` the cautions go to standard error.
     """
-    _table("effects", file, form, out, state)
+    write_table("effects", file, form, out, state)
 
 
 @click.command(epilog=ANSWERED)
@@ -149,7 +149,7 @@ def solve(
     source and the reading of each monitor; the typical values used, and what could not be solved.
     With `--as csv` the cautions go to standard error.
     """
-    _table("solve", file, form, out, state, failed, starting)
+    write_table("solve", file, form, out, state, failed, starting)
 
 
 @click.command(epilog=ANSWERED)
@@ -164,7 +164,7 @@ def budget(file: Path, form: str, out: Path | None, without_trials: bool) -> Non
     cold, with the effect of each load-shedding action; the parasitic drain while parked. With `--as
     csv` the cautions go to standard error.
     """
-    _table("budget", file, form, out, not without_trials)
+    write_table("budget", file, form, out, not without_trials)
 
 
 @click.command(epilog=ANSWERED)
@@ -179,17 +179,52 @@ def wires(file: Path, form: str, out: Path | None) -> None:
     bus and back, continuous and at peak current. With `--as csv` the cautions go to standard error,
     and the loads are left out.
     """
-    _table("wires", file, form, out)
+    write_table("wires", file, form, out)
 
 
-def _table(question: str, file: Path, form: str, out: Path | None, *asked: Any) -> None:
+@click.command(epilog=ANSWERED)
+@_file
+@click.option(
+    "--as",
+    "form",
+    type=click.Choice(["graphml", "json"]),
+    default="graphml",
+    show_default=True,
+    help="Form of the graph.",
+)
+@_out
+def graph(file: Path, form: str, out: Path | None) -> None:
+    """Write the network as a graph for other programs.
+
+    A node for each terminal, with its part and its role; an edge for each direction in which a
+    wire, contact, breaker or diode can conduct, with its part or wire and the states in which it
+    conducts with nothing failed. A load is no edge. With `--as graphml` the cautions go to standard
+    error; the JSON form can be read with `networkx.node_link_graph(data, edges="edges")`.
+    """
+    from reviewer.reading import names_of
+    from reviewer.reports.graph_forms import graph_json, graph_xml
+
+    with _asked(file) as facts:
+        if form == "json":
+            report = graph_json(names_of([file])[0], facts.design, facts.graph)
+        else:
+            report = graph_xml(facts.graph)
+    _deliver(report, file, form, out)
+
+
+def write_table(question: str, file: Path, form: str, out: Path | None, *asked: Any) -> None:
     """Answer a question with a table, to another file or to standard output."""
     from reviewer.cli.question_forms import QUESTIONS
     from reviewer.reading import names_of
 
     with _asked(file) as facts:
         report = QUESTIONS[question].report(form, names_of([file])[0], facts, *asked)
-    if form == "csv":
+    _deliver(report, file, form, out)
+
+
+def _deliver(report: str, file: Path, form: str, out: Path | None) -> None:
+    """To another file or to standard output; the cautions aside where the form has no place for them."""
+    if form in ("csv", "graphml"):
         from reviewer.reports.wording import CAUTIONS
 
         tell("\n".join(CAUTIONS) + "\n")

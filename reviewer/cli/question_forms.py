@@ -12,11 +12,14 @@ from typing import Any, Generic, TypeVar
 from reviewer.analysis.facts import Facts
 from reviewer.model.design import Design
 from reviewer.questions.budget import budget_of
+from reviewer.questions.diagnosis import diagnosis_of
 from reviewer.questions.effects import effects_of
 from reviewer.questions.solve import solved_of
 from reviewer.questions.wires import wires_of
 from reviewer.reports.budget.table import budget_csv, budget_json
 from reviewer.reports.budget.text import budget_text
+from reviewer.reports.diagnosis.table import diagnosis_csv, diagnosis_json
+from reviewer.reports.diagnosis.text import diagnosis_text
 from reviewer.reports.effects.table import effects_csv, effects_json
 from reviewer.reports.effects.text import effects_text
 from reviewer.reports.solve.table import solve_csv, solve_json
@@ -49,5 +52,6 @@ QUESTIONS: dict[str, TableQuestion[Any]] = {
     "effects": TableQuestion(effects_of, effects_text, effects_csv, effects_json),
     "solve": TableQuestion(solved_of, solve_text, solve_csv, solve_json),
     "budget": TableQuestion(budget_of, budget_text, budget_csv, budget_json),
+    "diagnose": TableQuestion(diagnosis_of, diagnosis_text, diagnosis_csv, diagnosis_json),
     "wires": TableQuestion(wires_of, wires_text, wires_csv, wires_json),
 }

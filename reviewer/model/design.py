@@ -132,7 +132,7 @@ class Aircraft(Piece):
     )
     estimates: Percent | None = optional(
         "estimates",
-        "How far a figure that is written as a guess, `~5 A`, may be off either way. If not given: 30 %.",
+        "How far a figure that is written as an estimate, `~5 A`, may be off either way. If not given: 30 %.",
         "20 %",
     )
     title_block: TitleBlock | None = optional(

@@ -1,4 +1,4 @@
-"""Figures that a design states as guesses, ``~5 A`` or ``4 to 6 A``: which they are, and the design with
+"""Figures that a design states as estimates, ``~5 A`` or ``4 to 6 A``: which they are, and the design with
 some of them at an end of their range."""
 
 from __future__ import annotations
@@ -22,8 +22,8 @@ NAMED = 4
 
 
 @record
-class Guess:
-    """One key with a figure that is a guess: ``at`` is its pointer, ``parts/radio/current``.
+class Estimate:
+    """One key with a figure that is an estimate: ``at`` is its pointer, ``parts/radio/current``.
 
     ``text``, ``low`` and ``high`` are its figure and its ends as they are written, all of them where
     it has one for each phase. ``gives`` is True of a figure of a source.
@@ -55,8 +55,8 @@ def share_of(design: Design) -> float:
     return EITHER_WAY if design.aircraft.estimates is None else float(design.aircraft.estimates)
 
 
-def guesses_of(design: Design) -> tuple[Guess, ...]:
-    """Every figure that is a guess, currents of loads by the largest amperes of their range first."""
+def estimates_of(design: Design) -> tuple[Estimate, ...]:
+    """Every figure that is an estimate, currents of loads by the largest amperes of their range first."""
     found: dict[str, list[Written]] = {}
 
     def seen(at: str, figure: Written) -> Written:
@@ -78,7 +78,7 @@ def guesses_of(design: Design) -> tuple[Guess, ...]:
         return (not drawn, -swing(at) if drawn else 0.0, at)
 
     return tuple(
-        Guess(at, _listed(found[at]), ends(at, False), ends(at, True), _gives(design, at))
+        Estimate(at, _listed(found[at]), ends(at, False), ends(at, True), _gives(design, at))
         for at in sorted(found, key=order)
     )
 
@@ -92,8 +92,8 @@ def _gives(design: Design, at: str) -> bool:
     return section == "parts" and isinstance(design.parts[path.split("/")[0]], SOURCES)
 
 
-def with_guesses(design: Design, ends: Mapping[str, bool]) -> Design:
-    """The design with guesses at the ends of their ranges: pointer -> whether it is the high end."""
+def with_estimates(design: Design, ends: Mapping[str, bool]) -> Design:
+    """The design with estimates at the ends of their ranges: pointer -> whether it is the high end."""
     share = share_of(design)
 
     def moved(at: str, figure: Written) -> Written:
@@ -103,7 +103,7 @@ def with_guesses(design: Design, ends: Mapping[str, bool]) -> Design:
 
 
 def piece_at(piece: Any, high: bool, share: float) -> Any:
-    """A part with all of its guesses at an end; itself where it has none."""
+    """A part with all of its estimates at an end; itself where it has none."""
     return _changed(piece, "", lambda _, figure: figure.tried(high, share))
 
 
@@ -111,7 +111,7 @@ _Change = Callable[[str, Written], Written]
 
 
 def _everywhere(design: Design, change: _Change) -> Design:
-    """The design with each guess in it changed."""
+    """The design with each estimate in it changed."""
     common = design.aircraft.wire
     shared = {} if common is None else {name: value for name, value in common if value is not None}
 
@@ -131,7 +131,7 @@ def _everywhere(design: Design, change: _Change) -> Design:
 
 
 def _changed(value: Any, at: str, change: _Change) -> Any:
-    """A value with each guess in it changed; the value itself where there is none."""
+    """A value with each estimate in it changed; the value itself where there is none."""
     if isinstance(value, Written):
         return change(at, value) if value.estimate else value
     if isinstance(value, Piece):
@@ -157,33 +157,32 @@ def _changed(value: Any, at: str, change: _Change) -> Any:
     return value
 
 
-def estimates_in_words(guesses: tuple[Guess, ...]) -> str:
-    """``3 figures are guesses: current of lamp (~5 A), ...``: the beginning of a sentence."""
-    left = len(guesses) - NAMED
-    named = ", ".join(str(guess) for guess in guesses[:NAMED]) + (f" and {left} more" if left > 0 else "")
-    return (
-        f"{'One figure is a guess' if len(guesses) == 1 else f'{len(guesses)} figures are guesses'}: {named}"
-    )
+def estimates_in_words(estimates: tuple[Estimate, ...]) -> str:
+    """``3 figures are estimates: current of lamp (~5 A), ...``: the beginning of a sentence."""
+    left = len(estimates) - NAMED
+    named = ", ".join(map(str, estimates[:NAMED])) + (f" and {left} more" if left > 0 else "")
+    count = len(estimates)
+    return f"{'One figure is an estimate' if count == 1 else f'{count} figures are estimates'}: {named}"
 
 
 @record
 class Corner:
-    """Where all guesses of a design stand at once: pointer -> whether at the high end; and in words."""
+    """Where all estimates of a design stand at once: pointer -> whether at the high end; and in words."""
 
     words: str
     ends: Mapping[str, bool]
 
 
-def corners_of(guesses: Sequence[Guess]) -> list[Corner]:
+def corners_of(estimates: Sequence[Estimate]) -> list[Corner]:
     """All low and all high; where some are of sources and some are not, also these against those."""
-    if not guesses:
+    if not estimates:
         return []
-    corners = [Corner(f"all {_END[high]}", {g.at: high for g in guesses}) for high in (False, True)]
-    if any(g.gives for g in guesses) and not all(g.gives for g in guesses):
+    corners = [Corner(f"all {_END[high]}", {g.at: high for g in estimates}) for high in (False, True)]
+    if any(g.gives for g in estimates) and not all(g.gives for g in estimates):
         corners += [
             Corner(
                 f"those of sources {_END[high]} and all others {_END[not high]}",
-                {g.at: high == g.gives for g in guesses},
+                {g.at: high == g.gives for g in estimates},
             )
             for high in (False, True)
         ]

@@ -78,7 +78,7 @@ class Consumer(Part):
     power: Watts | None = optional("power", "Power that its maker states, at its nominal volts.", "55 W")
     figures: Literal["measured", "maker"] | None = optional(
         "figures",
-        "Where its currents come from. One that is a guess is written `~5 A` or `4 to 6 A`.",
+        "Where its currents come from. One that is an estimate is written `~5 A` or `4 to 6 A`.",
         "measured",
     )
     noise: Literal["quiet", "pulsed", "switching"] | None = optional(

@@ -90,27 +90,27 @@ class Written(float):
     """A number in the base unit of its dimension that keeps the ``text`` of its file: ``7 ft``, or
     for an estimate ``~7 ft`` or ``6 to 8 ft``, of which it is the middle and ``ends`` are the ends.
 
-    ``guessed`` is True of a value that is tried in the place of an estimate.
+    ``estimated`` is True of a value that is tried in the place of an estimate.
     """
 
     text: str
     ends: tuple[Written, ...]
-    guessed: bool
+    estimated: bool
 
     def __new__(
-        cls, number: float, text: str, ends: tuple[Written, ...] = (), guessed: bool = False
+        cls, number: float, text: str, ends: tuple[Written, ...] = (), estimated: bool = False
     ) -> Written:
         made = super().__new__(cls, number)
-        made.text, made.ends, made.guessed = text, ends, guessed
+        made.text, made.ends, made.estimated = text, ends, estimated
         return made
 
     def __reduce__(self) -> tuple[type[Written], tuple[float, str, tuple[Written, ...], bool]]:
-        return Written, (float(self), self.text, self.ends, self.guessed)
+        return Written, (float(self), self.text, self.ends, self.estimated)
 
     @property
     def estimate(self) -> bool:
         """Whether the file gives it as an estimate."""
-        return self.guessed or bool(self.ends) or self.text.startswith(ABOUT)
+        return self.estimated or bool(self.ends) or self.text.startswith(ABOUT)
 
     @property
     def unit(self) -> str:
@@ -123,12 +123,12 @@ class Written(float):
         No share of a whole exceeds the whole.
         """
         if self.ends:
-            return Written(self.ends[high], self.ends[high].text, guessed=True)
+            return Written(self.ends[high], self.ends[high].text, estimated=True)
         factor = 1 + share if high else 1 - share
         number = float(self.text.removeprefix(ABOUT).split()[0])
         if self.unit == "%":
             factor = min(factor, 100 / number) if number else 1.0
-        return Written(self * factor, f"{number * factor:.4g} {self.unit}", guessed=True)
+        return Written(self * factor, f"{number * factor:.4g} {self.unit}", estimated=True)
 
 
 class QuantityError(ValueError):

@@ -7,8 +7,8 @@ from __future__ import annotations
 from enum import Enum, IntEnum
 
 from reviewer.model.design import Concession
+from reviewer.model.estimates_tried import EstimatesTried
 from reviewer.model.filled_in import FilledIn
-from reviewer.model.guesses_tried import GuessesTried
 from reviewer.model.places import CellPlace, Spot
 from reviewer.model.record import record
 
@@ -155,8 +155,8 @@ class Finding:
     extent: str = ""
     consequence: Consequence = Consequence.TO_BE_CORRECTED
     evidence: FindingEvidence = FindingEvidence()
-    #: where its words or numbers rest on figures that are guesses: whether it stays within their ranges
-    guesses: str = ""
+    #: where its words or numbers rest on figures that are estimates: whether it stays within their ranges
+    estimates: str = ""
 
     @property
     def identity(self) -> str:
@@ -319,8 +319,8 @@ class Review:
     questions: tuple[Question, ...] = ()
     #: what was filled in: defaults of the format, then typical values of what was solved
     filled_in: tuple[FilledIn, ...] = ()
-    #: the figures that are guesses, and the verdicts that turn within their ranges
-    guesses: GuessesTried = GuessesTried()
+    #: the figures that are estimates, and the verdicts that turn within their ranges
+    estimates: EstimatesTried = EstimatesTried()
 
     @property
     def findings(self) -> tuple[Finding, ...]:

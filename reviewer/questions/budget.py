@@ -17,9 +17,9 @@ from reviewer.analysis.endurance.shedding import Shed
 from reviewer.analysis.endurance.storage_drain import Drain
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts as p
-from reviewer.model.estimates import guesses_of
+from reviewer.model.estimates import estimates_of
 from reviewer.model.record import record
-from reviewer.questions.guessed_figures import GuessedFigure, guessed_figures
+from reviewer.questions.estimated_figures import EstimatedFigure, estimated_figures
 from reviewer.questions.naming import state_named
 
 if TYPE_CHECKING:
@@ -30,8 +30,8 @@ __all__ = [
     "BatteryEndurance",
     "Budget",
     "Drain",
+    "EstimatedFigure",
     "FunctionEndurance",
-    "GuessedFigure",
     "LoadOfPhase",
     "Moment",
     "ShedStep",
@@ -73,9 +73,9 @@ class Budget:
     shed: tuple[ShedStep, ...]
     drains: tuple[Drain, ...]
     gaps: tuple[tuple[str, str], ...]
-    #: the figures that guesses are, in words, and the minutes and margins that rest on them
-    guesses: tuple[str, ...] = ()
-    guessed: tuple[GuessedFigure, ...] = ()
+    #: the figures that estimates are, in words, and the minutes and margins that rest on them
+    estimates: tuple[str, ...] = ()
+    estimated: tuple[EstimatedFigure, ...] = ()
 
     @property
     def typical(self) -> tuple[str, ...]:
@@ -85,16 +85,16 @@ class Budget:
 
 
 def budget_of(facts: Facts, trials: bool = True) -> Budget:
-    """The electrical load analysis; without ``trials`` guesses are taken as written only.
+    """The electrical load analysis; without ``trials`` estimates are taken as written only.
 
     Raises NoAnswer where no state is declared.
     """
     state_named(facts, None)
-    found, guesses = budget(facts), guesses_of(facts.as_written)
-    if not guesses:
+    found, estimates = budget(facts), estimates_of(facts.as_written)
+    if not estimates:
         return found
-    guessed = guessed_figures(facts, found, budget) if trials else ()
-    return replace(found, guesses=tuple(map(str, guesses)), guessed=guessed)
+    estimated = estimated_figures(facts, found, budget) if trials else ()
+    return replace(found, estimates=tuple(map(str, estimates)), estimated=estimated)
 
 
 def budget(facts: Facts) -> Budget:

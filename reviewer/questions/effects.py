@@ -275,6 +275,16 @@ def _next_failures(
     }
 
 
+def protection_opened(answer: StateAnswer, solved: Conduction) -> dict[str, int]:
+    """Protection at the edge of a short's zone that is still energised from outside, with the lanes
+    of ``solved`` in which it opens."""
+    found: dict[str, int] = {}
+    for i, carried in carriers(answer.network, solved):
+        if conducts(answer.network, answer, i):
+            found[answer.network.links[i].element] = carried
+    return found
+
+
 class _Table:
     def __init__(
         self,
@@ -294,7 +304,7 @@ class _Table:
         self.low = answer.low(failures, self.solved, each=True)
         self.working = less(self.solved.powered, self.low)
         self.functions = function_masks(answer.design, self.working, self.every)
-        self.opened = self._opened()
+        self.opened = protection_opened(answer, self.solved)
         healthy = answer.healthy
         self.healthy = function_masks(answer.design, healthy.powered, 1)
         self.lost_sources = {e: self.every & ~m for e, m in self.solved.alive.items() if healthy.alive[e]}
@@ -437,15 +447,6 @@ class _Table:
                 found[element, rest] = self.every & ~moved
             else:
                 found[element, follower.moved_to] = moved
-        return found
-
-    def _opened(self) -> dict[str, int]:
-        """Protection at the edge of a short's zone that is still energised from outside."""
-        network = self.answer.network
-        found: dict[str, int] = {}
-        for i, carried in carriers(network, self.solved):
-            if conducts(network, self.answer, i):
-                found[network.links[i].element] = carried
         return found
 
     def _dead_buses(self) -> dict[str, int]:

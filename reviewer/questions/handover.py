@@ -15,6 +15,7 @@ from reviewer.questions.capacity_tests import (
     capacity_tests,
     printed_endurance,
 )
+from reviewer.questions.diagnosis import SignPattern, sign_patterns
 from reviewer.questions.discharge_curves import DischargeCurve, discharge_curves
 from reviewer.questions.effects import EffectsTable, effects_of
 from reviewer.questions.latent_failures import LatentElement, latent_failures
@@ -56,10 +57,12 @@ class HandoverAnswers:
     overvoltage: tuple[OvervoltageExposure, ...]
     cards: Cards
     power_up: tuple[PowerCard, ...]
+    #: what is seen, by the single failures of the normal state that show it
+    patterns: tuple[SignPattern, ...]
 
 
 def handover_answers(facts: Facts, trials: bool = True) -> HandoverAnswers:
-    """All answers about a design; without ``trials`` guesses are taken as written only."""
+    """All answers about a design; without ``trials`` estimates are taken as written only."""
     declared = facts.design.operation is not None
     effects = effects_of(facts) if declared else None
     budget = budget_of(facts, trials) if declared else None
@@ -81,4 +84,5 @@ def handover_answers(facts: Facts, trials: bool = True) -> HandoverAnswers:
         overvoltage=overvoltage_exposures(facts),
         cards=cards_of(facts, effects),
         power_up=power_up(facts),
+        patterns=sign_patterns(facts) if declared else (),
     )

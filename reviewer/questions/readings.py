@@ -11,13 +11,14 @@ from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import assessed
-from reviewer.analysis.operating_point.points import Points, solve_points
+from reviewer.analysis.operating_point.points import solve_points
 from reviewer.analysis.operating_point.solved_state import scenario_of
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.network.graph import bare
 from reviewer.questions.bench_supply import Bench, rest_positions
 from reviewer.questions.measured import MeasuredStep
+from reviewer.questions.meter_ranges import Seen, SolvedCases, fits, widened
 from reviewer.questions.power_steps import Act, PowerCard, Stage
 from reviewer.questions.supply_cards import benches_of
 
@@ -159,12 +160,12 @@ class _Supply:
         """Each single failure under which a step reads what was measured."""
         bench, answer = self._state(card)
         failures = answer.failures
-        points = self._solved(bench, answer, failures)
-        if points is None:
+        solved = self._solved(bench, answer, failures)
+        if solved is None:
             return
         for step in steps:
             assert step.limits is not None and step.value is not None
-            read = self._read(bench, points, step)
+            read = self._read(bench, solved, step)
             for i, failure in enumerate(failures):
                 if _fits(step, read[i]):
                     yield f"{bare(failure.element)} {failure.words(bench.network)}", failure, step
@@ -175,13 +176,13 @@ class _Supply:
         """Which of some failures would put a step that is within limits out of them."""
         bench, answer = self._state(card)
         own = [(name, failure) for name, failure in tried if failure in set(answer.failures)]
-        points = self._solved(bench, answer, [failure for _, failure in own]) if own else None
-        if points is None:
+        solved = self._solved(bench, answer, [failure for _, failure in own]) if own else None
+        if solved is None:
             return
         for step in steps:
-            read = self._read(bench, points, step)
+            read = self._read(bench, solved, step)
             for i, (name, _) in enumerate(own):
-                if not _fits(step, read[i]):
+                if step.value is not None and fits(step.value, read[i]) is False:
                     yield name, step
 
     def _state(self, card: PowerCard) -> tuple[Bench, StateAnswer]:
@@ -192,36 +193,32 @@ class _Supply:
         state = bench.state("card", switches, out)
         return bench, bench.solve([state])["card"]
 
-    def _solved(self, bench: Bench, answer: StateAnswer, failures: Sequence[Failure]) -> Points | None:
+    def _solved(self, bench: Bench, answer: StateAnswer, failures: Sequence[Failure]) -> SolvedCases | None:
         cases = tuple((failure,) for failure in failures)
         lanes = conduct(bench.network, answer.state, cases, answer.healthy)
         plain = scenario_of(bench.design, bench.network, answer.state, answer.healthy)
         scenario = replace(plain, conduction=lanes, cases=cases)
         try:
-            return assessed(lambda: solve_points(bench.design, bench.network, scenario, wiring=bench.wiring))
+            points = assessed(
+                lambda: solve_points(bench.design, bench.network, scenario, wiring=bench.wiring)
+            )
         except NotAssessable:
             return None
+        return SolvedCases(points, len(cases))
 
-    def _read(self, bench: Bench, points: Points, step: MeasuredStep) -> list[float]:
-        """What a step reads under each failure; 0 of what is dead."""
-        assert step.power is not None
+    def _read(self, bench: Bench, solved: SolvedCases, step: MeasuredStep) -> list[Seen]:
+        """What a step reads under each failure, with the error of its meter."""
+        assert step.power is not None and step.limits is not None
         own = step.power[1]
-        fed = (1 << points.count) - 1
         if own.act is Act.SUPPLY_AMPERES:
-            read = points.amps(bench.source)
+            read = solved.given(bench.source)
         elif own.act is Act.VOLTS:
-            read = points.volts(own.names[0])
+            read = solved.volts(own.names[0])
         else:
-            load = f"parts/{own.names[0]}"
-            if load not in points.built.loads:
-                return [0.0] * points.count
-            read, fed = points.across(load), points.powered[load]
-        return [v if fed >> i & 1 and v == v else 0.0 for i, v in enumerate(read.tolist())]
+            read = solved.across(f"parts/{own.names[0]}")
+        return [widened(seen, step.limits, as_dead=False) for seen in read]
 
 
-def _fits(step: MeasuredStep, solved: float) -> bool:
-    """Whether a reading is as near to a solved one as the limits of the step allow."""
-    assert step.limits is not None
-    value = step.value
-    below, above = step.limits.value - step.limits.low, step.limits.high - step.limits.value
-    return value is not None and solved - below - 1e-9 <= value <= solved + above + 1e-9
+def _fits(step: MeasuredStep, seen: Seen) -> bool:
+    """Whether a reading may be that of a failure."""
+    return step.value is not None and bool(fits(step.value, seen))

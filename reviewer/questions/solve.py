@@ -14,7 +14,7 @@ from reviewer.analysis.operating_point.solved_state import OperatingPoint, Readi
 from reviewer.model import parts as p
 from reviewer.model.article import with_article
 from reviewer.model.design import Design
-from reviewer.model.estimates import guesses_of
+from reviewer.model.estimates import estimates_of
 from reviewer.model.quantity_words import NOTHING
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, bare
@@ -103,8 +103,8 @@ class SolvedState:
     sneaks: tuple[EnergisedBySneak, ...] = ()
     #: the same state with such a relay still energised, by names of their own
     beside: tuple[tuple[str, tuple[SolvedPhase, ...]], ...] = ()
-    #: figures that are guesses of what carries current in it, in words
-    guesses: tuple[str, ...] = ()
+    #: figures that are estimates of what carries current in it, in words
+    estimates: tuple[str, ...] = ()
     #: how the state was made; "" for one that the file declares
     made: str = ""
 
@@ -149,12 +149,12 @@ def solved_of(
         sneaks=sneaks,
         beside=beside,
         made=facts.design.made.get(state_name, ""),
-        guesses=tuple(_guesses(facts, (*phases, *(one for _, those in beside for one in those)))),
+        estimates=tuple(_estimates(facts, (*phases, *(one for _, those in beside for one in those)))),
     )
 
 
-def _guesses(facts: Facts, phases: Sequence[SolvedPhase]) -> Iterator[str]:
-    """The guesses that the points rest on: of what carries current, and of the whole aircraft."""
+def _estimates(facts: Facts, phases: Sequence[SolvedPhase]) -> Iterator[str]:
+    """The estimates that the points rest on: of what carries current, and of the whole aircraft."""
     points = [phase.point for phase in phases if phase.point]
     carries = {
         element
@@ -162,10 +162,10 @@ def _guesses(facts: Facts, phases: Sequence[SolvedPhase]) -> Iterator[str]:
         for element, amps in (*point.amps.items(), *point.taken.items(), *point.given.items())
         if abs(amps) > NOTHING
     }
-    for guess in guesses_of(facts.as_written):
-        section, name, *_ = guess.at.split("/")
+    for estimate in estimates_of(facts.as_written):
+        section, name, *_ = estimate.at.split("/")
         if f"{section}/{name}" in carries or section == "aircraft":
-            yield str(guess)
+            yield str(estimate)
 
 
 def _phases(

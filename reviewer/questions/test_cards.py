@@ -14,7 +14,7 @@ from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.states import solve_states
 from reviewer.analysis.operating_point import tolerances
 from reviewer.model import parts as p
-from reviewer.model.estimates import guesses_of
+from reviewer.model.estimates import estimates_of
 from reviewer.model.record import record
 from reviewer.network.graph import bare
 from reviewer.questions.card_steps import CardStep, Condition, SuspectedFailure, Watched, spread_in, spread_of
@@ -89,8 +89,8 @@ class Cards:
     meters: Meters
     normal: str
     normal_switches: tuple[tuple[str, str], ...]
-    #: figures that are guesses and not among the unknowns, in words
-    guesses: tuple[str, ...] = ()
+    #: figures that are estimates and not among the unknowns, in words
+    estimates: tuple[str, ...] = ()
 
 
 def cards_of(facts: Facts, effects: EffectsTable | None) -> Cards:
@@ -126,8 +126,8 @@ def cards_of(facts: Facts, effects: EffectsTable | None) -> Cards:
     )
     normal = operation.normal if operation else ""
     switches = tuple(facts.states.answer(normal).state.switches.items()) if operation else ()
-    guesses = tuple(str(g) for g in guesses_of(facts.as_written) if not _drawn(facts, g.at))
-    return Cards(checks, protection, bool(spreads), unknowns, meters, normal, switches, guesses)
+    estimates = tuple(str(g) for g in estimates_of(facts.as_written) if not _drawn(facts, g.at))
+    return Cards(checks, protection, bool(spreads), unknowns, meters, normal, switches, estimates)
 
 
 def _drawn(facts: Facts, at: str) -> bool:

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from reviewer.analysis.conduction.circuit_paths import grounding_path
+from reviewer.analysis.conduction.common_elements import common_elements
 from reviewer.analysis.conduction.simple_paths import (
     MOST_PATHS,
     MOST_STEPS,
     BlockedPath,
-    SimplePaths,
     feed_paths,
     nearest_blocked_path,
     return_paths,
@@ -49,12 +49,14 @@ class TracedPath:
 class TracedPaths:
     """The paths between one source and one terminal, the shortest first.
 
-    ``stopped``: :data:`SEARCH_LIMIT` was reached, there may be more.
+    ``stopped``: :data:`SEARCH_LIMIT` was reached, there may be more. ``common`` are the elements that
+    every path passes, those that are not listed too, in the order of the first.
     """
 
     source: str
     paths: tuple[TracedPath, ...]
     stopped: bool
+    common: tuple[str, ...]
 
 
 @record
@@ -72,6 +74,12 @@ class TracedTerminal:
     returned: tuple[TracedPaths, ...]
     nearest: BlockedPath | None = None
     held_open: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def common(self) -> tuple[str, ...]:
+        """The elements that every path passes, whichever source it begins or ends at."""
+        first, *others = self.fed or self.returned or (None,)
+        return tuple(e for e in first.common if all(e in o.common for o in others if o)) if first else ()
 
     @property
     def dead(self) -> bool:
@@ -216,11 +224,7 @@ def _terminal(
     fed = (
         ()
         if role == RETURN
-        else tuple(
-            _traced(design, answer, s, feed_paths(answer, s, node))
-            for s in sources
-            if answer.healthy.fed[s][node]
-        )
+        else tuple(_traced(design, answer, s, node, False) for s in sources if answer.healthy.fed[s][node])
     )
     back: tuple[TracedPaths, ...] = ()
     if role != SUPPLY and not fed:
@@ -228,16 +232,20 @@ def _terminal(
         wanted = [s for s in by if answer.healthy.returned[s][node]] or [
             s for s in sources if answer.healthy.returned[s][node]
         ]
-        back = tuple(_traced(design, answer, s, return_paths(answer, s, node)) for s in wanted)
+        back = tuple(_traced(design, answer, s, node, True) for s in wanted)
     shut = nearest_blocked_path(answer, node, returns=role == RETURN) if not (fed or back) else None
     return TracedTerminal(
         terminal, role, fed, back, shut, tuple((e, stand_words(answer, e)) for e in shut.at) if shut else ()
     )
 
 
-def _traced(design: Design, answer: StateAnswer, source: str, ways: SimplePaths) -> TracedPaths:
+def _traced(design: Design, answer: StateAnswer, source: str, node: int, returns: bool) -> TracedPaths:
+    found = return_paths(answer, source, node) if returns else feed_paths(answer, source, node)
     return TracedPaths(
-        source, tuple(_traced_path(design, answer, w.elements) for w in ways.paths), ways.stopped
+        source,
+        tuple(_traced_path(design, answer, path.elements) for path in found.paths),
+        found.stopped,
+        common_elements(answer, found),
     )
 
 

@@ -39,7 +39,7 @@ def meant(key: str, found: object) -> str:
             f"; {with_article(word)} battery is {with_article(chemistry)} battery: write `{key}: {chemistry}`"
         )
     if key == "figures" and word == "estimate":
-        return "; write each figure that is a guess with its sign, `~5 A`, or by its ends, `4 to 6 A`"
+        return "; write each figure that is an estimate with its sign, `~5 A`, or by its ends, `4 to 6 A`"
     number = word.upper().removesuffix("V").strip()
     if key == "nominal" and (nominal := _NOMINALS.get(number)):
         return f"; a {number} V system is nominal {nominal}, its charging voltage: write `{key}: {nominal}`"

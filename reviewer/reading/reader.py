@@ -177,9 +177,11 @@ class _Reader:
         return design if collector.problems else with_made_states(design, collector)
 
     def _estimates(self, share: float) -> None:
-        """How far guesses may be off: less than the whole of them, and no guess itself."""
+        """How far estimates may be off: less than the whole of them, and no estimate itself."""
         if share >= 1 or (isinstance(share, Written) and share.estimate):
-            said = "says how far a guess may be off either way: one figure below 100 %, for example `20 %`"
+            said = (
+                "says how far an estimate may be off either way: one figure below 100 %, for example `20 %`"
+            )
             self.collector.refer("aircraft/estimates", f"aircraft: `estimates` {said}")
 
     def _top_keys(self) -> None:

@@ -96,14 +96,24 @@ def _terminal(design: Design, state: StateTrace, terminal: TracedTerminal, width
         yield from lines_of(f"{name} is fed", width, 2)
         for paths in terminal.fed:
             yield from _paths(design, "by", paths, width)
+        yield from _common(terminal, width)
     if terminal.returned:
         fed = any(t.fed for t in state.terminals)
         apart = terminal.role == RETURN and state.works is False and fed
         yield from lines_of(f"{name} returns{', but to no source that feeds it' if apart else ''}", width, 2)
         for paths in terminal.returned:
             yield from _paths(design, "to", paths, width)
+        yield from _common(terminal, width)
     if terminal.dead:
         yield from _dead(terminal, width)
+
+
+def _common(terminal: TracedTerminal, width: int) -> Iterator[str]:
+    """What every path passes, where there are several."""
+    if sum(len(paths.paths) for paths in terminal.fed or terminal.returned) < 2:
+        return
+    common = and_list([*map(element_words, terminal.common)])
+    yield from labelled("on every path", common or "no part or wire", width, 4)
 
 
 def _dead(terminal: TracedTerminal, width: int) -> Iterator[str]:

@@ -138,7 +138,7 @@ class Rule:
     """A rule as loaded. ``help`` is its manual page.
 
     ``subjects(facts)`` gives pointers or subjects, ``judge(subject, facts)`` gives Unmet. With
-    ``as_written`` it judges what the file says, so that no other value of a guess is tried on it.
+    ``as_written`` it judges what the file says, so that no other value of an estimate is tried on it.
     """
 
     name: str

@@ -6,12 +6,13 @@ master switch no longer disconnects the battery.
 How judged: each declared state is set after each other one, with no failure: relays and alternators
 start as they were. A relay that is de-energised in the state from cold must be so then. A relay
 that is meant to latch is reported too: what is powered then depends on the state before. So is one
-that is switched on and stays energised only because it was: fed by its own contact, it does not
-pick up. Of relays that keep each other energised, those that stay energised by themselves are
-named. Loads conduct as well: where one passes current through a coil that is off, in a legal
-combination one movement away from one that energises it, the volts across the coil are solved with
-its contacts closed. They must be below its `dropout-voltage`; without one, below 5 % of nominal,
-and from 50 % the relay is taken to stay energised (common practice, no published source).
+that is switched on, as in a state that energises it, and is energised only by what was before: fed
+by its own contact, it does not pick up. Of relays that keep each other energised, those that stay
+energised by themselves are named. Loads conduct as well: where one passes current through a coil
+that is off, in a legal combination one movement away from one that energises it, the volts across
+the coil are solved with its contacts closed. They must be below its `dropout-voltage`; without one,
+below 5 % of nominal, and from 50 % the relay is taken to stay energised (common practice, no
+published source).
 
 Not covered: a bus that holds its own relay in combinations that are not declared; switches that act
 on neither the coil nor the loads beside it stay as in the declared states.
@@ -26,6 +27,7 @@ CITATIONS = (
     ("cfr-23-1361", "(a), disconnecting the sources"),
 )
 REMEDY = "Feed the coil from the battery side of the contacts and switch its other end to ground."
+OWN_CONTACT = "Feed the coil from the source that the relay connects, ahead of its contact."
 
 
 def subjects(facts: Facts):
@@ -39,13 +41,14 @@ def judge(subject: Subject, facts: Facts):
         also = [f"{h.state} after {h.after}" for h in held if h is not first]
         yield Unmet(
             f"{subject.name}, switched on, does not pick up in {first.state}; set after {first.after} "
-            f"it stays energised by {bare(first.source)}."
+            f"it is energised by {bare(first.source)}."
             if first.commanded
             else f"{subject.name} does not drop out when {first.state} is set after {first.after}: "
             f"{bare(first.source)} keeps its coil energised.",
             state=first.state,
             path=first.path,
             numbers=(("also in", ", ".join(also)),) if also else (),
+            remedy=OWN_CONTACT if first.commanded else "",
         )
     sneaks = [s for s in facts.switches.sneak_held if s.relay == subject.pointer]
     if sure := [s for s in sneaks if not s.missing]:

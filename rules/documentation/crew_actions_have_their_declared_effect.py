@@ -39,6 +39,8 @@ def judge(subject: Subject, facts: Facts):
             numbers=(("accessible on the ground only", ", ".join(away)),),
         )
         return
+    if not action.restores and not action.disconnects and name in facts.states.operation.load_shedding:
+        raise NotAssessable(f"`disconnects` of action {name}: the loads that it sheds")
     if not action.restores and not action.disconnects:
         raise NotAssessable(f"`restores` or `disconnects` of action {name}: what it is for")
     outcome = facts.crew.action_effect(name)

@@ -1,11 +1,11 @@
-"""Each load current states its basis; in an as-built file none is a guess.
+"""Each load current states its basis; in an as-built file none is an estimate.
 
-Why: a load analysis is as good as its numbers, and an unmarked guess passes for a reading for
+Why: a load analysis is as good as its numbers, and an unmarked estimate passes for a reading for
 years.
 
 How judged: from the detailed stage on, each load and instrument with a current states its basis by
-`figures`, measured or maker, or is a guess by its sign, ~5 A, or its ends, 4 to 6 A. In an as-built
-file a guess is a finding.
+`figures`, measured or maker, or is an estimate by its sign, ~5 A, or its ends, 4 to 6 A. In an as-built
+file an estimate is a finding.
 
 Not covered: whether the number is right.
 """
@@ -33,9 +33,9 @@ def judge(subject: Subject, facts: Facts):
     basis = _basis(subject.part(facts.design))
     if basis is None:
         raise NotAssessable(f"`figures` of {name}")
-    if basis == "guess" and facts.design.aircraft.stage == "as-built":
-        yield Unmet(f"The current of {name} is a guess in an as-built file.", field="current")
+    if basis == "estimate" and facts.design.aircraft.stage == "as-built":
+        yield Unmet(f"The current of {name} is an estimate in an as-built file.", field="current")
 
 
 def _basis(load: parts.Consumer) -> str | None:
-    return "guess" if load.estimated else load.figures
+    return "estimate" if load.estimated else load.figures

@@ -8,15 +8,16 @@ resistance that draws its `peak` at its `peak-voltage`, else at 12 V (24 V in a 
 never less than its cranking current. Batteries have their `cold-resistance`, else one and a half to
 two times their resistance (common practice, no published source), requested where that decides.
 Each powered load must have its `minimum`, unless its `hold-up` or `internal-battery` covers the
-whole phase. More severe: a critical channel that no mechanical one backs up.
+whole phase; without a phase, unless its `internal-battery` lasts 10 s, as long as a start button is
+held (common practice). More severe: a critical channel that no mechanical one backs up.
 
 Not covered: the dip of the first milliseconds, batteries that are not full unless the file says so,
 and behaviour below the minimum.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, practice, quantity
 
-HAZARD, CONSEQUENCE = HazardClass.MINOR, "runs short"
+HAZARD, CONSEQUENCE, STANDS_S = HazardClass.MINOR, "runs short", practice("seconds", "starter-stands").high
 CITATIONS = (("practice", "the bus falls to 8 V to 10.5 V while cranking"),)
 REMEDY = (
     "Switch it off for the start, feed it from a battery that does not crank, or fit thicker starter "
@@ -53,8 +54,7 @@ def judge(subject: Subject, facts: Facts):
     weigh = facts.design.functions and name in facts.wires.critical_loads
     held = [f for f in (facts.states.critical_functions if weigh else ()) if name in facts.states.loads_of(f)]
     yield Unmet(
-        f"{name} has {volts} while "
-        f"{', '.join(worst.starters)} cranks; minimum {quantity(part.minimum, 'V')}"
+        f"{name} has {volts} while {', '.join(worst.starters)} cranks; minimum {quantity(part.minimum, 'V')}"
         + (f". {', '.join(held)} may fail at the start." if held else "."),
         field="minimum",
         state=worst.flown.state,
@@ -76,5 +76,5 @@ def _low(cranked, subject: Subject, facts: Facts):
         for c in cranked
         if facts.states.answer(c.flown.state).healthy.powered[subject.pointer]
         and c.point.across.get(subject.pointer, float("inf")) < part.minimum
-        and (c.seconds is None or part.bridging < c.seconds)
+        and (part.bridging if c.seconds else part.internal_battery or 0.0) < (c.seconds or STANDS_S)
     ]

@@ -56,6 +56,7 @@ def judge(subject: Subject, facts: Facts):
             f"The test of {name} accepts {quantity(accepted * 1000, 'milliohm')}; limit "
             f"{quantity(most * 1000, 'milliohm', accepted * 1000)} for its kind.",
             field="max-resistance",
+            remedy=f"Lower the limit to {quantity(most * 1000, 'milliohm')}, on the test card too.",
         )
     elif accepted < own:
         yield Unmet(

@@ -3,12 +3,13 @@
 Why: battery endurance starts when the alternator stops; a crew that learns of it from a dark panel
 has spent it.
 
-How judged: each alternator on line in the normal state is lost. Some powered monitor must then be
-on the alarm side: a voltage below its `alarm-below`; a current with an `alarm`; a lamp that lights,
-or a display of something live. Voltage is solved: above `alarm-below` before, and below it at the
-moment of the loss, the batteries as full as normal flight leaves them. An alarm that comes later is
-late. Where figures for that are missing, an alarm at 12.8 V or more (25.6 V in a 28 V system) is
-taken to come. A lamp that goes out, and a current that merely falls, are no alarm.
+How judged: each alternator on line in the normal state is lost; one that stands by behind an open
+contact is not on line, and a check shows whether it works. Some powered monitor must then be on the
+alarm side: a voltage below its `alarm-below`; a current with an `alarm`; a lamp that lights, or a
+display of something live. Voltage is solved: above `alarm-below` before, and below it at the moment
+of the loss, the batteries as full as normal flight leaves them. What is crossed later is late.
+Where figures for that are missing, an alarm at 12.8 V or more (25.6 V in a 28 V system) is taken to
+come. A lamp that goes out, and a current that merely falls, are no alarm.
 
 Not covered: whether a late alarm leaves enough time, and an alarm that is on before because the
 alternator is overloaded.

@@ -55,13 +55,22 @@ def judge(subject: Subject, facts: Facts):
             switches=feed.moved,
             path=(*(found.path or _path(feed, found.sources, facts)), subject.pointer),
             changes=("protection", f"{subject.pointer}/protection"),
-            remedy=f"Fit a fuse, current limiter or breaker within 6 in (0.15 m) of {feed.end}.",
+            remedy=_remedy(feed.end, wire.length, run),
             numbers=(
                 *((("unprotected up to", few(users, 3)),) if users else ()),
                 *((("unprotected conductor", length(run, unit, STUB_M)),) if run is not None else ()),
                 ("limit", f"{length(STUB_M, unit, run)} to the first circuit protection"),
             ),
         )
+
+
+def _remedy(end: str, own: float | None, run: float | None) -> str:
+    """What to fit; where the wire is short and what is before it too long, that it counts too."""
+    if own is not None and run is not None and own <= STUB_M < run:
+        return (
+            "Shorten what is before the first circuit protection to 6 in (0.15 m) in all, or fit one ahead."
+        )
+    return f"Fit a fuse, current limiter or breaker within 6 in (0.15 m) of {end}."
 
 
 def _path(feed, sources: tuple[str, ...], facts: Facts) -> tuple[str, ...]:

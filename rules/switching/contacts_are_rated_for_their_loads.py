@@ -29,7 +29,7 @@ CITATIONS = (
     ("ac-43-13-1b", "11-53f and Table 11-4, switch rating by type of load"),
     ("practice", "a relay contact is rated for 1.25 times its load"),
 )
-REMEDY = "Use a switch or relay of a higher DC rating, or let the switch command a relay."
+REMEDY = "Use a higher DC rating (for a start a `short-time-rating`), or let the switch command a relay."
 
 #: the key of a rating -> how a sentence names it
 KIND = {

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from random import Random
 
 from reviewer.reading.problem import Unreadable
@@ -22,6 +22,7 @@ COMMANDS = {
     "review": 20,
     "ask": 3,
     "readings": 2,
+    "diagnose": 3,
     "trace": 14,
     "fail": 14,
     "effects": 10,
@@ -31,6 +32,7 @@ COMMANDS = {
     "solve": 8,
     "wires": 3,
     "budget": 3,
+    "graph": 3,
     "explain": 4,
     "schema": 2,
     "start": 4,
@@ -58,6 +60,16 @@ def names_in(content: bytes) -> list[str]:
             ends = [w.get(k) for w in group.values() if isinstance(w, dict) for k in ("from", "to", "bundle")]
             found |= dict.fromkeys(e for e in ends[::7] if isinstance(e, str))
     return [name.replace("\x00", "") for name in found]
+
+
+def _symptoms(draw: Random, name: Callable[[], str]) -> list[str]:
+    """What is reported to ``diagnose``."""
+    told = ["--rest-normal"] if draw.random() < 0.3 else []
+    for option in ("--dark", "--works", "--open", "--closed"):
+        told += [option, name()] if draw.random() < 0.4 else []
+    value = draw.choice(("12 V", "-3", "lit", "blank", ""))
+    told += ["--reads", f"{name()}={value}"] if draw.random() < 0.4 else []
+    return told + _option(draw, "--as", ("text", "csv", "json"), 0.6)
 
 
 def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[str]:
@@ -93,7 +105,7 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
             if command == "effects"
             else []
         )
-    elif command in ("solve", "wires", "budget"):
+    elif command in ("solve", "wires", "budget", "graph"):
         told += [file()] + (["--state", name()] if command == "solve" and draw.random() < 0.3 else [])
         for _ in range(draw.choice((0, 0, 1, 2)) if command == "solve" else 0):
             told += [
@@ -103,9 +115,11 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
                 ),
             ]
         told += ["--while", name()] if command == "solve" and draw.random() < 0.2 else []
-        told += _option(draw, "--as", ("text", "csv", "json"), 0.6) + _out(draw, 0.3, files)
-    elif command == "readings":
-        told += [file(), file(), *_out(draw, 0.3, files)]
+        forms = ("graphml", "json") if command == "graph" else ("text", "csv", "json")
+        told += _option(draw, "--as", forms, 0.6) + _out(draw, 0.3, files)
+    elif command in ("readings", "diagnose"):
+        asked = _symptoms(draw, name) if command == "diagnose" else [file()]
+        told += [file(), *asked, *_out(draw, 0.3, files)]
     elif command == "ask":
         told += [file(), *(["--all"] if draw.random() < 0.5 else [])]
     elif command in ("report", "handoff"):
@@ -121,7 +135,9 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
         )
     elif command == "schema":
         told += [
-            draw.choice(("design", "review", "effects", "comparison", "handoff", "budget", "solve", MARK))
+            draw.choice(
+                ("design", "review", "effects", "comparison", "handoff", "budget", "graph", "solve", MARK)
+            )
         ]
     elif command == "start":
         told += (

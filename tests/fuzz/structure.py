@@ -114,8 +114,8 @@ def odd_quantity(draw: Random, data: Data) -> None:
         )
 
 
-def guess(draw: Random, data: Data) -> None:
-    """A few quantities become guesses, by the sign or by their ends."""
+def estimate(draw: Random, data: Data) -> None:
+    """A few quantities become estimates, by the sign or by their ends."""
     places = [
         (h, k) for h, k in _places(data) if isinstance(h[k], str) and re.fullmatch(r"[0-9.]+ \S+", h[k])
     ]
@@ -378,7 +378,7 @@ _PATH_WORDS = (
 
 CHANGES: tuple[tuple[Callable[[Random, Data], None], int], ...] = (
     (drop, 3), (another_value, 8), (odd_value, 2), (odd_quantity, 7), (wrong_type, 1), (new_key, 10), (rewire, 7), (more_wires, 4), (rename, 5),
-    (guess, 3), (made_states, 3), (without, 8), (switches, 5), (swap, 1), (deep, 1), (many, 3),
+    (estimate, 3), (made_states, 3), (without, 8), (switches, 5), (swap, 1), (deep, 1), (many, 3),
 )  # fmt: skip
 
 

@@ -44,7 +44,7 @@ def loaded(folder: Path) -> Callable[[], None]:
     for module in pkgutil.walk_packages(reviewer.__path__, "reviewer."):
         if "__main__" not in module.name and "bundled_" not in module.name:
             importlib.import_module(module.name)
-    for module in ("numpy", "jinja2", "xlsxwriter", "difflib", "csv", "yaml"):
+    for module in ("numpy", "networkx", "jinja2", "xlsxwriter", "difflib", "csv", "yaml"):
         importlib.import_module(module)
     import reviewer.session
     from reviewer.reading import Unreadable

@@ -7,7 +7,7 @@ import re
 import pytest
 
 from reviewer.model.design import Design
-from reviewer.model.estimates import estimates_in_words, guesses_of, with_guesses
+from reviewer.model.estimates import estimates_in_words, estimates_of, with_estimates
 from reviewer.model.quantities import Quantity, QuantityError, Written
 from reviewer.model.quantity_words import quantity
 from reviewer.reading import Unreadable, read_text
@@ -63,21 +63,24 @@ def test_the_design_is_that_of_the_figures() -> None:
     )
 
 
-def test_guesses_are_found_wherever_a_quantity_stands_the_largest_currents_first() -> None:
-    assert guesses_of(design()) == ()
-    found = guesses_of(design("~1 A, peak 8 to 10 A, 9 V to 32 V", "~55 W", "~1 m", "~17 Ah"))
-    assert [str(guess) for guess in found] == [
+def test_estimates_are_found_wherever_a_quantity_stands_the_largest_currents_first() -> None:
+    assert estimates_of(design()) == ()
+    found = estimates_of(design("~1 A, peak 8 to 10 A, 9 V to 32 V", "~55 W", "~1 m", "~17 Ah"))
+    assert [str(estimate) for estimate in found] == [
         "peak of radio (8 to 10 A)",
         "current of radio (~1 A)",
         "capacity of battery (~17 Ah)",
         "power of lamp (~55 W)",
         "length of c-1 (~1 m)",
     ]
-    assert [guess.end(True) for guess in found[:2]] == ["peak of radio at 10 A", "current of radio at 1.3 A"]
-    assert [guess.gives for guess in found] == [False, False, True, False, False]
+    assert [estimate.end(True) for estimate in found[:2]] == [
+        "peak of radio at 10 A",
+        "current of radio at 1.3 A",
+    ]
+    assert [estimate.gives for estimate in found] == [False, False, True, False, False]
 
 
-def test_a_current_of_each_phase_is_one_guess_and_pieces_in_pieces_have_theirs() -> None:
+def test_a_current_of_each_phase_is_one_estimate_and_pieces_in_pieces_have_theirs() -> None:
     text = """
 format: 1
 aircraft: {name: x, nominal: 14 V, airframe: metal, stage: detailed, estimates: 10 %, zones: {engine: {max-ambient: 80 to 100 C}}}
@@ -87,7 +90,7 @@ wires: {W1: {from: radio.supply, to: radio.return}}
 operation: {normal: cruise, endurance: ~45 min, states: {cruise: {}}, phases: {cruise: {state: cruise}, climb: {state: cruise}, descent: {state: cruise}}}
 watch: {monitors: {low: {shows: voltage, senses: radio.supply, alarm-below: ~12 V}}}
 """
-    found = {guess.at: (guess.low, guess.high) for guess in guesses_of(read_text(text, "x"))}
+    found = {estimate.at: (estimate.low, estimate.high) for estimate in estimates_of(read_text(text, "x"))}
     assert found == {
         "parts/radio/current": ("0.9 A, 1 A", "1.1 A, 3 A"),
         "parts/radio/inputs/volts/resistance": ("90 kohm", "110 kohm"),
@@ -95,7 +98,7 @@ watch: {monitors: {low: {shows: voltage, senses: radio.supply, alarm-below: ~12 
         "watch/monitors/low/alarm-below": ("10.8 V", "13.2 V"),
         "aircraft/zones/engine/max-ambient": ("80 C", "100 C"),
     }
-    moved = with_guesses(read_text(text, "x"), {"parts/radio/current": True, "operation/endurance": False})
+    moved = with_estimates(read_text(text, "x"), {"parts/radio/current": True, "operation/endurance": False})
     assert dict(moved.parts["radio"].current) == pytest.approx({"cruise": 1.1, "climb": 2, "descent": 3})
     assert moved.operation is not None and moved.operation.endurance == pytest.approx(40.5 * 60)
     assert moved.watch == read_text(text, "x").watch
@@ -108,7 +111,7 @@ def test_a_temperature_has_ends_and_no_share() -> None:
 
 
 @pytest.mark.parametrize("share", ["100 %", "~20 %", "10 to 20 %"])
-def test_how_far_guesses_may_be_off_is_less_than_the_whole_and_no_guess(share: str) -> None:
+def test_how_far_estimates_may_be_off_is_less_than_the_whole_and_no_estimate(share: str) -> None:
     text = (
         HEAD.replace("detailed}", f"detailed, estimates: {share}}}")
         + "parts: {bus: {kind: bus}}\nwires: {}\n"
@@ -124,11 +127,11 @@ def test_a_share_of_a_whole_is_never_more_than_the_whole() -> None:
 
 
 @pytest.mark.parametrize("radio", ["1 A, figures estimate", "1 A, estimate"])
-def test_the_word_that_marked_guesses_says_what_to_write(radio: str) -> None:
+def test_the_word_that_marked_estimates_says_what_to_write(radio: str) -> None:
     with pytest.raises(Unreadable) as caught:
         design(radio)
     (problem,) = caught.value.problems
-    assert "; write each figure that is a guess with its sign, `~5 A`, or by its ends" in problem.message
+    assert "; write each figure that is an estimate with its sign, `~5 A`, or by its ends" in problem.message
 
 
 @pytest.mark.parametrize("figures", ["measured", "maker"])
@@ -150,7 +153,7 @@ def test_a_range_is_an_estimate_of_its_middle(written: str) -> None:
 def test_a_range_may_stand_in_a_path_and_in_the_long_form() -> None:
     found = design("4 to 6 A, peak 8 to 10 A, 9 to 32 V")
     assert found == design("5 A, peak 9 A, minimum 9 V, maximum 32 V")
-    assert estimates_in_words(guesses_of(found)).startswith("2 figures are guesses: ")
+    assert estimates_in_words(estimates_of(found)).startswith("2 figures are estimates: ")
 
 
 @pytest.mark.parametrize(

@@ -156,7 +156,7 @@ def test_every_column_of_a_load_list_is_read() -> None:
     }
 
 
-def test_a_wire_list_names_terminals_and_poles_and_guesses_no_direction() -> None:
+def test_a_wire_list_names_terminals_and_poles_and_estimates_no_direction() -> None:
     rows = [
         ["1", "battery", "+", "main-bus", "", "8 AWG", "2 ft", "etfe 150 C"],
         [2, "ground", "", "battery", "-", "AWG 8", "24 in", "rubber"],

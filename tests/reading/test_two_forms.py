@@ -94,7 +94,7 @@ TYPICAL = {
         ("current: 1.5 A", "current: 1,5 A", "the decimal comma cuts the number; write `1.5 A`, with a point"),
     ),
     "a terminal that is not there": (
-        ("from: contactor-left.load", "from: contactor-left.laod", "circuit starter-feed: contactor-left has no terminal `laod` (did you mean `load`?); it has battery, coil-minus, load; in assembly `starter` of the library, line 38"),
+        ("from: contactor-left.load", "from: contactor-left.laod", "circuit starter-feed: contactor-left has no terminal `laod` (did you mean `load`?); it has battery, coil-minus, load; in assembly `starter` of the library, line 39"),
         ("from: contactor-left.load, to: starter", "from: contactor-left.laod, to: starter", "wire starter-feed-1: contactor-left has no terminal `laod` (did you mean `load`?); it has battery, coil-minus, load"),
     ),
     "a key misspelt": (

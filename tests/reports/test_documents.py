@@ -25,6 +25,7 @@ ASKED = {
     "wires": ("wires", STARTER),
     "budget": ("budget", STARTER),
     "comparison": ("compare", STARTER, STARTER),
+    "graph": ("graph", STARTER),
 }
 
 

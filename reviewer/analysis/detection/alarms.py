@@ -8,6 +8,7 @@ from enum import StrEnum
 
 from reviewer.analysis.conduction.current_direction import without
 from reviewer.analysis.conduction.failure_modes import DIODE_SHORT, HELD, OPEN, Failure
+from reviewer.analysis.conduction.masks import at_any
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.detection.monitors import lit
@@ -15,7 +16,7 @@ from reviewer.analysis.detection.reading_limits import ReadingLimits
 from reviewer.model import parts as p
 from reviewer.model.design import Check, Design
 from reviewer.model.record import record
-from reviewer.network.graph import Network, bare, holder, works
+from reviewer.network.graph import Network, bare, holder, own_battery
 from reviewer.network.meters import Meter
 
 
@@ -124,13 +125,15 @@ def _warns_on_own_battery(design: Design, unit: str) -> bool:
 
 
 def _panel_dark(normal: StateAnswer, warning_lamps: Collection[str]) -> int:
-    """The failures that leave no instrument and no lamp lit, where an instrument was.
+    """The failures that leave no instrument and no lamp fed, where an instrument was.
 
-    ``warning_lamps`` are dark in the normal state already.
+    ``warning_lamps`` are dark in the normal state already. A unit that goes on by a battery of its own
+    makes the dark panel no less seen; where every instrument has one, none goes dark.
     """
     design, network = normal.design, normal.network
     lit_before = [c.element for c in network.consumers if normal.healthy.powered[c.element]]
-    panel = [e for e in lit_before if isinstance(design.parts[bare(e)], p.Instrument)]
+    units = [e for e in lit_before if isinstance(design.parts[bare(e)], p.Instrument)]
+    panel = [e for e in units if own_battery(e) not in normal.healthy.powered]
     lamps = [
         e
         for e in lit_before
@@ -140,7 +143,7 @@ def _panel_dark(normal: StateAnswer, warning_lamps: Collection[str]) -> int:
     ]
     stays_lit = 0
     for element in (*panel, *lamps):
-        stays_lit |= works(normal.failed.powered, element)
+        stays_lit |= normal.failed.powered[element]
     return ~stays_lit if panel else 0
 
 
@@ -328,9 +331,10 @@ def alternator_loss_indications(
 ) -> tuple[MonitorIndication, ...] | None:
     """What each monitor that can be read shows of the loss of an alternator in the normal state.
 
-    None where it does not run in that state.
+    None where it does not run in that state, or is off line: an open contact keeps it from every bus
+    and every other source.
     """
-    if not normal.healthy.alive[alternator]:
+    if not _on_line(normal, alternator):
         return None
     observation = Observation(normal, meters, (Failure(alternator, OPEN),))
     return tuple(
@@ -338,6 +342,15 @@ def alternator_loss_indications(
         for name, mask in observation.indicated.items()
         if mask
     )
+
+
+def _on_line(normal: StateAnswer, alternator: str) -> bool:
+    """Whether an alternator runs and its output reaches a load, a bus or another source."""
+    design, network, solved = normal.design, normal.network, normal.healthy
+    ends = {s.positive for s in network.sources if s.element != alternator}
+    ends |= {network.index[name] for name in design.of_kind(p.Bus) if name in network.index}
+    ends |= {terminal for c in network.consumers for terminal in c.plus}
+    return bool(solved.alive[alternator] and at_any(solved.fed[alternator], ends))
 
 
 def monitor_shows(observation: Observation, meter: Meter) -> Shows:

@@ -172,10 +172,17 @@ class OperatingPoints:
         )
 
     def failed_points(self, state: str, cases: tuple[Case, ...], conduction: Conduction) -> Points:
+        """:meth:`failed_points_in` of a declared state."""
+        return self.failed_points_in(self.states.answer(state), cases, conduction)
+
+    def failed_points_in(
+        self, answer: StateAnswer, cases: tuple[Case, ...], conduction: Conduction
+    ) -> Points:
         """Two points of a state for each of some cases, which are the lanes of ``conduction``: with
         everything as in the file, then with each battery at the least charge with which it is ready
         for flight. Raises NotAssessable with what is missing."""
         from reviewer.analysis.operating_point.points import Figures, solve_points
+        from reviewer.analysis.operating_point.solved_state import scenario_of
         from reviewer.analysis.operating_point.tolerances import READY
 
         charge = {}
@@ -183,7 +190,8 @@ class OperatingPoints:
             own = self.design.part(name, p.Battery).state_of_charge
             own = 1.0 if own is None else own
             charge[f"parts/{name}"] = (own, min(own, READY))
-        scenario = replace(self._scenario(state, None, (), ()), conduction=conduction, cases=cases)
+        plain = scenario_of(self.design, self.network, answer.state, answer.healthy)
+        scenario = replace(plain, conduction=conduction, cases=cases)
         figures = Figures(state_of_charge=charge, speed=scenario.state.speed)
         return assessed(lambda: solve_points(self.design, self.network, scenario, figures, 2, self.wiring))
 

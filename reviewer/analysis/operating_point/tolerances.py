@@ -193,7 +193,7 @@ Make = Callable[[list[Any], bool], Figures]
 def _unknowns(
     design: Design, network: Network, scenario: Scenario, idle: bool
 ) -> tuple[tuple[Unknown, ...], tuple[Unknown, ...], Make]:
-    """The unknowns, the currents that are guesses and go with those of all loads, and the function
+    """The unknowns, the currents that are estimates and go with those of all loads, and the function
     that makes figures of a share of the range of each unknown, NaN for the nominal value."""
     alive = [s.element for s in network.sources if scenario.conduction.alive[s.element]]
     batteries = [e for e in alive if isinstance(design.parts[bare(e)], p.Battery)]
@@ -255,10 +255,10 @@ def _unknowns(
                 Unknown("output at idle over the rating", share.low, share.high, "", "common practice"),
                 "idle",
             )
-    guessed = {
+    estimated = {
         element: ends
         for element, amps in drawn.items()
-        if amps and (ends := _guessed(design, element, scenario, quiet))
+        if amps and (ends := _estimated(design, element, scenario, quiet))
     }
     if any(drawn.values()):
         drawn_range = practice("factors", "load-on-the-day")
@@ -270,19 +270,20 @@ def _unknowns(
         )
 
     told = tuple(
-        Unknown(f"current of {bare(e)}", *ends, "A", "a guess in the file") for e, ends in guessed.items()
+        Unknown(f"current of {bare(e)}", *ends, "A", "an estimate in the file")
+        for e, ends in estimated.items()
     )
 
     def make(shares: list[Any], idle: bool) -> Figures:
-        return _figures(design, found, owners, shares, drawn, guessed, idle)
+        return _figures(design, found, owners, shares, drawn, estimated, idle)
 
     return tuple(found), told, make
 
 
-def _guessed(
+def _estimated(
     design: Design, element: str, scenario: Scenario, notes: Assumptions
 ) -> tuple[float, float] | None:
-    """The least and most amperes of a load of which a figure is a guess."""
+    """The least and most amperes of a load of which a figure is an estimate."""
     part = design.parts[bare(element)]
     if not part.estimated:
         return None
@@ -299,7 +300,7 @@ def _figures(
     owners: list[tuple[str, tuple[str, ...]]],
     shares: list[Any],
     drawn: Mapping[str, float],
-    guessed: Mapping[str, tuple[float, float]],
+    estimated: Mapping[str, tuple[float, float]],
     idle: bool,
 ) -> Figures:
     import numpy as np
@@ -326,7 +327,7 @@ def _figures(
             speed = np.where(np.isnan(value), 0.0, (value - typical_share) / (1.0 - typical_share))
         elif key == "loads":
             loads = {e: amps * np.where(np.isnan(value), 1.0, value) for e, amps in drawn.items() if amps}
-            for e, (low, high) in guessed.items():
+            for e, (low, high) in estimated.items():
                 least, most = min(low, unknown.low * drawn[e]), max(high, unknown.high * drawn[e])
                 loads[e] = np.where(np.isnan(share), drawn[e], least + (most - least) * share)
     return Figures(loads=loads, state_of_charge=charge, ageing=ageing, set_point=set_point, speed=speed)

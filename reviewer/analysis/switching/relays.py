@@ -16,11 +16,11 @@ from reviewer.network.graph import Network, PoweredDevice
 
 @record
 class HeldRelay:
-    """A relay that ``state`` alone does not energise, held energised from ``after``.
+    """A relay that ``state`` alone does not energise, energised where it is set after ``after``.
 
     With the source that holds it, and the ``path`` of the feed. ``commanded`` where all switches in
-    the circuit of its coil, of which there are some, are as in ``after``: it is not switched off,
-    only what it is fed from is dead.
+    the circuit of its coil, of which there are some, are as in ``after`` or in a state that alone
+    energises it: it is not switched off, only what it is fed from is dead.
     """
 
     relay: str
@@ -88,6 +88,8 @@ def relays_held_energised(design: Design, network: Network, changed: StateChange
     the rest follows from these.
     """
     switches = {c.element: _switches(design, network, c) for c in network.coils}
+    answers = {id(a): a for pair in changed.pairs for a in pair}.values()
+    energise = {c.element: [a for a in answers if a.healthy.energised[c.element]] for c in network.coils}
     found: dict[str, list[HeldRelay]] = {}
     for i, (one, other) in enumerate(changed.pairs):
         assert changed.solved is not None
@@ -101,8 +103,9 @@ def relays_held_energised(design: Design, network: Network, changed: StateChange
         for coil in _by_themselves(network, held, one, other):
             source, path = _holder(network, coil, one, other)
             own = switches[coil.element]
-            commanded = bool(own) and all(
-                one.state.switches.get(s) == other.state.switches.get(s) for s in own
+            commanded = bool(own) and any(
+                all(a.state.switches.get(s) == other.state.switches.get(s) for s in own)
+                for a in (one, *energise[coil.element])
             )
             found.setdefault(coil.element, []).append(
                 HeldRelay(coil.element, one.state.name, other.state.name, source, path, commanded)

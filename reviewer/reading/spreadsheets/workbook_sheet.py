@@ -9,8 +9,8 @@ import re
 import warnings
 import zipfile
 from bisect import bisect_left
-from collections.abc import Iterator
-from typing import TYPE_CHECKING, Any
+from collections.abc import Callable, Iterator
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from reviewer.reading.problem import nearest
 from reviewer.reading.spreadsheets.sheet_rows import (
@@ -32,16 +32,33 @@ _LAST_ROW = 1_048_576
 _FORMULA = re.compile(rb"<(?:\w+:)?f[\s/>]")
 #: entities of XML, which no spreadsheet writes
 _DECLARED = re.compile(rb"<!(?:DOCTYPE|ENTITY)")
+T = TypeVar("T")
 _ERRORS = frozenset({"#NULL!", "#DIV/0!", "#VALUE!", "#REF!", "#NAME?", "#NUM!", "#N/A"})
 
 
 def workbook_sheet(content: bytes, file: str, sheet: str | None) -> Spreadsheet:
     """The rows of one sheet. Raises :class:`TableError`."""
     formulas = _unpacked(content, file)
+    return _read(file, lambda: _sheet(content, file, sheet, formulas))
+
+
+def sheet_names(content: bytes, file: str) -> tuple[str, ...]:
+    """The names of its sheets. Raises :class:`TableError`."""
+    _unpacked(content, file)
+    return _read(file, lambda: tuple(str(sheet.title) for sheet in _opened(content).worksheets))
+
+
+def _opened(content: bytes, values: bool = True) -> Workbook:
+    import openpyxl  # a design without workbooks does not wait for it
+
+    return openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=values, keep_links=False)
+
+
+def _read(file: str, how: Callable[[], T]) -> T:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
-            return _sheet(content, file, sheet, formulas)
+            return how()
     except TableError:
         raise
     except Exception as error:  # a broken workbook ends in whatever its reader meets first
@@ -81,12 +98,7 @@ def _unpacked(content: bytes, file: str) -> bool:
 
 
 def _sheet(content: bytes, file: str, name: str | None, formulas: bool) -> Spreadsheet:
-    import openpyxl  # a design without workbooks does not wait for it
-
-    def opened(values: bool) -> Workbook:
-        return openpyxl.load_workbook(io.BytesIO(content), read_only=True, data_only=values, keep_links=False)
-
-    book = opened(True)
+    book = _opened(content)
     name = _name(book, file, name)
     rows: list[SheetRow] = []
     found = Spreadsheet(file, name, rows)
@@ -95,10 +107,10 @@ def _sheet(content: bytes, file: str, name: str | None, formulas: bool) -> Sprea
         cells = tuple([_text(value, i, mistakes) for i, value in enumerate(values)])
         rows.append(SheetRow(number, cells, (), mistakes))
     if formulas:
-        found.formulas = _cells(opened(False)[name], ("f",))
+        found.formulas = _cells(_opened(content, False)[name], ("f",))
         empty = [(r, i) for r, i in sorted(found.formulas) if not _value(rows, r, i)]
         if empty:  # a formula that gives an empty text has a value too
-            texts = _cells(opened(True)[name], ("s", "str"))
+            texts = _cells(_opened(content)[name], ("s", "str"))
             _without_value(found, [cell for cell in empty if cell not in texts])
     return found
 

@@ -13,8 +13,8 @@ from reviewer.questions.budget import (
     BatteryEndurance,
     Budget,
     Drain,
+    EstimatedFigure,
     FunctionEndurance,
-    GuessedFigure,
     LoadOfPhase,
     Moment,
     ShedStep,
@@ -28,8 +28,8 @@ from reviewer.reports.documents.budget_document import (
     DischargePoint,
     DrainEntry,
     EnduranceEntry,
+    EstimatedEntry,
     FunctionEntry,
-    GuessedEntry,
     PhaseEntry,
     ShedEntry,
     TimelineLine,
@@ -57,8 +57,8 @@ def budget_json(file: str, design: Design, budget: Budget) -> str:
         "functions": [_function(one) for one in budget.functions],
         "shed_plan": [_shed(step) for step in budget.shed],
         "parasitic_drain": [_drain(one) for one in budget.drains],
-        "guesses": list(budget.guesses),
-        "within_the_guesses": [_guessed(one) for one in budget.guessed],
+        "estimates": list(budget.estimates),
+        "within_the_estimates": [_estimated(one) for one in budget.estimated],
         "limitations": list(words.LIMITS),
         "typical_values": list(budget.typical),
         "missing_data": [{"what": what, "needs": needs} for what, needs in budget.gaps],
@@ -191,7 +191,7 @@ def _shed(step: ShedStep) -> ShedEntry:
     }
 
 
-def _guessed(one: GuessedFigure) -> GuessedEntry:
+def _estimated(one: EstimatedFigure) -> EstimatedEntry:
     value, least, most = (
         None if math.isinf(number) else tabled(number, 3) for number in (one.value, one.low, one.high)
     )
@@ -202,7 +202,7 @@ def _guessed(one: GuessedFigure) -> GuessedEntry:
         "most": most,
         "unit": one.unit,
         "required": one.required,
-        "decided_by_guesses": one.decides,
+        "decided_by_estimates": one.decides,
     }
 
 

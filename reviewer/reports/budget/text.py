@@ -21,7 +21,7 @@ def budget_text(file: str, design: Design, budget: Budget, width: int = 100) -> 
     )
     for section in (
         _gaps(budget, width),
-        _guessed(budget, width),
+        _estimated(budget, width),
         _loads(budget.phases, width),
         _sources(budget.phases, width),
         _endurance(budget, width),
@@ -47,17 +47,19 @@ def _gaps(budget: Budget, width: int) -> Iterator[str]:
             yield from lines_of(f"- {shown(what)}: needs {shown(needs)}", width, 2, 4)
 
 
-def _guessed(budget: Budget, width: int) -> Iterator[str]:
-    if not budget.guesses:
+def _estimated(budget: Budget, width: int) -> Iterator[str]:
+    if not budget.estimates:
         return
-    yield from ("", "Figures that rest on guesses")
+    yield from ("", "Figures that rest on estimates")
     are = (
-        "1 figure of the file is a guess" if not budget.guesses[1:] else f"{len(budget.guesses)} are guesses"
+        "1 figure of the file is an estimate"
+        if not budget.estimates[1:]
+        else f"{len(budget.estimates)} are estimates"
     )
     taken = "All below takes each as it is written, a range by its middle."
-    yield from lines_of(f"{are}: {shown(', '.join(budget.guesses))}. {taken}", width, 2)
-    for one in budget.guessed:
-        yield from lines_of(f"- {shown(words.guessed(one))}", width, 2, 4)
+    yield from lines_of(f"{are}: {shown(', '.join(budget.estimates))}. {taken}", width, 2)
+    for one in budget.estimated:
+        yield from lines_of(f"- {shown(words.estimated(one))}", width, 2, 4)
 
 
 def _loads(phases: Sequence[LoadOfPhase], width: int) -> Iterator[str]:

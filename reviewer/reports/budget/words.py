@@ -12,8 +12,8 @@ from reviewer.questions.budget import (
     BatteryEndurance,
     Budget,
     Drain,
+    EstimatedFigure,
     FunctionEndurance,
-    GuessedFigure,
     LoadOfPhase,
     TimelineEntry,
     TimelineEvent,
@@ -131,17 +131,17 @@ def drain(one: Drain) -> tuple[str, str]:
     return _range(*amps), _range(*time)
 
 
-def guessed(one: GuessedFigure) -> str:
-    """``endurance of main-battery: 79 min; 54 min to 115 min with the guesses at their ends``."""
+def estimated(one: EstimatedFigure) -> str:
+    """``endurance of main-battery: 79 min; 54 min to 115 min with the estimates at their ends``."""
     low, value, high = (_of(one, number) for number in (one.low, one.value, one.high))
-    words = f"{one.what}: {value}; {_range(low, high)} with the guesses at their ends"
+    words = f"{one.what}: {value}; {_range(low, high)} with the estimates at their ends"
     if one.required is None:
         return words
     required = f"{words}; required {_of(one, one.required)}"
-    return f"{required}: DECIDED BY GUESSES" if one.decides else required
+    return f"{required}: DECIDED BY ESTIMATES" if one.decides else required
 
 
-def _of(one: GuessedFigure, number: float) -> str:
+def _of(one: EstimatedFigure, number: float) -> str:
     if one.unit != "s":
         return quantity(number, one.unit)
     return days(number / 86400) if one.value > 2 * 86400 else clock(number)
@@ -178,9 +178,9 @@ def rows(budget: Budget) -> Iterator[Row]:
         ):
             yield DRAIN, one.battery, one.state, f"drain, {word}", tabled(amps, 6), "A"
             yield DRAIN, one.battery, one.state, f"time to half charge, {other}", _number(time, 1), "d"
-    for figure in budget.guessed:
+    for figure in budget.estimated:
         for word, value in (("least", figure.low), ("most", figure.high)):
-            yield "with the guesses at their ends", figure.what, "", word, _number(value, 3), figure.unit
+            yield "with the estimates at their ends", figure.what, "", word, _number(value, 3), figure.unit
     for what, needs in budget.gaps:
         yield "missing data", what, "", "needs", needs, ""
 

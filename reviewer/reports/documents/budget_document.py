@@ -191,17 +191,17 @@ class DrainEntry(TypedDict):
     draws: Annotated[list[DrawEntry], About("What draws current.")]
 
 
-class GuessedEntry(TypedDict):
-    """A time or a margin that rests on figures which are guesses."""
+class EstimatedEntry(TypedDict):
+    """A time or a margin that rests on figures which are estimates."""
 
     what: Annotated[str, About("What it is.")]
-    value: Annotated[float | None, About("With each guess as it is written. Null: unlimited.")]
+    value: Annotated[float | None, About("With each estimate as it is written. Null: unlimited.")]
     least: Annotated[float | None, About("The least that it was in the trials. Null: unlimited.")]
     most: Annotated[float | None, About("The most that it was in the trials. Null: unlimited.")]
     unit: Annotated[str, About("Its unit.", enum=["s", "A"])]
     required: Annotated[float | None, About("What the file requires of it. Null: nothing.")]
-    decided_by_guesses: Annotated[
-        bool, About("Whether the requirement is met at one end of the guesses and not at the other.")
+    decided_by_estimates: Annotated[
+        bool, About("Whether the requirement is met at one end of the estimates and not at the other.")
     ]
 
 
@@ -226,9 +226,10 @@ class BudgetDocument(Beginning):
     ]
     shed_plan: Annotated[list[ShedEntry], About("The actions of the shed plan, in order.")]
     parasitic_drain: Annotated[list[DrainEntry], About("The drain of each battery while parked.")]
-    guesses: Annotated[list[str], About("Figures of the file that are guesses, in words.")]
-    within_the_guesses: Annotated[
-        list[GuessedEntry], About("Times and margins that move with the guesses, with all of them at an end.")
+    estimates: Annotated[list[str], About("Figures of the file that are estimates, in words.")]
+    within_the_estimates: Annotated[
+        list[EstimatedEntry],
+        About("Times and margins that move with the estimates, with all of them at an end."),
     ]
     limitations: Annotated[list[str], About("What was not analysed, one sentence each.")]
     typical_values: Annotated[list[str], About("Typical values that the numbers rest on.")]

@@ -102,10 +102,10 @@ class FindingEntry(TypedDict):
     numbers: Annotated[list[NumberEntry], About("Values and their limits.")]
     citations: Annotated[list[CitationEntry], About("The published sources of the rule.")]
     remedy: Annotated[str, About("What would satisfy the rule.")]
-    guesses: Annotated[
+    estimates: Annotated[
         str,
         About(
-            "Where its words or numbers rest on figures that are guesses: whether the verdict stays within "
+            "Where its words or numbers rest on figures that are estimates: whether the verdict stays within "
             "their ranges. Else empty."
         ),
     ]
@@ -144,7 +144,7 @@ class CauseEntry(TypedDict):
 
 
 class TurnedEntry(TypedDict):
-    """A verdict that is another one within the ranges of guesses."""
+    """A verdict that is another one within the ranges of estimates."""
 
     rule: Rule
     hazard: HazardWord
@@ -153,25 +153,25 @@ class TurnedEntry(TypedDict):
     found_as_written: Annotated[
         bool, About("Whether the file as written has the finding and the trial has not, or the reverse.")
     ]
-    turned_by: Annotated[str, About("Which guesses stood at which end in the trial.")]
-    guesses: Annotated[list[str], About("Pointers of these guesses into the design file.")]
+    turned_by: Annotated[str, About("Which estimates stood at which end in the trial.")]
+    estimates: Annotated[list[str], About("Pointers of these estimates into the design file.")]
 
 
 class DecidingEntry(TypedDict):
-    """A guess that turns verdicts alone."""
+    """An estimate that turns verdicts alone."""
 
-    guess: Annotated[str, About("The figure, in words.")]
+    estimate: Annotated[str, About("The figure, in words.")]
     verdicts: Annotated[Count, About("How many verdicts it turns.")]
 
 
-class GuessesEntry(TypedDict):
-    """The figures that are guesses, and what trials with the ends of their ranges have shown."""
+class EstimatesEntry(TypedDict):
+    """The figures that are estimates, and what trials with the ends of their ranges have shown."""
 
-    figures: Annotated[list[str], About("All figures that are guesses, in words.")]
-    tried: Annotated[list[str], About("Where all guesses stood at once. Empty: nothing was tried.")]
+    figures: Annotated[list[str], About("All figures that are estimates, in words.")]
+    tried: Annotated[list[str], About("Where all estimates stood at once. Empty: nothing was tried.")]
     trials: Annotated[Count, About("How many trials were made.")]
     turned: Annotated[list[TurnedEntry], About("The verdicts that turn, the gravest first.")]
-    deciding: Annotated[list[DecidingEntry], About("The guesses that turn most verdicts, the most first.")]
+    deciding: Annotated[list[DecidingEntry], About("The estimates that turn most verdicts, the most first.")]
 
 
 class FilledInEntry(TypedDict):
@@ -271,7 +271,7 @@ class ReviewEntry(TypedDict):
         About("Every finding under what one repair puts right: the worst consequence first, then the class."),
     ]
     filled_in: Annotated[list[FilledInEntry], About("What was filled in by default.")]
-    guesses: Annotated[GuessesEntry, About("The figures that are guesses, and the verdicts that turn.")]
+    estimates: Annotated[EstimatesEntry, About("The figures that are estimates, and the verdicts that turn.")]
     unmatched_concessions: Annotated[
         list[ConcessionEntry], About("Concessions that match no finding of this review.")
     ]

@@ -162,8 +162,8 @@ def _cause(number: int, cause: Cause, most: int, width: int) -> list[str]:
 
 
 def said(finding: Finding) -> str:
-    """Its sentence, and before it, where no line can cut it off, that its figures rest on guesses."""
-    return f"On guesses: {finding.sentence}" if finding.guesses else finding.sentence
+    """Its sentence, and before it, where no line can cut it off, that its figures rest on estimates."""
+    return f"On estimates: {finding.sentence}" if finding.estimates else finding.sentence
 
 
 def _numbered(number: int, lines: list[str]) -> list[str]:

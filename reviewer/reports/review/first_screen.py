@@ -16,7 +16,7 @@ from reviewer.reports.review.fitted import fitted
 from reviewer.reports.review.questions_text import question_words
 from reviewer.reports.wording import counted, shown
 
-#: verdicts that turn within the ranges of guesses, in full
+#: verdicts that turn within the ranges of estimates, in full
 TURNED = 3
 #: lines of a screen, and of questions at the concept stage
 LINES, QUESTIONS = 40, 10
@@ -39,7 +39,7 @@ VERDICT = {
     Consequence.RUNS_SHORT: ("runs short", "run short"),
     Consequence.TO_BE_CORRECTED: ("is to be corrected", "are to be corrected"),
 }
-GUESSES = "GUESSES."
+ESTIMATES = "ESTIMATES."
 _HEADINGS = (*(consequence.word.upper() for consequence in Consequence), NOT_ASSESSED)
 #: functions that the verdict names
 _FUNCTIONS = 2
@@ -49,7 +49,7 @@ NOT_READY = {"concept": "NOT SOUND AS DRAWN.", "as-built": "NOT IN ORDER AS BUIL
 def first_screen(review: Review, width: int = 100, most: int = LINES) -> list[str]:
     """At most ``most`` lines, none wider than ``width`` unless one word is."""
     causes = CauseLines(review.numbered, width)
-    foot = [*_guesses(review, width), *_foot(review, width)]
+    foot = [*_estimates(review, width), *_foot(review, width)]
     questions = QUESTIONS if review.stage == "concept" else 3
     head = [*_head(review, width), *_verdict(review, False, width)]
     margins = lines_of(shown(review.margins), width)
@@ -163,14 +163,17 @@ def _not_assessed(review: Review, width: int, questions: int) -> Iterator[str]:
         yield f"    and {counted(left, 'more question')}"
 
 
-def _guesses(review: Review, width: int) -> Iterator[str]:
-    """That figures are guesses, and the gravest verdicts that turn within their ranges."""
-    tried = review.guesses
-    if not tried.guesses:
+def _estimates(review: Review, width: int) -> Iterator[str]:
+    """That figures are estimates, and the gravest verdicts that turn within their ranges."""
+    tried = review.estimates
+    if not tried.estimates:
         return
-    yield from fitted(f"{GUESSES} {shown(tried.beginning)}", width, 2, 0, INDENT)
+    yield from fitted(f"{ESTIMATES} {shown(tried.beginning)}", width, 2, 0, INDENT)
     for turned in tried.turned[:TURNED]:
-        yield from fitted(f"{shown(turned.words)} ({turned.hazard})", width, 2, INDENT)
+        whole = f"{shown(turned.words)} ({turned.hazard})"
+        if len(turned.estimates) > 1 and len(lines_of(whole, width, INDENT)) > 2:
+            whole = f"{shown(turned.brief)} ({turned.hazard})"
+        yield from fitted(whole, width, 2, INDENT)
     if left := len(tried.turned) - TURNED:
         yield from [f"    and {counted(left, 'more verdict')} (--all)"] if left > 0 else []
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 from reviewer.model.design import Concession, Design
-from reviewer.model.guesses_tried import GuessesTried
+from reviewer.model.estimates_tried import EstimatesTried
 from reviewer.model.review import (
     Assessment,
     Breakdown,
@@ -24,8 +24,8 @@ from reviewer.reports.documents.review_document import (
     CauseEntry,
     CitationEntry,
     ConcessionEntry,
+    EstimatesEntry,
     FindingEntry,
-    GuessesEntry,
     ItemCounts,
     MissingDataEntry,
     PlaceEntry,
@@ -125,7 +125,7 @@ def _review(review: Review) -> ReviewEntry:
         "filled_in": [
             {"what": f.what, "value": f.value, "why": f.why, "items": list(f.items)} for f in review.filled_in
         ],
-        "guesses": _guesses(review.guesses),
+        "estimates": _estimates(review.estimates),
         "unmatched_concessions": [_concession(c) for c in review.unmatched],
         "limitations": list(review.limits),
         "basis": list(review.basis),
@@ -175,15 +175,15 @@ def finding_data(finding: Finding) -> FindingEntry:
         "numbers": [{"what": what, "value": value} for what, value in finding.numbers],
         "citations": [_citation(c) for c in finding.citations],
         "remedy": finding.remedy,
-        "guesses": finding.guesses,
+        "estimates": finding.estimates,
         "conceded": _concession(finding.conceded) if finding.conceded else None,
         "place": _place(finding.place),
     }
 
 
-def _guesses(tried: GuessesTried) -> GuessesEntry:
+def _estimates(tried: EstimatesTried) -> EstimatesEntry:
     return {
-        "figures": list(tried.guesses),
+        "figures": list(tried.estimates),
         "tried": list(tried.corners),
         "trials": tried.trials,
         "turned": [
@@ -194,11 +194,11 @@ def _guesses(tried: GuessesTried) -> GuessesEntry:
                 "sentence": turned.sentence,
                 "found_as_written": turned.found,
                 "turned_by": turned.by,
-                "guesses": list(turned.guesses),
+                "estimates": list(turned.estimates),
             }
             for turned in tried.turned
         ],
-        "deciding": [{"guess": name, "verdicts": count} for name, count in tried.deciding],
+        "deciding": [{"estimate": name, "verdicts": count} for name, count in tried.deciding],
     }
 
 

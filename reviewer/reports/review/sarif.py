@@ -138,7 +138,7 @@ def _fail(
         "numbers": [{"what": what, "value": value} for what, value in finding.numbers],
         "references": [wording.citation_words(c) for c in finding.citations],
         "remedy": finding.remedy,
-        "guesses": finding.guesses,
+        "estimates": finding.estimates,
     }
     return result
 
@@ -154,8 +154,8 @@ def _sentences(finding: Finding) -> Iterator[str]:
         yield f"Failure: {finding.failure}."
     if finding.numbers:
         yield f"Detail: {wording.number_words(finding.numbers)}."
-    if finding.guesses:
-        yield f"Guesses: {finding.guesses}."
+    if finding.estimates:
+        yield f"Estimates: {finding.estimates}."
     if finding.remedy:
         yield f"Remedy: {finding.remedy}"
 
@@ -189,7 +189,7 @@ def _invocation(reviews: Sequence[Review], index: dict[str, int]) -> dict[str, A
             "locations": [_file_location(r.file)],
         }
         for r in reviews
-        for limit in (*r.limits, *(turned.words for turned in r.guesses.turned))
+        for limit in (*r.limits, *(turned.words for turned in r.estimates.turned))
     ]
     unmatched = [
         {

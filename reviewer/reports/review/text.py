@@ -64,7 +64,7 @@ def _review(review: Review, width: int, satisfied: bool) -> Iterator[str]:
     yield from _breakdowns(review, width)
     yield from cause_list(review, width)
     yield from _findings(review, width)
-    yield from _guesses(review, width)
+    yield from _estimates(review, width)
     yield from _not_assessed(review, width)
     if review.unmatched:
         yield from _heading(f"Concessions that match no finding: {len(review.unmatched)}")
@@ -118,19 +118,19 @@ def _filled_in(review: Review, width: int) -> Iterator[str]:
         yield from lines_of(told.replace(", 1 times.", ", once."), width, 2, 4)
 
 
-def _guesses(review: Review, width: int) -> Iterator[str]:
-    """The figures that are guesses, those that decide most, and each verdict that turns."""
-    tried = review.guesses
-    if not tried.guesses:
+def _estimates(review: Review, width: int) -> Iterator[str]:
+    """The figures that are estimates, those that decide most, and each verdict that turns."""
+    tried = review.estimates
+    if not tried.estimates:
         return
-    yield from _heading(f"Guesses: {counted(len(tried.guesses), 'figure')}")
+    yield from _heading(f"Estimates: {counted(len(tried.estimates), 'figure')}")
     yield from lines_of(shown(tried.beginning), width, 2)
     if tried.deciding:
         most = ", ".join(f"{name} {counted(n, 'verdict')}" for name, n in tried.deciding)
         yield from lines_of(f"Those that decide most: {shown(most)}.", width, 2)
     for turned in tried.turned:
         yield from lines_of(f"- {shown(turned.words)} ({turned.hazard})", width, 2, 4)
-    yield from lines_of(f"All of them: {shown(', '.join(tried.guesses))}.", width, 2)
+    yield from lines_of(f"All of them: {shown(', '.join(tried.estimates))}.", width, 2)
 
 
 def _not_assessed(review: Review, width: int) -> Iterator[str]:
@@ -228,7 +228,7 @@ def _own(finding: Finding, alone: bool) -> Iterator[tuple[str, str]]:
         ("failure", shown(finding.failure)),
         ("path", wording.path_words(finding.path)),
         ("detail", wording.number_words(finding.numbers)),
-        ("guesses", shown(finding.guesses)),
+        ("estimates", shown(finding.estimates)),
     ):
         if text:
             yield label, text

@@ -16,13 +16,13 @@ NOTES: tuple[str, ...] = (
 
 
 def notes(answer: SolvedState) -> tuple[str, ...]:
-    """How the numbers are to be read, how the state was made, and the guesses that they rest on."""
+    """How the numbers are to be read, how the state was made, and the estimates that they rest on."""
     found = list(NOTES)
     if answer.made:
         found.append(f"The state {answer.state} was made, not declared: {answer.made}.")
-    if answer.guesses:
-        names = ", ".join(answer.guesses)
-        found.append(f"Rests on guesses, taken as written, a range by its middle: {names}.")
+    if answer.estimates:
+        names = ", ".join(answer.estimates)
+        found.append(f"Rests on estimates, taken as written, a range by its middle: {names}.")
     return tuple(found)
 
 

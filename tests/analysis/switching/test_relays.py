@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tests.analysis.small_aircraft import small
+from tests.rule_cases import design, facts, text
 
 #: the coil of the master is fed from the bus that its own contact feeds; a switch of its own starts
 #: it
@@ -75,3 +76,14 @@ def test_a_relay_that_needs_the_bus_that_it_restores_does_not_pick_up() -> None:
     (found,) = small(*tie).switches.restoring_relays
     assert (found.relay, found.state) == ("parts/tie", "smoke") and "main-bus" in found.restores
     assert {"parts/main-battery"} <= {need.failure.element for need in found.needs}
+
+
+def test_a_relay_that_is_switched_on_is_not_said_to_stay_energised() -> None:
+    """Switched on with the master off, and fed by its own contact: it was off in cruise and in no state
+    fails to drop out."""
+    name = "a relay that is switched on with the master off, and fed by its own contact"
+    drawn = facts(text(design("relays-drop-out-when-switched-off", name)))
+    held = drawn.switches.relays_held_energised
+    assert {h.state for h in held} == {"standby-alone"} and all(h.commanded for h in held)
+    dropped = facts(text(design("relays-drop-out-when-switched-off", "unmet"))).switches
+    assert not any(h.commanded for h in dropped.relays_held_energised)

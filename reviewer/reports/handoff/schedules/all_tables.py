@@ -13,6 +13,7 @@ from reviewer.reports.handoff.schedules import (
     operating_tables,
     parts_list,
     power_up_table,
+    trouble_table,
     wiring_tables,
     working_tables,
 )
@@ -34,6 +35,7 @@ def schedules(solved: SolvedDesign) -> tuple[Schedule, ...]:
         parts_list.parts_list(design),
         power_up_table.power_up_cards(design, answers.power_up),
         cards.test_cards(design, answers.cards),
+        trouble_table.trouble_shooting(design, answers.patterns),
         working_tables.placards(design),
         notes_table.notes(design),
         working_tables.concessions(solved.review, design.concessions),

@@ -105,7 +105,7 @@ def about(cards: Cards) -> str:
         f"{quantity(meters.amperes, 'A')} "
         "(assumed)"
     )
-    taken = f" Guesses taken as written: {', '.join(cards.guesses)}." if cards.guesses else ""
+    taken = f" Estimates taken as written: {', '.join(cards.estimates)}." if cards.estimates else ""
     return (
         f"{_ABOUT} Limits allow for {'; '.join(cards.unknowns)}; {errors}. A measured figure in the design "
         f"file, or a better meter, narrows them.{taken}"

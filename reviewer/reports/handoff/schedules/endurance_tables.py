@@ -31,11 +31,11 @@ _CAPACITY = (
     "The output of each alternator in each phase, as solved. Its capacity is that at the engine speed of the "
     "phase."
 )
-_GUESSED = (
-    "Times and margins that move with the figures of the file which are guesses: with each as it is written, "
-    "and the least and the most with all of them at an end of their ranges."
+_ESTIMATED = (
+    "Times and margins that move with the figures of the file which are estimates: with each as it is "
+    "written, and the least and the most with all of them at an end of their ranges."
 )
-_ON_GUESSES = "Figures of the file are guesses: see the figures that rest on them."
+_ON_ESTIMATES = "Figures of the file are estimates: see the figures that rest on them."
 _DRAIN = (
     "What discharges each battery with everything off. Where the file lacks a figure, the range of common "
     "practice is used. Self-discharge is not included."
@@ -51,26 +51,26 @@ def tables(budget: Budget) -> tuple[Schedule, ...]:
         _assumptions(budget.lasting),
         _capacity(budget),
         _drains(budget),
-        _guessed(budget),
+        _estimated(budget),
     )
     made = tuple(table for table in found if table.rows)
-    if not budget.guesses:
+    if not budget.estimates:
         return made
-    return tuple(replace(table, about=f"{table.about} {_ON_GUESSES}") for table in made)
+    return tuple(replace(table, about=f"{table.about} {_ON_ESTIMATES}") for table in made)
 
 
-def _guessed(budget: Budget) -> Schedule:
-    columns = ("figure", "as written", "least", "most", "unit", "required", "decided by guesses")
+def _estimated(budget: Budget) -> Schedule:
+    columns = ("figure", "as written", "least", "most", "unit", "required", "decided by estimates")
     rows = []
-    for one in budget.guessed:
+    for one in budget.estimated:
         minutes = one.unit == "s"
         cells = [_minutes(n) if minutes else number(n, 1) for n in (one.value, one.low, one.high)]
         required = "" if one.required is None else _minutes(one.required)
         rows.append(
             (one.what, *cells, "min" if minutes else one.unit, required, "yes" if one.decides else "no")
         )
-    about = f"{_GUESSED} The guesses: {', '.join(budget.guesses)}."
-    return Schedule("guesses", "Figures that rest on guesses", about, columns, tuple(rows))
+    about = f"{_ESTIMATED} The estimates: {', '.join(budget.estimates)}."
+    return Schedule("estimates", "Figures that rest on estimates", about, columns, tuple(rows))
 
 
 def _minutes(seconds: float | None) -> Cell:

@@ -1,4 +1,4 @@
-"""The minutes and margins of a load analysis that rest on figures which are guesses, with their least and
+"""The minutes and margins of a load analysis that rest on figures which are estimates, with their least and
 most at the ends of the ranges."""
 
 from __future__ import annotations
@@ -7,7 +7,7 @@ import math
 from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING
 
-from reviewer.model.estimates import corners_of, guesses_of, with_guesses
+from reviewer.model.estimates import corners_of, estimates_of, with_estimates
 from reviewer.model.record import record
 
 if TYPE_CHECKING:
@@ -18,8 +18,8 @@ _DAY = 86400.0
 
 
 @record
-class GuessedFigure:
-    """A figure that rests on guesses: ``what`` it is, its ``value`` as the file is written, the least
+class EstimatedFigure:
+    """A figure that rests on estimates: ``what`` it is, its ``value`` as the file is written, the least
     and the most that it was in the trials, in ``unit`` (``s`` or ``A``; infinite where it never ends).
 
     ``required`` is what the file asks for, None for nothing.
@@ -38,16 +38,18 @@ class GuessedFigure:
         return self.required is not None and self.low < self.required <= self.high
 
 
-def guessed_figures(
+def estimated_figures(
     facts: Facts, budget: Budget, ask: Callable[[Facts], Budget]
-) -> tuple[GuessedFigure, ...]:
-    """The figures of a budget that move with the guesses of its design; ``ask`` makes a budget."""
+) -> tuple[EstimatedFigure, ...]:
+    """The figures of a budget that move with the estimates of its design; ``ask`` makes a budget."""
     from reviewer.analysis.facts import Facts as _Facts
 
-    corners = corners_of(guesses_of(facts.as_written))
+    corners = corners_of(estimates_of(facts.as_written))
     if not corners:
         return ()
-    trials = [dict(_figures(ask(_Facts(with_guesses(facts.as_written, corner.ends))))) for corner in corners]
+    trials = [
+        dict(_figures(ask(_Facts(with_estimates(facts.as_written, corner.ends))))) for corner in corners
+    ]
     return tuple(
         _moved(what, figure, trials) for what, figure in _figures(budget) if _moves(what, figure, trials)
     )
@@ -79,6 +81,6 @@ def _moves(what: str, figure: _Figure, trials: list[dict[str, _Figure]]) -> bool
     )
 
 
-def _moved(what: str, figure: _Figure, trials: list[dict[str, _Figure]]) -> GuessedFigure:
+def _moved(what: str, figure: _Figure, trials: list[dict[str, _Figure]]) -> EstimatedFigure:
     values = [figure[0], *(trial[what][0] for trial in trials if what in trial)]
-    return GuessedFigure(what, figure[0], min(values), max(values), figure[1], figure[2])
+    return EstimatedFigure(what, figure[0], min(values), max(values), figure[1], figure[2])

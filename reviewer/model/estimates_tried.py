@@ -1,4 +1,4 @@
-"""What a review says of the figures that are guesses: what was tried, and which verdicts turn."""
+"""What a review says of the figures that are estimates: what was tried, and which verdicts turn."""
 
 from __future__ import annotations
 
@@ -7,11 +7,11 @@ from reviewer.model.record import record
 
 @record
 class TurnedVerdict:
-    """A verdict that is another one with some guesses at an end of their range.
+    """A verdict that is another one with some estimates at an end of their range.
 
     ``found`` is True where the file as it is written has the finding and the trial has not; False
-    where the trial alone has it. ``by`` says which guesses stand where, ``current of radio at 6.5
-    A``; ``guesses`` are their pointers.
+    where the trial alone has it. ``by`` says which estimates stand where, ``current of radio at 6.5
+    A``; ``estimates`` are their pointers.
     """
 
     rule: str
@@ -20,24 +20,32 @@ class TurnedVerdict:
     hazard: str
     found: bool
     by: str
-    guesses: tuple[str, ...]
+    estimates: tuple[str, ...]
 
     @property
     def words(self) -> str:
         """``With current of radio at 6.5 A: Endurance ...``, or which finding is gone then."""
-        return f"{'Not found with' if self.found else 'With'} {self.by}: {self.sentence}"
+        return self._with(self.by)
+
+    @property
+    def brief(self) -> str:
+        """The same with the estimates counted, where they take more room than the verdict."""
+        return self._with(f"{len(self.estimates)} estimates at other values")
+
+    def _with(self, figures: str) -> str:
+        return f"{'Not found with' if self.found else 'With'} {figures}: {self.sentence}"
 
 
 @record
-class GuessesTried:
-    """The trials of a review. ``guesses`` are all figures that are guesses, in words; ``corners`` says
+class EstimatesTried:
+    """The trials of a review. ``estimates`` are all figures that are estimates, in words; ``corners`` says
     where all of them stood at once, nothing where no trial was made; ``trials`` counts all.
 
-    ``turned`` has the verdicts that turn, the gravest first. ``deciding`` are the guesses that turn a
+    ``turned`` has the verdicts that turn, the gravest first. ``deciding`` are the estimates that turn a
     verdict, each with how many, the most first.
     """
 
-    guesses: tuple[str, ...] = ()
+    estimates: tuple[str, ...] = ()
     corners: tuple[str, ...] = ()
     trials: int = 0
     turned: tuple[TurnedVerdict, ...] = ()
@@ -46,8 +54,8 @@ class GuessesTried:
     @property
     def beginning(self) -> str:
         """How many there are and what was tried: two sentences or three."""
-        count = len(self.guesses)
-        are = "1 figure is a guess" if count == 1 else f"{count} figures are guesses"
+        count = len(self.estimates)
+        are = "1 figure is an estimate" if count == 1 else f"{count} figures are estimates"
         if not self.corners:
             return f"{are}. No other values were tried."
         turned = len(self.turned)

@@ -1,8 +1,8 @@
-"""Trials of figures that are guesses: what the rules say with them at the ends of their ranges.
+"""Trials of figures that are estimates: what the rules say with them at the ends of their ranges.
 
-First all guesses stand low at once, and high at once; where some are of sources, also these against the
-others. A finding whose words or numbers move rests on a guess. Where a verdict turns, the guesses are
-halved, and each half that turns it alone is halved again, to the single guess that does or as far as the
+First all estimates stand low at once, and high at once; where some are of sources, also these against the
+others. A finding whose words or numbers move rests on an estimate. Where a verdict turns, the estimates are
+halved, and each half that turns it alone is halved again, to the single estimate that does or as far as the
 trials go. What is told of a verdict is what a trial has shown, never what was inferred.
 """
 
@@ -14,8 +14,8 @@ from dataclasses import replace
 
 from reviewer.analysis.facts import Facts
 from reviewer.model.design import Design
-from reviewer.model.estimates import NAMED, Corner, Guess, corners_of, guesses_of, with_guesses
-from reviewer.model.guesses_tried import GuessesTried, TurnedVerdict
+from reviewer.model.estimates import NAMED, Corner, Estimate, corners_of, estimates_of, with_estimates
+from reviewer.model.estimates_tried import EstimatesTried, TurnedVerdict
 from reviewer.model.review import Assessment, Finding
 from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.runner import run_rules
@@ -29,18 +29,18 @@ _Ends = Mapping[str, bool]
 
 def trials_expected(design: Design) -> int:
     """How many trials of all rules a design takes; others judge a few rules only."""
-    return len(corners_of(guesses)) if (guesses := guesses_of(design)) else 0
+    return len(corners_of(estimates)) if (estimates := estimates_of(design)) else 0
 
 
-def tried_guesses(
+def tried_estimates(
     facts: Facts, rules: Sequence[Rule], assessments: Sequence[Assessment]
-) -> tuple[GuessesTried, tuple[Assessment, ...]]:
+) -> tuple[EstimatesTried, tuple[Assessment, ...]]:
     """What the trials show, and the assessments with what each finding rests on."""
-    guesses = guesses_of(facts.as_written)
-    told = tuple(map(str, guesses))
-    if not guesses:
-        return GuessesTried(), tuple(assessments)
-    return _Trials(facts.as_written, rules, assessments, guesses).result(told)
+    estimates = estimates_of(facts.as_written)
+    told = tuple(map(str, estimates))
+    if not estimates:
+        return EstimatesTried(), tuple(assessments)
+    return _Trials(facts.as_written, rules, assessments, estimates).result(told)
 
 
 class _Trials:
@@ -51,28 +51,28 @@ class _Trials:
         design: Design,
         rules: Sequence[Rule],
         assessments: Sequence[Assessment],
-        guesses: tuple[Guess, ...],
+        estimates: tuple[Estimate, ...],
     ):
-        self.design, self.guesses = design, guesses
+        self.design, self.estimates = design, estimates
         self.rules = [rule for rule in rules if not rule.as_written]
         self.written = assessments
         self.base = _verdicts(assessments)
         self.left = MOST
-        self.by: dict[_Verdict, tuple[tuple[Guess, ...], Corner, Finding]] = {}
+        self.by: dict[_Verdict, tuple[tuple[Estimate, ...], Corner, Finding]] = {}
         self.moved: set[str] = set()
 
-    def result(self, told: tuple[str, ...]) -> tuple[GuessesTried, tuple[Assessment, ...]]:
-        corners = corners_of(self.guesses)
+    def result(self, told: tuple[str, ...]) -> tuple[EstimatesTried, tuple[Assessment, ...]]:
+        corners = corners_of(self.estimates)
         turned = [self._turned_at(corner) for corner in corners]
         for corner, found in zip(corners, turned, strict=True):
             if new := {v: f for v, f in found.items() if v not in self.by}:
                 self._narrow(corner, new)
         gravest = sorted(self.by, key=lambda v: (-self.by[v][2].hazard, -self.by[v][2].consequence, v))
         verdicts = [self._told(v) for v in gravest]
-        counts = Counter(at for t in verdicts if len(t.guesses) == 1 for at in t.guesses)
-        names = {g.at: str(g) for g in self.guesses}
+        counts = Counter(at for t in verdicts if len(t.estimates) == 1 for at in t.estimates)
+        names = {g.at: str(g) for g in self.estimates}
         deciding = sorted(counts.items(), key=lambda entry: (-entry[1], names[entry[0]]))
-        tried = GuessesTried(
+        tried = EstimatesTried(
             told,
             tuple(corner.words for corner in corners),
             MOST - self.left,
@@ -109,8 +109,8 @@ class _Trials:
         return found
 
     def _narrow(self, corner: Corner, verdicts: Mapping[_Verdict, Finding]) -> None:
-        """Halve the guesses until one alone turns a verdict, the gravest verdicts first."""
-        queue = [(self.guesses, dict(verdicts))]
+        """Halve the estimates until one alone turns a verdict, the gravest verdicts first."""
+        queue = [(self.estimates, dict(verdicts))]
         while queue:
             queue.sort(key=lambda entry: -max(f.hazard for f in entry[1].values()))
             group, left = queue.pop(0)
@@ -129,14 +129,14 @@ class _Trials:
 
     def _judged(self, ends: _Ends, rules: Sequence[Rule]) -> Sequence[Assessment]:
         self.left -= 1
-        return run_rules(rules, Facts(with_guesses(self.design, ends)))[0]
+        return run_rules(rules, Facts(with_estimates(self.design, ends)))[0]
 
     def _told(self, verdict: _Verdict) -> TurnedVerdict:
         group, corner, finding = self.by[verdict]
-        if len(group) == len(self.guesses) and len(group) > 1:
+        if len(group) == len(self.estimates) and len(group) > 1:
             by = f"{corner.words} together"
         else:
-            words = [guess.end(corner.ends[guess.at]) for guess in group]
+            words = [estimate.end(corner.ends[estimate.at]) for estimate in group]
             more = f" and {len(words) - NAMED} more" if len(words) > NAMED else ""
             by = ", ".join(words[:NAMED]) + more + (" together" if len(words) > 1 else "")
         return TurnedVerdict(
@@ -150,13 +150,13 @@ class _Trials:
         )
 
     def _marked(
-        self, assessment: Assessment, gone: Mapping[_Verdict, str], tried: GuessesTried
+        self, assessment: Assessment, gone: Mapping[_Verdict, str], tried: EstimatesTried
     ) -> Assessment:
         """An assessment whose findings say what they rest on."""
         if not any(f.identity in self.moved for f in assessment.findings):
             return assessment
         findings = tuple(
-            replace(f, guesses=_rests(gone.get((f.rule, f.subject), ""), tried))
+            replace(f, estimates=_rests(gone.get((f.rule, f.subject), ""), tried))
             if f.identity in self.moved
             else f
             for f in assessment.findings
@@ -164,10 +164,10 @@ class _Trials:
         return replace(assessment, findings=findings)
 
 
-def _rests(gone: str, tried: GuessesTried) -> str:
+def _rests(gone: str, tried: EstimatesTried) -> str:
     if gone:
-        return f"rests on guesses; not found with {gone}"
-    return f"its figures rest on guesses; the verdict stays with {' and with '.join(tried.corners)}"
+        return f"rests on estimates; not found with {gone}"
+    return f"its figures rest on estimates; the verdict stays with {' and with '.join(tried.corners)}"
 
 
 def _verdicts(assessments: Sequence[Assessment]) -> dict[_Verdict, tuple[Finding, ...]]:

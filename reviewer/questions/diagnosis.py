@@ -1,0 +1,232 @@
+"""Trouble-shooting: from what is seen in a state to the failures that explain it.
+
+How judged: every single failure of the state is solved, a short as the nearest protection clears it
+and as one further upstream may. A failure explains a symptom that is not normal where it would be
+seen so, meter errors and the charge of the batteries allowed for. Failures that explain the same
+symptoms, and would show the same in all else that the crew can see, are one group. Those that
+explain most come first; of these, those that would show the least that was not reported. Where no
+single failure explains all, it is tried together with each latent one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.scenarios import Case, failures_of
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.model.record import record
+from reviewer.network.graph import bare
+from reviewer.questions.meter_ranges import BLANK, Seen, fits
+from reviewer.questions.naming import NoAnswer, state_named
+from reviewer.questions.next_looks import NextLook, next_looks
+from reviewer.questions.state_signs import Sign, StateSigns
+from reviewer.questions.symptoms import Reported, Symptom, symptoms_of
+
+#: pairs that are solved; of more the answer says so
+MOST_PAIRS = 2000
+
+
+@record
+class FailureCause:
+    """Failures that explain symptoms: one, or one with a latent one, each as (element, words)."""
+
+    case: tuple[Failure, ...]
+    words: tuple[tuple[str, str], ...]
+
+    def __str__(self) -> str:
+        return " and ".join(f"{bare(element)} {words}" for element, words in self.words)
+
+
+@record
+class CauseGroup:
+    """Causes that nothing the crew sees tells apart.
+
+    ``explains`` and ``against`` are symptoms that it would show and would not show; ``shows`` are
+    signs that were not reported and would not be normal, each with what is seen.
+    """
+
+    causes: tuple[FailureCause, ...]
+    explains: tuple[Symptom, ...]
+    against: tuple[Symptom, ...]
+    shows: tuple[tuple[Sign, Seen], ...]
+
+
+@record
+class SignPattern:
+    """What the crew sees without a tool that a sound system does not show, and the single failures that
+    show just that."""
+
+    shows: tuple[tuple[Sign, Seen], ...]
+    causes: tuple[FailureCause, ...]
+
+
+@record
+class Diagnosis:
+    """``normal`` are symptoms that a sound system shows too; ``unjudged`` has those of which nothing
+    is known, with what the file lacks. ``pairs`` says that the groups are of pairs, ``untried`` how
+    many pairs were not solved. ``next_looks`` split the causes of the first groups best."""
+
+    state: str
+    switches: tuple[tuple[str, str], ...]
+    symptoms: tuple[Symptom, ...]
+    normal: tuple[Symptom, ...]
+    unjudged: tuple[tuple[Symptom, str], ...]
+    groups: tuple[CauseGroup, ...]
+    pairs: bool
+    untried: int
+    next_looks: tuple[NextLook, ...]
+
+
+def diagnosis_of(facts: Facts, state: str | None, reported: Reported) -> Diagnosis:
+    """What explains what is seen in a state. Raises NoAnswer."""
+    return TroubleShooting(facts, state).diagnosis(reported)
+
+
+class TroubleShooting:
+    """A state with all its failures solved, which serves any number of reports. Raises NoAnswer."""
+
+    def __init__(self, facts: Facts, state: str | None = None):
+        self.facts, self.answer = facts, state_named(facts, state)
+        self.signs = StateSigns(facts, self.answer, _cases(facts, self.answer))
+
+    def diagnosis(self, reported: Reported, ahead: bool = True) -> Diagnosis:
+        """What explains a report, with what to look at next if ``ahead``. Raises NoAnswer."""
+        facts, answer, signs = self.facts, self.answer, self.signs
+        symptoms = symptoms_of(facts, signs, reported)
+        unjudged = tuple((s, signs.missing(s.sign)) for s in symptoms if signs.seen(s.sign)[-1] is None)
+        judged = [s for s in symptoms if signs.seen(s.sign)[-1] is not None]
+        normal = tuple(s for s in judged if fits(s.value, signs.seen(s.sign)[-1]))
+        if not judged:
+            raise NoAnswer(f"No symptom can be judged. Missing data: {unjudged[0][1]}.")
+        groups, pairs, untried = _groups(signs, judged, normal), False, 0
+        if len(normal) < len(judged) and not (groups and not groups[0].against):
+            paired, untried = _paired(facts, signs, judged)
+            found = _groups(StateSigns(facts, answer, paired), judged, normal) if paired else ()
+            # a latent failure that adds nothing is no explanation
+            least = len(groups[0].against) if groups else len(judged)
+            better = tuple(g for g in found if len(g.against) < least)
+            groups, pairs = (*better, *groups), bool(better)
+        first = tuple(c.case for g in _best(groups) for c in g.causes)
+        asked = {s.sign for s in symptoms}
+        looks = next_looks(facts, answer, first, asked) if ahead and len(first) > 1 else ()
+        return Diagnosis(
+            answer.state.name, answer.switches, symptoms, normal, unjudged, groups, pairs, untried, looks
+        )
+
+
+def sign_patterns(facts: Facts) -> tuple[SignPattern, ...]:
+    """Every pattern of signs that single failures of the normal state show, the one with the fewest
+    signs first. Raises NoAnswer without an operation."""
+    signs = TroubleShooting(facts).signs
+    moved = [_moved(signs.seen(sign)) for sign in signs.signs]
+    found: dict[tuple[int, ...], list[int]] = {}
+    for lane in range(len(signs.cases) - 1):
+        shown = tuple(row[lane] for row in moved)
+        if any(shown):
+            found.setdefault(shown, []).append(lane)
+    patterns = [
+        SignPattern(
+            tuple((s, signs.seen(s)[lanes[0]]) for s, by in zip(signs.signs, shown, strict=True) if by),
+            _causes(signs, lanes),
+        )
+        for shown, lanes in found.items()
+    ]
+    return tuple(sorted(patterns, key=lambda pattern: len(pattern.shows)))
+
+
+def _cases(facts: Facts, answer: StateAnswer) -> tuple[tuple[Failure, ...], ...]:
+    """Every single failure, each short with its other outcomes behind it."""
+    late = facts.states.late_failures(answer.state.name)
+    every = (*answer.failures, *answer.stuck_contacts)
+    return tuple((f,) for failure in every for f in (failure, *late.get(failure, ())))
+
+
+def _best(groups: Sequence[CauseGroup]) -> tuple[CauseGroup, ...]:
+    """The groups that explain as much as the first."""
+    return tuple(g for g in groups if len(g.against) == len(groups[0].against))
+
+
+def _groups(
+    signs: StateSigns, symptoms: Sequence[Symptom], normal: Sequence[Symptom]
+) -> tuple[CauseGroup, ...]:
+    """The causes in groups, the best first."""
+    found: dict[tuple[tuple[bool | None, ...], tuple[int, ...]], list[int]] = {}
+    reported = {s.sign for s in symptoms}
+    others = [sign for sign in signs.signs if sign not in reported]
+    match = [[fits(s.value, seen) for seen in signs.seen(s.sign)] for s in symptoms]
+    strange = [i for i, s in enumerate(symptoms) if s not in normal]
+    moved = [_moved(signs.seen(sign)) for sign in others]
+    for lane in range(len(signs.cases) - 1):
+        own = tuple(row[lane] for row in match)
+        if any(own[i] for i in strange):
+            found.setdefault((own, tuple(row[lane] for row in moved)), []).append(lane)
+
+    def rank(entry: tuple[tuple[tuple[bool | None, ...], tuple[int, ...]], list[int]]) -> tuple[int, ...]:
+        (own, shown), lanes = entry
+        explained = sum(own[i] is True for i in strange)
+        return sum(v is False for v in own), -explained, sum(map(bool, shown)), lanes[0]
+
+    return tuple(
+        CauseGroup(
+            causes=_causes(signs, lanes),
+            explains=tuple(symptoms[i] for i in strange if own[i]),
+            against=tuple(s for s, v in zip(symptoms, own, strict=True) if v is False),
+            shows=tuple(
+                (sign, signs.seen(sign)[lanes[0]]) for sign, by in zip(others, shown, strict=True) if by
+            ),
+        )
+        for (own, shown), lanes in sorted(found.items(), key=rank)
+    )
+
+
+def _moved(seen: Sequence[Seen]) -> list[int]:
+    """Whether each case is surely seen to differ from a sound system: -1 lower, 1 higher, -2 blank."""
+    sound = seen[-1]
+    found = []
+    for one in seen:
+        if one is None or sound is None or (one[0] <= sound[1] and one[1] >= sound[0]):
+            found.append(0)
+        else:
+            found.append(-2 if one[0] == BLANK else 1 if one[0] > sound[1] else -1)
+    return found
+
+
+def _causes(signs: StateSigns, lanes: Sequence[int]) -> tuple[FailureCause, ...]:
+    """The causes of some lanes in the order of the file; of the outcomes of one short the first."""
+    network, order = signs.facts.network, signs.facts.file_order
+    found: dict[tuple[object, ...], FailureCause] = {}
+    for lane in lanes:
+        case = failures_of(signs.cases[lane])
+        key = tuple((f.element, f.mode, f.nodes, f.position) for f in case)
+        found.setdefault(key, FailureCause(case, tuple((f.element, f.words(network)) for f in case)))
+    return tuple(sorted(found.values(), key=lambda c: [order.get(f.element, 0) for f in c.case]))
+
+
+def _paired(facts: Facts, signs: StateSigns, symptoms: Sequence[Symptom]) -> tuple[tuple[Case, ...], int]:
+    """Each single failure with each latent one, and how many of them are left out.
+
+    Those come first of which the two alone explain the most symptoms between them.
+    """
+    try:
+        latent = facts.detection.latent
+    except NotAssessable:
+        return (), 0
+    match = [[fits(s.value, seen) for seen in signs.seen(s.sign)] for s in symptoms]
+    by_case = {
+        failures_of(case): sum(1 << k for k, row in enumerate(match) if row[i])
+        for i, case in enumerate(signs.cases)
+    }
+    sound = by_case[()]
+    every = len(symptoms)
+    ranked: list[tuple[int, int, tuple[Failure, ...]]] = []
+    for hidden in latent:
+        other = by_case.get((hidden,), sound)
+        for case, own in by_case.items():
+            if case and case[0].element != hidden.element:
+                missed = every - ((own | other).bit_count())
+                ranked.append((missed, len(ranked), (*case, hidden)))
+    ranked.sort(key=lambda one: one[:2])
+    return tuple(case for _, _, case in ranked[:MOST_PAIRS]), max(0, len(ranked) - MOST_PAIRS)

@@ -1,0 +1,85 @@
+"""What a meter reads under many failures, and whether that is what was read.
+
+The failures of a state are lanes of one circuit. What is read is a range: from the lowest to the
+highest of the points of a lane, with the error of the meter on both sides.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from reviewer.analysis.operating_point.tolerances import DEAD, Within
+from reviewer.model.record import record
+
+if TYPE_CHECKING:
+    from reviewer.analysis.operating_point.points import Points
+
+#: the lowest and highest that may be read; None where it is not known
+Seen = tuple[float, float] | None
+#: what a display shows that has no power: less than any number
+BLANK = -float("inf")
+#: less is no more than what the solver leaves, volts and amperes
+_NOTHING = 1e-6
+
+
+@record
+class SolvedCases:
+    """``points`` of so many lanes (``width``), one or several points each."""
+
+    points: Points
+    width: int
+
+    def volts(self, terminal: str) -> list[Seen]:
+        """Volts of a terminal from the main negative under each case; 0 where it is dead."""
+        return self._ranges(self.points.volts(terminal), (1 << self.width) - 1)
+
+    def given(self, source: str) -> list[Seen]:
+        """Amperes that a source (its pointer) gives."""
+        return self._ranges(self.points.amps(source), (1 << self.width) - 1)
+
+    def across(self, load: str) -> list[Seen]:
+        """Volts between supply and return of a load (its pointer); 0 where it has no power."""
+        if load not in self.points.built.loads:
+            return [(0.0, 0.0)] * self.width
+        return self._ranges(self.points.across(load), self.points.powered[load])
+
+    def _ranges(self, read: Any, fed: int) -> list[Seen]:
+        lost = {one.point % self.width for one in self.points.unsolved}
+        values = [v if v == v else 0.0 for v in read.tolist()]
+        found: list[Seen] = []
+        for i in range(self.width):
+            own = values[i :: self.width] if fed >> i & 1 else [0.0]
+            found.append(None if i in lost else (min(own), max(own)))
+        return found
+
+
+def widened(seen: Seen, limits: Within, as_dead: bool = True) -> Seen:
+    """What may be read, where the limits of a sound system say by how much a meter may be off; with
+    ``as_dead`` only by its own step where nothing is there to be read."""
+    if seen is None:
+        return None
+    low, high = seen
+    if low == high == BLANK:
+        return seen
+    if as_dead and max(abs(low), abs(high)) < _NOTHING:
+        limits = DEAD
+    return low - (limits.value - limits.low), high + (limits.high - limits.value)
+
+
+def fits(value: float, seen: Seen) -> bool | None:
+    """Whether something may read so; None where that is not known."""
+    return None if seen is None else seen[0] - 1e-9 <= value <= seen[1] + 1e-9
+
+
+def apart(seen: Sequence[Seen]) -> tuple[int, ...]:
+    """The class of each of several cases by what is read: two of one class cannot be told apart by
+    it, or only by way of others of the class. What is not known is a class by itself (-1)."""
+    order = sorted((one, i) for i, one in enumerate(seen) if one is not None)
+    found, number, top = [-1] * len(seen), -1, None
+    for (low, high), i in order:
+        if top is None or low > top:
+            number, top = number + 1, high
+        top = max(top, high)
+        found[i] = number
+    return tuple(found)

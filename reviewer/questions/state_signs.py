@@ -1,0 +1,263 @@
+"""What a crew can see of a state under each of some cases of failure: readings of monitors, units
+dark or working, circuit protection open; and what a voltmeter reads at a terminal with the switches
+as they are and the engine stopped.
+
+Circuit protection that a short has opened in the state stays open in what is looked at later. Where
+the file lacks the figures for volts, a terminal or a voltmeter is live or dead.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
+from enum import StrEnum
+from functools import cached_property
+from itertools import chain
+from math import inf
+
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.conduction.masks import bits
+from reviewer.analysis.conduction.scenarios import Case, failures_of
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.detection.reading_limits import LIVE_FROM
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.failure_readings import CaseReading
+from reviewer.analysis.operating_point.tolerances import AMPS_STEP, DEAD, Spread, Within
+from reviewer.model import parts as p
+from reviewer.model.record import record
+from reviewer.network.graph import bare
+from reviewer.network.meters import Meter
+from reviewer.questions.effects import protection_opened
+from reviewer.questions.meter_ranges import BLANK, Seen, SolvedCases, widened
+
+
+class Look(StrEnum):
+    """What is looked at."""
+
+    MONITOR = "monitor"
+    UNIT = "unit"
+    PROTECTION = "circuit protection"
+    TERMINAL = "terminal"
+
+
+@record
+class Sign:
+    """Something that can be looked at: a monitor, whether a unit works, whether a breaker or fuse is
+    open, or the volts of a terminal, with the engine stopped. ``state`` is another state than that
+    in which the failure came, to which the switches are moved afterwards; "" for that one."""
+
+    look: Look
+    name: str
+    state: str = ""
+
+    def __str__(self) -> str:
+        return f"{self.state}:{self.name}" if self.state else self.name
+
+
+#: which of dark and working, closed and open, dark and lit: one of the two, or not known which
+NO, YES, EITHER = (0.0, 0.0), (1.0, 1.0), (0.0, 1.0)
+
+
+class StateSigns:
+    """The signs of ``answer`` under each of ``cases``; the last lane is that with nothing failed."""
+
+    def __init__(self, facts: Facts, answer: StateAnswer, cases: Sequence[Case]):
+        self.facts, self.answer = facts, answer
+        self.cases: tuple[Case, ...] = (*cases, ())
+        self.solved = conduct(facts.network, answer.state, self.cases, answer.healthy)
+        self._seen: dict[Sign, tuple[Seen, ...]] = {}
+        self._later: dict[str, StateSigns] = {}
+
+    @cached_property
+    def signs(self) -> tuple[Sign, ...]:
+        """All that the crew can see without a tool."""
+        monitors = (Sign(Look.MONITOR, n) for n, m in self._meters.items() if not m.unknown)
+        powered = self.solved.powered
+        units = (
+            Sign(Look.UNIT, bare(e))
+            for e in dict.fromkeys(
+                chain(
+                    (c.element for c in self.facts.network.consumers),
+                    (m.element for m in self.facts.network.magnetos),
+                )
+            )
+            if e in powered
+        )
+        protection = (Sign(Look.PROTECTION, n) for n in self.facts.design.of_kind(p.Protector))
+        return (*monitors, *units, *protection)
+
+    def seen(self, sign: Sign) -> tuple[Seen, ...]:
+        """What is seen of a sign under each case."""
+        if sign not in self._seen and sign.state:
+            self._seen[sign] = self.later(sign.state).seen(Sign(sign.look, sign.name))
+        if sign not in self._seen:
+            ask = {
+                Look.MONITOR: self._monitor,
+                Look.UNIT: self._unit,
+                Look.PROTECTION: self._protection,
+                Look.TERMINAL: self._terminal,
+            }[sign.look]
+            unsettled = self.solved.unsettled
+            found = tuple(None if unsettled >> i & 1 else s for i, s in enumerate(ask(sign.name)))
+            self._seen[sign] = found
+        return self._seen[sign]
+
+    def later(self, state: str) -> StateSigns:
+        """The signs of another state after the same cases, to which the switches are moved."""
+        if state not in self._later:
+            self._later[state] = StateSigns(self.facts, self.facts.states.answer(state), self._lasting[:-1])
+        return self._later[state]
+
+    @cached_property
+    def _lasting(self) -> tuple[Case, ...]:
+        """The cases with the protection open that they have opened."""
+        by_lane: list[list[Failure]] = [[] for _ in self.cases]
+        for element, mask in self._opened.items():
+            for i in bits(mask):
+                by_lane[i].append(Failure(element, OPEN))
+        return tuple((*failures_of(case), *opened) for case, opened in zip(self.cases, by_lane, strict=True))
+
+    def missing(self, sign: Sign) -> str:
+        """What the file lacks for the numbers of a sign; "" where they are solved."""
+        if sign.look in (Look.UNIT, Look.PROTECTION) or self.seen(sign)[-1] is not None:
+            return ""
+        try:
+            self.facts.points.operating_point(self.answer.state.name)
+        except NotAssessable as missing:
+            return missing.needs
+        return "more than one path through what it senses"
+
+    @property
+    def _meters(self) -> Mapping[str, Meter]:
+        return self.facts.detection.meters
+
+    def _unit(self, name: str) -> Iterator[Seen]:
+        element = f"parts/{name}"
+        powered, low = self.solved.powered[element], self._low.get(element, 0)
+        for i in range(len(self.cases)):
+            works = bool(powered >> i & 1)
+            # with less than its minimum it may go on or not
+            yield EITHER if works and low >> i & 1 else YES if works else NO
+
+    @cached_property
+    def _low(self) -> Mapping[str, int]:
+        return self.answer.low(self.cases, self.solved, each=True)
+
+    @cached_property
+    def _opened(self) -> Mapping[str, int]:
+        return protection_opened(self.answer, self.solved)
+
+    def _protection(self, name: str) -> Iterator[Seen]:
+        element = f"parts/{name}"
+        opened = self._opened.get(element, 0)
+        for i, case in enumerate(self.cases):
+            failures = failures_of(case)
+            if any(f.element == element and f.mode == OPEN for f in failures):
+                yield EITHER  # it may have tripped or blown, or be open inside
+            elif opened >> i & 1 or any(element in f.opened for f in failures):
+                yield YES
+            else:
+                yield YES if name in self.answer.state.pulled else NO
+
+    def _monitor(self, name: str) -> Iterator[Seen]:
+        meter, monitor = self._meters[name], self.facts.design.watch.monitors[name]
+        if meter.shows == "live":
+            yield from self._live(meter)
+            return
+        limits = None if self._spread is None else self._spread.monitor(name)
+        if self._numbers[-1] is None and meter.shows == "voltage" and not meter.lamp:
+            yield from self._volts_or_blank(meter)
+            return
+        for one in self._numbers:
+            now = None if one is None else one.get(name)
+            if now is None:
+                yield None
+            elif meter.lamp:
+                below = monitor.alarm_below
+                lit = not now.blank and below is not None and min(now.value, now.at_least_charge) < below
+                yield YES if lit else NO
+            elif now.blank:
+                yield BLANK, BLANK
+            else:
+                yield widened(_range(now), limits or _usual(meter))
+
+    def _volts_or_blank(self, meter: Meter) -> Iterator[Seen]:
+        """A voltmeter where no figures are."""
+        shows = self.solved.powered.get(meter.instrument, -1) if meter.instrument else -1
+        for i, seen in enumerate(self._live_or_dead(meter.ends[0])):
+            yield seen if shows >> i & 1 else (BLANK, BLANK)
+
+    def _live(self, meter: Meter) -> Iterator[Seen]:
+        """A lamp, or an input that shows whether something is live."""
+        lives, powered = self.solved.live(meter.ends[0]), self.solved.powered
+        shows = powered.get(meter.instrument, -1) if meter.instrument else -1
+        mask = shows if meter.lamp else lives
+        for i in range(len(self.cases)):
+            if not meter.lamp and not shows >> i & 1:
+                yield BLANK, BLANK
+            else:
+                yield YES if mask >> i & 1 else NO
+
+    def _terminal(self, name: str) -> Sequence[Seen]:
+        if self._stopped is not None:
+            return self._stopped._terminal(name)
+        if self._points is None:
+            return self._live_or_dead(self.facts.network.node(name))
+        limits = None if self._spread is None else self._spread.volts(name)
+        return [widened(s, limits or DEAD) for s in self._points.volts(name)]
+
+    def _live_or_dead(self, node: int) -> list[Seen]:
+        """A voltmeter where no figures are: some volts, or none. What a sound system does not feed may
+        float up through a load, and so may all where two things have failed."""
+        lives = self.solved.live(node)
+        if not lives >> len(self.cases) - 1 & 1:
+            return [None] * len(self.cases)
+        return [
+            (LIVE_FROM, inf) if lives >> i & 1 else (DEAD.low, DEAD.high) if self._alone(case) else None
+            for i, case in enumerate(self.cases)
+        ]
+
+    def _alone(self, case: Case) -> bool:
+        """Whether a case is a single failure, with what it has opened."""
+        return sum(f.mode != OPEN for f in failures_of(case)) <= 1 and len(failures_of(case)) <= 2
+
+    @cached_property
+    def _stopped(self) -> StateSigns | None:
+        """The same with the engine stopped; None where it is."""
+        state = self.answer.state
+        if not state.runs("") and state.engine == "stopped":
+            return None
+        network = self.facts.network
+        stopped = state.with_engine("stopped")
+        answer = StateAnswer(self.facts.design, network, stopped, conduct(network, stopped))
+        return StateSigns(self.facts, answer, self._lasting[:-1])
+
+    @cached_property
+    def _numbers(self) -> Sequence[Mapping[str, CaseReading] | None]:
+        with suppress(NotAssessable):
+            return self.facts.points.under_failures.of(self.answer, self.cases, self.solved)
+        return [None] * len(self.cases)
+
+    @cached_property
+    def _points(self) -> SolvedCases | None:
+        with suppress(NotAssessable):
+            found = self.facts.points.failed_points_in(self.answer, self.cases, self.solved)
+            return SolvedCases(found, len(self.cases))
+        return None
+
+    @cached_property
+    def _spread(self) -> Spread | None:
+        with suppress(NotAssessable):
+            return self.facts.points.spread_in(self.answer)
+        return None
+
+
+def _range(now: CaseReading) -> Seen:
+    return min(now.value, now.at_least_charge), max(now.value, now.at_least_charge)
+
+
+def _usual(meter: Meter) -> Within:
+    """The step of a meter alone, where nothing tells how far off it may be."""
+    return DEAD if meter.shows == "voltage" else Within(0.0, -AMPS_STEP, AMPS_STEP)

@@ -1,0 +1,115 @@
+"""Symptoms as a person reports them: readings, units dark or working, circuit protection open."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from reviewer.analysis.facts import Facts
+from reviewer.model import parts as p
+from reviewer.model.quantities import QuantityError, read_quantity
+from reviewer.model.record import record
+from reviewer.questions.meter_ranges import BLANK
+from reviewer.questions.naming import NoAnswer, unknown
+from reviewer.questions.state_signs import Look, Sign, StateSigns
+
+_NUMBER = re.compile(r"[+-]?[0-9]+(\.[0-9]+)?")
+#: words for a display without power, and for what is only lit or dark
+_WORDS = {"blank": BLANK, "lit": 1.0, "dark": 0.0}
+
+
+@record
+class Reported:
+    """What a person reports, by name: readings as (monitor or terminal, text); ``rest_normal`` where
+    all else is as usual."""
+
+    readings: Sequence[tuple[str, str]] = ()
+    dark: Sequence[str] = ()
+    working: Sequence[str] = ()
+    opened: Sequence[str] = ()
+    closed: Sequence[str] = ()
+    rest_normal: bool = False
+
+
+@record
+class Symptom:
+    """A sign with the value that is seen: volts, amperes, 1 for working, open and lit, 0 for dark and
+    closed, BLANK for a display without power. ``words`` are as they were written."""
+
+    sign: Sign
+    value: float
+    words: str
+
+
+def symptoms_of(facts: Facts, signs: StateSigns, reported: Reported) -> tuple[Symptom, ...]:
+    """The symptoms that were reported, each sign once. Raises NoAnswer."""
+    units = {s.name for s in signs.signs if s.look is Look.UNIT}
+    protection = facts.design.of_kind(p.Protector)
+    found = [_reading(facts, signs, name, text) for name, text in reported.readings]
+    for names, known, look, value, words in (
+        (reported.dark, units, Look.UNIT, 0.0, "dark"),
+        (reported.working, units, Look.UNIT, 1.0, "works"),
+        (reported.opened, protection, Look.PROTECTION, 1.0, "open"),
+        (reported.closed, protection, Look.PROTECTION, 0.0, "closed"),
+    ):
+        for written in names:
+            state, name = _placed(facts, signs, written)
+            if name not in known:
+                kind = "breaker, fuse or limiter" if look is Look.PROTECTION else "load or instrument"
+                raise NoAnswer(unknown(kind, name, known))
+            if state and look is Look.PROTECTION:
+                raise NoAnswer(f"Protection that is open stays open; report {name} without a state.")
+            found.append(Symptom(Sign(look, name, state), value, words))
+    if not found:
+        raise NoAnswer(
+            "Report at least one symptom: `--dark LOAD`, `--open BREAKER`, or `--reads MONITOR=VALUE`."
+        )
+    by_sign: dict[Sign, Symptom] = {}
+    for one in found:
+        if by_sign.setdefault(one.sign, one) != one:
+            raise NoAnswer(f"{one.sign} is reported twice: {by_sign[one.sign].words} and {one.words}.")
+    if reported.rest_normal:
+        for sign in signs.signs:
+            seen = signs.seen(sign)[-1]
+            if sign not in by_sign and seen is not None:
+                value = BLANK if seen[0] == BLANK else sum(seen) / 2
+                by_sign[sign] = Symptom(sign, value, "as usual")
+    return tuple(by_sign.values())
+
+
+def _placed(facts: Facts, signs: StateSigns, written: str) -> tuple[str, str]:
+    """``STATE:NAME`` as state and name; "" for the state that is asked about."""
+    state, colon, name = written.partition(":")
+    if not colon:
+        return "", written
+    if state not in facts.states.declared:
+        raise NoAnswer(unknown("state", state, facts.states.declared))
+    return ("" if state == signs.answer.state.name else state), name
+
+
+def _reading(facts: Facts, signs: StateSigns, written: str, text: str) -> Symptom:
+    """A reading of a monitor, or of a voltmeter at a terminal."""
+    state, name = _placed(facts, signs, written)
+    monitors = facts.design.watch.monitors
+    word = text.strip().lower()
+    if name in monitors:
+        meter = facts.detection.meters[name]
+        if Sign(Look.MONITOR, name) not in signs.signs:
+            raise NoAnswer(f"The drawing does not say by what {name} reads.")
+        sign, shows = Sign(Look.MONITOR, name, state), meter.shows
+        of_light = shows == "live" or meter.lamp
+        if word in _WORDS and of_light != (word == "blank"):
+            return Symptom(sign, _WORDS[word], word)
+        if of_light:
+            raise NoAnswer(f"{name} is lit or dark; write `{name}=lit` or `{name}=dark`.")
+    elif name in facts.network.index:
+        sign, shows = Sign(Look.TERMINAL, name, state), "voltage"
+    else:
+        raise NoAnswer(unknown("monitor or terminal", name, (*monitors, *facts.network.names)))
+    unit = "A" if shows == "current" else "V"
+    figure = f"{word} {unit}" if _NUMBER.fullmatch(word) else text.strip()
+    try:
+        value = read_quantity(figure, shows, f"12.6 {unit}")
+    except QuantityError as error:
+        raise NoAnswer(f"The reading of {name}: {error.message}.") from error
+    return Symptom(sign, value, figure)

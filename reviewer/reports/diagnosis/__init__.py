@@ -1,0 +1,1 @@
+"""What explains symptoms, as text and as tables."""

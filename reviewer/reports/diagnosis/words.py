@@ -1,0 +1,117 @@
+"""Symptoms, causes and next steps in words, shared by text, table and JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import inf
+
+from reviewer.model.design import Design
+from reviewer.model.quantity_words import quantity
+from reviewer.network.graph import bare
+from reviewer.questions.diagnosis import Diagnosis, FailureCause
+from reviewer.questions.meter_ranges import BLANK, Seen
+from reviewer.questions.next_looks import NextLook, Risk
+from reviewer.questions.state_signs import EITHER, Look, Sign
+from reviewer.questions.symptoms import Symptom
+from reviewer.reports.wording import and_list
+
+NOTES: tuple[str, ...] = (
+    "Single failures of the state are tried, each solved; a reading fits within the error of its meter, "
+    "the charge of the batteries, the set point of the regulator and the current of the loads.",
+    "A terminal is measured to the negative of the main battery, engine stopped, propeller clear, switches "
+    "as in the state.",
+    "Protection that has opened stays open until the short is found (common practice, no source).",
+    "Resistances, such as a corroded joint, are not tried; `solve --failed PART=degraded:OHMS` shows them.",
+)
+
+
+def symptom_words(design: Design, symptom: Symptom) -> str:
+    """``main-volts reads 12.1 V``, ``radio dark``."""
+    verb = " reads " if symptom.words[:1] in "+-0123456789" else " "
+    return f"{symptom.sign}{verb}{symptom.words}"
+
+
+def seen_words(design: Design, sign: Sign, seen: Seen) -> str:
+    """What is seen of a sign, a range in numbers."""
+    if seen is None:
+        return "not known"
+    low, high = seen
+    if low == BLANK:
+        return "blank"
+    words = {Look.UNIT: ("dark", "works"), Look.PROTECTION: ("closed", "open")}.get(sign.look)
+    monitor = design.watch.monitors.get(sign.name)
+    if sign.look is Look.MONITOR and monitor is not None and (lights(design, sign)):
+        words = ("dark", "lit")
+    if words is not None:
+        return f"{words[0]} or {words[1]}" if seen == EITHER else words[int(low)]
+    unit = "A" if monitor is not None and monitor.shows == "current" else "V"
+    if high == inf:
+        return f"{quantity(low, unit)} or more"
+    return f"{quantity(round(low, 1) + 0.0, unit)} to {quantity(round(high, 1) + 0.0, unit)}"
+
+
+def lights(design: Design, sign: Sign) -> bool:
+    """Whether a monitor is only lit or dark."""
+    monitor = design.watch.monitors[sign.name]
+    part = design.parts.get(monitor.displayed_on or "")
+    return monitor.shows == "live" or (part is not None and part.kind == "load")
+
+
+def shown_words(design: Design, shows: Sequence[tuple[Sign, Seen]]) -> str:
+    """What was not reported and would not be as usual."""
+    return and_list([f"{sign} {seen_words(design, sign, seen)}" for sign, seen in shows])
+
+
+def by_element(causes: Sequence[FailureCause]) -> list[str]:
+    """One entry a part or wire with its modes; pairs as they are."""
+    found: dict[str, list[str]] = {}
+    for cause in causes:
+        if len(cause.words) == 1:
+            element, words = cause.words[0]
+            found.setdefault(bare(element), []).append(words)
+        else:
+            found[str(cause)] = []
+    return [f"{name} {' or '.join(modes)}".rstrip() for name, modes in found.items()]
+
+
+def action_words(look: NextLook) -> str:
+    """What to do, as an instruction."""
+    name = look.sign.name
+    if look.risk is Risk.LOOK:
+        return f"Look at {name}."
+    if look.risk is Risk.MEASURE:
+        return f"On the ground, engine stopped, switches as they are: measure the volts at {name}."
+    moves = and_list([f"{switch} to {position}" for switch, position in look.moved])
+    where = "" if look.risk is Risk.MOVE else "On the ground only, a function is lost by it: move "
+    return f"{where or 'Move '}{moves} ({look.sign.state}), then look at {name}."
+
+
+def split_words(design: Design, look: NextLook) -> str:
+    """``works: 4 causes; dark: 3``."""
+    return "; ".join(
+        f"{seen_words(design, look.sign, seen)}: {count} {'cause' if count == 1 else 'causes'}"
+        for seen, count in look.splits
+    )
+
+
+def missing_sentences(answer: Diagnosis) -> list[str]:
+    """Symptoms that could not be judged."""
+    return [f"{symptom.sign} was not judged. Missing data: {needs}." for symptom, needs in answer.unjudged]
+
+
+def pair_sentences(answer: Diagnosis) -> list[str]:
+    """Whether pairs were tried, and how many were not."""
+    found = []
+    if answer.pairs:
+        found.append("No single failure explains all symptoms. These are pairs with a latent failure.")
+    elif answer.groups and answer.groups[0].against:
+        found.append(
+            "No single failure, and no pair with a latent one that was tried, explains all symptoms."
+        )
+    elif not answer.groups and len(answer.normal) < len(answer.symptoms) - len(answer.unjudged):
+        found.append("No single failure explains any of the symptoms. Read them again, then measure.")
+    if answer.untried:
+        found.append(
+            f"{answer.untried:,} pairs were not tried: those that alone explain the fewest symptoms."
+        )
+    return found

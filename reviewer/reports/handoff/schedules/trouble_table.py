@@ -1,0 +1,29 @@
+"""What is seen, and the failures that show it, as a schedule."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from reviewer.model.design import Design
+from reviewer.questions.diagnosis import SignPattern
+from reviewer.reports.diagnosis import words
+from reviewer.reports.handoff.schedules.schedule import Schedule
+
+KEY = "trouble-shooting"
+_ABOUT = (
+    "What the crew sees in the normal state that it does not see in a sound system, and the single failures "
+    "that show just that; all else is as usual. Readings are solved, with the error of the meters. Failures "
+    "of one row cannot be told apart without a measurement: `reviewer diagnose` tells which. A failure that "
+    "shows nothing is in no row. Protection that has opened stays open until the short is found (common "
+    "practice, no source)."
+)
+
+
+def trouble_shooting(design: Design, patterns: Sequence[SignPattern]) -> Schedule | None:
+    """A row for each pattern; None where nothing is seen of any failure."""
+    rows = tuple(
+        (words.shown_words(design, one.shows), len(one.causes), "; ".join(words.by_element(one.causes)))
+        for one in patterns
+    )
+    columns = ("what is seen", "failures", "single failures that show it")
+    return Schedule(KEY, "Trouble-shooting", _ABOUT, columns, rows) if rows else None

@@ -1,0 +1,232 @@
+"""Symptoms that a planted failure gives lead back to it: the inverse of ``solve --failed``."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from statistics import median
+
+import jsonschema
+import pytest
+from click.testing import CliRunner
+
+from reviewer.analysis.conduction.failure_modes import Failure, Mode
+from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.facts import Facts
+from reviewer.cli.main import commands
+from reviewer.model import parts as p
+from reviewer.network.graph import bare
+from reviewer.questions.diagnosis import Diagnosis, TroubleShooting, diagnosis_of, sign_patterns
+from reviewer.questions.effects import effects_of, worst_outcome
+from reviewer.questions.meter_ranges import BLANK, apart, fits
+from reviewer.questions.naming import state_named
+from reviewer.questions.next_looks import Risk
+from reviewer.questions.state_signs import Look
+from reviewer.questions.symptoms import Reported
+from reviewer.reading import read_design
+from tests.document_schemas import document_schema
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
+
+
+@pytest.fixture(scope="module")
+def sketch() -> Facts:
+    return Facts(read_design(EXAMPLES / "sketch.design.yaml"))
+
+
+@pytest.fixture(scope="module")
+def tourer() -> Facts:
+    return Facts(read_design(EXAMPLES / "tourer.design.yaml"))
+
+
+def by_logic(facts: Facts) -> Iterator[tuple[Failure, Reported]]:
+    """Each failure with a sign that ``effects`` tells, and all of that as symptoms."""
+    protection, sound = facts.design.of_kind(p.Protector), state_named(facts, None).healthy.powered
+    for effect in effects_of(facts).effects:
+        dark = [bare(e) for e in effect.loads]
+        opened = [bare(e) for e in effect.protection if bare(e) in protection]
+        lit = [bare(e) for e in effect.newly_powered]
+        if dark or opened or lit:
+            on = [bare(c.element) for c in facts.network.consumers if sound[c.element]]
+            works = [name for name in (*on, *lit) if name not in (*dark, *map(bare, effect.low))]
+            closed = [n for n in protection if n not in (*opened, bare(effect.failure.element))]
+            yield effect.failure, Reported((), dark, works, opened, closed)
+
+
+def as_solved(facts: Facts, answer: StateAnswer, failure: Failure, opened: list[str]) -> Reported | None:
+    """What ``solve --failed`` has of a failure, as a person reads it; None without a sign."""
+    state = answer.state.name
+    point = facts.points.operating_point(state, None, worst_outcome(facts, answer, [failure]))
+    sound, spread = facts.points.operating_point(state), facts.points.spread(state)
+    readings, moved = [], bool(opened)
+    for name, reading in point.readings.items():
+        if reading.value is None and not reading.blank:
+            continue
+        unit = {"voltage": " V", "current": " A"}.get(reading.shows, "")
+        words = f"{reading.value:.2f}{unit}" if unit else "lit" if reading.value else "dark"
+        readings.append((name, "blank" if reading.blank else words))
+        within = spread.monitor(name)
+        moved |= reading.blank != sound.readings[name].blank
+        moved |= within is not None and not within.holds(reading.value or 0.0)
+    dark = [bare(e) for e, v in sound.across.items() if v > 6.0 and point.across.get(e, 0.0) < 0.5]
+    works = [bare(e) for e, v in point.across.items() if v > 11.5]
+    closed = [n for n in facts.design.of_kind(p.Protector) if n not in opened and bare(failure.element) != n]
+    found = Reported(readings, dark, works, opened, closed)
+    return found if moved or dark else None
+
+
+def first_group(found: Diagnosis) -> set[tuple[object, ...]]:
+    return {key(f) for cause in found.groups[0].causes for f in cause.case}
+
+
+def key(failure: Failure) -> tuple[object, ...]:
+    """The failure whichever protection clears it."""
+    return failure.element, failure.mode, failure.nodes, failure.position
+
+
+def diagnosed(facts: Facts, step: int, state: str | None = None) -> list[int]:
+    """How many causes are in the first group for each of the failures that solve shows, the true one
+    among them."""
+    shooting, sizes = TroubleShooting(facts, state), []
+    worst = {key(e.failure): e for e in effects_of(facts, state).effects}  # a late outcome is the later
+    answer = shooting.answer
+    for failure in (*answer.failures, *answer.stuck_contacts)[::step]:
+        case = worst_outcome(facts, answer, [failure])[0]
+        opened = {*map(bare, worst[key(failure)].protection), *map(bare, case.opened)}
+        reported = as_solved(facts, answer, failure, sorted(opened & {*facts.design.of_kind(p.Protector)}))
+        if reported is None:
+            continue
+        found = shooting.diagnosis(reported, ahead=False)
+        assert key(failure) in first_group(found), failure.words(facts.network)
+        assert not found.groups[0].against and not found.pairs
+        sizes.append(len(found.groups[0].causes))
+    return sizes
+
+
+def test_signs_that_effects_tells_lead_back_to_each_failure_of_the_sketch(sketch: Facts) -> None:
+    shooting, some = TroubleShooting(sketch), list(by_logic(sketch))
+    assert len(some) > 100
+    for failure, reported in some:
+        found = shooting.diagnosis(reported, ahead=False)
+        assert key(failure) in first_group(found) and not found.groups[0].against
+
+
+def test_what_solve_has_leads_back_to_failures_of_the_tourer(tourer: Facts) -> None:
+    assert len(diagnosed(tourer, 97)) > 3
+
+
+@pytest.mark.long
+def test_two_hundred_failures_of_the_examples(sketch: Facts, tourer: Facts) -> None:
+    """The first group has the true one for all; the median group is what one look tells apart."""
+    shooting, by_sketch = TroubleShooting(sketch), []
+    for _, reported in by_logic(sketch):
+        by_sketch.append(len(shooting.diagnosis(reported, ahead=False).groups[0].causes))
+    by_tourer = diagnosed(tourer, 3)
+    assert len(by_sketch) + len(by_tourer) > 200
+    assert median(by_sketch + by_tourer) <= 7
+
+
+def test_a_step_leaves_the_true_one_and_fewer_others(tourer: Facts) -> None:
+    shooting = TroubleShooting(tourer)
+    true = Failure("wires/A12", Mode.OPEN)
+    first = shooting.diagnosis(Reported(dark=["ignition-a"], rest_normal=True))
+    look = first.next_looks[0]
+    assert look.risk is Risk.MEASURE and look.left < len(first.groups[0].causes)
+    lane = next(i for i, case in enumerate(shooting.signs.cases) if case == (true,))
+    low, high = shooting.signs.seen(look.sign)[lane] or (0.0, 0.0)
+    reading = ((look.sign.name, f"{(low + high) / 2:.2f} V"),)
+    found = shooting.diagnosis(Reported(reading, dark=["ignition-a"], rest_normal=True))
+    assert key(true) in first_group(found)
+    assert len(found.groups[0].causes) < len(first.groups[0].causes)
+
+
+def test_what_no_single_failure_explains_is_a_pair_with_a_latent_one(sketch: Facts) -> None:
+    answer = state_named(sketch, None)
+    singles = {f: frozenset(dark) for f, dark in _dark(sketch, [(f,) for f in answer.failures])}
+    cases = [(f, hidden) for hidden in sketch.detection.latent[:6] for f in answer.failures if f != hidden]
+    pair, dark = next(
+        (cases[i], dark)
+        for i, (_, dark) in enumerate(_dark(sketch, cases))
+        if dark and dark not in singles.values() and dark > singles[cases[i][0]] | singles[cases[i][1]]
+    )
+    on = {bare(c.element) for c in sketch.network.consumers if answer.healthy.powered[c.element]}
+    opened = [n for n in sketch.design.of_kind(p.Protector) if n not in answer.state.pulled]
+    reported = Reported(dark=sorted(dark), working=sorted(on - dark), closed=opened)
+    found = TroubleShooting(sketch).diagnosis(reported)
+    assert found.pairs and not found.groups[0].against
+    assert set(map(key, pair)) in [set(map(key, c.case)) for g in found.groups for c in g.causes]
+
+
+def _dark(facts: Facts, cases: list[tuple[Failure, ...]]) -> list[tuple[Failure, frozenset[str]]]:
+    answer = state_named(facts, None)
+    powered = conduct(facts.network, answer.state, cases, answer.healthy).powered
+    users = [c.element for c in facts.network.consumers if answer.healthy.powered[c.element]]
+    return [
+        (case[0], frozenset(bare(e) for e in users if not powered[e] >> i & 1))
+        for i, case in enumerate(cases)
+    ]
+
+
+def test_a_sound_system_has_nothing_to_explain(sketch: Facts) -> None:
+    found = diagnosis_of(sketch, None, Reported(working=["radio"]))
+    assert (len(found.normal), found.groups, found.next_looks) == (1, (), ())
+
+
+def test_a_short_of_the_same_load_is_told_by_its_breaker(sketch: Facts) -> None:
+    opens = diagnosis_of(sketch, None, Reported(dark=["radio"], closed=["radio-breaker"])).groups[0]
+    shorts = diagnosis_of(sketch, None, Reported(dark=["radio"], opened=["radio-breaker"])).groups[0]
+    assert {f.mode for c in opens.causes for f in c.case} <= {Mode.OPEN, Mode.STAYS}
+    assert Mode.SHORT in {f.mode for c in shorts.causes for f in c.case}
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        (["--dark", "radoi"], "similar: `radio`"),
+        ([], "at least one symptom"),
+        (["--dark", "radio", "--works", "radio"], "reported twice"),
+        (["--reads", "radio"], "has no value"),
+        (["--reads", "radio.supply=12 A"], "The reading of radio.supply"),
+        (["--open", "parked:radio-breaker"], "without a state"),
+        (["--dark", "nowhere:radio"], "There is no state"),
+    ],
+)
+def test_what_cannot_be_asked_is_one_message(asked: list[str], said: str) -> None:
+    done = CliRunner().invoke(commands, ["diagnose", str(EXAMPLES / "sketch.design.yaml"), *asked])
+    assert done.exit_code == 2 and said in " ".join(done.stderr.split()) and "Traceback" not in done.stderr
+
+
+def test_text_json_and_csv_name_the_same_causes(sketch: Facts) -> None:
+    told = {}
+    for form in ("text", "json", "csv"):
+        done = CliRunner().invoke(
+            commands, ["diagnose", str(EXAMPLES / "sketch.design.yaml"), "--dark", "radio", "--as", form]
+        )
+        assert done.exit_code == 0, done.output
+        told[form] = done.stdout
+    document = json.loads(told["json"])
+    jsonschema.validate(document, document_schema("diagnosis"))
+    first = document["groups"][0]["causes"]
+    assert all(bare(one["element"]) in told["text"] for cause in first for one in cause)
+    rows = [row.split(",") for row in told["csv"].splitlines() if row.startswith("1,")]
+    assert [row[1] for row in rows] == [bare(cause[0]["element"]) for cause in first]
+    assert document["next"] and document["next"][0]["action"] in " ".join(told["text"].split())
+
+
+def test_readings_that_overlap_are_one_class_and_what_is_not_known_is_none() -> None:
+    assert apart([(0.0, 0.1), (12.0, 12.6), None, (12.5, 13.0), (BLANK, BLANK)]) == (1, 2, -1, 2, 0)
+    assert fits(12.0, (11.0, 12.0)) and not fits(12.1, (11.0, 12.0)) and fits(1.0, None) is None
+
+
+def test_the_patterns_of_the_package_are_what_diagnose_answers(sketch: Facts) -> None:
+    shooting, patterns = TroubleShooting(sketch), sign_patterns(sketch)
+    every = [key(f) for one in patterns for cause in one.causes for f in cause.case]
+    assert len(patterns) > 10 and len(set(every)) > 100
+    for one in patterns[:8]:
+        dark = [s.name for s, seen in one.shows if s.look is Look.UNIT and seen == (0.0, 0.0)]
+        opened = [s.name for s, _ in one.shows if s.look is Look.PROTECTION]
+        if len(dark) + len(opened) == len(one.shows):
+            found = shooting.diagnosis(Reported(dark=dark, opened=opened, rest_normal=True), ahead=False)
+            assert {key(f) for cause in one.causes for f in cause.case} <= first_group(found)

@@ -1,0 +1,113 @@
+"""A review asked for in Python, what a notebook shows of it, and the page of the documentation about both."""
+
+from __future__ import annotations
+
+import base64
+import doctest
+import re
+import subprocess
+import sys
+from dataclasses import replace
+from html.parser import HTMLParser
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+import yaml
+
+import reviewer
+from reviewer import Design, ReviewedDesign, Unreadable, read_design, review
+from reviewer.model.review import Review
+from reviewer.reports.notebook import notebook_html
+from reviewer.reports.wording import CAUTIONS, UNASSESSED_CAUTION, shown
+from tests.test_questions import HOSTILE
+
+ROOT = Path(__file__).parent.parent
+FIRST = ROOT / "examples" / "first.design.yaml"
+
+
+class Cells(HTMLParser):
+    """The cells of the table, the sentences below it, the tags, and whether each was closed."""
+
+    def __init__(self, text: str):
+        super().__init__()
+        self.cells: list[str] = []
+        self.tags: set[str] = set()
+        self.open: list[str] = []
+        self.said = ""
+        self.feed(text)
+
+    def handle_starttag(self, tag: str, attrs: object) -> None:
+        self.tags.add(tag)
+        self.open += [tag] if tag != "img" else []
+        self.cells += [""] if tag == "td" else []
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+    def handle_data(self, data: str) -> None:
+        self.said += data
+        if self.open and self.open[-1] == "td":
+            self.cells[-1] += data
+
+
+def test_the_page_of_the_documentation_says_what_python_answers(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(ROOT)
+    page = str(ROOT / "examples" / "from_python.md")
+    done = doctest.testfile(page, module_relative=False, encoding="utf-8")
+    assert done.failed == 0 and done.attempted > 10
+
+
+def test_a_file_its_data_and_its_design_have_the_same_review() -> None:
+    data = yaml.safe_load(FIRST.read_text(encoding="utf-8"))
+
+    def without_places(found: ReviewedDesign) -> list[object]:
+        return [[replace(one, place=None) for one in group] for group in (found.findings, found.gaps)]
+
+    by_path, by_data, by_design = map(review, (str(FIRST), data, read_design(FIRST)))
+    assert by_path.findings and isinstance(by_path.review, Review) and isinstance(by_path.design, Design)
+    assert without_places(by_path) == without_places(by_data) == without_places(by_design)
+    assert by_path.review.file == FIRST.name and by_data.review.file == "design"
+
+
+@pytest.mark.parametrize(
+    ("data", "error"),
+    [({"format": float("nan")}, ValueError), ({"format": {1}}, TypeError), ({}, Unreadable)],
+)
+def test_data_that_are_no_design_are_refused(data: dict[str, object], error: type[Exception]) -> None:
+    with pytest.raises(error):
+        review(data)
+
+
+def test_a_notebook_shows_the_findings_and_the_schematic(tmp_path: Path) -> None:
+    reviewed = review(FIRST)
+    told = Cells(reviewed._repr_html_())
+    assert not told.open and told.tags <= {"h4", "table", "thead", "tbody", "tr", "th", "td", "img", "p"}
+    assert [told.cells[i::5] for i in (0, 2, 4)] == [
+        [f.hazard.word for f in reviewed.findings],
+        [shown(f.sentence) for f in reviewed.findings],
+        [f.rule for f in reviewed.findings],
+    ]
+    assert all(words in told.said for words in (*CAUTIONS, UNASSESSED_CAUTION, "5 findings"))
+    (data,) = re.findall(r'src="data:image/svg\+xml;base64,([^"]+)"', reviewed._repr_html_())
+    picture = ElementTree.fromstring(base64.b64decode(data))
+    titles = {title.text for title in picture.iter("{http://www.w3.org/2000/svg}title")}
+    assert {"battery, battery", "fuse, fuse, 5 A", *reviewed.design.wires} <= titles
+
+
+def test_names_of_a_file_are_text_in_a_notebook() -> None:
+    data = yaml.safe_load(HOSTILE)
+    data["aircraft"]["name"] = "<script>x</script>"
+    reviewed = review(data)
+    text = notebook_html(reviewed.design, reviewed.facts.network, reviewed.review)
+    told = Cells(text)
+    assert "script" not in told.tags and "b" not in told.tags and "<script>x</script>" in told.said
+    assert "\u202e" not in text
+
+
+def test_the_public_names_are_there_and_cost_nothing_until_they_are_used() -> None:
+    assert all(getattr(reviewer, name) is not None for name in reviewer.__all__)
+    assert set(reviewer._HOMES) | {"__version__"} == set(reviewer.__all__) and len(reviewer.__all__) <= 10
+    code = "import sys, reviewer; print(sorted(m for m in sys.modules if m.startswith('reviewer.') or m in ('pydantic', 'yaml')))"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT)
+    assert done.stdout.strip() == "[]", done.stderr
