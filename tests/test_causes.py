@@ -38,7 +38,7 @@ from reviewer.session import review_facts
 from tests.edits import Edits, edited
 from tests.faults.planted import FAULTED, FAULTS, with_faults
 from tests.rule_cases import ROOT, RULES, assess, design, text
-from tests.test_six_aircraft import with_fault
+from tests.test_six_aircraft import data_of, edits_of, with_fault
 from tests.write_committed import example_review
 
 DESIGN = """\
@@ -347,6 +347,8 @@ def test_both_feeds_on_one_terminal_are_one_cause_that_is_told_of_the_sources(
         pytest.param("glider-two-batteries", "charge-diode-1-reversed", 4, marks=pytest.mark.long),
         pytest.param("glider-two-batteries", "charger-for-lead", 1, marks=pytest.mark.long),
         ("glider-two-batteries", "gear-switch-turned", 3),
+        ("small-generator", "p-lead-not-to-its-switch", 4),
+        pytest.param("small-generator", "ignition-switch-ground-missing", 4, marks=pytest.mark.long),
         pytest.param("glider-two-batteries", "transponder-breaker-too-large", 2, marks=pytest.mark.long),
         pytest.param("injected-auto-pump", "coils-b-driven-by-lane-a", 8, marks=pytest.mark.long),
         pytest.param("injected-auto-pump", "both-pumps-on-the-battery-bus", 5, marks=pytest.mark.long),
@@ -355,10 +357,27 @@ def test_both_feeds_on_one_terminal_are_one_cause_that_is_told_of_the_sources(
 )
 def test_what_one_repair_puts_right_is_one_cause_in_other_aircraft(name: str, fault: str, rules: int) -> None:
     """A set point, a diode or switch turned round, a second feed, a trip, a breaker too large, a drive wire
-    in the other computer: none of them is a cause in the sound one."""
+    in the other computer, a lead of a magneto: none of them is a cause in the sound one."""
     facts = Facts(read_text(text(with_fault(name, fault)), "x"))
     (cause,) = review_facts(facts, Path("x"), list(RULES.values())).causes
     assert len({finding.rule for finding in cause.findings}) >= rules
+
+
+def test_missing_straps_are_one_cause_with_what_they_do_and_a_thin_wire_elsewhere_is_another() -> None:
+    """The starter current returns through two thin leads; a strap of the trial puts all of it right."""
+    data = data_of("small-generator", "design")
+    planted = {fault["name"]: fault["edit"] for fault in data_of("small-generator", "faults")}
+    for name in ("engine-straps-gone", "generator-wire-thin"):
+        data = edited(data, edits_of(data, planted[name]))
+    causes = review_facts(Facts(read_text(text(data), "x")), Path("x"), list(RULES.values())).causes
+    strap, wire = (
+        next(c for c in causes if rule in {f.rule for f in c.findings})
+        for rule in ("structure-returns-have-low-resistance", "fuses-open-before-their-wire-overheats")
+    )
+    told = {(f.rule, f.subject) for f in strap.findings}
+    assert {("cables-carry-the-starter-current", f"wires/{lead}") for lead in ("B5", "B6")} <= told
+    assert ("noisy-returns-are-separate-from-instrument-grounds", "parts/starter") in told
+    assert wire is not strap and not any(f.subject in ("wires/G2", "parts/generator") for f in strap.findings)
 
 
 @pytest.mark.parametrize("cleared", [True, False])

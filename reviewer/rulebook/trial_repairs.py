@@ -132,6 +132,13 @@ def contact_exchanged(switch: str, design: Design) -> Change | None:
     return Change(parts={switch: part.model_copy(update={"positions": positions})})
 
 
+def strapped(body: str, battery: str, design: Design) -> Change | None:
+    """A strap from a body of metal to the negative of a battery, of the size of the cable there."""
+    at, strap = f"{battery}.negative", unused_name(design, f"{body} strap")
+    cable = next((name for name, _ in wires_at(design, at)), None)
+    return Change(wires={strap: short_lead(design, cable, f"{body}.{strap}", at)}) if cable else None
+
+
 def driven(driver: str, back: Sequence[str], design: Design) -> Change | None:
     """The end of the wire that leads back from a load, moved to an output of its driver that is free: the
     twin of the terminal where it is, else another."""

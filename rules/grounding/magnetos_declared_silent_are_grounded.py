@@ -36,5 +36,6 @@ def judge(subject: Subject, facts: Facts):
                 f"{name} is not grounded in {first}: it fires when {turned}.",
                 state=first,
                 numbers=(("also in", ", ".join(more)),) if more else (),
+                changes=(f"{subject.pointer}/ground",),
                 hazard=HAZARD if hot.by_hand else HazardClass.MAJOR,
             )

@@ -1,0 +1,36 @@
+"""Ways to ground a magneto that is not, as a trial makes them: a lead that is missing or ends elsewhere."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.rulebook.trial_repairs import Change, part_of, short_lead, unused_name, wires_at
+
+
+def grounded(magneto: str, design: Design) -> Iterator[Change]:
+    """A magneto by another p-lead: to a switch terminal on which nothing is, exchanged with that of another
+    magneto, or with a ground for its switch."""
+    post = f"{magneto}.p-lead"
+    leads = {name: next(wires_at(design, f"{name}.p-lead"), None) for name in design.of_kind(p.Magneto)}
+    own, others = leads[magneto], [lead for name, lead in leads.items() if lead and name != magneto]
+    like = own or next(iter(others), None)
+    if like is None:
+        return
+    name = unused_name(design, f"{magneto} lead")
+    loose = [
+        f"{switch}.{terminal}"
+        for switch in design.hand_switches
+        for terminal in design.parts[switch].terminals()
+        if not any(wires_at(design, f"{switch}.{terminal}"))
+    ]
+    for terminal in loose:
+        if own is None:
+            yield Change(wires={name: short_lead(design, like[0], post, terminal)})
+        elif part_of(terminal) == part_of(own[1]):
+            yield Change(wires={name: short_lead(design, like[0], terminal, f"{magneto}.ground")})
+        else:
+            yield Change({own[0]: {own[1]: terminal}})
+    if own is not None:
+        yield from (Change({own[0]: {own[1]: end}, wire: {end: own[1]}}) for wire, end in others)

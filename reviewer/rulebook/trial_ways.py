@@ -1,0 +1,223 @@
+"""The repairs that can be tried in the network: which finding asks for one, how it is made and where it
+shows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
+
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.model import parts as p
+from reviewer.model.record import record
+from reviewer.model.review import Finding
+from reviewer.network.graph import bare
+from reviewer.rulebook import trial_repairs as made
+from reviewer.rulebook.causes import neighbours
+from reviewer.rulebook.magneto_leads import grounded
+from reviewer.rulebook.second_feeds import second_feed
+from reviewer.rulebook.source_joints import kept_apart
+from reviewer.rulebook.trial_repairs import Change
+
+#: contacts that are exchanged or leads that are moved, in turn, in one of them
+_MOST_WAYS = 3
+Place = frozenset[str]
+
+
+@record
+class TrialRepair:
+    """A repair, where it shows (None: everywhere), and the findings that it puts right by their evidence."""
+
+    repair: str
+    place: Place | None
+    members: tuple[Finding, ...]
+    #: ways to make it, of which the first counts that clears what asks for it and anything else, or of
+    #: ``equal`` ones that which clears the most and shows the least
+    ways: tuple[Change, ...]
+    #: what a finding must be about that is claimed, where it names nothing of the place
+    about: Place = frozenset()
+    equal: bool = False
+
+    @property
+    def change(self) -> Change:
+        """The first of the ways."""
+        return self.ways[0]
+
+    def may_clear(self, finding: Finding) -> bool:
+        """Whether a finding of another cause names the repaired place."""
+        evidence = finding.evidence
+        about = {finding.subject, *evidence.elements}
+        named = about | {*evidence.path, *(f"functions/{f}" for f in evidence.functions)}
+        told = self.place is None or not (self.place.isdisjoint(named) and self.about.isdisjoint(about))
+        return told and finding not in self.members
+
+
+def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts) -> Iterator[TrialRepair]:
+    """The repairs that can be made in the network, those that concern every place before the others,
+    and then the gravest first."""
+    repairs: dict[str, list[Finding]] = {}
+    for finding, repair in zip(found, chosen, strict=True):
+        repairs.setdefault(repair, []).append(finding)
+    ways = (_turned, _isolated, _driven, _grounded, _strapped, _fed, _thicker, _sensed, _rated, _exchanged)
+    for way in ways:
+        for repair, members in repairs.items():
+            trial = None
+            with suppress(NotAssessable):  # what it takes to make it is not known
+                trial = way(repair, tuple(members), facts)
+            if trial is not None:
+                yield trial
+
+
+def _turned(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """A source or a diode that is reversed is turned round."""
+    element, _, what = repair.rpartition("/")
+    if what == "polarity":
+        change = made.exchanged_poles(element, facts)
+        return None if change is None else TrialRepair(repair, None, members, (change,))
+    diode = isinstance(facts.design.parts.get(bare(element)), p.Diode) and element.startswith("parts/")
+    if diode and f"{element}/duty" in {change for m in members for change in m.evidence.changes}:
+        return TrialRepair(repair, None, members, (made.turned(bare(element), facts.design),))
+    return None
+
+
+def _isolated(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """Two sources are kept apart; where no path joins two, the wire that leads on is parted."""
+    element, _, what = repair.rpartition("/")
+    paths = [m.evidence.path for m in members if element in m.evidence.path]
+    if what != "isolation" or not paths or _turned(repair, members, facts):
+        return None
+    common = frozenset.intersection(*(frozenset(path) for path in paths))
+    beside = neighbours(facts.design)
+    place = common.union(*(beside.get(e, ()) for e in (element, *common)))
+    for tie in (m for m in members if element in m.evidence.path and len(_joined_sources(m, facts)) > 1):
+        ways = kept_apart(tie.evidence.path, common, tie.state, facts)
+        return TrialRepair(repair, place, members, ways, _joined_sources(tie, facts)) if ways else None
+    on = paths[0][paths[0].index(element) :]
+    wire = next((bare(step) for step in on if step.startswith("wires/")), "")
+    if not wire or all(member.subject != element for member in members):
+        return None  # it is not known where to part them
+    change = made.parted(wire, facts.design.wires[wire].to, facts.design)
+    return TrialRepair(repair, place, members, (change,))
+
+
+def _joined_sources(finding: Finding, facts: Facts) -> frozenset[str]:
+    """The source where the path of a finding begins, and those to which it leads."""
+    sources = {source.element for source in facts.network.sources}
+    path, elements = finding.evidence.path, finding.evidence.elements
+    return frozenset(sources & {path[0], path[-1], *elements}) if path[0] in sources else frozenset()
+
+
+def _fed(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """One of some loads has another feed."""
+    element, _, what = repair.rpartition("/")
+    if what != "feed":
+        return None
+    loads = bare(element).split(" or ")
+    change = second_feed(loads, members[0].state, facts)
+    if change is None:
+        return None
+    place = {f"functions/{f}" for m in members for f in m.evidence.functions} | {m.subject for m in members}
+    relieved = {m.evidence.path[0] for m in members if m.evidence.path and loads[1:]}
+    about = relieved | {f"parts/{load}" for load in loads}
+    return TrialRepair(repair, frozenset(place), members, (change,), frozenset(about))
+
+
+def _thicker(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """A wire that is too thin is exchanged."""
+    asked = {change for m in members for change in m.evidence.changes}
+    if not {f"{repair}/gauge", f"{repair}/current"} & asked:
+        return None
+    wires = {repair, *(m.subject for m in members if {f"{m.subject}/gauge", f"{m.subject}/current"} & asked)}
+    change = made.thicker(sorted(bare(wire) for wire in wires), facts.design)
+    users = (user.element for user in facts.network.consumers)
+    fed = {user for user in users if wires & {*facts.states.path_to(members[0].state, user)}}
+    return TrialRepair(repair, frozenset(wires), members, (change,), frozenset(fed))
+
+
+def _sensed(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """One of some monitors senses at the terminal of a battery."""
+    battery = bare(members[0].subject)
+    watch = facts.design.watch
+    if not repair.endswith("/senses") or not isinstance(facts.design.parts.get(battery), p.Battery):
+        return None
+    changes = members[0].evidence.changes
+    moves = [made.sensed_at(change.split("/")[2], battery, facts.design) for change in changes]
+    ways = tuple(way for way in moves if way is not None)
+    moved = {name for way in ways for name in way.senses}
+    read = {f"watch/checks/{n}" for n, check in watch.checks.items() if moved.intersection(check.watch)}
+    place = frozenset(read | {f"watch/monitors/{name}" for name in moved})
+    own = frozenset({members[0].subject})
+    return TrialRepair(repair, place, members, ways, own, equal=True) if ways else None
+
+
+def _driven(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """The wire of a coil is moved to an output of the unit that drives it."""
+    element, _, what = repair.rpartition("/")
+    load = facts.design.parts.get(bare(element))
+    if what != "driver" or not isinstance(load, p.Load) or load.driver is None:
+        return None
+    asking = next(m for m in members if repair in m.evidence.changes)
+    change = made.driven(load.driver, facts.states.path_back(asking.state, element), facts.design)
+    if change is None:
+        return None
+    ends = {f"parts/{made.part_of(end)}" for moved in change.moved.values() for end in moved}
+    place = {element, f"parts/{load.driver}", *ends, *(f"wires/{wire}" for wire in change.moved)}
+    functions = facts.design.functions
+    place |= {f"functions/{f}" for f in functions if bare(element) in facts.states.loads_of(f)}
+    return TrialRepair(repair, frozenset(place), members, (change,))
+
+
+def _grounded(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """A magneto that fires where it should be silent has another lead or a ground for its switch."""
+    element, _, what = repair.rpartition("/")
+    magnetos = facts.design.of_kind(p.Magneto)
+    if what != "ground" or bare(element) not in magnetos:
+        return None
+    ways = tuple(grounded(bare(element), facts.design))[:_MOST_WAYS]
+    beside, at = neighbours(facts.design), {f"parts/{name}" for name in magnetos}
+    leads = {wire for part in at for wire in beside.get(part, ())}
+    functions = (f for f in facts.design.functions if bare(element) in facts.design.function_tree.loads[f])
+    place = at.union(leads, *(beside[w] for w in leads), (f"functions/{f}" for f in functions))
+    own = frozenset(place | {m.subject for m in members})
+    return TrialRepair(repair, own, members, ways) if ways else None
+
+
+def _strapped(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """A body of metal has a strap to a battery; returns from every place go through it."""
+    element, _, what = repair.rpartition("/")
+    ends = [bare(m.evidence.path[-1]) for m in members if m.evidence.path]
+    battery = next((end for end in ends if isinstance(facts.design.parts.get(end), p.Battery)), None)
+    if what != "strap" or battery is None:
+        return None
+    change = made.strapped(bare(element), battery, facts.design)
+    return None if change is None else TrialRepair(repair, None, members, (change,))
+
+
+def _rated(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """A breaker, fuse or current limiter that is too large for its wires has the rating that they allow."""
+    name, wrong = bare(repair), {change for m in members for change in m.evidence.changes}
+    part = facts.design.parts.get(name)
+    if not isinstance(part, p.Protector) or part.rating is None or f"{repair}/rating" not in wrong:
+        return None
+    allowed = facts.protection.rating_allowed(name)
+    if allowed is None or allowed >= part.rating:
+        return None
+    carried = (facts.protection.worst_continuous(name, allowed), facts.protection.worst_peak(name, allowed))
+    least = max((allowed * c.amps / c.most for c in carried if c is not None), default=allowed)
+    ways = tuple(made.rated(name, amps, facts.design) for amps in (allowed, min(least, allowed)))
+    return TrialRepair(repair, frozenset({repair}), members, ways)
+
+
+def _exchanged(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """A contact that is closed where it should be open is exchanged, where the evidence shows it and no
+    change of a key."""
+    if any(member.evidence.changes for member in members):
+        return None
+    shown = dict.fromkeys(e for m in members for e in (*m.evidence.path, *m.evidence.elements))
+    made_of = {e: made.contact_exchanged(bare(e), facts.design) for e in shown if e.startswith("parts/")}
+    ways = {e: change for e, change in made_of.items() if change is not None}
+    beside = neighbours(facts.design)
+    place = {m.subject for m in members}.union(ways, *(beside.get(e, ()) for e in ways))
+    tried = tuple(ways.values())[:_MOST_WAYS]
+    return TrialRepair(repair, frozenset(place), members, tried) if tried else None
