@@ -20,11 +20,11 @@ from reviewer.model.parts import Consumer
 from reviewer.model.resolved_states import resolved
 from reviewer.model.review import Review
 from reviewer.network.graph import bare
-from reviewer.rulebook.margins import least_margins
 from reviewer.reading import DesignFile, design_of, names_of, read_file
 from reviewer.rulebook.causes import causes_of
 from reviewer.rulebook.estimate_trials import trials_expected, tried_estimates
 from reviewer.rulebook.loader import load_rules
+from reviewer.rulebook.margins import least_margins
 from reviewer.rulebook.missing_data import questions_of
 from reviewer.rulebook.numbers import few
 from reviewer.rulebook.rule import Rule
