@@ -102,7 +102,11 @@ DIODE = {
             {"wires/W37/gauge": "16 AWG", "parts/right-feed/rating": "7.5 A"},
         ),
         (SELECTIVE, JOINED, DIODE),
-        (RESERVE, {"parts/reserve-battery/capacity": "1 Ah"}, {"parts/reserve-battery/capacity": "14 Ah"}),
+        (
+            RESERVE,
+            {"parts/reserve-battery/capacity": "1 Ah", "watch/monitors/reserve-volts/alarm-below": "13 V"},
+            {"parts/reserve-battery/capacity": "14 Ah"},
+        ),
         (SNEAK, {}, {"wires/W27/to": "main-ground.lamp", "wires/W27/gauge": "18 AWG"}),
     ],
 )
