@@ -13,8 +13,10 @@ def grounded(magneto: str, design: Design) -> Iterator[Change]:
     """A magneto by another p-lead: to a switch terminal on which nothing is, exchanged with that of another
     magneto, or with a ground for its switch."""
     post = f"{magneto}.p-lead"
-    leads = {name: next(wires_at(design, f"{name}.p-lead"), None) for name in design.of_kind(p.Magneto)}
-    own, others = leads[magneto], [lead for name, lead in leads.items() if lead and name != magneto]
+    leads = {
+        name: min(wires_at(design, f"{name}.p-lead"), default=None) for name in design.of_kind(p.Magneto)
+    }
+    own, others = leads[magneto], sorted(lead for n, lead in leads.items() if lead and n != magneto)
     like = own or next(iter(others), None)
     if like is None:
         return
@@ -25,7 +27,7 @@ def grounded(magneto: str, design: Design) -> Iterator[Change]:
         for terminal in design.parts[switch].terminals()
         if not any(wires_at(design, f"{switch}.{terminal}"))
     ]
-    for terminal in loose:
+    for terminal in sorted(loose):
         if own is None:
             yield Change(wires={name: short_lead(design, like[0], post, terminal)})
         elif part_of(terminal) == part_of(own[1]):

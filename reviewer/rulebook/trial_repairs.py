@@ -135,7 +135,7 @@ def contact_exchanged(switch: str, design: Design) -> Change | None:
 def strapped(body: str, battery: str, design: Design) -> Change | None:
     """A strap from a body of metal to the negative of a battery, of the size of the cable there."""
     at, strap = f"{battery}.negative", unused_name(design, f"{body} strap")
-    cable = next((name for name, _ in wires_at(design, at)), None)
+    cable = min((name for name, _ in wires_at(design, at)), default=None)
     return Change(wires={strap: short_lead(design, cable, f"{body}.{strap}", at)}) if cable else None
 
 
@@ -150,7 +150,7 @@ def driven(driver: str, back: Sequence[str], design: Design) -> Change | None:
     if not wire or not isinstance(part, p.Consumer):
         return None
     free = [output for output in part.driven if not any(wires_at(design, f"{driver}.{output}"))]
-    free.sort(key=lambda output: output != end.rpartition(".")[2])
+    free.sort(key=lambda output: (output != end.rpartition(".")[2], output))
     return Change({wire: {end: f"{driver}.{free[0]}"}}) if free else None
 
 
