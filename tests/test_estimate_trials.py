@@ -11,9 +11,11 @@ from reviewer.analysis.facts import Facts
 from reviewer.cli.main import commands
 from reviewer.model.review import Review
 from reviewer.questions.budget import budget_of
+from reviewer.questions.wires import wires_of
 from reviewer.reading import read_text
 from reviewer.reports.budget.text import budget_text
 from reviewer.reports.review.text import as_screens, as_text
+from reviewer.reports.wires.text import wires_text
 from reviewer.rulebook import estimate_trials
 from reviewer.session import review_facts
 
@@ -123,7 +125,7 @@ def test_trials_can_be_left_out(tmp_path: Path) -> None:
     )
 
 
-def test_minutes_that_rest_on_a_estimate_have_their_least_and_most() -> None:
+def test_minutes_that_rest_on_an_estimate_have_their_least_and_most() -> None:
     """The least minutes are those of a file with the high current written out."""
 
     def reserve(text: str) -> float:
@@ -140,7 +142,14 @@ def test_minutes_that_rest_on_a_estimate_have_their_least_and_most() -> None:
     assert not budget_of(Facts(read_text(written("2 A"), "x"))).estimated
 
 
-def test_limits_of_cards_hold_for_the_range_of_a_estimate() -> None:
+def test_the_list_of_wires_names_the_estimates_that_it_rests_on() -> None:
+    for right, said in (("~2 A", True), ("2 A", False)):
+        design = read_text(written(right), "x")
+        text = wires_text("x", design, wires_of(Facts(design)))
+        assert ("Estimates, taken as written" in text and "current of right-ignition (~2 A)" in text) is said
+
+
+def test_limits_of_cards_hold_for_the_range_of_an_estimate() -> None:
     spreads = {
         right: Facts(read_text(written(right), "x")).points.spread("cruise")
         for right in ("1 A", "1 to 5 A", "5 A")

@@ -11,6 +11,7 @@ from reviewer.analysis.wiring.peak_drop import PeakRun
 from reviewer.analysis.wiring.voltage_drop import CircuitRun
 from reviewer.analysis.wiring.wire_loading import Allowed, WireLoad
 from reviewer.model import parts as p
+from reviewer.model.estimates import estimates_of
 from reviewer.model.record import record
 from reviewer.network.graph import bare
 from reviewer.questions.naming import state_named
@@ -95,7 +96,8 @@ class LoadRow:
 class WireTable:
     """All wires and loads; ``continuous`` and ``intermittent`` are limits of the voltage drop.
 
-    ``typical`` are the typical values that the numbers rest on.
+    ``typical`` are the typical values that the numbers rest on, ``estimates`` the figures of the
+    file that are estimates, taken as written.
     """
 
     wires: tuple[WireRow, ...]
@@ -103,6 +105,7 @@ class WireTable:
     continuous: SourcedFigure
     intermittent: SourcedFigure
     typical: tuple[str, ...]
+    estimates: tuple[str, ...]
     missing: tuple[str, ...]
 
 
@@ -129,6 +132,7 @@ def wire_table(facts: Facts) -> WireTable:
         continuous=allowed_drop(nominal, "continuous"),
         intermittent=allowed_drop(nominal, "intermittent"),
         typical=tuple(dict.fromkeys(str(a) for _, point in points for a in point.assumed)),
+        estimates=tuple(map(str, estimates_of(facts.as_written))),
         missing=tuple(lacks),
     )
 

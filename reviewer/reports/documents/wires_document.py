@@ -153,6 +153,7 @@ class WiresDocument(Beginning):
     basis: Annotated[list[str], About("The basis of the limits, one sentence each.")]
     drop_limits: Annotated[DropLimits, About("The limits of the voltage drop.")]
     typical_values: Annotated[list[str], About("Typical values that the numbers rest on.")]
+    estimates: Annotated[list[str], About("Figures of the file that are estimates, taken as written.")]
     missing_data: MissingData
     wires: Annotated[list[WireEntry], About("One entry for each wire, in the order of the file.")]
     loads: Annotated[

@@ -113,6 +113,7 @@ def wires_json(file: str, design: Design, table: WireTable) -> str:
             "intermittent": _drop_limit(table.intermittent),
         },
         "typical_values": list(table.typical),
+        "estimates": list(table.estimates),
         "missing_data": list(table.missing),
         "wires": [_wire(design, row) for row in table.wires],
         "loads": [_load(row) for row in table.loads],

@@ -51,6 +51,8 @@ def wires_text(file: str, design: Design, table: WireTable, width: int = 100) ->
 def _typical(table: WireTable) -> Iterator[str]:
     if table.typical:
         yield f"Typical values used for missing data: {'; '.join(table.typical)}."
+    if table.estimates:
+        yield f"Estimates, taken as written, a range by its middle: {', '.join(table.estimates)}."
 
 
 def _nearest(row: WireRow) -> float:
