@@ -70,6 +70,7 @@ def test_the_sound_aircraft_has_no_finding_and_nothing_left_unassessed() -> None
         "standby-alternators-wait-and-take-over",
         # it has no magnetos
         "hot-magnetos-show-in-a-check",
+        "magnetos-are-grounded-without-circuit-protection",
         "magnetos-declared-silent-are-grounded",
         # its batteries are lead-acid, without a management circuit; no coil takes more to pull in
         "low-voltage-alarms-come-before-the-battery-disconnects",

@@ -23,7 +23,7 @@ from reviewer.analysis.endurance.answers import Endurance
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.model.design import Check
-from reviewer.model.parts import Load, Switch
+from reviewer.model.parts import Load, Protector, Switch
 from reviewer.network.meters import Meter
 from reviewer.network.sense_leads import (
     SenseLead,
@@ -110,6 +110,11 @@ class Detection:
         """The single failures that leave a magneto, by name, hot on the ground and that no check
         shows; None without any."""
         return hot_magnetos.unseen_hot(self.states.answers(), self.check_answers, magneto)
+
+    def opened_ground(self, magneto: str) -> hot_magnetos.OpenedGround | None:
+        """The circuit protection that a magneto, by name, is grounded through; None without any."""
+        devices = frozenset(f"parts/{name}" for name in self.design.of_kind(Protector))
+        return hot_magnetos.opened_ground(self.states.answers(), magneto, devices)
 
     @cached_property
     def limits(self) -> ReadingLimits:

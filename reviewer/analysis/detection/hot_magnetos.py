@@ -6,7 +6,7 @@ turned, be it by hand.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Sequence, Set
 
 from reviewer.analysis.conduction.circuit_paths import grounding_path
 from reviewer.analysis.conduction.failure_modes import Failure
@@ -50,6 +50,28 @@ class UnseenHot:
     state: str
     failures: tuple[Failure, ...]
     path: tuple[str, ...]
+
+
+@record
+class OpenedGround:
+    """Circuit protection, by element, whose opening leaves a magneto hot in a ``state``; ``path`` is
+    how its p-lead is grounded there."""
+
+    state: str
+    devices: tuple[str, ...]
+    path: tuple[str, ...]
+
+
+def opened_ground(answers: Sequence[StateAnswer], magneto: str, devices: Set[str]) -> OpenedGround | None:
+    """Those of the ``devices`` that one magneto is grounded through in the first state that silences
+    it and in which it is; None where there are none."""
+    element = f"parts/{magneto}"
+    for answer in answers:
+        if magneto in answer.state.silent and not answer.healthy.hot[element]:
+            failed = [answer.failures[i].element for i in bits(answer.failed.hot[element])]
+            if opened := tuple(dict.fromkeys(e for e in failed if e in devices)):
+                return OpenedGround(answer.state.name, opened, grounding_path(answer, element))
+    return None
 
 
 def unseen_hot(
