@@ -28,7 +28,7 @@ ROOT = Path(__file__).parent.parent
 PIECE = next(base for base in Part.__mro__ if base.__name__ == "Piece")
 #: what the reader alone uses: a ``kind`` tells pieces apart, each wire takes over what all wires are
 #: made of, parts and states refer to the engines, standard states are made before anybody asks, and a
-#: channel takes over its mechanical name and what drives it
+#: channel takes over its mechanical name and what drives it; the rows of a table become parts and wires
 READER_ONLY = {
     "Aircraft.wire",
     "Aircraft.engines",
@@ -36,7 +36,7 @@ READER_ONLY = {
     "MechanicalEntry.mechanical",
     "MechanicalEntry.driven_by",
 }
-READER_PIECES = {"CommonWire"}
+READER_PIECES = {"CommonWire", "Table"}
 #: what of the model works something out for others: the states with what they inherit, the ends of estimates
 WORKS_OUT = ("reviewer.model.resolved_states", "reviewer.model.estimates")
 

@@ -13,20 +13,20 @@ _TABLES = (".csv", ".tsv", ".xlsx")
 
 
 def designs_of(files: Sequence[Path], pass_over: bool) -> list[Path]:
-    """The files with each table replaced by its designs, each once.
+    """The files with each table replaced by its designs that are not there yet.
 
     A table that no design names ends the command, unless it is to be passed over.
     """
-    found: dict[Path, None] = {}
+    found: list[Path] = []
     for path in files:
         if path.suffix.lower() not in _TABLES:
-            found[path] = None
+            found.append(path)
             continue
         named = list(_that_name(path))
         if not named and not pass_over:
             fail(f"{path} is a table, and no design file beside it names it; name a design file.", UNREADABLE)
-        found |= dict.fromkeys(named)
-    return list(found)
+        found += [design for design in named if design not in found and design not in files]
+    return found
 
 
 def _that_name(table: Path) -> Iterator[Path]:

@@ -71,7 +71,8 @@ def _exists(subject: Subject, facts: Facts) -> bool:
         group = getattr(getattr(design, subject.section), subject.kind, None)
     if isinstance(group, Mapping):
         return subject.name in group
-    return bool(subject.kind) and subject.in_file in design.places
+    made = subject.in_file == "operation" and design.operation is not None  # of states that were made
+    return made or (bool(subject.kind) and subject.in_file in design.places)
 
 
 def _is_list(value: Any) -> bool:

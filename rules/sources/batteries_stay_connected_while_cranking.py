@@ -54,6 +54,7 @@ def judge(subject: Subject, facts: Facts):
             field="low-voltage-disconnect",
             state=cranked.flown.state,
             numbers=(
+                ("starter", ", ".join(cranked.starters)),
                 ("terminal voltage", f"{volts} at {amps}"),
                 ("limit", quantity(limit, "V")),
                 *facts.switches.cranking_basis(cranked.point),

@@ -49,4 +49,5 @@ def judge(subject: Subject, facts: Facts):
             state=state,
             path=facts.states.circuit_path(state, [subject.pointer], subject.pointer),
             elements=(f"parts/{driver}",),
+            numbers=(("driver", driver),),
         )

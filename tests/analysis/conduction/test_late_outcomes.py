@@ -150,7 +150,7 @@ class Plain:
 
 
 @pytest.mark.parametrize(
-    "part", [pytest.param(12, id="twelfth"), pytest.param(1, marks=pytest.mark.long, id="all")]
+    "part", [pytest.param(12, id="twelfth"), pytest.param(3, marks=pytest.mark.long, id="third")]
 )
 def test_the_late_outcomes_of_generated_designs_are_the_plain_ones(part: int) -> None:
     tally: Counter[str] = Counter()
@@ -191,7 +191,7 @@ def test_the_late_outcomes_of_generated_designs_are_the_plain_ones(part: int) ->
                     assert not mask, (number, name, what)
                 tally["solved"] += len(cases)
     floors = {"shorts": 6_000, "late": 3_000, "third": 300, "solved": 3_000}
-    floors |= {"held": 100} if part == 1 else {}
+    floors |= {"held": 100} if part <= 3 else {}
     assert all(tally[what] >= floor / part / 1.5 ** (part > 1) for what, floor in floors.items()), tally
 
 

@@ -33,7 +33,7 @@ def lost_by_the_plain_answer(facts: Facts, state: str, wires: list[str]) -> set[
     return lost
 
 
-@pytest.mark.parametrize("seeds", [pytest.param(4, marks=pytest.mark.long)])
+@pytest.mark.parametrize("seeds", [pytest.param(2, marks=pytest.mark.long)])
 def test_what_is_lost_together_and_not_alone_is_what_the_plain_answer_says(seeds: int) -> None:
     seen = 0
     for seed in range(seeds):
