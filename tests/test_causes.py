@@ -450,7 +450,7 @@ def test_with_all_mended_but_one_its_cause_is_what_is_left(name: str) -> None:
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("name", FAULTS[::3])
+@pytest.mark.parametrize("name", tuple(FAULTS)[::3])
 def test_mended_alone_its_cause_goes_and_no_other_fault_does(name: str) -> None:
     rest = ALL - {name}
     causes = reviewed(rest).causes
