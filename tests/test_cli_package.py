@@ -9,6 +9,8 @@ import pytest
 
 from tests.test_cli import BROKEN, GOOD, MINOR, RULE, run
 
+pytestmark = pytest.mark.long  # each test runs commands that write pages and folders
+
 
 @pytest.fixture
 def bench(tmp_path: Path) -> Path:

@@ -61,7 +61,11 @@ def review(*causes: Cause, **other) -> Review:
 LOST, ORDER = Consequence.LOST_AT_ONE_FAILURE, Consequence.TO_BE_CORRECTED
 
 
-@pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
+@pytest.mark.parametrize(
+    "path",
+    [pytest.param(p, marks=pytest.mark.long) if "faulted" in p.stem else p for p in EXAMPLES],
+    ids=lambda p: p.stem,
+)
 def test_the_screen_of_each_example_fits_and_calls_nothing_good(path: Path) -> None:
     screen = first_screen(example_review(path))
     assert len(screen) <= 40 and max(map(len, screen)) <= 100

@@ -32,6 +32,8 @@ from reviewer.session import solved_file
 from tests.fuzz.judge import computed
 from tests.page.conftest import hostile_design
 
+pytestmark = pytest.mark.long  # each test reads whole folders
+
 ROOT = Path(__file__).parent.parent
 TOURER = ROOT / "examples" / "tourer.design.yaml"
 

@@ -66,6 +66,7 @@ def test_every_rule_answers_a_question_or_says_why_a_review_needs_it() -> None:
     assert beyond.keys() | ASKED == RULES
 
 
+@pytest.mark.long
 def test_the_commands_and_the_schedules_of_the_folder_exist() -> None:
     said = [answer.split() for entry in QUESTIONS.values() for answer in entry.get("answered-by", ())]
     assert said

@@ -18,6 +18,8 @@ from reviewer.cli.stopping import Stopped
 from reviewer.cli.written_file import LeftAlone, write_file, write_new_file
 from tests.test_cli import GOOD, MINOR, ROOT, run
 
+pytestmark = pytest.mark.long  # each test runs several commands
+
 REPORT = b"a report\n" * 30_000  # more than a pipe holds
 
 

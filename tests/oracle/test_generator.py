@@ -55,6 +55,7 @@ def test_a_sound_aircraft_has_no_finding_and_lacks_nothing(seed: int) -> None:
     assert sum(one.examined > 0 for one in done) > 100
 
 
+@pytest.mark.long
 def test_awkward_circuits_are_small_and_hold_what_is_awkward() -> None:
     kinds: Counter[str] = Counter()
     for seed in range(200):

@@ -20,6 +20,8 @@ from tests.oracle.generator import realistic
 from tests.shortening import shortened
 from tests.shuffling import said
 
+pytestmark = pytest.mark.long  # examples are read and reviewed in both forms
+
 ROOT = Path(__file__).parents[2]
 FILES = sorted((ROOT / "examples").glob("*.design.yaml")) + sorted(
     (ROOT / "tests" / "aircraft").glob("*.design.yaml")

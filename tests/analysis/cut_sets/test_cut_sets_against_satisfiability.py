@@ -30,6 +30,8 @@ from tests.oracle.generator import awkward, random_states
 from tests.oracle.plain import OPEN as PLAIN_OPEN
 from tests.oracle.plain import Fault, solve, working
 
+pytestmark = pytest.mark.long  # another solver enumerates the same cut sets
+
 BLOCKS, DESIGNS = 6, 20
 
 

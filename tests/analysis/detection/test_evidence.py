@@ -18,6 +18,8 @@ from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
 from reviewer.reading import read_text
 
+pytestmark = pytest.mark.long  # all pairs of invented aircraft
+
 ROOT = Path(__file__).parents[3]
 WATCHED = (ROOT / "tests" / "rules" / "bases" / "watched.yaml").read_text(encoding="utf-8")
 BASE = (ROOT / "tests" / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8")
