@@ -17,7 +17,7 @@ from tests.fuzz.many import cases
 
 @pytest.mark.parametrize(
     ("first", "count"),
-    [pytest.param(2_000_000 + n, 150, marks=pytest.mark.long) for n in (0, 250)],
+    [pytest.param(2_000_000, 300, marks=pytest.mark.long)],
 )
 def test_no_file_and_no_name_brings_a_command_down(first: int, count: int) -> None:
     """Commands end as documented, whatever the file and the names.
@@ -34,10 +34,10 @@ def test_no_file_and_no_name_brings_a_command_down(first: int, count: int) -> No
     print(f"{count} cases in {time.monotonic() - began:.0f} s")
     assert not wrong, "\n".join(wrong)
     statuses = [t["status"] for t in told]
-    assert statuses.count(0) > count // 5 and statuses.count(1) >= count // 100
+    assert statuses.count(0) > count // 5 and statuses.count(1) >= max(1, count // 100)
     assert statuses.count(2) > count // 5
     well = {t["arguments"][0] for t in told if t["arguments"] and t["status"] != 2}
-    assert "review" in well and len(well) >= 6
+    assert well >= {"review", "trace", "fail", "effects", "solve"} and well & {"report", "handoff"}
 
 
 def test_a_number_is_always_the_same_case() -> None:
