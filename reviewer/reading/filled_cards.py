@@ -50,14 +50,12 @@ def filled_cards(path: Path) -> tuple[FilledRow, ...]:
     return rows
 
 
-def _sheets(content: bytes, file: str) -> Iterator[Spreadsheet]:
+def _sheets(content: bytes, file: str) -> list[Spreadsheet]:
     if not content.startswith(_ZIP):
-        yield csv_sheet(content, file, _NEEDED)
-        return
-    from reviewer.reading.spreadsheets.workbook_sheet import sheet_names, workbook_sheet
+        return [csv_sheet(content, file, _NEEDED)]
+    from reviewer.reading.spreadsheets.workbook_sheet import workbook_sheets
 
-    for name in sheet_names(content, file):
-        yield workbook_sheet(content, file, name)
+    return workbook_sheets(content, file)
 
 
 def _rows(sheet: Spreadsheet) -> Iterator[FilledRow]:

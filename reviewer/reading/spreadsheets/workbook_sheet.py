@@ -39,13 +39,23 @@ _ERRORS = frozenset({"#NULL!", "#DIV/0!", "#VALUE!", "#REF!", "#NAME?", "#NUM!",
 def workbook_sheet(content: bytes, file: str, sheet: str | None) -> Spreadsheet:
     """The rows of one sheet. Raises :class:`TableError`."""
     formulas = _unpacked(content, file)
-    return _read(file, lambda: _sheet(content, file, sheet, formulas))
+
+    def one() -> Spreadsheet:
+        book = _opened(content)
+        return _sheet(content, book, file, _name(book, file, sheet), formulas)
+
+    return _read(file, one)
 
 
-def sheet_names(content: bytes, file: str) -> tuple[str, ...]:
-    """The names of its sheets. Raises :class:`TableError`."""
-    _unpacked(content, file)
-    return _read(file, lambda: tuple(str(sheet.title) for sheet in _opened(content).worksheets))
+def workbook_sheets(content: bytes, file: str) -> list[Spreadsheet]:
+    """The rows of all its sheets. Raises :class:`TableError`."""
+    formulas = _unpacked(content, file)
+
+    def every() -> list[Spreadsheet]:
+        book = _opened(content)
+        return [_sheet(content, book, file, str(sheet.title), formulas) for sheet in book.worksheets]
+
+    return _read(file, every)
 
 
 def _opened(content: bytes, values: bool = True) -> Workbook:
@@ -97,9 +107,7 @@ def _unpacked(content: bytes, file: str) -> bool:
         ) from None
 
 
-def _sheet(content: bytes, file: str, name: str | None, formulas: bool) -> Spreadsheet:
-    book = _opened(content)
-    name = _name(book, file, name)
+def _sheet(content: bytes, book: Workbook, file: str, name: str, formulas: bool) -> Spreadsheet:
     rows: list[SheetRow] = []
     found = Spreadsheet(file, name, rows)
     for number, values in _rows(book[name], file):
