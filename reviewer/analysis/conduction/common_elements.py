@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from reviewer.analysis.conduction.simple_paths import SimplePaths
 from reviewer.analysis.conduction.states import StateAnswer, conducts
+from reviewer.network.search import reachable_by
 
 
 def common_elements(answer: StateAnswer, found: SimplePaths) -> tuple[str, ...]:
@@ -32,11 +33,11 @@ def common_elements(answer: StateAnswer, found: SimplePaths) -> tuple[str, ...]:
 def _joined_without(answer: StateAnswer, allowed: Sequence[int], start: int, goal: int, element: str) -> bool:
     """Whether current gets from start to goal without an element, by nodes that are ``allowed``."""
     network = answer.network
-    seen, todo = {start}, [start]
-    while todo and goal not in seen:
-        for i, other, leaving in network.around[todo.pop()]:
+
+    def onward(node: int) -> Iterator[int]:
+        for i, other, leaving in network.around[node]:
             whole = network.links[i].element != element and allowed[other]
-            if other not in seen and whole and conducts(network, answer, i, leaving):
-                seen.add(other)
-                todo.append(other)
-    return goal in seen
+            if whole and conducts(network, answer, i, leaving):
+                yield other
+
+    return goal in reachable_by([start], onward)

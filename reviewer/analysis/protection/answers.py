@@ -88,7 +88,11 @@ class Protection:
 
     @cached_property
     def _drawn_unprotected(self) -> Mapping[str, unprotected_ends.EnergisedEnd | None]:
-        return unprotected_ends.drawn_unprotected(self.design, self.network)
+        return unprotected_ends.drawn_unprotected(self.design, self.network, self._load_terminals)
+
+    @cached_property
+    def _load_terminals(self) -> unprotected_ends.LoadTerminals:
+        return unprotected_ends.load_terminals(self.design, self.network)
 
     @property
     def energised_wires(self) -> Iterable[str]:
@@ -103,7 +107,8 @@ class Protection:
         """
         if self.design.operation is None and self._drawn_unprotected[wire]:
             return self._drawn_unprotected[wire]
-        return unprotected_ends.unprotected_end(self.design, self.network, self.wire_feeds[wire])
+        feeds = self.wire_feeds[wire]
+        return unprotected_ends.unprotected_end(self.design, self.network, self._load_terminals, feeds)
 
     @cached_property
     def thin_wires(self) -> ThinWires:

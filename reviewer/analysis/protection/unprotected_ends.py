@@ -16,6 +16,9 @@ from reviewer.model.record import record
 from reviewer.network.graph import Gate, Link, Network, Source, bare
 from reviewer.network.search import anything_against, anything_along, reachable, shortest
 
+#: load or instrument, by name -> the nodes of its supplies and signal inputs
+LoadTerminals = Mapping[str, set[int]]
+
 
 @record
 class EnergisedEnd:
@@ -32,8 +35,11 @@ class EnergisedEnd:
     path: tuple[str, ...] = ()
 
 
-def unprotected_end(design: Design, network: Network, feeds: Sequence[EndFeed]) -> EnergisedEnd | None:
-    """The first unprotected end of a wire that is longer than a stub may be.
+def unprotected_end(
+    design: Design, network: Network, terminals: LoadTerminals, feeds: Sequence[EndFeed]
+) -> EnergisedEnd | None:
+    """The first unprotected end of a wire that is longer than a stub may be; ``terminals`` are those
+    of :func:`load_terminals`.
 
     Raises NotAssessable where a length is missing.
     """
@@ -45,7 +51,7 @@ def unprotected_end(design: Design, network: Network, feeds: Sequence[EndFeed]) 
         except NotAssessable as missing:
             gap = gap or missing
             continue
-        loads, others = users_behind(design, network, feed.wire, feed.end) if sources else ((), ())
+        loads, others = users_behind(design, network, terminals, feed.wire, feed.end) if sources else ((), ())
         if not sources or (not loads and feed.run_m is not None and feed.run_m <= STUB_M + 1e-9):
             continue
         others = tuple(n for n in others if f"parts/{n}" not in feed.sources)
@@ -62,7 +68,7 @@ def unprotected_end(design: Design, network: Network, feeds: Sequence[EndFeed]) 
 
 
 def users_behind(
-    design: Design, network: Network, wire: str, end: str
+    design: Design, network: Network, terminals: LoadTerminals, wire: str, end: str
 ) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """The loads and instruments that a wire (its pointer) leads to from an end, and the sources, by name.
 
@@ -78,14 +84,13 @@ def users_behind(
     behind = reachable(network, [far], passes)
     if any({network.links[i].a, network.links[i].b} & behind for i in network.protectors):
         return (), ()
-    loads = _load_terminals(design, network)
     return (
-        tuple(n for n in design.parts if behind & loads.get(n, set())),
+        tuple(n for n in design.parts if behind & terminals.get(n, set())),
         tuple(bare(s.element) for s in network.sources if s.positive in behind),
     )
 
 
-def _load_terminals(design: Design, network: Network) -> Mapping[str, set[int]]:
+def load_terminals(design: Design, network: Network) -> LoadTerminals:
     """Load or instrument, by name -> the nodes of its supplies and signal inputs."""
     found = {bare(c.element): set(c.plus) for c in network.consumers if bare(c.element) in design.parts}
     for name in design.of_kind(p.Instrument):
@@ -98,7 +103,9 @@ def _unprotected(link: Link) -> bool:
     return link.gate not in (Gate.PROTECTOR, Gate.SHIELD)
 
 
-def drawn_unprotected(design: Design, network: Network) -> Mapping[str, EnergisedEnd | None]:
+def drawn_unprotected(
+    design: Design, network: Network, terminals: LoadTerminals
+) -> Mapping[str, EnergisedEnd | None]:
     """Wire (its pointer) -> an end that a battery or external power may energise by some setting of
     switches and relays, with no circuit protection up to a load or another source.
 
@@ -116,17 +123,23 @@ def drawn_unprotected(design: Design, network: Network) -> Mapping[str, Energise
             met = shortest(network.node(end), sources, _onward(network, f"wires/{name}", anything_against))
             if met is not None and not found.get(f"wires/{name}"):
                 found[f"wires/{name}"] = _shown(
-                    design, network, f"wires/{name}", end, far, sources[met[0]], met[1]
+                    design, network, terminals, f"wires/{name}", end, far, sources[met[0]], met[1]
                 )
     return found
 
 
 def _shown(
-    design: Design, network: Network, wire: str, end: str, far: str, source: Source, up: Sequence[Link]
+    design: Design,
+    network: Network,
+    terminals: LoadTerminals,
+    wire: str,
+    end: str,
+    far: str,
+    source: Source,
+    up: Sequence[Link],
 ) -> EnergisedEnd | None:
     """An end of a wire that a source reaches by some links, if every user behind it shows it so."""
-    terminals = _load_terminals(design, network)
-    loads, others = users_behind(design, network, wire, end)
+    loads, others = users_behind(design, network, terminals, wire, end)
     users = loads or tuple(n for n in others if n not in map(bare, (source.element, *source.string)))
     positives = {bare(s.element): {s.positive} for s in network.sources}
     goals = {node for n in users for node in (terminals if loads else positives)[n]}

@@ -54,7 +54,8 @@ class CardRow(NamedTuple):
     inspected_by: str = ""
 
 
-COLUMNS = (
+#: what every card has in its columns, before what is found
+STEP_COLUMNS = (
     "card",
     "step",
     "set",
@@ -65,6 +66,9 @@ COLUMNS = (
     "minimum",
     "maximum",
     "if out of limits suspect",
+)
+COLUMNS = (
+    *STEP_COLUMNS,
     "what the design file expects",
     "reading",
     "performed by",

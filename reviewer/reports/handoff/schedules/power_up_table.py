@@ -9,6 +9,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
 from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
+from reviewer.reports.handoff.schedules.cards import STEP_COLUMNS
 from reviewer.reports.handoff.schedules.safety_words import SAFETY, safety_words
 from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names, number
 
@@ -44,16 +45,7 @@ class PowerRow(NamedTuple):
 
 COLUMNS = (
     "stage",
-    "card",
-    "step",
-    "set",
-    "do",
-    "look at",
-    "expected",
-    "unit",
-    "minimum",
-    "maximum",
-    "if out of limits suspect",
+    *STEP_COLUMNS,
     "not shown by this card",
     "measured",
     "performed by",
