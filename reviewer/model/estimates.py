@@ -17,7 +17,7 @@ from reviewer.model.record import record
 #: how far a figure written ``~5 A`` may be off either way where ``estimates`` of the aircraft says nothing.
 #: Our own: what a load list that nobody measured is worth
 EITHER_WAY = 0.30
-#: so many are named in a sentence; of the others their number is told
+#: so many are named in a sentence; the others are counted
 NAMED = 4
 
 

@@ -14,7 +14,7 @@ from reviewer.model.review import HazardClass
 from reviewer.questions.meter_ranges import Seen, apart
 from reviewer.questions.state_signs import EITHER, Look, Sign, StateSigns
 
-#: causes of which terminals are measured one by one; more are told apart by other means first
+#: causes of which terminals are measured one by one; more are separated by other means first
 MOST_CAUSES = 400
 
 
@@ -99,7 +99,7 @@ def _only_by_hand(one: ResolvedState, other: ResolvedState) -> bool:
 def _look(
     signs: StateSigns, risk: Risk, sign: Sign, moved: tuple[tuple[str, str], ...]
 ) -> Iterator[NextLook]:
-    """What a sign tells of the causes; nothing where it tells none from another."""
+    """What a sign shows of the causes; nothing where it separates none."""
     vague = (None, EITHER) if sign.look in (Look.UNIT, Look.PROTECTION) else (None,)
     seen = [None if s in vague else s for s in signs.seen(sign)[:-1]]
     classes = apart(seen)

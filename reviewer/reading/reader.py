@@ -132,7 +132,7 @@ class _Reader:
     def design(self, places: Places, tables: tuple[TableRead, ...]) -> Design:
         """The design, whole where the collector has no problem in the end.
 
-        ``places`` become its places, ``tables`` what it tells of its tables.
+        ``places`` become its places, ``tables`` what was read of its tables.
         """
         collector, data = self.collector, self.data
         self._top_keys()

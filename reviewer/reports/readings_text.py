@@ -12,7 +12,7 @@ from reviewer.reports import wording
 from reviewer.reports.layout import headed, lines_of
 from reviewer.reports.wording import counted, shown
 
-#: explanations that are told, and failures that no reading tells apart
+#: explanations that are printed, and failures that no reading separates
 _TOLD, _ALIKE = 6, 8
 
 

@@ -70,7 +70,7 @@ def causes_of(findings: Sequence[Finding], design: Design, tried: Tried | None =
 
 def _against(repair: str, tried: Tried, finding: Finding) -> tuple[bool, ...]:
     """What speaks against making a finding the headline of a repair, the gravest first: it is conceded,
-    a trial alone has joined it, or it tells of another place than the one that is repaired."""
+    a trial alone has joined it, or it is about another place than the one that is repaired."""
     at = finding.subject
     there = at in (repair, repair.rpartition("/")[0])
     only = all(change.startswith(f"{at}/") for change in finding.evidence.changes)

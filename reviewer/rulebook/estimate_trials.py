@@ -3,7 +3,7 @@
 First all estimates stand low at once, and high at once; where some are of sources, also these against the
 others. A finding whose words or numbers move rests on an estimate. Where a verdict turns, the estimates are
 halved, and each half that turns it alone is halved again, to the single estimate that does or as far as the
-trials go. What is told of a verdict is what a trial has shown, never what was inferred.
+trials go. What is said of a verdict is what a trial has shown, never what was inferred.
 """
 
 from __future__ import annotations

@@ -27,7 +27,7 @@ def kept_apart(path: Sequence[str], common: Collection[str], state: str, facts: 
     """Ways to part a path from one source to another where each keeps its loads, the milder one first.
 
     A source that only this path charges is charged on, and no longer feeds what is beyond; else one
-    load that hangs on the place is fed from one side alone, and several from either side by diodes.
+    load connected there is fed from one side alone, and several from either side by diodes.
     """
     design = facts.design
     run = oriented(path, design)

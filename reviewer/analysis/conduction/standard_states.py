@@ -1,6 +1,6 @@
 """The standard states of an aircraft, made from one state of normal flight and what its switches do.
 
-What no switch of the drawing can set is not made, and the reason is told. A made state claims as
+What no switch of the drawing can set is not made, and the reason is given. A made state claims as
 little as it can: beside the functions whose loss is gravest, which the engine or the flight rests on,
 it is declared without what it turns off.
 """

@@ -11,7 +11,7 @@ from reviewer.reports.diagnosis import words
 from reviewer.reports.layout import caution_lines, headed, lines_of
 from reviewer.reports.wording import counted, shown
 
-#: groups and causes of a group that are told; JSON and CSV have all
+#: groups and causes of a group that are printed; JSON and CSV have all
 _GROUPS, _CAUSES = 6, 12
 
 
