@@ -12,7 +12,7 @@ A base is a whole design, ``tests/rules/bases/<name>.yaml``. A case is ``tests/r
         edits:
         findings:        the subjects with a finding
         not-assessed:    the subjects that lack an input
-        detail:          where the words are what may be wrong, of each finding: `sentence`, `remedy`, `state`, `path`, `comes-to`;
+        detail:          where the words are what may be wrong, of each finding: `sentence`, `remedy`, `state`, `path`, `hazard`, `comes-to`;
                          of each that lacks an input: `asks`
         applies: false   where the rule has no subject
 
@@ -128,6 +128,8 @@ def detail(done: Assessment, key: str) -> list[object]:
         return [gap.needs for gap in done.gaps]
     if key == "comes-to":
         return [finding.consequence.word for finding in done.findings]
+    if key == "hazard":
+        return [finding.hazard.word for finding in done.findings]
     if key == "path":
         return [[step.part for step in finding.path] for finding in done.findings]
     return [{"sentence": f.sentence, "remedy": f.remedy, "state": f.state}[key] for f in done.findings]
