@@ -33,6 +33,7 @@ from reviewer.cli.output import (
 from reviewer.cli.question_commands import ANSWERED, budget, effects, fail_part, graph, solve, trace, wires
 from reviewer.cli.readings_command import readings
 from reviewer.cli.review_command import STATUS, review
+from reviewer.cli.serve_command import serve
 from reviewer.cli.stopping import STOPPED
 
 # no plugin of another package has a say in what a file means, and to look for some takes long
@@ -45,7 +46,7 @@ GROUPS = {
     "Look": ("report", "trace", "wires", "expand"),
     "Ask": ("fail", "effects", "solve", "diagnose", "budget", "compare"),
     "Hand over": ("handoff", "readings"),
-    "Develop": ("explain", "schema", "graph"),
+    "Develop": ("explain", "schema", "graph", "serve"),
 }
 
 
@@ -223,6 +224,7 @@ for command in (
     handoff,
     readings,
     diagnose,
+    serve,
 ):
     commands.add_command(command)
 
