@@ -34,7 +34,8 @@ def hover_words(
     found = [*_findings(marks, pages)]
     if named is not None:
         found += _name(named, live, design)
-    found += _key(text, line, column, schema)
+    else:
+        found += _key(text, line, column, schema)
     return "\n\n---\n\n".join(found)
 
 

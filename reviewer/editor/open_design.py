@@ -9,6 +9,7 @@ from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from pathlib import Path
 from threading import Lock
+from typing import Any
 
 from reviewer.editor.fresh_review import Answered, Mark, work
 from reviewer.editor.written_names import WrittenNames
@@ -18,7 +19,7 @@ from reviewer.reading.design_file import DesignFile
 
 #: a process forked from one that has everything loaded; where a system has none, a new one
 _METHOD = "forkserver" if "forkserver" in multiprocessing.get_all_start_methods() else "spawn"
-_CONTEXT = multiprocessing.get_context(_METHOD)
+_CONTEXT: Any = multiprocessing.get_context(_METHOD)
 if _METHOD == "forkserver":
     _CONTEXT.set_forkserver_preload(["reviewer.editor.ready"])
 
@@ -52,6 +53,8 @@ class OpenDesign:
     def __init__(self, path: Path):
         self.path = path
         self.turn = 0
+        #: the number that the editor gives the text
+        self.version: int | None = None
         self.read: TextRead | None = None
         self.last: Design | None = None
         self.marks: tuple[Mark, ...] = ()

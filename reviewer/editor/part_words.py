@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from reviewer.analysis.facts import Facts
 from reviewer.model.quantity_words import quantity
 from reviewer.network.graph import bare
-from reviewer.questions.naming import NoAnswer
+from reviewer.questions.naming import NoAnswer, state_named
 from reviewer.questions.solve import SolvedPhase, solved_of
 from reviewer.questions.trace import trace_of
 from reviewer.reports.solve.words import amperes, bare_name, volts
@@ -19,11 +19,15 @@ _SHOWN = 6
 
 def part_words(facts: Facts, name: str) -> str:
     """Volts and amperes of a part or wire in the normal state by phase, and what feeds it, as lines of
-    Markdown. Raises NoAnswer where it cannot be solved."""
-    lines = []
+    Markdown; where they cannot be solved, what is missing. Raises NoAnswer where no state is declared."""
+    lines: list[str] = []
+    normal = state_named(facts, None).state.name
     if name in facts.design.parts:
-        lines += _fed(facts, name)
-    solved = solved_of(facts)
+        lines += _fed(facts, name, normal)
+    try:
+        solved = solved_of(facts, normal)
+    except NoAnswer as missing:
+        return "\n\n".join([*lines, str(missing)])
     element = f"{'parts' if name in facts.design.parts else 'wires'}/{name}"
     for phase in solved.phases:
         where = f"{solved.state}, {phase.phase}" if phase.phase not in (None, solved.state) else solved.state
@@ -32,9 +36,9 @@ def part_words(facts: Facts, name: str) -> str:
     return "\n\n".join(dict.fromkeys(lines))
 
 
-def _fed(facts: Facts, name: str) -> Iterator[str]:
+def _fed(facts: Facts, name: str, state_name: str) -> Iterator[str]:
     try:
-        trace = trace_of(facts, name, solved_of(facts).state)
+        trace = trace_of(facts, name, state_name)
     except NoAnswer:
         return
     for state in trace.states:
@@ -67,7 +71,7 @@ def _words(phase: SolvedPhase, element: str) -> Iterator[str]:
         for terminal, value in phase.point.volts.items()
         if terminal.partition(".")[0] == bare(element)
     }
-    source = any(one.element == element for one in phase.sources)
-    if not paths and not source and element not in phase.point.taken and terminals:
+    is_source = any(one.element == element for one in phase.sources)
+    if not paths and not is_source and element not in phase.point.taken and terminals:
         known = dict.fromkeys(volts(value) for value in terminals.values())
         yield " and ".join([*known][:_SHOWN])

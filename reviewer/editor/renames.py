@@ -137,7 +137,7 @@ def _alike(old: Any, new: Any, key: str, name: _Name) -> bool:
 
 def _alike_groups(old: Mapping[str, Any], new: Mapping[str, Any], key: str, name: _Name) -> bool:
     groups = {at.rpartition("/")[2]: group for at, group in GIVEN.items()}
-    named = (groups | KEYED).get(key) == name.group
+    named = {**groups, **KEYED}.get(key) == name.group
     wanted = [name.new if named and own == name.old else own for own in old]
     return sorted(wanted) == sorted(new) and all(
         _alike(old[own], new[there], "" if key in groups else key, name)

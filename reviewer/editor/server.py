@@ -86,11 +86,12 @@ class DesignServer(LanguageServer):
     # ---- texts come in
 
     def _changed(self, uri: str) -> None:
-        text = self.workspace.get_text_document(uri).source
-        path = Path(to_fs_path(uri) or uri)
+        document = self.workspace.get_text_document(uri)
+        text, path = document.source, Path(to_fs_path(uri) or uri)
         if uri not in self.designs and not looks_like_a_design(path, text):
             return
         own = self.designs.setdefault(uri, OpenDesign(path))
+        own.version = document.version
         self._start(self._fresh(uri, own, own.changed(), text))
 
     def _start(self, work: Any) -> None:
@@ -153,7 +154,7 @@ class DesignServer(LanguageServer):
 
     def _publish(self, uri: str, own: OpenDesign) -> None:
         found = [self._diagnostic(own, mark) for mark in own.marks]
-        self.text_document_publish_diagnostics(lsp.PublishDiagnosticsParams(uri, found))
+        self.text_document_publish_diagnostics(lsp.PublishDiagnosticsParams(uri, found, own.version))
 
     def _diagnostic(self, own: OpenDesign, mark: Mark) -> lsp.Diagnostic:
         where = f"{mark.table}, line {mark.line}: " if mark.table else ""
