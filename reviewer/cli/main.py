@@ -13,6 +13,7 @@ import click
 
 from reviewer import __version__, resources
 from reviewer.cli.ask_command import ask
+from reviewer.cli.check_command import check
 from reviewer.cli.diagnose_command import diagnose
 from reviewer.cli.handoff_commands import compare, handoff, report
 from reviewer.cli.output import (
@@ -45,7 +46,7 @@ GROUPS = {
     "Review": ("start", "assemblies", "review", "ask"),
     "Look": ("report", "trace", "wires", "expand"),
     "Ask": ("fail", "effects", "solve", "diagnose", "budget", "compare"),
-    "Hand over": ("handoff", "readings"),
+    "Hand over": ("handoff", "check", "readings"),
     "Develop": ("explain", "schema", "graph", "serve"),
 }
 
@@ -222,6 +223,7 @@ for command in (
     report,
     compare,
     handoff,
+    check,
     readings,
     diagnose,
     serve,
