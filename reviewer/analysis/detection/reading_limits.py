@@ -6,8 +6,10 @@ failure. Elsewhere the limits of a voltage are its alarms; on a side without an 
 current, the lowest and the highest that the crew sees in the state and in all states and phases of
 normal flight. The alarm of a current is text, without a limit in numbers: of the readings beyond
 those it is taken to come with one that is gone, has turned, or is new; a lesser change gives none.
-An alarm that is on without the failure limits nothing. A low-voltage alarm counts that comes by the
-time the batteries are just ready for flight. While the engine cranks every voltage falls for a
+An alarm that is on without the failure limits nothing, also where it would be with batteries just
+ready for flight. A low-voltage alarm counts that comes with the failure, the batteries as normal
+flight leaves them, as the loss of an alternator is judged; one that comes as they run down is late.
+While the engine cranks every voltage falls for a
 moment: a monitor that no check watches then is judged by its level alone.
 """
 
@@ -180,7 +182,7 @@ class ReadingLimits:
     ) -> Shown:
         monitor = self.design.watch.monitors[meter.name]
         below, above = monitor.alarm_below, monitor.alarm_above
-        if _rings(before, below, above):
+        if _rings(before, below, above) or (below is not None and before.at_least_charge < below):
             below = above = None
         read = meter.name in self.read_in(state)
         if not read and (below is None or above is None):
@@ -238,5 +240,4 @@ def _flow(now: CaseReading) -> int:
 
 def _rings(now: CaseReading, below: float | None, above: float | None) -> bool:
     """Whether a reading gives an alarm below or above a voltage."""
-    low = below is not None and min(now.value, now.at_least_charge) < below
-    return low or (above is not None and now.value > above)
+    return (below is not None and now.value < below) or (above is not None and now.value > above)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import pytest
 
-from reviewer.analysis.endurance.battery_cells import flight_charges
 from tests.analysis.small_designs import SmallDesign
 
 
@@ -23,7 +22,7 @@ def least(*phases: str) -> float:
     }
     flown = {f"p{i}": {"state": name, "duration": "1 h"} for i, name in enumerate(phases)}
     made.more |= {"operation": {"phases": flown}, "aircraft": {"min-temperature": "20 C"}}
-    return flight_charges(made.facts().points, None).least["parts/second"]
+    return made.facts().points.flight_charges.least["parts/second"]
 
 
 def test_an_hour_of_one_ampere_takes_its_share_of_the_time_that_the_battery_lasts() -> None:
