@@ -12,6 +12,7 @@ from reviewer.model.review import Review
 from reviewer.reports.handoff.schedules.parts_list import bought_by
 from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names
 from reviewer.reports.handoff.schedules.work_shares import part_doer, wire_doer
+from reviewer.reports.wording import counted
 
 
 def provisions(design: Design) -> Schedule | None:
@@ -76,7 +77,7 @@ def _rows(
             yield f"cause {place}, {cause.hazard.word}", told.sentence, cause.repair, len(cause.standing)
     for question in review.questions:
         items = names(item.rpartition("/")[2] for item in question.items)
-        words = f"state {names(question.keys)}, which {question.rules} rules lack"
+        words = f"state {names(question.keys)}; asked for by {counted(question.rules, 'rule')}"
         yield "missing data", f"{question.kind} {items}".strip(), words, max(1, len(question.items))
     for words in not_computed:
         yield "not computed", words, "state the missing data", 1
