@@ -56,7 +56,7 @@ def _stated(value: Any, key: str) -> Iterator[tuple[str, str]]:
         yield from stated(value, f"{key}.")
     elif isinstance(value, Mapping):
         for name, entry in value.items():
-            yield from _stated(entry, f"{key}.{name}")
+            yield from _stated("none" if entry == () else entry, f"{key}.{name}")
     elif entries:
         for number, entry in enumerate(value, 1):
             yield from _stated(entry, f"{key}.{number}")

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from reviewer.model.design import Design, Wire
 from reviewer.model.quantity_words import length_scale, quantity
 from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names, number
+from reviewer.tables.typical import typical
 from reviewer.tables.wire_tables import conductor_mass
 
 _NO_GAUGE = "gauge not stated"
@@ -40,10 +41,16 @@ def wire_summary(design: Design) -> Schedule:
     about = (
         "Wire by specification, colour and gauge, with no allowance for waste. The mass is that of the "
         "conductors alone, their areas of AC 43.13-1B Table 11-9 (metric sizes: nominal) times "
-        "8.89 g/cm3 for copper or 2.7 g/cm3 for aluminium (from memory); insulation and shields add to it. "
+        f"{_density('copper')} for copper or {_density('aluminium')} for aluminium (from memory); insulation "
+        "and shields add to it. "
         "A wire without gauge or length is not in it."
     )
     return Schedule("wire-summary", "Wire by specification and gauge", about, columns, tuple(rows))
+
+
+def _density(metal: str) -> str:
+    figure = typical("density", metal)
+    return f"{figure.value:g} {figure.origin.unit}"
 
 
 def _bought_by(wire: Wire) -> tuple[str, ...]:

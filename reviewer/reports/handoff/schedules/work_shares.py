@@ -99,8 +99,8 @@ def interfaces(design: Design, table: WireTable | None) -> Schedule | None:
     )
     about = (
         "Every place where the work of the owner meets that of the installer: ends of wires, pins of "
-        "connectors, fittings of bulkheads, and wires between them that are stated to be of neither. Both "
-        "agree on who makes the joint. The current is the largest solved one."
+        "connectors, fittings of bulkheads, and wires between their parts of which the file does not say who "
+        "runs them. Both agree on who makes the joint. The current is the largest solved one."
     )
     return Schedule("interfaces", "Interfaces", about, columns, tuple(rows))
 
@@ -125,7 +125,7 @@ def _meetings(design: Design) -> Iterator[tuple[str, tuple[str, str, str, str, s
             for fitting in wire.through:
                 yield name, ("bulkhead", fitting, wire.from_, ends[0], wire.to, ends[1])
             if not own and not wire.through:
-                yield name, ("wire of neither", "", wire.from_, ends[0], wire.to, ends[1])
+                yield name, ("wire", "", wire.from_, ends[0], wire.to, ends[1])
     for connector in design.of_kind(p.Connector):
         yield from _at_pins(design, connector, by_terminal)
 
