@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design, Wire
@@ -15,8 +15,10 @@ from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names, n
 from reviewer.reports.wording import counted
 
 
-def wire_list(design: Design, schedule: WiringSchedule) -> Schedule:
-    """Every wire in the order of the file."""
+def wire_list(
+    design: Design, schedule: WiringSchedule, words: Callable[[Sequence[str]], str] = names
+) -> Schedule:
+    """Every wire in the order of the file. ``words`` writes the names of sources."""
     columns = (
         "wire",
         "marking",
@@ -50,13 +52,13 @@ def wire_list(design: Design, schedule: WiringSchedule) -> Schedule:
                 names(wire.shield) if wire.shield is not None else "",
                 names(supply.from_end),
                 names(supply.to_end),
-                names(supply.sources),
+                words(supply.sources),
                 wire.note or "",
             )
         )
     about = (
         f"{counted(len(rows), 'wire')}, in the order of the design file, with its lengths. Circuit "
-        "protection is listed for each end from which the wire can be energised; the last column holds for "
+        "protection is listed for each end from which the wire can be energised; `energised from` holds for "
         "the normal state."
     )
     return Schedule("wire-list", "Wire list", about, columns, tuple(rows))
