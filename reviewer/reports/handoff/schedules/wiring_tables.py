@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design, Wire
@@ -16,9 +16,12 @@ from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names, n
 from reviewer.reports.handoff.schedules.work_shares import wire_doer
 from reviewer.reports.wording import counted
 
+#: writes the names of sources in a cell
+Words = Callable[[Sequence[str]], str]
 
-def wire_list(design: Design, schedule: WiringSchedule) -> Schedule:
-    """Every wire in the order of the file."""
+
+def wire_list(design: Design, schedule: WiringSchedule, words: Words = names) -> Schedule:
+    """Every wire in the order of the file. ``words`` writes the names of sources."""
     columns = (
         "wire",
         "marking",
@@ -45,7 +48,9 @@ def wire_list(design: Design, schedule: WiringSchedule) -> Schedule:
         "note",
     )
     grounds = ground_wires(design, schedule)
-    rows = tuple(_wire_row(design, name, schedule.wires[name], name in grounds) for name in design.wires)
+    rows = tuple(
+        _wire_row(design, name, schedule.wires[name], name in grounds, words) for name in design.wires
+    )
     about = (
         f"{counted(len(rows), 'wire')}, in the order of the design file, with its lengths. Circuit "
         "protection is listed for each end from which the wire can be energised; `energised from` holds for "
@@ -54,7 +59,7 @@ def wire_list(design: Design, schedule: WiringSchedule) -> Schedule:
     return Schedule("wire-list", "Wire list", about, columns, rows)
 
 
-def _wire_row(design: Design, name: str, supply: WireSupply, ground: bool) -> tuple[Cell, ...]:
+def _wire_row(design: Design, name: str, supply: WireSupply, ground: bool, words: Words) -> tuple[Cell, ...]:
     wire = design.wires[name]
     return (
         name,
@@ -77,7 +82,7 @@ def _wire_row(design: Design, name: str, supply: WireSupply, ground: bool) -> tu
         written(wire, "max_resistance") if wire.max_resistance is not None else "",
         names(supply.from_end),
         names(supply.to_end),
-        names(supply.sources),
+        words(supply.sources),
         wire_doer(design, wire),
         wire.note or "",
     )
