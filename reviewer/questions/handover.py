@@ -26,7 +26,9 @@ from reviewer.questions.power_steps import PowerCard
 from reviewer.questions.power_up import power_up
 from reviewer.questions.powered_equipment import PoweredState, powered_states
 from reviewer.questions.state_points import StatePoints, state_points
+from reviewer.questions.terminations import Terminations, terminations_of
 from reviewer.questions.test_cards import Cards, cards_of
+from reviewer.questions.wires import WireTable, wire_table
 from reviewer.questions.wiring_schedule import WiringSchedule, wiring_schedule
 
 if TYPE_CHECKING:
@@ -38,13 +40,15 @@ class HandoverAnswers:
     """The answers. ``states`` are the declared ones, the normal state first, with those in which a
     sneak current keeps a relay energised; switches that follow something stand where that puts them.
 
-    Without an operation ``effects``, ``latent`` and ``budget`` are None, and what goes by state is
-    empty.
+    Without an operation ``effects``, ``wire_table``, ``latent`` and ``budget`` are None, and what
+    goes by state is empty.
     """
 
     states: tuple[ResolvedState, ...]
     effects: EffectsTable | None
     wiring: WiringSchedule
+    wire_table: WireTable | None
+    terminations: Terminations
     powered: tuple[PoweredState, ...]
     loads: tuple[PhaseCurrents, ...]
     points: StatePoints
@@ -72,6 +76,8 @@ def handover_answers(facts: Facts, trials: bool = True) -> HandoverAnswers:
         else (),
         effects=effects,
         wiring=wiring_schedule(facts),
+        wire_table=wire_table(facts) if declared else None,
+        terminations=terminations_of(facts.as_written, facts.wires.lugs_on_a_stud),
         powered=powered_states(facts),
         loads=phase_currents(facts),
         points=state_points(facts),

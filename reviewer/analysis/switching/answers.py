@@ -228,7 +228,10 @@ class Switches:
         ):
             answer = states.solve_state(self.design, self.network, state)
             starting = contact_loading.started_by(self.design, self.network, base, answer)
-            scenario = scenario_of(self.design, self.network, state, answer.healthy, None, (), starting)
+            charges = self.points.charges_in(state)
+            scenario = scenario_of(
+                self.design, self.network, state, answer.healthy, None, (), starting, charges
+            )
             found.append(
                 (
                     TRIED,
@@ -529,7 +532,7 @@ class Switches:
         from reviewer.analysis.operating_point.circuit_build import Scenario
         from reviewer.analysis.operating_point.solved_state import solve_state
 
-        scenario = Scenario(answer.state, answer.healthy)
+        scenario = Scenario(answer.state, answer.healthy, charges=self.points.charges_in(answer.state))
         point = assessed(lambda: solve_state(self.design, self.network, scenario, wiring=self.points.wiring))
         return self.coil_volts(point, bare(relay))
 

@@ -12,6 +12,7 @@ from typing import Any
 from reviewer.model.review import Finding
 from reviewer.network.graph import bare
 from reviewer.reports import wording
+from reviewer.reports.handoff.schedules.schedule import Cell, Schedule
 from reviewer.reports.handoff.solved import SolvedDesign
 from reviewer.reports.page.context import context
 from reviewer.reports.page.pack import page_data
@@ -48,6 +49,8 @@ def as_page(solved: SolvedDesign) -> str:
         numbers=wording.number_words,
         counted=wording.counted,
         accepted=wording.concession_words,
+        empty_columns=_empty_columns,
+        limit=_limit,
     )
     environment.filters["coded"] = _coded
     environment.globals["anchor"] = anchor
@@ -78,6 +81,16 @@ def _coded(text: Any) -> Any:
     return Markup("").join(
         Markup("<code>{}</code>").format(piece) if i % 2 else escape(piece) for i, piece in enumerate(pieces)
     )
+
+
+def _empty_columns(table: Schedule) -> list[int]:
+    """The numbers of the columns that have no entry in any row."""
+    return [i for i, cells in enumerate(zip(*table.rows, strict=True)) if all(c == "" for c in cells)]
+
+
+def _limit(value: Cell, unit: str) -> str:
+    """A limit of a card as it is printed on it."""
+    return value if isinstance(value, str) else f"{value:.4f}" if unit == "ohm" else f"{value:.1f}"
 
 
 def _visible(value: Any) -> Any:
