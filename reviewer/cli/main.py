@@ -34,6 +34,7 @@ from reviewer.cli.output import (
 from reviewer.cli.question_commands import ANSWERED, budget, effects, fail_part, graph, solve, trace, wires
 from reviewer.cli.readings_command import readings
 from reviewer.cli.review_command import STATUS, review
+from reviewer.cli.serve_command import serve
 from reviewer.cli.stopping import STOPPED
 
 # no plugin of another package has a say in what a file means, and to look for some takes long
@@ -46,7 +47,7 @@ GROUPS = {
     "Look": ("report", "trace", "wires", "expand"),
     "Ask": ("fail", "effects", "solve", "diagnose", "budget", "compare"),
     "Hand over": ("handoff", "check", "readings"),
-    "Develop": ("explain", "schema", "graph"),
+    "Develop": ("explain", "schema", "graph", "serve"),
 }
 
 
@@ -225,6 +226,7 @@ for command in (
     check,
     readings,
     diagnose,
+    serve,
 ):
     commands.add_command(command)
 
