@@ -28,11 +28,28 @@ def as_page(solved: SolvedDesign) -> str:
 
     The same design and version give the same bytes.
     """
-    import jinja2
     from markupsafe import Markup
 
-    style = _joined("style", _STYLES) + _page_margins(solved)
+    style = style_text(_STYLES) + _page_margins(solved)
     script = _joined("script", _SCRIPTS)
+    return (
+        page_environment()
+        .get_template("page.html.j2")
+        .render(
+            **context(solved),
+            style=Markup(style),
+            script=Markup(script),
+            policy=page_policy(style, script),
+            data=Markup(_json(page_data(solved))),
+            drawing=_drawing(solved),
+        )
+    )
+
+
+def page_environment() -> Any:
+    """What templates are rendered by: nothing of a file ends an element or hides a character."""
+    import jinja2
+
     loader = jinja2.FunctionLoader(lambda name: _text("templates", name))
     environment = jinja2.Environment(
         loader=loader,
@@ -54,14 +71,7 @@ def as_page(solved: SolvedDesign) -> str:
     )
     environment.filters["coded"] = _coded
     environment.globals["anchor"] = anchor
-    return environment.get_template("page.html.j2").render(
-        **context(solved),
-        style=Markup(style),
-        script=Markup(script),
-        policy=_policy(style, script),
-        data=Markup(_json(page_data(solved))),
-        drawing=_drawing(solved),
-    )
+    return environment
 
 
 def anchor(finding: Finding) -> str:
@@ -104,11 +114,16 @@ def _text(folder: str, name: str) -> str:
     )
 
 
+def style_text(names: Sequence[str]) -> str:
+    """Some style sheets, joined."""
+    return _joined("style", names)
+
+
 def _joined(folder: str, names: Sequence[str]) -> str:
     return "\n" + "\n".join(_text(folder, name) for name in names)
 
 
-def _policy(style: str, script: str) -> str:
+def page_policy(style: str, script: str) -> str:
     """What a browser may do with the page: run this script, use this style, and nothing else."""
     hashes = [
         f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"
