@@ -115,7 +115,9 @@ def _distribution(facts: Facts, normal: StateAnswer) -> Distribution:
         for name, node in (*nodes, *users):
             for source in answer.fed_by(node):
                 steps = list(_steps(facts, source, feed_path(facts.network, answer, source, node), name))
-                for start, devices, end in steps[:-1] if name in facts.design.of_kind((p.Load, p.Instrument)) else steps:
+                for start, devices, end in (
+                    steps[:-1] if name in facts.design.of_kind((p.Load, p.Instrument)) else steps
+                ):
                     feeders.setdefault((start, end), Feeder(start, end, devices, now))
                 start, devices, end = steps[-1]
                 if end == name and (name, node) in users:
