@@ -198,7 +198,7 @@ def test_the_volts_of_charging_are_those_of_the_operating_points_and_a_runaway_e
     facts = Facts(read_design(TOURER))
     schedule = {t.key: t for t in schedules(solved)}
     charging, runaway = schedule["charging"], schedule["overvoltage"]
-    held = {(r[0], r[1]): r for r in charging.rows if r[2] == "as in the file"}
+    held = {(r[0], r[1]): r for r in charging.rows if r[2] == "as normal flight leaves it"}
     assert {name for name, _ in held} == {"main-battery", "reserve-battery"}
     for flown in (f for f in facts.points.flown if facts.states.declared[f.state].use == "flight"):
         point = facts.points.point(flown)
