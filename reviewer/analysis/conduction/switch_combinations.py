@@ -317,21 +317,23 @@ def lanes_of_grid(
     """
     base = lanes_of_cases(network, grid.base, ())
     every = (1 << grid.width) - 1
-    axis_of = {f"parts/{switch}": i for i, (switch, _) in enumerate(grid.axes)}
-    forward, backward = [], []
-    for i, link in enumerate(network.links):
-        mask = every if base.forward[i] else 0
-        if link.positions and link.element in axis_of and bare(link.element) not in grid.base.pulled:
-            axis = axis_of[link.element]
-            mask = grid.where(axis, (s.conducts(link.positions) for s in grid.settings(axis)))
-        if link.gate is Gate.PLUGGED:
-            mask = grid.with_external_power(True)
-        if link.positions and link.element in welded:
-            mask = every
-        if link.element in lost and network.lamp_contacts.get(link.element) != i:
-            mask = 0
-        forward.append(mask)
-        backward.append(0 if link.oneway else mask)
+    axis_of = {switch: i for i, (switch, _) in enumerate(grid.axes)}
+    forward = [every if closed else 0 for closed in base.forward]
+    for i, switch, positions in network.switched:
+        axis = axis_of.get(switch)
+        if axis is not None and switch not in grid.base.pulled:
+            forward[i] = grid.where(axis, (s.conducts(positions) for s in grid.settings(axis)))
+        if f"parts/{switch}" in welded:
+            forward[i] = every
+    for i in network.plugged:
+        forward[i] = grid.with_external_power(True)
+    for element in lost:
+        for i in network.links_of.get(element, ()):
+            if network.lamp_contacts.get(element) != i:
+                forward[i] = 0
+    backward = list(forward)
+    for i in network.one_way:
+        backward[i] = 0
     return replace(
         base,
         width=grid.width,

@@ -126,8 +126,9 @@ def _along_one_path(
     missing: dict[str, str] = {}
     for element, links in users.items():
         volts = sum((amps[link] * side.ohms[link] for link in links), 0.0)
-        passed = [network.links[link].element for link in links]
-        missing |= {e: side.unsized[e] for e in passed if e in side.unsized}
+        if side.unsized:
+            passed = [network.links[link].element for link in links]
+            missing |= {e: side.unsized[e] for e in passed if e in side.unsized}
         worst = max(worst, (bare(element), volts), key=lambda found: found[1])
     return *worst, {**missing, **(point.undrawn if users else {})}
 
