@@ -135,6 +135,31 @@ class Crew:
             self.states.late_failures(state),
         )
 
+    def ways_back(
+        self, function: str, state: str, failures: Sequence[Failure]
+    ) -> Mapping[Failure, tuple[tuple[str, ...], ...]]:
+        """For each of some failures that loses a function, the shortest sequences of declared actions that
+        restore it; where none does, the single moves by hand, by the names that
+        :func:`by_hand.hand_moves` gives them."""
+        from reviewer.analysis.crew.by_hand import hand_moves
+
+        declared = self.recoveries_from(function, state, failures).ways
+        found = {failure: tuple(way.actions for way in ways) for failure, ways in declared.items()}
+        without = [failure for failure, ways in found.items() if not ways]
+        if without:
+            answer = self.states.answer(state)
+            single = recovery.recoveries(
+                hand_moves(self.design, answer.state).design,
+                self.network,
+                answer,
+                function,
+                without,
+                self.states.late_failures(state),
+                longest=1,
+            )
+            found |= {f: tuple(way.actions for way in ways) for f, ways in single.ways.items()}
+        return found
+
     def unrecovered(
         self, function: str, state: str, pairs: Sequence[tuple[Failure, Failure]]
     ) -> list[tuple[Failure, Failure]]:
