@@ -258,9 +258,23 @@ def solved_file(
 
     Raises as :func:`review_file` does.
     """
-    file = read_file(path)
+    return solved_again(read_file(path), path.name, rules, progress, announce, trials)
+
+
+def solved_again(
+    file: DesignFile,
+    name: str,
+    rules: Sequence[Rule] | None = None,
+    progress: Progress | None = None,
+    announce: Announce | None = None,
+    trials: bool = True,
+) -> SolvedDesign:
+    """A file that was read, reviewed and solved; page, schedules and folder call it by ``name``.
+
+    Raises as :func:`review_file` does.
+    """
     facts, review = _reviewed(file, rules, progress, announce, trials)
-    return solved_design(facts, replace(review, file=path.name), file, trials)
+    return solved_design(facts, replace(review, file=name), file, trials)
 
 
 def solved_design(facts: Facts, review: Review, file: DesignFile, trials: bool = True) -> SolvedDesign:

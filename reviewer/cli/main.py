@@ -13,6 +13,7 @@ import click
 
 from reviewer import __version__, resources
 from reviewer.cli.ask_command import ask
+from reviewer.cli.check_command import check
 from reviewer.cli.diagnose_command import diagnose
 from reviewer.cli.handoff_commands import compare, handoff, report
 from reviewer.cli.output import (
@@ -33,6 +34,7 @@ from reviewer.cli.output import (
 from reviewer.cli.question_commands import ANSWERED, budget, effects, fail_part, graph, solve, trace, wires
 from reviewer.cli.readings_command import readings
 from reviewer.cli.review_command import STATUS, review
+from reviewer.cli.serve_command import serve
 from reviewer.cli.stopping import STOPPED
 
 # no plugin of another package has a say in what a file means, and to look for some takes long
@@ -44,8 +46,8 @@ GROUPS = {
     "Review": ("start", "assemblies", "review", "ask"),
     "Look": ("report", "trace", "wires", "expand"),
     "Ask": ("fail", "effects", "solve", "diagnose", "budget", "compare"),
-    "Hand over": ("handoff", "readings"),
-    "Develop": ("explain", "schema", "graph"),
+    "Hand over": ("handoff", "check", "readings"),
+    "Develop": ("explain", "schema", "graph", "serve"),
 }
 
 
@@ -221,8 +223,10 @@ for command in (
     report,
     compare,
     handoff,
+    check,
     readings,
     diagnose,
+    serve,
 ):
     commands.add_command(command)
 

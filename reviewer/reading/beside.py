@@ -37,7 +37,7 @@ class FilesBeside:
         if self.folder is None:
             said = "a design that is read from standard input or a pipe has no folder, so that"
             raise NotBeside(f"{said} `{name}` cannot be found; name the design file itself")
-        if set(name) & set("/\\:\x00") or name in ("", ".", "..") or not name.isprintable():
+        if not is_plain_name(name):
             raise NotBeside("it must be in the folder of the design file; write its name alone")
         real = os.path.realpath(self.folder / name)
         if os.path.dirname(real) != os.path.realpath(self.folder):
@@ -58,6 +58,11 @@ class FilesBeside:
         if len(content) > MAX_BYTES:
             raise NotBeside(f"`{name}` is larger than {MAX_BYTES:,} bytes, the largest file that is read")
         return content
+
+
+def is_plain_name(name: str) -> bool:
+    """Whether a name is that of a file in a folder, on any machine, and leads nowhere else."""
+    return name.isprintable() and name not in ("", ".", "..") and not set(name) & set("/\\:\x00")
 
 
 def folder_of(path: Path) -> Path | None:
