@@ -39,16 +39,18 @@ class BreakerReset:
 class ChecklistCard:
     """One card.
 
-    ``sign`` is what the crew sees first, ``seen`` what it shows; ``also`` are other signs that all of
-    the ``causes`` give, but open protection. ``lost`` are functions that any cause loses, the gravest
-    first, ``unwanted`` loads that run though nothing commands them, ``steps`` what restores, in order,
-    ``shed`` the shed plan where it makes functions last longer, ``left`` what is lost after the steps.
-    ``limited`` are functions that batteries alone keep on, ``unlimited`` those of class major or worse
-    that go on, ``rests_on`` critical functions with no channel to spare, each with its channels.
+    ``sign`` is what the crew sees first, ``seen`` what it shows, ``by`` whether that is less (-1) or more
+    (1) than in a sound system, or blank (-2); ``also`` are other signs that all of the ``causes`` give,
+    but open protection. ``lost`` are functions that any cause loses, the gravest first, ``unwanted``
+    motors that run though nothing commands them, ``steps`` what restores, in order, ``shed`` the shed
+    plan where it makes functions last longer or no battery is charged, ``left`` what is lost after the
+    steps. ``limited`` are functions that batteries alone keep on, ``unlimited`` those of class major or
+    worse that go on, ``rests_on`` critical functions with no channel to spare, each with its channels.
     ``needs`` is the missing data of the minutes. ``resets`` are of circuit protection that may be open.
     """
 
     sign: Sign
+    by: int
     seen: Seen
     also: tuple[tuple[Sign, Seen], ...]
     causes: tuple[FailureCause, ...]
@@ -73,10 +75,11 @@ class ChecklistCard:
 
 @record
 class ServedIndication:
-    """An indication, with the numbers of the cards that begin with it or mention it; without any, why
-    it has none."""
+    """An indication, ``by`` as on a card, 0 where none moves it; with the numbers of the cards that begin
+    with it or mention it; without any, why it has none."""
 
     sign: Sign
+    by: int
     seen: Seen
     cards: tuple[int, ...]
     why: str = ""

@@ -24,14 +24,14 @@ Limited = tuple[tuple[LimitedFunction, ...], str]
 
 
 class CardMinutes:
-    """The minutes after ``cases``, by their numbers. Only those of the normal state are computed: of
-    another one nothing says how full the batteries are."""
+    """The minutes after ``cases``, by their numbers. Those of the normal state are computed: of another one
+    nothing says how full the batteries are."""
 
     def __init__(self, facts: Facts, answer: StateAnswer, cases: Sequence[Case]):
         self.facts, self.answer, self.cases = facts, answer, tuple(cases)
         self.design, self.network = facts.design, facts.network
         self.batteries = [s.element for s in self.network.sources if s.kind == "battery"]
-        self.computed = bool(self.batteries) and answer.state.name == facts.states.operation.normal
+        self.normal = answer.state.name == facts.states.operation.normal
         self._known: dict[tuple[object, ...], Mapping[str, LimitedFunction]] = {}
 
     def limited(
@@ -45,14 +45,16 @@ class CardMinutes:
         """The functions that batteries alone keep on after any of some cases, each with the least time,
         and the missing data; nothing where an alternator keeps all of them on. ``after`` is the state
         after the steps, ``shed`` are the actions that follow them."""
-        if not self.computed:
-            return (), ""
         now = self._at_first if after is self.answer.state else self.on_batteries(lanes, after)
         chosen = [i for i in lanes if self._at_first[i] or now.get(i)]
-        if any(step.by_hand for step in steps):
-            course, shed, notice = (), (), None
-        else:
-            course = tuple(step.action for step in steps)
+        by_hand = any(step.by_hand for step in steps)
+        if not chosen:
+            return (), ""
+        if not self.normal:
+            return (), "minutes are computed for the normal state alone"
+        if by_hand:
+            shed, notice = (), None
+        course = () if notice is None else tuple(step.action for step in steps)
         worst: dict[str, LimitedFunction] = {}
         try:
             for case in self._distinct(chosen):
@@ -62,11 +64,9 @@ class CardMinutes:
                         worst[function] = _worse(found, worst.get(function))
         except NotAssessable as missing:
             return (), missing.needs
-        needs = ""
-        if chosen and any(step.by_hand for step in steps):
-            needs = "`time` of the steps, as actions of the file"
+        if by_hand:
             worst = {f: replace(one, attended=None) for f, one in worst.items()}
-        return tuple(worst.values()), needs
+        return tuple(worst.values()), "`time` of the steps, as actions of the file" if by_hand else ""
 
     @cached_property
     def _at_first(self) -> Mapping[int, tuple[str, ...]]:
@@ -74,7 +74,7 @@ class CardMinutes:
 
     def at_first(self, lane: int) -> tuple[str, ...]:
         """The functions of class major or worse that work after a case and not without batteries."""
-        return self._at_first[lane] if self.computed else ()
+        return self._at_first[lane]
 
     def on_batteries(self, lanes: Sequence[int], state: ResolvedState) -> Mapping[int, tuple[str, ...]]:
         """The same after some cases in a state of the switches, by case."""

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
-from reviewer.analysis.conduction.masks import pick
+from reviewer.analysis.conduction.masks import join, pick
 from reviewer.analysis.conduction.scenarios import failures_of
 from reviewer.analysis.conduction.states import channel_mask, function_masks
 from reviewer.analysis.conduction.too_low import less
@@ -20,6 +20,7 @@ from reviewer.analysis.crew.by_hand import hand_moves
 from reviewer.analysis.crew.course import Course, CourseStep, Moves
 from reviewer.analysis.crew.course_choice import ChosenStep, CourseChoice, Prohibition, prohibitions
 from reviewer.analysis.facts import Facts
+from reviewer.analysis.sources.alternators import no_longer_charged
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
@@ -41,13 +42,18 @@ MOST_PROHIBITED = 12
 
 def checklists_of(facts: Facts, state: str | None = None) -> Checklists:
     """The cards of a state, the normal state if None. Raises NoAnswer without an operation."""
-    return _Checklists(facts, state).answer()
+    return checklists(TroubleShooting(facts, state))
+
+
+def checklists(shooting: TroubleShooting) -> Checklists:
+    """The cards of a state that is solved."""
+    return _Checklists(shooting).answer()
 
 
 @record
 class _Alike:
     """Failures with one pattern of signs, by their lanes: the first sign with how it moved, the
-    functions that any of them loses, the loads that run unwanted, the course."""
+    functions that any of them loses, the motors that run unwanted, the course."""
 
     first: tuple[Sign, int]
     lanes: tuple[int, ...]
@@ -60,16 +66,26 @@ class _Alike:
 
 
 class _Checklists:
-    def __init__(self, facts: Facts, state: str | None):
-        self.facts, self.design, self.network = facts, facts.design, facts.network
-        shooting = TroubleShooting(facts, state)
+    def __init__(self, shooting: TroubleShooting):
+        self.facts = facts = shooting.facts
+        self.design, self.network = facts.design, facts.network
         self.signs, self.state = shooting.signs, shooting.answer
-        self.patterns = lanes_by_pattern(self.signs)
+        self.patterns = self._visible(lanes_by_pattern(self.signs))
         self.first = FirstSigns(facts, self.signs)
         self.hand = hand_moves(self.design, self.state.state, pulled=True)
         functions = self.design.functions
         self.grave = sorted(functions, key=lambda f: -HazardClass.of(functions[f].loss))
         self.minutes = CardMinutes(facts, self.state, self.signs.cases[:-1])
+
+    def _visible(self, patterns: Mapping[tuple[int, ...], Sequence[int]]) -> dict[tuple[int, ...], list[int]]:
+        """The patterns without open protection, which may be out of sight; where nothing else shows,
+        with it. Causes that look alike then have one course."""
+        hidden = [sign.look is Look.PROTECTION for sign in self.signs.signs]
+        found: dict[tuple[int, ...], list[int]] = {}
+        for shown, lanes in patterns.items():
+            seen = tuple(0 if off else by for by, off in zip(shown, hidden, strict=True))
+            found.setdefault(seen if any(seen) else shown, []).extend(lanes)
+        return found
 
     def answer(self) -> Checklists:
         """All cards and indications."""
@@ -80,7 +96,7 @@ class _Checklists:
             groups.setdefault(key, []).append(one)
         made = [(self._card(alike), alike) for alike in groups.values()]
         kept = [(card, alike) for card, alike in made if _says_something(card)]
-        kept.sort(key=lambda one: (-one[0].hazard, self.first.rank(*one[1][0].first, one[1][0].lanes)))
+        kept.sort(key=lambda one: (-one[0].hazard, self.first.rank(one[0].sign, one[0].by, one[1][0].lanes)))
         return Checklists(
             self.state.state.name,
             self.state.switches,
@@ -101,6 +117,20 @@ class _Checklists:
     @cached_property
     def _powered(self) -> Mapping[str, int]:
         return less(self.signs.solved.powered, self._low)
+
+    @cached_property
+    def _major(self) -> list[str]:
+        functions = self.design.functions
+        return [f for f in self.grave if HazardClass.of(functions[f].loss) >= HazardClass.MAJOR]
+
+    @cached_property
+    def _uncharged(self) -> int:
+        """The cases after which nothing charges a battery that works, of those charged in a sound system."""
+        solved, every = self.signs.solved, (1 << len(self.signs.cases)) - 1
+        masks = no_longer_charged(self.network, self.state.healthy, solved)
+        for element, mask in masks.items():
+            every &= mask | ~solved.alive[element]
+        return join(masks.values()) & every
 
     @cached_property
     def ways(self) -> Mapping[str, Mapping[Failure, tuple[tuple[str, ...], ...]]]:
@@ -124,7 +154,7 @@ class _Checklists:
         unwanted = tuple(
             f"parts/{sign.name}"
             for sign, by in zip(self.signs.signs, shown, strict=True)
-            if sign.look is Look.UNIT and by > 0
+            if sign.look is Look.UNIT and by > 0 and self._motor(sign.name)
         )
         steps: tuple[ChosenStep, ...] = ()
         left = lost
@@ -149,6 +179,10 @@ class _Checklists:
             tuple(f for f in self.grave if f in on_batteries),
         )
 
+    def _motor(self, name: str) -> bool:
+        part = self.design.parts[name]
+        return isinstance(part, p.Load) and part.type in ("motor", "starter")
+
     def _course(self, lanes: Sequence[int]) -> Course:
         cases = [self.signs.cases[i] for i in lanes]
         low = {element: pick(mask, lanes) for element, mask in self._low.items()}
@@ -162,7 +196,8 @@ class _Checklists:
         now = course.start()
         for step in one.steps:
             now = course.then(now, step.action) or now
-        shed, harmful = self._shed(course, now, lanes) if one.on_batteries or one.steps else ((), ())
+        flat = all(self._uncharged >> i & 1 for i in lanes)
+        shed, harmful = self._shed(course, now, lanes) if flat or one.on_batteries or one.steps else ((), ())
         limited, needs = self.minutes.limited(
             lanes,
             one.steps,
@@ -175,15 +210,20 @@ class _Checklists:
         gains = any((c.attended or 0.0) >= c.unattended + _A_MINUTE for c in limited)
         going = [f for f in self.facts.endurance.watched_functions if self.state.alive[f]]
         bounded = {c.function for c in limited}
+        if needs:
+            waiting = [f for f in one.on_batteries if f not in bounded]
+            needs = f"{', '.join(waiting)}: {needs}" if waiting else needs
+            bounded |= set(waiting)
         return ChecklistCard(
             sign=sign,
+            by=by,
             seen=_whole([self.signs.seen(sign)[i] for i in lanes]),
             also=self._also(sign, lanes),
             causes=causes_of(self.signs, lanes),
             lost=tuple((f, functions[f]) for f in one.lost),
             unwanted=one.unwanted,
             steps=one.steps,
-            shed=shed if gains else (),
+            shed=shed if gains or (flat and not limited) else (),
             left=one.left,
             limited=limited,
             unlimited=tuple(f for f in going if f not in one.left and f not in bounded),
@@ -201,8 +241,6 @@ class _Checklists:
     ) -> tuple[tuple[str, ...], tuple[Prohibition, ...]]:
         """The actions of the shed plan, in their order, that after none of the causes lose a function of
         class major or worse or leave one on batteries that an alternator keeps on; and those that do."""
-        functions = self.design.functions
-        major = [f for f in self.grave if HazardClass.of(functions[f].loss) >= HazardClass.MAJOR]
         taken: list[str] = []
         harmful: list[Prohibition] = []
         before = self.minutes.on_batteries(lanes, now.state)
@@ -210,7 +248,7 @@ class _Checklists:
             after = course.then(now, action, volts=False)
             if after is None:
                 continue
-            lost, tied = course.loses(now, after, major), course.ties(now, after)
+            lost, tied = course.loses(now, after, self._major), course.ties(now, after)
             then = self.minutes.on_batteries(lanes, after.state)
             leaves = tuple(
                 dict.fromkeys(f for i in lanes for f in then[i] if f not in before[i] and f not in lost)
@@ -228,11 +266,11 @@ class _Checklists:
         """The moves that may be prohibited: actions of the file and switches to another position."""
         operation = self.facts.states.operation
         actions = [tuple(action.move.items()) for action in operation.actions.values()]
-        single = [(move,) for move in self.hand.moves.values() if move[1] != "pulled"]
+        single = [(move,) for move in self.hand.moves.values() if move[1] not in ("pulled", "in")]
         return list(dict.fromkeys((*single, *actions)))
 
     def _also(self, first: Sign, lanes: Sequence[int]) -> tuple[tuple[Sign, Seen], ...]:
-        """The other signs that all causes give, but open protection and displays without power."""
+        """The other signs that all causes give, but open protection."""
         found = []
         for number, sign in enumerate(self.signs.signs):
             if sign == first or sign.look is Look.PROTECTION:
@@ -240,7 +278,7 @@ class _Checklists:
             moved = {
                 shown[number] for shown, those in self.patterns.items() if not set(those).isdisjoint(lanes)
             }
-            if moved in ({-1}, {1}):
+            if moved in ({-2}, {-1}, {1}):
                 found.append((sign, _whole([self.signs.seen(sign)[i] for i in lanes])))
         return tuple(found)
 
@@ -276,9 +314,11 @@ class _Checklists:
             if not self.facts.protection.can_be_reset(part):
                 continue
             retrips = bool(course.retripped(begin, name))
+            after = course.then(begin, f"{name} to in", volts=False)
+            harms = after is not None and bool(course.loses(begin, after, self._major))
             grave = self._restored_by(name, left)
             action = self._reset_by(name)
-            once = bool(grave or action)
+            once = bool(grave or action) and not harms
             restores = grave or (self.facts.states.operation.actions[action].restores if action else ())
             yield BreakerReset(name, retrips, once, action, tuple(restores))
 
@@ -314,13 +354,13 @@ class _Checklists:
                 if shown[number]:
                     ways.setdefault(shown[number], []).extend(lanes)
             if not ways:
-                yield ServedIndication(sign, None, (), "no single failure is surely seen by it")
+                yield ServedIndication(sign, 0, None, (), "no single failure is surely seen by it")
             for by in sorted(ways):
                 lanes = ways[by]
                 found = tuple(n for n, own in enumerate(cards, 1) if not own.isdisjoint(lanes))
                 seen = _whole([self.signs.seen(sign)[i] for i in lanes])
                 why = "" if found else "no function is lost or limited, and nothing is to be done"
-                yield ServedIndication(sign, seen, found, why)
+                yield ServedIndication(sign, by, seen, found, why)
 
 
 _A_MINUTE = 60.0

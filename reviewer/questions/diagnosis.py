@@ -117,10 +117,10 @@ class TroubleShooting:
         )
 
 
-def sign_patterns(facts: Facts) -> tuple[SignPattern, ...]:
-    """Every pattern of signs that single failures of the normal state show, the one with the fewest
-    signs first. Raises NoAnswer without an operation."""
-    signs = TroubleShooting(facts).signs
+def sign_patterns(shooting: TroubleShooting) -> tuple[SignPattern, ...]:
+    """Every pattern of signs that single failures of a state show, the one with the fewest signs
+    first."""
+    signs = shooting.signs
     found = lanes_by_pattern(signs)
     patterns = [
         SignPattern(

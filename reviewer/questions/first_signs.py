@@ -28,7 +28,7 @@ class FirstSigns:
     def of(self, shown: tuple[int, ...], lanes: Sequence[int]) -> tuple[Sign, int]:
         """The first sign of a pattern, and how it moves in its cases."""
         moved = [(s, by) for s, by in zip(self.signs.signs, shown, strict=True) if by]
-        return min(moved, key=lambda one: self.rank(*one, lanes))
+        return min(moved, key=lambda one: self.rank(one[0], one[1], lanes))
 
     def rank(self, sign: Sign, by: int, lanes: Sequence[int]) -> tuple[int, int, int, int]:
         """Less is seen earlier; ``by`` says how the sign moves in some cases."""

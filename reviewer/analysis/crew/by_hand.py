@@ -25,7 +25,7 @@ class HandMoves:
 
 def hand_moves(design: Design, state: ResolvedState, pulled: bool = False) -> HandMoves:
     """A design with the single moves from a state: of switches, and of units that are off to on;
-    with ``pulled`` also of the breakers that say that they are in reach to pulled."""
+    with ``pulled`` also of the breakers that say that they are in reach, pulled and reset."""
     assert design.operation is not None
     found: dict[str, tuple[str, str]] = {}
     for moves, unknown in single_moves(design, state).items():
@@ -34,6 +34,9 @@ def hand_moves(design: Design, state: ResolvedState, pulled: bool = False) -> Ha
         (name, at) = moves[0]
         if at == "pulled" or isinstance(design.parts[name], (p.Switch, p.BreakerSwitch)):
             found[f"{name} to {at}"] = name, at
+    if pulled:
+        resets = design.of_kind((p.Breaker, p.BreakerSwitch))
+        found |= {f"{n} to in": (n, "in") for n in resets if design.parts[n].accessible == "in-flight"}
     for name in design.parts:
         if isinstance(design.parts[name], p.Consumer) and state.is_off(name):
             found[f"{name} to on"] = name, "on"

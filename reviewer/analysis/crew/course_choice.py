@@ -96,7 +96,7 @@ class CourseChoice:
             if after is None or self.course.ties(self.now, after):
                 continue
             lost = self.course.loses(self.now, after, self.grave)
-            if any(self._hazard(f) >= HazardClass.HAZARDOUS for f in lost):
+            if any(self._hazard(f) >= HazardClass.MAJOR for f in lost):
                 continue
             order = move_order(self.course, self.now, action, self.critical)
             rank = sum(10 ** self._hazard(f) for f in lost), cost, place
