@@ -11,6 +11,7 @@ from reviewer.model import parts as p
 from reviewer.model.quantity_words import percent, quantity
 from reviewer.model.record import record
 from reviewer.network.graph import bare
+from reviewer.tables.practice import COMMON_PRACTICE
 
 
 @record
@@ -45,26 +46,26 @@ def capacity_factors(operating: OperatingPoints, part: p.Battery) -> tuple[tuple
     """(word, value) of what age, cold and rate take."""
     coldest = operating.design.aircraft.min_temperature or 0.0
     age = percent(replaced_below(part)) + (
-        " (declared minimum capacity)" if part.minimum_capacity is not None else " (common practice)"
+        " (declared minimum capacity)" if part.minimum_capacity is not None else f", {COMMON_PRACTICE}"
     )
     return (
         ("capacity when aged", age),
         (
             "capacity when cold",
-            f"{percent(cold_share(operating))} (common practice, {quantity(coldest, 'C')})",
+            f"{percent(cold_share(operating))} at {quantity(coldest, 'C')}, {COMMON_PRACTICE}",
         ),
-        ("rate exponent", f"{rate_exponents(part)[1]:g} (common practice{_unsaid(part)})"),
+        ("rate exponent", f"{rate_exponents(part)[1]:g}, {COMMON_PRACTICE}{_unsaid(part)}"),
         ("resistance when cold or aged", _cold_ohms(part)),
     )
 
 
 def _cold_ohms(part: p.Battery) -> str:
     if part.cold_resistance is None:
-        return f"{cold_range().high:g} times (common practice)"
+        return f"{cold_range().high:g} times, {COMMON_PRACTICE}"
     return f"{quantity(part.cold_resistance, 'ohm')} (declared)"
 
 
 def _unsaid(part: p.Battery) -> str:
     """What the exponent takes for granted."""
     lead_acid = part.chemistry == "lead-acid" and part.construction is None
-    return ", AGM: `construction` is not stated" if lead_acid else ""
+    return "; AGM: `construction` is not stated" if lead_acid else ""

@@ -14,7 +14,7 @@ from reviewer.analysis.ratings.supply import AlternatorLoad, alternator_load, su
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.network.graph import bare, holder
-from reviewer.tables.practice import practice
+from reviewer.tables.practice import COMMON_PRACTICE, practice
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
@@ -163,7 +163,7 @@ def _alternators(
         ammeter = _ammeter(point, amps, battery_ammeters)
         if ammeter:
             share = practice("factors", "alternator-load-with-an-ammeter")
-            limit, rests_on = share.high, f"common practice where {ammeter} shows it"
+            limit, rests_on = share.high, f"{COMMON_PRACTICE} where {ammeter} shows it"
         else:
             limit, rests_on = load.limit.value, str(load.limit.origin)
         yield AlternatorInPhase(

@@ -28,7 +28,7 @@ from reviewer.model.design import Design
 from reviewer.model.estimates import piece_at, share_of
 from reviewer.network.graph import Network, bare
 from reviewer.network.meters import Meter
-from reviewer.tables.practice import practice
+from reviewer.tables.practice import COMMON_PRACTICE, practice
 from reviewer.tables.typical import typical
 
 #: assumptions of our own, printed on every card: a battery ready for flight is this full, loads
@@ -228,7 +228,7 @@ def _unknowns(
         high = cold_range().high
         aged = max(high, *cold_factors(design, high).values())
         note(
-            Unknown("resistance of the batteries, times that of a new one", 1, aged, "", "common practice"),
+            Unknown("resistance of the batteries, times that of a new one", 1, aged, "", COMMON_PRACTICE),
             "ageing",
             *batteries,
         )
@@ -242,7 +242,7 @@ def _unknowns(
                 min(usual.low * scale, *own),
                 max(usual.high * scale, *own),
                 "V",
-                "common practice",
+                COMMON_PRACTICE,
             ),
             "set_point",
             *alternators,
@@ -252,7 +252,7 @@ def _unknowns(
         ):
             share = practice("factors", "alternator-at-idle")
             note(
-                Unknown("output at idle over the rating", share.low, share.high, "", "common practice"),
+                Unknown("output at idle over the rating", share.low, share.high, "", COMMON_PRACTICE),
                 "idle",
             )
     estimated = {
