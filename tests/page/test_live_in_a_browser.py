@@ -39,7 +39,10 @@ def design(tmp_path: Path) -> Path:
 def url(design: Path) -> Iterator[str]:
     """The address at which the design is served; at the end the command is stopped as by Ctrl-C."""
     process = subprocess.Popen(
-        [sys.executable, "-m", "reviewer", "live", str(design)], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
+        [sys.executable, "-m", "reviewer", "live", str(design)],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
     )
     try:
         assert process.stdout is not None
