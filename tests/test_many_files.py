@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+import json
 import os
 import signal
 import subprocess
 import sys
+import textwrap
 import time
 from pathlib import Path
 
+import jsonschema
 import pytest
+import yaml
 from click.testing import CliRunner
 
 from reviewer.cli.main import commands
 from reviewer.cli.many_files import processes
 
 ROOT = Path(__file__).parent.parent
+SARIF = json.loads((ROOT / "tests" / "published" / "sarif-schema-2.1.0.json").read_text(encoding="utf-8"))
 FIRST = (ROOT / "examples" / "first.design.yaml").read_text(encoding="utf-8")
 
 
@@ -84,3 +89,25 @@ def test_a_stop_ends_all_of_them() -> None:
     assert (running.returncode, out, said) == (130, b"", b"")
     time.sleep(1)
     assert not any(Path(f"/proc/{child}").exists() for child in children)
+
+
+def test_the_pipeline_of_the_readme_writes_sarif_for_a_folder(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its steps are read from the page; the one that reviews is run as it stands there."""
+    page = (ROOT / "README.md").read_text(encoding="utf-8")
+    block = page.partition("In a pipeline")[2].partition("\n\n")[2].partition("\n\n")[0]
+    steps = yaml.safe_load(textwrap.dedent(block))
+    (command,) = (step["run"] for step in steps if step.get("run", "").startswith("reviewer "))
+    upload = next(step for step in steps if "upload-sarif" in step.get("uses", ""))
+    assert upload["if"] == "always()"  # also after findings, which end the step before it
+    (folder / "2.design.yaml").unlink()
+    folder.rename(folder.parent / "designs")
+    monkeypatch.chdir(folder.parent)
+    assert CliRunner().invoke(commands, command.split()[1:]).exit_code == 1
+    log = json.loads(Path(upload["with"]["sarif_file"]).read_text(encoding="utf-8"))
+    jsonschema.validate(log, SARIF)
+    places = {
+        r["locations"][0]["physicalLocation"]["artifactLocation"]["uri"] for r in log["runs"][0]["results"]
+    }
+    assert places == {f"designs/{number}.design.yaml" for number in (0, 1, 3, 4, 5)}

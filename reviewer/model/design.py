@@ -46,6 +46,7 @@ __all__ = [
     "Monitor",
     "Operation",
     "Phase",
+    "Provisions",
     "State",
     "TitleBlock",
     "Watch",
@@ -65,6 +66,9 @@ class Zone(Piece):
         default=(),
     )
     wet: bool | None = optional("wet", "Whether water or fuel can reach what is in it.", False)
+    by: Literal["owner", "installer"] | None = optional(
+        "by", "Who does the work in it, where a part or wire does not say otherwise.", "installer"
+    )
     note: Text | None = optional(
         "note", "Anything a reader should know.", "Behind the firewall, above the feet."
     )
@@ -80,6 +84,12 @@ class CommonWire(Piece):
     conductor: Literal["copper", "aluminium"] | None = optional(
         "conductor", "What the conductors are made of.", "copper"
     )
+    specification: Text | None = optional(
+        "specification",
+        "What the wire is bought by: its specification or type.",
+        "tinned copper, ETFE, 600 V",
+    )
+    colour: Text | None = optional("colour", "Colour of the insulation.", "white")
 
 
 class Aircraft(Piece):
@@ -262,6 +272,14 @@ class Concession(Piece):
 
 
 @record
+class Provisions:
+    """What is fitted later: parts, and wires with those that lead to such a part. No analysis has them."""
+
+    parts: Mapping[str, Any] = field(default_factory=lambda: MappingProxyType({}))
+    wires: Mapping[str, Wire] = field(default_factory=lambda: MappingProxyType({}))
+
+
+@record
 class Design:
     """A whole design as read. Maps are read-only; every reference in it resolves."""
 
@@ -284,6 +302,8 @@ class Design:
     #: states that were made, each with how, and why others were not
     made: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     unmade: tuple[str, ...] = ()
+    #: what is fitted later, which is neither among ``parts`` nor among ``wires``
+    provisions: Provisions = field(default_factory=Provisions)
 
     @cached_property
     def unstated(self) -> tuple[str, ...]:

@@ -7,6 +7,7 @@ import os
 import stat
 from pathlib import Path
 
+from reviewer.reading.files_read import note_read
 from reviewer.reading.yaml_events import MAX_BYTES
 
 #: where a file is no name in a folder but an open stream
@@ -51,6 +52,7 @@ class FilesBeside:
             with open(real, "rb", opener=_opened) as stream:
                 if not stat.S_ISREG(os.fstat(stream.fileno()).st_mode):
                     raise NotBeside(f"`{name}` is not a plain file")
+                note_read(real)
                 content = stream.read(MAX_BYTES + 1)
         except FileNotFoundError:
             raise NotBeside(f"there is no file `{name}` in the folder of the design file") from None

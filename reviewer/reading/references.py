@@ -5,7 +5,7 @@ A reference to what is itself mistaken is no second mistake.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import Any
 
 from reviewer.model import parts as p
@@ -27,11 +27,15 @@ def check_references(
     functions: Mapping[str, Function],
     operation: Operation | None,
     watch: Watch,
+    later: Collection[str] = (),
 ) -> None:
-    """Add a problem to ``collector`` for each name that names nothing, or not what it should."""
-    _References(collector, data, parts).all(wires, functions, watch)
+    """Add a problem to ``collector`` for each name that names nothing, or not what it should.
+
+    ``later`` are names of parts that are fitted later, and are no parts here.
+    """
+    _References(collector, data, parts, later).all(wires, functions, watch)
     if operation is not None:
-        OperationReferences(collector, data, parts).all(operation)
+        OperationReferences(collector, data, parts, later).all(operation)
 
 
 class _References(PartReferences):

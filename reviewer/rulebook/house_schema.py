@@ -76,9 +76,11 @@ def _read(path: Path) -> dict[str, Any]:
         jsonschema.Draft202012Validator.check_schema(schema)
     except OSError as error:
         raise NotASchema(f"cannot be opened: {error.strerror or error}") from None
+    except json.JSONDecodeError as error:
+        said = f"line {error.lineno}, column {error.colno}: is not JSON: {error.msg}"
+        raise NotASchema(said) from None
     except (ValueError, RecursionError) as error:
-        place = f"line {error.lineno}, column {error.colno}: " if hasattr(error, "lineno") else ""
-        raise NotASchema(f"{place}is not JSON: {getattr(error, 'msg', error)}") from None
+        raise NotASchema(f"is not JSON: {error}") from None
     except jsonschema.SchemaError as error:
         at = "/".join(map(str, error.absolute_path)) or "its top"
         raise NotASchema(f"is no JSON Schema (draft 2020-12): at {at}: {error.message[:200]}") from None
