@@ -15,7 +15,8 @@ from reviewer import __version__, resources
 from reviewer.cli.ask_command import ask
 from reviewer.cli.check_command import check
 from reviewer.cli.diagnose_command import diagnose
-from reviewer.cli.handoff_commands import compare, handoff, report
+from reviewer.cli.handoff_commands import brief, compare, handoff, report
+from reviewer.cli.live_command import live
 from reviewer.cli.output import (
     BROKEN,
     CLOSED_PIPE,
@@ -45,7 +46,7 @@ os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 #: the commands by what they are for, in the order of work
 GROUPS = {
     "Review": ("start", "assemblies", "review", "ask"),
-    "Look": ("report", "trace", "wires", "expand"),
+    "Look": ("report", "live", "brief", "trace", "wires", "expand"),
     "Ask": ("fail", "effects", "solve", "diagnose", "budget", "compare"),
     "Hand over": ("handoff", "check", "readings"),
     "Develop": ("explain", "schema", "graph", "serve", "try"),
@@ -236,6 +237,8 @@ for command in (
     graph,
     budget,
     report,
+    brief,
+    live,
     compare,
     handoff,
     check,

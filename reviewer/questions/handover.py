@@ -25,6 +25,7 @@ from reviewer.questions.overvoltage_exposure import OvervoltageExposure, overvol
 from reviewer.questions.power_steps import PowerCard
 from reviewer.questions.power_up import power_up
 from reviewer.questions.powered_equipment import PoweredState, powered_states
+from reviewer.questions.source_briefs import DesignBrief, design_brief
 from reviewer.questions.state_points import StatePoints, state_points
 from reviewer.questions.terminations import Terminations, terminations_of
 from reviewer.questions.test_cards import Cards, cards_of
@@ -63,6 +64,7 @@ class HandoverAnswers:
     power_up: tuple[PowerCard, ...]
     #: what is seen, by the single failures of the normal state that show it
     patterns: tuple[SignPattern, ...]
+    brief: DesignBrief | None
 
 
 def handover_answers(facts: Facts, trials: bool = True) -> HandoverAnswers:
@@ -91,4 +93,5 @@ def handover_answers(facts: Facts, trials: bool = True) -> HandoverAnswers:
         cards=cards_of(facts, effects),
         power_up=power_up(facts),
         patterns=sign_patterns(facts) if declared else (),
+        brief=design_brief(facts, effects) if effects else None,
     )

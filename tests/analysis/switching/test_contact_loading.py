@@ -81,3 +81,12 @@ def test_two_contacts_side_by_side_share_a_load() -> None:
 def test_charging_a_battery_goes_through_its_contactor() -> None:
     carried = through(bench(), "cruise", "main-contactor")
     assert carried["main-battery"].share == pytest.approx(1)
+
+
+@pytest.mark.parametrize("amperes", [0.4, 2.5])
+def test_a_field_takes_through_its_switch_what_it_draws_and_nothing_when_it_is_off(amperes: float) -> None:
+    facts = bench(("rating: 60 A, set-point", f"rating: 60 A, field-current: {amperes} A, set-point"))
+    carried = through(facts, "cruise", "alternator-switch")
+    assert set(carried) == {"alternator"} and carried["alternator"].share == pytest.approx(1)
+    assert carried["alternator"].amperes == pytest.approx(amperes, rel=0.05)
+    assert not through(facts, "alternator-off", "alternator-switch")
