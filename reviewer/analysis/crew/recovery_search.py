@@ -13,7 +13,7 @@ from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.masks import bits, pick, repeated
 from reviewer.analysis.conduction.scenarios import Case, failures_of, mask_of
-from reviewer.analysis.conduction.states import StateAnswer, function_masks
+from reviewer.analysis.conduction.states import StateAnswer, function_mask, function_masks
 from reviewer.analysis.conduction.too_low import less
 from reviewer.analysis.crew.late_recovery import holds_in_late_outcomes
 from reviewer.analysis.crew.moves import ActionSequence, after_failures, continued, longer, only
@@ -61,7 +61,7 @@ class RecoverySearch:
     def losing(self) -> set[int]:
         """The numbers of the cases not yet recovered of which any outcome loses the function."""
         width = len(self._cases())
-        works = function_masks(self.design, self.before, (1 << width) - 1)[self.function]
+        works = function_mask(self.design, self.before, (1 << width) - 1, self.function)
         numbers = [number for number, outcomes in self.outcomes for _ in outcomes]
         return {number for lane, number in enumerate(numbers) if not works >> lane & 1}
 

@@ -140,7 +140,7 @@ def sweep(
         raise NotAssessable(str(points.unsolved[0]))
 
     def listed(values: Any) -> list[float]:
-        return [float(v) for v in values]
+        return list(values.tolist())
 
     fields = {
         e: listed(points.device_amps(i)) for e, i in points.built.fields.items() if e in scenario.undriven

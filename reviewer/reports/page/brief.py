@@ -53,7 +53,7 @@ def as_brief(solved: SolvedDesign) -> str:
     from markupsafe import Markup
 
     size, sources, functions, left_out = _fitting(solved)
-    style = f"{joined("style", ('brief.css',))}.size {{ font-size: {size:g}pt; }}\n"
+    style = f"{joined('style', ('brief.css',))}.size {{ font-size: {size:g}pt; }}\n"
     found = solved.answers.brief
     diagram = distribution_diagram(solved.design, found.distribution) if found else ""
     return (
