@@ -4,8 +4,9 @@ shows.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
+from itertools import islice
 
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
@@ -13,7 +14,7 @@ from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.model.review import Finding
 from reviewer.network.graph import bare
-from reviewer.rulebook import trial_repairs as made
+from reviewer.rulebook import rewirings, trial_repairs as made
 from reviewer.rulebook.causes import neighbours
 from reviewer.rulebook.magneto_leads import grounded
 from reviewer.rulebook.second_feeds import second_feed
@@ -22,6 +23,8 @@ from reviewer.rulebook.trial_repairs import Change
 
 #: contacts that are exchanged or leads that are moved, in turn, in one of them
 _MOST_WAYS = 3
+#: changes of one kind of which it is solved whether they turn a load on or off
+_MOST_SOLVED = 8
 Place = frozenset[str]
 
 
@@ -59,7 +62,10 @@ def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts
     repairs: dict[str, list[Finding]] = {}
     for finding, repair in zip(found, chosen, strict=True):
         repairs.setdefault(repair, []).append(finding)
-    ways = (_turned, _isolated, _driven, _grounded, _strapped, _fed, _thicker, _sensed, _rated, _exchanged)
+    ways = (
+        *(_turned, _excited, _isolated, _driven, _grounded, _strapped, _rewired),
+        *(_fed, _thicker, _sensed, _rated, _exchanged),
+    )
     for way in ways:
         for repair, members in repairs.items():
             trial = None
@@ -221,3 +227,75 @@ def _exchanged(repair: str, members: tuple[Finding, ...], facts: Facts) -> Trial
     place = {m.subject for m in members}.union(ways, *(beside.get(e, ()) for e in ways))
     tried = tuple(ways.values())[:_MOST_WAYS]
     return TrialRepair(repair, frozenset(place), members, tried) if tried else None
+
+
+def _excited(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """An alternator that gives nothing has what it lacks."""
+    element, _, what = repair.rpartition("/")
+    source = next((s for s in facts.network.sources if s.element == element), None)
+    if what != "excitation" or source is None:
+        return None
+    state = next((m.state for m in members if m.state), facts.states.flight_answers()[0].state.name)
+    ways = tuple(islice(rewirings.excited(source, state, facts), _MOST_WAYS))
+    return TrialRepair(repair, None, members, ways, equal=True) if ways else None
+
+
+def _rewired(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """A lead of a load is moved, or a contact exchanged, where that turns the load on or off."""
+    about = dict.fromkeys(user for member in members for user in _users(member, facts))
+    if not about or facts.design.operation is None:
+        return None
+    state = next((m.state for m in members if m.state), facts.states.operation.normal)
+    users = rewirings.with_coils(about, state, facts)
+    found = list(islice(rewirings.on_loose_ends(users, state, facts), _MOST_SOLVED))
+    moved = len(found)  # these may change a voltage and turn nothing
+    for way in (rewirings.missing_leads, rewirings.exchanged_contacts, rewirings.ahead):
+        found += [c for c in islice(way(users, state, facts), _MOST_SOLVED) if c not in found]
+    turned = [rewirings.turned_by(change, facts) for change in found]
+    counted = [i for i in range(len(found)) if i < moved or not _disturbs(turned[i], users)[1]]
+    order = sorted(counted, key=lambda i: _disturbs(turned[i], users))
+    made_ways = tuple(found[i] for i in order[:_MOST_WAYS])
+    if not made_ways:
+        return None
+    reached = set(about).union(*(e for i in order[:_MOST_WAYS] for e in turned[i].values()))
+    return TrialRepair(repair, _circuit(made_ways, reached, facts), members, made_ways, equal=True)
+
+
+def _disturbs(turned: Mapping[str, frozenset[str]], about: Collection[str]) -> tuple[int, bool, int]:
+    """How many other loads and coils a change turns on or off, whether it spares those that it is about, and
+    how often it turns any."""
+    users = frozenset[str]().union(*turned.values())
+    return len(users.difference(about)), users.isdisjoint(about), sum(map(len, turned.values()))
+
+
+def _users(finding: Finding, facts: Facts) -> Iterator[str]:
+    """The loads and coils that a finding is about."""
+    design, users = facts.design, facts.network.users
+    kind, _, name = finding.subject.partition("/")
+    about = [finding.subject, *finding.evidence.elements]
+    about += [f"parts/{n}" for f in finding.evidence.functions for n in facts.states.loads_of(f)]
+    if finding.subject.startswith("watch/monitors/"):
+        monitor = design.watch.monitors[name.partition("/")[2]]
+        about += [f"parts/{monitor.displayed_on}"] if monitor.displayed_on else []
+    yield from (element for element in about if element in users)
+
+
+def _circuit(changes: Sequence[Change], users: Iterable[str], facts: Facts) -> Place:
+    """The leads and parts that some changes touch, the users, and what rests on them or watches them."""
+    design, users = facts.design, set(users)
+    place = set(users)
+    for change in changes:
+        place |= {f"parts/{name}" for name in change.parts} | {f"wires/{name}" for name in change.moved}
+        ends = [end for moved in change.moved.values() for pair in moved.items() for end in pair]
+        ends += [end for wire in change.wires.values() for end in (wire.from_, wire.to)]
+        place |= {f"parts/{made.part_of(end)}" for end in ends}
+        beside = neighbours(design)
+        leads = {wire for name in change.parts for wire in beside.get(f"parts/{name}", ())}
+        place = place.union(leads, *(beside[wire] for wire in leads))
+    names = {bare(user) for user in users}
+    functions = {f for f in design.functions if names.intersection(facts.states.loads_of(f))}
+    monitors = {n for n, m in design.watch.monitors.items() if m.displayed_on in names}
+    watched = names | functions | monitors
+    place |= {f"functions/{f}" for f in functions} | {f"watch/monitors/{m}" for m in monitors}
+    place |= {f"watch/checks/{n}" for n, c in design.watch.checks.items() if watched.intersection(c.watch)}
+    return frozenset(place)

@@ -48,7 +48,7 @@ def tried_repairs(findings: Sequence[Finding], facts: Facts, rules: Sequence[Rul
     trials: list[TrialRepair] = []
     left, tries = found, 0
     for trial in repairs_to_try(found, chosen, facts):
-        if all(member.identity in claimed for member in trial.members):
+        if all(member.identity in claimed for member in trial.members) or trial.repair in hidden:
             continue
         if not any(trial.may_clear(finding) for finding in left):
             continue
@@ -83,7 +83,8 @@ def _first(
         judged = _judged([replace(trial, ways=(way,))], left, found, facts, rules)
         if judged is not None and (best is None or judged.worth > best.worth):
             best = judged
-        if best is not None and best.gone and not trial.equal:
+        most = sum(trial.may_clear(finding) for finding in left)
+        if best is not None and best.gone and (not trial.equal or (len(best.gone) == most and not best.new)):
             break
     return best
 
