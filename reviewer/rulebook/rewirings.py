@@ -14,6 +14,7 @@ from reviewer.network.graph import Source, bare
 from reviewer.rulebook.trial_repairs import (
     Change,
     contact_exchanged,
+    feed_of,
     part_of,
     parted,
     short_lead,
@@ -102,7 +103,7 @@ def _along(way: Sequence[str], design: Design) -> Iterator[tuple[str, str]]:
     at = bare(way[0])
     for name in (bare(e) for e in way if e.startswith("wires/")):
         wire = design.wires[name]
-        near, far = (wire.from_, wire.to) if part_of(wire.from_) == at else (wire.to, wire.from_)
+        far = wire.to if part_of(wire.from_) == at else wire.from_
         yield name, far
         at = part_of(far)
 
@@ -151,8 +152,8 @@ def idle(node: int, answer: StateAnswer) -> bool:
 
 
 def _at_the_edge(nodes: Iterable[int], answer: StateAnswer, facts: Facts) -> list[str]:
-    """The parts that are joined to some nodes by what conducts and is idle, and those of which a contact that
-    is open is joined to these."""
+    """The parts that are joined to some nodes by what is idle, contacts that are open among it, and those at
+    which that ends."""
     network, seen, found = facts.network, set(nodes), dict[str, None]()
     todo = list(seen)
     for node in todo:
@@ -160,7 +161,7 @@ def _at_the_edge(nodes: Iterable[int], answer: StateAnswer, facts: Facts) -> lis
             element = network.links[i].element
             if element.startswith("parts/"):
                 found[bare(element)] = None
-            if other not in seen and answer.closed[i] and idle(other, answer):
+            if other not in seen and idle(other, answer):
                 seen.add(other)
                 todo.append(other)
     return list(found)
@@ -184,6 +185,7 @@ def ahead(users: Collection[str], state: str, facts: Facts) -> Iterator[Change]:
         device = network.users.get(user)
         if device is None or answer.healthy.powered.get(user):
             continue
+        yield from coils_across(device.plus, answer, facts)
         yield from ahead_of(device.plus, answer, facts)
 
 
@@ -197,6 +199,55 @@ def ahead_of(nodes: Sequence[int], answer: StateAnswer, facts: Facts) -> Iterato
             if not answer.closed[i] and answer.healthy.live(other) and link.element != f"wires/{wire}":
                 at = network.names[other]
                 yield Change({wire: {end: at if "." in at else f"{at}.{wire}"}})
+
+
+def on_another_bus(users: Collection[str], state: str, facts: Facts) -> Iterator[Change]:
+    """The feed of a user moved from its bus to another: to one that feeds others of its function, or that is
+    dead in the state, where the user has power there."""
+    design, answer = facts.design, facts.states.answer(state)
+    buses = design.of_kind(p.Bus)
+    dead = {n for n in buses if n in facts.network.index and not answer.healthy.live(facts.network.node(n))}
+    for user in users:
+        way = feed_of(user, state, facts)
+        at = max((i for i, e in enumerate(way) if bare(e) in buses), default=0)
+        if at + 1 >= len(way):
+            continue
+        on, begins = bare(way[at]), bare(way[at + 1])
+        kin = (feed_of(f"parts/{like}", state, facts) for like in _kin(bare(user), design))
+        chosen = {bare(step) for path in kin for step in path if bare(step) in buses}
+        chosen |= dead if answer.healthy.powered.get(user) else set()
+        for bus in sorted(chosen - {on}):
+            if begins in design.wires:
+                wire = design.wires[begins]
+                end = wire.from_ if part_of(wire.from_) == on else wire.to
+                yield Change({begins: {end: f"{bus}.{begins}"}})
+            elif getattr(design.parts[begins], "plugged_on", None) == on:
+                yield Change(parts={begins: design.parts[begins].model_copy(update={"plugged_on": bus})})
+
+
+def _kin(load: str, design: Design) -> list[str]:
+    """The loads of the least function of which a load is one of several."""
+    trees = design.function_tree.loads
+    groups = [loads for loads in trees.values() if load in loads and len(loads) > 1]
+    return [other for other in min(groups, key=len, default=()) if other != load]
+
+
+def coils_across(nodes: Collection[int], answer: StateAnswer, facts: Facts) -> Iterator[Change]:
+    """The coil of a relay before some dead nodes fed from the other side of its own contact, where it hangs
+    on the side that is dead."""
+    network, design = facts.network, facts.design
+    for name in _at_the_edge(nodes, answer, facts):
+        part = design.parts[name]
+        if not isinstance(part, p.Electromagnet):
+            continue
+        for contact in part.contacts.values():
+            if isinstance(contact, p.ChangeoverContact):
+                continue
+            for dead, other in (contact.joins, contact.joins[::-1]):
+                live = [answer.healthy.live(network.index[f"{name}.{t}"]) for t in (dead, other)]
+                if dead in part.coil and not live[0] and live[1]:
+                    coil = tuple(other if t == dead else t for t in part.coil)
+                    yield Change(parts={name: part.model_copy(update={"coil": coil})})
 
 
 def exchanged_contacts(users: Collection[str], state: str, facts: Facts) -> Iterator[Change]:
@@ -225,6 +276,7 @@ def excited(source: Source, state: str, facts: Facts) -> Iterator[Change]:
     wanted += [] if source.leads is None else source.leads.plus
     starved = [n for n in wanted if not any(answer.healthy.fed[s.element][n] for s in network.sources)]
     for node in starved:
+        yield from coils_across([node], answer, facts)
         yield from ahead_of([node], answer, facts)
         at = network.names[node]
         free = [t for t in _terminals(part_of(at), design) if not network.wired(t)]
@@ -247,19 +299,30 @@ def _terminals(name: str, design: Design) -> list[str]:
     return [f"{name}.{t}" for t in dict.fromkeys((*part.terminals(), *part.spare_terminals()))]
 
 
-def turned_by(change: Change, facts: Facts) -> dict[str, frozenset[str]]:
-    """By state, the loads and coils (elements) that a change turns on or off; those without any are left
-    out."""
+@record
+class Turned:
+    """The loads and coils (elements) that a change turns on in some declared state, and off in some."""
+
+    on: frozenset[str]
+    off: frozenset[str]
+
+    @property
+    def any(self) -> frozenset[str]:
+        """All of them."""
+        return self.on | self.off
+
+
+def turned_by(change: Change, facts: Facts) -> Turned:
+    """What a change turns on or off."""
     after = Facts(change.made_in(facts.as_written)).states
-    found = {}
+    on, off = set[str](), set[str]()
     for answer in facts.states.answers():
         other = after.answer(answer.state.name).healthy
         before = {**answer.healthy.energised, **answer.healthy.powered}
         now = {**other.energised, **other.powered}
-        turned = frozenset(e for e in facts.network.users if bool(before.get(e)) != bool(now.get(e)))
-        if turned:
-            found[answer.state.name] = turned
-    return found
+        on.update(e for e in facts.network.users if now.get(e) and not before.get(e))
+        off.update(e for e in facts.network.users if before.get(e) and not now.get(e))
+    return Turned(frozenset(on), frozenset(off))
 
 
 def with_coils(users: Iterable[str], state: str, facts: Facts) -> list[str]:

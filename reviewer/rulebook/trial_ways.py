@@ -4,7 +4,7 @@ shows.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from contextlib import suppress
 from itertools import islice
 
@@ -14,7 +14,8 @@ from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.model.review import Finding
 from reviewer.network.graph import bare
-from reviewer.rulebook import rewirings, trial_repairs as made
+from reviewer.rulebook import rewirings
+from reviewer.rulebook import trial_repairs as made
 from reviewer.rulebook.causes import neighbours
 from reviewer.rulebook.magneto_leads import grounded
 from reviewer.rulebook.second_feeds import second_feed
@@ -63,8 +64,8 @@ def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts
     for finding, repair in zip(found, chosen, strict=True):
         repairs.setdefault(repair, []).append(finding)
     ways = (
-        *(_turned, _excited, _isolated, _driven, _grounded, _strapped, _rewired),
-        *(_fed, _thicker, _sensed, _rated, _exchanged),
+        *(_turned, _excited, _isolated, _driven, _grounded, _strapped),
+        *(_fed, _thicker, _sensed, _rated, _exchanged, _rewired),
     )
     for way in ways:
         for repair, members in repairs.items():
@@ -192,7 +193,7 @@ def _grounded(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialR
 def _strapped(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
     """A body of metal has a strap to a battery; returns from every place go through it."""
     element, _, what = repair.rpartition("/")
-    ends = [bare(m.evidence.path[-1]) for m in members if m.evidence.path]
+    ends = [bare(e) for m in members for e in (*m.evidence.path[-1:], *m.evidence.elements)]
     battery = next((end for end in ends if isinstance(facts.design.parts.get(end), p.Battery)), None)
     if what != "strap" or battery is None:
         return None
@@ -236,8 +237,10 @@ def _excited(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRe
     if what != "excitation" or source is None:
         return None
     state = next((m.state for m in members if m.state), facts.states.flight_answers()[0].state.name)
-    ways = tuple(islice(rewirings.excited(source, state, facts), _MOST_WAYS))
-    return TrialRepair(repair, None, members, ways, equal=True) if ways else None
+    ways: list[Change] = []
+    for change in rewirings.excited(source, state, facts):
+        ways += [] if change in ways else [change]
+    return TrialRepair(repair, None, members, tuple(ways[:_MOST_WAYS])) if ways else None
 
 
 def _rewired(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
@@ -249,29 +252,33 @@ def _rewired(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRe
     users = rewirings.with_coils(about, state, facts)
     found = list(islice(rewirings.on_loose_ends(users, state, facts), _MOST_SOLVED))
     moved = len(found)  # these may change a voltage and turn nothing
-    for way in (rewirings.missing_leads, rewirings.exchanged_contacts, rewirings.ahead):
+    ways = (rewirings.missing_leads, rewirings.exchanged_contacts, rewirings.ahead, rewirings.on_another_bus)
+    for way in ways:
         found += [c for c in islice(way(users, state, facts), _MOST_SOLVED) if c not in found]
     turned = [rewirings.turned_by(change, facts) for change in found]
-    counted = [i for i in range(len(found)) if i < moved or not _disturbs(turned[i], users)[1]]
-    order = sorted(counted, key=lambda i: _disturbs(turned[i], users))
-    made_ways = tuple(found[i] for i in order[:_MOST_WAYS])
-    if not made_ways:
+    order = sorted(
+        (i for i in range(len(found)) if _repairs(turned[i], users, i < moved)),
+        key=lambda i: (len(turned[i].any.difference(users)), turned[i].any.isdisjoint(users)),
+    )[:_MOST_WAYS]
+    if not order:
         return None
-    reached = set(about).union(*(e for i in order[:_MOST_WAYS] for e in turned[i].values()))
+    made_ways = tuple(found[i] for i in order)
+    reached = set(about).union(*(turned[i].any for i in order))
     return TrialRepair(repair, _circuit(made_ways, reached, facts), members, made_ways, equal=True)
 
 
-def _disturbs(turned: Mapping[str, frozenset[str]], about: Collection[str]) -> tuple[int, bool, int]:
-    """How many other loads and coils a change turns on or off, whether it spares those that it is about, and
-    how often it turns any."""
-    users = frozenset[str]().union(*turned.values())
-    return len(users.difference(about)), users.isdisjoint(about), sum(map(len, turned.values()))
+def _repairs(turned: rewirings.Turned, users: Collection[str], moved: bool) -> bool:
+    """Whether a change may repair the circuit of some users: it turns one on or off, or is a lead that is
+    moved and turns nothing, and turns off no more others than it turns of them."""
+    own = turned.any.intersection(users)
+    others = turned.off.difference(users)
+    return len(others) <= len(own) if own else moved and not turned.any
 
 
 def _users(finding: Finding, facts: Facts) -> Iterator[str]:
     """The loads and coils that a finding is about."""
     design, users = facts.design, facts.network.users
-    kind, _, name = finding.subject.partition("/")
+    _, _, name = finding.subject.partition("/")
     about = [finding.subject, *finding.evidence.elements]
     about += [f"parts/{n}" for f in finding.evidence.functions for n in facts.states.loads_of(f)]
     if finding.subject.startswith("watch/monitors/"):
