@@ -60,8 +60,8 @@ def test_every_deliverable_is_there_and_the_manifest_names_each_with_its_digest(
     files: dict[str, bytes],
 ) -> None:
     wanted = {
-        "design.yaml", "page.html", "schedules.xlsx", "review.json", "review.sarif", "manifest.json", "wire-list.csv", "circuit-protection.csv",
-        "switch-states.csv", "ground-map.csv", "failure-effects.csv", "latent-failures.csv", "declared-loads.csv", "parts.csv", "test-cards.csv", "trouble-shooting.csv",
+        "design.yaml", "page.html", "brief.html", "schedules.xlsx", "review.json", "review.sarif", "manifest.json", "wire-list.csv", "circuit-protection.csv",
+        "switch-states.csv", "ground-map.csv", "failure-effects.csv", "latent-failures.csv", "declared-loads.csv", "parts.csv", "test-cards.csv", "trouble-shooting.csv", "checklists.csv", "indications.csv",
         "placards-and-checklists.csv", "power-up-cards.csv", "notes.csv", "concessions.csv", "currents.csv", "voltages.csv", "monitor-readings.csv", "operating-assumptions.csv", "charging.csv", "overvoltage.csv",
         "cover.csv", "wire-summary.csv", "terminals.csv", "work.csv", "open-work.csv", "wire-currents.csv", "voltage-drops.csv", "connectors.csv", "ring-terminals.csv", "bundles.csv",
         "bulkheads.csv", "labels.csv", "stated-data.csv", "endurance.csv", "discharge-timeline.csv", "function-endurance.csv", "endurance-assumptions.csv", "generating-capacity.csv", "parasitic-drain.csv", "capacity-tests.csv", "printed-endurance.csv",
@@ -198,7 +198,7 @@ def test_the_volts_of_charging_are_those_of_the_operating_points_and_a_runaway_e
     facts = Facts(read_design(TOURER))
     schedule = {t.key: t for t in schedules(solved)}
     charging, runaway = schedule["charging"], schedule["overvoltage"]
-    held = {(r[0], r[1]): r for r in charging.rows if r[2] == "as in the file"}
+    held = {(r[0], r[1]): r for r in charging.rows if r[2] == "as normal flight leaves it"}
     assert {name for name, _ in held} == {"main-battery", "reserve-battery"}
     for flown in (f for f in facts.points.flown if facts.states.declared[f.state].use == "flight"):
         point = facts.points.point(flown)

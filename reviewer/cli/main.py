@@ -15,7 +15,8 @@ from reviewer import __version__, resources
 from reviewer.cli.ask_command import ask
 from reviewer.cli.check_command import check
 from reviewer.cli.diagnose_command import diagnose
-from reviewer.cli.handoff_commands import compare, handoff, report
+from reviewer.cli.handoff_commands import brief, compare, handoff, report
+from reviewer.cli.live_command import live
 from reviewer.cli.output import (
     BROKEN,
     CLOSED_PIPE,
@@ -32,7 +33,17 @@ from reviewer.cli.output import (
     with_rules_from,
 )
 from reviewer.cli.own_rules_command import start_rule, try_rules
-from reviewer.cli.question_commands import ANSWERED, budget, effects, fail_part, graph, solve, trace, wires
+from reviewer.cli.question_commands import (
+    ANSWERED,
+    budget,
+    checklists,
+    effects,
+    fail_part,
+    graph,
+    solve,
+    trace,
+    wires,
+)
 from reviewer.cli.readings_command import readings
 from reviewer.cli.review_command import STATUS, review
 from reviewer.cli.serve_command import serve
@@ -45,8 +56,8 @@ os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 #: the commands by what they are for, in the order of work
 GROUPS = {
     "Review": ("start", "assemblies", "review", "ask"),
-    "Look": ("report", "trace", "wires", "expand"),
-    "Ask": ("fail", "effects", "solve", "diagnose", "budget", "compare"),
+    "Look": ("report", "live", "brief", "trace", "wires", "expand"),
+    "Ask": ("fail", "effects", "solve", "diagnose", "checklists", "budget", "compare"),
     "Hand over": ("handoff", "check", "readings"),
     "Develop": ("explain", "schema", "graph", "serve", "try"),
 }
@@ -122,7 +133,7 @@ def explain(topic: str | None, rules_from: tuple[Path, ...]) -> None:
     type=click.Choice(
         [
             *("design", "review", "effects", "operating-points", "wires", "budget", "comparison"),
-            *("graph", "handoff", "diagnosis"),
+            *("graph", "handoff", "diagnosis", "checklists"),
         ]
     ),
     default="design",
@@ -131,7 +142,8 @@ def schema(which: str) -> None:
     """Print a JSON Schema.
 
     Of design files, reviews, failure effects, operating points, wire lists, electrical load
-    analyses, comparisons, graphs, manifests of handoff folders, or diagnoses.
+    analyses, comparisons, graphs, manifests of handoff folders, diagnoses,
+    or checklists.
     """
     answer((resources.folder("schemas") / f"{which}.schema.json").read_text(encoding="utf-8"))
 
@@ -236,11 +248,14 @@ for command in (
     graph,
     budget,
     report,
+    brief,
+    live,
     compare,
     handoff,
     check,
     readings,
     diagnose,
+    checklists,
     serve,
     try_rules,
 ):

@@ -15,7 +15,9 @@ from reviewer.questions.capacity_tests import (
     capacity_tests,
     printed_endurance,
 )
-from reviewer.questions.diagnosis import SignPattern, sign_patterns
+from reviewer.questions.checklist_cards import Checklists
+from reviewer.questions.checklists import checklists
+from reviewer.questions.diagnosis import SignPattern, TroubleShooting, sign_patterns
 from reviewer.questions.discharge_curves import DischargeCurve, discharge_curves
 from reviewer.questions.effects import EffectsTable, effects_of
 from reviewer.questions.latent_failures import LatentElement, latent_failures
@@ -25,6 +27,7 @@ from reviewer.questions.overvoltage_exposure import OvervoltageExposure, overvol
 from reviewer.questions.power_steps import PowerCard
 from reviewer.questions.power_up import power_up
 from reviewer.questions.powered_equipment import PoweredState, powered_states
+from reviewer.questions.source_briefs import DesignBrief, design_brief
 from reviewer.questions.state_points import StatePoints, state_points
 from reviewer.questions.terminations import Terminations, terminations_of
 from reviewer.questions.test_cards import Cards, cards_of
@@ -63,6 +66,8 @@ class HandoverAnswers:
     power_up: tuple[PowerCard, ...]
     #: what is seen, by the single failures of the normal state that show it
     patterns: tuple[SignPattern, ...]
+    brief: DesignBrief | None
+    checklists: Checklists | None
 
 
 def handover_answers(facts: Facts, trials: bool = True) -> HandoverAnswers:
@@ -70,6 +75,7 @@ def handover_answers(facts: Facts, trials: bool = True) -> HandoverAnswers:
     declared = facts.design.operation is not None
     effects = effects_of(facts) if declared else None
     budget = budget_of(facts, trials) if declared else None
+    shooting = TroubleShooting(facts) if declared else None
     return HandoverAnswers(
         states=tuple(replace(a.state, switches=a.positions) for a in shown_answers(facts))
         if declared
@@ -90,5 +96,7 @@ def handover_answers(facts: Facts, trials: bool = True) -> HandoverAnswers:
         overvoltage=overvoltage_exposures(facts),
         cards=cards_of(facts, effects),
         power_up=power_up(facts),
-        patterns=sign_patterns(facts) if declared else (),
+        brief=design_brief(facts, effects) if effects else None,
+        patterns=sign_patterns(shooting) if shooting else (),
+        checklists=checklists(shooting) if shooting else None,
     )

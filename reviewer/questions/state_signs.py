@@ -176,7 +176,8 @@ class StateSigns:
                 yield None
             elif meter.lamp:
                 below = monitor.alarm_below
-                ends = (now.value, now.at_least_charge)
+                sign = self.facts.points.alarm_sign(name)
+                ends = (sign * now.value, sign * now.at_least_charge)
                 lit = [not now.blank and below is not None and volts < below for volts in ends]
                 yield YES if all(lit) else EITHER if any(lit) else NO
             elif now.blank:

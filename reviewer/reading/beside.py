@@ -19,7 +19,8 @@ class NotBeside(Exception):
 
 
 class FilesBeside:
-    """The files beside a design; ``contents`` has what was read, by name, in order.
+    """The files beside a design; ``contents`` has what was read, by name, in order, ``asked`` the names
+    of all that were asked for.
 
     Without a ``folder`` the design was read from a stream or is text, and nothing stands beside it.
     """
@@ -27,9 +28,11 @@ class FilesBeside:
     def __init__(self, folder: Path | None):
         self.folder = folder
         self.contents: dict[str, bytes] = {}
+        self.asked: dict[str, None] = {}
 
     def read(self, name: str) -> bytes:
         """The content of a file. Raises :class:`NotBeside`."""
+        self.asked[name] = None
         if name not in self.contents:
             self.contents[name] = self._read(name)
         return self.contents[name]

@@ -41,7 +41,7 @@ UNNOTICED = "to the end: no alarm shows the loss"
 class BatteryEndurance:
     """Endurance of a battery. ``lost`` are the sources that are gone, ``state`` and ``phase``
     what was flown, ``wanted`` seconds or None where the file does not say, ``charging_v`` the
-    volts across it in flight before, ``begins`` the state of charge that these give it,
+    volts across it in flight before, ``begins`` the state of charge that flight leaves it,
     ``factors`` (word, value) of the alarm and of what age, cold and rate take, ``noticed`` the
     alarm that shows the loss (None: no alarm, or nothing is shed), ``fields_on`` the lost
     alternators whose field draws to the end, ``typical`` the typical values that it rests on."""
@@ -289,7 +289,7 @@ def _endurance(
         scenarios[0].state.name,
         phase,
         part.endurance if reserve else operating.states.operation.endurance,
-        charging_volts(operating.charged_point(operating.flight_charges.charged_in[element], {}), element),
+        charging_volts(operating.point(operating.flight_charges.charged_in[element]), element),
         day[element].cell.charge,
         (*_indicated(noticed, names), *capacity_factors(operating, part)),
         discharge(tuple(one.cell for one in day.values()), element, segments),

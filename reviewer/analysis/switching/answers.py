@@ -5,7 +5,7 @@ Each answer is computed once, on first asking. No logic lives here.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import cached_property, partial
 from typing import TYPE_CHECKING, TypeVar
 
@@ -212,10 +212,16 @@ class Switches:
         cranking = {name for name, state in self.states.declared.items() if state.engine == "cranking"}
         return tuple(
             demand
-            for where, state, need in self.contact_uses
-            if need.use.element == element
+            for where, state, need in self._uses_by_element.get(element, ())
             for demand in contact_rating.demands(self.design, where, state, state in cranking, need)
         )
+
+    @cached_property
+    def _uses_by_element(self) -> Mapping[str, Sequence[tuple[str, str, contact_rating.Need]]]:
+        found: dict[str, list[tuple[str, str, contact_rating.Need]]] = {}
+        for used in self.contact_uses:
+            found.setdefault(used[2].use.element, []).append(used)
+        return found
 
     @cached_property
     def _contact_points(self) -> tuple[tuple[str, states.StateAnswer, OperatingPoint], ...]:
