@@ -27,8 +27,11 @@ from reviewer.questions.overvoltage_exposure import OvervoltageExposure, overvol
 from reviewer.questions.power_steps import PowerCard
 from reviewer.questions.power_up import power_up
 from reviewer.questions.powered_equipment import PoweredState, powered_states
+from reviewer.questions.source_briefs import DesignBrief, design_brief
 from reviewer.questions.state_points import StatePoints, state_points
+from reviewer.questions.terminations import Terminations, terminations_of
 from reviewer.questions.test_cards import Cards, cards_of
+from reviewer.questions.wires import WireTable, wire_table
 from reviewer.questions.wiring_schedule import WiringSchedule, wiring_schedule
 
 if TYPE_CHECKING:
@@ -40,13 +43,15 @@ class HandoverAnswers:
     """The answers. ``states`` are the declared ones, the normal state first, with those in which a
     sneak current keeps a relay energised; switches that follow something stand where that puts them.
 
-    Without an operation ``effects``, ``latent`` and ``budget`` are None, and what goes by state is
-    empty.
+    Without an operation ``effects``, ``wire_table``, ``latent`` and ``budget`` are None, and what
+    goes by state is empty.
     """
 
     states: tuple[ResolvedState, ...]
     effects: EffectsTable | None
     wiring: WiringSchedule
+    wire_table: WireTable | None
+    terminations: Terminations
     powered: tuple[PoweredState, ...]
     loads: tuple[PhaseCurrents, ...]
     points: StatePoints
@@ -61,6 +66,7 @@ class HandoverAnswers:
     power_up: tuple[PowerCard, ...]
     #: what is seen, by the single failures of the normal state that show it
     patterns: tuple[SignPattern, ...]
+    brief: DesignBrief | None
     checklists: Checklists | None
 
 
@@ -76,6 +82,8 @@ def handover_answers(facts: Facts, trials: bool = True) -> HandoverAnswers:
         else (),
         effects=effects,
         wiring=wiring_schedule(facts),
+        wire_table=wire_table(facts) if declared else None,
+        terminations=terminations_of(facts.as_written, facts.wires.lugs_on_a_stud),
         powered=powered_states(facts),
         loads=phase_currents(facts),
         points=state_points(facts),
@@ -88,6 +96,7 @@ def handover_answers(facts: Facts, trials: bool = True) -> HandoverAnswers:
         overvoltage=overvoltage_exposures(facts),
         cards=cards_of(facts, effects),
         power_up=power_up(facts),
+        brief=design_brief(facts, effects) if effects else None,
         patterns=sign_patterns(shooting) if shooting else (),
         checklists=checklists(shooting) if shooting else None,
     )

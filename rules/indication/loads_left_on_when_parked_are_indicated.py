@@ -41,7 +41,7 @@ def judge(subject: Subject, facts: Facts):
             state=state,
             numbers=(
                 ("current", quantity(amps, "A", MOST_A)),
-                ("limit", f"{quantity(MOST_A, 'A')} (common practice)"),
+                ("limit", f"{quantity(MOST_A, 'A')}, common practice (no published source)"),
                 ("drain", "; ".join(draws)),
             ),
         )

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.failure_modes import Failure
-from reviewer.analysis.conduction.states import StateAnswer, function_masks
+from reviewer.analysis.conduction.states import StateAnswer, function_mask
 from reviewer.analysis.crew import (
     action_effects,
     changeover,
@@ -97,7 +97,7 @@ class Crew:
         for name in lost:
             whole = name != bare(failure.element) and not answer.state.is_off(name)
             works[f"parts/{name}"] = int(whole and own[name] >= needed)
-        return bool(function_masks(self.design, works, 1)[function])
+        return bool(function_mask(self.design, works, 1, function))
 
     def recoverable(self, answer: StateAnswer) -> Mapping[str, int]:
         """For each critical function, the failures that a declared action recovers."""

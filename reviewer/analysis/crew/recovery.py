@@ -17,7 +17,13 @@ from types import MappingProxyType
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.late_outcomes import NONE_AFTER, NONE_LATE, Late, LateAfter
-from reviewer.analysis.conduction.states import StateAnswer, channel_mask, function_masks, rests_on
+from reviewer.analysis.conduction.states import (
+    StateAnswer,
+    channel_mask,
+    function_mask,
+    function_masks,
+    rests_on,
+)
 from reviewer.analysis.conduction.too_low import less
 from reviewer.analysis.crew.moves import ActionSequence
 from reviewer.analysis.crew.recovery_search import LONGEST, MOST_LANES, RecoverySearch, as_severe
@@ -137,7 +143,7 @@ def _losing(
     else:
         solved = conduct(network, answer.state, failures, answer.healthy)
         works = less(solved.powered, answer.low(failures, solved))
-        survives = function_masks(design, works, (1 << len(failures)) - 1)[function]
+        survives = function_mask(design, works, (1 << len(failures)) - 1, function)
     return [f for i, f in enumerate(failures) if not survives >> i & 1]
 
 

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.masks import bits, pick, repeated
 from reviewer.analysis.conduction.scenarios import Case, mask_of
-from reviewer.analysis.conduction.states import StateAnswer, function_masks
+from reviewer.analysis.conduction.states import StateAnswer, function_mask, function_masks
 from reviewer.analysis.conduction.too_low import less
 from reviewer.analysis.crew.late_recovery import holds_in_late_outcomes
 from reviewer.analysis.crew.moves import (
@@ -67,7 +67,7 @@ class RecoverySearch:
     def losing(self) -> set[int]:
         """The numbers of the cases not yet recovered of which any outcome loses the function."""
         width = len(self._cases())
-        works = function_masks(self.design, self.before, (1 << width) - 1)[self.function]
+        works = function_mask(self.design, self.before, (1 << width) - 1, self.function)
         numbers = [number for number, outcomes in self.outcomes for _ in outcomes]
         return {number for lane, number in enumerate(numbers) if not works >> lane & 1}
 

@@ -23,7 +23,6 @@ from reviewer.analysis.conduction.masks import serves
 from reviewer.analysis.conduction.states import StateAnswer, loads_of, rests_on
 from reviewer.analysis.crew.moves import ActionSequence
 from reviewer.analysis.crew.recovery_search import RecoverySearch
-from reviewer.analysis.endurance.battery_cells import cold_share
 from reviewer.analysis.endurance.battery_endurance import scenario_after_loss
 from reviewer.analysis.endurance.depletion import (
     Depleted,
@@ -41,6 +40,7 @@ from reviewer.analysis.endurance.phase_loads import lacking
 from reviewer.analysis.endurance.shedding import LossNotice, SheddingSegment, after_loss, carried_out
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import OperatingPoints
+from reviewer.analysis.operating_point.flight_charges import cold_share
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -139,7 +139,7 @@ class GenerationLoss:
         cold_share(operating)
         self.segments = after_loss(operating, self.case, self.state, actions)
         names = self.design.of_kind(p.Battery)
-        day = [surfaces.day_cells.of(f"parts/{name}", phase) for name in names]
+        day = [surfaces.day_cells.of(f"parts/{name}") for name in names]
         for one in day:
             if one.missing:
                 raise NotAssessable(one.missing)

@@ -111,7 +111,7 @@ def _endurance(budget: Budget, width: int) -> Iterator[str]:
             4,
         )
         start = (
-            f"{percent(lasting.begins)} charged, from {quantity(lasting.charging_v, 'V')} at its terminals "
+            f"{percent(lasting.begins)} charged, {quantity(lasting.charging_v, 'V')} at its terminals "
             "in flight"
         )
         yield from labelled("at the loss", start, width)

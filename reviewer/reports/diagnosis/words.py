@@ -20,7 +20,7 @@ NOTES: tuple[str, ...] = (
     "the charge of the batteries, the set point of the regulator and the current of the loads.",
     "A terminal is measured to the negative of the main battery, engine stopped, propeller clear, switches "
     "as in the state.",
-    "Protection that has opened stays open until the short is found (common practice, no source).",
+    "Protection that has opened stays open until the short is found (common practice, no published source).",
     "Resistances, such as a corroded joint, are not tried; `solve --failed PART=degraded:OHMS` shows them.",
 )
 
