@@ -83,14 +83,6 @@ class Plain:
         return working(self.design, self.now.answer.powered)
 
 
-def outcomes(facts: Facts, state: str, card: ChecklistCard) -> Iterator[Failure]:
-    """The causes of a card, shorts in each outcome that the ratings allow."""
-    late = facts.states.late_failures(state)
-    for cause in card.causes:
-        yield cause.case[0]
-        yield from late.get(cause.case[0], ())
-
-
 def tied(facts: Facts, answer: plain.Answer) -> set[tuple[str, str]]:
     """The sources of which one feeds the other though it must not."""
     normal = facts.states.answers()[0]
@@ -112,7 +104,7 @@ def wrong_claims(path: Path, step: int) -> Iterator[str]:
     usual = working(facts.design, solve(circuit, state).powered)
     for number, card in enumerate(answer.cards, 1):
         lost = {name for name, _ in card.lost}
-        for failure in list(outcomes(facts, answer.state, card))[::step]:
+        for failure in card.outcomes[::step]:
             one = Plain(facts, circuit, state, failure)
             if one.now.answer.unsettled:
                 continue
@@ -174,7 +166,7 @@ def forbidden(path: Path) -> Iterator[tuple[str, bool]]:
         if not card.prohibited and not any(one.retrips for one in card.resets):
             continue
         causes = []
-        for failure in outcomes(facts, answer.state, card):
+        for failure in card.outcomes:
             one = Plain(facts, circuit, state, failure)
             opened = {bare(e) for e in one.now.opened}
             for reset in card.resets:
@@ -223,7 +215,7 @@ def test_no_cause_of_a_card_leaves_less_time_than_the_card_says(path: Path) -> N
     facts, looked_at = shooting.facts, 0
     for card in answer.cards:
         least = {one.function: one for one in card.limited}
-        failures = list(outcomes(facts, answer.state, card)) if least else []
+        failures = card.outcomes if least else ()
         minutes = CardMinutes(facts, shooting.answer, [(f,) for f in failures])
         course = tuple(step.action for step in card.steps)
         notice = LossNotice(card.sign.name, 0.0)

@@ -220,6 +220,7 @@ class _Checklists:
             seen=_whole([self.signs.seen(sign)[i] for i in lanes]),
             also=self._also(sign, lanes),
             causes=causes_of(self.signs, lanes),
+            outcomes=tuple(failures_of(self.signs.cases[i])[0] for i in lanes),
             lost=tuple((f, functions[f]) for f in one.lost),
             unwanted=one.unwanted,
             steps=one.steps,
