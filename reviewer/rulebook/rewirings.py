@@ -15,6 +15,7 @@ from reviewer.rulebook.trial_repairs import (
     Change,
     contact_exchanged,
     feed_of,
+    oriented,
     part_of,
     parted,
     short_lead,
@@ -129,13 +130,17 @@ def dead_leads(nodes: Iterable[int], answer: StateAnswer, facts: Facts) -> Itera
 
 
 def missing_leads(users: Collection[str], state: str, facts: Facts) -> Iterator[Change]:
-    """A lead to ground from a terminal that has none, of a part on which a user that has no power in a state
-    depends."""
+    """The return of a user that has no power in a state moved to ground, or a lead to ground from a terminal
+    that has none, of a part on which it depends."""
     network, design, answer = facts.network, facts.design, facts.states.answer(state)
     for user in users:
         device = network.users.get(user)
         if device is None or answer.healthy.powered.get(user):
             continue
+        for wire, end in dead_leads(device.minus, answer, facts):
+            near = _nearest_ground(bare(user), design)
+            if near and idle(network.index[end], answer) and part_of(end) != bare(user):
+                yield Change({wire: {end: f"{part_of(near[1])}.{wire}"}})
         for name in _at_the_edge((*device.plus, *device.minus), answer, facts):
             part = design.parts[name]
             known = (f"{name}.{terminal}" for terminal in part.terminals())
@@ -209,7 +214,7 @@ def on_another_bus(users: Collection[str], state: str, facts: Facts) -> Iterator
     dead = {n for n in buses if n in facts.network.index and not answer.healthy.live(facts.network.node(n))}
     for user in users:
         way = feed_of(user, state, facts)
-        at = max((i for i, e in enumerate(way) if bare(e) in buses), default=0)
+        at = max((i for i, e in enumerate(way) if bare(e) in buses), default=_forked(way, design))
         if at + 1 >= len(way):
             continue
         on, begins = bare(way[at]), bare(way[at + 1])
@@ -223,6 +228,13 @@ def on_another_bus(users: Collection[str], state: str, facts: Facts) -> Iterator
                 yield Change({begins: {end: f"{bus}.{begins}"}})
             elif getattr(design.parts[begins], "plugged_on", None) == on:
                 yield Change(parts={begins: design.parts[begins].model_copy(update={"plugged_on": bus})})
+
+
+def _forked(way: Sequence[str], design: Design) -> int:
+    """The last part of a path from a terminal of which another wire leads on; its beginning where none is."""
+    run = oriented(way, design)
+    forks = [part_of(near) for _, near, _ in run if sum(1 for _ in wires_at(design, near)) > 1]
+    return max((way.index(f"parts/{name}") for name in forks), default=0)
 
 
 def _kin(load: str, design: Design) -> list[str]:
