@@ -211,7 +211,8 @@ def on_another_bus(users: Collection[str], state: str, facts: Facts) -> Iterator
     dead in the state, where the user has power there."""
     design, answer = facts.design, facts.states.answer(state)
     buses = design.of_kind(p.Bus)
-    dead = {n for n in buses if n in facts.network.index and not answer.healthy.live(facts.network.node(n))}
+    nodes = facts.network.nodes_of
+    dead = {n for n in buses if not any(map(answer.healthy.live, nodes.get(f"parts/{n}", ())))}
     for user in users:
         way = feed_of(user, state, facts)
         at = max((i for i, e in enumerate(way) if bare(e) in buses), default=_forked(way, design))
