@@ -235,7 +235,7 @@ def _forked(way: Sequence[str], design: Design) -> int:
     """The last part of a path from a terminal of which another wire leads on; its beginning where none is."""
     run = oriented(way, design)
     forks = [part_of(near) for _, near, _ in run if sum(1 for _ in wires_at(design, near)) > 1]
-    return max((way.index(f"parts/{name}") for name in forks), default=0)
+    return max((way.index(f"parts/{name}") for name in forks if f"parts/{name}" in way), default=0)
 
 
 def _kin(load: str, design: Design) -> list[str]:
