@@ -28,7 +28,7 @@ _DEVICES = (p.Protector, p.Switch, p.Electromagnet, p.Converter, p.ExternalPower
 
 
 @record
-class Ends:
+class LooseEnds:
     """Terminals of devices on which nothing is: those that some source feeds, in one declared state or
     another, and those that lead back to one."""
 
@@ -36,7 +36,7 @@ class Ends:
     returned: tuple[str, ...]
 
 
-def loose_ends(facts: Facts) -> Ends:
+def loose_ends(facts: Facts) -> LooseEnds:
     """The terminals of devices without a wire that are live or lead back, by the device, in some state."""
     network, design = facts.network, facts.design
     loose = [
@@ -53,7 +53,7 @@ def loose_ends(facts: Facts) -> Ends:
         for end in loose
         if end not in fed and any(r[network.index[end]] for a in answers for r in a.healthy.returned.values())
     ]
-    return Ends(tuple(sorted(fed)), tuple(sorted(back)))
+    return LooseEnds(tuple(sorted(fed)), tuple(sorted(back)))
 
 
 def on_loose_ends(users: Collection[str], state: str, facts: Facts) -> Iterator[Change]:
