@@ -31,7 +31,7 @@ def test_each_default_says_which_it_is_how_often_and_why() -> None:
 def test_a_review_counts_defaults_and_typical_values() -> None:
     review = review_facts(Facts(read_text(START, "x")), Path("x"), [RULES[SENSES]], trials=False)
     typical = next(f for f in review.filled_in if f.what == "resistance of a closed switch contact")
-    assert typical.why.startswith("common practice") and "left-switch" in typical.items
+    assert typical.why.startswith("common practice (no published source)") and "left-switch" in typical.items
     number = sum(len(f.items) for f in review.filled_in)
     assert f"Filled in by default: {number} values" in as_text([review])
 

@@ -16,7 +16,7 @@ from reviewer.network.graph import bare
 from reviewer.questions.bench_supply import Bench, rest_positions
 from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
 from reviewer.questions.power_up import power_up
-from reviewer.reading import read_design
+from reviewer.reading import read_design, read_text
 from reviewer.reports.handoff.schedules.power_up_table import COLUMNS, power_up_cards
 from reviewer.reports.handoff.schedules.safety_words import SAFETY
 from tests.oracle import plain
@@ -235,3 +235,14 @@ def test_with_everything_off_no_magneto_fires_and_its_lead_is_measured_both_ways
     assert table is not None
     blocks = {row[1]: str(row[4]) for row in table.rows if row[2] == 0}
     assert {name for name, block in blocks.items() if "Hands off the propeller" in block} == hot
+
+
+@pytest.mark.parametrize(("said", "at"), [(", off: dim", "dim"), ("", "out")])
+def test_a_switch_is_off_where_its_file_says_so_and_else_where_it_joins_nothing(said: str, at: str) -> None:
+    """DIM joins a bleed resistor, so that OUT joins fewer terminals; the file says which one is off."""
+    text = (ROOT / "examples" / "first.design.yaml").read_text(encoding="utf-8")
+    switch = f"  lamps: {{kind: switch, positions: {{on: [[in, lamp]], out: [], dim: [[in, bleed]]}}{said}, normal: on}}\nwires:"
+    text = text.replace("\nwires:", f"\n{switch}", 1).replace(
+        "states: {cruise: {", "states: {cruise: {switches: {lamps: on}, "
+    )
+    assert rest_positions(read_text(text, "lamps.yaml")) == {"lamps": at}

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
-import json
 import os
 import shutil
 import tempfile
 from collections.abc import Mapping
 from pathlib import Path
 
+from reviewer.cli.received_folder import NoPackage, manifest_in
 from reviewer.cli.written_file import is_read_only, name_beside
-from reviewer.reports.handoff.contents import FORMAT, MANIFEST
+from reviewer.reports.handoff.contents import MANIFEST
 
 
 class NotOurs(Exception):
@@ -69,7 +69,7 @@ def _former(out: Path) -> bool:
     there = sorted(p.name for p in out.iterdir())
     if not there:
         return False
-    listed = _listed(out / MANIFEST)
+    listed = _listed(out)
     if listed is None:
         raise NotOurs(
             f"{out} is not empty and is no handoff folder, so it was left as it is; name a new folder."
@@ -90,16 +90,11 @@ def _former(out: Path) -> bool:
     return True
 
 
-def _listed(manifest: Path) -> dict[str, str] | None:
+def _listed(folder: Path) -> dict[str, str] | None:
     """The files of a former handoff with their digests; None without a manifest of this format."""
     try:
-        if manifest.is_symlink() or manifest.stat().st_size > 1 << 20:
-            return None
-        found = json.loads(manifest.read_text(encoding="utf-8"))
-        if found["format"] != FORMAT:
-            return None
-        return {str(entry["name"]): str(entry["sha256"]) for entry in found["files"]}
-    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+        return {str(entry["name"]): str(entry["sha256"]) for entry in manifest_in(folder)["files"]}
+    except (NoPackage, KeyError, TypeError):
         return None
 
 

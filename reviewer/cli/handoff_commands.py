@@ -86,6 +86,27 @@ def report(
 
 @click.command(epilog=_STATUS)
 @_file
+@click.option("--out", type=click.Path(path_type=Path), required=True, help="Write the brief to this file.")
+@trials_option
+@with_rules_from
+@click.pass_context
+def brief(
+    context: click.Context, file: Path, out: Path, rules_from: tuple[Path, ...], without_trials: bool
+) -> None:
+    """Write FILE in brief, as two landscape sheets for a printer.
+
+    The distribution with each source, bus and load; what the failure of each source does, what shows
+    it, for how long the rest works, and what the crew does.
+    """
+    from reviewer.reports.page.brief import as_brief
+
+    solved = _solved(file, rules_from, not without_trials)
+    save(out, as_brief(solved), file)
+    context.exit(BROKEN if solved.review.breakdowns else NOTHING)
+
+
+@click.command(epilog=_STATUS)
+@_file
 @click.option(
     "--out",
     type=click.Path(path_type=Path),

@@ -10,6 +10,7 @@ from types import MappingProxyType
 
 from reviewer.analysis.conduction.circuit_paths import path_back, path_to
 from reviewer.analysis.conduction.states import StateAnswer, solve_states
+from reviewer.analysis.conduction.switch_effects import off_position
 from reviewer.analysis.operating_point.resistances import Wiring
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -198,10 +199,11 @@ def normal_positions(design: Design) -> Mapping[str, str]:
 
 
 def rest_positions(design: Design) -> Mapping[str, str]:
-    """The position of each switch with everything off: the one that joins the fewest terminals.
+    """The position of each switch with everything off: its off position, as the file says or else by
+    what it joins; of a switch that has none the one that joins the fewest terminals.
 
-    Of several that of a declared state with the engine stopped, else the first. A switch that grounds
-    the leads of magnetos stands where it grounds the most.
+    Of several of these that of a declared state with the engine stopped, else the first. A switch that
+    grounds the leads of magnetos stands where it grounds the most.
     """
     states = resolved(design.operation).values() if design.operation else ()
     quiet = [s for s in states if s.engine == "stopped"]
@@ -211,6 +213,11 @@ def rest_positions(design: Design) -> Mapping[str, str]:
         if isinstance(part, p.BreakerSwitch):
             found[name] = "open"
         elif isinstance(part, p.Switch) and design.by_hand(name):
+            normal = found.get(name, "")
+            off = off_position(design, name, normal)
+            if part.off is not None or off != normal:
+                found[name] = off
+                continue
             least = min(map(len, part.positions.values()))
             can = [at for at, joins in part.positions.items() if len(joins) == least]
             held = [s.switches.get(name) for s in quiet if s.switches.get(name) in can]

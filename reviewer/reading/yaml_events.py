@@ -8,6 +8,7 @@ refused: aliases, tags, duplicate keys, deep nesting, large files.
 
 from __future__ import annotations
 
+import contextlib
 import re
 from collections.abc import Callable
 from typing import Any
@@ -82,6 +83,17 @@ def load(content: str | bytes, file: str) -> tuple[Any, Places, Places, list[Pro
     except _Stop:
         raise Unreadable(file, builder.problems) from None
     return data, builder.values, builder.keys, builder.problems
+
+
+def places_so_far(text: str) -> tuple[Places, Places]:
+    """The places of values and of keys, by pointer, as far as a text can be parsed: a text that is being
+    written may end in the middle of a line."""
+    with contextlib.suppress(yaml.YAMLError, ValueError, _Stop):
+        builder = _Builder(yaml.CLoader(text).get_event, text)
+        with contextlib.suppress(yaml.YAMLError, ValueError, _Stop):
+            builder.document()
+        return builder.values, builder.keys
+    return {}, {}  # letters that are none
 
 
 def too_large(file: str) -> Unreadable:

@@ -8,7 +8,7 @@ from typing import Any
 
 Schema = Mapping[str, Any]
 #: the units at the end of the pattern of a quantity
-_UNITS = re.compile(r"\(([A-Za-z%|]+)\)\\s\*\$$")
+UNITS = re.compile(r"\(([A-Za-z%|]+)\)\\s\*\$$")
 #: in the pattern of a terminal
 _TERMINAL = "[^.]+\\."
 _KEY = re.compile(r"[A-Za-z0-9_-]+")
@@ -53,7 +53,7 @@ def _of_type(own: Schema, whole: Schema) -> str:
         return _of_many(own, whole)
     if "AWG" in pattern:
         return "in AWG or mm2"
-    if units := _UNITS.search(pattern):
+    if units := UNITS.search(pattern):
         *others, last = units[1].split("|")
         return f"in {', '.join(others)} or {last}" if others else f"in {last}"
     return "`part.terminal`" if _TERMINAL in pattern else ""

@@ -18,6 +18,7 @@ from reviewer.rulebook.missing_snippets import call_of, circuit_of, example_of, 
 _KEYLESS = ("gauge", "length")
 #: what stands for the value in the text of a question
 OPEN = "\0"
+_END = "at the end of the file, at its left margin"
 
 
 @record
@@ -25,13 +26,16 @@ class Paste:
     """Text for one place of the file, with :data:`OPEN` for the value.
 
     ``place`` says in words where it goes; ``item`` is the pointer of what lacks it. ``in_path`` is
-    True in the line of a circuit, where a list has neither brackets nor commas.
+    True in the line of a circuit, where a list has neither brackets nor commas. ``spot`` is the line and
+    column, from 1, at which the lines can be put in as they are, with ``, `` or an end of line before what
+    follows; None where a person must find the place in a path, row or call.
     """
 
     item: str
     place: str
     lines: tuple[str, ...]
     in_path: bool = False
+    spot: tuple[int, int] | None = None
 
     def written(self, value: str) -> tuple[str, ...]:
         """The text with a value; with "" its place is left open."""
@@ -111,7 +115,7 @@ class _Places:
         known = next((n for n in range(len(steps), 0, -1) if "/".join(steps[:n]) in self.places), 0)
         at, below = "/".join(steps[:known]), [*steps[known:], key]
         if not known:
-            return Paste(item, "at the end of the file, at its left margin", tuple(_nested(below, 0)))
+            return Paste(item, _END, tuple(_nested(below, 0)), spot=self._end)
         line, column = self._key_at(at)
         children = self._children(at)
         if self._rest(at).startswith("{"):
@@ -120,17 +124,32 @@ class _Places:
             for step in reversed(below[:-1]):
                 text = f"{mark}{step}{mark}: {{{text}}}"
             place = f"line {line}, inside the braces {{ }} of {steps[known - 1]}"
-            return Paste(item, place, (f"{', ' if children else ''}{text}",))
+            inside = self._inside_brace(line, column)
+            return Paste(item, place, (f"{', ' if children else ''}{text}",), spot=inside)
         indents = [self._indent(self.places[child][0]) for child in children]
         indent = min(indents, default=self._indent(line) + 2)
-        return Paste(item, f"below line {line}, {steps[known - 1]}", tuple(_nested(below, indent)))
+        lines = tuple(_nested(below, indent))
+        return Paste(item, f"below line {line}, {steps[known - 1]}", lines, spot=(line + 1, 1))
 
     def section(self, key: str) -> Paste:
         """The text for a whole section."""
         lines = tuple(sections([key]))
         if key in self.places:
-            return Paste("", f"in the section `{key}`, line {self.places[key][0]}", lines[1:])
-        return Paste("", "at the end of the file, at its left margin", lines)
+            line = self.places[key][0]
+            return Paste("", f"in the section `{key}`, line {line}", lines[1:], spot=(line + 1, 1))
+        return Paste("", _END, lines, spot=self._end)
+
+    @property
+    def _end(self) -> tuple[int, int]:
+        return len(self.lines) + 1, 1
+
+    def _inside_brace(self, line: int, column: int) -> tuple[int, int] | None:
+        """After the first brace that opens at a place or behind it."""
+        for at in range(line, min(line + 3, len(self.lines) + 1)):
+            brace = self.lines[at - 1].find("{", column - 1 if at == line else 0)
+            if brace >= 0:
+                return at, brace + 2
+        return None
 
     def _in_row(self, item: str, key: str, cell: CellPlace) -> Paste:
         where, said = in_row(item, key, cell, self.design)

@@ -17,6 +17,10 @@ _ENDING = {
 }
 
 
+#: what the title of a section says that a later amendment has removed
+_SUPERSEDED = "before amendment 23-64"
+
+
 @cache
 def sources() -> dict[str, dict[str, Any]]:
     """The entries of sources.toml by key."""
@@ -24,8 +28,14 @@ def sources() -> dict[str, dict[str, Any]]:
 
 
 def source_title(key: str) -> str:
-    """Title of a source by its key in sources.toml. Raises KeyError."""
-    return str(sources()[key]["title"])
+    """Title and edition of a source by its key in sources.toml; of a section that is no longer in force
+    also the one that its subject is in now. Raises KeyError."""
+    entry = sources()[key]
+    title, edition = str(entry["title"]), str(entry["edition"])
+    if "successor" in entry:
+        now = ", from memory" if entry["successor-status"] == "memory" else ""
+        return title.replace(_SUPERSEDED, f"{edition}, {_SUPERSEDED}; now {entry['successor']}{now}")
+    return title if edition == "-" or edition in title else f"{title} ({edition})"
 
 
 def clauses(citation: str) -> tuple[str, ...]:

@@ -8,6 +8,9 @@ from functools import cache
 from reviewer.model.record import record
 from reviewer.tables.lookup import Origin, table
 
+#: what a figure rests on that the trade uses and no source prints
+COMMON_PRACTICE = "common practice (no published source)"
+
 
 @record
 class PracticeRange:

@@ -43,7 +43,8 @@ def judge(subject: Subject, facts: Facts):
             what = f"the shield of {name}" if suspect.shield else f"{name}, a signal wire"
             yield Unmet(
                 f"Open {bare(stray.lead)} forces {quantity(stray.amps, 'A', stray.most)} of "
-                f"return current through {what}; limit {quantity(stray.most, 'A')} (common practice).",
+                f"return current through {what}; limit {quantity(stray.most, 'A')} "
+                "(common practice, no published source).",
                 state=stray.state,
                 path=(stray.lead, subject.pointer),
                 numbers=stray.assumed,

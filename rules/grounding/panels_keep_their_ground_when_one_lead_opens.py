@@ -57,7 +57,7 @@ def judge(subject: Subject, facts: Facts):
     if rise.volts > rise.most:
         yield Unmet(
             f"Open {name} shifts the ground of {rise.user} by {quantity(rise.volts, 'V', rise.most)} from "
-            f"its source; limit {quantity(rise.most, 'V')} (common practice).",
+            f"its source; limit {quantity(rise.most, 'V')} (common practice, no published source).",
             state=rise.state,
             failure="open",
             path=facts.states.path_back(rise.state, f"parts/{rise.user}", subject.pointer),

@@ -56,7 +56,8 @@ def judge(subject: Subject, facts: Facts):
                 f"Ground shift between {sensor} and {pair.instrument} {quantity(found.volts * 1000, 'mV')} "
                 "with the alternator at its limit,"
                 f" {beside(100 * found.volts / part.span, 100 * most, '.1f')} % of the "
-                f"{quantity(part.span, 'V')} span; limit {percent(most)} (common practice).",
+                f"{quantity(part.span, 'V')} span; limit {percent(most)} "
+                "(common practice, no published source).",
                 state=found.state,
                 numbers=(("between", f"{pair.own} and {pair.reference}"), *found.assumed),
             )

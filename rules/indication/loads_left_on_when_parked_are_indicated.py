@@ -43,7 +43,7 @@ def judge(subject: Subject, facts: Facts):
             elements=tuple(dict.fromkeys(w.element for w in found)),
             numbers=(
                 ("current", quantity(amps, "A", MOST_A)),
-                ("limit", f"{quantity(MOST_A, 'A')} (common practice)"),
+                ("limit", f"{quantity(MOST_A, 'A')}, common practice (no published source)"),
                 ("drain", "; ".join(draws)),
             ),
         )

@@ -26,7 +26,8 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     for post, lugs in facts.wires.crowded_terminals[subject.name].items():
         yield Unmet(
-            f"{post} holds {len(lugs)} ring terminals; limit {facts.wires.lugs_on_a_stud} (common practice).",
+            f"{post} holds {len(lugs)} ring terminals; limit {facts.wires.lugs_on_a_stud} "
+            "(common practice, no published source).",
             path=(subject.pointer,),
             numbers=(("ring terminals", ", ".join(lugs)),),
         )

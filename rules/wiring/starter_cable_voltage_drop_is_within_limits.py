@@ -59,7 +59,7 @@ def judge(subject: Subject, facts: Facts):
         path=(run.begins, *run.elements),
         numbers=(
             drop,
-            ("limit", f"{quantity(limit, 'V')} (common practice)"),
+            ("limit", f"{quantity(limit, 'V')} (common practice, no published source)"),
             *shares,
             *facts.wires.typical_behind(flown, run.elements),
         ),

@@ -55,7 +55,7 @@ def judge(subject: Subject, facts: Facts):
             field="insulation",
             numbers=(
                 ("class", quantity(wire.insulation, "C")),
-                ("minimum, common practice", quantity(LEAST_C, "C")),
+                ("minimum, common practice (no published source)", quantity(LEAST_C, "C")),
             ),
         )
         return

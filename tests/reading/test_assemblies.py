@@ -386,6 +386,8 @@ def is_known_source(text: str) -> bool:
         return True
     for key, source in sources().items():
         label = source["title"].partition(",")[0].removeprefix("FAA ").removesuffix(" with Change 1")
+        now = f"; now {source.get('successor')}{', from memory' * (source.get('successor-status') == 'memory')})"
+        label = label.replace("before amendment 23-64)", f"before amendment 23-64{now}")
         if text.startswith(f"{label}, "):
             found = {clause_status(key, clause) for clause in clauses(text.removeprefix(f"{label}, "))}
             (status,) = found

@@ -15,7 +15,8 @@ from reviewer.network.graph import Network, bare
 from reviewer.network.search import reachable
 from reviewer.tables.practice import practice
 
-#: a common run up to this length, metres (1 ft), is not what two channels share: common practice, no source
+#: a common run up to this length, metres (1 ft), is not what two channels share: common practice (no
+#: published source)
 SHORT_RUN_M = practice("metres", "common-run").high
 _JOINTS = (p.Splice, p.Stud, p.Connector)
 

@@ -26,6 +26,7 @@ from reviewer.network.graph import holder
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.charge_sweep import Surface
     from reviewer.analysis.operating_point.circuit_build import Scenario
+    from reviewer.model.design import Design
 
 #: rows of the sweep that finds the loss of a function
 ROWS = 32
@@ -44,7 +45,8 @@ class Stop(StrEnum):
 
 @record
 class LoadStop:
-    """A load (element) that stops ``seconds`` after the loss."""
+    """A load (element) that stops ``seconds`` after the loss; a source or bus where the function has no
+    load."""
 
     load: str
     seconds: float
@@ -192,7 +194,7 @@ class _Leg:
             del course.margins[stop.load]
         works = function_masks(course.design, _fed(powered), 1)
         for function in [f for f in course.loads if f not in course.losses and not works[f]]:
-            loads = course.loads[function]
+            loads = course.loads[function] or (_first_channel(course.design, function),)
             stop = next((s for s in stopped if s.load in loads), LoadStop(loads[0], at, why))
             self._lost(function, stop, course.now.charges)
 
@@ -270,6 +272,14 @@ class _Leg:
     def _lost(self, function: str, stop: LoadStop, charges: Charges) -> None:
         course = self.course
         course.losses[function] = FunctionLoss(function, stop, self.segment, dict(charges), tuple(course.out))
+
+
+def _first_channel(design: Design, function: str) -> str:
+    """The source or bus (element) that a function without loads names first."""
+    name = function
+    while name in design.functions:
+        name = design.functions[name].of[0]
+    return f"parts/{name}"
 
 
 def _fed(powered: Mapping[str, int]) -> Mapping[str, int]:

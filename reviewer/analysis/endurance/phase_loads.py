@@ -9,18 +9,17 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.devices import AT_ITS_LIMIT, idle_amps
+from reviewer.analysis.operating_point.flight_charges import NOTHING_A
 from reviewer.analysis.ratings.supply import AlternatorLoad, alternator_load, surplus_current
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.network.graph import bare, holder
-from reviewer.tables.practice import practice
+from reviewer.tables.practice import COMMON_PRACTICE, practice
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
 
-#: amperes below which a battery is taken to give nothing
-NOTHING_A = 0.05
 #: amperes below which a load is taken to be off: what an open circuit is solved with
 LEAST_A = 1e-4
 
@@ -164,7 +163,7 @@ def _alternators(
         ammeter = _ammeter(point, amps, battery_ammeters)
         if ammeter:
             share = practice("factors", "alternator-load-with-an-ammeter")
-            limit, rests_on = share.high, f"common practice where {ammeter} shows it"
+            limit, rests_on = share.high, f"{COMMON_PRACTICE} where {ammeter} shows it"
         else:
             limit, rests_on = load.limit.value, str(load.limit.origin)
         yield AlternatorInPhase(

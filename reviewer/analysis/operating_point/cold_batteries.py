@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
-from reviewer.tables.practice import PracticeRange, practice
+from reviewer.tables.practice import COMMON_PRACTICE, PracticeRange, practice
 from reviewer.tables.typical import battery_ohms
 
 
@@ -40,7 +40,7 @@ def by_practice(design: Design) -> tuple[str, ...]:
 def cold_basis(design: Design, practised: float) -> Iterator[tuple[str, str]]:
     """What the resistance of cold or aged batteries rests on, as numbers of a finding."""
     if by_practice(design):
-        words = f"times {practised:g}, common practice for cold or aged batteries"
+        words = f"times {practised:g} for cold or aged batteries, {COMMON_PRACTICE}"
         yield "resistance of batteries", words
     for name in design.of_kind(p.Battery):
         ohms = design.part(name, p.Battery).cold_resistance

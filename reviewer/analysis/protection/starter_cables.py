@@ -29,7 +29,7 @@ from reviewer.model import parts as p
 from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
 from reviewer.tables.limits import longest_cranking
-from reviewer.tables.practice import practice
+from reviewer.tables.practice import COMMON_PRACTICE, practice
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
@@ -162,7 +162,7 @@ class StarterCables:
         lasts = max(longest, (usual or 0.0, "`duration` of the phase"))
         yield start.point, "turns the engine", Times(*lasts, known)
         if start.standing is not None:
-            held = (practice("seconds", "starter-stands").low, "common practice")
+            held = (practice("seconds", "starter-stands").low, COMMON_PRACTICE)
             yield start.standing, "stands", Times(*min(held, longest), True)
 
     def _heat(

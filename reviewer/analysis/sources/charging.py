@@ -18,7 +18,7 @@ from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
 from reviewer.network.regulators import regulation
 from reviewer.network.search import shortest
-from reviewer.tables.practice import practice
+from reviewer.tables.practice import COMMON_PRACTICE, practice
 from reviewer.tables.typical import acceptance_knots, charge_acceptance
 
 if TYPE_CHECKING:
@@ -59,7 +59,7 @@ def window(design: Design, battery: p.Battery) -> Window:
         raise KeyError("chemistry")
     names = _WINDOWS[battery.chemistry, battery.purpose]
     use = "a reserve of " if battery.purpose == "reserve" else ""
-    practised = f"common practice for {use}{battery.chemistry}"
+    practised = f"{COMMON_PRACTICE} for {use}{battery.chemistry}"
     floor = scale * practice("volts", names[0]).low if low is None else low
     ceiling = scale * practice("volts", names[1]).high if high is None else high
     return Window(floor, ceiling, practised if low is None else maker, practised if high is None else maker)

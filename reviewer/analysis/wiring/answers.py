@@ -221,7 +221,7 @@ class Wires:
         found: dict[str, peak_drop.PeakRun | NotAssessable] = {}
         for place, own in peak_drop.together(places, wanted):
             try:
-                found |= peak_drop.peak_runs(self.design, self.network, place, own, self.points.wiring)
+                found |= peak_drop.peak_runs(self.points, place, own)
             except NotAssessable as missing:
                 found |= dict.fromkeys(own, missing.kept())
         return found

@@ -17,6 +17,7 @@ from reviewer.reports.handoff.schedules.all_tables import not_computed, schedule
 from reviewer.reports.handoff.schedules.schedule import Schedule
 from reviewer.reports.handoff.solved import SolvedDesign
 from reviewer.reports.handoff.workbook import as_workbook
+from reviewer.reports.page.brief import as_brief
 from reviewer.reports.page.html import as_page
 from reviewer.reports.review.json import as_json, dumped
 from reviewer.reports.review.sarif import as_sarif
@@ -34,6 +35,7 @@ def folder_files(solved: SolvedDesign) -> dict[str, bytes]:
     every = schedules(solved)
     design = "design.json" if solved.file.path.suffix == ".json" else "design.yaml"
     files: dict[str, bytes] = {design: solved.file.content, "page.html": as_page(solved).encode("utf-8")}
+    files["brief.html"] = as_brief(solved).encode("utf-8")
     for table in every:
         files[f"{table.key}.csv"] = as_csv(table)
     files["schedules.xlsx"] = as_workbook(solved, every)
@@ -53,8 +55,12 @@ def _text(text: str) -> bytes:
 
 
 def as_csv(table: Schedule) -> bytes:
-    """A schedule as comma-separated values, in UTF-8 with a byte order mark for spreadsheets."""
-    return csv_of(table.columns, table.rows).encode("utf-8-sig", "backslashreplace")
+    """A schedule as comma-separated values, in UTF-8 with a byte order mark for spreadsheets.
+
+    The first line is a comment with the cautions, in one cell of a spreadsheet; the headings follow.
+    """
+    text = f"# {wording.SHORT_CAUTION}\r\n{csv_of(table.columns, table.rows)}"
+    return text.encode("utf-8-sig", "backslashreplace")
 
 
 def _design(solved: SolvedDesign) -> HandedDesign:
@@ -74,6 +80,7 @@ def _manifest(
     about |= {
         design: "The design file as it was reviewed.",
         "page.html": "The review as a page for a browser, with the power distribution schematic.",
+        "brief.html": "The design on two sheets: distribution, what the failure of each source does.",
         "schedules.xlsx": "All schedules in one workbook.",
         "review.json": "The review for other programs; `reviewer schema review` prints its schema.",
         "review.sarif": "The review as SARIF 2.1.0.",

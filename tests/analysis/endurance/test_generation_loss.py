@@ -256,6 +256,17 @@ def test_the_minimum_voltage_of_its_loads_must_be_stated() -> None:
     assert facts.detection.function_endurance("ignition").seconds > 0
 
 
+@pytest.mark.parametrize(
+    ("of", "why"),
+    [("alternator", "alternator has no power"), ("main-bus", "main-battery is empty")],
+)
+def test_a_function_without_loads_is_lost_with_its_source_or_bus(of: str, why: str) -> None:
+    made = {"functions/power": {"any": 1, "of": [of], "loss": "major"}}
+    found = facts_of(edited(BENCH, made)).detection.function_endurance("power")
+    assert found.timeline[-1].why == why
+    assert (found.seconds == 0) == (of == "alternator")
+
+
 def test_a_second_alternator_is_lost_with_the_first() -> None:
     second = design(
         "main-batteries-meet-endurance-after-alternator-loss",

@@ -7,12 +7,13 @@ from collections.abc import Sequence
 
 from reviewer.questions.capacity_tests import ExpectedTest, PrintedEndurance
 from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, number
+from reviewer.tables.practice import COMMON_PRACTICE
 
 _TESTS = (
     "A charged battery at 20 to 25 C, alone on a load, discharged at a steady current to the named voltage. "
     "A new battery lasts from the shortest to the longest time. One that does not last the time "
     "below which it is replaced has lost its capacity. The range is that of the rate exponent (common "
-    "practice)."
+    "practice, no published source)."
 )
 _PRINTED = (
     "Endurance by ampere-hours alone, as in a printed load analysis: 0.75 of the rated capacity over "
@@ -49,7 +50,7 @@ def tests(expected: Sequence[ExpectedTest]) -> Schedule | None:
             _minutes(one.found.shortest),
             _minutes(one.found.longest),
             "see rated current" if one.found.replace_below is None else _minutes(one.found.replace_below),
-            "declared" if one.declared else "80 % (common practice)",
+            "declared" if one.declared else f"80 %, {COMMON_PRACTICE}",
             "",
             "",
             "",

@@ -38,7 +38,7 @@ _ESTIMATED = (
 _ON_ESTIMATES = "Figures of the file are estimates: see the figures that rest on them."
 _DRAIN = (
     "What discharges each battery with everything off. Where the file lacks a figure, the range of common "
-    "practice is used. Self-discharge is not included."
+    "practice (no published source) is used. Self-discharge is not included."
 )
 
 

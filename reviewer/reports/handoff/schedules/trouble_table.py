@@ -15,7 +15,7 @@ _ABOUT = (
     "that show just that; all else is as usual. Readings are solved, with the error of the meters. Failures "
     "of one row cannot be told apart without a measurement: `reviewer diagnose` tells which. A failure that "
     "shows nothing is in no row. Protection that has opened stays open until the short is found (common "
-    "practice, no source)."
+    "practice, no published source)."
 )
 
 

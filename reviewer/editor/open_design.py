@@ -1,0 +1,128 @@
+"""A design that is open in an editor: its text, what it reads as, and the review of that very text."""
+
+from __future__ import annotations
+
+import multiprocessing
+from collections.abc import Sequence
+from functools import cached_property
+from multiprocessing.connection import Connection
+from multiprocessing.process import BaseProcess
+from pathlib import Path
+from threading import Lock
+from typing import Any
+
+from reviewer.editor.fresh_review import Answered, Mark, work
+from reviewer.editor.written_names import WrittenNames
+from reviewer.model.design import Design
+from reviewer.reading import Problem, Unreadable, design_of
+from reviewer.reading.design_file import DesignFile
+
+#: a process forked from one that has everything loaded; where a system has none, a new one
+_METHOD = "forkserver" if "forkserver" in multiprocessing.get_all_start_methods() else "spawn"
+_CONTEXT: Any = multiprocessing.get_context(_METHOD)
+if _METHOD == "forkserver":
+    _CONTEXT.set_forkserver_preload(["reviewer.editor.ready"])
+
+
+class TextRead:
+    """A text and what it reads as: the ``design``, or the ``problems`` in it."""
+
+    def __init__(self, path: Path, text: str):
+        self.text = text
+        self.design: Design | None = None
+        self.problems: Sequence[Problem] = ()
+        try:
+            self.design = read_as(path, text)
+        except Unreadable as error:
+            self.problems = error.problems
+
+    @cached_property
+    def names(self) -> WrittenNames:
+        """The names in the text."""
+        return WrittenNames(self.text, self.design)
+
+
+def read_as(path: Path, text: str) -> Design:
+    """The design of a text as of the file at a path. Raises Unreadable."""
+    return design_of(DesignFile(path, text.encode("utf-8", "surrogatepass")))
+
+
+class OpenDesign:
+    """One file of an editor. ``read`` is what its text was last read as, ``last`` the last design."""
+
+    def __init__(self, path: Path):
+        self.path = path
+        self.turn = 0
+        #: the number that the editor gives the text
+        self.version: int | None = None
+        self.read: TextRead | None = None
+        self.last: Design | None = None
+        self.marks: tuple[Mark, ...] = ()
+        self.pages: dict[str, str] = {}
+        self._review: _Review | None = None
+
+    def changed(self) -> int:
+        """Say that the text is another one: the review of the old one ends. The number of this turn."""
+        self.turn += 1
+        self.end()
+        return self.turn
+
+    def end(self) -> None:
+        """End the review that is under way, or that answers for the text."""
+        if self._review is not None:
+            self._review.end()
+            self._review = None
+
+    def begin(self, text: str, rules_from: Sequence[str]) -> _Review:
+        """Begin the review of a text that can be read."""
+        self.end()
+        self._review = _Review(self.path, text, rules_from)
+        return self._review
+
+    def about(self, name: str) -> str:
+        """What the process that reviewed the text says of a part or wire; "" while it is busy."""
+        return self._review.about(name) if self._review is not None else ""
+
+
+class _Review:
+    """A process at work on one text."""
+
+    def __init__(self, path: Path, text: str, rules_from: Sequence[str]):
+        here, there = _CONTEXT.Pipe()
+        self.connection: Connection = here
+        content = text.encode("utf-8", "surrogatepass")
+        self.process: BaseProcess = _CONTEXT.Process(
+            target=work, args=(there, str(path), content, tuple(rules_from)), daemon=True
+        )
+        self.process.start()
+        there.close()
+        self.done = False
+        self._lock = Lock()
+
+    def answered(self) -> Answered | None:
+        """Wait for what it finds; None where a newer text has ended it."""
+        try:
+            found = self.connection.recv()
+        except (EOFError, OSError):
+            return None
+        self.done = True
+        return found if isinstance(found, Answered) else None
+
+    def about(self, name: str) -> str:
+        """What it says of a part or wire."""
+        if not self.done or not self._lock.acquire(timeout=1):
+            return ""
+        try:
+            self.connection.send(name)
+            return str(self.connection.recv()) if self.connection.poll(5) else ""
+        except (EOFError, OSError):
+            return ""
+        finally:
+            self._lock.release()
+
+    def end(self) -> None:
+        """End the process; whoever waits for it is answered with nothing."""
+        self.process.kill()
+        self.process.join(5)
+        self.process.close()
+        self.connection.close()

@@ -1,0 +1,218 @@
+"""The server as an editor meets it: a client of the protocol over standard input and output."""
+
+from __future__ import annotations
+
+import asyncio
+from pathlib import Path
+
+import pytest
+from lsprotocol import types as lsp
+from pygls.exceptions import JsonRpcException
+
+from reviewer.analysis.facts import Facts
+from reviewer.editor.fresh_review import marks_of
+from reviewer.editor.part_words import part_words
+from reviewer.questions.solve import solved_of
+from reviewer.reading import read_text
+from reviewer.reports.wording import SHORT_CAUTION
+from reviewer.rulebook.loader import load_rules
+from reviewer.rulebook.runner import run_rules
+from reviewer.session import facts_of, review_file
+from tests.editor.session import Session, edited, in_session
+
+ROOT = Path(__file__).parents[2]
+FIRST = ROOT / "examples" / "first.design.yaml"
+
+
+def sentences(found: list[lsp.Diagnostic], word: str) -> list[str]:
+    return [one.message for one in found if word in one.message]
+
+
+def at(text: str, word: str) -> tuple[int, int]:
+    before = text[: text.index(word)]
+    return before.count("\n"), len(before) - before.rfind("\n") - 1
+
+
+def test_one_session(tmp_path: Path) -> None:
+    """Findings as a review has them; a mistake; findings again; hover, definition, renaming, repairs."""
+    path = tmp_path / "mine.design.yaml"
+    text = FIRST.read_text(encoding="utf-8")
+    path.write_text(text, encoding="utf-8")
+    wanted = {f.sentence for f in review_file(path).findings}
+
+    async def work(session: Session) -> None:
+        first = await session.open(path, text)
+        assert {m.partition(": ")[2] for m in (d.message for d in first)} >= wanted
+        catastrophic = next(d for d in first if d.message.startswith("catastrophic"))
+        assert catastrophic.severity == lsp.DiagnosticSeverity.Error
+        assert catastrophic.range.start == lsp.Position(*at(text, "battery:"))
+
+        broken = await session.changed(path, text.replace("kind: fuse", "kind: fuze"))
+        assert len(broken) == 1 and "did you mean `fuse`" in broken[0].message
+        assert [d.message for d in await session.changed(path, text)] == [d.message for d in first]
+
+        line, column = at(text, "battery:")
+        shown = await session.hover(path, line, column)
+        assert "Why:" in shown and "Missing data" in shown and SHORT_CAUTION in shown
+        assert "What it is" in await session.hover(path, *at(text, "kind:"))
+
+        asked = lsp.TextDocumentIdentifier(path.as_uri())
+        use = lsp.Position(*at(text, "battery.positive"))
+        defined = await session.client.text_document_definition_async(lsp.DefinitionParams(asked, use))
+        assert isinstance(defined, lsp.Location) and defined.range.start == lsp.Position(line, column)
+        new = await session.client.text_document_rename_async(lsp.RenameParams(asked, use, "main-battery"))
+        assert "main-battery" in read_text(edited(text, new), "x").parts
+        with pytest.raises(JsonRpcException, match="already"):
+            await session.client.text_document_rename_async(lsp.RenameParams(asked, use, "fuse"))
+
+        # each repair, put in as an editor does, leaves one thing to fill in and no other mistake
+        titles = {}
+        for diagnostic in first:
+            for action in await session.actions(path, diagnostic.range):
+                titles[action.title] = action
+        assert any(title.startswith("Accept this finding") for title in titles)
+        for title, action in titles.items():
+            found = await session.changed(path, edited(text, action.edit))
+            assert all("mistake" not in d.message for d in found), title
+            assert not sentences(found, "well-formed"), (title, found)
+
+    in_session(work)
+
+
+def test_a_newer_text_ends_the_review_of_the_older(tmp_path: Path) -> None:
+    """Thirty letters in a row: the last text is answered, and only that."""
+    path = tmp_path / "mine.design.yaml"
+    text = FIRST.read_text(encoding="utf-8")
+
+    async def work(session: Session) -> list[lsp.Diagnostic]:
+        await session.open(path, text)
+        for count in range(30):
+            session.change(path, text + "#" * count)
+            await asyncio.sleep(0.01)
+        return await session.changed(path, text.replace("kind: fuse", "kind: fuze"))
+
+    assert len(in_session(work)) == 1
+
+
+def test_what_is_no_design_is_left_alone(tmp_path: Path) -> None:
+    """An editor offers every YAML file; a design is opened after it, so that silence can be seen."""
+    other, path = tmp_path / "list.yaml", tmp_path / "mine.design.yaml"
+
+    async def work(session: Session) -> set[str]:
+        other_item = lsp.TextDocumentItem(other.as_uri(), "yaml", 0, "- milk\n- parts: 3\n")
+        session.client.text_document_did_open(lsp.DidOpenTextDocumentParams(other_item))
+        await session.open(path, "")
+        return set(session.client.diagnostics)
+
+    assert in_session(work) == {path.as_uri()}
+
+
+def test_letters_beyond_the_first_plane_do_not_move_places(tmp_path: Path) -> None:
+    """An editor counts two units for one such letter."""
+    path = tmp_path / "mine.design.yaml"
+    text = 'format: 1\naircraft: {name: "\U0001f6e9 x", nominal: 14 V, airframe: metal, stage: consept}\n'
+
+    async def work(session: Session) -> list[lsp.Diagnostic]:
+        return await session.open(path, text)
+
+    found = [d for d in in_session(work) if "consept" in d.message]
+    line = text.split("\n")[1]
+    units = len(line[: line.index("consept")].encode("utf-16-le")) // 2
+    assert [d.range.start for d in found] == [lsp.Position(1, units)]
+
+
+def test_a_rule_that_prints_does_not_spoil_the_protocol(tmp_path: Path) -> None:
+    folder = tmp_path / "rules"
+    folder.mkdir()
+    (folder / "noisy.py").write_text(
+        '"""Parts are seen.\n\nWhy: a test.\n"""\n'
+        "from reviewer.rulebook import HazardClass\n"
+        "HAZARD = HazardClass.MINOR\n"
+        'REMEDY = "Nothing."\n'
+        'CITATIONS = [("ac-43-13-1b", "11-48")]\n'
+        'print("loaded")\n'
+        "def subjects(facts):\n    print('x' * 10000)\n    return ['parts/fuse']\n"
+        "def judge(subject, facts):\n    print('y')\n    raise SystemExit(0)\n    yield\n",
+        encoding="utf-8",
+    )
+    path = tmp_path / "mine.design.yaml"
+    text = FIRST.read_text(encoding="utf-8")
+
+    async def work(session: Session) -> list[lsp.Diagnostic]:
+        return await session.open(path, text)
+
+    found = in_session(work, "--rules-from", str(folder))
+    assert sentences(found, "noisy") and len(found) > 5
+
+
+def test_marks_stand_in_the_order_of_the_text() -> None:
+    """What is sent does not depend on the order in which rules found it."""
+    text = FIRST.read_text(encoding="utf-8")
+    facts = Facts(read_text(text, "x"))
+    found, unmatched = run_rules(load_rules([ROOT / "rules"]), facts)
+    lines = text.splitlines()
+    assert marks_of(facts, found, unmatched, lines) == marks_of(facts, found[::-1], unmatched, lines)
+
+
+def test_what_is_shown_of_a_part_is_what_is_solved() -> None:
+    facts = facts_of(ROOT / "examples" / "tourer.design.yaml")
+    (phase,) = solved_of(facts).phases
+    assert phase.point is not None
+    taken, across = phase.point.taken["parts/radio-1"], phase.point.across["parts/radio-1"]
+    shown = part_words(facts, "radio-1")
+    assert f"{across:.2f} V from supply to return" in shown and f"{taken:.3g} A" in shown
+    assert "powered by main-battery and alternator" in shown
+    (battery,) = (s for s in phase.sources if s.element == "parts/main-battery")
+    assert battery.amperes < 0 and f"takes {-battery.amperes:.2f} A" in part_words(facts, "main-battery")
+    wire = next(p for p in phase.paths if p.element == "wires/V50")
+    assert wire.amperes is not None and f"{wire.amperes:.3g} A" in part_words(facts, "V50")
+
+
+HOSTILE = {
+    "nothing": "",
+    "a sign that is not allowed": "format: 1\n\x00",
+    "half a letter": "format: 1\naircraft: \ud800\n",
+    "brackets without end": "[" * 50_000,
+    "deep": "\n".join(" " * n + "a:" for n in range(200)),
+    "an alias that grows": "a: &a [x, x]\nb: &b [*a, *a]\nc: [*b, *b]\n",
+    "too large": "#" * 6_000_000,
+    "a number": "3",
+    "two documents": "format: 1\n---\nformat: 1\n",
+    "other ends of lines": "format: 1\r\naircraft: x\rparts: 3\n",
+    "names with signs": "parts: {'<b>`*_~': {kind: bus}, a/b~c: {kind: bus}}\nformat: 1\n",
+}
+
+
+def test_texts_of_strangers_are_answered_and_the_server_goes_on(tmp_path: Path) -> None:
+    """Each has at least one mistake, is asked about everywhere, and the last text is reviewed as ever."""
+    path = tmp_path / "mine.design.yaml"
+    text = FIRST.read_text(encoding="utf-8")
+
+    async def work(session: Session) -> None:
+        await session.open(path, text)
+        for name, hostile in HOSTILE.items():
+            found = await session.changed(path, hostile)
+            assert found and all(d.severity == lsp.DiagnosticSeverity.Error for d in found), name
+            document = lsp.TextDocumentIdentifier(path.as_uri())
+            for place in (lsp.Position(0, 0), lsp.Position(1, 3), lsp.Position(10**6, 10**6)):
+                await session.hover(path, place.line, place.character)
+                client = session.client
+                await client.text_document_completion_async(lsp.CompletionParams(document, place))
+                await client.text_document_definition_async(lsp.DefinitionParams(document, place))
+                await session.actions(path, lsp.Range(place, place))
+        assert len(await session.changed(path, text)) > 10
+
+    in_session(work)
+
+
+def test_a_file_that_was_never_saved_is_reviewed_too() -> None:
+    """An editor calls it by a name of its own, and nothing stands beside it."""
+    text = FIRST.read_text(encoding="utf-8")
+
+    async def work(session: Session) -> list[lsp.Diagnostic]:
+        item = lsp.TextDocumentItem("untitled:Untitled-1", "yaml", 1, text)
+        session.client.text_document_did_open(lsp.DidOpenTextDocumentParams(item))
+        wait = session.client.wait_for_notification(lsp.TEXT_DOCUMENT_PUBLISH_DIAGNOSTICS)
+        return list((await asyncio.wait_for(wait, 60)).diagnostics)
+
+    assert len(in_session(work)) > 10
