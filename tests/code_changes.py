@@ -25,6 +25,7 @@ class Change:
 
     path: Path
     line: int
+    column: int
     start: int
     end: int
     new: str
@@ -52,7 +53,15 @@ def changes(path: Path, source: str) -> Iterator[Change]:
                 starts[node.end_lineno - 1] + node.end_col_offset,
             )
             text = f"({ast.unparse(new)})"
-            yield Change(path, node.lineno, start, end, text, f"{ast.unparse(node)} -> {text[1:-1]}")
+            yield Change(
+                path,
+                node.lineno,
+                node.col_offset + 1,
+                start,
+                end,
+                text,
+                f"{ast.unparse(node)} -> {text[1:-1]}",
+            )
 
 
 def _expressions(node: ast.AST) -> Iterator[ast.expr]:

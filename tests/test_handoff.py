@@ -61,7 +61,7 @@ def test_every_deliverable_is_there_and_the_manifest_names_each_with_its_digest(
 ) -> None:
     wanted = {
         "design.yaml", "page.html", "brief.html", "schedules.xlsx", "review.json", "review.sarif", "manifest.json", "wire-list.csv", "circuit-protection.csv",
-        "switch-states.csv", "ground-map.csv", "failure-effects.csv", "latent-failures.csv", "declared-loads.csv", "parts.csv", "test-cards.csv", "trouble-shooting.csv",
+        "switch-states.csv", "ground-map.csv", "failure-effects.csv", "latent-failures.csv", "declared-loads.csv", "parts.csv", "test-cards.csv", "trouble-shooting.csv", "checklists.csv", "indications.csv",
         "placards-and-checklists.csv", "power-up-cards.csv", "notes.csv", "concessions.csv", "currents.csv", "voltages.csv", "monitor-readings.csv", "operating-assumptions.csv", "charging.csv", "overvoltage.csv",
         "cover.csv", "wire-summary.csv", "terminals.csv", "work.csv", "open-work.csv", "wire-currents.csv", "voltage-drops.csv", "connectors.csv", "ring-terminals.csv", "bundles.csv",
         "bulkheads.csv", "labels.csv", "stated-data.csv", "endurance.csv", "discharge-timeline.csv", "function-endurance.csv", "endurance-assumptions.csv", "generating-capacity.csv", "parasitic-drain.csv", "capacity-tests.csv", "printed-endurance.csv",

@@ -74,7 +74,7 @@ def test_a_change_of_a_rule_is_noticed_by_its_case() -> None:
     path = Path("rules/protection/spare_fuses_are_carried.py")
     source = (ROOT / path).read_bytes()
     start = source.index(b"Why:")
-    other = Change(path, 1, start, start + 4, "Why now:", "a word of its page")
+    other = Change(path, 1, 1, start, start + 4, "Why now:", "a word of its page")
     every = [c for c in sample("rules", 10_000, 0) if c.path == path]
     assert other in unnoticed([other]) and len(list(unnoticed(every))) < len(every) / 2
 

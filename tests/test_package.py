@@ -41,6 +41,7 @@ from reviewer.reports.handoff.schedules import (
 from reviewer.reports.handoff.schedules.power_up_table import power_up_cards
 from reviewer.reports.handoff.schedules.schedule import Schedule
 from reviewer.reports.handoff.schedules.stated_data import stated, stated_data
+from reviewer.reports.page.context import _OFF_THE_PAGE
 from reviewer.reports.review.first_screen import first_screen
 from reviewer.session import review_facts
 from reviewer.tables.typical import typical
@@ -165,6 +166,17 @@ def test_every_key_of_a_wire_stands_in_the_wire_list() -> None:
         for leaf in leaves(about.examples[0]):
             if field != "fitted":  # a wire that is fitted later is a provision
                 assert leaf.removesuffix(" m").removesuffix(" C") in cells, field
+
+
+def test_the_page_has_the_columns_whose_widths_its_print_style_gives(facts: Facts) -> None:
+    table = wiring_tables.wire_list(facts.as_written, wiring_schedule(facts))
+    page = table.without(_OFF_THE_PAGE, "More.")
+    assert set(_OFF_THE_PAGE) < set(table.columns) and page.about.endswith("normal state. More.")
+    style = (ROOT / "reviewer/reports/page/style/print.css").read_text(encoding="utf-8")
+    widths = [int(n) for n in re.findall(r"#wire-list-table th:nth-child\((\d+)\)", style)]
+    assert sorted(widths) == list(range(1, len(page.columns) + 1)) and len(page.columns) == 14
+    assert [row[0] for row in page.rows] == [row[0] for row in table.rows]
+    assert page.rows[1][-1] == table.rows[1][-1] and page.rows[1][8] == table.rows[1][13]
 
 
 #: pieces that stand in no design once it is read, and why

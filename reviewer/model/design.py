@@ -28,7 +28,7 @@ from reviewer.model.function_tree import FunctionTree
 from reviewer.model.operation import Action, Exclusion, Operation, Phase, State
 from reviewer.model.parts import BreakerSwitch, Consumer, Instrument, Magneto, Part, Switch, Wire
 from reviewer.model.places import Spot
-from reviewer.model.quantities import Altitude, Celsius, Percent, Volts, Written
+from reviewer.model.quantities import AlarmLevel, Altitude, Celsius, Percent, Written
 from reviewer.model.record import record
 from reviewer.model.spreadsheet_tables import TableRead
 from reviewer.model.title_block import TitleBlock
@@ -208,8 +208,19 @@ class Monitor(Piece):
     displayed_on: Name | None = optional(
         "displayed on", "The instrument or lamp that shows it.", "engine-monitor"
     )
-    alarm_below: Volts | None = optional("alarm below", "An alarm is given below this voltage.", "12.8 V")
-    alarm_above: Volts | None = optional("alarm above", "An alarm is given above this voltage.", "15.2 V")
+    alarm_below: AlarmLevel | None = optional(
+        "alarm below",
+        "An alarm is given below this voltage; of a current, below so many amperes in the direction in which "
+        "the alternator charges.",
+        "12.8 V",
+        "2 A",
+    )
+    alarm_above: AlarmLevel | None = optional(
+        "alarm above",
+        "An alarm is given above this voltage; of a current, above so many amperes in that direction.",
+        "15.2 V",
+        "55 A",
+    )
     indicates: Literal["alternator-output", "battery-charge", "load"] | None = optional(
         "indicates",
         "For a current, what it is declared to show: the output of an alternator, the "
@@ -218,7 +229,8 @@ class Monitor(Piece):
     )
     alarm: Text | None = optional(
         "alarm",
-        "For a current, when an alarm is given and how; a reading alone is not an alarm.",
+        "For a current, when an alarm is given and how, where `alarm-below` and `alarm-above` do not say it; "
+        "a reading alone is not an alarm.",
         "ALT lamp below 2 A",
     )
     note: Text | None = optional("note", "Anything a reader should know.", "Amber lamp.")

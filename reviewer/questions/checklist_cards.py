@@ -3,6 +3,7 @@ indication."""
 
 from __future__ import annotations
 
+from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.crew.course_choice import ChosenStep, Prohibition
 from reviewer.analysis.endurance.failure_endurance import LimitedFunction
 from reviewer.model.record import record
@@ -41,7 +42,8 @@ class ChecklistCard:
 
     ``sign`` is what the crew sees first, ``seen`` what it shows, ``by`` whether that is less (-1) or more
     (1) than in a sound system, or blank (-2); ``also`` are other signs that all of the ``causes`` give,
-    but open protection. ``lost`` are functions that any cause loses, the gravest first, ``unwanted``
+    but open protection, ``outcomes`` are the causes once more, a short for each way in which it may be
+    cleared so. ``lost`` are functions that any cause loses, the gravest first, ``unwanted``
     motors that run though nothing commands them, ``steps`` what restores, in order, ``shed`` the shed
     plan where it makes functions last longer or no battery is charged, ``left`` what is lost after the
     steps. ``limited`` are functions that batteries alone keep on, ``unlimited`` those of class major or
@@ -54,6 +56,7 @@ class ChecklistCard:
     seen: Seen
     also: tuple[tuple[Sign, Seen], ...]
     causes: tuple[FailureCause, ...]
+    outcomes: tuple[Failure, ...]
     lost: tuple[tuple[str, HazardClass], ...]
     unwanted: tuple[str, ...]
     steps: tuple[ChosenStep, ...]

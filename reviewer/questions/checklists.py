@@ -51,7 +51,7 @@ def checklists(shooting: TroubleShooting) -> Checklists:
 
 
 @record
-class _Alike:
+class _SameCard:
     """Failures with one pattern of signs, by their lanes: the first sign with how it moved, the
     functions that any of them loses, the motors that run unwanted, the course."""
 
@@ -89,7 +89,7 @@ class _Checklists:
 
     def answer(self) -> Checklists:
         """All cards and indications."""
-        groups: dict[tuple[object, ...], list[_Alike]] = {}
+        groups: dict[tuple[object, ...], list[_SameCard]] = {}
         for shown, lanes in self.patterns.items():
             one = self._alike(shown, lanes)
             key = one.first, one.lost, one.unwanted, one.left, one.steps, one.rests_on, one.on_batteries
@@ -147,7 +147,7 @@ class _Checklists:
                 if not self.works[function] >> i & 1:
                     yield failures_of(case)[0]
 
-    def _alike(self, shown: tuple[int, ...], lanes: Sequence[int]) -> _Alike:
+    def _alike(self, shown: tuple[int, ...], lanes: Sequence[int]) -> _SameCard:
         """The failures of a pattern, with what restores after them."""
         alive = [f for f in self.grave if self.state.alive[f]]
         lost = tuple(f for f in alive if any(not self.works[f] >> i & 1 for i in lanes))
@@ -168,7 +168,7 @@ class _Checklists:
             steps = tuple(choice.steps)
             left = tuple(f for f in alive if choice.now.works[f] != choice.course.every)
         on_batteries = {f for i in lanes for f in self.minutes.at_first(i)}
-        return _Alike(
+        return _SameCard(
             self.first.of(shown, lanes),
             tuple(lanes),
             lost,
@@ -188,7 +188,7 @@ class _Checklists:
         low = {element: pick(mask, lanes) for element, mask in self._low.items()}
         return Course(self.hand.design, self.network, self.state, cases, low)
 
-    def _card(self, alike: Sequence[_Alike]) -> ChecklistCard:
+    def _card(self, alike: Sequence[_SameCard]) -> ChecklistCard:
         """The card of failures that are dealt with alike."""
         one, lanes = alike[0], sorted(i for some in alike for i in some.lanes)
         sign, by = one.first
@@ -220,6 +220,7 @@ class _Checklists:
             seen=_whole([self.signs.seen(sign)[i] for i in lanes]),
             also=self._also(sign, lanes),
             causes=causes_of(self.signs, lanes),
+            outcomes=tuple(failures_of(self.signs.cases[i])[0] for i in lanes),
             lost=tuple((f, functions[f]) for f in one.lost),
             unwanted=one.unwanted,
             steps=one.steps,

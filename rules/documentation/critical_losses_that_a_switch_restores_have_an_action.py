@@ -9,9 +9,9 @@ moved by itself to every position that it keeps, and each unit that is off switc
 these may restore the function: in every outcome of a short, no load of it below its `minimum`
 voltage, and without loss of a function as severe.
 
-Not covered: failures of mechanical parts, after which the backup is switched on; two moves that would
-do it together, circuit protection that would be reset, other states than the normal one; that the
-failure loses the function at all, of which other rules speak.
+Not covered: failures of mechanical parts, after which the backup is switched on; two moves that
+would do it together; circuit protection that would be reset; other states than the normal one; that
+the failure loses the function at all, of which other rules speak.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few

@@ -4,7 +4,7 @@ Where a preflight check watches the monitor, the crew compares it with what it s
 limits are what the tolerances and the error of the meter leave around the reading without the
 failure. Elsewhere the limits of a voltage are its alarms; on a side without an alarm, and of a
 current, the lowest and the highest that the crew sees in the state and in all states and phases of
-normal flight. The alarm of a current is text, without a limit in numbers: of the readings beyond
+normal flight. An alarm of a current that is text has no limit in numbers: of the readings beyond
 those it is taken to come with one that is gone, has turned, or is new; a lesser change gives none.
 An alarm that is on without the failure limits nothing, also where it would be with batteries just
 ready for flight. A low-voltage alarm counts that comes with the failure, the batteries as normal
@@ -17,6 +17,7 @@ level alone.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
+from dataclasses import replace
 from functools import cached_property
 from itertools import pairwise
 
@@ -202,20 +203,26 @@ class ReadingLimits:
     ) -> Shown:
         monitor = self.design.watch.monitors[meter.name]
         below, above = monitor.alarm_below, monitor.alarm_above
+        levels = (below, above) != (None, None)
+        turned = self.points.alarm_sign(meter.name) < 0
+        before = _turned(before) if turned else before
         if _rings(before, below, above) or (below is not None and before.at_least_charge < below):
             below = above = None
         read = meter.name in self.read_in(state)
         if not read and (below is None or above is None):
             within = self._seen(meter.name, within)
+        if turned:
+            within = Within(-within.value, -within.high, -within.low)
         low = None if below is not None and not read else within.low
         high = None if above is not None and not read else within.high
-        alarmed = meter.shows == "current" and monitor.alarm is not None and not read
+        alarmed = meter.shows == "current" and monitor.alarm is not None and not levels and not read
         outside = dark = alarm = known = 0
         for i, case in enumerate(readings):
             now = None if case is None else case.get(meter.name)
             if now is None:
                 continue
             known |= 1 << i
+            now = _turned(now) if turned else now
             if meter.lamp:
                 lit = _lit(now, monitor.alarm_below, falls >> i & 1)
                 outside |= (lit != _lit(before, monitor.alarm_below)) << i
@@ -244,13 +251,18 @@ def difference(case: Readings | None, one: str, other: str) -> float | None:
 
 
 def _numeric(meter: Meter) -> bool:
-    """Whether a monitor shows a number, or is a lamp that a voltage lights."""
-    return meter.shows != "live" and (not meter.lamp or (meter.shows == "voltage" and meter.warns_below))
+    """Whether a monitor shows a number, or is a lamp that a low voltage or current lights."""
+    return meter.shows != "live" and (not meter.lamp or meter.warns_below)
 
 
 def _lit(now: CaseReading, below: float | None, falls: int = 0) -> bool:
-    """Whether a lamp of a low voltage is lit."""
+    """Whether a lamp of a low voltage or current is lit."""
     return not now.blank and _rings(now, below, None, falls)
+
+
+def _turned(now: CaseReading) -> CaseReading:
+    """A current that is read the other way round."""
+    return replace(now, value=-now.value, at_least_charge=-now.at_least_charge)
 
 
 def _flow(now: CaseReading) -> int:

@@ -251,6 +251,29 @@ class OperatingPoints:
         return assessed(lambda: solve_points(self.design, self.network, scenario, figures, 2, self.wiring))
 
     @cached_property
+    def half_charged(self) -> OperatingPoint:
+        """The normal state with the main batteries half full; a reserve that is charged is a load of
+        its bus. Raises NotAssessable with what is missing."""
+        from reviewer.analysis.operating_point.points import Figures
+
+        parts = self.design.parts
+        mains = [n for n in self.design.of_kind(p.Battery) if parts[n].purpose == "main"]
+        (flown, *_) = self.flown_in([self.states.operation.normal])
+        return self.figured(flown, (), Figures(state_of_charge={f"parts/{n}": 0.5 for n in mains}))
+
+    def alarm_sign(self, monitor: str) -> int:
+        """-1 where what a monitor of a current reads is less than zero while the batteries are
+        charged, as the alarms of it count from there; else 1."""
+        own = self.design.watch.monitors[monitor]
+        if own.shows != "current" or own.alarm_below is own.alarm_above is None:
+            return 1
+        try:
+            reads = self.half_charged.readings[monitor].value
+        except NotAssessable:
+            return 1
+        return -1 if reads is not None and reads < 0 else 1
+
+    @cached_property
     def under_failures(self) -> FailureReadings:
         """What the monitors read under many failures of a state."""
         from reviewer.analysis.operating_point.failure_readings import FailureReadings

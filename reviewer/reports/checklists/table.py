@@ -13,10 +13,10 @@ from reviewer.reports.checklists import words
 from reviewer.reports.csv import csv_of
 from reviewer.reports.diagnosis.words import by_element, seen_words
 from reviewer.reports.documents.checklists_document import (
+    CardStepEntry,
     ChecklistEntry,
     ChecklistsDocument,
     LimitedEntry,
-    StepEntry,
 )
 from reviewer.reports.review.json import beginning, dumped, number
 
@@ -128,7 +128,7 @@ def _card(design: Design, number_of_card: int, card: ChecklistCard) -> Checklist
     }
 
 
-def _step(action: str, moves: tuple[tuple[str, str], ...], step: words.ChosenStep) -> StepEntry:
+def _step(action: str, moves: tuple[tuple[str, str], ...], step: words.ChosenStep) -> CardStepEntry:
     return {
         "action": "" if step.by_hand else action,
         "moves": [{"name": name, "position": at} for name, at in moves],

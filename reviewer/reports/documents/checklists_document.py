@@ -26,7 +26,7 @@ class OneMove(TypedDict):
     position: Annotated[str, About("Where it is moved to.")]
 
 
-class StepEntry(TypedDict):
+class CardStepEntry(TypedDict):
     """An action that restores or stops something."""
 
     action: Annotated[str, About("The action of the file; empty for a move that no action has.")]
@@ -110,7 +110,7 @@ class ChecklistEntry(TypedDict):
     causes: Annotated[list[list[FailureInCause]], About("The single failures, in the order of the file.")]
     lost: Annotated[list[LostEntry], About("Functions that any of the causes loses.")]
     not_commanded: Annotated[list[str], About("Loads that run though nothing commands them.")]
-    steps: Annotated[list[StepEntry], About("What restores, in order.")]
+    steps: Annotated[list[CardStepEntry], About("What restores, in order.")]
     resets: Annotated[list[ResetEntry], About("Circuit protection that may be open.")]
     shed: Annotated[list[str], About("Actions of the file that shed load, in order.")]
     do_not: Annotated[list[ProhibitedEntry], About("What is not to be done.")]

@@ -34,6 +34,12 @@ from reviewer.reports.title_rows import title_line, title_rows
 _OF_FAILURES = (latent_table.KEY,)
 #: schedules that print says to be elsewhere: wide, long, and read beside a meter or in a spreadsheet
 _UNPRINTED = ("currents", "voltages", "operating-assumptions")
+#: columns of the wire list that a person needs who buys or runs the wires: the folder has them
+_OFF_THE_PAGE = (
+    *("through", "specification", "colour", "conductor", "insulation", "pair"),
+    *("resistance", "maximum resistance in its test", "by"),
+)
+_IN_THE_FOLDER = "What they are bought by, and who runs them, stands in wire-list.csv of a handoff folder."
 #: hazard classes of the failure effects that are printed
 _PRINTED_EFFECTS = ("catastrophic", "hazardous")
 
@@ -70,7 +76,7 @@ def context(solved: SolvedDesign) -> dict[str, Any]:
         "grave": sum(row.hazard in _PRINTED_EFFECTS for row in rows),
         "unprinted": _UNPRINTED,
         "wiring": [
-            wiring_tables.wire_list(design, answers.wiring, by_letter),
+            wiring_tables.wire_list(design, answers.wiring, by_letter).without(_OFF_THE_PAGE, _IN_THE_FOLDER),
             wiring_tables.protection(design, answers.wiring, answers.effects),
             wiring_tables.ground_map(design, solved.network, answers.wiring),
         ],

@@ -385,3 +385,26 @@ def test_a_display_goes_dark_only_where_it_was_lit(
     meter = facts.points.wiring.meters["reserve-volts"]
     found = ReadingLimits(facts.points, facts.design).shown(answer, cases, solved, [meter])
     assert (found["reserve-volts"].outside, found["reserve-volts"].dark) == (outside, dark)
+
+
+def test_an_alarm_in_amperes_comes_where_solve_has_less_whichever_way_the_shunt_is_drawn() -> None:
+    """The shunt is drawn with its line at the bus: it reads -8.2 A in flight, of which 8.2 A are meant."""
+    low = watched(watch__monitors__alternator_amps__alarm_below="2 A")
+    assert low.points.operating_point("cruise").readings["alternator-amps"].value < -8
+    assert low.points.alarm_sign("alternator-amps") == -1
+    lost, lesser = Failure("parts/alternator", OPEN), Failure("parts/left-fuse", OPEN)
+    assert "alternator-amps" in low.detection.warned("cruise", lost)
+    assert "alternator-amps" not in low.detection.warned("cruise", lesser)
+    silent = {
+        "watch__monitors__bus_volts__alarm_below": "9 V",
+        "watch__monitors__reserve_volts__alarm_below": "9 V",
+    }
+    (phase,) = (f.phase for f in low.points.flown_in(["cruise"]))
+    for level, first in (("below", "alternator-amps"), ("above", "")):
+        facts = watched(
+            **{f"watch__monitors__alternator_amps__alarm_{level}": "55 A" if not first else "2 A"},
+            **silent,
+            aircraft__min_temperature="-10 C",
+        )
+        notice = facts.detection.loss_notice(("parts/alternator",), phase)
+        assert (notice.monitor == first and not notice.seconds) if first else notice is None or notice.seconds
