@@ -119,9 +119,11 @@ class CardMinutes:
             *solved.powered.values(),
             *(serves(self.network, solved, source, user) for source in solved.alive for user in users),
         ]
-        found: dict[tuple[int, ...], tuple[Failure, ...]] = {}
+        found: dict[tuple[object, ...], tuple[Failure, ...]] = {}
         for k, case in enumerate(cases):
-            found.setdefault(tuple(mask >> k & 1 for mask in masks), case)
+            # a source that is lost itself may draw on, one that another failure takes does not
+            lost = frozenset(f.element for f in case if f.element in solved.alive)
+            found.setdefault((lost, *(mask >> k & 1 for mask in masks)), case)
         return list(found.values())
 
     def _of(
