@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 from statistics import median
 
@@ -17,13 +19,17 @@ from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.facts import Facts
 from reviewer.cli.main import commands
 from reviewer.model import parts as p
+from reviewer.model.parts import Wire
 from reviewer.network.graph import bare
+from reviewer.questions.bench_supply import Bench, rest_positions
+from reviewer.questions.cold_cards import Metal
 from reviewer.questions.diagnosis import Diagnosis, TroubleShooting, diagnosis_of, sign_patterns
 from reviewer.questions.effects import effects_of, worst_outcome
+from reviewer.questions.isolation_looks import OFF, OVER_RANGE, WITHOUT, IsolationLooks
 from reviewer.questions.meter_ranges import BLANK, apart, fits
 from reviewer.questions.naming import state_named
-from reviewer.questions.next_looks import Risk, _all
-from reviewer.questions.state_signs import Look
+from reviewer.questions.next_looks import Risk, _all, next_looks
+from reviewer.questions.state_signs import Look, StateSigns
 from reviewer.questions.symptoms import Reported
 from reviewer.reading import read_design
 from tests.document_schemas import document_schema
@@ -128,6 +134,84 @@ def test_two_hundred_failures_of_the_examples(sketch: Facts, tourer: Facts) -> N
     assert median(by_sketch + by_tourer) <= 7
 
 
+def after_looks(shooting: TroubleShooting, reported: Reported, true: Failure) -> list[int]:
+    """How many causes are left with the true one among them: of the report, and after each look that
+    splits them best, as it is solved for the true one."""
+    cases = [c.case for c in shooting.diagnosis(reported, ahead=False).groups[0].causes]
+    sizes, asked = [len(cases)], set()
+    while len(cases) > 1 and (looks := next_looks(shooting.facts, shooting.answer, cases, asked)):
+        look = looks[-1]
+        classes = apart(StateSigns(shooting.facts, shooting.answer, cases).seen(look.sign)[:-1])
+        own = next(k for case, k in zip(cases, classes, strict=True) if key(case[0]) == key(true))
+        cases = [case for case, k in zip(cases, classes, strict=True) if own == -1 or k in (own, -1)]
+        asked.add(look.sign)
+        sizes.append(len(cases))
+    return sizes
+
+
+@pytest.mark.long
+def test_one_look_leaves_five_causes_at_the_median_and_all_looks_leave_one(sketch: Facts) -> None:
+    shooting = TroubleShooting(sketch)
+    sizes = [after_looks(shooting, reported, failure) for failure, reported in by_logic(sketch)]
+    assert len(sizes) > 100 and all(a >= b for one in sizes for a, b in pairwise(one))
+    assert median(one[min(1, len(one) - 1)] for one in sizes) <= 5
+    assert median(one[-1] for one in sizes) == 1 and max(one[-1] for one in sizes) <= 2
+
+
+def test_ohms_with_a_wire_off_are_those_of_the_drawing_with_that_short_drawn_in(sketch: Facts) -> None:
+    """The short is drawn as a wire to ground, the wire that is off is left out: what joins them is asked anew."""
+    design, answer = sketch.as_written, state_named(sketch, None)
+    shorts = [f for f in answer.failures if f.mode is Mode.SHORT and f.nodes][::9]
+    looks = IsolationLooks(sketch.design, sketch.network)
+    told = {name: list(looks.seen(name, tuple((f,) for f in shorts))) for name in looks.names[::11]}
+    joined = apart_ = 0
+    for name, every in told.items():
+        terminal, at_terminal, wire = name.partition(WITHOUT)
+        if not at_terminal:
+            wire, _, terminal = name.partition(OFF)
+        own = design.wires[wire]
+        ends = {"from": own.from_, "to": own.to}
+        ends["from" if own.from_ == terminal else "to"] = "loose.a"  # the end hangs on a splice of its own
+        splices = {name: p.Splice.model_validate({"kind": "splice"}) for name in ("loose", "lead")}
+        parts = {
+            **design.parts,
+            **splices,
+        }  # and the lead of the meter, without which a bus has no terminal there
+        lead = Wire.model_validate({"from": terminal, "to": "lead.a"})
+        wires = {**design.wires, wire: Wire.model_validate(ends), "lead": lead}
+        for failure, seen in zip(shorts, every, strict=True):
+            if seen is None:
+                continue
+            at = [sketch.network.names[n] for n in failure.nodes]
+            if bare(failure.element) == wire:
+                at = ["loose.a"]
+            if isinstance(design.parts.get(bare(failure.element)), p.Battery):
+                at = []  # it is disconnected
+            drawn = {f"short-{i}": {"from": one, "to": "main-battery.negative"} for i, one in enumerate(at)}
+            every_wire = {**wires, **{n: Wire.model_validate(w) for n, w in drawn.items()}}
+            bench = Bench(replace(design, parts=parts, wires=every_wire, concessions=()))
+            pulled = design.of_kind(p.Protector)
+            state = bench.state("off", rest_positions(design), pulled, fed=False)
+            metal = Metal(bench, bench.solve([state])["off"])
+            piece = metal.piece(bench.network.node(terminal if at_terminal else "loose.a"))
+            grounded = bench.network.node("main-battery.negative") in piece
+            assert grounded == (seen != OVER_RANGE), (name, failure)
+            joined, apart_ = joined + grounded, apart_ + (not grounded)
+    assert joined > 2 and apart_ > 20
+
+
+def test_a_reading_of_ohms_parts_a_wire_from_what_it_leads_to(sketch: Facts) -> None:
+    shooting = TroubleShooting(sketch)
+    symptoms = {"dark": ["radio"], "opened": ["radio-breaker"]}
+    first = {str(c) for c in shooting.diagnosis(Reported(**symptoms), ahead=False).groups[0].causes}
+    assert {"W47 shorted to ground", "radio-breaker shorted to ground at radio-breaker.load"} <= first
+    for text, left in (("0.1 ohm", "radio-breaker"), ("OL", "W47")):
+        reading = (("radio-breaker.load without W47", text),)
+        found = shooting.diagnosis(Reported(reading, **symptoms), ahead=False).groups[0]
+        assert not found.against and any(str(c).startswith(left) for c in found.causes)
+        assert len(found.causes) < len(first)
+
+
 def test_a_step_leaves_the_true_one_and_fewer_others(tourer: Facts) -> None:
     shooting = TroubleShooting(tourer)
     true = Failure("wires/A12", Mode.OPEN)
@@ -189,6 +273,8 @@ def test_a_short_of_the_same_load_is_told_by_its_breaker(sketch: Facts) -> None:
         (["--dark", "radio", "--works", "radio"], "reported twice"),
         (["--reads", "radio"], "has no value"),
         (["--reads", "radio.supply=12 A"], "The reading of radio.supply"),
+        (["--reads", "radio-breaker.load without W1=0.1 ohm"], "cannot be measured to ground"),
+        (["--reads", "radio-breaker.load without W47=0.1 V"], "write `OL` for none"),
         (["--open", "parked:radio-breaker"], "without a state"),
         (["--dark", "nowhere:radio"], "There is no state"),
     ],

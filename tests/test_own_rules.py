@@ -10,10 +10,10 @@ from click.testing import CliRunner
 
 from reviewer.analysis.facts import Facts
 from reviewer.cli.main import commands
+from reviewer.own_cases import tried_cases
 from reviewer.rulebook.facts_pages import answers, facts_page, groups, topics
 from reviewer.rulebook.loader import load_rules
-from reviewer.rulebook.own_cases import CASES, tried_cases
-from reviewer.rulebook.own_rule import own_rule
+from reviewer.rulebook.own_rule import CASES, own_rule
 
 ROOT = Path(__file__).parent.parent
 NAME = "breakers-are-within-reach"

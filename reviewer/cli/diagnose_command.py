@@ -20,7 +20,8 @@ from reviewer.cli.question_commands import ANSWERED, write_table
     multiple=True,
     metavar="NAME=VALUE",
     help="What a monitor reads (`12.1 V`, `-5 A`, `lit`, `dark`, `blank`), or a voltmeter at PART.TERMINAL "
-    "with the engine stopped. May be repeated, as all that follow.",
+    "with the engine stopped, or an ohmmeter to ground with all off and a wire taken off: `PART.TERMINAL "
+    "without WIRE=0.2 ohm`, `WIRE off PART.TERMINAL=OL`. May be repeated, as all that follow.",
 )
 @click.option("--dark", multiple=True, metavar="LOAD", help="A load or instrument that does not work.")
 @click.option("--works", multiple=True, metavar="LOAD", help="One that works.")
@@ -54,9 +55,9 @@ def diagnose(
 
     Every single failure of the state is solved, and with each latent one where none explains all.
     What cannot be told apart is one group; the groups that explain most come first. Then the look,
-    switch movement or measurement that splits them best, the safe ones first. What is seen after
-    the switches were moved to another state is reported as STATE:NAME. With `--as csv` the cautions
-    go to standard error.
+    switch movement, voltage or, for shorts, isolation that splits them best, the safe ones first.
+    What is seen after the switches were moved to another state is reported as STATE:NAME. With
+    `--as csv` the cautions go to standard error.
     """
     from reviewer.questions.symptoms import Reported
 

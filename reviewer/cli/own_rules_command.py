@@ -58,9 +58,9 @@ def try_rules(folder: Path) -> None:
     A rule is NAME.py or NAME.schema.json; its cases stand beside it in NAME.cases.yaml: a design, edits
     of it, and the subjects with findings.
     """
+    from reviewer.own_cases import tried_cases
     from reviewer.reports.wording import counted, shown
     from reviewer.rulebook.loader import RuleNotLoadable, load_rules
-    from reviewer.rulebook.own_cases import tried_cases
 
     if not folder.is_dir():
         fail(f"There is no folder {folder}.", UNREADABLE)

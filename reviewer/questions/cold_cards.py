@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from copy import copy
 from functools import cached_property
 
 from reviewer.analysis.conduction.states import StateAnswer
@@ -42,11 +43,20 @@ class Metal:
     def __init__(self, bench: Bench, answer: StateAnswer):
         self.network, self.answer = bench.network, answer
         unused = Assumptions()
-        self.joints = [
+        self._join(
             (link.a, link.b, bench.wiring.resistor(i, unused).ohms, link.element)
             for i, link in enumerate(self.network.links)
             if answer.closed[i] and not link.oneway
-        ]
+        )
+
+    def without(self, element: str) -> Metal:
+        """The same with an element taken off."""
+        left = copy(self)
+        left._join(joint for joint in self.joints if joint[3] != element)
+        return left
+
+    def _join(self, joints: Iterable[tuple[int, int, float, str]]) -> None:
+        self.joints = list(joints)
         around: dict[int, list[tuple[int, str]]] = {}
         for a, b, _, element in self.joints:
             around.setdefault(a, []).append((b, element))

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Sequence
 from enum import StrEnum
 
-from reviewer.analysis.conduction.scenarios import Case
+from reviewer.analysis.conduction.failure_modes import SHORT
+from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.conduction.states import StateAnswer, units_of
 from reviewer.analysis.facts import Facts
 from reviewer.model.record import record
@@ -25,6 +26,7 @@ class Risk(StrEnum):
     MOVE = "move switches"
     MEASURE = "measure on the ground"
     MOVE_WITH_LOSS = "move switches on the ground"
+    DISCONNECT = "disconnect and measure"
 
 
 _ORDER = tuple(Risk)
@@ -85,6 +87,11 @@ def _all(
             sign = Sign(Look.TERMINAL, terminal)
             if sign not in asked:
                 yield from _look(here, Risk.MEASURE, sign, ())
+        shorts = any(f.mode == SHORT for case in cases for f in failures_of(case))
+        for name in here.isolation.names if shorts else ():
+            sign = Sign(Look.ISOLATION, name)
+            if sign not in asked:
+                yield from _look(here, Risk.DISCONNECT, sign, ())
 
 
 def _only_by_hand(one: ResolvedState, other: ResolvedState) -> bool:

@@ -30,6 +30,7 @@ from reviewer.model.record import record
 from reviewer.network.graph import bare
 from reviewer.network.meters import Meter
 from reviewer.questions.effects import protection_opened
+from reviewer.questions.isolation_looks import IsolationLooks
 from reviewer.questions.meter_ranges import BLANK, Seen, SolvedCases, widened
 
 
@@ -40,12 +41,14 @@ class Look(StrEnum):
     UNIT = "unit"
     PROTECTION = "circuit protection"
     TERMINAL = "terminal"
+    ISOLATION = "isolation"
 
 
 @record
 class Sign:
     """Something that can be looked at: a monitor, whether a unit works, whether a breaker or fuse is
-    open, or the volts of a terminal, with the engine stopped. ``state`` is another state than that
+    open, the volts of a terminal with the engine stopped, or the ohms from a terminal to ground with the
+    system off and a wire taken off it. ``state`` is another state than that
     in which the failure came, to which the switches are moved afterwards; "" for that one."""
 
     look: Look
@@ -98,6 +101,7 @@ class StateSigns:
                 Look.UNIT: self._unit,
                 Look.PROTECTION: self._protection,
                 Look.TERMINAL: self._terminal,
+                Look.ISOLATION: self._isolation,
             }[sign.look]
             unsettled = self.solved.unsettled
             found = tuple(None if unsettled >> i & 1 else s for i, s in enumerate(ask(sign.name)))
@@ -209,6 +213,14 @@ class StateSigns:
             return self._live_or_dead(self.facts.network.node(name))
         limits = None if self._spread is None else self._spread.volts(name)
         return [widened(s, limits or DEAD) for s in self._points.volts(name)]
+
+    @cached_property
+    def isolation(self) -> IsolationLooks:
+        """The measurements with the system off."""
+        return IsolationLooks(self.facts.design, self.facts.network)
+
+    def _isolation(self, name: str) -> Iterator[Seen]:
+        return self.isolation.seen(name, self.cases)
 
     def _live_or_dead(self, node: int) -> list[Seen]:
         """A voltmeter where no figures are: some volts, or none. What a sound system does not feed may

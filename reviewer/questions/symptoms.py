@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from math import inf
 
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
 from reviewer.model.quantities import QuantityError, read_quantity
 from reviewer.model.record import record
+from reviewer.questions.isolation_looks import OFF, WITHOUT
 from reviewer.questions.meter_ranges import BLANK
 from reviewer.questions.naming import NoAnswer, unknown
 from reviewer.questions.state_signs import Look, Sign, StateSigns
@@ -77,6 +79,20 @@ def symptoms_of(facts: Facts, signs: StateSigns, reported: Reported) -> tuple[Sy
     return tuple(by_sign.values())
 
 
+def _ohms(signs: StateSigns, name: str, text: str) -> Symptom:
+    """A reading of an ohmmeter to ground with everything off and a wire taken off a terminal."""
+    if name not in signs.isolation.names:
+        forms = f"`PART.TERMINAL{WITHOUT}WIRE` or `WIRE{OFF}PART.TERMINAL`"
+        raise NoAnswer(f"`{name}` cannot be measured to ground; write {forms}, at no ground.")
+    if text.strip().lower() in ("ol", "open"):
+        return Symptom(Sign(Look.ISOLATION, name), inf, "without continuity")
+    try:
+        value = read_quantity(text.strip(), "resistance", "0.2 ohm")
+    except QuantityError as error:
+        raise NoAnswer(f"The reading of {name}: {error.message}; write `OL` for none.") from error
+    return Symptom(Sign(Look.ISOLATION, name), value, text.strip())
+
+
 def _placed(facts: Facts, signs: StateSigns, written: str) -> tuple[str, str]:
     """``STATE:NAME`` as state and name; "" for the state that is asked about."""
     state, colon, name = written.partition(":")
@@ -104,6 +120,8 @@ def _reading(facts: Facts, signs: StateSigns, written: str, text: str) -> Sympto
             raise NoAnswer(f"{name} is lit or dark; write `{name}=lit` or `{name}=dark`.")
     elif name in facts.network.index:
         sign, shows = Sign(Look.TERMINAL, name, state), "voltage"
+    elif WITHOUT in name or OFF in name:
+        return _ohms(signs, name, text)
     else:
         raise NoAnswer(unknown("monitor or terminal", name, (*monitors, *facts.network.names)))
     unit = "A" if shows == "current" else "V"

@@ -17,15 +17,15 @@ from typing import Any
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.review import Citation, HazardClass
-from reviewer.reading.problem import choices, flow
-from reviewer.reading.problem import shown as value_words
-from reviewer.reading.yaml_events import pointer
 from reviewer.rulebook.plain_data import plain_data
 from reviewer.rulebook.rule import Rule, Unmet
 from reviewer.rulebook.subject import SECTIONS, Subject
 
 ENDING = ".schema.json"
 _SAID = ("sentence", "hazard", "remedy", "references")
+_CLASSES = ", ".join(f"`{hazard.word}`" for hazard in HazardClass)
+#: letters of a value that a sentence shows
+_SHOWN = 80
 #: keywords under which stand names of the design, not of JSON Schema
 _OF_NAMES = ("properties", "patternProperties", "dependentSchemas", "$defs")
 #: bytes of a schema file
@@ -42,7 +42,7 @@ def schema_rule(path: Path) -> Rule:
     lacks = [
         *(["`title`, one sentence"] if not _is_sentence(schema.get("title")) else []),
         *(["`description`, which explains the rule"] if not _is_text(schema.get("description")) else []),
-        *(["`hazard`, one of " + choices(c.word for c in HazardClass)] if not _hazard(schema) else []),
+        *(["`hazard`, one of " + _CLASSES] if not _hazard(schema) else []),
         *(["`remedy`, a sentence that says what to do"] if not _is_text(schema.get("remedy")) else []),
         *(["`references`, a list of texts"] if not _is_texts(schema.get("references")) else []),
     ]
@@ -72,7 +72,7 @@ def _read(path: Path) -> dict[str, Any]:
             raise NotASchema(f"is larger than {_LARGEST:,} bytes")
         schema = json.loads(content)
         if not isinstance(schema, dict):
-            raise NotASchema(f"is {value_words(schema)}, not a JSON Schema in braces")
+            raise NotASchema("is no JSON Schema in braces")
         jsonschema.Draft202012Validator.check_schema(schema)
     except OSError as error:
         raise NotASchema(f"cannot be opened: {error.strerror or error}") from None
@@ -108,7 +108,7 @@ def _check(schema: Any, at: str) -> None:
 
 def _check_words(schema: Mapping[str, Any], at: str) -> None:
     if "hazard" in schema and not _hazard(schema):
-        raise NotASchema(f"`hazard` at {at} is none of {choices(c.word for c in HazardClass)}")
+        raise NotASchema(f"`hazard` at {at} is none of {_CLASSES}")
     if "references" in schema and not _is_texts(schema["references"]):
         raise NotASchema(f"`references` at {at} is no list of texts")
     for word in ("sentence", "remedy"):
@@ -247,7 +247,7 @@ def _subject_of(steps: Sequence[str]) -> tuple[str, list[str]]:
     if len(steps) < deep:
         return "aircraft", list(steps)
     section, name = "/".join(steps[: deep - 1]), steps[deep - 1]
-    return f"{section}/{name}", [pointer("", step) for step in steps[deep:]]
+    return f"{section}/{name}", [step.replace("~", "~0").replace("/", "~1") for step in steps[deep:]]
 
 
 def _extent(one: _Found) -> str:
@@ -262,7 +262,8 @@ def _filled(sentence: str, one: _Found, subject: Subject) -> str:
 
 
 def _value(one: _Found) -> str:
-    return str(one.value) if isinstance(one.value, str) else value_words(one.value)
+    text = str(one.value) if isinstance(one.value, str) else json.dumps(one.value, ensure_ascii=False)
+    return text if len(text) <= _SHOWN else f"{text[: _SHOWN - 1]}…"
 
 
 def _words(one: _Found, subject: Subject) -> str:
@@ -279,11 +280,17 @@ def _words(one: _Found, subject: Subject) -> str:
     if one.keyword == "required":
         return f"{name[:1].upper() if ' ' in name else name[:1]}{name[1:]} has no `{one.key}`."
     what = f"`{one.key}` of {name} is {_value(one)}" if one.key else f"{name} is not as the rule asks"
-    wanted = flow(one.wanted)
+    wanted = _listed(one.wanted)
     if one.keyword == "pattern":
         return f"{what}, which the pattern `{one.wanted}` does not allow."
     if one.keyword in ("enum", "const"):
         return f"{what}; the rule allows {wanted}."
-    if len(wanted) > 80 or isinstance(one.wanted, dict | list):
+    if len(wanted) > _SHOWN or isinstance(one.wanted, dict | list):
         return f"{what}: `{one.keyword}` of the schema is not met."
     return f"{what}; the rule asks for {one.keyword} {wanted}."
+
+
+def _listed(wanted: Any) -> str:
+    """What a keyword asks for: of a list its items."""
+    items = wanted if isinstance(wanted, list) else [wanted]
+    return ", ".join(one if isinstance(one, str) else json.dumps(one, ensure_ascii=False) for one in items)

@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
-from reviewer.rulebook.own_cases import CASES
-
+#: what the name of a file of cases ends in
+CASES = ".cases.yaml"
 _NAME = re.compile(r"[a-z][a-z0-9]*(-[a-z0-9]+)*")
 _RULE = '''"""Breakers are within reach of the crew.
 

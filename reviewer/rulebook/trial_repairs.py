@@ -143,9 +143,12 @@ def _other_contacts(part: p.Electromagnet) -> Mapping[str, Any]:
             ends = {"de_energised": contact.energised, "energised": contact.de_energised}
             made[name] = contact.model_copy(update=ends)
         else:
-            other = p.BreakContact if isinstance(contact, p.MakeContact) else p.MakeContact
-            kind = "break" if other is p.BreakContact else "make"
-            made[name] = other(kind=kind, joins=contact.joins)
+            opens = isinstance(contact, p.MakeContact)
+            made[name] = (
+                p.BreakContact(kind="break", joins=contact.joins)
+                if opens
+                else p.MakeContact(kind="make", joins=contact.joins)
+            )
     return MappingProxyType(made)
 
 

@@ -123,9 +123,12 @@ def _judged(
     others, _ = run_rules([rule for rule in rules if rule.name in judging], repaired)
     assessments = (*assessments, *others)
     remain |= {(a.rule, subject) for a in others for subject in _not_cleared(a)}
-    gone = tuple(f for f in candidates if (f.rule, f.subject) not in remain and (f.rule, "") not in remain)
     before = {(finding.rule, finding.subject) for finding in found}
     new = [f for a in assessments for f in a.findings if (f.rule, f.subject) not in before and not f.conceded]
+    # one finding stands for several alike: another of them may stand for them now
+    stands = ((f.rule, c.rpartition("/")[0]) for f in new for c in f.evidence.changes)
+    remain |= {*stands, *((f.rule, element) for f in new for element in f.evidence.elements)}
+    gone = tuple(f for f in candidates if (f.rule, f.subject) not in remain and (f.rule, "") not in remain)
     own = frozenset().union(*(trial.change.sources for trial in trials))
     own |= {f"parts/{name}" for name in design.parts if name not in facts.design.parts}
     own |= {f"wires/{name}" for name in design.wires if name not in facts.design.wires}

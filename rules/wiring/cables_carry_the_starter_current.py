@@ -50,7 +50,7 @@ def judge(subject: Subject, facts: Facts):
         f"{facts.design.wires[name].size} withstands that for "
         f"{quantity(heat.bears_s, 's', heat.seconds)} ({quantity(bears.start_c, 'C')} ambient).",
         field="gauge",
-        elements=[w for w in subjects(facts) if facts.protection.starter_cables.too_hot(bare(w))],
+        elements=tuple(w for w in subjects(facts) if facts.protection.starter_cables.too_hot(bare(w))),
         state=flown.state,
         path=(subject.pointer, *(f"parts/{starter}" for starter in heat.start.starters)),
         numbers=(

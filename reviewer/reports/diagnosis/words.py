@@ -9,6 +9,7 @@ from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
 from reviewer.network.graph import bare
 from reviewer.questions.diagnosis import Diagnosis, FailureCause
+from reviewer.questions.isolation_looks import OFF, WITHOUT
 from reviewer.questions.meter_ranges import BLANK, Seen
 from reviewer.questions.next_looks import NextLook, Risk
 from reviewer.questions.state_signs import EITHER, Look, Sign
@@ -21,6 +22,7 @@ NOTES: tuple[str, ...] = (
     "A terminal is measured to the negative of the main battery, engine stopped, propeller clear, switches "
     "as in the state.",
     "Protection that has opened stays open until the short is found (common practice, no published source).",
+    "A short is a joint to ground that stays. An ohmmeter may not find one that comes and goes.",
     "Resistances, such as a corroded joint, are not tried; `solve --failed PART=degraded:OHMS` shows them.",
 )
 
@@ -44,6 +46,8 @@ def seen_words(design: Design, sign: Sign, seen: Seen) -> str:
         words = ("dark", "lit")
     if words is not None:
         return f"{words[0]} or {words[1]}" if seen == EITHER else words[int(low)]
+    if sign.look is Look.ISOLATION:
+        return "no continuity" if low == inf else f"{quantity(high, 'ohm')} or less"
     unit = "A" if monitor is not None and monitor.shows == "current" else "V"
     if high == inf:
         return f"{quantity(low, unit)} or more"
@@ -79,6 +83,16 @@ def action_words(look: NextLook) -> str:
     name = look.sign.name
     if look.risk is Risk.LOOK:
         return f"Look at {name}."
+    if look.risk is Risk.DISCONNECT:
+        terminal, at_terminal, wire = name.partition(WITHOUT)
+        if not at_terminal:
+            wire, _, terminal = name.partition(OFF)
+        place = terminal if at_terminal else "its end"
+        return (
+            "On the ground, every battery disconnected, all circuit protection out, everything off: take "
+            f"{wire} off {terminal} and measure the ohms from {place} to the negative lead of the main "
+            "battery."
+        )
     if look.risk is Risk.MEASURE:
         return f"On the ground, engine stopped, switches as they are: measure the volts at {name}."
     moves = and_list([f"{switch} to {position}" for switch, position in look.moved])

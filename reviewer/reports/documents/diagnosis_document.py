@@ -13,7 +13,8 @@ class SymptomEntry(TypedDict):
     """One symptom."""
 
     look: Annotated[
-        str, About("What is looked at.", enum=["monitor", "unit", "circuit protection", "terminal"])
+        str,
+        About("What is looked at.", enum=["monitor", "unit", "circuit protection", "terminal", "isolation"]),
     ]
     name: Annotated[str, About("Its name; a terminal as PART.TERMINAL.")]
     state: Annotated[str, About("The state in which it was seen.")]
@@ -60,7 +61,10 @@ class NextLookEntry(TypedDict):
         str,
         About(
             "What is done.",
-            enum=["look", "move switches", "measure on the ground", "move switches on the ground"],
+            enum=[
+                *("look", "move switches", "measure on the ground", "move switches on the ground"),
+                "disconnect and measure",
+            ],
         ),
     ]
     action: Annotated[str, About("The step as an instruction.")]

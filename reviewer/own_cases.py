@@ -18,10 +18,10 @@ from reviewer.reading import Unreadable, read_file, read_text
 from reviewer.reading.beside import FilesBeside, NotBeside
 from reviewer.reading.yaml_events import load
 from reviewer.rulebook.edits import EditError, edited
+from reviewer.rulebook.own_rule import CASES
 from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.runner import run_rules
 
-CASES = ".cases.yaml"
 _KEYS = {"case": str, "design": str, "edits": dict, "findings": list, "not-assessed": list}
 
 
