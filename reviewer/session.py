@@ -158,6 +158,7 @@ def review_facts(
             *LIMITS,
             *_of_estimates(facts.as_written, estimates),
             *_made_states(design),
+            *_provisions(facts.as_written),
             *(limit for table in design.tables for limit in table.limits),
             *_classes_by_use(design),
             *_without_phase(design),
@@ -171,6 +172,7 @@ def review_facts(
         positions=tuple(tuple(state.switches.items()) for state in states.values()),
         made=tuple(facts.as_written.made.items()),
         unmade=design.unmade,
+        later=(len(design.provisions.parts), len(design.provisions.wires)),
         estimates=estimates,
         filled_in=(*defaults_of(facts.as_written), *(_typical(facts) if rules else ())),
     )
@@ -216,6 +218,14 @@ def _made_states(design: Design) -> Iterator[str]:
         )
     if design.unmade:
         yield f"Not made: {'; '.join(design.unmade)}."
+
+
+def _provisions(design: Design) -> Iterator[str]:
+    """What is fitted later, which was reviewed as not there."""
+    later = design.provisions
+    if later.parts or later.wires:
+        names = [*later.parts, *later.wires]
+        yield f"Fitted later, and reviewed as not there: {few(names, 12)}."
 
 
 def _classes_by_use(design: Design) -> Iterator[str]:

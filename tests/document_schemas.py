@@ -7,6 +7,7 @@ from typing import Any
 from pydantic import TypeAdapter
 
 from reviewer.reports.documents.budget_document import BudgetDocument
+from reviewer.reports.documents.checklists_document import ChecklistsDocument
 from reviewer.reports.documents.comparison_document import ComparisonDocument
 from reviewer.reports.documents.diagnosis_document import DiagnosisDocument
 from reviewer.reports.documents.effects_document import EffectsDocument
@@ -27,6 +28,7 @@ DOCUMENTS: dict[str, Any] = {
     "graph": GraphDocument,
     "handoff": HandoffDocument,
     "diagnosis": DiagnosisDocument,
+    "checklists": ChecklistsDocument,
 }
 
 

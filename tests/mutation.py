@@ -1,29 +1,32 @@
 """A mutation run of the code: ``python -m tests.mutation [--sample N] [--seed S] [ROOM ...]``.
 
-A seeded sample of small changes of a room of the analysis or of a package, each made alone in a copy outside the checkout: a comparison
-turned or moved to its bound, `and` for `or`, `not` taken away, a number one higher, a sum for a difference, a branch dropped. A
-change is tried against the tests of its room, then against the cases of rules that run the changed function. It is found
-where a test fails or the time limit passes. Prints the score of each room and every change that was not found. Some of those
-change nothing that can be seen: read them.
+A seeded sample of small changes of a room of the analysis, of a package or of the rules, each made alone in a copy outside the checkout: a
+comparison turned or moved to its bound, `and` for `or`, `not` taken away, a number one higher, a sum for a difference, a branch dropped.
+A change is tried against the tests of its room, then against the cases of rules that run the changed function; a change of a rule against
+the cases of that rule. It is found where a test fails, or where the tests take three times the processor time that they take without it:
+time on the clock would count a busy machine. Prints the score of each room, every change that only time found, and every change that
+was not found. Some of those change nothing that can be seen: read them.
 """
 
 from __future__ import annotations
 
 import argparse
-import ast
-import copy
 import os
+import resource
 import shutil
+import signal
 import subprocess
 import sys
 import tempfile
-import time
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from enum import Enum, auto
 from functools import cache
 from pathlib import Path
 from random import Random
 
+from tests.code_changes import Change, changes
+from tests.rule_mutation import unnoticed
 from tests.rule_reach import Reach, reach
 
 ROOT = Path(__file__).parent.parent
@@ -36,105 +39,33 @@ PACKAGES = {
         "tests/test_compare.py", "tests/test_questions.py", "tests/test_solve.py", "tests/test_wires.py",
     ),
     "reading": ("tests/reading",),
-    "rulebook": ("tests/test_rulebook.py", "tests/test_rules_of_others.py"),
+    "rulebook": (
+        "tests/test_rulebook.py", "tests/test_rules_of_others.py", "tests/test_causes.py", "tests/test_ask.py",
+        "tests/test_first_screen.py", "tests/test_estimate_trials.py",
+    ),
+    "tables": ("tests/tables",),
 }  # fmt: skip
+CASES = "tests/test_every_rule.py"
 ROOMS = [
     *sorted(d.name for d in (ROOT / "tests" / "analysis").iterdir() if (d / "__init__.py").exists()),
     *PACKAGES,
+    "rules",
 ]
 #: of more rules that run a function the quickest are tried
 MOST_RULES = 40
-#: a comparison -> what it becomes: the opposite, and the same with its bound on the other side
-COMPARED: dict[type[ast.cmpop], tuple[type[ast.cmpop], ...]] = {
-    ast.Lt: (ast.GtE, ast.LtE), ast.LtE: (ast.Gt, ast.Lt), ast.Gt: (ast.LtE, ast.GtE), ast.GtE: (ast.Lt, ast.Gt),
-    ast.Eq: (ast.NotEq,), ast.NotEq: (ast.Eq,), ast.In: (ast.NotIn,), ast.NotIn: (ast.In,), ast.Is: (ast.IsNot,),
-    ast.IsNot: (ast.Is,),
-}  # fmt: skip
-ARITHMETIC: dict[type[ast.operator], type[ast.operator]] = {
-    ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult, ast.BitAnd: ast.BitOr, ast.BitOr: ast.BitAnd,
-}  # fmt: skip
 
 
-@dataclass(frozen=True)
-class Change:
-    """One change of a file: ``new`` in place of the bytes from ``start`` to ``end``; ``what`` in words."""
-
-    path: Path
-    line: int
-    start: int
-    end: int
-    new: str
-    what: str
-
-
-def changes(path: Path, source: str) -> Iterator[Change]:
-    """Every change of a source, in the order of its text.
-
-    Annotations and texts are left alone, and so is what is asserted or imported for the type checker.
-    """
-    starts = [0]
-    for line in source.splitlines(keepends=True):
-        starts.append(starts[-1] + len(line.encode()))
-    tree = ast.parse(source)
-    for node in sorted(_expressions(tree), key=lambda n: (n.lineno, n.col_offset, n.end_col_offset or 0)):
-        for new in _changed(node):
-            assert node.end_lineno is not None and node.end_col_offset is not None
-            start, end = (
-                starts[node.lineno - 1] + node.col_offset,
-                starts[node.end_lineno - 1] + node.end_col_offset,
-            )
-            text = f"({ast.unparse(new)})"
-            yield Change(path, node.lineno, start, end, text, f"{ast.unparse(node)} -> {text[1:-1]}")
-
-
-def _expressions(node: ast.AST) -> Iterator[ast.expr]:
-    left_out = {ast.AnnAssign: "annotation", ast.arg: "annotation", ast.FunctionDef: "returns"}
-    for name, value in ast.iter_fields(node):
-        if name == left_out.get(type(node)) or isinstance(node, ast.JoinedStr | ast.pattern):
-            continue
-        for child in value if isinstance(value, list) else [value]:
-            if isinstance(child, ast.AST) and not isinstance(child, ast.Assert):
-                if isinstance(child, ast.expr):
-                    yield child
-                # the branch is dropped
-                if isinstance(node, ast.If) and child is node.test and not _for_types(child):
-                    yield ast.copy_location(ast.Expr(child), child)  # type: ignore[misc]
-                yield from _expressions(child)
-
-
-def _for_types(test: ast.AST) -> bool:
-    """Whether a branch is the type checker's alone."""
-    return isinstance(test, ast.Name) and test.id == "TYPE_CHECKING"
-
-
-def _changed(node: ast.AST) -> Iterator[ast.expr]:
-    made = copy.deepcopy(node)
-    match made:
-        case ast.Expr():
-            yield ast.Constant(False)
-        case ast.Compare(ops=[op]):
-            for other in COMPARED[type(op)]:
-                made.ops = [other()]
-                yield copy.deepcopy(made)
-        case ast.BoolOp(op=op):
-            made.op = ast.And() if isinstance(op, ast.Or) else ast.Or()
-            yield made
-        case ast.BinOp(op=op) if type(op) in ARITHMETIC:
-            made.op = ARITHMETIC[type(op)]()
-            yield made
-        case ast.UnaryOp(op=ast.Not(), operand=operand):
-            yield operand
-        case ast.Constant(value=bool(value)):
-            yield ast.Constant(not value)
-        case ast.Constant(value=int(value) | float(value)):
-            yield ast.Constant(value + 1)
+def folder_of(room: str) -> Path:
+    """Where the code of a room stands."""
+    if room == "rules":
+        return ROOT / "rules"
+    return ROOT / "reviewer" / (room if room in PACKAGES else f"analysis/{room}")
 
 
 @cache
 def of_room(room: str) -> tuple[Change, ...]:
     """Every change of a room, file by file."""
-    folder = ROOT / "reviewer" / (room if room in PACKAGES else f"analysis/{room}")
-    files = sorted(folder.glob("*.py"))
+    files = sorted(folder_of(room).rglob("*.py"))
     return tuple(c for f in files for c in changes(f.relative_to(ROOT), f.read_text(encoding="utf-8")))
 
 
@@ -154,22 +85,42 @@ def copied(folder: Path) -> None:
             shutil.copyfile(ROOT / name, folder / name)
 
 
-def passes(folder: Path, tests: Sequence[str], limit: float) -> bool:
-    """Whether tests pass in the copy within a limit, s."""
+class Ending(Enum):
+    """How a run of tests ended."""
+
+    PASSED = auto()
+    FAILED = auto()
+    STOPPED = auto()  # at the limit
+
+
+def ending(folder: Path, tests: Sequence[str], limit: int) -> Ending:
+    """How tests end in the copy within a limit of processor time, s, or of ten times that on the clock."""
     command = [sys.executable, "-m", "pytest", "-n0", "-x", "-q", "-p", "no:cacheprovider", *tests]
     # compiled files are told apart by the second in which their source was written: too coarse here
     environment = {**os.environ, "PYTHONDONTWRITEBYTECODE": "1", "PYTHONPATH": str(folder)}
-    quiet = subprocess.DEVNULL
     try:
-        done = subprocess.run(command, cwd=folder, env=environment, stdout=quiet, stderr=quiet, timeout=limit)
+        done = subprocess.run(
+            command, cwd=folder, env=environment, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+            timeout=10 * limit, preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_CPU, (limit, limit + 5)),
+        )  # fmt: skip
     except subprocess.TimeoutExpired:
-        return False
-    return done.returncode == 0
+        return Ending.STOPPED
+    if done.returncode in (-signal.SIGXCPU, -signal.SIGKILL):
+        return Ending.STOPPED
+    return Ending.FAILED if done.returncode else Ending.PASSED
 
 
 def own_tests(room: str) -> tuple[str, ...]:
-    """The tests of a room or a package."""
-    return PACKAGES.get(room, (f"tests/analysis/{room}",))
+    """The tests of a room or a package; those of the logic include the comparison with a plain answer."""
+    return PACKAGES.get(
+        room, (f"tests/analysis/{room}", *(("tests/oracle",) if room == "conduction" else ()))
+    )
+
+
+def tests_of(room: str, path: Path) -> tuple[str, ...]:
+    """The tests of a changed file: those of its room, first what bears the name of the file."""
+    named = [f"{tests}/test_{path.stem}.py" for tests in own_tests(room)]
+    return (*(name for name in named if (ROOT / name).is_file()), *own_tests(room))
 
 
 @cache
@@ -177,30 +128,46 @@ def _reach() -> Reach:
     return reach()
 
 
-def _cases_pass(change: Change, folder: Path) -> bool:
-    """Whether the cases of the rules that run the changed function pass; so where none runs it."""
+def _ending_of_cases(change: Change, folder: Path) -> Ending:
+    """How the cases of the rules that run the changed function end; passed where none runs it."""
     seconds = _reach().seconds
     rules = sorted(_reach().of_line(change.path, change.line), key=lambda rule: (seconds[rule], rule))
     if not (some := rules[:MOST_RULES]):
-        return True
-    limit = 60 + 6 * sum(seconds[rule] for rule in some)
-    return passes(folder, ["tests/test_every_rule.py", "-k", " or ".join(some)], limit)
+        return Ending.PASSED
+    limit = round(60 + 6 * sum(seconds[rule] for rule in some))
+    return ending(folder, [CASES, "-k", " or ".join(some)], limit)
 
 
-def run(room: str, count: int, seed: int, folder: Path) -> tuple[int, list[Change]]:
-    """How many changes were tried, and those that no test found. Raises SystemExit where the tests fail as they are."""
-    began = time.monotonic()
-    if not passes(folder, own_tests(room), 600):
+@dataclass
+class Score:
+    """Of the changes ``tried``: those that no test found, and those that only the limit of time found."""
+
+    tried: int = 0
+    left: list[Change] = field(default_factory=list)
+    stopped: list[Change] = field(default_factory=list)
+
+
+def run(room: str, count: int, seed: int, folder: Path) -> Score:
+    """Try a sample of a room. Raises SystemExit where the tests fail as they are."""
+    drawn, score = sample(room, count, seed), Score()
+    if room == "rules":
+        return Score(len(drawn), list(unnoticed(drawn)))
+    before = resource.getrusage(resource.RUSAGE_CHILDREN)
+    if ending(folder, own_tests(room), 600) is not Ending.PASSED:
         raise SystemExit(f"the tests of {room} fail without any change")
-    limit, tried, left = 10 + 3 * (time.monotonic() - began), sample(room, count, seed), []
-    for change in tried:
+    after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    limit = round(10 + 3 * (after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime))
+    for change in drawn:
         file = folder / change.path
         was = file.read_bytes()
-        file.write_bytes(was[: change.start] + change.new.encode() + was[change.end :])
-        if passes(folder, own_tests(room), limit) and _cases_pass(change, folder):
-            left.append(change)
+        file.write_bytes(change.made(was))
+        ended = ending(folder, tests_of(room, change.path), limit)
+        if ended is Ending.PASSED:
+            ended = _ending_of_cases(change, folder)
         file.write_bytes(was)
-    return len(tried), left
+        score.tried += 1
+        {Ending.PASSED: score.left, Ending.STOPPED: score.stopped}.get(ended, []).append(change)
+    return score
 
 
 def main() -> None:
@@ -217,11 +184,16 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as made:
         copied(Path(made))
         for room in given.room or ROOMS:
-            tried, left = run(room, given.sample, given.seed, Path(made))
-            total, found = total + tried, found + tried - len(left)
-            print(f"{room}: {tried - len(left)} of {tried} found", flush=True)
-            for change in left:
-                print(f"  {change.path}:{change.line}: {change.what}", flush=True)
+            score = run(room, given.sample, given.seed, Path(made))
+            here = score.tried - len(score.left)
+            total, found = total + score.tried, found + here
+            print(f"{room}: {here} of {score.tried} found", flush=True)
+            for words, listed in (("not found", score.left), ("stopped by its time", score.stopped)):
+                for change in listed:
+                    print(
+                        f"  {words}: {change.path}:{change.line}, column {change.column}: {change.what}",
+                        flush=True,
+                    )
     print(f"all: {found} of {total} found, {100 * found / max(total, 1):.0f} %")
 
 

@@ -12,6 +12,8 @@ A base is a whole design, ``tests/rules/bases/<name>.yaml``. A case is ``tests/r
         edits:
         findings:        the subjects with a finding
         not-assessed:    the subjects that lack an input
+        detail:          where the words are what may be wrong, of each finding: `sentence`, `remedy`, `state`, `path`, `hazard`, `comes-to`;
+                         of each that lacks an input: `asks`
         applies: false   where the rule has no subject
 
 Edits are those of :mod:`tests.edits`.
@@ -118,6 +120,19 @@ def assess(rule: str, content: str) -> Assessment:
     """What one rule says of a design."""
     assessments, _ = run_rules([RULES[rule]], facts(content))
     return assessments[0]
+
+
+def detail(done: Assessment, key: str) -> list[object]:
+    """One detail of every finding, or of every gap: the keys of ``detail`` of a trap."""
+    if key == "asks":
+        return [gap.needs for gap in done.gaps]
+    if key == "comes-to":
+        return [finding.consequence.word for finding in done.findings]
+    if key == "hazard":
+        return [finding.hazard.word for finding in done.findings]
+    if key == "path":
+        return [[step.part for step in finding.path] for finding in done.findings]
+    return [{"sentence": f.sentence, "remedy": f.remedy, "state": f.state}[key] for f in done.findings]
 
 
 def findings(rule: str) -> list[Data]:

@@ -148,7 +148,7 @@ def test_a_file_named_twice_is_solved_once_and_told_under_each_name(
         return read_file(path)
 
     monkeypatch.setattr(session, "read_file", counted)
-    done = CliRunner().invoke(review, [*files, "--as", "json"])
+    done = CliRunner().invoke(review, [*files, "--as", "json", "--jobs", "1"])
     assert done.exit_code == 1 and reads == [Path("minor.yaml"), Path("good.yaml")]
     one, other, again = json.loads(done.stdout)["reviews"]
     assert [one["file"], other["file"], again["file"]] == [*files[:2], f"{bench.name}/minor.yaml"]

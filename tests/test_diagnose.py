@@ -307,7 +307,8 @@ def test_readings_that_overlap_are_one_class_and_what_is_not_known_is_none() -> 
 
 
 def test_the_patterns_of_the_package_are_what_diagnose_answers(sketch: Facts) -> None:
-    shooting, patterns = TroubleShooting(sketch), sign_patterns(sketch)
+    shooting = TroubleShooting(sketch)
+    patterns = sign_patterns(shooting)
     every = [key(f) for one in patterns for cause in one.causes for f in cause.case]
     assert len(patterns) > 10 and len(set(every)) > 100
     for one in patterns[:8]:

@@ -28,10 +28,13 @@ ROOT = Path(__file__).parent.parent
 PIECE = next(base for base in Part.__mro__ if base.__name__ == "Piece")
 #: what the reader alone uses: a ``kind`` tells pieces apart, each wire takes over what all wires are
 #: made of, parts and states refer to the engines, standard states are made before anybody asks, and a
-#: channel takes over its mechanical name and what drives it; the rows of a table become parts and wires
+#: channel takes over its mechanical name and what drives it; the rows of a table become parts and wires;
+#: what is fitted later is taken out of the parts and wires
 READER_ONLY = {
     "Aircraft.wire",
     "Aircraft.engines",
+    "Part.fitted",
+    "Wire.fitted",
     "Operation.standard_states",
     "MechanicalEntry.mechanical",
     "MechanicalEntry.driven_by",

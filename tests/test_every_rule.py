@@ -22,6 +22,7 @@ from tests.rule_cases import (
     Data,
     assess,
     design,
+    detail,
     findings,
     parsed,
     text,
@@ -87,6 +88,8 @@ def test_a_rule_is_not_fooled(rule: str, trap: Data) -> None:
     assert [f.subject for f in done.findings] == trap.get("findings", []), [f.sentence for f in done.findings]
     assert [g.subject for g in done.gaps] == trap.get("not-assessed", []), [g.needs for g in done.gaps]
     assert done.examined or trap.get("applies") is False
+    for key, wanted in trap.get("detail", {}).items():
+        assert detail(done, key) == wanted
     for finding in done.findings:
         said = (finding.sentence, *(f"{what}: {value}" for what, value in finding.numbers))
         assert not [wrong for words in said for wrong in offences(words)]
@@ -104,7 +107,9 @@ def test_a_case_file_says_nothing_that_is_not_read() -> None:
         names = [t["name"] for t in case.get("traps", ())]
         assert len(set(names)) == len(names) and not taken & set(names), rule
         for trap in case.get("traps", ()):
-            assert set(trap) <= {"name", "base", "edits", "findings", "not-assessed", "applies"}, rule
+            assert set(trap) <= {"name", "base", "edits", "findings", "not-assessed", "applies", "detail"}, (
+                rule
+            )
             assert trap.get("applies", False) is False, rule
 
 

@@ -24,6 +24,7 @@ from reviewer.cli.folder import NotOurs, place_folder
 from reviewer.cli.main import commands
 from reviewer.model.quantity_words import clock
 from reviewer.reading import read_design
+from reviewer.reports import wording
 from reviewer.reports.handoff.contents import MANIFEST, as_csv, folder_files
 from reviewer.reports.handoff.schedules.all_tables import not_computed, schedules
 from reviewer.reports.handoff.schedules.schedule import Schedule
@@ -49,7 +50,10 @@ def files(solved: SolvedDesign) -> dict[str, bytes]:
 
 
 def rows(content: bytes) -> list[list[str]]:
-    return list(csv.reader(io.StringIO(content.decode("utf-8-sig"), newline="")))
+    """The headings and rows of a schedule, below its first line, which is a comment with the cautions."""
+    comment, _, table = content.decode("utf-8-sig").partition("\r\n")
+    assert comment == f"# {wording.SHORT_CAUTION}"
+    return list(csv.reader(io.StringIO(table, newline="")))
 
 
 def test_every_deliverable_is_there_and_the_manifest_names_each_with_its_digest(
@@ -57,9 +61,10 @@ def test_every_deliverable_is_there_and_the_manifest_names_each_with_its_digest(
 ) -> None:
     wanted = {
         "design.yaml", "page.html", "brief.html", "schedules.xlsx", "review.json", "review.sarif", "manifest.json", "wire-list.csv", "circuit-protection.csv",
-        "switch-states.csv", "ground-map.csv", "failure-effects.csv", "latent-failures.csv", "declared-loads.csv", "parts.csv", "test-cards.csv", "trouble-shooting.csv",
+        "switch-states.csv", "ground-map.csv", "failure-effects.csv", "latent-failures.csv", "declared-loads.csv", "parts.csv", "test-cards.csv", "trouble-shooting.csv", "checklists.csv", "indications.csv",
         "placards-and-checklists.csv", "power-up-cards.csv", "notes.csv", "concessions.csv", "currents.csv", "voltages.csv", "monitor-readings.csv", "operating-assumptions.csv", "charging.csv", "overvoltage.csv",
-        "endurance.csv", "discharge-timeline.csv", "function-endurance.csv", "endurance-assumptions.csv", "generating-capacity.csv", "parasitic-drain.csv", "capacity-tests.csv", "printed-endurance.csv",
+        "cover.csv", "wire-summary.csv", "terminals.csv", "work.csv", "open-work.csv", "wire-currents.csv", "voltage-drops.csv", "connectors.csv", "ring-terminals.csv", "bundles.csv",
+        "bulkheads.csv", "labels.csv", "stated-data.csv", "endurance.csv", "discharge-timeline.csv", "function-endurance.csv", "endurance-assumptions.csv", "generating-capacity.csv", "parasitic-drain.csv", "capacity-tests.csv", "printed-endurance.csv",
     }  # fmt: skip
     assert set(files) == wanted
     manifest = json.loads(files[MANIFEST])
@@ -95,10 +100,12 @@ def test_the_numbers_of_all_files_agree(solved: SolvedDesign, files: dict[str, b
         == review["wires"]
         == len(solved.design.wires)
     )
-    parts = rows(files["parts.csv"])[1:]
-    assert sum(float(r[3]) for r in parts if r[4] == "each") == counts["parts"]
+    heads, *parts = rows(files["parts.csv"])
+    assert sum(float(r[heads.index("quantity")]) for r in parts) == counts["parts"]
     metres = sum(w.length for w in solved.design.wires.values())
-    assert sum(float(r[3]) for r in parts if r[4] == "m") == pytest.approx(metres, abs=0.01 * len(parts))
+    heads, *wire = rows(files["wire-summary.csv"])
+    lengths = [float(r[heads.index("length, m")]) for r in wire]
+    assert sum(lengths[:-1]) == pytest.approx(metres) and lengths[-1] == pytest.approx(metres)
     assert sum(float(r[5]) for r in rows(files["wire-list.csv"])[1:]) == pytest.approx(metres)
     data = json.loads(
         page.partition('<script type="application/json" id="data">')[2].partition("</script>")[0]
@@ -120,14 +127,17 @@ def test_the_numbers_of_all_files_agree(solved: SolvedDesign, files: dict[str, b
 def test_the_workbook_says_what_the_tables_say(solved: SolvedDesign, files: dict[str, bytes]) -> None:
     book = openpyxl.load_workbook(io.BytesIO(files["schedules.xlsx"]))
     every = schedules(solved)
-    assert book.sheetnames == ["about", *(t.key[:31] for t in every)]
+    assert book.sheetnames == [t.key[:31] for t in every] and every[0].key == "cover"
     for table in every:
         sheet = book[table.key[:31]]
-        told = [tuple("" if v is None else v for v in row) for row in sheet.iter_rows(values_only=True)]
+        caution, *told = (
+            tuple("" if v is None else v for v in row) for row in sheet.iter_rows(values_only=True)
+        )
+        assert caution[0] == wording.SHORT_CAUTION and not any(caution[1:])
         assert told == [table.columns, *table.rows]
         written = rows(files[f"{table.key}.csv"])
         assert len(written) == len(told)
-    assert solved.file.sha256 in [row[1].value for row in book["about"].iter_rows()]
+    assert solved.file.sha256 in [row[1].value for row in book["cover"].iter_rows()]
 
 
 def test_the_tables_say_what_the_engine_solved(solved: SolvedDesign) -> None:
@@ -188,7 +198,7 @@ def test_the_volts_of_charging_are_those_of_the_operating_points_and_a_runaway_e
     facts = Facts(read_design(TOURER))
     schedule = {t.key: t for t in schedules(solved)}
     charging, runaway = schedule["charging"], schedule["overvoltage"]
-    held = {(r[0], r[1]): r for r in charging.rows if r[2] == "as in the file"}
+    held = {(r[0], r[1]): r for r in charging.rows if r[2] == "as normal flight leaves it"}
     assert {name for name, _ in held} == {"main-battery", "reserve-battery"}
     for flown in (f for f in facts.points.flown if facts.states.declared[f.state].use == "flight"):
         point = facts.points.point(flown)

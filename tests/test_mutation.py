@@ -7,7 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from tests.mutation import PACKAGES, ROOMS, ROOT, changes, own_tests, sample
+from tests.code_changes import Change, changes
+from tests.mutation import ROOMS, ROOT, Ending, ending, folder_of, own_tests, sample
+from tests.rule_mutation import unnoticed
 from tests.rule_reach import first_line, reach
 
 SOURCE = '''"""Text 3."""
@@ -43,14 +45,38 @@ def test_a_sample_is_the_same_for_a_seed_and_every_change_parses_and_differs(roo
     assert drawn == sample(room, 12, 1) != sample(room, 12, 2) and len(set(drawn)) == 12
     for change in drawn:
         was = (ROOT / change.path).read_bytes()
-        made = was[: change.start] + change.new.encode() + was[change.end :]
-        assert ast.dump(ast.parse(made)) != ast.dump(ast.parse(was))
+        assert ast.dump(ast.parse(change.made(was))) != ast.dump(ast.parse(was))
 
 
 @pytest.mark.parametrize("room", ROOMS)
-def test_every_room_has_tests_of_its_own(room: str) -> None:
-    assert all((ROOT / tests).exists() for tests in own_tests(room))
-    assert (ROOT / "reviewer" / ("" if room in PACKAGES else "analysis") / room).is_dir()
+def test_every_room_has_code_and_tests_of_its_own(room: str) -> None:
+    assert folder_of(room).is_dir()
+    assert room == "rules" or all((ROOT / tests).exists() for tests in own_tests(room))
+
+
+@pytest.mark.long
+def test_a_run_of_tests_passes_or_is_stopped_at_its_processor_time(tmp_path: Path) -> None:
+    """What waits takes none: it is no endless loop."""
+    (tmp_path / "test_it.py").write_text(
+        "import time\n"
+        "def test_waits():\n    time.sleep(6)\n"
+        "def test_endless():\n    while True:\n        pass\n"
+    )
+    ended = {
+        name: ending(tmp_path, ("-c", "/dev/null", "test_it.py", "-k", name), 4)
+        for name in ("waits", "endless")
+    }
+    assert ended == {"waits": Ending.PASSED, "endless": Ending.STOPPED}
+
+
+def test_a_change_of_a_rule_is_noticed_by_its_case() -> None:
+    """A rule that judges the other way round is; a letter more in a text that no case shows is not."""
+    path = Path("rules/protection/spare_fuses_are_carried.py")
+    source = (ROOT / path).read_bytes()
+    start = source.index(b"Why:")
+    other = Change(path, 1, 1, start, start + 4, "Why now:", "a word of its page")
+    every = [c for c in sample("rules", 10_000, 0) if c.path == path]
+    assert other in unnoticed([other]) and len(list(unnoticed(every))) < len(every) / 2
 
 
 def test_the_rules_that_run_a_changed_function() -> None:

@@ -254,6 +254,11 @@ def test_a_concession_accepts_the_extent_that_it_names_and_no_more(tmp_path: Pat
     assert [bool(f.conceded) for f in both.findings] == [True, False]
     broad = design.replace("extent: by one, ", "")
     assert not run(tmp_path, judge.format("one"), broad).findings[0].conceded
+    # what is conceded, and what has no extent, is not compared with what else was conceded of its subject
+    more = design + design.partition("concessions:\n")[2].replace("by one", "by three")
+    assert run(tmp_path, judge.format("one"), more).findings[0].numbers == ()
+    plain = '    if subject.pointer == "parts/main-bus":\n        yield Unmet("A bus.")'
+    assert run(tmp_path, plain, design).findings[0].numbers == ()
 
 
 def test_identities_stay_when_lines_move(tmp_path: Path) -> None:

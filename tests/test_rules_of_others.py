@@ -244,6 +244,15 @@ def test_what_a_rule_prints_goes_to_standard_error_and_its_end_is_status_3(
     json.loads(done.stdout)
 
 
+def test_a_rule_that_changes_the_folder_moves_no_report(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "elsewhere").mkdir()
+    reviewed(tmp_path, RULE.replace(JUDGE, "    import os; os.chdir('elsewhere')\n    yield from ()\n"))
+    assert Path.cwd() == tmp_path
+
+
 def test_a_rule_may_ask_the_graph_with_any_algorithm_of_networkx(tmp_path: Path) -> None:
     judge = """
     import networkx

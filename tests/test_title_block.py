@@ -113,7 +113,7 @@ def test_page_cards_sheets_and_workbook_show_the_title_block(tmp_path: Path) -> 
         assert f"{what} <b>{value}</b>" in page
         assert f"title block,{what},{value}" in files["notes.csv"].decode("utf-8-sig")
     book = openpyxl.load_workbook(io.BytesIO(files["schedules.xlsx"]))
-    about = {row[0].value: row[1].value for row in book["about"].iter_rows()}
+    about = {row[0].value: row[1].value for row in book["cover"].iter_rows()}
     assert (about["registration or serial"], about["revision"], about["checked"]) == (
         "serial 0042",
         "B",

@@ -17,6 +17,7 @@ from reviewer.cli.folder import NotOurs, place_folder
 from reviewer.cli.stopping import Stopped
 from reviewer.cli.written_file import LeftAlone, write_file, write_new_file
 from tests.test_cli import GOOD, MINOR, ROOT, run
+from tests.test_rulebook import RULE
 
 pytestmark = pytest.mark.long  # each test runs several commands
 
@@ -258,6 +259,33 @@ def test_every_command_tells_in_one_sentence_what_it_left_alone(tmp_path: Path) 
         done = run(*arguments, "minor.yaml", "--out", "locked", cwd=tmp_path)
         assert done.returncode == 2 and locked.read_text() == "kept"
         assert done.stderr == "locked is read-only and was left as it was; name another file.\n"
+
+
+def test_no_report_goes_over_a_table_or_a_rule_that_was_read_for_it(tmp_path: Path) -> None:
+    """Not by another name either; a file that only stands beside the design is replaced."""
+    for name in ("trainer.design.yaml", "loads.csv", "wires.csv"):
+        (tmp_path / name).write_bytes((ROOT / "examples" / "tables" / name).read_bytes())
+    (tmp_path / "rules").mkdir()
+    (tmp_path / "rules" / "a_rule.py").write_text(RULE, encoding="utf-8")
+    (tmp_path / "link.csv").symlink_to("loads.csv")
+    (tmp_path / "old.txt").write_text("old")
+    kept = {path: path.read_bytes() for path in tmp_path.rglob("*") if path.is_file()}
+    for out in ("loads.csv", "link.csv", "rules/a_rule.py"):
+        done = run(
+            "review",
+            "trainer.design.yaml",
+            "--rules-from",
+            "rules",
+            "--without-trials",
+            "--out",
+            out,
+            cwd=tmp_path,
+        )
+        assert done.returncode == 2
+        assert done.stderr == f"{out} was read for this report and was left as it was; name another file.\n"
+    assert {path: path.read_bytes() for path in kept} == kept
+    done = run("expand", "trainer.design.yaml", "--out", "old.txt", cwd=tmp_path)
+    assert done.returncode == 0 and "format: 1" in (tmp_path / "old.txt").read_text()
 
 
 def test_standard_output_named_as_a_file_goes_on_where_it_stands(tmp_path: Path) -> None:

@@ -1,4 +1,5 @@
-"""A table that is named in place of a design file -> the design files beside it that name it."""
+"""What is named in place of a design file: a table -> the design files beside it that name it; a folder ->
+those in it."""
 
 from __future__ import annotations
 
@@ -13,12 +14,20 @@ _TABLES = (".csv", ".tsv", ".xlsx")
 
 
 def designs_of(files: Sequence[Path], pass_over: bool) -> list[Path]:
-    """The files with each table replaced by its designs that are not there yet.
+    """The files with each table and each folder replaced by its designs that are not there yet.
 
-    A table that no design names ends the command, unless it is to be passed over.
+    A folder without designs ends the command; so does a table that no design names, unless it is to be
+    passed over.
     """
     found: list[Path] = []
     for path in files:
+        if path.is_dir():
+            inside = _inside(path)
+            if not inside:
+                said = "has no file named `*.design.yaml` or as that with `.circuit`, `.yml`, `.json`"
+                fail(f"The folder {path} {said}; name a design file.", UNREADABLE)
+            found += [design for design in inside if design not in found and design not in files]
+            continue
         if path.suffix.lower() not in _TABLES:
             found.append(path)
             continue
@@ -29,12 +38,16 @@ def designs_of(files: Sequence[Path], pass_over: bool) -> list[Path]:
     return found
 
 
-def _that_name(table: Path) -> Iterator[Path]:
+def _inside(folder: Path) -> list[Path]:
+    """The design files in a folder; none where it cannot be read."""
     try:
-        beside = sorted(p for p in table.parent.iterdir() if _DESIGN.search(p.name) and p.is_file())
+        return sorted(p for p in folder.iterdir() if _DESIGN.search(p.name) and p.is_file())
     except OSError:
-        return
-    for path in beside:
+        return []
+
+
+def _that_name(table: Path) -> Iterator[Path]:
+    for path in _inside(table.parent):
         if _names(path, table.name):
             yield path
 

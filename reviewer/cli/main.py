@@ -16,6 +16,7 @@ from reviewer.cli.ask_command import ask
 from reviewer.cli.check_command import check
 from reviewer.cli.diagnose_command import diagnose
 from reviewer.cli.handoff_commands import brief, compare, handoff, report
+from reviewer.cli.live_command import live
 from reviewer.cli.output import (
     BROKEN,
     CLOSED_PIPE,
@@ -31,7 +32,18 @@ from reviewer.cli.output import (
     unreadable,
     with_rules_from,
 )
-from reviewer.cli.question_commands import ANSWERED, budget, effects, fail_part, graph, solve, trace, wires
+from reviewer.cli.own_rules_command import start_rule, try_rules
+from reviewer.cli.question_commands import (
+    ANSWERED,
+    budget,
+    checklists,
+    effects,
+    fail_part,
+    graph,
+    solve,
+    trace,
+    wires,
+)
 from reviewer.cli.readings_command import readings
 from reviewer.cli.review_command import STATUS, review
 from reviewer.cli.serve_command import serve
@@ -44,10 +56,10 @@ os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
 #: the commands by what they are for, in the order of work
 GROUPS = {
     "Review": ("start", "assemblies", "review", "ask"),
-    "Look": ("report", "brief", "trace", "wires", "expand"),
-    "Ask": ("fail", "effects", "solve", "diagnose", "budget", "compare"),
+    "Look": ("report", "live", "brief", "trace", "wires", "expand"),
+    "Ask": ("fail", "effects", "solve", "diagnose", "checklists", "budget", "compare"),
     "Hand over": ("handoff", "check", "readings"),
-    "Develop": ("explain", "schema", "graph", "serve"),
+    "Develop": ("explain", "schema", "graph", "serve", "try"),
 }
 
 
@@ -81,7 +93,7 @@ def explain(topic: str | None, rules_from: tuple[Path, ...]) -> None:
     """Print the handbook: the list of rules, or the page of one TOPIC.
 
     TOPIC is a rule; a kind of part, as `battery`; a section of the file, as `circuits`; a key, as
-    `rating`; or `format`.
+    `rating`; `format`; or `facts`, what a rule of your own may ask.
     """
     import json
 
@@ -96,6 +108,14 @@ def explain(topic: str | None, rules_from: tuple[Path, ...]) -> None:
     if topic in known:
         answer(format_page(topic, schema))
         return
+    if topic == "facts" or topic.startswith("facts."):
+        from reviewer.rulebook.facts_pages import facts_page
+        from reviewer.rulebook.facts_pages import topics as asked
+
+        known = asked()
+        if topic in known:
+            answer(facts_page(topic))
+            return
     rules = rules_of(rules_from)
     found = next((r for r in rules if r.name == topic), None)
     if found is None:
@@ -113,7 +133,7 @@ def explain(topic: str | None, rules_from: tuple[Path, ...]) -> None:
     type=click.Choice(
         [
             *("design", "review", "effects", "operating-points", "wires", "budget", "comparison"),
-            *("graph", "handoff", "diagnosis"),
+            *("graph", "handoff", "diagnosis", "checklists"),
         ]
     ),
     default="design",
@@ -122,7 +142,8 @@ def schema(which: str) -> None:
     """Print a JSON Schema.
 
     Of design files, reviews, failure effects, operating points, wire lists, electrical load
-    analyses, comparisons, graphs, manifests of handoff folders, or diagnoses.
+    analyses, comparisons, graphs, manifests of handoff folders, diagnoses,
+    or checklists.
     """
     answer((resources.folder("schemas") / f"{which}.schema.json").read_text(encoding="utf-8"))
 
@@ -137,12 +158,18 @@ def schema(which: str) -> None:
     show_default=True,
     help="What to begin with: a sketch of 15 parts; two ignitions of assemblies; the same in detail.",
 )
-def start(file: Path | None, which: str) -> None:
+@click.option(
+    "--rule", metavar="NAME", help="Instead, write a rule of your own with its cases; FILE is its folder."
+)
+def start(file: Path | None, which: str, rule: str | None) -> None:
     """Write a commented example design to FILE, or print it.
 
     Beside FILE it writes design.schema.json, from which an editor completes kinds and keys, where
     there is none yet.
     """
+    if rule is not None:
+        start_rule(rule, file or Path())
+        return
     text = resources.starter(which)
     if file is None:
         answer(text)
@@ -222,12 +249,15 @@ for command in (
     budget,
     report,
     brief,
+    live,
     compare,
     handoff,
     check,
     readings,
     diagnose,
+    checklists,
     serve,
+    try_rules,
 ):
     commands.add_command(command)
 

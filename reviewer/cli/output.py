@@ -72,13 +72,17 @@ def rules_of(folders: Sequence[Path]) -> tuple[Rule, ...]:
 
     A rule that cannot be loaded ends the command.
     """
+    from reviewer.reading.files_read import note_read
     from reviewer.rulebook.loader import RuleNotLoadable, load_rules
 
     try:
         with rules_print_aside():
-            return load_rules([resources.folder("rules"), *folders])
+            rules = load_rules([resources.folder("rules"), *folders])
     except RuleNotLoadable as error:
         fail(f"A rule cannot be loaded, so nothing was reviewed. {error}.", BROKEN)
+    for rule in rules:
+        note_read(rule.path)
+    return rules
 
 
 def rules_print_aside() -> AbstractContextManager[Any]:
@@ -94,11 +98,15 @@ def problems_of(error: Unreadable) -> str:
 
 
 def save(out: Path, report: str, *inputs: Path) -> None:
-    """Write a report to a file, whole or not at all, never over one of its ``inputs``."""
+    """Write a report to a file, whole or not at all, never over one of its ``inputs`` or another file
+    that was read for it, as a table or a rule."""
     from reviewer.cli.written_file import write_file
+    from reviewer.reading.files_read import files_read
 
     if any(_same_file(out, path) for path in inputs):
         fail(f"{out} is the design file itself and was left as it was; name another file.", UNREADABLE)
+    if any(_same_file(out, path) for path in files_read()):
+        fail(f"{out} was read for this report and was left as it was; name another file.", UNREADABLE)
     place(out, lambda: write_file(out, report.encode("utf-8", "backslashreplace")))
     say(f"Wrote {out}.")
 

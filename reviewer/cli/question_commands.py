@@ -154,6 +154,29 @@ def solve(
 
 @click.command(epilog=ANSWERED)
 @_file
+@_state
+@click.option(
+    "--as",
+    "form",
+    type=click.Choice(["text", "csv", "json", "html"]),
+    default="text",
+    show_default=True,
+    help="Form of the cards.",
+)
+@_out
+def checklists(file: Path, state: str | None, form: str, out: Path | None) -> None:
+    """Write emergency and abnormal checklists, a card for each indication.
+
+    For each alarm, light, reading, dark unit or open breaker that single failures give: what it means,
+    what works and for how many minutes, the actions that restore in their order, what not to do, and
+    what is left. Every indication has a card or is named as having none. `--as html` prints a card a
+    sheet. With `--as csv` the cautions go to standard error.
+    """
+    write_table("checklists", file, form, out, state)
+
+
+@click.command(epilog=ANSWERED)
+@_file
 @_form
 @_out
 @trials_option

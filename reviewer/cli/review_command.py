@@ -31,6 +31,7 @@ from reviewer.cli.output import (
 if TYPE_CHECKING:
     from reviewer.model.review import HazardClass, Review
     from reviewer.reading import Unreadable
+    from reviewer.rulebook.rule import Rule
 
 _CLASSES = ("catastrophic", "hazardous", "major", "minor", "no-safety-effect")
 STATUS = f"""\b
@@ -71,6 +72,12 @@ without findings can still be wrong."""
 )
 @trials_option
 @click.option(
+    "--jobs",
+    type=click.IntRange(min=1),
+    metavar="NUMBER",
+    help="Files reviewed at a time; one for each processor if not given.",
+)
+@click.option(
     "--changed",
     is_flag=True,
     help="The files are those that changed: pass over a table that no design names.",
@@ -89,39 +96,38 @@ def review(
     missing: bool,
     satisfied: bool,
     without_trials: bool,
+    jobs: int | None,
     changed: bool,
 ) -> None:
     """Review design files.
 
     Prints one screen: the verdict, the causes with the repair of each, and what was not assessed.
-    For a table of a design, the designs beside it that name it are reviewed.
+    For a table of a design, the designs beside it that name it are reviewed; for a folder, the designs
+    in it: files named `*.design` or `*.circuit` with `.yaml`, `.yml` or `.json`.
     """
     from reviewer.cli.changed_tables import designs_of
+    from reviewer.cli.many_files import processes, reviews_side_by_side
     from reviewer.model.review import HazardClass
     from reviewer.reading import Unreadable, names_of
-    from reviewer.session import review_file
 
     asked = [bool(cause), missing, everything or satisfied]
     if sum(asked) > 1 or (any(asked) and form != "text"):
         raise click.UsageError("--cause, --missing and --all are forms of the text; name one of them.")
     files = tuple(designs_of(files, changed))
     rules = rules_of(rules_from)
-    progress = Progress()
     reviews: list[Review] = []
     status = NOTHING
-    known: dict[str, Review | Unreadable] = {}  # a file that is named twice is read once
-    for path, name in zip(files, names_of(files), strict=True):
-        place = os.path.realpath(path)
-        if place not in known:
-            try:
-                with rules_print_aside():
-                    known[place] = review_file(
-                        path, rules, progress.of(path), progress.announce(path), not without_trials
-                    )
-            except Unreadable as error:
-                known[place] = error
-            finally:
-                progress.end()
+    places = [os.path.realpath(path) for path in files]
+    different = dict(zip(places, files, strict=True))  # a file that is named twice is read once
+    side_by_side = processes(jobs, len(different))
+    if side_by_side > 1:
+        found = reviews_side_by_side(
+            tuple(different.values()), side_by_side, rules, rules_from, not without_trials
+        )
+        known = dict(zip(different, found, strict=True))
+    else:
+        known = {place: _one(path, rules, not without_trials) for place, path in different.items()}
+    for path, name, place in zip(files, names_of(files), places, strict=True):
         own = known[place]
         if isinstance(own, Unreadable):
             named = Unreadable(str(path), own.problems, own.lines)
@@ -136,6 +142,21 @@ def review(
     elif reviews:
         answer(report)
     context.exit(max([status, *(_status(r, HazardClass.of(stop_at)) for r in reviews)]))
+
+
+def _one(path: Path, rules: Sequence[Rule], trials: bool) -> Review | Unreadable:
+    """The review of a file with its progress, or what is wrong with it."""
+    from reviewer.reading import Unreadable
+    from reviewer.session import review_file
+
+    progress = Progress()
+    try:
+        with rules_print_aside():
+            return review_file(path, rules, progress.of(path), progress.announce(path), trials)
+    except Unreadable as error:
+        return error
+    finally:
+        progress.end()
 
 
 def _status(review: Review, stop_at: HazardClass) -> int:

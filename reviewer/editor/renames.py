@@ -40,6 +40,11 @@ def renamed(names: WrittenNames, content: str, at: WrittenName, new: str, read: 
         found = read(replaced(content, places, new))
     except Unreadable as error:
         first = error.problems[0]
+        if first.cell is not None:
+            said = (
+                f"`{at.name}` is named in {first.cell.words} too, which an editor of this file cannot change"
+            )
+            raise NotRenamed(f"{said}. Rename it by hand in both.") from None
         raise NotRenamed(
             f"With the name `{new}` the file has a mistake in line {first.line}: {first.message}. "
             "Rename it by hand."

@@ -28,7 +28,7 @@ from reviewer.model.function_tree import FunctionTree
 from reviewer.model.operation import Action, Exclusion, Operation, Phase, State
 from reviewer.model.parts import BreakerSwitch, Consumer, Instrument, Magneto, Part, Switch, Wire
 from reviewer.model.places import Spot
-from reviewer.model.quantities import Altitude, Celsius, Percent, Volts, Written
+from reviewer.model.quantities import AlarmLevel, Altitude, Celsius, Percent, Written
 from reviewer.model.record import record
 from reviewer.model.spreadsheet_tables import TableRead
 from reviewer.model.title_block import TitleBlock
@@ -46,6 +46,7 @@ __all__ = [
     "Monitor",
     "Operation",
     "Phase",
+    "Provisions",
     "State",
     "TitleBlock",
     "Watch",
@@ -65,6 +66,9 @@ class Zone(Piece):
         default=(),
     )
     wet: bool | None = optional("wet", "Whether water or fuel can reach what is in it.", False)
+    by: Literal["owner", "installer"] | None = optional(
+        "by", "Who does the work in it, where a part or wire does not say otherwise.", "installer"
+    )
     note: Text | None = optional(
         "note", "Anything a reader should know.", "Behind the firewall, above the feet."
     )
@@ -80,6 +84,12 @@ class CommonWire(Piece):
     conductor: Literal["copper", "aluminium"] | None = optional(
         "conductor", "What the conductors are made of.", "copper"
     )
+    specification: Text | None = optional(
+        "specification",
+        "What the wire is bought by: its specification or type.",
+        "tinned copper, ETFE, 600 V",
+    )
+    colour: Text | None = optional("colour", "Colour of the insulation.", "white")
 
 
 class Aircraft(Piece):
@@ -198,8 +208,19 @@ class Monitor(Piece):
     displayed_on: Name | None = optional(
         "displayed on", "The instrument or lamp that shows it.", "engine-monitor"
     )
-    alarm_below: Volts | None = optional("alarm below", "An alarm is given below this voltage.", "12.8 V")
-    alarm_above: Volts | None = optional("alarm above", "An alarm is given above this voltage.", "15.2 V")
+    alarm_below: AlarmLevel | None = optional(
+        "alarm below",
+        "An alarm is given below this voltage; of a current, below so many amperes in the direction in which "
+        "the alternator charges.",
+        "12.8 V",
+        "2 A",
+    )
+    alarm_above: AlarmLevel | None = optional(
+        "alarm above",
+        "An alarm is given above this voltage; of a current, above so many amperes in that direction.",
+        "15.2 V",
+        "55 A",
+    )
     indicates: Literal["alternator-output", "battery-charge", "load"] | None = optional(
         "indicates",
         "For a current, what it is declared to show: the output of an alternator, the "
@@ -208,7 +229,8 @@ class Monitor(Piece):
     )
     alarm: Text | None = optional(
         "alarm",
-        "For a current, when an alarm is given and how; a reading alone is not an alarm.",
+        "For a current, when an alarm is given and how, where `alarm-below` and `alarm-above` do not say it; "
+        "a reading alone is not an alarm.",
         "ALT lamp below 2 A",
     )
     note: Text | None = optional("note", "Anything a reader should know.", "Amber lamp.")
@@ -262,6 +284,14 @@ class Concession(Piece):
 
 
 @record
+class Provisions:
+    """What is fitted later: parts, and wires with those that lead to such a part. No analysis has them."""
+
+    parts: Mapping[str, Any] = field(default_factory=lambda: MappingProxyType({}))
+    wires: Mapping[str, Wire] = field(default_factory=lambda: MappingProxyType({}))
+
+
+@record
 class Design:
     """A whole design as read. Maps are read-only; every reference in it resolves."""
 
@@ -284,6 +314,8 @@ class Design:
     #: states that were made, each with how, and why others were not
     made: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
     unmade: tuple[str, ...] = ()
+    #: what is fitted later, which is neither among ``parts`` nor among ``wires``
+    provisions: Provisions = field(default_factory=Provisions)
 
     @cached_property
     def unstated(self) -> tuple[str, ...]:

@@ -1,6 +1,6 @@
 """What every part of an aircraft's electrical system has."""
 
-from typing import ClassVar
+from typing import ClassVar, Literal
 
 from reviewer.model.fields import Name, Piece, TerminalName, Text, optional
 from reviewer.model.quantities import Celsius
@@ -24,6 +24,20 @@ class Part(Piece):
     )
     unused: tuple[TerminalName, ...] = optional(
         "unused terminals", "Terminals left unconnected on purpose.", ["pin-4-plug"], default=()
+    )
+    maker: Text | None = optional("maker", "Who makes it.", "Example Avionics")
+    part_number: Text | None = optional("part number", "The number under which it is ordered.", "EX-100")
+    stud_size: Text | None = optional(
+        "stud size", "Thread of its studs or terminal screws, for the size of ring terminals.", "M6", "8-32"
+    )
+    by: Literal["owner", "installer"] | None = optional(
+        "by", "Who fits it, where its zone does not say so.", "installer"
+    )
+    fitted: Literal["now", "later"] | None = optional(
+        "fitted",
+        "`later`: a provision. It and the wires to it are left out of the review and listed as provisions. A "
+        "wire that is there already ends at a part that is there, such as a splice or a connector.",
+        "later",
     )
     note: Text | None = optional(
         "note", "Anything a reader should know.", "Second-hand, checked on the bench."

@@ -34,6 +34,9 @@ _AREA = re.compile(r"^\s*([0-9]+(?:\.[0-9]*)?|\.[0-9]+)\s*mm2\s*$")
 ABOUT, RANGE = "~", " to "
 _ENDS = re.compile(r"^\s*(\S+?)\s*([A-Za-zµΩ°%]*)\s+to\s+(\S+?)\s*([A-Za-zµΩ°%]+)\s*$")
 
+#: the unit at the end of a text
+_UNIT = re.compile(r"[A-Za-zµΩ°%]+(?=\s*$)")
+
 #: a number so many times its example has another unit
 _FAR_OFF = 30
 
@@ -292,25 +295,35 @@ class InUnits:
 class Quantity(InUnits):
     """Marks a number as a quantity of a dimension, in its base unit and within its range.
 
-    With ``zero``, it may be zero too; else zero is refused, but of temperatures.
+    With ``zero``, it may be zero too; else zero is refused, but of temperatures. ``other`` is a
+    quantity of another dimension that it may be instead.
     """
 
-    def __init__(self, dimension: str, example: str, zero: bool = False):
-        self.dimension, self.example, self.zero = dimension, example, zero
+    def __init__(self, dimension: str, example: str, zero: bool = False, other: Quantity | None = None):
+        self.dimension, self.example, self.zero, self.other = dimension, example, zero, other
         least, most, _ = RANGES[dimension]
         self.least = read_quantity(least, dimension, example)
         self.most = read_quantity(most, dimension, example)
-        units = "|".join(UNITS[dimension])
+        units = "|".join((*UNITS[dimension], *(UNITS[other.dimension] if other else ())))
         number = r"[+-]?([0-9]+(\.[0-9]*)?|\.[0-9]+)([eE][+-]?[0-9]{1,3})?"
         about = "" if dimension == "temperature" else f"{ABOUT}?\\s*"
         pattern = rf"^\s*({about}|{number}\s*({units})?\s+to\s+){number}\s*({units})\s*$"
-        super().__init__(self.read, pattern, example)
+        super().__init__(self.read, pattern, example, *((other.example,) if other else ()))
 
     def read(self, value: Any, example: str = "") -> float:
         """The number that the text gives; ``example`` is what the key may have.
 
         Raises :class:`QuantityError`.
         """
+        if self.other and isinstance(value, str):
+            unit = _UNIT.search(value)
+            if unit and unit[0] in UNITS[self.other.dimension]:
+                return self.other.read(value)
+            if unit and _TEXT.match(value) and unit[0] not in UNITS[self.dimension]:
+                raise QuantityError(
+                    f"`{_clip(unit[0])}` is a unit of neither {self.dimension} nor {self.other.dimension}; "
+                    f"write for example `{self.example}` or `{self.other.example}`"
+                )
         if isinstance(value, str) and value.lstrip().startswith(ABOUT):
             if self.dimension == "temperature":
                 raise QuantityError(
@@ -376,6 +389,8 @@ def _marks(annotation: Any) -> Iterator[Any]:
 Amperes = Annotated[float, Quantity("current", "5 A")]
 AmperesOrZero = Annotated[float, Quantity("current", "0.5 A", zero=True)]
 Volts = Annotated[float, Quantity("voltage", "14.2 V")]
+#: volts, or amperes where it is a current that is shown
+AlarmLevel = Annotated[float, Quantity("voltage", "12.8 V", other=Quantity("current", "2 A"))]
 Watts = Annotated[float, Quantity("power", "55 W")]
 AmpereHours = Annotated[float, Quantity("charge", "17 Ah")]
 Ohms = Annotated[float, Quantity("resistance", "0.008 ohm")]

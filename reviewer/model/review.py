@@ -313,6 +313,8 @@ class Review:
     #: those of ``states`` that were made, each with how; and why others were not made
     made: tuple[tuple[str, str], ...] = ()
     unmade: tuple[str, ...] = ()
+    #: how many parts and wires are fitted later, and were reviewed as not there
+    later: tuple[int, int] = (0, 0)
     #: every finding under what one repair puts right: the worst consequence first, then the class
     causes: tuple[Cause, ...] = ()
     #: what to write for what was not assessed, what most rules lack first

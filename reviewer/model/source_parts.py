@@ -60,7 +60,7 @@ class Battery(Part):
     )
     state_of_charge: PercentOrZero | None = optional(
         "state of charge",
-        "How full it is when the operating point is solved; a full battery where it is left out.",
+        "How full it is before the flight, and at most in it; a full battery where it is left out.",
         "80 %",
     )
     low_voltage_disconnect: Volts | None = optional(

@@ -121,6 +121,18 @@ class Wire(Piece):
     pair: Name | None = optional(
         "pair", "The twisted or differential pair of which it is one of two wires.", "data-1"
     )
+    specification: Text | None = optional(
+        "specification",
+        "What the wire is bought by: its specification or type.",
+        "tinned copper, ETFE, 600 V",
+    )
+    colour: Text | None = optional("colour", "Colour of its insulation.", "white with blue stripe")
+    by: Literal["owner", "installer"] | None = optional(
+        "by", "Who runs it, where neither its zone nor both of its ends say so.", "installer"
+    )
+    fitted: Literal["now", "later"] | None = optional(
+        "fitted", "`later`: a provision, which is left out of the review and listed as one.", "later"
+    )
     label: Text | None = optional("label", "What is marked on it, where that differs from its name.", "W21A")
     note: Text | None = optional(
         "note", "Anything a reader should know.", "Spare length coiled behind the panel."

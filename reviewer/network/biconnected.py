@@ -70,21 +70,14 @@ class BlockTree:
                 for node in (network.links[i].a, network.links[i].b):
                     if node != top:
                         self._above[node] = b
-        self._depth: dict[int, int] = {}
+        #: node -> the root of its part; a node without one is a root
+        self._root: dict[int, int] = {}
+        for top, links in reversed(found):  # a block is found after all that hang on it
+            root = self._root.get(top, top)
+            for i in links:
+                self._root[network.links[i].a] = self._root[network.links[i].b] = root
         self._between: dict[frozenset[int], frozenset[int]] = {}
         self._numbers: dict[frozenset[int], frozenset[int]] = {}
-
-    def _depth_of(self, node: int) -> int:
-        """How many blocks are above a node."""
-        way = []
-        while node not in self._depth and node in self._above:
-            way.append(node)
-            node = self._top[self._above[node]]
-        depth = self._depth.setdefault(node, 0)
-        for below in reversed(way):
-            depth += 1
-            self._depth[below] = depth
-        return depth
 
     def between(self, ends: Iterable[int]) -> frozenset[int]:
         """Indexes of the links that lie on a simple path between any two of some nodes."""
@@ -106,23 +99,18 @@ class BlockTree:
 
     def _searched(self, ends: Iterable[int]) -> set[int]:
         kept: set[int] = set()
+        above, none = self._above, len(self.blocks)
         # the tree that joins ends of one part: the ways from each of them to the first
         first: dict[int, int] = {}
         for end in sorted(ends):
-            one, other = first.setdefault(self._root(end), end), end
+            one, other = first.setdefault(self._root.get(end, end), end), end
             while one != other:
-                here, there = self._depth_of(one), self._depth_of(other)
-                if here >= there:
-                    kept.add(self._above[one])
-                if there >= here:
-                    kept.add(self._above[other])
-                one, other = (
-                    self._top[self._above[one]] if here >= there else one,
-                    self._top[self._above[other]] if there >= here else other,
-                )
+                # the one with the lower block goes up: blocks have higher numbers than what hangs on them
+                here, there = above.get(one, none), above.get(other, none)
+                if here <= there:
+                    kept.add(here)
+                    one = self._top[here]
+                if there <= here:
+                    kept.add(there)
+                    other = self._top[there]
         return kept
-
-    def _root(self, node: int) -> int:
-        while node in self._above:
-            node = self._top[self._above[node]]
-        return node

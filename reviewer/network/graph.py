@@ -312,6 +312,44 @@ class Network:
         return MappingProxyType({element: tuple(links) for element, links in found.items()})
 
     @cached_property
+    def conductors(self) -> tuple[int, ...]:
+        """By link its conductor: the first link of an element whose links meet, as in a bar; else the
+        link itself, as a pin of a connector."""
+        found = list(range(len(self.links)))
+        for own in self.links_of.values():
+            for i in own if len(own) > 1 else ():
+                ends = {self.links[i].a, self.links[i].b}
+                if any(not ends.isdisjoint((self.links[k].a, self.links[k].b)) for k in own if k != i):
+                    found[i] = own[0]
+        return tuple(found)
+
+    @cached_property
+    def returning(self) -> tuple[tuple[tuple[int, int], ...], ...]:
+        """For each node the (next node, conductor) pairs by which return current can go on with every
+        contact closed."""
+        links = self.links
+        return tuple(
+            tuple(
+                (other, self.conductors[i])
+                for i, other, _ in steps
+                if not links[i].oneway and links[i].gate is not Gate.SHIELD
+            )
+            for steps in self.around
+        )
+
+    @cached_property
+    def pieces(self) -> tuple[int, ...]:
+        """By node, the first of the nodes that are joined to it in any setting of switches and relays."""
+        piece = [-1] * len(self.names)
+        for first in range(len(piece)):
+            todo = [first] if piece[first] < 0 else []
+            for node in todo:
+                if piece[node] < 0:
+                    piece[node] = first
+                    todo += [other for _, other, _ in self.around[node] if piece[other] < 0]
+        return tuple(piece)
+
+    @cached_property
     def users(self) -> Mapping[str, PoweredDevice]:
         """Element -> the load, instrument or coil that it is."""
         return MappingProxyType({user.element: user for user in (*self.coils, *self.consumers)})

@@ -117,24 +117,31 @@ class TroubleShooting:
         )
 
 
-def sign_patterns(facts: Facts) -> tuple[SignPattern, ...]:
-    """Every pattern of signs that single failures of the normal state show, the one with the fewest
-    signs first. Raises NoAnswer without an operation."""
-    signs = TroubleShooting(facts).signs
+def sign_patterns(shooting: TroubleShooting) -> tuple[SignPattern, ...]:
+    """Every pattern of signs that single failures of a state show, the one with the fewest signs
+    first."""
+    signs = shooting.signs
+    found = lanes_by_pattern(signs)
+    patterns = [
+        SignPattern(
+            tuple((s, signs.seen(s)[lanes[0]]) for s, by in zip(signs.signs, shown, strict=True) if by),
+            causes_of(signs, lanes),
+        )
+        for shown, lanes in found.items()
+    ]
+    return tuple(sorted(patterns, key=lambda pattern: len(pattern.shows)))
+
+
+def lanes_by_pattern(signs: StateSigns) -> dict[tuple[int, ...], list[int]]:
+    """The cases, by number, that show the same: for each sign -2, -1, 0 or 1 (:func:`_moved`). A case
+    that shows nothing is left out."""
     moved = [_moved(signs.seen(sign)) for sign in signs.signs]
     found: dict[tuple[int, ...], list[int]] = {}
     for lane in range(len(signs.cases) - 1):
         shown = tuple(row[lane] for row in moved)
         if any(shown):
             found.setdefault(shown, []).append(lane)
-    patterns = [
-        SignPattern(
-            tuple((s, signs.seen(s)[lanes[0]]) for s, by in zip(signs.signs, shown, strict=True) if by),
-            _causes(signs, lanes),
-        )
-        for shown, lanes in found.items()
-    ]
-    return tuple(sorted(patterns, key=lambda pattern: len(pattern.shows)))
+    return found
 
 
 def _cases(facts: Facts, answer: StateAnswer) -> tuple[tuple[Failure, ...], ...]:
@@ -171,7 +178,7 @@ def _groups(
 
     return tuple(
         CauseGroup(
-            causes=_causes(signs, lanes),
+            causes=causes_of(signs, lanes),
             explains=tuple(symptoms[i] for i in strange if own[i]),
             against=tuple(s for s, v in zip(symptoms, own, strict=True) if v is False),
             shows=tuple(
@@ -194,7 +201,7 @@ def _moved(seen: Sequence[Seen]) -> list[int]:
     return found
 
 
-def _causes(signs: StateSigns, lanes: Sequence[int]) -> tuple[FailureCause, ...]:
+def causes_of(signs: StateSigns, lanes: Sequence[int]) -> tuple[FailureCause, ...]:
     """The causes of some lanes in the order of the file; of the outcomes of one short the first."""
     network, order = signs.facts.network, signs.facts.file_order
     found: dict[tuple[object, ...], FailureCause] = {}

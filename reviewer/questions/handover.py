@@ -15,7 +15,9 @@ from reviewer.questions.capacity_tests import (
     capacity_tests,
     printed_endurance,
 )
-from reviewer.questions.diagnosis import SignPattern, sign_patterns
+from reviewer.questions.checklist_cards import Checklists
+from reviewer.questions.checklists import checklists
+from reviewer.questions.diagnosis import SignPattern, TroubleShooting, sign_patterns
 from reviewer.questions.discharge_curves import DischargeCurve, discharge_curves
 from reviewer.questions.effects import EffectsTable, effects_of
 from reviewer.questions.latent_failures import LatentElement, latent_failures
@@ -27,7 +29,9 @@ from reviewer.questions.power_up import power_up
 from reviewer.questions.powered_equipment import PoweredState, powered_states
 from reviewer.questions.source_briefs import DesignBrief, design_brief
 from reviewer.questions.state_points import StatePoints, state_points
+from reviewer.questions.terminations import Terminations, terminations_of
 from reviewer.questions.test_cards import Cards, cards_of
+from reviewer.questions.wires import WireTable, wire_table
 from reviewer.questions.wiring_schedule import WiringSchedule, wiring_schedule
 
 if TYPE_CHECKING:
@@ -39,13 +43,15 @@ class HandoverAnswers:
     """The answers. ``states`` are the declared ones, the normal state first, with those in which a
     sneak current keeps a relay energised; switches that follow something stand where that puts them.
 
-    Without an operation ``effects``, ``latent`` and ``budget`` are None, and what goes by state is
-    empty.
+    Without an operation ``effects``, ``wire_table``, ``latent`` and ``budget`` are None, and what
+    goes by state is empty.
     """
 
     states: tuple[ResolvedState, ...]
     effects: EffectsTable | None
     wiring: WiringSchedule
+    wire_table: WireTable | None
+    terminations: Terminations
     powered: tuple[PoweredState, ...]
     loads: tuple[PhaseCurrents, ...]
     points: StatePoints
@@ -61,6 +67,7 @@ class HandoverAnswers:
     #: what is seen, by the single failures of the normal state that show it
     patterns: tuple[SignPattern, ...]
     brief: DesignBrief | None
+    checklists: Checklists | None
 
 
 def handover_answers(facts: Facts, trials: bool = True) -> HandoverAnswers:
@@ -68,12 +75,15 @@ def handover_answers(facts: Facts, trials: bool = True) -> HandoverAnswers:
     declared = facts.design.operation is not None
     effects = effects_of(facts) if declared else None
     budget = budget_of(facts, trials) if declared else None
+    shooting = TroubleShooting(facts) if declared else None
     return HandoverAnswers(
         states=tuple(replace(a.state, switches=a.positions) for a in shown_answers(facts))
         if declared
         else (),
         effects=effects,
         wiring=wiring_schedule(facts),
+        wire_table=wire_table(facts) if declared else None,
+        terminations=terminations_of(facts.as_written, facts.wires.lugs_on_a_stud),
         powered=powered_states(facts),
         loads=phase_currents(facts),
         points=state_points(facts),
@@ -86,6 +96,7 @@ def handover_answers(facts: Facts, trials: bool = True) -> HandoverAnswers:
         overvoltage=overvoltage_exposures(facts),
         cards=cards_of(facts, effects),
         power_up=power_up(facts),
-        patterns=sign_patterns(facts) if declared else (),
         brief=design_brief(facts, effects) if effects else None,
+        patterns=sign_patterns(shooting) if shooting else (),
+        checklists=checklists(shooting) if shooting else None,
     )

@@ -10,6 +10,7 @@ from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.carried import CARRIERS
+from reviewer.analysis.operating_point.flight_charges import full
 from reviewer.analysis.operating_point.solved_state import OperatingPoint, Reading
 from reviewer.model import parts as p
 from reviewer.model.article import with_article
@@ -107,6 +108,11 @@ class SolvedState:
     estimates: tuple[str, ...] = ()
     #: how the state was made; "" for one that the file declares
     made: str = ""
+    #: the state of charge of each battery (a name), and whether it is what normal flight leaves
+    charges: tuple[tuple[str, float], ...] = ()
+    after_flight: bool = False
+    #: what is missing to know what normal flight leaves; "" where it is known or not asked for
+    unknown_charge: str = ""
 
 
 def solved_of(
@@ -139,6 +145,7 @@ def solved_of(
         if one.beside
     )
     words = tuple((f.element, f.words(facts.network)) for f in case)
+    charges, after_flight, unknown_charge = _charges(facts, answer)
     return SolvedState(
         state=answer.state.name,
         switches=answer.switches,
@@ -149,8 +156,29 @@ def solved_of(
         sneaks=sneaks,
         beside=beside,
         made=facts.design.made.get(state_name, ""),
+        charges=charges,
+        after_flight=after_flight,
+        unknown_charge=unknown_charge,
         estimates=tuple(_estimates(facts, (*phases, *(one for _, those in beside for one in those)))),
     )
+
+
+def _charges(facts: Facts, answer: StateAnswer) -> tuple[tuple[tuple[str, float], ...], bool, str]:
+    """The charge of each battery in a state, whether normal flight leaves it so, and what is missing
+    to know that."""
+    design, points = facts.as_written, facts.points
+    less = points.charges_in(answer.state)
+    charges = tuple(
+        (name, less.get(f"parts/{name}", full(design.part(name, p.Battery))))
+        for name in design.of_kind(p.Battery)
+    )
+    if answer.state.use == "ground" or not design.of_kind(p.Alternator):
+        return charges, False, ""
+    try:
+        missing = tuple(points.flight_charges.missing.values())
+    except NotAssessable as lacking:
+        return charges, False, lacking.needs
+    return charges, True, missing[0] if missing else ""
 
 
 def _estimates(facts: Facts, phases: Sequence[SolvedPhase]) -> Iterator[str]:

@@ -180,8 +180,10 @@ class StateSigns:
                 yield None
             elif meter.lamp:
                 below = monitor.alarm_below
-                lit = not now.blank and below is not None and min(now.value, now.at_least_charge) < below
-                yield YES if lit else NO
+                sign = self.facts.points.alarm_sign(name)
+                ends = (sign * now.value, sign * now.at_least_charge)
+                lit = [not now.blank and below is not None and volts < below for volts in ends]
+                yield YES if all(lit) else EITHER if any(lit) else NO
             elif now.blank:
                 yield BLANK, BLANK
             else:

@@ -7,6 +7,7 @@ import os
 import stat
 from pathlib import Path
 
+from reviewer.reading.files_read import note_read
 from reviewer.reading.yaml_events import MAX_BYTES
 
 #: where a file is no name in a folder but an open stream
@@ -18,7 +19,8 @@ class NotBeside(Exception):
 
 
 class FilesBeside:
-    """The files beside a design; ``contents`` has what was read, by name, in order.
+    """The files beside a design; ``contents`` has what was read, by name, in order, ``asked`` the names
+    of all that were asked for.
 
     Without a ``folder`` the design was read from a stream or is text, and nothing stands beside it.
     """
@@ -26,9 +28,11 @@ class FilesBeside:
     def __init__(self, folder: Path | None):
         self.folder = folder
         self.contents: dict[str, bytes] = {}
+        self.asked: dict[str, None] = {}
 
     def read(self, name: str) -> bytes:
         """The content of a file. Raises :class:`NotBeside`."""
+        self.asked[name] = None
         if name not in self.contents:
             self.contents[name] = self._read(name)
         return self.contents[name]
@@ -48,6 +52,7 @@ class FilesBeside:
             with open(real, "rb", opener=_opened) as stream:
                 if not stat.S_ISREG(os.fstat(stream.fileno()).st_mode):
                     raise NotBeside(f"`{name}` is not a plain file")
+                note_read(real)
                 content = stream.read(MAX_BYTES + 1)
         except FileNotFoundError:
             raise NotBeside(f"there is no file `{name}` in the folder of the design file") from None

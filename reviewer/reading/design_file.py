@@ -12,6 +12,7 @@ from pathlib import Path
 
 from reviewer.model.record import record
 from reviewer.reading.beside import FilesBeside, folder_of
+from reviewer.reading.files_read import note_read
 from reviewer.reading.problem import Problem, Unreadable
 from reviewer.reading.yaml_events import MAX_BYTES, too_large
 
@@ -72,6 +73,7 @@ def read_file(path: Path) -> DesignFile:
     """
     try:
         with path.open("rb") as stream:
+            note_read(path)
             content = stream.read(MAX_BYTES + 1)
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or error

@@ -38,8 +38,14 @@ def along(names: Sequence[str]) -> str:
 class Names:
     """The names of a file by what they name. A name whose piece is itself broken is still known."""
 
-    def __init__(self, collector: Collector, data: dict[str, Any], parts: Mapping[str, Any]):
-        self.collector, self.data, self.parts = collector, data, parts
+    def __init__(
+        self,
+        collector: Collector,
+        data: dict[str, Any],
+        parts: Mapping[str, Any],
+        later: Collection[str] = (),
+    ):
+        self.collector, self.data, self.parts, self.later = collector, data, parts, later
         self.part_names = self._names(data, "parts")
         self.wire_names = self._names(data, "wires")
         self.function_names = self._names(data, "functions")
@@ -75,7 +81,9 @@ class Names:
         owner, _, terminal = ref.partition(".")
         if owner in self.collector.unread and owner not in self.part_names:
             return
-        if owner not in self.part_names:
+        if owner in self.later:
+            self._not_there_yet(owner, at, what)
+        elif owner not in self.part_names:
             self.collector.refer(at, f"{what}: there is no part `{owner}`{nearest(owner, self.part_names)}")
         elif owner in self.parts and not self.parts[owner].open_ended:
             known = terminals_of(self.collector, owner, self.parts[owner])
@@ -94,9 +102,16 @@ class Names:
             return True
         if name in self.collector.unread:
             return False
+        if name in self.later:
+            self._not_there_yet(name, at, what)
+            return False
         hint = nearest(name, known) or ("" if known is self.part_names else self._those(known))
         self.collector.refer(at, f"{what}: there is no {kind} `{name}`{hint}")
         return False
+
+    def _not_there_yet(self, name: str, at: str, what: str) -> None:
+        said = f"{what}: `{name}` is fitted later, so it is not there to be named"
+        self.collector.refer(at, f"{said}; remove the name here, or `fitted: later` there")
 
     @staticmethod
     def _those(known: Collection[str]) -> str:

@@ -37,6 +37,7 @@ from reviewer.reading.known_names import terminals_of
 from reviewer.reading.made_states import with_made_states
 from reviewer.reading.meant import KINDS
 from reviewer.reading.problem import Problem, Unreadable, did_you_mean, nearest, shown
+from reviewer.reading.provisions import provisions_of, there_now, without_provisions
 from reviewer.reading.references import check_references
 from reviewer.reading.sizes import oversized
 from reviewer.reading.spreadsheets.same_mistakes import merged
@@ -154,6 +155,12 @@ class _Reader:
         if aircraft is not None:
             functions = {n: _for_the_uses(f, aircraft.uses) for n, f in functions.items()}
         check_references(collector, data, parts, wires, functions, operation, watch)
+        provisions = provisions_of(parts, wires)
+        if (provisions.parts or provisions.wires) and not collector.problems:
+            data = without_provisions(data, provisions)
+            parts, wires = there_now(parts, wires, provisions)
+            later = {*provisions.parts, *provisions.wires}
+            check_references(collector, data, parts, wires, functions, operation, watch, later)
         for at, channel in _mechanical(functions):
             if collector.sound(at, "mechanical"):
                 self._name(channel, at, "a mechanical channel", dots=False)
@@ -173,6 +180,7 @@ class _Reader:
             concessions,
             MappingProxyType(places),
             tables,
+            provisions=provisions,
         )
         return design if collector.problems else with_made_states(design, collector)
 

@@ -5,13 +5,14 @@ A reference to what is itself mistaken is no second mistake.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from typing import Any
 
 from reviewer.model import parts as p
 from reviewer.model.channels import NO_ENGINE
 from reviewer.model.design import Check, Function, Monitor, Operation, Watch
 from reviewer.model.function_tree import MOST_LEVELS, levels_of
+from reviewer.model.quantities import UNITS, Written
 from reviewer.reading.collector import Collector
 from reviewer.reading.known_names import along
 from reviewer.reading.operation_references import OperationReferences
@@ -27,11 +28,15 @@ def check_references(
     functions: Mapping[str, Function],
     operation: Operation | None,
     watch: Watch,
+    later: Collection[str] = (),
 ) -> None:
-    """Add a problem to ``collector`` for each name that names nothing, or not what it should."""
-    _References(collector, data, parts).all(wires, functions, watch)
+    """Add a problem to ``collector`` for each name that names nothing, or not what it should.
+
+    ``later`` are names of parts that are fitted later, and are no parts here.
+    """
+    _References(collector, data, parts, later).all(wires, functions, watch)
     if operation is not None:
-        OperationReferences(collector, data, parts).all(operation)
+        OperationReferences(collector, data, parts, later).all(operation)
 
 
 class _References(PartReferences):
@@ -111,7 +116,10 @@ class _References(PartReferences):
     def _monitor(self, name: str, monitor: Monitor) -> None:
         at = pointer("watch/monitors", name)
         what = f"monitor {name}"
-        if "." in monitor.senses:
+        if "." in monitor.senses and monitor.shows == "current" and self.collector.sound(at, "shows"):
+            said = f"{what}: `{monitor.senses}` is a terminal; a current is that of a shunt, write its name"
+            self.collector.refer(f"{at}/senses", said)
+        elif "." in monitor.senses:
             self._terminal(monitor.senses, f"{at}/senses", what)
         elif not self.collector.sound(at, "shows"):
             pass  # whether it senses a terminal or a shunt follows from what it shows
@@ -128,19 +136,24 @@ class _References(PartReferences):
 
     def _keys_of_what_it_shows(self, monitor: Monitor, at: str, what: str) -> None:
         """Tell of a key that belongs to another quantity than the monitor shows."""
-        instead = ""
-        if monitor.shows == "current":
-            instead = "; write in `alarm` when one is given, for example `ALT lamp below 2 A`"
-        for key, of, more in (
-            ("alarm-below", "voltage", instead),
-            ("alarm-above", "voltage", instead),
-            ("alarm", "current", ""),
-            ("indicates", "current", ""),
+        for key, of in (
+            ("alarm-below", ("voltage", "current")),
+            ("alarm-above", ("voltage", "current")),
+            ("alarm", ("current",)),
+            ("indicates", ("current",)),
         ):
-            given = getattr(monitor, key.replace("-", "_")) is not None or not self.collector.sound(at, key)
-            if given and monitor.shows != of:
-                said = f"{what}: `{key}` applies to `shows: {of}` only{more}"
+            value = getattr(monitor, key.replace("-", "_"))
+            given = value is not None or not self.collector.sound(at, key)
+            if given and monitor.shows not in of:
+                words = " and ".join(f"`shows: {one}`" for one in of)
+                said = f"{what}: `{key}` applies to {words} only"
                 self.collector.say(f"{at}/{key}", said, key=True)
+            elif isinstance(value, Written) and value.unit not in UNITS[monitor.shows]:
+                like = "12.8 V" if monitor.shows == "voltage" else "2 A"
+                said = (
+                    f"{what}: `{key}` of a {monitor.shows} is not `{value.text}`; write for example `{like}`"
+                )
+                self.collector.say(f"{at}/{key}", said)
 
     def _check(self, name: str, check: Check) -> None:
         at = pointer("watch/checks", name)

@@ -88,10 +88,12 @@ def load(content: str | bytes, file: str) -> tuple[Any, Places, Places, list[Pro
 def places_so_far(text: str) -> tuple[Places, Places]:
     """The places of values and of keys, by pointer, as far as a text can be parsed: a text that is being
     written may end in the middle of a line."""
-    builder = _Builder(yaml.CLoader(text).get_event, text)
     with contextlib.suppress(yaml.YAMLError, ValueError, _Stop):
-        builder.document()
-    return builder.values, builder.keys
+        builder = _Builder(yaml.CLoader(text).get_event, text)
+        with contextlib.suppress(yaml.YAMLError, ValueError, _Stop):
+            builder.document()
+        return builder.values, builder.keys
+    return {}, {}  # letters that are none
 
 
 def too_large(file: str) -> Unreadable:

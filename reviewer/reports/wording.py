@@ -24,6 +24,12 @@ SHORT_CAUTION = (
     "still be wrong."
 )
 
+#: how full the batteries are in what is solved, by every answer
+BATTERY_CHARGE = (
+    "In the air the batteries are as full as normal flight leaves them, on the ground as the file says, else "
+    "full."
+)
+
 UNASSESSED_CAUTION = "Not assessed does not mean acceptable."
 
 MEANINGS: dict[Outcome, str] = {

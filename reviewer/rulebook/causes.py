@@ -16,12 +16,16 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.review import Cause, Finding
+from reviewer.network.graph import bare
 
 #: the last step of a change that is made beside a part or to it, and not by another part
 _BESIDE = frozenset(
     {"feed", "return", "check", "protection", "second", "spare", "isolation", "current", "polarity"}
     | {"label", "accessible", "guard", "zone", "unused", "bundle", "through", "mounted-on", "shield"}
 )
+
+#: what is exchanged as a whole, whatever key of it is wrong
+_BOUGHT = (p.Protector, p.Electromagnet, p.Converter)
 
 Repairs = frozenset[str]
 
@@ -114,7 +118,7 @@ def _repair(change: str, design: Design) -> str:
     part = design.parts.get(name) if kind == "parts" else None
     if isinstance(part, p.Diode) and what == "duty":  # it is turned round or put elsewhere
         return f"{element}/isolation"
-    fitted = kind == "wires" or isinstance(part, p.Protector)
+    fitted = kind == "wires" or isinstance(part, _BOUGHT)
     return element if fitted and what not in _BESIDE else change
 
 
@@ -126,7 +130,7 @@ def _joined(found: Sequence[Finding], repairs: list[Repairs], design: Design) ->
     for key, own in zip(keys, repairs, strict=True):
         groups.setdefault(key, []).append(own)
     same: dict[str, str] = {}  # what is done at each of several places alike is one repair
-    for group in groups.values():
+    for group in (*groups.values(), *_runs(found, design)):
         apart = sorted(frozenset().union(*group) - frozenset.intersection(*group))
         same.update(dict.fromkeys(apart, same.get(apart[0], apart[0])) if apart else {})
     joined = [frozenset(same.get(repair, repair) for repair in own) for own in repairs]
@@ -147,16 +151,30 @@ def _upstream(found: Sequence[Finding], repairs: Sequence[Repairs]) -> list[Repa
     Protection is fitted at a wire that was found without it, which serves those behind it too; nor do
     these need any where what must not conduct no longer does.
     """
-    bare = {f"{finding.subject}/protection" for finding in found}
+    unprotected = {f"{finding.subject}/protection" for finding in found}
     certain = {repair for own in repairs if len(own) == 1 for repair in own if repair.endswith("/isolation")}
     result = []
     for finding, own in zip(found, repairs, strict=True):
         protected = {repair for repair in own if repair.endswith("/protection")}
         if protected:
             passed = {f"{element}/isolation" for element in finding.evidence.path}
-            own = (own - protected) | (protected & bare) | (passed & certain)
+            own = (own - protected) | (protected & unprotected) | (passed & certain) or own
         result.append(own)
     return result
+
+
+def _runs(found: Sequence[Finding], design: Design) -> list[list[Repairs]]:
+    """The wires to be made thicker that one finding names and that have one size: they are one run."""
+    thin = {c.removesuffix("/gauge") for f in found for c in f.evidence.changes if c.endswith("/gauge")}
+    runs = []
+    for finding in found:
+        named = sorted(e for e in finding.evidence.named & thin if e.startswith("wires/"))
+        own = {c.removesuffix("/gauge") for c in finding.evidence.changes} & set(named)
+        for size in sorted({design.wires[bare(e)].size for e in own}):
+            run = [frozenset({e}) for e in named if design.wires[bare(e)].size == size]
+            if len(run) > 1:
+                runs.append(run)
+    return runs
 
 
 def _alike(finding: Finding) -> object:

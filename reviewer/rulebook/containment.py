@@ -3,11 +3,13 @@ it raises is named with the line of the rule."""
 
 from __future__ import annotations
 
+import os
 import re
 import sys
 import threading
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from traceback import walk_tb
 from types import TracebackType
@@ -42,14 +44,19 @@ class Containment:
         self._worker = threading.get_ident()
         self._lock, self._over = threading.Lock(), threading.Event()
         self._clock = threading.Thread(target=self._watch, args=(min(1.0, RULE_SECONDS / 5),), daemon=True)
+        self._folder = ""
 
     def __enter__(self) -> Containment:
+        with suppress(OSError):
+            self._folder = os.getcwd()
         self._clock.start()
         return self
 
     def __exit__(self, kind: Any, error: BaseException | None, trace: TracebackType | None) -> None:
         self._over.set()
         self._clock.join()
+        with suppress(OSError):  # a report goes where it was asked for, wherever a rule went
+            os.chdir(self._folder)
 
     def begin(self) -> None:
         """From now on the pieces of work share the time of one rule anew."""

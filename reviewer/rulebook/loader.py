@@ -1,4 +1,5 @@
-"""Loads folders of rule modules. An incomplete rule stops the run, with what it lacks."""
+"""Loads folders of rules: modules, and JSON Schemas of a house. An incomplete rule stops the run, with what
+it lacks."""
 
 from __future__ import annotations
 
@@ -12,6 +13,7 @@ from types import ModuleType
 
 from reviewer.model.review import Citation, Consequence, HazardClass
 from reviewer.rulebook.containment import Containment, code_file, words_of
+from reviewer.rulebook.house_schema import ENDING, NotASchema, schema_rule
 from reviewer.rulebook.rule import Rule
 from reviewer.tables.bibliography import cited, source_title
 
@@ -32,11 +34,11 @@ class RuleNotLoadable(Exception):
 
 
 def load_rules(folders: Sequence[Path], *, installed: bool = True) -> tuple[Rule, ...]:
-    """Load every ``*.py`` of some folders and of the chapters in them.
+    """Load every ``*.py`` and ``*.schema.json`` of some folders and of the chapters in them.
 
     With ``installed``, the folders that installed packages offer are loaded too. Returns the rules
-    sorted by name. Raises :class:`RuleNotLoadable` for a missing folder, a module that does not
-    import or lacks something, and for two rules of one name or title.
+    sorted by name. Raises :class:`RuleNotLoadable` for a missing folder, one without rules, a module or
+    schema that does not load or lacks something, and for two rules of one name or title.
     """
     rules: dict[str, Rule] = {}
     titles: dict[str, str] = {}
@@ -44,10 +46,13 @@ def load_rules(folders: Sequence[Path], *, installed: bool = True) -> tuple[Rule
         for folder in [*folders, *(_offered(containment) if installed else ())]:
             if not os.path.isdir(folder):
                 raise RuleNotLoadable(str(folder), "there is no such folder of rules")
-            for path in sorted(folder.rglob("*.py")):
-                if path.stem == "__init__" or "__pycache__" in path.parts:
-                    continue
-                rule = _load(path, containment)
+            files = _files_of(folder)
+            if not files:
+                raise RuleNotLoadable(
+                    str(folder), f"there is no rule in this folder; a rule is NAME.py or NAME{ENDING}"
+                )
+            for path in files:
+                rule = _load_schema(path) if path.name.endswith(ENDING) else _load(path, containment)
                 if rule.name in rules:
                     known = "/".join(Path(rules[rule.name].path).parts[-2:])
                     raise RuleNotLoadable(str(path), f"a rule of this name was already loaded from {known}")
@@ -57,6 +62,19 @@ def load_rules(folders: Sequence[Path], *, installed: bool = True) -> tuple[Rule
                     )
                 rules[rule.name], titles[rule.title] = rule, rule.name
     return tuple(rules[name] for name in sorted(rules))
+
+
+def _files_of(folder: Path) -> list[Path]:
+    """The files of a folder and of those in it that are rules."""
+    modules = (p for p in folder.rglob("*.py") if p.stem != "__init__" and not set(p.parts) & {"__pycache__"})
+    return sorted([*modules, *folder.rglob(f"*{ENDING}")])
+
+
+def _load_schema(path: Path) -> Rule:
+    try:
+        return schema_rule(path)
+    except NotASchema as error:
+        raise RuleNotLoadable(str(path), str(error)) from None
 
 
 def _offered(containment: Containment) -> list[Path]:
@@ -124,7 +142,7 @@ def _complete(path: Path, name: str, module: ModuleType) -> Rule:
         lacks.append("REMEDY, a sentence that says what would satisfy it")
     citations = getattr(module, "CITATIONS", ())
     if not citations or not all(isinstance(clause, str) for _, clause in citations):
-        lacks.append("CITATIONS, pairs of a key of sources.toml and a clause")
+        lacks.append("CITATIONS, pairs of a key of sources.toml, or of SOURCES in this file, and a clause")
     for function, count in (("subjects", 1), ("judge", 2)):
         made = getattr(module, function, None)
         if not callable(made) or len(inspect.signature(made).parameters) != count:
@@ -133,10 +151,19 @@ def _complete(path: Path, name: str, module: ModuleType) -> Rule:
         lacks.append("a judge() that yields its findings")
     if lacks:
         raise RuleNotLoadable(str(path), "lacks " + "; ".join(lacks))
+    own = getattr(module, "SOURCES", {})
+    if not isinstance(own, dict) or not all(isinstance(text, str) for text in (*own, *own.values())):
+        raise RuleNotLoadable(str(path), "SOURCES is no dict of a key and the title of a source of your own")
     try:
-        references = tuple(Citation(key, source_title(key), cited(key, words)) for key, words in citations)
+        references = tuple(
+            Citation(key, own[key], words)
+            if key in own
+            else Citation(key, source_title(key), cited(key, words))
+            for key, words in citations
+        )
     except (KeyError, TypeError, ValueError) as error:
-        raise RuleNotLoadable(str(path), f"cites {error}, which sources.toml does not have") from None
+        said = f"cites {error}, which neither sources.toml nor SOURCES of this file has"
+        raise RuleNotLoadable(str(path), said) from None
     return Rule(
         name,
         title,

@@ -122,14 +122,34 @@ def rated(protector: str, amps: float, design: Design) -> Change:
     return Change(parts={protector: part.model_copy(update={"rating": amps})})
 
 
-def contact_exchanged(switch: str, design: Design) -> Change | None:
-    """A switch of two positions with its contacts closed in the other one; None where a hand works it."""
-    part = design.parts.get(switch)
+def contact_exchanged(name: str, design: Design) -> Change | None:
+    """A relay with make contacts for break contacts, or a switch of two positions with its contacts closed
+    in the other one; None where a hand works it."""
+    part = design.parts.get(name)
+    if isinstance(part, p.Electromagnet):
+        return Change(parts={name: part.model_copy(update={"contacts": _other_contacts(part)})})
     if not isinstance(part, p.Switch) or part.by_hand or len(part.positions) != 2:
         return None
     (one, closed), (other, joined) = part.positions.items()
     positions = MappingProxyType({one: joined, other: closed})
-    return Change(parts={switch: part.model_copy(update={"positions": positions})})
+    return Change(parts={name: part.model_copy(update={"positions": positions})})
+
+
+def _other_contacts(part: p.Electromagnet) -> Mapping[str, Any]:
+    """The contacts of a relay, each closed where it was open."""
+    made: dict[str, Any] = {}
+    for name, contact in part.contacts.items():
+        if isinstance(contact, p.ChangeoverContact):
+            ends = {"de_energised": contact.energised, "energised": contact.de_energised}
+            made[name] = contact.model_copy(update=ends)
+        else:
+            opens = isinstance(contact, p.MakeContact)
+            made[name] = (
+                p.BreakContact(kind="break", joins=contact.joins)
+                if opens
+                else p.MakeContact(kind="make", joins=contact.joins)
+            )
+    return MappingProxyType(made)
 
 
 def strapped(body: str, battery: str, design: Design) -> Change | None:

@@ -4,8 +4,9 @@ shows.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from contextlib import suppress
+from itertools import islice
 
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
@@ -13,6 +14,7 @@ from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.model.review import Finding
 from reviewer.network.graph import bare
+from reviewer.rulebook import rewirings
 from reviewer.rulebook import trial_repairs as made
 from reviewer.rulebook.causes import neighbours
 from reviewer.rulebook.magneto_leads import grounded
@@ -22,6 +24,8 @@ from reviewer.rulebook.trial_repairs import Change
 
 #: contacts that are exchanged or leads that are moved, in turn, in one of them
 _MOST_WAYS = 3
+#: changes of one kind of which it is solved whether they turn a load on or off
+_MOST_SOLVED = 8
 Place = frozenset[str]
 
 
@@ -59,7 +63,10 @@ def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts
     repairs: dict[str, list[Finding]] = {}
     for finding, repair in zip(found, chosen, strict=True):
         repairs.setdefault(repair, []).append(finding)
-    ways = (_turned, _isolated, _driven, _grounded, _strapped, _fed, _thicker, _sensed, _rated, _exchanged)
+    ways = (
+        *(_turned, _excited, _isolated, _driven, _grounded, _strapped),
+        *(_fed, _thicker, _sensed, _rated, _exchanged, _rewired),
+    )
     for way in ways:
         for repair, members in repairs.items():
             trial = None
@@ -186,7 +193,7 @@ def _grounded(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialR
 def _strapped(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
     """A body of metal has a strap to a battery; returns from every place go through it."""
     element, _, what = repair.rpartition("/")
-    ends = [bare(m.evidence.path[-1]) for m in members if m.evidence.path]
+    ends = [bare(e) for m in members for e in (*m.evidence.path[-1:], *m.evidence.elements)]
     battery = next((end for end in ends if isinstance(facts.design.parts.get(end), p.Battery)), None)
     if what != "strap" or battery is None:
         return None
@@ -221,3 +228,81 @@ def _exchanged(repair: str, members: tuple[Finding, ...], facts: Facts) -> Trial
     place = {m.subject for m in members}.union(ways, *(beside.get(e, ()) for e in ways))
     tried = tuple(ways.values())[:_MOST_WAYS]
     return TrialRepair(repair, frozenset(place), members, tried) if tried else None
+
+
+def _excited(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """An alternator that gives nothing has what it lacks."""
+    element, _, what = repair.rpartition("/")
+    source = next((s for s in facts.network.sources if s.element == element), None)
+    if what != "excitation" or source is None:
+        return None
+    state = next((m.state for m in members if m.state), facts.states.flight_answers()[0].state.name)
+    ways: list[Change] = []
+    for change in rewirings.excited(source, state, facts):
+        ways += [] if change in ways else [change]
+    return TrialRepair(repair, None, members, tuple(ways[:_MOST_WAYS])) if ways else None
+
+
+def _rewired(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """A lead of a load is moved, or a contact exchanged, where that turns the load on or off."""
+    about = dict.fromkeys(user for member in members for user in _users(member, facts))
+    if not about or facts.design.operation is None:
+        return None
+    state = next((m.state for m in members if m.state), facts.states.operation.normal)
+    users = rewirings.with_coils(about, state, facts)
+    found = list(islice(rewirings.on_loose_ends(users, state, facts), _MOST_SOLVED))
+    moved = len(found)  # these may change a voltage and turn nothing
+    ways = (rewirings.missing_leads, rewirings.exchanged_contacts, rewirings.ahead, rewirings.on_another_bus)
+    for way in ways:
+        found += [c for c in islice(way(users, state, facts), _MOST_SOLVED) if c not in found]
+    turned = [rewirings.turned_by(change, facts) for change in found]
+    order = sorted(
+        (i for i in range(len(found)) if _repairs(turned[i], users, i < moved)),
+        key=lambda i: (len(turned[i].any.difference(users)), turned[i].any.isdisjoint(users)),
+    )[:_MOST_WAYS]
+    if not order:
+        return None
+    made_ways = tuple(found[i] for i in order)
+    reached = set(about).union(*(turned[i].any for i in order))
+    return TrialRepair(repair, _circuit(made_ways, reached, facts), members, made_ways, equal=True)
+
+
+def _repairs(turned: rewirings.Turned, users: Collection[str], moved: bool) -> bool:
+    """Whether a change may repair the circuit of some users: it turns one on or off, or is a lead that is
+    moved and turns nothing, and turns off no more others than it turns of them."""
+    own = turned.any.intersection(users)
+    others = turned.off.difference(users)
+    return len(others) <= len(own) if own else moved and not turned.any
+
+
+def _users(finding: Finding, facts: Facts) -> Iterator[str]:
+    """The loads and coils that a finding is about."""
+    design, users = facts.design, facts.network.users
+    _, _, name = finding.subject.partition("/")
+    about = [finding.subject, *finding.evidence.elements]
+    about += [f"parts/{n}" for f in finding.evidence.functions for n in facts.states.loads_of(f)]
+    if finding.subject.startswith("watch/monitors/"):
+        monitor = design.watch.monitors[name.partition("/")[2]]
+        about += [f"parts/{monitor.displayed_on}"] if monitor.displayed_on else []
+    yield from (element for element in about if element in users)
+
+
+def _circuit(changes: Sequence[Change], users: Iterable[str], facts: Facts) -> Place:
+    """The leads and parts that some changes touch, the users, and what rests on them or watches them."""
+    design, users = facts.design, set(users)
+    place = set(users)
+    for change in changes:
+        place |= {f"parts/{name}" for name in change.parts} | {f"wires/{name}" for name in change.moved}
+        ends = [end for moved in change.moved.values() for pair in moved.items() for end in pair]
+        ends += [end for wire in change.wires.values() for end in (wire.from_, wire.to)]
+        place |= {f"parts/{made.part_of(end)}" for end in ends}
+        beside = neighbours(design)
+        leads = {wire for name in change.parts for wire in beside.get(f"parts/{name}", ())}
+        place = place.union(leads, *(beside[wire] for wire in leads))
+    names = {bare(user) for user in users}
+    functions = {f for f in design.functions if names.intersection(facts.states.loads_of(f))}
+    monitors = {n for n, m in design.watch.monitors.items() if m.displayed_on in names}
+    watched = names | functions | monitors
+    place |= {f"functions/{f}" for f in functions} | {f"watch/monitors/{m}" for m in monitors}
+    place |= {f"watch/checks/{n}" for n, c in design.watch.checks.items() if watched.intersection(c.watch)}
+    return frozenset(place)

@@ -21,9 +21,10 @@ from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.runner import run_rules
 from reviewer.rulebook.trial_ways import TrialRepair, repairs_to_try
 
-#: repairs that are tried alone, and then all of them together. A trial takes about a third of the time of
-#: the review, as most rules rest on the same engines: all of them together at most twice that time
-MOST = 6
+#: ways to repair something that are tried alone, of which the last may be exceeded by one repair, and those
+#: that clear what asks for them; then all of these together. One of the latter takes about a third of the
+#: time of the review, as most rules rest on the same engines: all together at most twice that time
+MOST, MOST_MADE = 12, 6
 
 
 @record
@@ -46,17 +47,18 @@ def tried_repairs(findings: Sequence[Finding], facts: Facts, rules: Sequence[Rul
     claimed: dict[str, str] = {}
     hidden: dict[str, tuple[Finding, ...]] = {}
     trials: list[TrialRepair] = []
-    left, tries = found, 0
+    left, tries, made = found, 0, 0
     for trial in repairs_to_try(found, chosen, facts):
-        if all(member.identity in claimed for member in trial.members):
+        if all(member.identity in claimed for member in trial.members) or trial.repair in hidden:
             continue
         if not any(trial.may_clear(finding) for finding in left):
             continue
-        if tries == MOST:
+        if tries >= MOST or made == MOST_MADE:
             break
-        tries += 1
-        first = _first(trial, left, found, facts, rules)
+        first, used = _first(trial, left, found, facts, rules)
+        tries += used
         if first is not None:
+            made += 1
             trials.append(first.trial)
             claimed.update({finding.identity: trial.repair for finding in first.gone})
             hidden[trial.repair] = first.new
@@ -76,16 +78,19 @@ def _first(
     found: Sequence[Finding],
     facts: Facts,
     rules: Sequence[Rule],
-) -> _Judged | None:
-    """What the way to make a repair clears that counts."""
+) -> tuple[_Judged | None, int]:
+    """What the way to make a repair clears that counts, and how many ways were tried."""
     best: _Judged | None = None
+    tried = 0
     for way in trial.ways:
+        tried += 1
         judged = _judged([replace(trial, ways=(way,))], left, found, facts, rules)
         if judged is not None and (best is None or judged.worth > best.worth):
             best = judged
-        if best is not None and best.gone and not trial.equal:
+        most = sum(trial.may_clear(finding) for finding in left)
+        if best is not None and best.gone and (not trial.equal or (len(best.gone) == most and not best.new)):
             break
-    return best
+    return best, tried
 
 
 def _judged(
@@ -106,17 +111,24 @@ def _judged(
     if not candidates:
         return None
     asking = [trial.members[0] for trial in trials]
-    judging = {finding.rule for finding in (*candidates, *asking)}
     design = facts.as_written
     for trial in trials:
         design = trial.change.made_in(design)
-    assessments, _ = run_rules([rule for rule in rules if rule.name in judging], Facts(design))
+    repaired, judged = Facts(design), {asking[0].rule}
+    assessments, _ = run_rules([rule for rule in rules if rule.name in judged], repaired)
     remain = {(a.rule, subject) for a in assessments for subject in _not_cleared(a)}
     if len(trials) == 1 and (asking[0].rule, asking[0].subject) in remain:
         return None
-    gone = tuple(f for f in candidates if (f.rule, f.subject) not in remain and (f.rule, "") not in remain)
+    judging = {finding.rule for finding in (*candidates, *asking)} - judged
+    others, _ = run_rules([rule for rule in rules if rule.name in judging], repaired)
+    assessments = (*assessments, *others)
+    remain |= {(a.rule, subject) for a in others for subject in _not_cleared(a)}
     before = {(finding.rule, finding.subject) for finding in found}
     new = [f for a in assessments for f in a.findings if (f.rule, f.subject) not in before and not f.conceded]
+    # one finding stands for several alike: another of them may stand for them now
+    stands = ((f.rule, c.rpartition("/")[0]) for f in new for c in f.evidence.changes)
+    remain |= {*stands, *((f.rule, element) for f in new for element in f.evidence.elements)}
+    gone = tuple(f for f in candidates if (f.rule, f.subject) not in remain and (f.rule, "") not in remain)
     own = frozenset().union(*(trial.change.sources for trial in trials))
     own |= {f"parts/{name}" for name in design.parts if name not in facts.design.parts}
     own |= {f"wires/{name}" for name in design.wires if name not in facts.design.wires}

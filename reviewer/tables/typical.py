@@ -17,8 +17,8 @@ FILE = "typical_values"
 
 @cache
 def typical(kind: str, name: str) -> SourcedFigure:
-    """A typical value: ``kind`` ``"volts"``, ``"ohms"``, ``"amperes"``, ``"celsius"`` or
-    ``"shares"``.
+    """A typical value: ``kind`` ``"volts"``, ``"ohms"``, ``"amperes"``, ``"celsius"``,
+    ``"density"`` or ``"shares"``.
 
     A name may stand in the section of common practice or in that of figures from memory; the origin
     of the answer says which. Raises :class:`OutsideTable`.

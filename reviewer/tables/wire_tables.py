@@ -8,6 +8,7 @@ from functools import cache
 
 from reviewer.model.quantities import FOOT_M, INCH_M, Gauge, awg_area_mm2
 from reviewer.tables.lookup import OutsideTable, PrintedTable, SourcedFigure, table
+from reviewer.tables.typical import typical
 
 #: one circular mil, the area of a circle of 0.001 in, in mm2
 CMIL_MM2 = math.pi / 4 * (0.001 * INCH_M * 1000) ** 2
@@ -117,6 +118,18 @@ def conductor_area_mm2(gauge: Gauge) -> float:
     """Copper of the wire in mm2: the printed stranded area for AWG sizes, the nominal one for
     metric sizes. Raises :class:`OutsideTable`."""
     return gauge.area_mm2 if gauge.awg is None else _figure(gauge, "cmil").value * CMIL_MM2
+
+
+def conductor_mass(gauge: Gauge, conductor: str) -> SourcedFigure:
+    """Kilograms of a metre of a ``"copper"`` or ``"aluminium"`` conductor without its insulation: its
+    area, of a size that is not printed that of a solid conductor, times the density."""
+    aluminium = conductor == "aluminium"
+    density = typical("density", "aluminium") if aluminium else typical("density", "copper")
+    try:
+        area = conductor_area_mm2(gauge)
+    except OutsideTable:
+        area = gauge.area_mm2
+    return SourcedFigure(area * density.value / 1000, density.origin)
 
 
 def bundle_factor(wires: int, loaded: float) -> SourcedFigure:

@@ -60,6 +60,7 @@ def judge(subject: Subject, facts: Facts):
             f"{label}: reverse rating {quantity(diode.reverse_rating, 'V')}; required "
             f"{quantity(duty.reverse, 'V')}, twice {duty.system}.",
             field="reverse-rating",
+            changes=(f"{subject.pointer}/reverse-rating", *duty.set_by),
             numbers=(
                 ("reverse rating", quantity(diode.reverse_rating, "V", duty.reverse)),
                 ("limit", f"{quantity(duty.reverse, 'V')} or more"),

@@ -66,6 +66,7 @@ def judge(subject: Subject, facts: Facts):
             state=facts.states.operation.normal,
             failure=", ".join(action.after_failure_of or ()),
             path=outcome.alive[0].path if outcome.alive else (),
+            elements=tuple(f"parts/{n}" for n in outcome.dead if n in facts.design.parts),
             changes=("isolation",) if outcome.alive else (),
             functions=tuple(n for n in outcome.dead if n in facts.design.functions),
             numbers=tuple((f"{a.name} fed from", bare(a.source)) for a in outcome.alive),

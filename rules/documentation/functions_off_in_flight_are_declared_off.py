@@ -54,6 +54,7 @@ def judge(subject: Subject, facts: Facts):
             f"{function} does not work in {first.state.name}, which is not declared without it: "
             f"{', '.join(WORDS[kind].format(', '.join(names)) for kind, names in dead.items())}.",
             state=first.state.name,
+            changes=facts.sources.unexcited(first, dead.get("source", ())),
             numbers=(
                 *((WORDS[kind].format(f"{kind}s"), ", ".join(names)) for kind, names in dead.items()),
                 *((("also in", ", ".join(also)),) if also else ()),

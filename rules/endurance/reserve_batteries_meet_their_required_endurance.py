@@ -54,7 +54,7 @@ def judge(subject: Subject, facts: Facts):
         f.loss in ("hazardous", "catastrophic") and set(kept) & set(facts.states.loads_of(n))
         for n, f in facts.design.functions.items()
     )
-    charge = f"{percent(found.begins)}, charged at {quantity(found.charging_v, 'V')} in flight"
+    charge = f"{percent(found.begins)}, {quantity(found.charging_v, 'V')} in flight before it"
     yield Unmet(
         f"Endurance on {name} alone {minutes(found.seconds, wanted)}; required "
         f"{minutes(wanted, found.seconds)}. Then {ends} {found.found.why}.",

@@ -25,6 +25,10 @@ CITATIONS = (
 REMEDY = "Wire the return, or state with `mounted-on` which conducting terminal the case is bolted to."
 
 
+#: where a return may end that has no lead on to the battery
+GROUNDS = (parts.Airframe, parts.GroundBlock)
+
+
 def subjects(facts: Facts):
     return [
         f"parts/{n}"
@@ -55,7 +59,16 @@ def judge(subject: Subject, facts: Facts):
             goes = f"is wired to {lead.at}" if lead.at else "leads to no return"
             what = f"Coil lead {lead.lead} {goes} and must lead to {home}: {name} has no return path{ends}."
     path = missing.path if len(missing.path) > 1 else ()
-    yield Unmet(what, state=missing.state, path=path, numbers=(("fed by", sources),) if sources else ())
+    end = bare(missing.path[-1])
+    ground = end if isinstance(facts.design.parts.get(end), GROUNDS) else ""
+    yield Unmet(
+        what,
+        state=missing.state,
+        path=path,
+        elements=missing.sources,
+        changes=(f"parts/{ground}/strap",) if ground else (),
+        numbers=(("fed by", sources),) if sources else (),
+    )
 
 
 def _returns(part) -> tuple[str, ...]:

@@ -53,5 +53,9 @@ def judge(subject: Subject, facts: Facts):
             f"Return current of {name} shares {', '.join(bare(e) for e in most.elements)} with the ground "
             f"of {instruments}.",
             path=(subject.pointer, *most.path),
+            changes=(
+                f"{subject.pointer}/return",
+                *(f"parts/{s.instrument}/return" for s in shared if len(shared) == 1),
+            ),
             numbers=(("instruments", instruments),),
         )

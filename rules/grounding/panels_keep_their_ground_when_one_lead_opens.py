@@ -46,6 +46,10 @@ def judge(subject: Subject, facts: Facts):
             state=lost.state,
             failure="open",
             path=facts.states.path_back(lost.state, f"parts/{lost.users[0]}", *lost.opened),
+            changes=(
+                f"{subject.pointer}/second",
+                *(f"parts/{user}/return" for user in lost.users if len(lost.users) == 2),
+            ),
             numbers=((f"without return{kept}", users),),
         )
         return

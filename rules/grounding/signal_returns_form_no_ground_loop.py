@@ -11,7 +11,7 @@ and the file does not say.
 Not covered: loops inside a unit, magnetic coupling between bundles.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "to be corrected"
@@ -24,6 +24,10 @@ REMEDY = (
 
 def subjects(facts: Facts):
     return [f"wires/{w}" for w in facts.paths.signal_return_wires()]
+
+
+def _is_sensor(element: str, facts: Facts) -> bool:
+    return isinstance(facts.design.parts.get(bare(element)), parts.Sensor)
 
 
 def judge(subject: Subject, facts: Facts):
@@ -41,4 +45,8 @@ def judge(subject: Subject, facts: Facts):
             f"{wire} forms a ground loop: {loop.ends[0]} and {loop.ends[1]} are also joined by other "
             "conductors.",
             path=(subject.pointer, *loop.path),
+            changes=(
+                *(f"{e}/isolation" for e in sorted({subject.pointer, *loop.path}) if e.startswith("wires/")),
+                *(f"{e}/second" for e in loop.path if _is_sensor(e, facts)),
+            ),
         )

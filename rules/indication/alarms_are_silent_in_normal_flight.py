@@ -1,16 +1,16 @@
-"""Voltage alarms are silent, and warning lamps dark, in normal flight.
+"""Alarms are silent, and warning lamps dark, in normal flight.
 
 Why: a lamp that is lit in every flight is not seen when it means something, and is taped over.
 
-How judged: each voltage with an `alarm-below` or `alarm-above` is solved where its sense lead ends,
-in every phase of the normal state with nothing failed. It must be on the silent side of both. Where
-the reading is outside of 13.4 V to 14.7 V (26.8 V to 29.4 V in a 28 V system) the alarm is right
-and the voltage is not: minor here, as other rules judge the cause. A display without power gives no
-alarm. A lamp that shows a monitor and whose `duty` is `intermittent` must be dark in the normal
-state.
+How judged: each voltage or current with an `alarm-below` or `alarm-above` is solved where its sense
+lead ends, in every phase of the normal state with nothing failed. It must be on the silent side of
+both. Where a voltage is outside of 13.4 V to 14.7 V (26.8 V to 29.4 V in a 28 V system) the alarm
+is right and the voltage is not: minor here, as other rules judge the cause. A display without power
+gives no alarm. A lamp that shows a monitor and whose `duty` is `intermittent` must be dark in the
+normal state.
 
-Not covered: lamps of which no duty is stated, alarms of a current, warnings on the ground, and the
-spread of the regulator's setting.
+Not covered: lamps of which no duty is stated, alarms of a current in words, warnings on the ground,
+and the spread of the regulator's setting.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity
@@ -55,20 +55,21 @@ def judge(subject: Subject, facts: Facts):
     below, above = monitor.alarm_below, monitor.alarm_above
     least, most = facts.detection.charging_volts
     if read and below is not None and read.least < below:
-        right = read.least < least
+        right = read.least < least and monitor.shows == "voltage"
         yield _unmet(subject.name, "below", (read.least, below, read.at_least), right, facts)
     if read and above is not None and above < read.most:
-        right = read.most > most
+        right = read.most > most and monitor.shows == "voltage"
         yield _unmet(subject.name, "above", (read.most, above, read.at_most), right, facts)
 
 
 def _unmet(name: str, side: str, found: tuple[float, float, str], right: bool, facts: Facts) -> Unmet:
     reads, limit, where = found
+    unit = "V" if facts.design.watch.monitors[name].shows == "voltage" else "A"
     usual = " to ".join(quantity(volts, "V") for volts in facts.detection.charging_volts)
     sets = [f"{machine}/set-point" for machine in facts.sources.at_work if right and side == "above"]
     return Unmet(
-        f"Alarm of {name} is on in normal flight: it reads {quantity(reads, 'V', limit)}, "
-        f"alarm {side} {quantity(limit, 'V')}"
+        f"Alarm of {name} is on in normal flight: it reads {quantity(reads, unit, limit)}, "
+        f"alarm {side} {quantity(limit, unit)}"
         + (f". The alarm is right: the voltage is outside of {usual}." if right else "."),
         field=f"alarm-{side}",
         state=facts.states.operation.normal,

@@ -5,20 +5,18 @@ has spent it.
 
 How judged: each alternator on line in the normal state is lost; one that stands by behind an open
 contact is not on line, and a check shows whether it works. Some powered monitor must then be on the
-alarm side: a voltage below its `alarm-below`; a current with an `alarm`; a lamp that lights, or a
-display of something live. Voltage is solved: above `alarm-below` before, and below it at the moment
-of the loss, the batteries as full as normal flight leaves them. What is crossed later is late.
-Where figures for that are missing, an alarm at 12.8 V or more (25.6 V in a 28 V system) is taken to
-come. A lamp that goes out, and a current that merely falls, are no alarm.
+alarm side: a voltage or current below its `alarm-below`; a current with an `alarm` in words; a lamp
+that lights, or a display of something live. Readings are solved: above `alarm-below` before, below it
+at the moment of the loss, the batteries as full as normal flight leaves them; what is crossed later
+is late. Where figures are missing, an alarm at 12.8 V or more (25.6 V in a 28 V system), or of a
+current, is taken to come. A lamp that goes out and a current that merely falls are no alarm.
 
-Not covered: whether a late alarm leaves enough time, and an alarm that is on before because the
-alternator is overloaded.
+Not covered: whether a late alarm leaves enough time; an alarm that is on before by overload.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, clock, parts, quantity
 
-HAZARD = HazardClass.MAJOR
-CONSEQUENCE = "not there when wanted"
+HAZARD, CONSEQUENCE = HazardClass.MAJOR, "not there when wanted"
 CITATIONS = (
     ("cfr-23-1351", "(c)(4), immediate warning of the failure of a generator"),
     ("cfr-23-1165", "(d), warning of a continuous discharge of a battery that serves the ignition"),
@@ -41,8 +39,9 @@ def judge(subject: Subject, facts: Facts):
     seen = []
     for told in facts.detection.alternator_loss_indications(subject.pointer) or ():
         monitor = monitors[told.monitor]
-        if monitor.alarm_below is not None and (told.low_voltage or told.lights):
-            least = 0.0 if told.no_voltage else LEAST[facts.design.aircraft.nominal]
+        current = monitor.shows == "current"
+        if monitor.alarm_below is not None and (told.low_voltage or told.lights or current):
+            least = 0.0 if told.no_voltage or current else LEAST[facts.design.aircraft.nominal]
             no = _no_alarm(told.monitor, monitor.alarm_below, least, subject.pointer, facts)
         else:
             alarm = told.lights or (told.otherwise and (monitor.alarm or monitor.shows == "live"))
@@ -64,17 +63,18 @@ def judge(subject: Subject, facts: Facts):
 
 
 def _no_alarm(monitor: str, below: float, least: float, alternator: str, facts: Facts) -> str:
-    """By which volts an alarm is no news of the loss; "" where it is."""
+    """By which reading an alarm is no news of the loss, overload left out; "" where it is."""
+    volts = facts.design.watch.monitors[monitor].shows == "voltage"
+    unit, lowest = ("V", facts.detection.charging_volts[0]) if volts else ("A", 0.0)
     try:
         before = facts.detection.normal_volts.get(monitor)
         after = facts.detection.volts_without(alternator).get(monitor)
     except NotAssessable:
         before = after = None
-    # an alternator that is overloaded is judged elsewhere
-    if before and facts.detection.charging_volts[0] <= before.least < below:
-        return f"reads {quantity(before.least, 'V', below)} before it, alarm below {quantity(below, 'V')}"
+    if before and lowest <= before.least < below:
+        return f"reads {quantity(before.least, unit, below)} before it, alarm below {quantity(below, unit)}"
     if after and after.most >= below:
-        return f"reads {quantity(after.most, 'V', below)} after it, alarm below {quantity(below, 'V')}"
+        return f"reads {quantity(after.most, unit, below)} after it, alarm below {quantity(below, unit)}"
     if not after and below < least:
         return f"alarm below {quantity(below, 'V')}, required {quantity(least, 'V')}"
     return ""

@@ -47,6 +47,7 @@ def judge(subject: Subject, facts: Facts):
             f"Ammeter {name}, declared as {declared.replace('-', ' ')}, reads {reads}; actual {actual} of "
             f"{wrong.of}.",
             field="indicates",
+            changes=(f"{subject.pointer}/indicates", f"{subject.pointer}/senses"),
             state=wrong.state,
             remedy=REVERSED if wrong.reversed else REMEDY,
             numbers=(

@@ -37,5 +37,6 @@ def judge(subject: Subject, facts: Facts):
             f"No ammeter shows the output of {subject.name} or the current of its battery"
             + (f": {', '.join(amps)} shows neither." if amps else "; only voltage is shown."),
             state=facts.states.operation.normal,
+            changes=tuple(f"watch/monitors/{n}/senses" for n, m in monitors.items() if m.shows == "current"),
             numbers=(("ammeters", ", ".join(amps)),) if amps else (),
         )

@@ -51,5 +51,7 @@ def _alarms(name: str, facts: Facts) -> dict[str, float]:
     return {
         n: m.alarm_below
         for n, m in facts.design.watch.monitors.items()
-        if m.alarm_below is not None and facts.paths.senses_at_terminal(m.senses, name)
+        if m.shows == "voltage"
+        and m.alarm_below is not None
+        and facts.paths.senses_at_terminal(m.senses, name)
     }

@@ -34,6 +34,7 @@ def judge(subject: Subject, facts: Facts):
             f"{' and '.join(silent.loads)} cannot warn of a stall in {silent.state}"
             + (f", with {moved}." if moved else "."),
             state=silent.state,
+            elements=tuple(f"parts/{load}" for load in silent.loads),
             numbers=(
                 ("without power", ", ".join(silent.loads)),
                 *((("depends on", moved),) if moved else ()),

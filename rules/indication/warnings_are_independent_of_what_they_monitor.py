@@ -58,7 +58,8 @@ def judge(subject: Subject, facts: Facts):
 
 
 def _monitors(facts: Facts) -> list[str]:
-    return [n for n, m in facts.design.watch.monitors.items() if m.alarm_below is not None]
+    monitors = facts.design.watch.monitors
+    return [n for n, m in monitors.items() if m.shows == "voltage" and m.alarm_below is not None]
 
 
 def _alike(one: str, other: str, facts: Facts) -> bool:

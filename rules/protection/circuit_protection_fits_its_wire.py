@@ -61,6 +61,7 @@ def judge(subject: Subject, facts: Facts):
             f"{kind_word(part)} {name}; largest {column} for {row.gauge} {quantity(row.amps, 'A')}.",
             field="rating",
             path=(subject.pointer, f"wires/{wire}"),
+            changes=(f"{subject.pointer}/rating", *(f"wires/{w}/gauge" for w in thin if len(thin) == 1)),
             elements=tuple(f"wires/{w}" for w in thin),
             remedy=f"Fit a {kind_word(part)} of {quantity(row.amps, 'A')} or less, or wire large "
             f"enough for {quantity(part.rating, 'A')} as far as the next circuit protection.",

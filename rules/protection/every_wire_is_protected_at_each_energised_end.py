@@ -24,7 +24,7 @@ Not covered: whether the protection at the other end fits the wire (reported whe
 protected), and wires inside a unit.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, length, practice
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, length, parts, practice
 
 HAZARD = HazardClass.HAZARDOUS
 CONSEQUENCE = "can burn"
@@ -54,7 +54,7 @@ def judge(subject: Subject, facts: Facts):
             state=feed.state,
             switches=feed.moved,
             path=(*(found.path or _path(feed, found.sources, facts)), subject.pointer),
-            changes=("protection", f"{subject.pointer}/protection"),
+            changes=("protection", f"{subject.pointer}/protection", *_thicker(subject, found, facts)),
             remedy=_remedy(feed.end, wire.length, run),
             numbers=(
                 *((("unprotected up to", few(users, 3)),) if users else ()),
@@ -62,6 +62,12 @@ def judge(subject: Subject, facts: Facts):
                 ("limit", f"{length(STUB_M, unit, run)} to the first circuit protection"),
             ),
         )
+
+
+def _thicker(subject: Subject, found, facts: Facts) -> tuple[str, ...]:
+    """That it is thicker, where only sources that limit themselves energise it."""
+    limited = facts.design.of_kind((parts.Alternator, parts.Charger, parts.Converter))
+    return (f"{subject.pointer}/gauge",) if set(found.sources) <= set(limited) else ()
 
 
 def _remedy(end: str, own: float | None, run: float | None) -> str:

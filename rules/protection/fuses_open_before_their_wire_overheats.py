@@ -60,6 +60,7 @@ def judge(subject: Subject, facts: Facts):
                 switches=fault.moved,
                 failure="shorted at its far end",
                 path=fault.passed,
+                changes=(f"{subject.pointer}/gauge", f"{fault.protector}/rating"),
                 numbers=(
                     ("let-through", quantity(heat.through.i2t_a2s, "A2s", heat.withstand.i2t_a2s)),
                     ("limit", quantity(heat.withstand.i2t_a2s, "A2s")),

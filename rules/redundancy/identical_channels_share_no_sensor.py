@@ -35,6 +35,7 @@ def judge(subject: Subject, facts: Facts):
                 yield Unmet(
                     f"{' and '.join(alike)} are identical units ({unit}) on one sensor, {shared.sensor}: a "
                     f"sensor fault misleads {'both' if len(alike) == 2 else 'all of them'}.",
+                    changes=(f"parts/{shared.sensor}/second",),
                     numbers=(("units", ", ".join(alike)), ("sensor", shared.sensor)),
                 )
             elif all_lost(alike + unsaid):

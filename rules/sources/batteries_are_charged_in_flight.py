@@ -48,5 +48,6 @@ def judge(subject: Subject, facts: Facts):
     why = f": {' and '.join(feeding)} {feed} its positive terminal, and its negative has no return to {it}"
     yield Unmet(
         f"{name} is charged in no declared flight state{why if feeding else ''}.",
+        changes=facts.sources.unexcited(facts.states.flight_answers()[0]),
         numbers=(("positive terminal fed by", ", ".join(feeding)),) if feeding else (),
     )

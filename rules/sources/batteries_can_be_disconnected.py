@@ -43,5 +43,6 @@ def judge(subject: Subject, facts: Facts):
     yield Unmet(
         f"No switch disconnects {subject.name} from {found.names[0]}.",
         path=found.path,
+        changes=("isolation", "protection"),
         numbers=(("stays live", few(found.names, FEW + 1)),),
     )

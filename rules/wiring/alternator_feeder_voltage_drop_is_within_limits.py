@@ -49,6 +49,7 @@ def judge(subject: Subject, facts: Facts):
             f"{quantity(found.amperes, 'A')}; limit {quantity(limit, 'V', found.volts)}.",
             path=(subject.pointer, *found.wires, f"parts/{found.bus}"),
             state=found.state,
+            changes=facts.wires.thinnest(found.wires),
             numbers=(
                 ("voltage drop", quantity(found.volts, "V")),
                 ("limit", f"{quantity(limit, 'V')} ({percent(share)} of {quantity(found.regulated, 'V')})"),

@@ -18,7 +18,7 @@ Not covered: a start before the wire is cool again, a starter without a `peak` t
 joints.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, quantity
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, quantity
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
@@ -50,6 +50,7 @@ def judge(subject: Subject, facts: Facts):
         f"{facts.design.wires[name].size} withstands that for "
         f"{quantity(heat.bears_s, 's', heat.seconds)} ({quantity(bears.start_c, 'C')} ambient).",
         field="gauge",
+        elements=tuple(w for w in subjects(facts) if facts.protection.starter_cables.too_hot(bare(w))),
         state=flown.state,
         path=(subject.pointer, *(f"parts/{starter}" for starter in heat.start.starters)),
         numbers=(

@@ -85,7 +85,7 @@ def test_a_name_in_a_path_is_renamed_there_and_in_the_sections() -> None:
         pytest.param(SHORT, "parts", "main-battery", "main-bus", "There is `main-bus` already", id="taken"),
         pytest.param(SHORT, "parts", "main-battery", "engine-running", "already", id="taken by a function"),
         pytest.param(SHORT, "parts", "main-battery", "main-battery", "called main-battery already", id="the same"),
-        pytest.param(TABLES, "parts", "battery", NEW, "Rename it by hand", id="named in a table too"),
+        pytest.param(TABLES, "parts", "battery", NEW, r"named in wires.csv, row \d+, column", id="named in a table too"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_renamed_is_refused_with_the_reason(

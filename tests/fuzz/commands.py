@@ -23,6 +23,7 @@ COMMANDS = {
     "ask": 3,
     "readings": 2,
     "diagnose": 3,
+    "checklists": 3,
     "trace": 14,
     "fail": 14,
     "effects": 10,
@@ -93,8 +94,8 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
             + _out(draw, 0.3, files)
             + (["--without-trials"] if draw.random() < 0.2 else [])
         )
-    elif command in ("trace", "fail", "effects"):
-        told += [file(), *([] if command == "effects" else [name()])] + (
+    elif command in ("trace", "fail", "effects", "checklists"):
+        told += [file(), *([name()] if command in ("trace", "fail") else [])] + (
             ["--state", draw.choice(("cruise", "cranking", "parked", "master-off", name()))]
             if draw.random() < 0.4
             else []
@@ -102,7 +103,7 @@ def arguments(draw: Random, files: Sequence[str], names: Sequence[str]) -> list[
         told += _option(draw, "--mode", MODES, 0.4) if command == "fail" else []
         told += (
             _option(draw, "--as", ("text", "csv", "json"), 0.6) + _out(draw, 0.3, files)
-            if command == "effects"
+            if command in ("effects", "checklists")
             else []
         )
     elif command in ("solve", "wires", "budget", "graph"):

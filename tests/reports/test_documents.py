@@ -26,6 +26,7 @@ ASKED = {
     "budget": ("budget", STARTER),
     "comparison": ("compare", STARTER, STARTER),
     "graph": ("graph", STARTER),
+    "checklists": ("checklists", STARTER),
     "diagnosis": ("diagnose", STARTER, "--dark", "left-ignition"),
 }
 

@@ -6,6 +6,7 @@ one.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Callable, Collection, Mapping, Sequence
 from functools import cached_property
 
@@ -165,8 +166,8 @@ class States:
 
     def lost_with(self, function: str, loads: Collection[str]) -> bool:
         """Whether a function is lost when some of its loads do not work and all others do."""
-        works = {f"parts/{n}": int(n not in loads) for n in self.design.parts}
-        return not states.function_masks(self.design, works, 1)[function]
+        works = defaultdict(lambda: 1, {f"parts/{n}": 0 for n in loads})
+        return not states.function_mask(self.design, works, 1, function)
 
     def works_for_a_time(self, answer: StateAnswer, function: str) -> bool:
         """Whether a function works in a state with nothing failed, while the batteries inside its
@@ -175,7 +176,7 @@ class States:
         for name in states.loads_of(self.design, function):
             on = not answer.state.is_off(name)
             powered[f"parts/{name}"] |= int(on and self.design.works_on_for(name) > 0)
-        return bool(states.function_masks(self.design, powered, 1)[function])
+        return bool(states.function_mask(self.design, powered, 1, function))
 
     def off_channels(self, answer: StateAnswer, function: str) -> Mapping[str, list[str]]:
         """What a function rests on and what does not work in a state with nothing failed, by kind: loads

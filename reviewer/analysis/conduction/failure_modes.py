@@ -6,7 +6,7 @@ contacts welded closed or failed open, switches that stay where they are.
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Set
 from enum import StrEnum
 
 from reviewer.model import parts as p
@@ -194,21 +194,40 @@ def single_failures(
         if network.bridges.isdisjoint(network.links_of[f"parts/{name}"]):
             failures.append(Failure(f"parts/{name}", DIODE_SHORT))
     for element in network.elements:
-        nodes = tuple(n for n in network.nodes_of[element] if n in hot or n in held_up)
-        if not nodes:
-            continue
-        part = design.parts.get(element.partition("/")[2]) if element.startswith("parts/") else None
-        if isinstance(part, _SEPARATE):
-            failures += [Failure(element, SHORT, (n,)) for n in nodes]
-        elif part is None or isinstance(part, _TOGETHER):
-            failures.append(Failure(element, SHORT, nodes))
-        else:
-            raise UnknownKind(part, "the failures that are tried")
+        failures += _shorts(design, network, element, hot, held_up)
     for name, wires in network.bundles.items():
         if len(wires) > 1:
             touching = dict.fromkeys(n for wire in wires for n in network.nodes_of[wire] if n in p_leads)
             failures.append(Failure(f"bundles/{name}", SEVERED, tuple(touching)))
     return tuple(failures)
+
+
+def _shorts(
+    design: Design, network: Network, element: str, hot: Collection[int], held_up: Collection[int]
+) -> list[Failure]:
+    """The shorts of an element that :func:`single_failures` tries."""
+    nodes = tuple(n for n in network.nodes_of[element] if n in hot or n in held_up)
+    if not nodes:
+        return []
+    part = design.parts.get(element.partition("/")[2]) if element.startswith("parts/") else None
+    if isinstance(part, _SEPARATE):
+        return [Failure(element, SHORT, (n,)) for n in nodes]
+    if part is None or isinstance(part, _TOGETHER):
+        return [Failure(element, SHORT, nodes)]
+    raise UnknownKind(part, "the failures that are tried")
+
+
+def shorts_at(
+    design: Design, network: Network, nodes: Set[int], hot: Collection[int], held_up: Collection[int]
+) -> tuple[Failure, ...]:
+    """Those of :func:`single_failures` that short one of some nodes to ground."""
+    return tuple(
+        short
+        for element in network.elements
+        if not nodes.isdisjoint(network.nodes_of[element])
+        for short in _shorts(design, network, element, hot, held_up)
+        if not nodes.isdisjoint(short.nodes)
+    )
 
 
 def stuck_relays(design: Design) -> tuple[Failure, ...]:

@@ -25,7 +25,7 @@ from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import Gate, Link, Network, PoweredDevice, bare, works
-from reviewer.network.search import ShortestPaths, reachable, reachable_by
+from reviewer.network.search import ShortestPaths, reachable_by
 
 
 @record
@@ -145,12 +145,10 @@ class StateAnswer:
         That is the negative of the source that holds them. The others have lost their return: what
         a short runs there is not uncommanded.
         """
-        found: set[int] = set()
-        for source in self.network.sources:
-            found |= self._held_up[source.element] & reachable(
-                self.network, [source.negative], lambda _, __: True
-            )
-        return frozenset(found)
+        piece = self.network.pieces
+        return frozenset(
+            n for s in self.network.sources for n in self._held_up[s.element] if piece[n] == piece[s.negative]
+        )
 
     def _onward(self, node: int) -> Iterator[int]:
         return (other for other, _ in self.onward[node])
@@ -211,6 +209,26 @@ class StateAnswer:
             for i, failure in enumerate(failures)
             if not survived >> i & 1
         )
+
+    @cached_property
+    def lost(self) -> Mapping[int, list[str]]:
+        """Number of each of :attr:`failures` that loses any -> the loads, instruments and sources that
+        it loses."""
+        return self._lost(len(self.failures), self.failed_working, self.failed.alive)
+
+    @cached_property
+    def stuck_lost(self) -> Mapping[int, list[str]]:
+        """:attr:`lost` of :attr:`stuck_relays`."""
+        return self._lost(len(self.stuck_relays), self.stuck_working, self.stuck.alive)
+
+    def _lost(self, count: int, *after: Mapping[str, int]) -> dict[int, list[str]]:
+        every, found = (1 << count) - 1, dict[int, list[str]]()
+        for before, masks in zip((self.healthy.powered, self.healthy.alive), after, strict=True):
+            for element, mask in masks.items():
+                if before[element]:
+                    for i in bits(every & ~mask):
+                        found.setdefault(i, []).append(element)
+        return found
 
     @cached_property
     def alive(self) -> Mapping[str, bool]:
@@ -282,8 +300,10 @@ def solve_states(
     )
 
 
-def function_masks(design: Design, powered: Mapping[str, int], every: int) -> dict[str, int]:
-    """For each function, the lanes in which at least the required number of its channels works.
+def function_masks(
+    design: Design, powered: Mapping[str, int], every: int, functions: Iterable[str] | None = None
+) -> dict[str, int]:
+    """For each function, or some, the lanes in which at least the required number of its channels works.
 
     ``powered[element]`` and ``every`` are masks of the same lanes. A unit that is not fed counts where
     it works on a battery of its own.
@@ -304,7 +324,12 @@ def function_masks(design: Design, powered: Mapping[str, int], every: int) -> di
             done[name] = at_least[function.any]
         return done[name]
 
-    return {name: mask(name) for name in design.functions}
+    return {name: mask(name) for name in (design.functions if functions is None else functions)}
+
+
+def function_mask(design: Design, powered: Mapping[str, int], every: int, function: str) -> int:
+    """:func:`function_masks` of one function."""
+    return function_masks(design, powered, every, (function,))[function]
 
 
 def channel_mask(design: Design, powered: Mapping[str, int], name: str) -> int:

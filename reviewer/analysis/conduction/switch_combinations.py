@@ -175,29 +175,25 @@ class Cones:
         self._order = {name: i for i, name in enumerate(design.parts)}
 
     @cached_property
-    def _named(self) -> list[dict[Gate | None, frozenset[str]]]:
-        """For each block the elements that have relay contacts there, by their gate, the units that
+    def _named(self) -> Mapping[Gate | None, Mapping[int, frozenset[str]]]:
+        """By gate, for each block that has any, the elements with relay contacts there, the units that
         something there follows and what inputs of them command under OUTPUT, and under None the
         switches and breaker-switches."""
-        found = []
-        for block in self.tree.blocks:
-            named: dict[Gate | None, set[str]] = {}
+        found: dict[Gate | None, dict[int, set[str]]] = {}
+        for number, block in enumerate(self.tree.blocks):
             for link in (self.network.links[i] for i in block):
                 if link.gate in (Gate.ENERGISED, Gate.DE_ENERGISED):
-                    named.setdefault(link.gate, set()).add(link.element)
+                    found.setdefault(link.gate, {}).setdefault(number, set()).add(link.element)
                 if link.unit:
                     own = {link.element} if link.by_input else set()
-                    named.setdefault(Gate.OUTPUT, set()).update({link.unit}, own)
+                    found.setdefault(Gate.OUTPUT, {}).setdefault(number, set()).update({link.unit}, own)
                 if link.positions:
-                    named.setdefault(None, set()).add(link.element)
-            found.append({gate: frozenset(elements) for gate, elements in named.items()})
-        return found
+                    found.setdefault(None, {}).setdefault(number, set()).add(link.element)
+        return {gate: {n: frozenset(own) for n, own in blocks.items()} for gate, blocks in found.items()}
 
-    def _in(self, blocks: Iterable[int], gate: Gate | None) -> set[str]:
-        found: set[str] = set()
-        for block in blocks:
-            found |= self._named[block].get(gate, frozenset())
-        return found
+    def _in(self, blocks: frozenset[int], gate: Gate | None) -> set[str]:
+        named = self._named.get(gate, {})
+        return set[str]().union(*(named[block] for block in named.keys() & blocks))
 
     def links(self, nodes: Iterable[int]) -> frozenset[int]:
         """The links that can be on a path between some nodes, and on the circuits of the coils and
@@ -321,21 +317,23 @@ def lanes_of_grid(
     """
     base = lanes_of_cases(network, grid.base, ())
     every = (1 << grid.width) - 1
-    axis_of = {f"parts/{switch}": i for i, (switch, _) in enumerate(grid.axes)}
-    forward, backward = [], []
-    for i, link in enumerate(network.links):
-        mask = every if base.forward[i] else 0
-        if link.positions and link.element in axis_of and bare(link.element) not in grid.base.pulled:
-            axis = axis_of[link.element]
-            mask = grid.where(axis, (s.conducts(link.positions) for s in grid.settings(axis)))
-        if link.gate is Gate.PLUGGED:
-            mask = grid.with_external_power(True)
-        if link.positions and link.element in welded:
-            mask = every
-        if link.element in lost and network.lamp_contacts.get(link.element) != i:
-            mask = 0
-        forward.append(mask)
-        backward.append(0 if link.oneway else mask)
+    axis_of = {switch: i for i, (switch, _) in enumerate(grid.axes)}
+    forward = [every if closed else 0 for closed in base.forward]
+    for i, switch, positions in network.switched:
+        axis = axis_of.get(switch)
+        if axis is not None and switch not in grid.base.pulled:
+            forward[i] = grid.where(axis, (s.conducts(positions) for s in grid.settings(axis)))
+        if f"parts/{switch}" in welded:
+            forward[i] = every
+    for i in network.plugged:
+        forward[i] = grid.with_external_power(True)
+    for element in lost:
+        for i in network.links_of.get(element, ()):
+            if network.lamp_contacts.get(element) != i:
+                forward[i] = 0
+    backward = list(forward)
+    for i in network.one_way:
+        backward[i] = 0
     return replace(
         base,
         width=grid.width,

@@ -9,7 +9,7 @@ from functools import cached_property
 from types import MappingProxyType
 
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_states
-from reviewer.analysis.conduction.states import channel_mask, function_masks
+from reviewer.analysis.conduction.states import channel_mask, function_mask
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.resolved_states import ResolvedState
@@ -87,7 +87,7 @@ class SwitchEffects:
         """Whether a load, instrument, magneto, source, bus or function works in a lane."""
         powered = {element: mask >> lane & 1 for element, mask in solved.powered.items()}
         if channel in self.design.functions:
-            return bool(function_masks(self.design, powered, 1)[channel])
+            return bool(function_mask(self.design, powered, 1, channel))
         return bool(channel_mask(self.design, powered, channel))
 
     def goes_off(self, element: str, lane: int) -> bool:

@@ -12,6 +12,7 @@ from reviewer.analysis.crew.moves import ActionSequence, after_failures, continu
 from reviewer.model import parts as p
 from reviewer.model.design import Action, Design
 from reviewer.model.record import record
+from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import Network
 
 
@@ -48,17 +49,7 @@ def action_effect(design: Design, network: Network, answer: StateAnswer, name: s
 
     What has failed is open; a protector that has opened can be reset.
     """
-    assert design.operation is not None
-    action = design.operation.actions[name]
-    opened = [n for n in action.after_failure_of if isinstance(design.parts.get(n), p.Protector)]
-    case = tuple(
-        Failure(f"parts/{n}" if n in design.parts else f"wires/{n}", OPEN)
-        for n in action.after_failure_of
-        if n not in opened
-    )
-    off = {n: "open" for n in opened if n in answer.state.switches}
-    pulled = (*answer.state.pulled, *(n for n in opened if n not in off))
-    before = replace(answer.state, switches=MappingProxyType({**answer.state.switches, **off}), pulled=pulled)
+    action, before, case = situation(design, answer, name)
     state, moves = moved(design, before, action.move)
     start = after_failures(network, before, [case], answer.healthy)
     done = continued(network, start, [case], [ActionSequence((name,), state, moves, moves)]).solved
@@ -72,6 +63,27 @@ def action_effect(design: Design, network: Network, answer: StateAnswer, name: s
         not done.unsettled,
         _dead(design, action, after),
         _alive(design, network, action, after, gone),
+    )
+
+
+def situation(
+    design: Design, answer: StateAnswer, name: str
+) -> tuple[Action, ResolvedState, tuple[Failure, ...]]:
+    """A declared action, the state of the switches in which it is taken, and what has failed then."""
+    assert design.operation is not None
+    action = design.operation.actions[name]
+    opened = [n for n in action.after_failure_of if isinstance(design.parts.get(n), p.Protector)]
+    case = tuple(
+        Failure(f"parts/{n}" if n in design.parts else f"wires/{n}", OPEN)
+        for n in action.after_failure_of
+        if n not in opened
+    )
+    off = {n: "open" for n in opened if n in answer.state.switches}
+    pulled = (*answer.state.pulled, *(n for n in opened if n not in off))
+    return (
+        action,
+        replace(answer.state, switches=MappingProxyType({**answer.state.switches, **off}), pulled=pulled),
+        case,
     )
 
 

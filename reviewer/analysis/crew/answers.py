@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.failure_modes import Failure
-from reviewer.analysis.conduction.states import StateAnswer, function_masks
+from reviewer.analysis.conduction.states import StateAnswer, function_mask
 from reviewer.analysis.crew import (
     action_effects,
     changeover,
@@ -22,10 +22,22 @@ from reviewer.analysis.crew import (
     recovery,
     smoke_drills,
 )
+from reviewer.model.record import record
 from reviewer.network.graph import bare
 
 if TYPE_CHECKING:
     from reviewer.analysis.crew import recovery
+    from reviewer.analysis.crew.course import MoveOrder
+
+
+@record
+class MissingAction:
+    """A move by hand, of the switch or unit ``name`` to ``position``, that restores a function after
+    ``failures`` and stands in no declared action that does."""
+
+    name: str
+    position: str
+    failures: tuple[Failure, ...]
 
 
 class Crew:
@@ -85,7 +97,7 @@ class Crew:
         for name in lost:
             whole = name != bare(failure.element) and not answer.state.is_off(name)
             works[f"parts/{name}"] = int(whole and own[name] >= needed)
-        return bool(function_masks(self.design, works, 1)[function])
+        return bool(function_mask(self.design, works, 1, function))
 
     def recoverable(self, answer: StateAnswer) -> Mapping[str, int]:
         """For each critical function, the failures that a declared action recovers."""
@@ -117,6 +129,59 @@ class Crew:
         """The effect of a declared action in the normal state, against what is declared."""
         return action_effects.action_effect(self.design, self.network, self.states.answers()[0], action)
 
+    def order_of_moves(self, action: str) -> MoveOrder:
+        """The best order of the moves of a declared action in the normal state, after what is declared
+        to have failed."""
+        from reviewer.analysis.crew.action_effects import situation
+        from reviewer.analysis.crew.course import Course, move_order
+
+        normal = self.states.answers()[0]
+        _, before, case = situation(self.design, normal, action)
+        answer = StateAnswer(self.design, self.network, before, normal.healthy)
+        course = Course(self.design, self.network, answer, (case,), low={})
+        return move_order(course, course.start(), action, self.states.critical_functions)
+
+    def missing_actions(self, function: str) -> tuple[MissingAction, ...]:
+        """The single moves by hand that restore a critical function after failures in the normal state,
+        of those that no declared actions recover; failures of what is mechanical are left out: the backup
+        is switched on then."""
+        from reviewer.analysis.crew.by_hand import hand_moves
+
+        normal = self.states.answers()[0]
+        state = normal.state.name
+        mechanical = {c.element for c in self.network.channels if c.kind == "mechanical"}
+        ways = self._recoveries(function, state).ways
+        without = [f for f in ways if not ways[f] and f.element not in mechanical]
+        if not without:
+            return ()
+        hand = hand_moves(self.design, normal.state)
+        found: dict[str, list[Failure]] = {}
+        for failure, single in self._by_single_moves(function, state, without).items():
+            for way in single[:1]:
+                found.setdefault(way.actions[0], []).append(failure)
+        return tuple(
+            MissingAction(*hand.moves[name], tuple(failures))
+            for name, failures in found.items()
+            if name in hand.moves
+        )
+
+    def _by_single_moves(
+        self, function: str, state: str, failures: Sequence[Failure]
+    ) -> Mapping[Failure, tuple[recovery.Recovery, ...]]:
+        """What one declared action or one move by hand does about each of some failures."""
+        from reviewer.analysis.crew.by_hand import hand_moves
+
+        answer = self.states.answer(state)
+        return recovery.recoveries(
+            hand_moves(self.design, answer.state).design,
+            self.network,
+            answer,
+            function,
+            failures,
+            self.states.late_failures(state),
+            longest=1,
+        ).ways
+
     def out_of_reach(self, action: str) -> tuple[str, ...]:
         """Circuit protection (names) that an action moves and that is accessible on the ground
         only."""
@@ -134,6 +199,18 @@ class Crew:
             failures,
             self.states.late_failures(state),
         )
+
+    def ways_back(
+        self, function: str, state: str, failures: Sequence[Failure]
+    ) -> Mapping[Failure, tuple[tuple[str, ...], ...]]:
+        """For each of some failures that loses a function, the shortest sequences of declared actions that
+        restore it; where none does, the single moves by hand, by the names that
+        :func:`by_hand.hand_moves` gives them."""
+        declared = self.recoveries_from(function, state, failures).ways
+        found = {failure: tuple(way.actions for way in ways) for failure, ways in declared.items()}
+        without = [failure for failure, ways in found.items() if not ways]
+        single = self._by_single_moves(function, state, without) if without else {}
+        return found | {f: tuple(way.actions for way in ways) for f, ways in single.items()}
 
     def unrecovered(
         self, function: str, state: str, pairs: Sequence[tuple[Failure, Failure]]

@@ -20,7 +20,7 @@ from reviewer.analysis.conduction.scenarios import Lanes
 from reviewer.analysis.conduction.states import (
     StateAnswer,
     critical_functions,
-    function_masks,
+    function_mask,
     loads_of,
     shorted_sources,
     solve_state,
@@ -89,7 +89,7 @@ def _changeover(
     switch: str,
     moved: _Moved,
 ) -> Changeover:
-    works = function_masks(design, moved.answer.powered, (1 << moved.grid.width) - 1)[function]
+    works = function_mask(design, moved.answer.powered, (1 << moved.grid.width) - 1, function)
     gaps = tuple(_gaps(design, network, answer, switch, function))
     return Changeover(
         switch=f"parts/{switch}",
@@ -199,7 +199,7 @@ def _gaps(
     if grid is None:
         return
     powered = conduct_grid(network, grid).powered
-    works = function_masks(design, powered, (1 << grid.width) - 1)[function]
+    works = function_mask(design, powered, (1 << grid.width) - 1, function)
     home = answer.state.switches.get(switch, "")
     for k, setting in enumerate(grid.settings(0)):
         lanes = grid.pattern(0, [k])
@@ -240,7 +240,7 @@ def all_on_one_source(
     settings: list[tuple[int, str]] = []
     for battery in (s.element for s in network.sources if s.kind == "battery"):
         without = conduct_grid(network, grid, (battery,)).powered
-        lost = complete & ~function_masks(design, without, (1 << grid.width) - 1)[function]
+        lost = complete & ~function_mask(design, without, (1 << grid.width) - 1, function)
         if lost >> normal & 1:
             return None
         if lost:

@@ -14,9 +14,17 @@ from types import MappingProxyType
 from typing import TypeVar
 
 from reviewer.analysis.conduction.exclusions import is_excluded
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct, conduct_from, link_masks
 from reviewer.analysis.conduction.masks import joined, pick
-from reviewer.analysis.conduction.scenarios import Case, Lanes, lanes_of_cases, lanes_of_moves
+from reviewer.analysis.conduction.scenarios import (
+    Case,
+    Lanes,
+    failures_of,
+    lanes_of_cases,
+    lanes_of_moves,
+)
+from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.conduction.switch_combinations import positions_of
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -238,6 +246,26 @@ def _aftermath(
         if solved.zone[source.positive]:
             gone[source.element] = gone.get(source.element, 0) | solved.zone[source.positive]
     return Aftermath(solved, MappingProxyType(opened), MappingProxyType(gone), lanes)
+
+
+def low_after_moves(
+    answer: StateAnswer, now: Aftermath, states: Sequence[ResolvedState], cases: Sequence[Case], asked: int
+) -> Mapping[str, int]:
+    """By load (element), those of the lanes ``asked`` in which it has power and less than its minimum
+    voltage; ``now`` has a block of the cases for each of ``states``."""
+    network, too_low = answer.network, answer.too_low
+    if too_low is None or now.lanes is None:
+        return {}
+
+    def lane_of(lane: int) -> tuple[ResolvedState, tuple[Failure, ...]]:
+        number, case = divmod(lane, len(cases))
+        state = states[number]
+        tripped = (bare(network.links[i].element) for i, mask in now.tripped.items() if mask >> lane & 1)
+        lost = (Failure(e, OPEN) for e, mask in now.lost.items() if mask >> lane & 1)
+        pulled = tuple(dict.fromkeys((*state.pulled, *tripped)))
+        return replace(state, pulled=pulled), (*failures_of(cases[case]), *lost)
+
+    return too_low(answer, now.lanes, now.solved, lane_of, asked)
 
 
 def only(now: Aftermath, blocks: int, width: int, left: list[int]) -> Aftermath:

@@ -17,10 +17,16 @@ from types import MappingProxyType
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.late_outcomes import NONE_AFTER, NONE_LATE, Late, LateAfter
-from reviewer.analysis.conduction.states import StateAnswer, channel_mask, function_masks, rests_on
+from reviewer.analysis.conduction.states import (
+    StateAnswer,
+    channel_mask,
+    function_mask,
+    function_masks,
+    rests_on,
+)
 from reviewer.analysis.conduction.too_low import less
 from reviewer.analysis.crew.moves import ActionSequence
-from reviewer.analysis.crew.recovery_search import MOST_LANES, RecoverySearch, as_severe
+from reviewer.analysis.crew.recovery_search import LONGEST, MOST_LANES, RecoverySearch, as_severe
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network
@@ -65,17 +71,20 @@ def recoveries(
     function: str,
     failures: Sequence[Failure] | None = None,
     late: Late = NONE_LATE,
+    longest: int = LONGEST,
 ) -> Recoveries:
     """The shortest sequences of declared actions that restore a function in a state.
 
     After each single failure that loses it, or each of ``failures`` that does. ``late[failure]`` is
-    the failure with each other outcome that the ratings of the protectors allow.
+    the failure with each other outcome that the ratings of the protectors allow. ``longest`` is the most
+    actions in a row.
     """
     lost = _losing(design, network, answer, function, failures)
     ways: dict[Failure, tuple[Recovery, ...]] = dict.fromkeys(lost, ())
     if not lost or not design.operation or not design.operation.actions:
         return Recoveries(MappingProxyType(ways))
-    search = RecoverySearch(design, network, answer, function, [(f, *_others(f, late)) for f in lost])
+    outcomes = [(f, *_others(f, late)) for f in lost]
+    search = RecoverySearch(design, network, answer, function, outcomes, longest)
     for number, place, sequences in search.found():
         failure = lost[number]
         found = (_described(search, failure, place, *numbered) for numbered in sequences)
@@ -134,7 +143,7 @@ def _losing(
     else:
         solved = conduct(network, answer.state, failures, answer.healthy)
         works = less(solved.powered, answer.low(failures, solved))
-        survives = function_masks(design, works, (1 << len(failures)) - 1)[function]
+        survives = function_mask(design, works, (1 << len(failures)) - 1, function)
     return [f for i, f in enumerate(failures) if not survives >> i & 1]
 
 

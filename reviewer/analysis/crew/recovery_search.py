@@ -7,20 +7,24 @@ a lane for each; :mod:`reviewer.analysis.crew.moves` says what remains of the fa
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
 
-from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.masks import bits, pick, repeated
-from reviewer.analysis.conduction.scenarios import Case, failures_of, mask_of
-from reviewer.analysis.conduction.states import StateAnswer, function_masks
+from reviewer.analysis.conduction.scenarios import Case, mask_of
+from reviewer.analysis.conduction.states import StateAnswer, function_mask, function_masks
 from reviewer.analysis.conduction.too_low import less
 from reviewer.analysis.crew.late_recovery import holds_in_late_outcomes
-from reviewer.analysis.crew.moves import ActionSequence, after_failures, continued, longer, only
+from reviewer.analysis.crew.moves import (
+    ActionSequence,
+    after_failures,
+    continued,
+    longer,
+    low_after_moves,
+    only,
+)
 from reviewer.model.design import Design
-from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
-from reviewer.network.graph import Network, bare
+from reviewer.network.graph import Network
 
 #: actions in a row that are tried
 LONGEST = 3
@@ -31,7 +35,7 @@ MOST_LANES = 120_000
 class RecoverySearch:
     """Sequences of one action, then of two, then of three, a lane for each with each case.
 
-    ``outcomes`` are the cases, each the first of its outcomes.
+    ``outcomes`` are the cases, each the first of its outcomes; ``longest`` is the most actions in a row.
     """
 
     def __init__(
@@ -41,7 +45,9 @@ class RecoverySearch:
         answer: StateAnswer,
         function: str,
         outcomes: Sequence[tuple[Case, ...]],
+        longest: int = LONGEST,
     ):
+        self.longest = longest
         self.design, self.network, self.answer, self.function = design, network, answer, function
         #: the cases not yet recovered, by number
         self.outcomes = list(enumerate(outcomes))
@@ -61,7 +67,7 @@ class RecoverySearch:
     def losing(self) -> set[int]:
         """The numbers of the cases not yet recovered of which any outcome loses the function."""
         width = len(self._cases())
-        works = function_masks(self.design, self.before, (1 << width) - 1)[self.function]
+        works = function_mask(self.design, self.before, (1 << width) - 1, self.function)
         numbers = [number for number, outcomes in self.outcomes for _ in outcomes]
         return {number for lane, number in enumerate(numbers) if not works >> lane & 1}
 
@@ -72,7 +78,7 @@ class RecoverySearch:
         shortest sequences with their numbers. To be described before the next one is asked for.
         """
         sequences = [ActionSequence((), self.answer.state)]
-        for length in range(LONGEST):
+        for length in range(self.longest):
             sequences = [
                 more for i, sequence in enumerate(sequences) for more in longer(self.design, sequence, i)
             ]
@@ -125,19 +131,8 @@ class RecoverySearch:
         self, cases: Sequence[Case], sequences: Sequence[ActionSequence], restored: int
     ) -> Mapping[str, int]:
         """The lanes in which loads have too little voltage after the moves."""
-        now, network, too_low = self.now, self.network, self.answer.too_low
-        if too_low is None or now.lanes is None:
-            return {}
-
-        def lane_of(lane: int) -> tuple[ResolvedState, tuple[Failure, ...]]:
-            number, case = divmod(lane, len(cases))
-            state = sequences[number].state
-            tripped = (bare(network.links[i].element) for i, mask in now.tripped.items() if mask >> lane & 1)
-            lost = (Failure(e, OPEN) for e, mask in now.lost.items() if mask >> lane & 1)
-            pulled = tuple(dict.fromkeys((*state.pulled, *tripped)))
-            return replace(state, pulled=pulled), (*failures_of(cases[case]), *lost)
-
-        return too_low(self.answer, now.lanes, now.solved, lane_of, restored)
+        states = [sequence.state for sequence in sequences]
+        return low_after_moves(self.answer, self.now, states, cases, restored)
 
     def _holding(self, cases: Sequence[Case], sequence: ActionSequence, restored: int) -> int:
         """Those of some lanes in which a sequence restores the function whichever protector clears

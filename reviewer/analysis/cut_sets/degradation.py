@@ -221,7 +221,9 @@ class Degradation:
 
         case = (self.failure, *(Failure(relay, DROPPED) for relay in sorted(dropped)))
         solved = conduct(self.network, self.answer.state, (case,), self.answer.healthy)
-        scenario = Scenario(self.answer.state, solved, case, () if phase is None else (phase,))
+        charges = self.points.charges_in(self.answer.state)
+        phases = () if phase is None else (phase,)
+        scenario = Scenario(self.answer.state, solved, case, phases, charges=charges)
         wiring = self.points.wiring
         points = assessed(lambda: degraded_points(self.design, self.network, scenario, ohms, wiring))
         if points.unsolved:

@@ -113,11 +113,12 @@ def _shown(of: Degradation, solved: Sequence[tuple[OperatingPoint, OperatingPoin
         dark = all(after.blank and not before.blank for before, after in pairs)
         read = [after.value for _, after in pairs if after.value is not None and not after.blank]
         usual = [before.value for before, _ in pairs if before.value is not None]
+        sign = of.points.alarm_sign(name)
         within = spread.monitor(name) if read and monitor.shows in ("voltage", "current") else None
         alarm = (
             bool(read)
-            and all(_alarms(monitor, v) for v in read)
-            and not any(_alarms(monitor, v) for v in usual)
+            and all(_alarms(monitor, sign * v) for v in read)
+            and not any(_alarms(monitor, sign * v) for v in usual)
         )
         outside = within is not None and not any(within.holds(v) for v in read)
         if dark or alarm or outside:

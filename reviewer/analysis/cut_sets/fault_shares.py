@@ -64,7 +64,10 @@ class FaultShares:
     @cached_property
     def _built(self) -> Built | None:
         """The circuit of the healthy state, which serves every short; None where a figure lacks."""
-        scenario = scenario_of(self.design, self.network, self.answer.state, self.answer.healthy)
+        charges = self.points.charges_in(self.answer.state)
+        scenario = scenario_of(
+            self.design, self.network, self.answer.state, self.answer.healthy, charges=charges
+        )
         try:
             return assessed(
                 lambda: build(self.design, self.network, scenario, wiring=self.points.wiring, sensing=False)

@@ -283,5 +283,6 @@ class _StateVolts:
         phases = [f.phase for f in self.points.flown_in([self.answer.state.name]) if f.phase is not None]
         one = cases[0] if len(cases) == 1 else ()
         many = () if len(cases) == 1 else tuple(cases)
-        scenario = Scenario(state, solved, one, tuple(phases[:1]), cases=many)
+        charges = self.points.charges_in(state)
+        scenario = Scenario(state, solved, one, tuple(phases[:1]), cases=many, charges=charges)
         return phase_points(self.design, self.network, scenario, phases, self.points.wiring)

@@ -7,7 +7,13 @@ from itertools import combinations
 
 from reviewer.analysis.conduction.failure_modes import DROPPED, HELD, OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import conduct
-from reviewer.analysis.conduction.states import StateAnswer, channel_mask, function_masks, units_of
+from reviewer.analysis.conduction.states import (
+    StateAnswer,
+    channel_mask,
+    function_mask,
+    function_masks,
+    units_of,
+)
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import bare, holder
@@ -35,7 +41,7 @@ def shared_protectors(design: Design, answer: StateAnswer, function: str) -> dic
     )
     cases = [(failure, *held) for failure in opened]
     solved = conduct(answer.network, answer.state, cases, answer.healthy) if cases else answer.healthy
-    works = function_masks(design, solved.powered, (1 << len(cases)) - 1)[function]
+    works = function_mask(design, solved.powered, (1 << len(cases)) - 1, function)
     shared: dict[str, tuple[str, ...]] = {}
     for lane, failure in enumerate(opened):
         lost = {

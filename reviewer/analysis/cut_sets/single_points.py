@@ -11,7 +11,6 @@ from typing import NamedTuple
 from reviewer.analysis.conduction.circuit_paths import circuit_path
 from reviewer.analysis.conduction.failure_modes import OPEN, SHORT, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction
-from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.states import (
     StateAnswer,
     critical_functions,
@@ -136,14 +135,14 @@ def _points(
             answer.failed,
             answer.failed_working,
             {f: counted(single[f], f, restored) for f in critical},
-            _dark(answer, answer.failures, answer.failed, answer.failed_working),
+            answer.lost,
         ),
         _Tried(
             answer.stuck_relays,
             answer.stuck,
             answer.stuck_working,
             {f: counted(stuck[f], f, unstuck) for f in critical},
-            _dark(answer, answer.stuck_relays, answer.stuck, answer.stuck_working),
+            answer.stuck_lost,
         ),
     ):
         for element, indexes in _by_element(tried.failures).items():
@@ -268,20 +267,6 @@ def _others(
         lost = any(not survived >> i & 1 for i in indexes)
         if name in names and answer.healthy.powered[channel.element] and lost:
             yield f"{name} {_LOST[channel.kind]}"
-
-
-def _dark(
-    answer: StateAnswer, failures: Sequence[Failure], failed: Conduction, working: Mapping[str, int]
-) -> dict[int, list[str]]:
-    """For each failure that loses any, the loads, instruments and sources that it loses."""
-    healthy, every = answer.healthy, (1 << len(failures)) - 1
-    lost: dict[int, list[str]] = {}
-    for before, after in ((healthy.powered, working), (healthy.alive, failed.alive)):
-        for element, mask in after.items():
-            if before[element]:
-                for i in bits(every & ~mask):
-                    lost.setdefault(i, []).append(element)
-    return lost
 
 
 def _is_low(tried: _Tried, load: str, index: int) -> bool:

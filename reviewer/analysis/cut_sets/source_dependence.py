@@ -12,6 +12,7 @@ from reviewer.analysis.conduction.masks import bits, join, serves
 from reviewer.analysis.conduction.states import (
     StateAnswer,
     critical_functions,
+    function_mask,
     function_masks,
     loads_of,
     needs,
@@ -62,8 +63,8 @@ def on_alternator_alone(
         channels: tuple[str, ...] = ()
         for (failures, solved, functions), powered, others in zip(tried, steady, spared, strict=True):
             every = (1 << len(failures)) - 1
-            left = function_masks(design, powered, every)[function]
-            without = [function_masks(design, masks, every)[function] for masks in others]
+            left = function_mask(design, powered, every, function)
+            without = [function_mask(design, masks, every, function) for masks in others]
             left |= reduce(and_, without) if without else 0
             indexes = list(bits(functions[function] & ~left)) if healthy[function] else []
             indexes = _not_taken_over(design, answer, function, failures, indexes)
@@ -91,7 +92,7 @@ def _not_taken_over(
     cases = [(failures[i], *(f for f in gone if f.element != failures[i].element)) for i in indexes]
     solved = conduct(network, answer.state, cases, answer.healthy)
     working = less(solved.powered, answer.low(cases, solved))
-    works = function_masks(design, working, (1 << len(cases)) - 1)[function] & ~solved.unsettled
+    works = function_mask(design, working, (1 << len(cases)) - 1, function) & ~solved.unsettled
     return [i for lane, i in enumerate(indexes) if not works >> lane & 1]
 
 
@@ -178,7 +179,7 @@ def _has_spare_channel(design: Design, function: str) -> bool:
     units = (*units_of(design, function), *design.function_tree.others[function])
     works = {f"parts/{n}": -1 for n in design.parts}
     alone = ({**works, f"parts/{unit}": 0} for unit in units)
-    return all(function_masks(design, masks, 1)[function] for masks in alone)
+    return all(function_mask(design, masks, 1, function) for masks in alone)
 
 
 def _others(

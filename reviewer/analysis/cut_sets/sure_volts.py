@@ -59,9 +59,14 @@ class SurePaths:
         self.watched = [c for c in self.network.consumers if c.element in watched]
         batteries = [s for s in self.network.sources if s.kind == "battery"]
         alive = [s for s in batteries if answer.healthy.alive[s.element]]
+        charges = points.charges_in(answer.state)
         self.figures = {
             s.element: battery_figures(
-                self.design, s.element, self.design.parts[bare(s.element)].state_of_charge, 1.0, Assumptions()
+                self.design,
+                s.element,
+                charges.get(s.element, self.design.parts[bare(s.element)].state_of_charge),
+                1.0,
+                Assumptions(),
             )
             for s in alive
         }

@@ -14,7 +14,7 @@ from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import OperatingPoints, assessed
 from reviewer.analysis.operating_point.solved_state import OperatingPoint
 from reviewer.analysis.ratings.rest_voltage import rest_voltage
-from reviewer.model.design import Design
+from reviewer.model.design import Design, Monitor
 from reviewer.model.parts import Battery, Bus
 from reviewer.model.record import record
 from reviewer.network.graph import bare
@@ -24,8 +24,9 @@ from reviewer.tables.practice import practice
 
 
 @record
-class MonitorVolts:
-    """The least and the most volts that a monitor reads in the phases of a state, and in which."""
+class MonitorReadings:
+    """The least and the most volts that a monitor reads in the phases of a state, and in which; of a
+    current amperes, in the direction of its alarms."""
 
     least: float
     at_least: str
@@ -62,13 +63,13 @@ def disconnecting_batteries(
     return found
 
 
-def normal_volts(points: OperatingPoints, state: str) -> Mapping[str, MonitorVolts]:
+def normal_volts(points: OperatingPoints, state: str) -> Mapping[str, MonitorReadings]:
     """What each monitor of a voltage that can be read reads in every phase of a state. Raises
     NotAssessable, and for a load with power but without a current too."""
     return _volts_read(points, state, {str(flown): points.point(flown) for flown in points.flown_in([state])})
 
 
-def volts_without(points: OperatingPoints, state: str, alternator: str) -> Mapping[str, MonitorVolts]:
+def volts_without(points: OperatingPoints, state: str, alternator: str) -> Mapping[str, MonitorReadings]:
     """The same with an alternator lost and each battery as full as the file says, else full: where
     it is not known how full normal flight leaves it. Raises NotAssessable."""
     from reviewer.analysis.operating_point.points import Figures
@@ -80,25 +81,26 @@ def volts_without(points: OperatingPoints, state: str, alternator: str) -> Mappi
 
 def volts_at_loss(
     losses: Sequence[GenerationLoss], meters: Mapping[str, Meter]
-) -> Mapping[str, MonitorVolts]:
-    """What each monitor of a voltage reads at the moment of a loss, in the phases in which it can be
-    read: what is not below its alarm then tells nothing at once. Raises NotAssessable."""
-    from reviewer.analysis.operating_point.charge_sweep import volts_shown
+) -> Mapping[str, MonitorReadings]:
+    """What each monitor of a voltage, and of a current with an alarm in amperes, reads at the moment
+    of a loss, in the phases in which it can be read: what is not below its alarm then tells nothing
+    at once. Raises NotAssessable."""
+    from reviewer.analysis.operating_point.charge_sweep import alarm_readings
 
-    shown = {name: meter for name, meter in meters.items() if meter.shows == "voltage"}
+    monitors = losses[0].design.watch.monitors if losses else {}
+    shown = {name: meter for name, meter in meters.items() if in_numbers(monitors[name])}
     read: dict[str, list[tuple[float, str]]] = {}
     for loss in losses:
         _, scenario, charges = loss.beginning
-        wiring = loss.operating.wiring
-        found = assessed(partial(volts_shown, loss.design, loss.network, scenario, [charges], shown, wiring))
+        found = assessed(partial(alarm_readings, loss.operating, scenario, [charges], shown))
         for name, (volts,) in found.items():
             if isfinite(volts):
                 read.setdefault(name, []).append((volts, loss.phase or loss.state.name))
-    return {name: MonitorVolts(*min(values), *max(values)) for name, values in read.items()}
+    return {name: MonitorReadings(*min(values), *max(values)) for name, values in read.items()}
 
 
 def telling_alarm(
-    design: Design, before: Mapping[str, MonitorVolts], after: Mapping[str, MonitorVolts], usual: float
+    design: Design, before: Mapping[str, MonitorReadings], after: Mapping[str, MonitorReadings], usual: float
 ) -> tuple[str, float] | None:
     """The monitor, one of a bus before another, whose volts fall the most with a loss, and an alarm
     in volts that is between: no lower than ``usual``, in tenths of a volt and at least one of them
@@ -115,7 +117,7 @@ def telling_alarm(
 
 def _volts_read(
     points: OperatingPoints, state: str, solved: Mapping[str, OperatingPoint]
-) -> Mapping[str, MonitorVolts]:
+) -> Mapping[str, MonitorReadings]:
     powered = points.states.answer(state).healthy.powered
     read: dict[str, list[tuple[float, str]]] = {}
     for where, point in solved.items():
@@ -123,9 +125,17 @@ def _volts_read(
             if powered[element]:
                 raise NotAssessable(f"{key} of {bare(element)}")
         for name, reading in point.readings.items():
-            if reading.shows == "voltage" and reading.value is not None and not reading.blank:
-                read.setdefault(name, []).append((reading.value, where))
-    return {name: MonitorVolts(*min(values), *max(values)) for name, values in read.items()}
+            known = reading.value is not None and not reading.blank
+            if known and in_numbers(points.design.watch.monitors[name]):
+                value = points.alarm_sign(name) * (reading.value or 0.0)
+                read.setdefault(name, []).append((value, where))
+    return {name: MonitorReadings(*min(values), *max(values)) for name, values in read.items()}
+
+
+def in_numbers(monitor: Monitor) -> bool:
+    """Whether a monitor shows a voltage, or a current that has an alarm in amperes."""
+    levels = (monitor.alarm_below, monitor.alarm_above)
+    return monitor.shows == "voltage" or (monitor.shows == "current" and levels != (None, None))
 
 
 def charging_volts(design: Design) -> tuple[float, float]:

@@ -152,14 +152,17 @@ def warnings(observation: Observation) -> Mapping[str, int]:
     away.
 
     A lower voltage warns by an `alarm-below` only, solved where figures allow, a different current
-    by an `alarm` only, unless the reading is gone.
+    by an `alarm` or a level of its own only, unless the reading is gone.
     """
     monitors = observation.answer.design.watch.monitors
     warned = {}
     for name, changed in observation.monitors.items():
         meter, reading = observation.meters[name], observation.readings[name]
         gone = changed
-        if not meter.lamp and meter.shunt and not monitors[name].alarm:
+        level = monitors[name].alarm_below is not None or monitors[name].alarm_above is not None
+        if not meter.lamp and meter.shunt and level and (shown := observation.numbers.get(name)):
+            gone &= ~shown.solved | shown.alarm | ~(reading[1] | reading[2])
+        elif not meter.lamp and meter.shunt and not monitors[name].alarm:
             gone &= ~(reading[1] | reading[2])
         elif not meter.lamp and meter.shows == "voltage" and not meter.warns_below:
             gone &= ~reading[1]

@@ -36,7 +36,7 @@ from reviewer.network.sense_leads import (
 
 if TYPE_CHECKING:
     from reviewer.analysis.detection import indications
-    from reviewer.analysis.detection.alarm_levels import MonitorVolts
+    from reviewer.analysis.detection.alarm_levels import MonitorReadings
     from reviewer.analysis.detection.annunciators import FalseAnnunciation
     from reviewer.analysis.detection.stall_warnings import SilentWarning
     from reviewer.analysis.endurance.generation_loss import FunctionEndurance
@@ -54,7 +54,7 @@ class Detection:
         self.design, self.network = states.design, states.network
         self._observations: dict[str, Observation] = {}
         self._evidence: dict[tuple[str, Case], evidence.Evidence] = {}
-        self._without: dict[str, Mapping[str, MonitorVolts]] = {}
+        self._without: dict[str, Mapping[str, MonitorReadings]] = {}
         self._notices: dict[tuple[tuple[str, ...], str | None], LossNotice | None] = {}
 
     @cached_property
@@ -237,7 +237,7 @@ class Detection:
         return alarms.alternator_loss_indications(self.meters, self.normal, alternator)
 
     @cached_property
-    def normal_volts(self) -> Mapping[str, MonitorVolts]:
+    def normal_volts(self) -> Mapping[str, MonitorReadings]:
         """What each monitor of a voltage that can be read reads in the normal state, nothing
         failed. Raises NotAssessable."""
         from reviewer.analysis.detection import alarm_levels
@@ -272,7 +272,7 @@ class Detection:
             if lamp in lamps and self.design.part(lamp, Load).duty == "intermittent"
         }
 
-    def volts_without(self, alternator: str) -> Mapping[str, MonitorVolts]:
+    def volts_without(self, alternator: str) -> Mapping[str, MonitorReadings]:
         """The same at the moment at which an alternator is lost, the batteries as full as normal
         flight leaves them. Raises NotAssessable."""
         from reviewer.analysis.detection import alarm_levels

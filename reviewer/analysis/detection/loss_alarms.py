@@ -36,7 +36,7 @@ def first_alarm(
         name: meter
         for name, meter in meters.items()
         if not meter.lamp
-        and meter.shows == "voltage"
+        and meter.shows != "live"
         and (least := monitors[name].alarm_below) is not None
         and before.get(name, -1.0) >= least
     }
@@ -70,16 +70,15 @@ def _low_volts(
 ) -> Iterator[LossNotice]:
     """For each monitor, the first of some moments at which it can be read and reads less than its
     alarm."""
-    from reviewer.analysis.operating_point.charge_sweep import volts_shown
+    from reviewer.analysis.operating_point.charge_sweep import alarm_readings
 
-    design, network, wiring = loss.design, loss.network, loss.operating.wiring
     waiting = dict(alarms)
     for _, leg in groupby(trail, key=lambda moment: id(moment[1])):
         moments = list(leg)
         if not waiting:
             return
         scenario, charges = moments[0][1], [charges for _, _, charges in moments]
-        read = assessed(partial(volts_shown, design, network, scenario, charges, waiting, wiring))
+        read = assessed(partial(alarm_readings, loss.operating, scenario, charges, waiting))
         for name, values in read.items():
             least = monitors[name].alarm_below or 0.0
             for (seconds, _, _), volts in zip(moments, values, strict=True):

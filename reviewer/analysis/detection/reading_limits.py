@@ -4,16 +4,20 @@ Where a preflight check watches the monitor, the crew compares it with what it s
 limits are what the tolerances and the error of the meter leave around the reading without the
 failure. Elsewhere the limits of a voltage are its alarms; on a side without an alarm, and of a
 current, the lowest and the highest that the crew sees in the state and in all states and phases of
-normal flight. The alarm of a current is text, without a limit in numbers: of the readings beyond
+normal flight. An alarm of a current that is text has no limit in numbers: of the readings beyond
 those it is taken to come with one that is gone, has turned, or is new; a lesser change gives none.
-An alarm that is on without the failure limits nothing. A low-voltage alarm counts that comes by the
-time the batteries are just ready for flight. While the engine cranks every voltage falls for a
-moment: a monitor that no check watches then is judged by its level alone.
+An alarm that is on without the failure limits nothing, also where it would be with batteries just
+ready for flight. A low-voltage alarm counts that comes with the failure, the batteries as normal
+flight leaves them; and one that comes before they are less than ready for flight, where the failure
+makes every battery that feeds what is sensed discharge: one at rest never falls to it. While the
+engine cranks every voltage falls for a moment: a monitor that no check watches then is judged by its
+level alone.
 """
 
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
+from dataclasses import replace
 from functools import cached_property
 from itertools import pairwise
 
@@ -24,6 +28,7 @@ from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.analysis.operating_point.cranking import cranks
 from reviewer.analysis.operating_point.failure_readings import CaseReading, Readings
+from reviewer.analysis.operating_point.flight_charges import NOTHING_A
 from reviewer.analysis.operating_point.tolerances import AMPS_STEP, Spread, Within
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -121,7 +126,8 @@ class ReadingLimits:
                 continue
             if meter.shows == "current" and (unknown or (name not in read and None in self._flight)):
                 continue
-            found[name] = self._masks(answer.state.name, meter, within, before, readings)
+            falls = self._discharging(answer, cases, solved, meter) if meter.shows == "voltage" else 0
+            found[name] = self._masks(answer.state.name, meter, within, before, readings, falls)
         return found
 
     def between(
@@ -170,6 +176,22 @@ class ReadingLimits:
         """Whether a load that has power draws nobody knows what."""
         return any(answer.healthy.powered.get(element, 0) for element in spread.points.undrawn)
 
+    def _discharging(
+        self, answer: StateAnswer, cases: Sequence[Case], solved: Conduction, meter: Meter
+    ) -> int:
+        """The lanes in which every battery that feeds what a voltmeter senses discharges."""
+        found = 0
+        fed = {
+            s.element: mask
+            for s in self.points.network.sources
+            if s.kind == "battery" and (mask := solved.fed[s.element][meter.ends[0]])
+        }
+        for i, case in enumerate(cases):
+            given = self.points.under_failures.given(answer.state.name, case)
+            here = [given.get(element, 0.0) for element, mask in fed.items() if mask >> i & 1]
+            found |= (bool(here) and all(amps > NOTHING_A for amps in here)) << i
+        return found
+
     def _masks(
         self,
         state: str,
@@ -177,32 +199,39 @@ class ReadingLimits:
         within: Within,
         before: CaseReading,
         readings: Sequence[Readings | None],
+        falls: int,
     ) -> Shown:
         monitor = self.design.watch.monitors[meter.name]
         below, above = monitor.alarm_below, monitor.alarm_above
-        if _rings(before, below, above):
+        levels = (below, above) != (None, None)
+        turned = self.points.alarm_sign(meter.name) < 0
+        before = _turned(before) if turned else before
+        if _rings(before, below, above) or (below is not None and before.at_least_charge < below):
             below = above = None
         read = meter.name in self.read_in(state)
         if not read and (below is None or above is None):
             within = self._seen(meter.name, within)
+        if turned:
+            within = Within(-within.value, -within.high, -within.low)
         low = None if below is not None and not read else within.low
         high = None if above is not None and not read else within.high
-        alarmed = meter.shows == "current" and monitor.alarm is not None and not read
+        alarmed = meter.shows == "current" and monitor.alarm is not None and not levels and not read
         outside = dark = alarm = known = 0
         for i, case in enumerate(readings):
             now = None if case is None else case.get(meter.name)
             if now is None:
                 continue
             known |= 1 << i
+            now = _turned(now) if turned else now
             if meter.lamp:
-                lit = _lit(now, monitor.alarm_below)
+                lit = _lit(now, monitor.alarm_below, falls >> i & 1)
                 outside |= (lit != _lit(before, monitor.alarm_below)) << i
                 continue
             if now.blank or before.blank:
                 outside |= (now.blank != before.blank) << i
                 dark |= (now.blank and not before.blank) << i
                 continue
-            rings = _rings(now, below, above)
+            rings = _rings(now, below, above, falls >> i & 1)
             if rings:
                 alarm |= 1 << i
             beyond = (low is not None and now.value < low) or (high is not None and now.value > high)
@@ -222,13 +251,18 @@ def difference(case: Readings | None, one: str, other: str) -> float | None:
 
 
 def _numeric(meter: Meter) -> bool:
-    """Whether a monitor shows a number, or is a lamp that a voltage lights."""
-    return meter.shows != "live" and (not meter.lamp or (meter.shows == "voltage" and meter.warns_below))
+    """Whether a monitor shows a number, or is a lamp that a low voltage or current lights."""
+    return meter.shows != "live" and (not meter.lamp or meter.warns_below)
 
 
-def _lit(now: CaseReading, below: float | None) -> bool:
-    """Whether a lamp of a low voltage is lit."""
-    return not now.blank and _rings(now, below, None)
+def _lit(now: CaseReading, below: float | None, falls: int = 0) -> bool:
+    """Whether a lamp of a low voltage or current is lit."""
+    return not now.blank and _rings(now, below, None, falls)
+
+
+def _turned(now: CaseReading) -> CaseReading:
+    """A current that is read the other way round."""
+    return replace(now, value=-now.value, at_least_charge=-now.at_least_charge)
 
 
 def _flow(now: CaseReading) -> int:
@@ -236,7 +270,7 @@ def _flow(now: CaseReading) -> int:
     return (now.value >= AMPS_STEP) - (now.value <= -AMPS_STEP)
 
 
-def _rings(now: CaseReading, below: float | None, above: float | None) -> bool:
-    """Whether a reading gives an alarm below or above a voltage."""
-    low = below is not None and min(now.value, now.at_least_charge) < below
-    return low or (above is not None and now.value > above)
+def _rings(now: CaseReading, below: float | None, above: float | None, falls: int = 0) -> bool:
+    """Whether a reading gives an alarm below or above a voltage, or if it ``falls`` comes to it."""
+    low = min(now.value, now.at_least_charge) if falls else now.value
+    return (below is not None and low < below) or (above is not None and now.value > above)

@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.answers import States
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
 from reviewer.analysis.paths.answers import Paths
 from reviewer.model import parts as p
@@ -15,6 +16,7 @@ from reviewer.model import parts as p
 if TYPE_CHECKING:
     from reviewer.analysis.endurance.battery_endurance import BatteryEndurance
     from reviewer.analysis.endurance.discharge_surfaces import DischargeSurfaces
+    from reviewer.analysis.endurance.failure_endurance import LimitedFunction
     from reviewer.analysis.endurance.generation_loss import GenerationLoss
     from reviewer.analysis.endurance.peaks_on_battery import PeakUndervoltage
     from reviewer.analysis.endurance.phase_loads import LoadOfPhase
@@ -95,8 +97,22 @@ class Endurance:
         from reviewer.analysis.endurance.generation_loss import GenerationLoss
 
         if (lost, phase) not in self._generation:
-            self._generation[lost, phase] = GenerationLoss(self.points, self.surfaces, lost, phase)
+            case = tuple(Failure(element, OPEN) for element in lost)
+            self._generation[lost, phase] = GenerationLoss(self.points, self.surfaces, case, phase)
         return self._generation[lost, phase]
+
+    def limited_functions(
+        self,
+        case: tuple[Failure, ...],
+        phase: str | None,
+        course: tuple[str, ...],
+        shed: tuple[str, ...],
+        notice: LossNotice | None,
+    ) -> Mapping[str, LimitedFunction]:
+        """How long functions last on batteries after some failures at once. Raises NotAssessable."""
+        from reviewer.analysis.endurance.failure_endurance import limited_functions
+
+        return limited_functions(self, case, phase, course, shed, notice)
 
     @cached_property
     def loads_on_a_reserve(self) -> Mapping[str, str]:

@@ -13,16 +13,13 @@ from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.masks import serves
 from reviewer.analysis.conduction.states import loads_of
-from reviewer.analysis.endurance.battery_cells import (
-    capacity_factors,
-    charging_volts_of,
-    cold_share,
-)
+from reviewer.analysis.endurance.battery_cells import capacity_factors
 from reviewer.analysis.endurance.discharge import Discharge, DischargeSegment, discharge
 from reviewer.analysis.endurance.discharge_surfaces import DischargeSurfaces
 from reviewer.analysis.endurance.phase_loads import lacking
 from reviewer.analysis.endurance.shedding import LossNotice, after_loss, carried_out
 from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.flight_charges import charging_volts, cold_share
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.quantity_words import clock
@@ -44,7 +41,7 @@ UNNOTICED = "to the end: no alarm shows the loss"
 class BatteryEndurance:
     """Endurance of a battery. ``lost`` are the sources that are gone, ``state`` and ``phase``
     what was flown, ``wanted`` seconds or None where the file does not say, ``charging_v`` the
-    volts across it in flight before, ``begins`` the state of charge that these give it,
+    volts across it in flight before, ``begins`` the state of charge that flight leaves it,
     ``factors`` (word, value) of the alarm and of what age, cold and rate take, ``noticed`` the
     alarm that shows the loss (None: no alarm, or nothing is shed), ``fields_on`` the lost
     alternators whose field draws to the end, ``typical`` the typical values that it rests on."""
@@ -256,7 +253,8 @@ def scenario_after_loss(
 
     lost = {f.element for f in case}
     fields = [s.element for s in operating.network.sources if s.field is not None and s.element in lost]
-    return Scenario(state, now, case, (phase,) if phase else (), undriven=fields)
+    charges = operating.charges_in(state)
+    return Scenario(state, now, case, (phase,) if phase else (), undriven=fields, charges=charges)
 
 
 def _endurance(
@@ -281,7 +279,7 @@ def _endurance(
         # what is shed later, or has no power, is not needed
         here = tuple(e for e in needed if e in spare)
         segments.append(_segment(surfaces, scenario, words, length, here))
-    day = {e: surfaces.day_cells.of(e, phase) for s in scenarios for e in alive(network, s)}
+    day = {e: surfaces.day_cells.of(e) for s in scenarios for e in alive(network, s)}
     part = design.part(name, p.Battery)
     reserve = part.purpose == "reserve"
     found = BatteryEndurance(
@@ -291,7 +289,7 @@ def _endurance(
         scenarios[0].state.name,
         phase,
         part.endurance if reserve else operating.states.operation.endurance,
-        charging_volts_of(operating, element, phase),
+        charging_volts(operating.point(operating.flight_charges.charged_in[element]), element),
         day[element].cell.charge,
         (*_indicated(noticed, names), *capacity_factors(operating, part)),
         discharge(tuple(one.cell for one in day.values()), element, segments),

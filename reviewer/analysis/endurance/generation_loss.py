@@ -23,7 +23,6 @@ from reviewer.analysis.conduction.masks import serves
 from reviewer.analysis.conduction.states import StateAnswer, loads_of, rests_on
 from reviewer.analysis.crew.moves import ActionSequence
 from reviewer.analysis.crew.recovery_search import RecoverySearch
-from reviewer.analysis.endurance.battery_cells import cold_share
 from reviewer.analysis.endurance.battery_endurance import scenario_after_loss
 from reviewer.analysis.endurance.depletion import (
     Depleted,
@@ -34,12 +33,14 @@ from reviewer.analysis.endurance.depletion import (
     Loss,
     Stop,
 )
+from reviewer.analysis.endurance.discharge import Ending
 from reviewer.analysis.endurance.discharge_surfaces import DischargeSurfaces
 from reviewer.analysis.endurance.own_batteries import OwnBatteries
 from reviewer.analysis.endurance.phase_loads import lacking
 from reviewer.analysis.endurance.shedding import LossNotice, SheddingSegment, after_loss, carried_out
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import OperatingPoints
+from reviewer.analysis.operating_point.flight_charges import cold_share
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -116,25 +117,29 @@ def watched_functions(design: Design) -> tuple[str, ...]:
 
 
 class GenerationLoss:
-    """The loss of some alternators (elements), as a rule all, in the normal state, with the loads
-    of one phase."""
+    """The loss of generation by some failures at once, as a rule of all alternators, in the normal
+    state, with the loads of one phase.
+
+    The sun gives nothing. The crew carries out ``actions``, the shed plan if None.
+    """
 
     def __init__(
         self,
         operating: OperatingPoints,
         surfaces: DischargeSurfaces,
-        lost: Sequence[str],
+        case: Sequence[Failure],
         phase: str | None,
+        actions: Sequence[str] | None = None,
     ):
         self.operating, self.surfaces, self.phase = operating, surfaces, phase
         self.design, self.network = operating.design, operating.network
         self.state = operating.states.declared[operating.states.operation.normal]
-        sun = (s.element for s in self.network.sources if s.listed)
-        self.case = tuple(Failure(element, OPEN) for element in dict.fromkeys((*lost, *sun)))
+        sun = (Failure(s.element, OPEN) for s in self.network.sources if s.listed)
+        self.case = tuple(dict.fromkeys((*case, *sun)))
         cold_share(operating)
-        self.segments = after_loss(operating, self.case, self.state)
+        self.segments = after_loss(operating, self.case, self.state, actions)
         names = self.design.of_kind(p.Battery)
-        day = [surfaces.day_cells.of(f"parts/{name}", phase) for name in names]
+        day = [surfaces.day_cells.of(f"parts/{name}") for name in names]
         for one in day:
             if one.missing:
                 raise NotAssessable(one.missing)
@@ -208,24 +213,55 @@ class GenerationLoss:
             },
         )
 
+    def after_moves(self, moves: int) -> Mapping[str, float]:
+        """Seconds at which each function is lost that is followed from the end of the first ``moves``
+        actions on, while the crew carries out all of them; the batteries count from the loss. Raises
+        NotAssessable."""
+        first, rest = self._depleted(()), self._depleted(self.functions)
+        segments = carried_out(self.segments, len(self.segments) - 1, 0.0)
+        first.through(segments[:moves])
+        rest.now, rest.out = first.now, [one for one in first.out if one.why is Ending.DISCONNECTS]
+        course = rest.through(segments[moves:])
+        return {f: self.own.lasts(f, course, {}) for f in self.functions}
+
     def _attended(
         self, function: str, after: float
     ) -> tuple[float, list[TimelineEntry], Mapping[str, LoadStop]]:
         """When a function is lost with all crew actions, which begin ``after`` seconds later
         than the recognition time; the events until then, and the first stop of each load."""
         plan = self.until(len(self.segments) - 1, after)
-        sheds = self._sheds(function, plan.lost_at(function), after)
-        entries = [*sheds, *self._events(function, plan, {})]
+        entries = [
+            *self._sheds(function, plan.lost_at(function), after),
+            *self._events(function, plan, {}),
+        ]
         stops, before = dict(plan.stops), dict[str, LoadStop]()
-        for _ in range(MOST):
-            found = self._changed_over(plan.losses[function]) if function in plan.losses else None
-            if found is None:
-                break
-            entry = replace(found[0], without=self.own.lasts(function, plan, before))
-            before, plan = {**before, **plan.stops}, found[1]
+        for entry, changed in self._change_overs(function, plan):
+            before, plan = {**before, **plan.stops}, changed
             entries[-1:] = [entry, *self._events(function, plan, before)]
             stops = {**plan.stops, **stops}
         return self.own.lasts(function, plan, before), entries, stops
+
+    def _change_overs(self, function: str, plan: Depletion) -> Iterator[tuple[TimelineEntry, Depletion]]:
+        """The change-overs that the crew makes when a function is lost after all of the shed plan, with
+        what comes of each."""
+        before = dict[str, LoadStop]()
+        for _ in range(MOST):
+            found = self._changed_over(plan.losses[function]) if function in plan.losses else None
+            if found is None:
+                return
+            entry = replace(found[0], without=self.own.lasts(function, plan, before))
+            before, plan = {**before, **plan.stops}, found[1]
+            yield entry, plan
+
+    def with_all_moves(self, function: str, after: float) -> tuple[float, tuple[tuple[str, float], ...]]:
+        """Seconds at which a function is lost with all crew actions, which begin ``after`` seconds later
+        than the recognition time, and its change-overs, each with its seconds. Raises NotAssessable."""
+        plan = self.until(len(self.segments) - 1, after)
+        before, made = dict[str, LoadStop](), []
+        for entry, changed in self._change_overs(function, plan):
+            made.append((entry.what, entry.seconds))
+            before, plan = {**before, **plan.stops}, changed
+        return self.own.lasts(function, plan, before), tuple(made)
 
     def _sheds(self, function: str, lost: float, after: float) -> Iterator[TimelineEntry]:
         """The moves of the shed plan that are made before a function is lost."""

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.devices import AT_ITS_LIMIT, idle_amps
+from reviewer.analysis.operating_point.flight_charges import NOTHING_A
 from reviewer.analysis.ratings.supply import AlternatorLoad, alternator_load, surplus_current
 from reviewer.model import parts as p
 from reviewer.model.record import record
@@ -19,8 +20,6 @@ if TYPE_CHECKING:
     from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
 
-#: amperes below which a battery is taken to give nothing
-NOTHING_A = 0.05
 #: amperes below which a load is taken to be off: what an open circuit is solved with
 LEAST_A = 1e-4
 

@@ -41,21 +41,25 @@ class LossNotice:
 
 
 def after_loss(
-    operating: OperatingPoints, case: tuple[Failure, ...], state: ResolvedState
+    operating: OperatingPoints,
+    case: tuple[Failure, ...],
+    state: ResolvedState,
+    actions: Sequence[str] | None = None,
 ) -> tuple[SheddingSegment, ...]:
-    """The segments after a loss that an alarm shows at once, through the shed plan: until an action
-    is done, what was on before it is on, and what cannot be reached stays on. Raises
-    NotAssessable."""
+    """The segments after a loss that an alarm shows at once, through the shed plan or the ``actions``
+    given: until an action is done, what was on before it is on, and what cannot be reached stays on.
+    Raises NotAssessable."""
+    plan = operating.states.operation.load_shedding if actions is None else actions
     now = conduct(operating.network, state, (case,), operating.states.answer(state.name).healthy)
     found = [
         (
             state,
             now,
-            "until it is noticed" if operating.states.operation.load_shedding else "to the end",
-            _recognition(operating),
+            "until it is noticed" if plan else "to the end",
+            _recognition(operating, plan),
         )
     ]
-    for action in operating.states.operation.load_shedding:
+    for action in plan:
         seconds = operating.states.operation.actions[action].time
         if seconds is None:
             raise NotAssessable(f"`time` of action {action}")
@@ -89,9 +93,9 @@ def carried_out(
     return tuple(found)
 
 
-def _recognition(operating: OperatingPoints) -> float:
+def _recognition(operating: OperatingPoints, plan: Sequence[str]) -> float:
     seconds = operating.states.operation.recognition_time
-    if seconds is None and operating.states.operation.load_shedding:
+    if seconds is None and plan:
         raise NotAssessable("`recognition-time`: the time until the crew begins to shed")
     return seconds or 0.0
 

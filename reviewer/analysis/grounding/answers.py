@@ -141,7 +141,7 @@ class Grounds:
         if self.design.aircraft.stage == "concept" and self.return_ohms.unsized:
             raise NotAssessable("`gauge` and `length` of the wires that carry returns")
 
-        paths = ground_shift.paths_without(self.network, self.return_ohms, f"wires/{lead}")
+        paths = ground_shift.ReturnPaths(self.network, self.return_ohms, f"wires/{lead}")
 
         def one(flown: Flown) -> Rise:
             return ground_shift.rise(
@@ -250,7 +250,13 @@ class Grounds:
 
     def drive(self, instrument: str, entry: SignalInput) -> signal_inputs.Drive:
         """What drives an input of an instrument."""
-        return signal_inputs.drive(self.design, self.network, self.states.answers(), instrument, entry)
+        return signal_inputs.drive(
+            self.design, self.network, self.states.answers(), self._return_side, instrument, entry
+        )
+
+    @cached_property
+    def _return_side(self) -> frozenset[int]:
+        return frozenset(shared_returns.return_side(self.network))
 
     def highest_volts(self, terminal: str) -> High:
         """The most volts of a terminal over the negative of the main battery in normal flight.

@@ -6,7 +6,7 @@ A stray current is one that then flows through wires that carry signals.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
@@ -84,15 +84,15 @@ def rise(
     lead: str,
     healthy: OperatingPoint,
     failed: Failed,
-    paths: CheapestPaths[int] | None = None,
+    paths: ReturnPaths | None = None,
 ) -> Rise:
     """How far the worst return rises when a ground lead opens, volts.
 
     At first each return takes the path of least resistance to a source, all currents as they are.
     The failure is solved in full only where that comes near the limit: currents that share several
-    paths drop less. ``paths`` are those of :func:`paths_without` the lead, which serve every point.
+    paths drop less. ``paths`` are those without the lead, which serve every point.
     """
-    paths = paths or paths_without(network, side, lead)
+    paths = paths or ReturnPaths(network, side, lead)
     user, volts, missing = _along_one_path(network, side, paths, healthy)
     if missing or volts <= NEAR * MOST_RISE_V:
         return Rise(lead, healthy.state, user, volts, missing)
@@ -111,30 +111,43 @@ def typical_values(network: Network, side: ReturnSide, point: OperatingPoint) ->
 
 
 def _along_one_path(
-    network: Network, side: ReturnSide, paths: CheapestPaths[int], point: OperatingPoint
+    network: Network, side: ReturnSide, paths: ReturnPaths, point: OperatingPoint
 ) -> tuple[str, float, dict[str, str]]:
     amps: dict[int, float] = {}
-    users: dict[str, list[int]] = {}
+    users: dict[str, Sequence[int]] = {}
     for consumer in network.consumers:
-        minus = consumer.directions[consumer.element in point.reversed][1]
-        at = min((n for n in minus if n in paths), key=paths.cost_of, default=None)
-        if at is not None and point.taken[consumer.element] > 0:
-            users[consumer.element] = paths.steps(at)[::-1]
-            for link in users[consumer.element]:
-                amps[link] = amps.get(link, 0.0) + point.taken[consumer.element]
+        if (taken := point.taken[consumer.element]) > 0:
+            links = paths.of(consumer.directions[consumer.element in point.reversed][1])
+            if links is not None:
+                users[consumer.element] = links
+                for link in links:
+                    amps[link] = amps.get(link, 0.0) + taken
     worst = ("", 0.0)
     missing: dict[str, str] = {}
     for element, links in users.items():
         volts = sum((amps[link] * side.ohms[link] for link in links), 0.0)
-        passed = [network.links[link].element for link in links]
-        missing |= {e: side.unsized[e] for e in passed if e in side.unsized}
+        if side.unsized:
+            passed = [network.links[link].element for link in links]
+            missing |= {e: side.unsized[e] for e in passed if e in side.unsized}
         worst = max(worst, (bare(element), volts), key=lambda found: found[1])
     return *worst, {**missing, **(point.undrawn if users else {})}
 
 
-def paths_without(network: Network, side: ReturnSide, lead: str) -> CheapestPaths[int]:
+class ReturnPaths:
     """The paths of least resistance from each return to a source, none by ``lead``."""
-    return return_paths(side, network, (s.negative for s in network.sources), lead)
+
+    def __init__(self, network: Network, side: ReturnSide, lead: str):
+        self._paths = return_paths(side, network, (s.negative for s in network.sources), lead)
+        self._known: dict[tuple[int, ...], Sequence[int] | None] = {}
+
+    def of(self, returns: tuple[int, ...]) -> Sequence[int] | None:
+        """The links from the nearest of some return terminals to a source; None where none leads
+        there."""
+        if returns not in self._known:
+            paths = self._paths
+            nearest = min((n for n in returns if n in paths), key=paths.cost_of, default=None)
+            self._known[returns] = None if nearest is None else paths.steps(nearest)[::-1]
+        return self._known[returns]
 
 
 def return_paths(

@@ -5,7 +5,7 @@ Which conductors returns have in common, what the loss of one takes, and the lea
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from itertools import takewhile
 
 from reviewer.analysis.conduction.failure_modes import OPEN
@@ -57,31 +57,16 @@ def necessary(network: Network, starts: Collection[int], goals: Collection[int])
 
 def _necessary(network: Network, starts: Collection[int], goals: Collection[int]) -> tuple[int, ...]:
     """The conductors of :func:`necessary`."""
+    steps = network.returning
 
     def path(without: int) -> list[int] | None:
-        found = (shortest(s, goals, lambda node: _onward(network, node, without)) for s in starts)
+        found = (
+            shortest(s, goals, lambda node: (step for step in steps[node] if step[1] != without))
+            for s in starts
+        )
         return next((nearest[1] for nearest in found if nearest is not None), None)
 
     return tuple(c for c in dict.fromkeys(path(-1) or ()) if path(c) is None)
-
-
-def _onward(network: Network, node: int, without: int) -> Iterator[tuple[int, int]]:
-    """The next nodes for return current, with the conductor to each, but for one conductor."""
-    for i, other, _ in network.around[node]:
-        link, conductor = network.links[i], _conductor(network, i)
-        if conductor != without and not link.oneway and link.gate is not Gate.SHIELD:
-            yield other, conductor
-
-
-def _conductor(network: Network, i: int) -> int:
-    """A conductor: the first link of an element whose links meet, as in a bar; else the link itself,
-    as a pin of a connector."""
-    link = network.links[i]
-    own = network.links_of[link.element]
-    if len(own) == 1:
-        return i
-    meets = any({link.a, link.b} & {network.links[k].a, network.links[k].b} for k in own if k != i)
-    return own[0] if meets else i
 
 
 def _elements(network: Network, conductors_: Iterable[int]) -> tuple[str, ...]:
@@ -144,7 +129,7 @@ def star(design: Design, network: Network, batteries: Collection[str]) -> frozen
         owner = network.names[lead.end].partition(".")[0]
         found.update(lead.links)
         found.update(network.links_of.get(f"parts/{owner}", ()))
-    return frozenset(_conductor(network, i) for i in found)
+    return frozenset(network.conductors[i] for i in found)
 
 
 @record

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from itertools import combinations
 
 from reviewer.analysis.conduction.states import StateAnswer, loads_of
@@ -33,27 +33,31 @@ class Drive:
 
 
 def drive(
-    design: Design, network: Network, answers: Sequence[StateAnswer], instrument: str, entry: p.SignalInput
+    design: Design,
+    network: Network,
+    answers: Sequence[StateAnswer],
+    grounds: Set[int],
+    instrument: str,
+    entry: p.SignalInput,
 ) -> Drive:
-    """What drives an input, in whatever position the contacts are.
+    """What drives an input, in whatever position the contacts are; ``grounds`` is the return side.
 
     A place is a supply where a source feeds it in any declared state.
     """
     start = network.node(f"{instrument}.{entry.signal}")
-    whole, plain = circuit(design, network, [start]), circuit(design, network, [start], (*_JOINTS, p.Diode))
+    whole = circuit(design, network, [start])
     parts = [design.parts.get(bare(e)) for e in whole.elements]
     owners = [design.parts[network.names[n].partition(".")[0]] for n in whole.nodes]
     ends = design.part(instrument, p.Instrument).ends_of_measuring()
-    ground = return_side(network) | {network.node(f"{instrument}.{t}") for t in ends if t == entry.return_}
+    ground = {network.node(f"{instrument}.{t}") for t in ends if t == entry.return_} | grounds
 
     def live(nodes: frozenset[int]) -> bool:
         return any(a.healthy.live(n) for a in answers for n in nodes)
 
     contact = any(isinstance(part, (p.Switch, p.Relay)) for part in parts)
     sensor = any(isinstance(owner, p.Sensor) for owner in owners)
-    return Drive(
-        contact, sensor, not sensor and live(plain.nodes), bool(whole.nodes & ground), live(whole.nodes)
-    )
+    direct = not sensor and live(circuit(design, network, [start], (*_JOINTS, p.Diode)).nodes)
+    return Drive(contact, sensor, direct, bool(whole.nodes & ground), live(whole.nodes))
 
 
 @record
@@ -93,7 +97,7 @@ def dragged_inputs(
         asked = {
             k: e
             for k, e in design.parts[name].inputs.items()
-            if e.reads or e.pull_up or drive(design, network, (), name, e).contact
+            if e.reads or e.pull_up or drive(design, network, (), grounds, name, e).contact
         }
         dragged = []
         for key, entry in asked.items():

@@ -3,9 +3,10 @@ first asking. No logic lives here."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from functools import cached_property
+from types import MappingProxyType
 from typing import TYPE_CHECKING, TypeVar
 
 from reviewer.analysis.conduction.answers import States
@@ -22,13 +23,18 @@ if TYPE_CHECKING:
     from reviewer.analysis.conduction.states import StateAnswer
     from reviewer.analysis.operating_point.circuit_build import Scenario
     from reviewer.analysis.operating_point.failure_readings import FailureReadings
+    from reviewer.analysis.operating_point.flight_charges import FlightCharges
     from reviewer.analysis.operating_point.points import Figures, Points
     from reviewer.analysis.operating_point.resistances import Wiring
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
     from reviewer.analysis.operating_point.tolerances import Spread
+    from reviewer.model.resolved_states import ResolvedState
 
 
 T = TypeVar("T")
+#: states of charge of batteries (elements) that are not as full as the file says, else full
+Charges = Mapping[str, float]
+AS_WRITTEN: Charges = MappingProxyType({})
 
 
 @record
@@ -49,9 +55,7 @@ class OperatingPoints:
     def __init__(self, states: States):
         self.states = states
         self.design, self.network = states.design, states.network
-        self._points: dict[
-            tuple[str, str | None, tuple[Failure, ...], tuple[str, ...]], OperatingPoint | NotAssessable
-        ] = {}
+        self._points: dict[tuple[object, ...], OperatingPoint | NotAssessable] = {}
         self._largest: dict[tuple[str, tuple[Failure, ...]], OperatingPoint] = {}
         self._spreads: dict[tuple[str, tuple[Failure, ...], tuple[str, ...]], Spread] = {}
         #: the points with nothing failed, by state and phases: their circuits serve again
@@ -90,24 +94,74 @@ class OperatingPoints:
 
         Raises NotAssessable with what is missing.
         """
-        key = (state, phase, case, starting)
+        charges = self.charges_in(self.states.answer(state).state)
+        return self._point(state, phase, case, starting, charges)
+
+    def charged_point(self, flown: Flown, charges: Charges) -> OperatingPoint:
+        """A point of what is flown with other charges of the batteries. Raises NotAssessable with
+        what is missing."""
+        if charges:
+            return assessed(lambda: self._solved(flown.state, flown.phase, (), (), charges))
+        return self._point(flown.state, flown.phase, (), (), AS_WRITTEN)
+
+    def charges_in(self, state: ResolvedState) -> Charges:
+        """How full the batteries are in a state: as normal flight leaves them in the air, as the file
+        says, else full, on the ground before it and where that is not known."""
+        return AS_WRITTEN if state.use == "ground" else self._left_by_flight
+
+    @cached_property
+    def _left_by_flight(self) -> Charges:
+        from reviewer.analysis.operating_point.flight_charges import full
+
+        if not self.design.of_kind(p.Alternator):
+            return AS_WRITTEN
+        try:
+            least = self.flight_charges.least
+        except NotAssessable:
+            return AS_WRITTEN
+        parts = {f"parts/{n}": self.design.part(n, p.Battery) for n in self.design.of_kind(p.Battery)}
+        return MappingProxyType({e: least[e] for e, part in parts.items() if least[e] < full(part)})
+
+    @cached_property
+    def flight_charges(self) -> FlightCharges:
+        """How full normal flight leaves the batteries of an aircraft with an alternator. Raises
+        NotAssessable with what is missing."""
+        from reviewer.analysis.operating_point.flight_charges import flight_charges
+
+        return flight_charges(self)
+
+    def _point(
+        self,
+        state: str,
+        phase: str | None,
+        case: tuple[Failure, ...],
+        starting: tuple[str, ...],
+        charges: Charges,
+    ) -> OperatingPoint:
+        key = (state, phase, case, starting, frozenset(charges.items()))
         if key not in self._points:
             try:
-                self._points[key] = assessed(lambda: self._solved(*key))
+                found = assessed(lambda: self._solved(state, phase, case, starting, charges))
+                self._points[key] = found
             except NotAssessable as missing:
                 # to find out a second time that there is none may take seconds
                 self._points[key] = missing.kept()
-        found = self._points[key]
-        if isinstance(found, NotAssessable):
-            raise found.kept()
-        return found
+        known = self._points[key]
+        if isinstance(known, NotAssessable):
+            raise known.kept()
+        return known
 
     def _solved(
-        self, state: str, phase: str | None, case: tuple[Failure, ...], starting: tuple[str, ...]
+        self,
+        state: str,
+        phase: str | None,
+        case: tuple[Failure, ...],
+        starting: tuple[str, ...],
+        charges: Charges,
     ) -> OperatingPoint:
         from reviewer.analysis.operating_point.solved_state import OperatingPoint, solved_points
 
-        scenario = self._scenario(state, phase, case, starting)
+        scenario = self._scenario(state, phase, case, starting, charges)
         points = solved_points(self.design, self.network, scenario, wiring=self.wiring)
         if not case and not starting:
             self._circuits[state, scenario.phases] = points
@@ -118,7 +172,8 @@ class OperatingPoints:
         load, but where ``figures`` say otherwise. Raises NotAssessable with what is missing."""
         from reviewer.analysis.operating_point.solved_state import scenario_of, solve_state
 
-        scenario = scenario_of(self.design, self.network, answer.state, answer.healthy)
+        charges = self.charges_in(answer.state)
+        scenario = scenario_of(self.design, self.network, answer.state, answer.healthy, charges=charges)
         return assessed(lambda: solve_state(self.design, self.network, scenario, figures, self.wiring))
 
     def largest_point(self, state: str, case: tuple[Failure, ...]) -> OperatingPoint:
@@ -179,21 +234,44 @@ class OperatingPoints:
         self, answer: StateAnswer, cases: tuple[Case, ...], conduction: Conduction
     ) -> Points:
         """Two points of a state for each of some cases, which are the lanes of ``conduction``: with
-        everything as in the file, then with each battery at the least charge with which it is ready
-        for flight. Raises NotAssessable with what is missing."""
+        the batteries as :meth:`charges_in` has them, then with each at the least charge with which
+        it is ready for flight, if that is less. Raises NotAssessable with what is missing."""
+        from reviewer.analysis.operating_point.flight_charges import full
         from reviewer.analysis.operating_point.points import Figures, solve_points
         from reviewer.analysis.operating_point.solved_state import scenario_of
         from reviewer.analysis.operating_point.tolerances import READY
 
-        charge = {}
+        charge, charges = {}, self.charges_in(answer.state)
         for name in self.design.of_kind(p.Battery):
-            own = self.design.part(name, p.Battery).state_of_charge
-            own = 1.0 if own is None else own
+            own = charges.get(f"parts/{name}", full(self.design.part(name, p.Battery)))
             charge[f"parts/{name}"] = (own, min(own, READY))
         plain = scenario_of(self.design, self.network, answer.state, answer.healthy)
         scenario = replace(plain, conduction=conduction, cases=cases)
         figures = Figures(state_of_charge=charge, speed=scenario.state.speed)
         return assessed(lambda: solve_points(self.design, self.network, scenario, figures, 2, self.wiring))
+
+    @cached_property
+    def half_charged(self) -> OperatingPoint:
+        """The normal state with the main batteries half full; a reserve that is charged is a load of
+        its bus. Raises NotAssessable with what is missing."""
+        from reviewer.analysis.operating_point.points import Figures
+
+        parts = self.design.parts
+        mains = [n for n in self.design.of_kind(p.Battery) if parts[n].purpose == "main"]
+        (flown, *_) = self.flown_in([self.states.operation.normal])
+        return self.figured(flown, (), Figures(state_of_charge={f"parts/{n}": 0.5 for n in mains}))
+
+    def alarm_sign(self, monitor: str) -> int:
+        """-1 where what a monitor of a current reads is less than zero while the batteries are
+        charged, as the alarms of it count from there; else 1."""
+        own = self.design.watch.monitors[monitor]
+        if own.shows != "current" or own.alarm_below is own.alarm_above is None:
+            return 1
+        try:
+            reads = self.half_charged.readings[monitor].value
+        except NotAssessable:
+            return 1
+        return -1 if reads is not None and reads < 0 else 1
 
     @cached_property
     def under_failures(self) -> FailureReadings:
@@ -221,7 +299,10 @@ class OperatingPoints:
         from reviewer.analysis.operating_point.solved_state import scenario_of
         from reviewer.analysis.operating_point.tolerances import spread
 
-        scenario = scenario_of(self.design, self.network, answer.state, answer.healthy, None, case)
+        charges = self.charges_in(answer.state)
+        scenario = scenario_of(
+            self.design, self.network, answer.state, answer.healthy, None, case, charges=charges
+        )
         return assessed(lambda: spread(self.design, self.network, scenario, self.wiring))
 
     @cached_property
@@ -232,18 +313,20 @@ class OperatingPoints:
         return Wiring(self.design, self.network)
 
     def _scenario(
-        self, state: str, phase: str | None, case: tuple[Failure, ...], starting: tuple[str, ...]
+        self,
+        state: str,
+        phase: str | None,
+        case: tuple[Failure, ...],
+        starting: tuple[str, ...],
+        charges: Charges | None = None,
     ) -> Scenario:
         from reviewer.analysis.operating_point.solved_state import scenario_of
 
+        answer = self.states.answer(state)
+        if charges is None:
+            charges = self.charges_in(answer.state)
         return scenario_of(
-            self.design,
-            self.network,
-            self.states.answer(state).state,
-            self.states.answer(state).healthy,
-            phase,
-            case,
-            starting,
+            self.design, self.network, answer.state, answer.healthy, phase, case, starting, charges
         )
 
     def answer_of(self, flown: Flown, case: tuple[Failure, ...]) -> StateAnswer:

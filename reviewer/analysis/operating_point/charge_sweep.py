@@ -7,12 +7,12 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise, product
 from math import ceil
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.assumptions import Assumed
 from reviewer.analysis.operating_point.circuit_build import Scenario
-from reviewer.analysis.operating_point.meter_readings import dark, volts_read
+from reviewer.analysis.operating_point.meter_readings import amperes_read, dark, volts_read
 from reviewer.analysis.operating_point.points import Figures, solve_points
 from reviewer.analysis.operating_point.resistances import Wiring
 from reviewer.model import parts as p
@@ -22,6 +22,9 @@ from reviewer.network.meters import Meter
 from reviewer.tables.batteries import open_circuit_knots
 from reviewer.tables.interpolation import bracket
 from reviewer.tables.typical import acceptance_knots
+
+if TYPE_CHECKING:
+    from reviewer.analysis.operating_point.answers import OperatingPoints
 
 #: batteries whose charges are swept together; the points grow as the knots to this power
 MOST = 3
@@ -140,7 +143,7 @@ def sweep(
         raise NotAssessable(str(points.unsolved[0]))
 
     def listed(values: Any) -> list[float]:
-        return [float(v) for v in values]
+        return list(values.tolist())
 
     fields = {
         e: listed(points.device_amps(i)) for e, i in points.built.fields.items() if e in scenario.undriven
@@ -158,29 +161,31 @@ def sweep(
     )
 
 
-def volts_shown(
-    design: Design,
-    network: Network,
+def alarm_readings(
+    operating: OperatingPoints,
     scenario: Scenario,
     charges: Sequence[Mapping[str, float]],
     shown: Mapping[str, Meter],
-    wiring: Wiring | None = None,
 ) -> Mapping[str, Sequence[float]]:
-    """What monitors of a voltage read at some states of charge of the batteries (by element), each
-    battery with the resistance of a new one; infinite where what shows them is dark.
+    """What monitors of a voltage or current read at some states of charge of the batteries (by
+    element), each battery with the resistance of a new one, a current in the direction of its
+    alarms; infinite where what shows them is dark. A current of more than one path is not in it.
 
     Raises as :func:`sweep` does.
     """
     import numpy as np
 
+    design, network = operating.design, operating.network
     figures = Figures(
         state_of_charge={b: np.array([at[b] for at in charges]) for b in alive(network, scenario)}
     )
-    points = solve_points(design, network, scenario, figures, len(charges), wiring)
+    points = solve_points(design, network, scenario, figures, len(charges), operating.wiring)
     if points.unsolved:
         raise NotAssessable(str(points.unsolved[0]))
     found = {}
     for name, meter in shown.items():
-        read = np.where(dark(design, points, meter), np.inf, volts_read(points, meter))
-        found[name] = [float(volts) for volts in read]
+        read = volts_read(points, meter) if meter.shows == "voltage" else amperes_read(points, meter)
+        if read is not None:
+            known = np.where(dark(design, points, meter), np.inf, operating.alarm_sign(name) * read)
+            found[name] = [float(one) for one in known]
     return found

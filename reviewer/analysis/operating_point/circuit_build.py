@@ -72,7 +72,8 @@ class Scenario:
 
     ``phases`` are those whose figures the loads take; ``conduction`` has one lane, or one for each
     of ``cases``. ``undriven`` are alternators among what failed that give nothing because nothing
-    turns them: where their field is fed it draws on.
+    turns them: where their field is fed it draws on. ``charges`` are the states of charge of
+    batteries (elements) that are not as full as the file says, else full.
     """
 
     state: ResolvedState
@@ -82,6 +83,7 @@ class Scenario:
     starting: Collection[str] = ()
     undriven: Collection[str] = ()
     cases: tuple[Case, ...] = ()
+    charges: Mapping[str, float] = field(default_factory=dict)
 
 
 class _CircuitBuilder:
@@ -230,7 +232,7 @@ class _CircuitBuilder:
         for source in self.network.sources:
             alive = self.scenario.conduction.alive[source.element]
             if alive := alive & ~self.dead(source.positive, source.minus):
-                device = made_of.source_device(self.design, source, self.assumptions)
+                device = made_of.source_device(self.design, source, self.assumptions, self.scenario.charges)
                 if self.worn and source.kind == "battery":
                     device = replace(device, plus=self.degraded(source.element, source.positive))
                 sources[source.element] = self.add(device, alive)
@@ -339,6 +341,7 @@ def built_once(
         scenario.phases,
         frozenset(scenario.starting),
         frozenset(scenario.undriven),
+        frozenset(scenario.charges.items()),
         frozenset(drawing),
         sensing,
         varied,
@@ -367,7 +370,7 @@ def build(
         raise NotAssessable(f"relays that settle in state {scenario.state.name}")
     for source in network.sources:  # a figure that one lacks is told before all the rest is made
         if scenario.conduction.alive[source.element] & ~scenario.conduction.zone[source.positive]:
-            made_of.source_device(design, source, Assumptions())
+            made_of.source_device(design, source, Assumptions(), scenario.charges)
     builder = _CircuitBuilder(design, network, scenario, drawing, wiring or Wiring(design, network), varied)
     resistors, diodes = builder.links()
     builder.leaks()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from reviewer.analysis.not_assessable import NotAssessable
@@ -54,12 +54,15 @@ def set_point_of(design: Design, alternator: str) -> float:
     return regulation(design, alternator).set_point or typical_set_point(design).value
 
 
-def source_device(design: Design, source: Source, assumptions: Assumptions) -> Device:
-    """The device of a live source. Raises NotAssessable where the file does not say enough of
-    it."""
+def source_device(
+    design: Design, source: Source, assumptions: Assumptions, charges: Mapping[str, float]
+) -> Device:
+    """The device of a live source; ``charges`` are the states of charge of batteries that are not as
+    full as the file says. Raises NotAssessable where the file does not say enough of it."""
     part = design.parts[bare(source.element)]
     if isinstance(part, p.Battery):
-        figures = battery_figures(design, source.element, part.state_of_charge, 1.0, assumptions)
+        charge = charges.get(source.element, part.state_of_charge)
+        figures = battery_figures(design, source.element, charge, 1.0, assumptions)
         return BatteryBranch(source.element, source.positive, source.minus, **figures)
     if isinstance(part, p.Alternator):
         return RegulatedBranch(

@@ -56,14 +56,14 @@ def by_lane(built: Built, changed: dict[int, dict[str, Any]], points: int, tempe
 def on_alternators_alone(network: Network, conduction: Conduction, built: Built) -> int:
     """The lanes in which a load of constant power has no other source than alternators: the less
     volts these hold the more it takes, and there may be two operating points."""
-    every, found = (1 << conduction.width) - 1, 0
+    found = 0
     users = [c for c in network.consumers if c.element in built.loads]
     steady = [s.element for s in network.sources if s.kind != "alternator"]
     for user in users:
         if isinstance(built.circuit.devices[built.loads[user.element]], ConstantPowerBranch):
             held = join(served(user, conduction.fed[e], conduction.returned[e]) for e in steady)
             found |= conduction.powered[user.element] & ~held
-    return found & every
+    return found
 
 
 def regulating(built: Built, senses: Collection[int], points: int) -> dict[int, Any]:

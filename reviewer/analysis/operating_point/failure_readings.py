@@ -30,9 +30,9 @@ if TYPE_CHECKING:
 
 @record
 class CaseReading:
-    """What a monitor reads under a case: with everything as in the file, and with each battery at
-    the least charge with which it is ready for flight; ``blank`` where what shows it has too
-    little volts."""
+    """What a monitor reads under a case: with the batteries as ``charges_in`` has them, and with each
+    at the least charge with which it is ready for flight, if that is less; ``blank`` where what shows
+    it has too little volts."""
 
     value: float
     at_least_charge: float
@@ -78,6 +78,10 @@ class FailureReadings:
                 self._known.update(dict.fromkeys(((state, case) for case in group), readings))
                 self._given.update(dict.fromkeys(((state, case) for case in group), given))
         return tuple(self._known[state, case] for case in cases)
+
+    def given(self, state: str, case: Case) -> Mapping[str, float]:
+        """What sources (elements) give under a case of which the readings were asked for, A."""
+        return self._given[state, case]
 
     def overloaded(
         self, answer: StateAnswer, cases: Sequence[Case], solved: Conduction

@@ -52,7 +52,7 @@ def _nothing() -> Mapping[str, Any]:
 @record
 class Figures:
     """What differs between operating points; each value is one number or (points,). What is left
-    out is the file's, or typical.
+    out is that of the scenario, the file's, or typical.
 
     ``loads`` element -> amperes at nominal voltage; ``held_volts`` battery element -> volts that it
     holds at its terminals whatever it gives or takes; ``charged_from`` battery element ->
@@ -325,7 +325,7 @@ def solve_points(
     ceilings = _full_on_volts(design, built, free)
     if ceilings and not scenario.cases:
         given = replace(given, failed_full_on={**ceilings, **given.failed_full_on})
-    changed = _changed(design, built, given)
+    changed = _changed(design, built, given, scenario.charges)
     idle: dict[int, Any] = {}
     full_on: dict[int, Any] = {}
     if scenario.cases:
@@ -415,7 +415,9 @@ def _start_cold(
             idle[i] = idle[i] | start if i in idle else start
 
 
-def _changed(design: Design, built: Built, given: Figures) -> dict[int, dict[str, Any]]:
+def _changed(
+    design: Design, built: Built, given: Figures, charges: Mapping[str, float]
+) -> dict[int, dict[str, Any]]:
     """Index of device -> the figures that are not those it was built with."""
     changed: dict[int, dict[str, Any]] = {}
     quiet = Assumptions()
@@ -435,7 +437,7 @@ def _changed(design: Design, built: Built, given: Figures) -> dict[int, dict[str
                 "charge_ohms": ohms,
             }
         elif isinstance(part, p.Battery) and (element in given.state_of_charge or element in given.ageing):
-            charge = given.state_of_charge.get(element, part.state_of_charge)
+            charge = given.state_of_charge.get(element, charges.get(element, part.state_of_charge))
             changed[index] = battery_figures(design, element, charge, given.ageing.get(element, 1.0), quiet)
         elif isinstance(part, p.Alternator):
             volts = {**given.set_point, **given.tripping, **given.failed_full_on}.get(element)

@@ -155,11 +155,14 @@ def scenario_of(
     phase: str | None = None,
     case: tuple[Failure, ...] = (),
     starting: Collection[str] = (),
+    charges: Mapping[str, float] = MappingProxyType({}),
 ) -> Scenario:
     """A state under no failure or some, with the figures of a phase; without one, of the phases
-    that are flown in the state, or of the phase that the state names."""
+    that are flown in the state, or of the phase that the state names; ``charges`` as of
+    :class:`Scenario`."""
     conduction = conduct(network, state, (case,), healthy) if case else healthy
-    return Scenario(state, conduction, case, phases_of(design, state, phase), starting)
+    phases = phases_of(design, state, phase)
+    return Scenario(state, conduction, case, phases, starting, charges=charges)
 
 
 def phases_of(design: Design, state: ResolvedState, phase: str | None = None) -> tuple[str, ...]:

@@ -19,6 +19,7 @@ from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.analysis.operating_point.circuit_build import Scenario
 from reviewer.analysis.operating_point.cold_batteries import cold_factors, cold_range
 from reviewer.analysis.operating_point.devices import amps_of, set_point_of
+from reviewer.analysis.operating_point.flight_charges import full
 from reviewer.analysis.operating_point.meter_readings import amperes_read, volts_read
 from reviewer.analysis.operating_point.points import Figures, Points, solve_points
 from reviewer.analysis.operating_point.resistances import Wiring
@@ -177,21 +178,20 @@ def spread(
     Raises NotAssessable and OutsideTable as an operating point does."""
     import numpy as np
 
-    idle = scenario.state.at_idle
-    unknowns, told, make = _unknowns(design, network, scenario, idle)
+    unknowns, told, make = _unknowns(design, network, scenario)
     corners = np.array(list(product((0.0, 1.0), repeat=len(unknowns)))).T
     shares = [np.concatenate([[np.nan], row]) for row in corners]
     points = 1 + corners.shape[1]
     wires = wiring or Wiring(design, network)
-    solved = solve_points(design, network, scenario, make(shares, idle), points, wires, like)
+    solved = solve_points(design, network, scenario, make(shares), points, wires, like)
     return Spread(design, solved, wires.meters, (*unknowns, *told))
 
 
-Make = Callable[[list[Any], bool], Figures]
+Make = Callable[[list[Any]], Figures]
 
 
 def _unknowns(
-    design: Design, network: Network, scenario: Scenario, idle: bool
+    design: Design, network: Network, scenario: Scenario
 ) -> tuple[tuple[Unknown, ...], tuple[Unknown, ...], Make]:
     """The unknowns, the currents that are estimates and go with those of all loads, and the function
     that makes figures of a share of the range of each unknown, NaN for the nominal value."""
@@ -212,9 +212,7 @@ def _unknowns(
 
     groups = [(e,) for e in batteries] if len(batteries) <= APART else [tuple(batteries)]
     for group in groups:
-        least = min(
-            [READY, *(c for e in group if (c := design.part(bare(e), p.Battery).state_of_charge) is not None)]
-        )
+        least = min([READY, *(charge_of(design, scenario, e) for e in group)])
         note(
             Unknown(
                 f"charge of {', '.join(map(bare, group))}",
@@ -249,7 +247,9 @@ def _unknowns(
             "set_point",
             *alternators,
         )
-        if idle and all(design.part(bare(e), p.Alternator).idle_output is None for e in alternators):
+        if scenario.state.at_idle and all(
+            design.part(bare(e), p.Alternator).idle_output is None for e in alternators
+        ):
             share = practice("factors", "alternator-at-idle")
             note(
                 Unknown("output at idle over the rating", share.low, share.high, "", COMMON_PRACTICE),
@@ -274,10 +274,15 @@ def _unknowns(
         for e, ends in estimated.items()
     )
 
-    def make(shares: list[Any], idle: bool) -> Figures:
-        return _figures(design, found, owners, shares, drawn, estimated, idle)
+    def make(shares: list[Any]) -> Figures:
+        return _figures(design, scenario, found, owners, shares, drawn, estimated)
 
     return tuple(found), told, make
+
+
+def charge_of(design: Design, scenario: Scenario, battery: str) -> float:
+    """State of charge of a battery (an element) in a scenario."""
+    return scenario.charges.get(battery, full(design.part(bare(battery), p.Battery)))
 
 
 def _estimated(
@@ -296,12 +301,12 @@ def _estimated(
 
 def _figures(
     design: Design,
+    scenario: Scenario,
     unknowns: list[Unknown],
     owners: list[tuple[str, tuple[str, ...]]],
     shares: list[Any],
     drawn: Mapping[str, float],
     estimated: Mapping[str, tuple[float, float]],
-    idle: bool,
 ) -> Figures:
     import numpy as np
 
@@ -309,13 +314,12 @@ def _figures(
     ageing: dict[str, Any] = {}
     set_point: dict[str, Any] = {}
     loads: dict[str, Any] = {}
-    speed: Any = 0.0 if idle else 1.0
+    speed: Any = scenario.state.speed
     for unknown, (key, elements), share in zip(unknowns, owners, shares, strict=True):
         value = unknown.low + (unknown.high - unknown.low) * share
         for e in elements:
-            part = design.parts[bare(e)]
             if key == "charge":
-                own = 1.0 if part.state_of_charge is None else part.state_of_charge
+                own = charge_of(design, scenario, e)
                 charge[e] = np.where(np.isnan(value), own, value / 100.0)
             elif key == "ageing":
                 ageing[e] = np.where(np.isnan(value), 1.0, value)

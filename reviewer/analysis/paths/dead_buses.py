@@ -135,6 +135,8 @@ def _selected(design: Design, network: Network, answer: StateAnswer, bus: str) -
             for name in action.restores
             for load in (loads_of(design, name) if name in design.functions else (name,))
         }
+        if not loads:
+            continue
         state = _set(answer.state, {s: at for s, at in action.move.items() if s in answer.state.switches})
         solved = conduct(network, state)
         without = conduct(network, state, [Failure(f"parts/{bus}", OPEN)], solved)

@@ -3,8 +3,9 @@ and change-over switches whose two throws are fed from one point."""
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
-from itertools import combinations
+from itertools import chain, combinations
 
 from reviewer.analysis.conduction.states import StateAnswer, feed_path
 from reviewer.model import parts as p
@@ -105,6 +106,9 @@ def one_feed(design: Design, network: Network, name: str) -> OneFeed | None:
     dims or slows what the switch feeds.
     """
     part, element = design.part(name, p.Switch), f"parts/{name}"
+    contacts = {pair for pairs in part.positions.values() for pair in pairs}
+    if max(Counter(chain.from_iterable(contacts)).values(), default=0) < 2:
+        return None  # no common has two throws
     fed = reachable(
         network,
         (s.positive for s in network.sources),

@@ -294,7 +294,8 @@ def _into(reach: Reached, fed: Sequence[int], nodes: tuple[int, ...]) -> int:
 
 def _directions(design: Design, user: PoweredDevice) -> Iterator[tuple[tuple[int, ...], tuple[int, ...]]]:
     """(where current enters, where it leaves) a load or coil."""
-    yield from replace(user, either_way=_either_way(design, user)).directions
+    either = _either_way(design, user)
+    yield from (user if either is user.either_way else replace(user, either_way=either)).directions
 
 
 def _either_way(design: Design, user: PoweredDevice) -> bool:

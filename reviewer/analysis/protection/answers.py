@@ -72,7 +72,7 @@ class Protection:
         For wires that a source can feed; what is the same in a later state is not repeated.
         """
         return wire_protection.feeds_in_states(
-            self.design, self.network, self.states.answers(), self._untried
+            self.design, self.network, self.states.answers(), self._untried, self.exempt_wires
         )
 
     def path_to(self, feed: wire_protection.EndFeed, element: str, *by: str) -> tuple[str, ...]:

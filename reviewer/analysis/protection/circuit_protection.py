@@ -11,7 +11,7 @@ from reviewer.analysis.conduction.feeds import feeding_of
 from reviewer.analysis.conduction.states import (
     StateAnswer,
     critical_functions,
-    function_masks,
+    function_mask,
     loads_needed,
     loads_of,
     rests_on,
@@ -136,7 +136,7 @@ def _of_one_function(design: Design, critical: str, one: str, other: str) -> boo
 
     def lost(function: str, *loads: str) -> bool:
         works = {f"parts/{n}": int(n not in loads) for n in design.parts}
-        return not function_masks(design, works, 1)[function]
+        return not function_mask(design, works, 1, function)
 
     for name, function in design.functions.items():
         if name != critical and not rests_on(design, critical, name) and not rests_on(design, name, critical):

@@ -36,6 +36,8 @@ class DiodeDuty:
     wanted: float | None
     reverse: float | None
     system: str
+    #: the set points that make the voltage of the system, each as the change ``parts/NAME/set-point``
+    set_by: tuple[str, ...]
     sink_above: float
 
 
@@ -66,6 +68,7 @@ def diode_duty(
         wanted=before[1] * over_protector if before else None,
         reverse=volts[0] * over_system if volts else None,
         system=volts[1] if volts else "",
+        set_by=volts[2] if volts else (),
         sink_above=practice("watts", "diode-without-heat-sink").high,
     )
 
@@ -99,15 +102,20 @@ def lowest_rating_before(
     return None
 
 
-def highest_volts(design: Design) -> tuple[float, str] | None:
-    """The highest voltage of the system and what it is; None where the file does not say.
+def highest_volts(design: Design) -> tuple[float, str, tuple[str, ...]] | None:
+    """The highest voltage of the system, what it is, and the set points that make it, as changes; None
+    where the file does not say.
 
     The overvoltage trip of an alternator, else a set point of an alternator or charger.
     """
     alternators = [regulation(design, n) for n in design.of_kind(p.Alternator)]
     trips = [a.trip for a in alternators if isinstance(a.trip, float)]
     if trips:
-        return max(trips), "the overvoltage trip"
-    points = [a.set_point for a in alternators if a.set_point is not None]
-    points += [v for n in design.of_kind(p.Charger) if (v := design.part(n, p.Charger).set_point)]
-    return (max(points), "the set point") if points else None
+        return max(trips), "the overvoltage trip", ()
+    points = {f"parts/{a.alternator}": a.set_point for a in alternators if a.set_point is not None}
+    chargers = {f"parts/{n}": design.part(n, p.Charger).set_point for n in design.of_kind(p.Charger)}
+    points |= {element: volts for element, volts in chargers.items() if volts is not None}
+    if not points:
+        return None
+    most = max(points.values())
+    return most, "the set point", tuple(f"{e}/set-point" for e, volts in points.items() if volts == most)

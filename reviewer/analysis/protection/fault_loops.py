@@ -79,6 +79,7 @@ class FaultLoops:
         self.design, self.network, self.notes = design, network, Assumptions()
         self._searched: dict[tuple[Any, ...], CheapestPaths[int]] = {}
         self._conducting: dict[str, tuple[Sequence[bool], Sequence[bool]]] = {}
+        self._sources: dict[str, tuple[float, float]] = {}
         self._warm = temperature_factor(
             TABLE_C if design.aircraft.ambient is None else design.aircraft.ambient
         )
@@ -204,6 +205,11 @@ class FaultLoops:
 
     def source(self, battery: Source) -> tuple[float, float]:
         """Open-circuit volts and ohms of a battery that is cold or aged. Raises NotAssessable."""
+        if battery.element not in self._sources:
+            self._sources[battery.element] = self._source(battery)
+        return self._sources[battery.element]
+
+    def _source(self, battery: Source) -> tuple[float, float]:
         part = self.design.part(bare(battery.element), p.Battery)
         try:
             figures = battery_figures(self.design, battery.element, part.state_of_charge, 1.0, self.notes)

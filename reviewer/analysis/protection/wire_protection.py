@@ -7,13 +7,12 @@ devices met, with something live behind them, protect the wire from that end.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from functools import partial
 
 from reviewer.analysis.conduction.feeds import feeding_of
 from reviewer.analysis.conduction.states import StateAnswer, conducts
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.analysis.paths.exempt_cables import exempt_wires
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -55,7 +54,7 @@ class EndFeed:
 
 
 def _unprotected_distance(
-    design: Design, network: Network, answer: StateAnswer, exempt: frozenset[str]
+    design: Design, network: Network, answer: StateAnswer, exempt: Collection[str]
 ) -> Mapping[int, float]:
     """Metres of unprotected wire to each node from the nearest source, bus or exempt cable.
 
@@ -188,8 +187,10 @@ def feeds_in_states(
     network: Network,
     answers: Sequence[StateAnswer],
     untried: Mapping[tuple[str, str], StateAnswer],
+    exempt: Collection[str],
 ) -> dict[str, tuple[EndFeed, ...]]:
-    """How each end of each wire is fed, with the wire itself taken away.
+    """How each end of each wire is fed, with the wire itself taken away; ``exempt`` are the wires that
+    need no protection.
 
     In the declared states, then with a switch at each position of ``untried``. For wires that a
     source can feed; what is the same in a later state is not repeated.
@@ -209,7 +210,6 @@ def feeds_in_states(
         [(network.node(terminal), element) for element, terminal in ends],
     )
     found: dict[str, dict[tuple, EndFeed]] = {}
-    exempt = exempt_wires(design, network)
     for (state, moved, answer), feedings in zip(cases, fed, strict=True):
         distance: Mapping[int, float] | None = None
         for (element, terminal), (sources, protectors) in zip(ends, feedings, strict=True):

@@ -5,6 +5,8 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
 from dataclasses import replace
+from functools import cached_property
+from typing import Any
 
 from reviewer.analysis.solver.circuit import (
     BatteryBranch,
@@ -16,9 +18,11 @@ from reviewer.analysis.solver.circuit import (
     RegulatedBranch,
     StartingBranch,
 )
+from reviewer.analysis.solver.elimination import RowGroups
 from reviewer.analysis.solver.islands import Islands, islands
 from reviewer.analysis.solver.linear import EliminatedLinear, Linear, linear_of
 from reviewer.analysis.solver.network_core import core_of
+from reviewer.model.record import record
 
 _ORDER = (
     DiodeBranch,
@@ -31,6 +35,21 @@ _ORDER = (
 )
 
 
+@record
+class NodeSums:
+    """What meets at the joined nodes of a circuit, nothing folded: the ``ends`` of the resistors that
+    are no ideal joints, (2, resistors), with their ``ohms``, (resistors, 1), and of the devices,
+    (2, devices). ``groups`` gathers the first ends of all and then their second ends by node;
+    ``counted`` says of each of these nodes, (nodes,), whether it is no reference: what is missing there
+    is missing elsewhere too."""
+
+    ends: Any
+    ohms: Any
+    device_ends: Any
+    groups: RowGroups
+    counted: Any
+
+
 class CircuitShape:
     """The islands of a circuit, devices of a kind together, and its linear part at one temperature of
     the conductors."""
@@ -41,6 +60,26 @@ class CircuitShape:
         self.islands = Islands(found.merged, found.count, found.references, order)
         self._core = core_of(circuit, self.islands, (1.0,) * len(order), temperature)
         self._made: dict[type[Linear], Linear] = {}
+        self._circuit, self._temperature = circuit, temperature
+
+    @cached_property
+    def sums(self) -> NodeSums:
+        """For the balance of currents at every node."""
+        import numpy as np
+
+        merged, wires = np.array(self.islands.merged, int), self._circuit.wires
+        ends = np.array([merged[wires.a], merged[wires.b]])
+        live = (ends[0] >= 0) & (ends[0] != ends[1])
+        devices = [self._circuit.devices[i] for i in self.islands.devices]
+        device_ends = merged[np.array([[d.plus for d in devices], [d.minus for d in devices]], int)]
+        groups = RowGroups(np.concatenate([ends[:, live], device_ends], axis=1).ravel())
+        return NodeSums(
+            ends[:, live],
+            wires.ohms_at(self._temperature)[live, None],
+            device_ends,
+            groups,
+            np.isin(groups.distinct, self.islands.references, invert=True),
+        )
 
     def linear(self, rho: Sequence[float], points: int) -> Linear:
         """The linear part with ``rho`` ohms for each device of the islands. Raises Singular."""

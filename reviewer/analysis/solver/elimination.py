@@ -190,8 +190,7 @@ class EliminatedNetwork:
         conductances below zero only there all currents fall off from a push, (points,)."""
         import numpy as np
 
-        held = [np.logical_and.reduce(whole > 0, axis=0) for whole, _ in self.steps]
-        return np.logical_and.reduce(held, axis=0)
+        return np.logical_and.reduce(np.concatenate([whole for whole, _ in self.steps]) > 0, axis=0)
 
     def volts(self, amps: Any) -> Any:
         """Volts of all nodes and of the one that stays, (count + 1, points), with ``amps`` driven

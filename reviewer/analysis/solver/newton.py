@@ -118,15 +118,19 @@ def ports_of(devices: Sequence[Device], figures: Sequence[dict[str, Any]], rho: 
         kind, last = type(devices[first]), first
         while last < len(devices) and type(devices[last]) is kind:
             last += 1
-        block = {
-            n: [np.atleast_1d(np.asarray(figures[i][n], float)) for i in range(first, last)]
-            for n in figures_of(kind)
-        }
-        kinds.append(
-            (kind, first, last, {n: np.stack(np.broadcast_arrays(*rows)) for n, rows in block.items()})
-        )
+        block = {n: _stacked([figures[i][n] for i in range(first, last)]) for n in figures_of(kind)}
+        kinds.append((kind, first, last, block))
         first = last
     return Ports(tuple(kinds), np.asarray(rho, float)[:, None])
+
+
+def _stacked(rows: Sequence[Any]) -> Any:
+    """Numbers or arrays (points,) as rows of one array, (rows, 1) where all are numbers."""
+    import numpy as np
+
+    if all(isinstance(row, (int, float)) for row in rows):
+        return np.array(rows, float)[:, None]
+    return np.stack(np.broadcast_arrays(*(np.atleast_1d(np.asarray(row, float)) for row in rows)))
 
 
 def solve_ports(

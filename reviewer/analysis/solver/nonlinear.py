@@ -15,9 +15,8 @@ from reviewer.analysis.solver.circuit import (
     NodalCircuit,
     StartingBranch,
 )
-from reviewer.analysis.solver.circuit_shape import CircuitShapes
+from reviewer.analysis.solver.circuit_shape import CircuitShapes, NodeSums
 from reviewer.analysis.solver.device_curves import current, figures_of
-from reviewer.analysis.solver.elimination import RowGroups
 from reviewer.analysis.solver.followers import FigureFollower, Inlets
 from reviewer.analysis.solver.islands import Islands
 from reviewer.analysis.solver.linear import LEAK_SIEMENS, Linear
@@ -62,6 +61,7 @@ class CircuitSolution:
     balance: Any
     rounds: int
     lost: tuple[NotConverged, ...]
+    sums: NodeSums
     ports: Ports | None = None
     #: where the search ended for each device, (devices, points)
     x: Any = None
@@ -212,15 +212,15 @@ def _solve(
         for i, d in enumerate(circuit.devices)
     )
     if like is not None:
-        found, linear = like.islands, like.linear
+        found, linear, sums = like.islands, like.linear, like.sums
     else:
         same = (shapes or CircuitShapes()).of(circuit, temperature)
-        found = same.islands
+        found, sums = same.islands, same.sums
         linear = same.linear([_rho(circuit.devices[i], every[i]) for i in found.devices], points)
     order = found.devices
     if not order:  # no source is live
         return CircuitSolution(
-            circuit, found, linear, every, temperature, np.zeros((0, points)), np.zeros(points), 0, ()
+            circuit, found, linear, every, temperature, np.zeros((0, points)), np.zeros(points), 0, (), sums
         )
     ports = ports_of([circuit.devices[i] for i in order], [every[i] for i in order], linear.core.rho)
     still = {row: (idle or {})[i] for row, i in enumerate(order) if i in (idle or {})}
@@ -229,7 +229,7 @@ def _solve(
     shape = ports.curves(x)
     sources = shape.volts - ports.rho * shape.amps
     unproved = CircuitSolution(
-        circuit, found, linear, every, temperature, sources, np.zeros(points), rounds, (), ports, x
+        circuit, found, linear, every, temperature, sources, np.zeros(points), rounds, (), sums, ports, x
     )
     balance, allowed, worst = _balance(unproved, ports)
     bad = np.flatnonzero(~reached | ~(balance <= allowed))
@@ -242,7 +242,7 @@ def _solve(
     for array in (sources, balance):
         array.setflags(write=False)
     return CircuitSolution(
-        circuit, found, linear, every, temperature, sources, balance, rounds, lost, ports, x
+        circuit, found, linear, every, temperature, sources, balance, rounds, lost, sums, ports, x
     )
 
 
@@ -274,29 +274,22 @@ def _lost(found: Islands, point: int, amps: float, joined: int, missing: Any) ->
 
 def _balance(solved: CircuitSolution, ports: Ports) -> tuple[Any, Any, Any]:
     """Kirchhoff's current law at every joined node of the whole circuit, nothing folded: the worst
-    imbalance of each point, what is allowed at that node, and the node. References are left out:
-    what is missing there is missing elsewhere too."""
+    imbalance of each point, what is allowed at that node, and the node. References are left out."""
     import numpy as np
 
-    merged, wires, points = np.array(solved.islands.merged), solved.circuit.wires, solved.sources.shape[1]
-    a, b = merged[wires.a], merged[wires.b]
-    live = (a >= 0) & (a != b)
-    devices: Sequence[Device] = [solved.circuit.devices[i] for i in solved.islands.devices]
-    plus, minus = merged[[d.plus for d in devices]], merged[[d.minus for d in devices]]
-    a, b, ohms = np.concatenate([a[live], plus]), np.concatenate([b[live], minus]), solved._ohms[live, None]
-    groups = RowGroups(np.concatenate([a, b]))
+    sums, points = solved.sums, solved.sources.shape[1]
+    (a, b), (plus, minus), groups, counted = sums.ends, sums.device_ends, sums.groups, sums.counted
     node = groups.distinct
-    counted = np.array([n not in solved.islands.references for n in node.tolist()])
     if not counted.any():
         return np.zeros(points), np.full(points, BALANCE_A), np.full(points, node[0])
     worst, allowed, where = np.empty(points), np.empty(points), np.empty(points, int)
-    size = max(1, _BLOCK // (2 * len(a)))
+    size = max(1, _BLOCK // (2 * (len(a) + len(plus))))
     for some in (slice(begin, begin + size) for begin in range(0, points, size)):
         volts = solved.linear.joined_volts(solved.linear.core_volts(solved.sources[:, some]))
         across = volts[plus] - volts[minus]
         amps = np.concatenate(
             [
-                (volts[a[: len(ohms)]] - volts[b[: len(ohms)]]) / ohms,
+                (volts[a] - volts[b]) / sums.ohms,
                 ports.at(some).amps(across) + LEAK_SIEMENS * across,
             ]
         )

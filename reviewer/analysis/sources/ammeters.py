@@ -82,18 +82,9 @@ def _alternators_lost(states: States, points: OperatingPoints) -> MeterPoint:
 
 
 def charging_point(states: States, points: OperatingPoints) -> MeterPoint:
-    """The normal state with the main batteries half full; a reserve that is charged is a load of
-    its bus.
-
-    Raises NotAssessable.
-    """
-    from reviewer.analysis.operating_point.points import Figures
-
-    parts = states.design.parts
-    mains = [n for n in states.design.of_kind(p.Battery) if parts[n].purpose == "main"]
-    flown = next(f for f in points.flown if f.state == states.operation.normal)
-    point = points.figured(flown, (), Figures(state_of_charge={f"parts/{n}": 0.5 for n in mains}))
-    return MeterPoint(f"{flown.state}, main battery half full", flown.state, point, True)
+    """The normal state with the main batteries half full. Raises NotAssessable."""
+    normal = states.operation.normal
+    return MeterPoint(f"{normal}, main battery half full", normal, points.half_charged, True)
 
 
 def misread(

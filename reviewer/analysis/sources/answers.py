@@ -3,7 +3,7 @@ once, on first asking. No logic lives here."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -57,6 +57,14 @@ class Sources:
         """For each alternator the states of normal flight in which it feeds a bus or another
         source, the normal state first."""
         return {s.element: self._powering(s.element) for s in self.network.sources if s.kind == "alternator"}
+
+    def unexcited(self, answer: StateAnswer, among: Collection[str] | None = None) -> tuple[str, ...]:
+        """The alternators (of some names) that are driven in a state of normal flight and feed nothing
+        there, as the changes that put that right: ``parts/NAME/excitation``."""
+        if answer.state.use != "flight" or answer.state.engine != "running":
+            return ()
+        dead = [e for e in self.at_work if not answer.healthy.alive[e]]
+        return tuple(f"{e}/excitation" for e in dead if among is None or bare(e) in among)
 
     @cached_property
     def charged(self) -> Mapping[str, tuple[alternators.Charge, ...]]:

@@ -5,7 +5,7 @@ Each answer is computed once, on first asking. No logic lives here.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from functools import cached_property, partial
 from typing import TYPE_CHECKING, TypeVar
 
@@ -212,10 +212,16 @@ class Switches:
         cranking = {name for name, state in self.states.declared.items() if state.engine == "cranking"}
         return tuple(
             demand
-            for where, state, need in self.contact_uses
-            if need.use.element == element
+            for where, state, need in self._uses_by_element.get(element, ())
             for demand in contact_rating.demands(self.design, where, state, state in cranking, need)
         )
+
+    @cached_property
+    def _uses_by_element(self) -> Mapping[str, Sequence[tuple[str, str, contact_rating.Need]]]:
+        found: dict[str, list[tuple[str, str, contact_rating.Need]]] = {}
+        for used in self.contact_uses:
+            found.setdefault(used[2].use.element, []).append(used)
+        return found
 
     @cached_property
     def _contact_points(self) -> tuple[tuple[str, states.StateAnswer, OperatingPoint], ...]:
@@ -228,7 +234,10 @@ class Switches:
         ):
             answer = states.solve_state(self.design, self.network, state)
             starting = contact_loading.started_by(self.design, self.network, base, answer)
-            scenario = scenario_of(self.design, self.network, state, answer.healthy, None, (), starting)
+            charges = self.points.charges_in(state)
+            scenario = scenario_of(
+                self.design, self.network, state, answer.healthy, None, (), starting, charges
+            )
             found.append(
                 (
                     TRIED,
@@ -529,7 +538,7 @@ class Switches:
         from reviewer.analysis.operating_point.circuit_build import Scenario
         from reviewer.analysis.operating_point.solved_state import solve_state
 
-        scenario = Scenario(answer.state, answer.healthy)
+        scenario = Scenario(answer.state, answer.healthy, charges=self.points.charges_in(answer.state))
         point = assessed(lambda: solve_state(self.design, self.network, scenario, wiring=self.points.wiring))
         return self.coil_volts(point, bare(relay))
 

@@ -193,6 +193,8 @@ class _Trial:
     def _after(self, left: tuple[str, ...], solved: Iterator[Conduction]) -> tuple[str, ...]:
         for answer in solved if left else ():
             left = tuple(e for e in left if not _on(answer, e))
+            if not left:  # no further try can take anything away
+                break
         return left
 
     def solved(self, lanes: Lanes, dead: Collection[str]) -> Iterator[Conduction]:

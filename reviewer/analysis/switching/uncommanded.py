@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from reviewer.analysis.conduction.failure_modes import SHORT, Failure
+from reviewer.analysis.conduction.failure_modes import Failure, shorts_at
+from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.states import StateAnswer, critical_functions, feed_path, loads_of
 from reviewer.model import parts as p
@@ -39,15 +40,14 @@ def uncommanded(design: Design, network: Network, answer: StateAnswer) -> Iterat
     A contactor that runs a starter is reported with the starter. The contactor or relay by which a battery
     is connected is left out, with what it then feeds: a short leaves it closed, as a weld would.
     """
-    healthy, failed, failures = answer.healthy, answer.failed, answer.failures
+    shorts = shorts_at(design, network, answer.switched_returns, answer.hot, answer.held_up)
+    if not shorts:
+        return
+    healthy, failed = answer.healthy, conduct(network, answer.state, shorts, answer.healthy)
     gained = {e: m for e, m in failed.powered.items() if not healthy.powered[e]}
     coils = {
         c.element: failed.energised[c.element] for c in network.acting if not healthy.energised[c.element]
     }
-    held = 0
-    for i, failure in enumerate(failures):
-        if failure.mode == SHORT and not answer.switched_returns.isdisjoint(failure.nodes):
-            held |= 1 << i
     connecting = connecting_relays(design, network)
     spared = _any(mask for e, mask in coils.items() if e in connecting)
     starters = {f"parts/{n}" for n in design.of_kind(p.Load) if design.parts[n].type == "starter"}
@@ -58,15 +58,15 @@ def uncommanded(design: Design, network: Network, answer: StateAnswer) -> Iterat
     found |= {e: m & ~spared for e, m in gained.items() if e in critical - starters}
     found |= {e: m & ~(cranked | spared) for e, m in coils.items() if e in contactors}
     for element, mask in found.items():
-        lanes = tuple(bits(mask & held))
+        lanes = tuple(bits(mask))
         if lanes:
             through = tuple(e for e, m in coils.items() if m >> lanes[0] & 1 and e != element)
-            shorts = tuple(failures[i] for i in lanes)
             user = next(u for u in (*network.consumers, *network.acting) if u.element == element)
             if not through and answer.switched_returns.isdisjoint((*user.plus, *user.minus)):
                 continue  # its own return is lost
             path = next(filter(None, (_path(network, answer, e) for e in (element, *through))), ())
-            yield Uncommanded(element, answer.state.name, shorts, through, path)
+            running = tuple(shorts[i] for i in lanes)
+            yield Uncommanded(element, answer.state.name, running, through, path)
 
 
 def _any(masks: Iterable[int]) -> int:

@@ -137,8 +137,15 @@ class Wires:
 
     def thickened(self, run: voltage_drop.CircuitRun, limit: float) -> tuple[str, ...]:
         """The wire of a run that loses the most, as ``wires/W1/gauge``, if it alone, made thicker, can
-        bring the run within a limit."""
-        return voltage_drop.thickened(run, limit)
+        bring the run within a limit; else the thinnest of the run."""
+        alone = voltage_drop.thickened(run, limit)
+        return alone or self.thinnest([e for e in run.elements if e.startswith("wires/")])
+
+    def thinnest(self, wires: Sequence[str]) -> tuple[str, ...]:
+        """The thinnest of some wires (pointers), as the changes ``wires/W1/gauge``."""
+        sizes = {e: self.design.wires[bare(e)].gauge for e in wires}
+        known = {e: gauge.area_mm2 for e, gauge in sizes.items() if gauge is not None}
+        return tuple(f"{e}/gauge" for e, area in known.items() if area == min(known.values()))
 
     def typical_behind(self, flown: Flown, elements: tuple[str, ...]) -> tuple[tuple[str, str], ...]:
         """The typical values that some elements rest on in a point, as numbers of a finding."""
@@ -214,7 +221,7 @@ class Wires:
         found: dict[str, peak_drop.PeakRun | NotAssessable] = {}
         for place, own in peak_drop.together(places, wanted):
             try:
-                found |= peak_drop.peak_runs(self.design, self.network, place, own, self.points.wiring)
+                found |= peak_drop.peak_runs(self.points, place, own)
             except NotAssessable as missing:
                 found |= dict.fromkeys(own, missing.kept())
         return found

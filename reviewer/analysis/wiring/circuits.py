@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 
-from reviewer.analysis.conduction.states import critical_functions, function_masks, loads_of, units_of
+from reviewer.analysis.conduction.states import critical_functions, function_mask, loads_of, units_of
 from reviewer.model import parts as p
 from reviewer.model.canonical_order import name_order
 from reviewer.model.design import Design
@@ -97,7 +97,7 @@ def critical_loads(design: Design) -> frozenset[str]:
     for function in critical_functions(design):
         loads = loads_of(design, function)
         without = {f"parts/{n}": int(n not in loads) for n in design.parts}
-        if not function_masks(design, without, 1)[function]:
+        if not function_mask(design, without, 1, function):
             found.update(loads)
     return frozenset(found)
 

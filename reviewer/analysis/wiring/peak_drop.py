@@ -22,9 +22,8 @@ from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, bare
 
 if TYPE_CHECKING:
-    from reviewer.analysis.operating_point.answers import Flown
+    from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
     from reviewer.analysis.operating_point.points import Points
-    from reviewer.analysis.operating_point.resistances import Wiring
 
 
 @record
@@ -85,13 +84,7 @@ def fed_by_a_move(
     return found
 
 
-def peak_runs(
-    design: Design,
-    network: Network,
-    place: PeakCase,
-    peaks: Mapping[str, float],
-    wiring: Wiring,
-) -> dict[str, PeakRun]:
+def peak_runs(operating: OperatingPoints, place: PeakCase, peaks: Mapping[str, float]) -> dict[str, PeakRun]:
     """The runs of some loads (element -> amperes at its peak), one at its peak at a time, in one
     place. Raises NotAssessable, also for a point that was not found."""
     from reviewer.analysis.operating_point.assumptions import Assumptions
@@ -100,10 +93,13 @@ def peak_runs(
     from reviewer.analysis.operating_point.points import Figures, one_at_a_time, solve_points
     from reviewer.analysis.operating_point.solved_state import phases_of
 
-    phases = phases_of(design, place.answer.state, place.phase)
+    design, network, state = operating.design, operating.network, place.answer.state
+    phases = phases_of(design, state, place.phase)
     usual = {load: amps_of(design.parts[bare(load)], load, phases, Assumptions()) for load in peaks}
-    scenario = Scenario(place.answer.state, place.answer.healthy, (), phases)
-    figures = Figures(loads=one_at_a_time(usual, peaks), speed=place.answer.state.speed)
+    charges = operating.charges_in(state)
+    scenario = Scenario(state, place.answer.healthy, (), phases, charges=charges)
+    figures = Figures(loads=one_at_a_time(usual, peaks), speed=state.speed)
+    wiring = operating.wiring
     points = assessed(lambda: solve_points(design, network, scenario, figures, len(peaks), wiring))
     if points.unsolved:
         raise NotAssessable(str(points.unsolved[0]))

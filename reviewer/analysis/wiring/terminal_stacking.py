@@ -25,14 +25,15 @@ def crowded_terminals(design: Design, most: int) -> dict[str, dict[str, tuple[st
         if isinstance(part, p.Stud):
             own = [lug for ref, on in lugs.items() if ref.partition(".")[0] == name for lug in on]
             found[name] = {name: tuple(own)}
-        elif terminals := _heavy_terminals(part):
+        elif terminals := heavy_terminals(part):
             found[name] = {f"{name}.{t}": tuple(lugs.get(f"{name}.{t}", ())) for t in terminals}
     return {
         name: {terminal: on for terminal, on in own.items() if len(on) > most} for name, own in found.items()
     }
 
 
-def _heavy_terminals(part: p.Part) -> tuple[str, ...]:
+def heavy_terminals(part: p.Part) -> tuple[str, ...]:
+    """The terminals of a part that take ring terminals for heavy current."""
     if isinstance(part, p.Contactor):
         return tuple(
             t

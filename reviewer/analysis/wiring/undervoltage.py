@@ -7,7 +7,7 @@ the regulator, what an alternator gives at idle, what loads draw (see ``toleranc
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -24,6 +24,7 @@ from reviewer.tables.practice import practice
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
+    from reviewer.analysis.operating_point.tolerances import Spread
 
 _ROUNDING_V = 1e-6
 
@@ -107,7 +108,10 @@ def low_at_worst(
     found: list[UndervoltageLoad] = []
     for flown, point in solved:
         spread, answer = points.spread(flown.state, phase=flown.phase), states.answer(flown.state)
-        worst = {e: volts[0] for e in point.across if (volts := spread.across(e)) is not None}
+
+        def worst(load: str, spread: Spread = spread) -> float | None:
+            return None if (volts := spread.across(load)) is None else volts[0]
+
         for load in _undervoltage_in(states.design, answer, point, flown, loads_of, None, worst):
             figured = point.across[load.load]
             if figured >= load.minimum - _ROUNDING_V:
@@ -155,20 +159,22 @@ def _undervoltage_in(
     flown: Flown,
     loads_of: Mapping[str, tuple[str, ...]],
     at_posts: float | None = None,
-    worst: Mapping[str, float] | None = None,
+    worst: Callable[[str], float | None] | None = None,
 ) -> tuple[UndervoltageLoad, ...]:
-    """The loads of one point that have less than their minimum, with their ``worst`` volts where
-    these are given. ``loads_of`` function -> the loads that it rests on. Starters are left out."""
+    """The loads of one point that have less than their minimum, by their ``worst`` volts where it gives
+    these. ``loads_of`` function -> the loads that it rests on. Starters are left out."""
     low: dict[str, tuple[float, float]] = {}
-    for element, volts in (point.across if worst is None else worst).items():
+    for element, figured in point.across.items():
         part = design.parts[bare(element)]
         works = (
             answer.healthy.powered[element]
             and point.taken[element] > 0
             and getattr(part, "type", None) != "starter"
         )
-        if works and part.minimum is not None and volts < part.minimum - _ROUNDING_V:
-            low[element] = (volts, part.minimum)
+        if works and part.minimum is not None:
+            volts = figured if worst is None else worst(element)
+            if volts is not None and volts < part.minimum - _ROUNDING_V:
+                low[element] = (volts, part.minimum)
     if not low:
         return ()
     powered = {element: 0 if element in low else mask & 1 for element, mask in answer.healthy.powered.items()}

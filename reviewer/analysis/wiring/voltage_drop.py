@@ -114,9 +114,11 @@ def circuit_run(
         return None
     steps, begins = out if from_source else _from_the_bus(design, network, *out)
     kept: dict[bool, list[tuple[str, float]]] = {True: [], False: []}
-    for element, volts, _ in (*reversed(steps), *back[0]):
-        kept[_drops_by_purpose(design, element)].append((element, volts))
-    count = sum(1 for step in steps if not _drops_by_purpose(design, step[0]))
+    count = 0
+    for way in (reversed(steps), back[0]):
+        count = len(kept[False])
+        for element, volts, _ in way:
+            kept[_drops_by_purpose(design, element)].append((element, volts))
     return CircuitRun(
         load,
         amperes,

@@ -111,7 +111,7 @@ def _endurance(budget: Budget, width: int) -> Iterator[str]:
             4,
         )
         start = (
-            f"{percent(lasting.begins)} charged, from {quantity(lasting.charging_v, 'V')} at its terminals "
+            f"{percent(lasting.begins)} charged, {quantity(lasting.charging_v, 'V')} at its terminals "
             "in flight"
         )
         yield from labelled("at the loss", start, width)
@@ -123,7 +123,8 @@ def _endurance(budget: Budget, width: int) -> Iterator[str]:
 
 def _segments(lasting: BatteryEndurance) -> Iterator[tuple[str, str]]:
     for run in lasting.found.runs:
-        currents = f"{quantity(run.first_a, 'A')} to {quantity(run.last_a, 'A')}"
+        first, last = (words.battery_amperes(amps) for amps in (run.first_a, run.last_a))
+        currents = first if first == last else f"{first} to {last}"
         yield run.name, f"{clock(run.seconds)}, {currents}, then {percent(run.charge)} charged"
 
 

@@ -19,6 +19,8 @@ from reviewer.questions.budget import (
     TimelineEvent,
 )
 
+#: less than so many amperes of a battery are the leaks of open contacts and diodes
+LEAK_A = 1e-3
 #: what the numbers leave out
 LIMITS = (
     "Endurance: the loss happens in the normal state. The drive of the alternator is lost; its field draws "
@@ -46,11 +48,17 @@ def alternator(one: AlternatorInPhase, load: LoadOfPhase) -> str:
 
 
 def batteries(load: LoadOfPhase) -> str:
-    """``main-battery supplies 3.0 A, reserve charges at 0.2 A``."""
+    """``main-battery supplies 3.0 A, reserve charges at 0.2 A``; what leaks by open contacts is no
+    current."""
     return ", ".join(
-        f"{name} {'supplies' if amps > 0 else 'charges at'} {quantity(abs(amps), 'A')}"
+        f"{name} {'charges at' if amps < -LEAK_A else 'supplies'} {battery_amperes(abs(amps))}"
         for name, amps in load.batteries.items()
     )
+
+
+def battery_amperes(amps: float) -> str:
+    """``3.0 A``, ``no current``."""
+    return quantity(amps, "A") if amps >= LEAK_A else "no current"
 
 
 def ends(lasting: BatteryEndurance) -> str:

@@ -135,6 +135,18 @@ class StillEnergised(SolvedPhases):
     state: Annotated[str, About("The state, with the relay.")]
 
 
+class BatteryCharges(TypedDict):
+    """How full the batteries are in the points."""
+
+    after_normal_flight: Annotated[
+        bool, About("Whether it is what normal flight leaves in them; else as the file says, else full.")
+    ]
+    state_of_charge: Annotated[dict[str, float], About("By battery, from 0 to 1.")]
+    unknown: Annotated[
+        str, About("The data that are missing to know what normal flight leaves in them; empty without any.")
+    ]
+
+
 class OperatingPointsDocument(Beginning, SolvedPhases):
     """Voltages and currents of one state. A second opinion; the cautions are part of it."""
 
@@ -143,6 +155,7 @@ class OperatingPointsDocument(Beginning, SolvedPhases):
     switches: Annotated[dict[str, str], About("The position of every switch in that state.")]
     failed: Annotated[list[FailedElement], About("What has failed.")]
     starting: Annotated[list[str], About("Motors that are starting and lamps that are cold.")]
+    batteries: Annotated[BatteryCharges, About("How full the batteries are.")]
     notes: Annotated[list[str], About("How the numbers are to be read, one sentence each.")]
     sneak_currents: Annotated[
         list[str], About("The relays that sneak currents energise or keep energised, one sentence each.")

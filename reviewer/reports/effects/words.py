@@ -9,7 +9,7 @@ from reviewer.model.quantity_words import quantity
 from reviewer.questions.effects import Effect, RemainingRedundancy
 from reviewer.questions.fail import Recovery
 from reviewer.questions.sneak_relays import EnergisedBySneak
-from reviewer.reports.wording import counted, element_words, shown
+from reviewer.reports.wording import BATTERY_CHARGE, counted, element_words, shown
 
 LIMITS: tuple[str, ...] = (
     "One failure at a time, from one declared state, with everything else as designed.",
@@ -17,9 +17,9 @@ LIMITS: tuple[str, ...] = (
     "further upstream may take more loads, that outcome is listed too.",
     "A short to ground is analysed at energised terminals, and where a source feeds through a load or coil "
     "that has no return.",
-    "Voltages were computed for loads of functions of class major or worse, with batteries as "
-    "charged as the file says, and the currents of batteries and alternators. Other voltages, currents, "
-    "temperatures and times were not.",
+    "Voltages were computed for loads of functions of class major or worse, and the currents of batteries "
+    "and alternators. Other voltages, currents, temperatures and times were not.",
+    BATTERY_CHARGE,
 )
 NO_FUNCTIONS = "not assessed: the file declares no `functions`"
 NO_ACTIONS = "not assessed: the file declares no `actions`"

@@ -55,8 +55,12 @@ def _text(text: str) -> bytes:
 
 
 def as_csv(table: Schedule) -> bytes:
-    """A schedule as comma-separated values, in UTF-8 with a byte order mark for spreadsheets."""
-    return csv_of(table.columns, table.rows).encode("utf-8-sig", "backslashreplace")
+    """A schedule as comma-separated values, in UTF-8 with a byte order mark for spreadsheets.
+
+    The first line is a comment with the cautions, in one cell of a spreadsheet; the headings follow.
+    """
+    text = f"# {wording.SHORT_CAUTION}\r\n{csv_of(table.columns, table.rows)}"
+    return text.encode("utf-8-sig", "backslashreplace")
 
 
 def _design(solved: SolvedDesign) -> HandedDesign:

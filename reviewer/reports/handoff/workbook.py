@@ -1,4 +1,4 @@
-"""The schedules as one workbook: a first sheet that says what it is, then a sheet for each."""
+"""The schedules as one workbook, a sheet for each under the cautions, the cover first."""
 
 from __future__ import annotations
 
@@ -6,17 +6,17 @@ import io
 from datetime import datetime
 from typing import Any
 
-from reviewer import __version__
 from reviewer.reports import wording
-from reviewer.reports.handoff.schedules.all_tables import not_computed
 from reviewer.reports.handoff.schedules.schedule import Schedule
 from reviewer.reports.handoff.solved import SolvedDesign
-from reviewer.reports.title_rows import title_line, title_rows
+from reviewer.reports.title_rows import title_line
 
 #: the date of every workbook: its content depends on the design only
 _MADE = datetime(2000, 1, 1)
 _LONGEST = 32_000  # a cell of a workbook may have 32,767 letters
 _TEXT_WIDE = 48
+#: the row of the headings, from 0; the cautions stand above it
+_HEADS = 1
 #: letters of a sheet name, at most
 SHEET_NAME = 31
 
@@ -43,45 +43,18 @@ def as_workbook(solved: SolvedDesign, tables: tuple[Schedule, ...]) -> bytes:
     )
     bold = book.add_format({"bold": True, "text_wrap": True, "valign": "top", "bottom": 1})
     plain = book.add_format({"text_wrap": True, "valign": "top"})
-    _first_sheet(book, solved, tables, bold, plain)
     for table in tables:
         _sheet(book, table, title_line(solved.design.aircraft), bold, plain)
     book.close()
     return stream.getvalue()
 
 
-def _first_sheet(
-    book: Any, solved: SolvedDesign, tables: tuple[Schedule, ...], bold: Any, plain: Any
-) -> None:
-    sheet = book.add_worksheet("about")
-    sheet.set_column(0, 0, 26)
-    sheet.set_column(1, 1, 100)
-    review = solved.review
-    standing = [f for f in review.findings if not f.conceded]
-    rows = [
-        ("aircraft", review.aircraft),
-        *title_rows(solved.design.aircraft),
-        ("stage", review.stage),
-        ("design file", review.file),
-        ("sha256 of the design file", solved.file.sha256),
-        ("reviewer", __version__),
-        ("findings", wording.hazard_counts(standing)),
-        ("conceded", str(len(review.findings) - len(standing))),
-        ("not assessed", f"missing data: {wording.counted(len(review.gaps), 'item')}"),
-        *(("caution", caution) for caution in wording.CAUTIONS),
-        *(("not computed", words) for words in not_computed(solved)),
-        *((table.key, table.about) for table in tables),
-    ]
-    for i, (key, text) in enumerate(rows):
-        sheet.write_string(i, 0, key, bold)
-        sheet.write_string(i, 1, _clipped(text), plain)
-
-
 def _sheet(book: Any, table: Schedule, title: str, bold: Any, plain: Any) -> None:
     sheet = book.add_worksheet(table.key[:SHEET_NAME])
+    sheet.write_string(0, 0, wording.SHORT_CAUTION)
     for number, (heading, *cells) in enumerate(zip(table.columns, *table.rows, strict=True)):
-        sheet.write_string(0, number, _clipped(heading), bold)
-        for row, cell in enumerate(cells, 1):
+        sheet.write_string(_HEADS, number, _clipped(heading), bold)
+        for row, cell in enumerate(cells, _HEADS + 1):
             if isinstance(cell, str):
                 sheet.write_string(row, number, _clipped(cell), plain)
             else:
@@ -89,12 +62,12 @@ def _sheet(book: Any, table: Schedule, title: str, bold: Any, plain: Any) -> Non
         sheet.set_column(
             number, number, min(_TEXT_WIDE, max(9, *(len(str(c)) + 2 for c in (heading, *cells))))
         )
-    sheet.freeze_panes(1, 1)
+    sheet.freeze_panes(_HEADS + 1, 1)
     if table.rows:
-        sheet.autofilter(0, 0, len(table.rows), len(table.columns) - 1)
+        sheet.autofilter(_HEADS, 0, _HEADS + len(table.rows), len(table.columns) - 1)
     sheet.set_landscape()
     sheet.fit_to_pages(1, 0)
-    sheet.repeat_rows(0)
+    sheet.repeat_rows(0, _HEADS)
     sheet.set_footer(f"&L{wording.shown(title)[:120].replace('&', '&&')}&C{table.key}&R&P of &N")
 
 

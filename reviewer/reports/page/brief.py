@@ -23,7 +23,7 @@ from reviewer.reports.effects.words import (
 )
 from reviewer.reports.handoff.solved import SolvedDesign
 from reviewer.reports.page.brief_diagram import distribution_diagram
-from reviewer.reports.page.html import page_environment, page_policy, style_text
+from reviewer.reports.page.html import environment, joined, policy
 from reviewer.reports.title_rows import title_line
 from reviewer.reports.wording import counted, shown
 
@@ -55,14 +55,14 @@ def as_brief(solved: SolvedDesign) -> str:
     from markupsafe import Markup
 
     size, sources, functions, left_out = _fitting(solved)
-    style = f"{style_text(('brief.css',))}.size {{ font-size: {size:g}pt; }}\n"
+    style = f"{joined('style', ('brief.css',))}.size {{ font-size: {size:g}pt; }}\n"
     found = solved.answers.brief
     diagram = distribution_diagram(solved.design, found.distribution) if found else ""
     return (
-        page_environment()
+        environment()
         .get_template("brief.html.j2")
         .render(
-            policy=page_policy(style, ""),
+            policy=policy(style, ""),
             style=Markup(style),
             title=title_line(solved.design.aircraft),
             stage=solved.review.stage,

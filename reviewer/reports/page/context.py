@@ -16,6 +16,7 @@ from reviewer.reports.handoff.schedules import (
     endurance_tables,
     latent_table,
     load_tables,
+    power_up_table,
     wiring_tables,
     working_tables,
 )
@@ -31,6 +32,16 @@ from reviewer.reports.title_rows import title_line, title_rows
 
 #: sections of solved schedules that stand beside the failure effects; the others are of loads and batteries
 _OF_FAILURES = (latent_table.KEY,)
+#: schedules that print says to be elsewhere: wide, long, and read beside a meter or in a spreadsheet
+_UNPRINTED = ("currents", "voltages", "operating-assumptions")
+#: columns of the wire list that a person needs who buys or runs the wires: the folder has them
+_OFF_THE_PAGE = (
+    *("through", "specification", "colour", "conductor", "insulation", "pair"),
+    *("resistance", "maximum resistance in its test", "by"),
+)
+_IN_THE_FOLDER = "What they are bought by, and who runs them, stands in wire-list.csv of a handoff folder."
+#: hazard classes of the failure effects that are printed
+_PRINTED_EFFECTS = ("catastrophic", "hazardous")
 
 
 def context(solved: SolvedDesign) -> dict[str, Any]:
@@ -38,6 +49,12 @@ def context(solved: SolvedDesign) -> dict[str, Any]:
     design, answers = solved.design, solved.answers
     effects = answers.effects.effects if answers.effects else ()
     rows = effect_rows(design, effects)
+    lettered = letters(solved)
+
+    def by_letter(sources: Sequence[str]) -> str:
+        """The letters of the schematic for some sources."""
+        return "\u00b7".join(lettered.get(f"parts/{name}", name) for name in sources)
+
     return {
         "version": __version__,
         "digest": solved.file.sha256,
@@ -47,15 +64,19 @@ def context(solved: SolvedDesign) -> dict[str, Any]:
         "cautions": wording.CAUTIONS,
         "silence": _silence(solved.review),
         "not_computed": not_computed(solved),
-        "sources": [(letter, bare(s), design.parts[bare(s)].kind) for s, letter in letters(solved).items()],
+        "sources": [(letter, bare(s), design.parts[bare(s)].kind) for s, letter in lettered.items()],
         "states": answers.states,
-        "switches": working_tables.switch_states(design, answers.powered),
+        "switches": working_tables.switch_states(design, answers.powered, by_letter),
+        "by_letter": ("switch-states", "wire-list"),
         "effects": rows,
         "tried": len(effects),
         "quiet": without_effect(effects),
         "kinds": sorted({row.kind for row in rows}),
+        "critical": _PRINTED_EFFECTS,
+        "grave": sum(row.hazard in _PRINTED_EFFECTS for row in rows),
+        "unprinted": _UNPRINTED,
         "wiring": [
-            wiring_tables.wire_list(design, answers.wiring),
+            wiring_tables.wire_list(design, answers.wiring, by_letter).without(_OFF_THE_PAGE, _IN_THE_FOLDER),
             wiring_tables.protection(design, answers.wiring, answers.effects),
             wiring_tables.ground_map(design, solved.network, answers.wiring),
         ],
@@ -137,9 +158,16 @@ def _by_failure(elements: Sequence[LatentElement]) -> list[tuple[str, list[str]]
 
 
 def _cards(solved: SolvedDesign) -> dict[str, Any]:
-    made = cards.test_cards(solved.design, solved.answers.cards)
-    rows = cards.card_rows(solved.design, solved.answers.cards)
+    design, answers = solved.design, solved.answers
+    tests = cards.card_rows(design, answers.cards)
+    stages = [
+        (stage.value, [(one.name, list(power_up_table.card_rows(design, one))) for one in alike])
+        for stage, alike in groupby(answers.power_up, lambda one: one.stage)
+    ]
     return {
-        "cards": made,
-        "by_card": [(name, list(steps)) for name, steps in groupby(rows, lambda row: row.card)],
+        "cards": cards.test_cards(design, answers.cards),
+        "by_card": [(name, list(steps)) for name, steps in groupby(tests, lambda row: row.card)],
+        "power_up": power_up_table.power_up_cards(design, answers.power_up),
+        "power_up_count": len(answers.power_up),
+        "power_up_cards": stages,
     }

@@ -7,16 +7,20 @@ import hashlib
 import json
 from collections.abc import Sequence
 from importlib import resources
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from reviewer.model.review import Finding
 from reviewer.network.graph import bare
 from reviewer.reports import wording
+from reviewer.reports.handoff.schedules.schedule import Cell, Schedule
 from reviewer.reports.handoff.solved import SolvedDesign
 from reviewer.reports.page.context import context
 from reviewer.reports.page.pack import page_data
 from reviewer.reports.page.printed_sheets import SheetTitle, printed_sheets
 from reviewer.reports.title_rows import title_line, title_rows
+
+if TYPE_CHECKING:
+    import jinja2
 
 _SCRIPTS = ("bits.js", "schematic.js", "findings.js", "tables.js")
 _STYLES = ("page.css", "schematic.css", "print.css")
@@ -29,28 +33,28 @@ def as_page(solved: SolvedDesign) -> str:
     """
     from markupsafe import Markup
 
-    style = style_text(_STYLES) + _page_margins(solved)
-    script = _joined("script", _SCRIPTS)
+    style = joined("style", _STYLES) + _page_margins(solved)
+    script = joined("script", _SCRIPTS)
     return (
-        page_environment()
+        environment()
         .get_template("page.html.j2")
         .render(
             **context(solved),
             style=Markup(style),
             script=Markup(script),
-            policy=page_policy(style, script),
+            policy=policy(style, script),
             data=Markup(_json(page_data(solved))),
             drawing=_drawing(solved),
         )
     )
 
 
-def page_environment() -> Any:
-    """What templates are rendered by: nothing of a file ends an element or hides a character."""
+def environment() -> jinja2.Environment:
+    """What fills templates: everything that is written is text, unless it is marked as markup."""
     import jinja2
 
     loader = jinja2.FunctionLoader(lambda name: _text("templates", name))
-    environment = jinja2.Environment(
+    made = jinja2.Environment(
         loader=loader,
         autoescape=True,
         undefined=jinja2.StrictUndefined,
@@ -59,16 +63,18 @@ def page_environment() -> Any:
         finalize=_visible,
         keep_trailing_newline=True,
     )
-    environment.filters.update(
+    made.filters.update(
         bare=bare,
         citation=wording.citation_words,
         numbers=wording.number_words,
         counted=wording.counted,
         accepted=wording.concession_words,
+        empty_columns=_empty_columns,
+        limit=_limit,
     )
-    environment.filters["coded"] = _coded
-    environment.globals["anchor"] = anchor
-    return environment
+    made.filters["coded"] = _coded
+    made.globals["anchor"] = anchor
+    return made
 
 
 def anchor(finding: Finding) -> str:
@@ -90,6 +96,16 @@ def _coded(text: Any) -> Any:
     )
 
 
+def _empty_columns(table: Schedule) -> list[int]:
+    """The numbers of the columns that have no entry in any row."""
+    return [i for i, cells in enumerate(zip(*table.rows, strict=True)) if all(c == "" for c in cells)]
+
+
+def _limit(value: Cell, unit: str) -> str:
+    """A limit of a card as it is printed on it."""
+    return value if isinstance(value, str) else f"{value:.4f}" if unit == "ohm" else f"{value:.1f}"
+
+
 def _visible(value: Any) -> Any:
     """What the template writes: a text with its hidden characters as escapes."""
     return wording.shown(value) if type(value) is str else "" if value is None else value
@@ -101,24 +117,20 @@ def _text(folder: str, name: str) -> str:
     )
 
 
-def style_text(names: Sequence[str]) -> str:
-    """Some style sheets, joined."""
-    return _joined("style", names)
-
-
-def _joined(folder: str, names: Sequence[str]) -> str:
+def joined(folder: str, names: Sequence[str]) -> str:
+    """Style sheets or scripts, one after the other."""
     return "\n" + "\n".join(_text(folder, name) for name in names)
 
 
-def page_policy(style: str, script: str) -> str:
-    """What a browser may do with the page: run this script, use this style, and nothing else."""
+def policy(style: str, script: str, more: str = "") -> str:
+    """What a browser may do with a page: run this script, use this style, ``more``, and nothing else."""
     hashes = [
         f"'sha256-{base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()}'"
         for text in (script, style)
     ]
     return (
-        f"default-src 'none'; script-src {hashes[0]}; style-src {hashes[1]}; img-src data:; base-uri 'none'; "
-        "form-action 'none'"
+        f"default-src 'none'; script-src {hashes[0]}; style-src {hashes[1]}; img-src data:; {more}"
+        "base-uri 'none'; form-action 'none'"
     )
 
 

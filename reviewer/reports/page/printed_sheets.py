@@ -30,19 +30,18 @@ def printed_sheets(drawing: Drawing, title: SheetTitle) -> str:
     """All sheets as SVG, which show the drawing by reference to ``#sheet``."""
     wide = drawing.width + 2 * _PAD
     tall = wide * _SHAPE
-    room = tall - 2 * _PAD - _BLOCK - 2 * _STRIP
-    pieces = sheet_pieces(drawing, room)
+    pieces = sheet_pieces(drawing, tall - 2 * _PAD - _BLOCK)
     found = []
     for number, (top, bottom) in enumerate(pieces, 1):
+        begin = _PAD + _strip(drawing, top)
         inner = (
-            f'<svg x="{_PAD:g}" y="{_PAD + _STRIP:g}" width="{drawing.width:g}" height="{bottom - top:g}"'
+            f'<svg x="{_PAD:g}" y="{begin:g}" width="{drawing.width:g}" height="{bottom - top:g}"'
             f' viewBox="0 {top:g} {drawing.width:g} {bottom - top:g}"><use href="#sheet"/></svg>'
         )
-        low = _PAD + _STRIP + bottom - top
         body = [
             f'<path class="frame-line" d="M1 1H{wide - 1:g}V{tall - 1:g}H1Z"/>',
             inner,
-            *_connectors(drawing, pieces, number - 1, low),
+            *_connectors(drawing, pieces, number - 1, begin),
             *_title_block(title, wide, tall, f"{number} of {len(pieces)}"),
         ]
         found.append(f'<svg class="schematic" viewBox="0 0 {wide:g} {tall:g}">{"".join(body)}</svg>')
@@ -50,26 +49,43 @@ def printed_sheets(drawing: Drawing, title: SheetTitle) -> str:
 
 
 def sheet_pieces(drawing: Drawing, room: float) -> list[tuple[float, float]]:
-    """(top, bottom) of each sheet: whole shelves where they have room, else whole rows."""
-    edges = [*drawing.breaks[1:], drawing.height]
+    """(top, bottom) of each sheet: as few as can be, where a cut through a shelf counts as half a sheet.
+
+    ``room`` is the height of a sheet, px, for the drawing and the names of lines that leave it.
+    """
+    shelves = {0.0, *drawing.breaks[1:], drawing.height}
+    edges = sorted({*shelves, *(y for y in drawing.rows if 0 < y < drawing.height)})
+    crossings = {edge: sum(len(_crossed(line, edge)) for line in drawing.lines) for edge in edges}
+    need = {edge: _STRIP if crossings[edge] else 0.0 for edge in edges}
+    #: what a cut costs, in sheets: the lines that it crosses, and that it goes through a shelf
+    cut = {edge: crossings[edge] / 100 + (0.0 if edge in shelves else 0.5) for edge in edges}
+    #: by edge: the cost of all sheets from there on, and where the first of them ends
+    best: dict[float, tuple[float, float]] = {drawing.height: (0.0, drawing.height)}
+    for i in range(len(edges) - 2, -1, -1):
+        top = edges[i]
+        fitting = [e for e in edges[i + 1 :] if need[top] + e - top + need[e] <= room] or [edges[i + 1]]
+        best[top] = min(
+            (1 + cut[end] + ((room - end + top) / room) ** 2 / 100 + best[end][0], end) for end in fitting
+        )
     pieces: list[tuple[float, float]] = []
     begin = 0.0
-    while drawing.height - begin > 0.5:
-        best = max((e for e in edges if begin < e <= begin + room), default=None)
-        if best is None:
-            rows = [y for y in (*drawing.rows, drawing.height) if begin < y <= begin + room]
-            best = max(rows, default=min(drawing.height, begin + room))
-        pieces.append((begin, best))
-        begin = best
+    while begin < drawing.height:
+        pieces.append((begin, best[begin][1]))
+        begin = best[begin][1]
     return pieces
 
 
+def _strip(drawing: Drawing, edge: float) -> float:
+    """The height that the names of lines take beside an edge, px: none where no line crosses it."""
+    return _STRIP if any(_crossed(line, edge) for line in drawing.lines) else 0.0
+
+
 def _connectors(
-    drawing: Drawing, pieces: Sequence[tuple[float, float]], here: int, low: float
+    drawing: Drawing, pieces: Sequence[tuple[float, float]], here: int, begin: float
 ) -> Iterator[str]:
     """The marks at the upper and the lower edge of a sheet, one for each place where lines cross it."""
     top, bottom = pieces[here]
-    for edge, y, down in ((top, _PAD + _STRIP, False), (bottom, low, True)):
+    for edge, y, down in ((top, begin, False), (bottom, begin + bottom - top, True)):
         at: dict[float, dict[str, None]] = {}
         if 0 < edge < drawing.height - 0.5:
             for line in drawing.lines:

@@ -85,7 +85,11 @@ def _head(review: Review, width: int) -> Iterator[str]:
     counts = ((review.parts, "part"), (review.wires, "wire"), (len(review.states), "state"))
     size = ", ".join(counted(number, noun) for number, noun in counts)
     size += f" ({len(review.made)} of them made)" if review.made else ""
-    yield from fitted(f"{shown(review.aircraft)}: {size}, {shown(review.stage)} stage", width, 2, 0)
+    nouns = zip(review.later, ("part", "wire"), strict=True)
+    later = " and ".join(counted(number, noun) for number, noun in nouns if number)
+    left_out = f"; {later} fitted later, not reviewed" if later else ""
+    words = f"{shown(review.aircraft)}: {size}, {shown(review.stage)} stage{left_out}"
+    yield from fitted(words, width, 2, 0)
 
 
 def verdict_of(review: Review) -> str:

@@ -86,6 +86,11 @@ def solve_json(file: str, design: Design, answer: SolvedState) -> str:
         "switches": dict(answer.switches),
         "failed": [{"element": element, "failure": failure} for element, failure in answer.failed],
         "starting": list(answer.starting),
+        "batteries": {
+            "after_normal_flight": answer.after_flight,
+            "state_of_charge": dict(answer.charges),
+            "unknown": answer.unknown_charge,
+        },
         "notes": list(words.notes(answer)),
         "sneak_currents": sneak_sentences(answer.sneaks),
         **_phases(answer, answer.phases),

@@ -30,6 +30,7 @@ def solve_text(file: str, design: Design, answer: SolvedState, width: int = 100)
         lines += lines_of(f"Failed: {failed}.", width)
     if answer.starting:
         lines += lines_of(f"Starting: {and_list([shown(name) for name in answer.starting])}.", width)
+    lines += lines_of(shown(words.charge_words(answer)), width)
     for sentence in sneak_sentences(answer.sneaks):
         lines += lines_of(sentence, width)
     for solved in answer.phases:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from reviewer.model.quantity_words import quantity
+from reviewer.model.quantity_words import percent, quantity
 from reviewer.network.graph import bare
 from reviewer.questions.solve import Reading, SolvedState
+from reviewer.reports.wording import BATTERY_CHARGE, and_list
 
 NOTES: tuple[str, ...] = (
     "Voltages are measured from the negative of the main battery, at a load from supply to return. "
     "Currents and voltage drops are from the first terminal of a wire or part to the second.",
     "The engine has the speed of the state: idle on the ground, as in flight elsewhere, if not given. "
-    "Batteries have the state of charge in the file, or are full; they do not discharge.",
+    f"{BATTERY_CHARGE} They do not discharge.",
     "Currents are averages. No limit is checked here; `review` checks them.",
 )
 
@@ -24,6 +25,18 @@ def notes(answer: SolvedState) -> tuple[str, ...]:
         names = ", ".join(answer.estimates)
         found.append(f"Rests on estimates, taken as written, a range by its middle: {names}.")
     return tuple(found)
+
+
+def charge_words(answer: SolvedState) -> str:
+    """``Batteries as normal flight leaves them: main-battery 100 % charged.``; "" without one."""
+    if not answer.charges:
+        return ""
+    begins = "as normal flight leaves them" if answer.after_flight else "as the file says, else full"
+    each = and_list([f"{name} {percent(share)} charged" for name, share in answer.charges])
+    unknown = (
+        f" How full normal flight leaves them needs {answer.unknown_charge}." if answer.unknown_charge else ""
+    )
+    return f"Batteries {begins}: {each}.{unknown}"
 
 
 IDEAL_JOINT = "solved as an ideal joint"

@@ -180,3 +180,28 @@ def test_an_alarm_that_is_crossed_at_once_is_the_first_one_of_the_timeline(
     name, level = found.telling_alarm("parts/alternator", 13.0) or ("", 0.0)
     assert name == "bus-volts" and left < level < found.normal_volts[name].least
     assert level == (13.0 if chemistry == "lead-acid" else 13.6)
+
+
+@pytest.mark.parametrize(
+    ("monitor", "shown"),
+    [
+        ("alternator-amps: {shows: current, indicates: alternator-output, alarm: Red below 2 A,", True),
+        ("alternator-amps: {shows: current, indicates: alternator-output,", False),
+    ],
+)
+def test_an_ammeter_is_an_alarm_at_the_loss_only_where_it_has_one(monitor: str, shown: bool) -> None:
+    """The figure falls to nothing with the alternator, and a figure that falls calls nobody."""
+    text = (files("reviewer") / "starter.design.yaml").read_text(encoding="utf-8")
+    was = "alternator-amps: {shows: current, senses: alternator-shunt, indicates: alternator-output,"
+    assert was in text
+    facts = Facts(
+        read_text(
+            text.replace(was, f"{monitor} senses: alternator-shunt,").replace(
+                "alarm-below: 13 V", "alarm-below: 11 V"
+            ),
+            "starter",
+        )
+    )
+    first = facts.detection.alarm_after("parts/alternator")
+    at_once = first is not None and (first.monitor, first.seconds) == ("alternator-amps", 0.0)
+    assert at_once is shown

@@ -54,11 +54,18 @@ def test_a_reserve_whose_own_volts_are_within_the_limits_does_not_show_an_open_c
     levels = Observation(lithium.states.answer("cruise"), lithium.detection.meters, (CHARGING_LINE,))
     assert levels.monitors["reserve-volts"]  # that of a battery instead of that of an alternator
     assert "reserve-volts" not in shown(lithium, CHARGING_LINE)
-    # a lead-acid one falls below its alarm of 12.5 V by the time it is at 80 %
+    # a lead-acid one, which feeds an ignition, falls below its alarm of 12.5 V by the time it is at 80 %
     assert "reserve-volts" in shown(watched(), CHARGING_LINE)
     assert "reserve-volts" not in shown(
         watched(watch__monitors__reserve_volts__alarm_below="12 V"), CHARGING_LINE
     )
+
+
+def test_a_reserve_that_feeds_nothing_never_falls_to_its_alarm() -> None:
+    """At rest it has its 12.6 V for the whole flight: nothing shows that its charging line is open."""
+    idle = watched(wires__W30__from="main-bus.right", wires__W69__from="main-bus.monitor")
+    assert "reserve-volts" in shown(watched(), CHARGING_LINE)
+    assert "reserve-volts" not in shown(idle, CHARGING_LINE)
 
 
 def test_an_alarm_that_is_on_anyway_limits_nothing() -> None:
@@ -209,10 +216,24 @@ def told_by_solve(facts: Facts, state: str, failure: Failure, name: str) -> bool
     )
     if watched or ringing:
         return not low <= after[name].value <= high
-    under = (
-        after[name].value < low if below is None else min(after[name].value, after_low[name].value) < below
-    )
+    falling = falls(facts, state, failure, name)
+    if below is None:
+        under = after[name].value < low
+    else:
+        under = (min(after[name].value, after_low[name].value) if falling else after[name].value) < below
     return under or after[name].value > (high if above is None else above)
+
+
+def falls(facts: Facts, state: str, failure: Failure, name: str) -> bool:
+    """Whether every battery that feeds what a voltmeter senses discharges."""
+    now = facts.points.answer_of(Flown(state, None), (failure,)).healthy
+    given = facts.points.operating_point(state, None, (failure,)).given
+    fed = [
+        given[s.element]
+        for s in facts.network.sources
+        if s.kind == "battery" and now.fed[s.element][facts.detection.meters[name].ends[0]]
+    ]
+    return bool(fed) and all(amps > 0.05 for amps in fed)
 
 
 @cache
@@ -364,3 +385,26 @@ def test_a_display_goes_dark_only_where_it_was_lit(
     meter = facts.points.wiring.meters["reserve-volts"]
     found = ReadingLimits(facts.points, facts.design).shown(answer, cases, solved, [meter])
     assert (found["reserve-volts"].outside, found["reserve-volts"].dark) == (outside, dark)
+
+
+def test_an_alarm_in_amperes_comes_where_solve_has_less_whichever_way_the_shunt_is_drawn() -> None:
+    """The shunt is drawn with its line at the bus: it reads -8.2 A in flight, of which 8.2 A are meant."""
+    low = watched(watch__monitors__alternator_amps__alarm_below="2 A")
+    assert low.points.operating_point("cruise").readings["alternator-amps"].value < -8
+    assert low.points.alarm_sign("alternator-amps") == -1
+    lost, lesser = Failure("parts/alternator", OPEN), Failure("parts/left-fuse", OPEN)
+    assert "alternator-amps" in low.detection.warned("cruise", lost)
+    assert "alternator-amps" not in low.detection.warned("cruise", lesser)
+    silent = {
+        "watch__monitors__bus_volts__alarm_below": "9 V",
+        "watch__monitors__reserve_volts__alarm_below": "9 V",
+    }
+    (phase,) = (f.phase for f in low.points.flown_in(["cruise"]))
+    for level, first in (("below", "alternator-amps"), ("above", "")):
+        facts = watched(
+            **{f"watch__monitors__alternator_amps__alarm_{level}": "55 A" if not first else "2 A"},
+            **silent,
+            aircraft__min_temperature="-10 C",
+        )
+        notice = facts.detection.loss_notice(("parts/alternator",), phase)
+        assert (notice.monitor == first and not notice.seconds) if first else notice is None or notice.seconds

@@ -12,6 +12,7 @@ from reviewer.analysis.endurance.generation_loss import TimelineEvent
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import Flown
+from reviewer.analysis.operating_point.flight_charges import charging_volts
 from reviewer.analysis.operating_point.points import Figures
 from reviewer.analysis.ratings.discharge_time import Store, seconds_to_empty
 from reviewer.reading import read_text
@@ -79,9 +80,12 @@ def test_a_battery_that_disconnects_itself_ends_there() -> None:
     # behind the diode it was charged to less than full: as far as its own volts are those that the diode leaves, where it
     # gives nothing any more; 20 h x (7 / 30)^1.05 x 0.64 = 2.7770 h for the whole
     assert 13.5 < found.charging_v < 13.6
-    assert 0.9 < found.begins < 0.9 + 0.09 * (found.charging_v - 13.4) / 0.2
+    flown = Flown("cruise", None)
+    assert found.charging_v == charging_volts(facts.points.point(flown), "parts/reserve-battery")
+    full = charging_volts(facts.points.charged_point(flown, {}), "parts/reserve-battery")
+    assert 0.9 < found.begins < 0.9 + 0.09 * (full - 13.4) / 0.2
     settled = Figures(state_of_charge={"parts/reserve-battery": found.begins})
-    point = facts.points.figured(Flown("cruise", None), (), settled)
+    point = facts.points.figured(flown, (), settled)
     assert abs(point.given["parts/reserve-battery"]) < 0.05
     assert found.seconds == pytest.approx(
         (found.begins - 0.325) * 20 * (7 / 30) ** 1.05 * 0.64 * 3600, rel=5e-3

@@ -65,3 +65,13 @@ def test_a_sender_on_the_engine_and_its_instrument_on_the_block_are_a_pair() -> 
     # what the alternator gives more flows to the battery by engine, strap and block
     more = (40.0 - point.given["parts/alternator"]) * (0.002 + 2 * RING)
     assert found.volts == pytest.approx(now + more, rel=0.02)
+
+
+def test_a_ground_that_the_current_of_the_alternator_does_not_pass_stays_where_it_is() -> None:
+    """Where no ground is on the way from battery to alternator, more current moves none of them."""
+    aircraft = small()
+    (pair,) = aircraft.grounds.sensor_pairs
+    point, side = aircraft.points.point(aircraft.points.flown[0]), aircraft.grounds.return_ohms
+    found = sensor_offset.offset(aircraft.design, aircraft.network, side, pair, point, {"alternator": {}})
+    assert found is not None
+    assert found.volts == pytest.approx(abs(point.volts[pair.own] - point.volts[pair.reference]))

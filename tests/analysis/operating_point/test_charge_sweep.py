@@ -9,7 +9,7 @@ import pytest
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.facts import Facts
-from reviewer.analysis.operating_point.charge_sweep import Surface, alive, surface, sweep, volts_shown
+from reviewer.analysis.operating_point.charge_sweep import Surface, alarm_readings, alive, surface, sweep
 from reviewer.analysis.operating_point.solved_state import scenario_of
 from tests.analysis.operating_point.bench import bench
 
@@ -41,7 +41,7 @@ def shown(facts: Facts, state: str, *charges: float) -> list[float]:
     scenario = scenario_of(facts.design, facts.network, answer.state, answer.healthy)
     rows = [dict.fromkeys(alive(facts.network, scenario), charge) for charge in charges]
     only = {"reserve-volts": facts.points.wiring.meters["reserve-volts"]}
-    return list(volts_shown(facts.design, facts.network, scenario, rows, only)["reserve-volts"])
+    return list(alarm_readings(facts.points, scenario, rows, only)["reserve-volts"])
 
 
 def with_minimum(minimum: str, *edits: tuple[str, str]) -> Facts:

@@ -12,6 +12,7 @@ from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.switching.contact_loading import Joined, Through
 from tests.analysis.operating_point.bench import bench
 from tests.analysis.operating_point.dressed import dress
+from tests.analysis.small_designs import SmallDesign
 from tests.oracle.generator import realistic
 
 
@@ -81,3 +82,40 @@ def test_two_contacts_side_by_side_share_a_load() -> None:
 def test_charging_a_battery_goes_through_its_contactor() -> None:
     carried = through(bench(), "cruise", "main-contactor")
     assert carried["main-battery"].share == pytest.approx(1)
+
+
+@pytest.mark.parametrize("amperes", [0.4, 2.5])
+def test_a_field_takes_through_its_switch_what_it_draws_and_nothing_when_it_is_off(amperes: float) -> None:
+    facts = bench(("rating: 60 A, set-point", f"rating: 60 A, field-current: {amperes} A, set-point"))
+    carried = through(facts, "cruise", "alternator-switch")
+    assert set(carried) == {"alternator"} and carried["alternator"].share == pytest.approx(1)
+    assert carried["alternator"].amperes == pytest.approx(amperes, rel=0.05)
+    assert not through(facts, "alternator-off", "alternator-switch")
+
+
+@pytest.mark.parametrize("current", ["0.5 A", None])
+def test_a_switch_carries_for_a_converter_what_it_takes_at_its_input_and_nothing_while_it_is_idle(
+    current: str | None,
+) -> None:
+    """2.5 W at 80 % are 3.1 W at the input; a lamp behind the same switch is counted beside it."""
+    made = SmallDesign()
+    made.parts["battery"] |= {
+        "chemistry": "lead-acid",
+        "capacity": "17 Ah",
+        "internal-resistance": "0.01 ohm",
+    }
+    made.add("key", "switch", positions={"down": [], "up": [["line", "load"]]})
+    made.add("lit-bus", "bus")
+    made.run("bus", [("key.line", "key.load")], "lit-bus")
+    made.load("lamp", start="lit-bus", type="lamp", current="1 A")
+    made.add("converter", "converter", output_voltage="5 V", rating="4 A", efficiency="80 %")
+    made.wire("lit-bus", "converter.input")
+    made.wire("converter.ground", "ground")
+    if current:
+        made.load("unit", start="converter.output", type="electronic", nominal="5 V", current=current)
+    facts = made.facts(engine="stopped", switches={"key": "up"})
+    carried = through(facts, "cruise", "key")
+    volts = facts.points.operating_point("cruise").volts["converter.input"]
+    assert set(carried) == {"lamp", *(["converter"] if current else [])}
+    if current:
+        assert carried["converter"].amperes == pytest.approx(5 * 0.5 / 0.8 / volts, rel=0.01)

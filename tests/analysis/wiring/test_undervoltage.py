@@ -88,3 +88,13 @@ def test_the_corners_are_the_same_with_the_circuit_of_the_point_and_with_one_of_
         for load in with_it.points.built.loads:
             one, other = with_it.across(load), alone.across(load)
             assert one is not None and one == pytest.approx(other, abs=1e-6)
+
+
+def test_a_unit_that_is_off_does_not_stand_in_for_one_that_has_too_little() -> None:
+    """With the right ignition switched off, the left one that has too little is all there was."""
+    low = ("minimum: 8 V, maximum: 16.5 V", "minimum: 12.45 V, maximum: 16.5 V")
+    state = "    on-battery: {like: cruise,"
+    left = "    left-alone: {like: on-battery, use: abnormal, switches: {right-switch: down}}\n"
+    facts = Facts(read_text(WIRED.replace(*low, 1).replace(state, left + state, 1), "starved.yaml"))
+    lost = {s.flown.state: s.functions for s in facts.wires.undervoltage_loads if s.at_posts is None}
+    assert lost["on-battery"] == () and lost["left-alone"] == ("ignition",)

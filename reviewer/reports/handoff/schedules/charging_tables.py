@@ -13,7 +13,7 @@ from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, number
 DIGITS = 2
 _CHARGING = (
     "Terminal voltage of each battery that an alternator charges in normal flight, and the current into it: "
-    "at the state of charge of the file, and flat. A lithium battery charges until its open-circuit voltage "
+    "as normal flight leaves it, and flat. A lithium battery charges until its open-circuit voltage "
     "is that voltage."
 )
 _OVERVOLTAGE = (
@@ -50,7 +50,7 @@ def _charging_rows(one: ChargedBattery) -> Iterator[tuple[Cell, ...]]:
         for held in one.held:
             charges_to = "" if held.fills_to is None else round(100 * held.fills_to)
             volts, amps = number(held.volts, DIGITS), number(held.amps, DIGITS)
-            yield one.battery, held.flown, "as in the file", volts, *limits, amps, "", charges_to
+            yield one.battery, held.flown, "as normal flight leaves it", volts, *limits, amps, "", charges_to
     limit = number(one.limit)
     if one.recharge is not None:
         flat = one.recharge

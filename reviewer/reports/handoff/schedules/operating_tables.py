@@ -12,10 +12,11 @@ from reviewer.questions.solve import OperatingPoint, Reading
 from reviewer.questions.state_points import StatePoints
 from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names, number
 from reviewer.reports.solve.words import bare_name, reading_words
+from reviewer.reports.wording import BATTERY_CHARGE
 
 _PROVISO = (
-    "One operating point for each state: engine at the speed of the state (idle on the ground if not given), "
-    "batteries at the state of charge of the file."
+    "One operating point for each state, the engine at the speed of the state (idle on the ground if not "
+    f"given). {BATTERY_CHARGE}"
 )
 _UNITS = {"voltage": "V", "current": "A", "live": ""}
 #: the terminal whose voltage is that of a source

@@ -1,14 +1,13 @@
-"""The parts list: identical parts counted, wire summed by gauge and insulation."""
+"""The parts list: identical parts counted."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 from reviewer.model import parts as p
 from reviewer.model.channels import MechanicalChannel
-from reviewer.model.design import Design, Wire
-from reviewer.model.quantity_words import length_scale, quantity, written
-from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names, number
+from reviewer.model.design import Design
+from reviewer.model.quantity_words import quantity, written
+from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names
+from reviewer.reports.handoff.schedules.work_shares import part_doer
 from reviewer.reports.wording import counted
 
 #: keys for the place, use and upkeep of a part, which do not matter for buying it
@@ -46,48 +45,35 @@ _NOT_DETAILS = {
     "accessible",
     "locked",
     "heat_sink",
+    "maker",
+    "part_number",
+    "by",
+    "fitted",
 }
 
 
 def parts_list(design: Design) -> Schedule:
-    """Identical parts, counted, then wire by gauge and insulation."""
-    groups: dict[tuple[str, str, str], list[str]] = {}
+    """Identical parts, counted."""
+    groups: dict[tuple[str, ...], list[str]] = {}
     for name, part in design.parts.items():
         if isinstance(part, MechanicalChannel):
             continue
-        groups.setdefault((part.kind, _rating(part), _details(part)), []).append(name)
-    rows: list[tuple[Cell, ...]] = [
-        (*key, len(which), "each", names(which)) for key, which in sorted(groups.items(), key=lambda g: g[0])
-    ]
-    about = (
-        "Identical parts are counted together. Wire is summed by gauge and insulation, with no allowance "
-        "for waste."
+        groups.setdefault((part.kind, *bought_by(part), part_doer(design, part)), []).append(name)
+    rows: tuple[tuple[Cell, ...], ...] = tuple(
+        (*what, len(which), by, names(which))
+        for (*what, by), which in sorted(groups.items(), key=lambda group: group[0])
     )
-    columns = ("kind", "rating", "details", "quantity", "unit", "names")
-    return Schedule("parts", "Parts list", about, columns, (*rows, *_wire_rows(design)))
+    about = (
+        "Identical parts of one maker and part number are counted together. Wire stands in the wire summary, "
+        "ring terminals and contacts with the terminals."
+    )
+    columns = ("kind", "maker", "part number", "rating", "details", "quantity", "by", "names")
+    return Schedule("parts", "Parts list", about, columns, rows)
 
 
-def _wire_rows(design: Design) -> Iterator[tuple[Cell, ...]]:
-    """The length of each kind of wire, the largest gauge first."""
-    wires: dict[tuple[float, str, str], list[tuple[str, Wire]]] = {}
-    for name, wire in design.wires.items():
-        area = wire.gauge.area_mm2 if wire.gauge else 0.0
-        kind = ", ".join(
-            filter(
-                None,
-                (
-                    f"insulation {quantity(wire.insulation, 'C')}" if wire.insulation is not None else "",
-                    "shielded" if wire.shield is not None else "",
-                ),
-            )
-        )
-        gauge = str(wire.gauge) if wire.gauge else "gauge not stated"
-        wires.setdefault((-area, gauge, kind), []).append((name, wire))
-    for (_, gauge, kind), which in sorted(wires.items(), key=lambda g: g[0]):
-        lengths = [w.length for _, w in which]
-        total = number(sum(filter(None, lengths)) / length_scale(design.length_unit), 2)
-        unknown = f", {sum(n is None for n in lengths)} without a length" if None in lengths else ""
-        yield "wire", gauge, kind + unknown, total, design.length_unit, names(n for n, _ in which)
+def bought_by(part: p.Part) -> tuple[str, str, str, str]:
+    """Maker, part number, rating and what else distinguishes a part from another of its kind."""
+    return part.maker or "", part.part_number or "", _rating(part), _details(part)
 
 
 def _rating(part: p.Part) -> str:

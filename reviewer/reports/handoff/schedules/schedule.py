@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass, replace
 
 Cell = str | int | float
 
@@ -20,6 +20,13 @@ class Schedule:
     about: str
     columns: tuple[str, ...]
     rows: tuple[tuple[Cell, ...], ...]
+
+    def without(self, columns: Collection[str], more: str = "") -> Schedule:
+        """The schedule without some of its columns; ``more`` is a sentence that says where they are."""
+        kept = [i for i, heading in enumerate(self.columns) if heading not in columns]
+        rows = tuple(tuple(row[i] for i in kept) for row in self.rows)
+        about = f"{self.about} {more}".strip()
+        return replace(self, about=about, columns=tuple(self.columns[i] for i in kept), rows=rows)
 
 
 def number(value: float | None, digits: int = 3) -> Cell:

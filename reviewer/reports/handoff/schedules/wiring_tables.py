@@ -2,21 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design, Wire
-from reviewer.model.quantity_words import length_scale
+from reviewer.model.quantity_words import length_scale, written
 from reviewer.network.graph import Network, bare
 from reviewer.questions.effects import EffectsTable
 from reviewer.questions.naming import Mode
-from reviewer.questions.wiring_schedule import WiringSchedule
+from reviewer.questions.wiring_schedule import WireSupply, WiringSchedule
+from reviewer.reports.handoff.schedules.label_table import ground_wires, marking
 from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names, number
+from reviewer.reports.handoff.schedules.work_shares import wire_doer
 from reviewer.reports.wording import counted
 
+#: writes the names of sources in a cell
+Words = Callable[[Sequence[str]], str]
 
-def wire_list(design: Design, schedule: WiringSchedule) -> Schedule:
-    """Every wire in the order of the file."""
+
+def wire_list(design: Design, schedule: WiringSchedule, words: Words = names) -> Schedule:
+    """Every wire in the order of the file. ``words`` writes the names of sources."""
     columns = (
         "wire",
         "marking",
@@ -26,40 +31,61 @@ def wire_list(design: Design, schedule: WiringSchedule) -> Schedule:
         f"length, {design.length_unit}",
         "bundle",
         "zone",
+        "through",
+        "specification",
+        "colour",
+        "conductor",
+        "insulation",
         "insulation rating, C",
         "shield grounded at",
+        "pair",
+        "resistance",
+        "maximum resistance in its test",
         "circuit protection, from end",
         "circuit protection, to end",
         "energised from",
+        "by",
         "note",
     )
-    rows = []
-    for name, wire in design.wires.items():
-        supply = schedule.wires[name]
-        rows.append(
-            (
-                name,
-                wire.label or name,
-                wire.from_,
-                wire.to,
-                str(wire.gauge) if wire.gauge else "",
-                _length(design, wire),
-                wire.bundle or "",
-                wire.zone or "",
-                number(wire.insulation, 0),
-                names(wire.shield) if wire.shield is not None else "",
-                names(supply.from_end),
-                names(supply.to_end),
-                names(supply.sources),
-                wire.note or "",
-            )
-        )
+    grounds = ground_wires(design, schedule)
+    rows = tuple(
+        _wire_row(design, name, schedule.wires[name], name in grounds, words) for name in design.wires
+    )
     about = (
         f"{counted(len(rows), 'wire')}, in the order of the design file, with its lengths. Circuit "
-        "protection is listed for each end from which the wire can be energised; the last column holds for "
+        "protection is listed for each end from which the wire can be energised; `energised from` holds for "
         "the normal state."
     )
-    return Schedule("wire-list", "Wire list", about, columns, tuple(rows))
+    return Schedule("wire-list", "Wire list", about, columns, rows)
+
+
+def _wire_row(design: Design, name: str, supply: WireSupply, ground: bool, words: Words) -> tuple[Cell, ...]:
+    wire = design.wires[name]
+    return (
+        name,
+        marking(name, wire, ground),
+        wire.from_,
+        wire.to,
+        str(wire.gauge) if wire.gauge else "",
+        _length(design, wire),
+        wire.bundle or "",
+        wire.zone or "",
+        names(wire.through),
+        wire.specification or "",
+        wire.colour or "",
+        wire.conductor or "",
+        wire.insulation_material or "",
+        number(wire.insulation, 0),
+        names(wire.shield) or "not grounded" if wire.shield is not None else "",
+        wire.pair or "",
+        written(wire, "resistance") if wire.resistance is not None else "",
+        written(wire, "max_resistance") if wire.max_resistance is not None else "",
+        names(supply.from_end),
+        names(supply.to_end),
+        words(supply.sources),
+        wire_doer(design, wire),
+        wire.note or "",
+    )
 
 
 def protection(design: Design, schedule: WiringSchedule, effects: EffectsTable | None) -> Schedule:

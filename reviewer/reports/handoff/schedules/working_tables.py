@@ -18,20 +18,26 @@ from reviewer.reports.wording import counted
 OFF, DEAD, NO_RETURN = "off", "dead", "fed, no return"
 
 
-def switch_states(design: Design, states: Sequence[PoweredState]) -> Schedule:
-    """For each state the position of each switch, then what feeds each bus, coil and load."""
+def switch_states(
+    design: Design, states: Sequence[PoweredState], words: Callable[[Sequence[str]], str] = names
+) -> Schedule:
+    """For each state the position of each switch, then what feeds each bus, coil and load.
+
+    ``words`` writes the names of sources.
+    """
     columns = ("name", "kind", *(s.state.name for s in states))
     about = (
         "For each declared state the position of every switch, then the sources that feed each bus and each "
         "load that works."
     )
     title = "Switch states and powered equipment"
-    return Schedule(
-        "switch-states", title, about, columns, tuple(_state_rows(design, states)) if states else ()
-    )
+    rows = tuple(_state_rows(design, states, words)) if states else ()
+    return Schedule("switch-states", title, about, columns, rows)
 
 
-def _state_rows(design: Design, states: Sequence[PoweredState]) -> Iterator[tuple[Cell, ...]]:
+def _state_rows(
+    design: Design, states: Sequence[PoweredState], words: Callable[[Sequence[str]], str]
+) -> Iterator[tuple[Cell, ...]]:
     def each(ask: Callable[[PoweredState], str]) -> tuple[str, ...]:
         return tuple(map(ask, states))
 
@@ -46,15 +52,15 @@ def _state_rows(design: Design, states: Sequence[PoweredState]) -> Iterator[tupl
     for name in dict.fromkeys(n for s in states for n in s.state.outputs_on):
         yield name, "output", *("on" if name in s.state.outputs_on else "off" for s in states)
     for name in states[0].buses:
-        yield name, "bus", *(names(s.buses[name]) or DEAD for s in states)
+        yield name, "bus", *(words(s.buses[name]) or DEAD for s in states)
     for name in states[0].coils:
         yield name, "coil", *("energised" if s.coils[name] else "de-energised" for s in states)
     for name in states[0].loads:
-        yield name, design.parts[name].kind, *(_supply_words(s.loads[name]) for s in states)
+        yield name, design.parts[name].kind, *(_supply_words(s.loads[name], words) for s in states)
 
 
-def _supply_words(supply: LoadSupply) -> str:
-    return names(supply.sources) or (NO_RETURN if supply.no_return else OFF)
+def _supply_words(supply: LoadSupply, words: Callable[[Sequence[str]], str]) -> str:
+    return words(supply.sources) or (NO_RETURN if supply.no_return else OFF)
 
 
 def failure_effects(design: Design, effects: EffectsTable | None) -> Schedule:

@@ -46,7 +46,7 @@ function failureNamed(state, group) {
 
 function pick(number, button) {
   const group = data.groups[number - 1];
-  const outside = !by("list").contains(button);
+  const outside = !by("list").contains(button) || matchMedia("(max-width: 59.99rem)").matches; // there the list is below the schematic
   unpick();
   picked = number;
   if (data.states.length) {

@@ -178,6 +178,15 @@ addEventListener("beforeprint", () =>
   }),
 );
 addEventListener("afterprint", () => {
+  delete document.documentElement.dataset.print;
   unfolded.forEach((folded) => (folded.open = false));
   unfolded.clear();
 });
+
+// cards are printed alone, for those who fill them in
+document.querySelectorAll("button.print-cards").forEach((button) =>
+  button.addEventListener("click", () => {
+    document.documentElement.dataset.print = button.dataset.print;
+    print();
+  }),
+);

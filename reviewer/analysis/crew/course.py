@@ -1,0 +1,219 @@
+"""Actions carried out one after another after each of some cases, a lane each: what works after each
+of them, which sources they tie together, and what single moves would do from there.
+
+A function counts as working in a lane where it works whichever protective device clears a short that
+the actions connect to another feed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from functools import partial
+from types import MappingProxyType
+
+from reviewer.analysis.conduction.fixed_point import Conduction
+from reviewer.analysis.conduction.scenarios import Case
+from reviewer.analysis.conduction.states import StateAnswer, function_masks
+from reviewer.analysis.conduction.too_low import less
+from reviewer.analysis.crew.late_recovery import holds_in_late_outcomes
+from reviewer.analysis.crew.moves import (
+    ActionSequence,
+    Aftermath,
+    acted,
+    after_failures,
+    continued,
+    excluded,
+    low_after_moves,
+    moved,
+)
+from reviewer.analysis.paths.reverse_feed import OwnPairs, own_alternators, tie_masks
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.model.resolved_states import ResolvedState
+from reviewer.network.graph import Network
+
+#: moves of one action of which every order is tried; of more the order of the file is taken
+MOST_ORDERED = 8
+Moves = tuple[tuple[str, str], ...]
+
+
+@record
+class CourseStep:
+    """What is after some ``actions``: the ``state`` of the switches, by function the lanes in which it
+    ``works``, and by (source, other) those in which the source feeds the other though it must not."""
+
+    actions: tuple[str, ...]
+    moves: Moves
+    state: ResolvedState
+    now: Aftermath
+    works: Mapping[str, int]
+    ties: Mapping[tuple[str, str], int]
+
+
+class Course:
+    """A state with some cases of failure, a lane each, and the actions of ``design``, which may have
+    more than the file declares."""
+
+    def __init__(
+        self,
+        design: Design,
+        network: Network,
+        answer: StateAnswer,
+        cases: Sequence[Case],
+        low: Mapping[str, int] | None = None,
+    ):
+        """``low`` are the lanes in which loads have too little voltage before any action, where that is
+        known."""
+        self.low = low
+        self.design, self.network, self.answer, self.cases = design, network, answer, tuple(cases)
+        self.every = (1 << len(self.cases)) - 1
+        self.own: OwnPairs = own_alternators(design, network, answer)
+
+    def start(self) -> CourseStep:
+        """What is after the failures, before any action."""
+        now = after_failures(self.network, self.answer.state, self.cases, self.answer.healthy)
+        low = self.answer.low(self.cases, now.solved) if self.low is None else self.low
+        powered = less(now.solved.powered, low)
+        works = function_masks(self.design, powered, self.every)
+        return CourseStep((), (), self.answer.state, now, works, self._ties(now.solved))
+
+    def then(self, step: CourseStep, action: str, volts: bool = True) -> CourseStep | None:
+        """What is after one more action; None where it changes nothing or cannot be set. Without
+        ``volts`` a load with too little voltage counts as one that works."""
+        state, moves = acted(self.design, step.state, action)
+        if not moves or excluded(self.design, state):
+            return None
+        actions = (*step.actions, action)
+        now = self._continued(step, [ActionSequence(actions, state, moves, moves)])
+        low = low_after_moves(self.answer, now, [state], self.cases, self.every) if volts else {}
+        works = function_masks(self.design, less(now.solved.powered, low), self.every)
+        works = {f: mask & ~now.solved.unsettled for f, mask in works.items()}
+        every = (*step.moves, *moves)
+        return CourseStep(
+            actions,
+            every,
+            state,
+            now,
+            self._in_late_outcomes(works, ActionSequence(actions, state, every, moves)),
+            self._ties(now.solved),
+        )
+
+    def tried(self, step: CourseStep, moves: Sequence[Moves]) -> Iterator[tuple[Moves, int, Conduction]]:
+        """Each of some moves that changes something and can be set, made by itself after a step: its
+        place in what was solved for all of them, a block of lanes each."""
+        sequences = []
+        for one in moves:
+            state, done = moved(self.design, step.state, dict(one))
+            if done and not excluded(self.design, state):
+                sequences.append(ActionSequence(("",), state, one, done))
+        if sequences:
+            solved = self._continued(step, sequences).solved
+            for i, sequence in enumerate(sequences):
+                yield sequence.moves, i * len(self.cases), solved
+
+    def loses(self, before: CourseStep, after: CourseStep, functions: Sequence[str]) -> tuple[str, ...]:
+        """Those of some functions that a step loses in any lane."""
+        return tuple(f for f in functions if before.works[f] & ~after.works[f])
+
+    def ties(self, before: CourseStep, after: CourseStep) -> tuple[tuple[str, str], ...]:
+        """The sources that a step ties together in any lane, as (source, other)."""
+        return tuple(pair for pair, mask in after.ties.items() if mask & ~before.ties.get(pair, 0))
+
+    def retripped(self, step: CourseStep, protector: str) -> int:
+        """The lanes in which a protector that has opened opens again when it is reset."""
+        link = [i for i in step.now.tripped if self.network.links[i].element == f"parts/{protector}"]
+        if not link:
+            return 0
+        state, done = moved(self.design, step.state, {protector: "in"})
+        after = self._continued(step, [ActionSequence(("",), state, done, done)])
+        return sum(after.tripped.get(i, 0) & step.now.tripped[i] for i in link[:1])
+
+    def _continued(self, step: CourseStep, sequences: Sequence[ActionSequence]) -> Aftermath:
+        return continued(self.network, step.now, self.cases, sequences)
+
+    def _ties(self, solved: Conduction) -> Mapping[tuple[str, str], int]:
+        return MappingProxyType(
+            {
+                (source.element, other.element): into & ~solved.unsettled
+                for source, other, into, _ in tie_masks(self.design, self.network, solved, self.own)
+            }
+        )
+
+    def _in_late_outcomes(self, works: Mapping[str, int], sequence: ActionSequence) -> Mapping[str, int]:
+        """The functions that work whichever device clears a short first after the moves."""
+        hold = partial(holds_in_late_outcomes, self.design, self.network, self.answer, self.cases, sequence)
+        if hold(works) == self.every:
+            return MappingProxyType(dict(works))
+        return MappingProxyType({f: mask & hold({f: mask}) for f, mask in works.items()})
+
+
+@record
+class MoveOrder:
+    """An order of the moves of an action that ties no sources and loses no critical function on the
+    way; where there is none, ``moves`` is as the file has them, and ``lost`` and ``tied`` are what the
+    best of the orders does."""
+
+    moves: Moves
+    lost: tuple[str, ...] = ()
+    tied: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def holds(self) -> bool:
+        """Whether nothing is lost or tied on the way."""
+        return not self.lost and not self.tied
+
+
+def move_order(course: Course, before: CourseStep, action: str, critical: Sequence[str]) -> MoveOrder:
+    """The order in which the moves of an action are best made after a step, one after another."""
+    _, moves = acted(course.design, before.state, action)
+    after = course.then(before, action)
+    if after is None or not 1 < len(moves) <= MOST_ORDERED:
+        return MoveOrder(moves)
+    goal = after
+    seen: dict[frozenset[tuple[str, str]], MoveOrder] = {}
+
+    def best_from(done: Moves) -> MoveOrder:
+        """The best order of what is left, with what it does on the way."""
+        key = frozenset(done)
+        if key not in seen:
+            found: list[MoveOrder] = []
+            for one in moves:
+                if one in key:
+                    continue
+                if len(done) + 1 == len(moves):
+                    found.append(MoveOrder((one,)))
+                elif (does := _between(course, before, goal, (*done, one), critical)) is not None:
+                    rest = best_from((*done, one))
+                    lost = tuple(dict.fromkeys((*does.lost, *rest.lost)))
+                    tied = tuple(dict.fromkeys((*does.tied, *rest.tied)))
+                    found.append(MoveOrder((one, *rest.moves), lost, tied))
+            found = [o for o in found if len(o.moves) == len(moves) - len(done)]
+            seen[key] = min(found, key=lambda o: (len(o.lost), len(o.tied)), default=MoveOrder(()))
+        return seen[key]
+
+    best = best_from(())
+    return best if best.moves else MoveOrder(moves)
+
+
+def _between(
+    course: Course, before: CourseStep, goal: CourseStep, done: Moves, critical: Sequence[str]
+) -> MoveOrder | None:
+    """What is lost and tied after some of the moves that is neither before nor after all of them; None
+    where they cannot be set."""
+    state, changed = moved(course.design, before.state, dict(done))
+    if excluded(course.design, state):
+        return None
+    now = continued(
+        course.network, before.now, course.cases, [ActionSequence(("",), state, changed, changed)]
+    )
+    works = function_masks(course.design, now.solved.powered, course.every)
+    lost = tuple(f for f in critical if before.works[f] & goal.works[f] & ~works[f])
+    pairs = tie_masks(course.design, course.network, now.solved, course.own)
+    tied = tuple(
+        (source.element, other.element)
+        for source, other, into, _ in pairs
+        if into
+        & ~before.ties.get((source.element, other.element), 0)
+        & ~goal.ties.get((source.element, other.element), 0)
+    )
+    return MoveOrder((), lost, tied)

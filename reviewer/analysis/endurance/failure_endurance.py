@@ -1,0 +1,56 @@
+"""How long functions last on batteries after a failure that leaves them nothing else, while the crew
+carries out actions that restore some of them and then sheds loads."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.endurance.generation_loss import GenerationLoss
+from reviewer.model.record import record
+
+if TYPE_CHECKING:
+    from reviewer.analysis.endurance.answers import Endurance
+    from reviewer.analysis.endurance.shedding import LossNotice
+
+
+@record
+class LimitedFunction:
+    """A function that batteries alone keep on: seconds from the failure until it is lost while the crew
+    does nothing (``unattended``), and with all actions (``attended``; None where that was not computed,
+    with what is missing in ``needs``). Infinite where it is not lost. ``later`` are actions that are
+    made when it is lost, each with the seconds."""
+
+    function: str
+    unattended: float
+    attended: float | None
+    later: tuple[tuple[str, float], ...] = ()
+
+
+def limited_functions(
+    endurance: Endurance,
+    case: Sequence[Failure],
+    phase: str | None,
+    course: Sequence[str],
+    shed: Sequence[str],
+    notice: LossNotice | None,
+) -> Mapping[str, LimitedFunction]:
+    """By function of class major or worse how long it lasts after some failures at once, in the normal
+    state with the loads of a phase. ``course`` are declared actions that restore functions; then loads
+    are ``shed``. Without a ``notice`` no move of the crew counts. Raises NotAssessable."""
+    plan = [*course, *(action for action in shed if action not in course)]
+    loss = GenerationLoss(endurance.points, endurance.surfaces, case, phase, plan)
+    alone = loss.until(0)
+    after = loss.after_moves(len(course)) if course and notice else {}
+    found = {}
+    for function in loss.functions:
+        unattended = loss.own.lasts(function, alone, {})
+        if course or notice is None:
+            found[function] = LimitedFunction(function, unattended, after.get(function, unattended))
+            continue
+        seconds, later = unattended, tuple[tuple[str, float], ...]()
+        if notice.seconds < alone.lost_at(function):
+            seconds, later = loss.with_all_moves(function, notice.seconds)
+        found[function] = LimitedFunction(function, unattended, seconds, later)
+    return found

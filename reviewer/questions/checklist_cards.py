@@ -1,0 +1,100 @@
+"""Checklists for indications in flight, as they were derived: cards, and which of them serve an
+indication."""
+
+from __future__ import annotations
+
+from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.crew.course_choice import ChosenStep, Prohibition
+from reviewer.analysis.endurance.failure_endurance import LimitedFunction
+from reviewer.model.record import record
+from reviewer.model.review import HazardClass
+from reviewer.questions.diagnosis import FailureCause
+from reviewer.questions.meter_ranges import Seen
+from reviewer.questions.state_signs import Sign
+
+__all__ = [
+    "BreakerReset",
+    "ChecklistCard",
+    "Checklists",
+    "ChosenStep",
+    "LimitedFunction",
+    "Prohibition",
+    "ServedIndication",
+]
+
+
+@record
+class BreakerReset:
+    """Circuit protection that may have opened. ``retrips`` where a short among the causes opens it
+    again; ``once`` where it is reset once, by ``action`` if the file declares one, for ``restores``:
+    what works then if nothing is shorted."""
+
+    protector: str
+    retrips: bool
+    once: bool = False
+    action: str = ""
+    restores: tuple[str, ...] = ()
+
+
+@record
+class ChecklistCard:
+    """One card.
+
+    ``sign`` is what the crew sees first, ``seen`` what it shows, ``by`` whether that is less (-1) or more
+    (1) than in a sound system, or blank (-2); ``also`` are other signs that all of the ``causes`` give,
+    but open protection, ``outcomes`` are the causes once more, a short for each way in which it may be
+    cleared so. ``lost`` are functions that any cause loses, the gravest first, ``unwanted``
+    motors that run though nothing commands them, ``steps`` what restores, in order, ``shed`` the shed
+    plan where it makes functions last longer or no battery is charged, ``left`` what is lost after the
+    steps. ``limited`` are functions that batteries alone keep on, ``unlimited`` those of class major or
+    worse that go on, ``rests_on`` critical functions with no channel to spare, each with its channels.
+    ``needs`` is the missing data of the minutes. ``resets`` are of circuit protection that may be open.
+    """
+
+    sign: Sign
+    by: int
+    seen: Seen
+    also: tuple[tuple[Sign, Seen], ...]
+    causes: tuple[FailureCause, ...]
+    outcomes: tuple[Failure, ...]
+    lost: tuple[tuple[str, HazardClass], ...]
+    unwanted: tuple[str, ...]
+    steps: tuple[ChosenStep, ...]
+    shed: tuple[str, ...]
+    left: tuple[str, ...]
+    limited: tuple[LimitedFunction, ...]
+    unlimited: tuple[str, ...]
+    rests_on: tuple[tuple[str, tuple[str, ...]], ...]
+    resets: tuple[BreakerReset, ...]
+    prohibited: tuple[Prohibition, ...]
+    hazard: HazardClass
+    needs: str = ""
+
+    @property
+    def emergency(self) -> bool:
+        """Whether a function of class hazardous or catastrophic is lost, or will be."""
+        return self.hazard >= HazardClass.HAZARDOUS
+
+
+@record
+class ServedIndication:
+    """An indication, ``by`` as on a card, 0 where none moves it; with the numbers of the cards that begin
+    with it or mention it; without any, why it has none."""
+
+    sign: Sign
+    by: int
+    seen: Seen
+    cards: tuple[int, ...]
+    why: str = ""
+
+
+@record
+class Checklists:
+    """The cards of a state, emergencies first; every indication of the design with its cards;
+    ``silent`` single failures show nothing."""
+
+    state: str
+    switches: tuple[tuple[str, str], ...]
+    cards: tuple[ChecklistCard, ...]
+    indications: tuple[ServedIndication, ...]
+    silent: int

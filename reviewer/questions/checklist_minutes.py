@@ -1,0 +1,157 @@
+"""For how long the functions of a card last on batteries, in the worse of its causes and phases."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from functools import cached_property
+from math import isinf
+
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.conduction.masks import bits, serves
+from reviewer.analysis.conduction.scenarios import Case, failures_of
+from reviewer.analysis.conduction.states import StateAnswer, function_masks
+from reviewer.analysis.crew.course_choice import ChosenStep
+from reviewer.analysis.crew.moves import after_failures
+from reviewer.analysis.endurance.failure_endurance import LimitedFunction
+from reviewer.analysis.endurance.shedding import LossNotice
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.model.resolved_states import ResolvedState
+
+Limited = tuple[tuple[LimitedFunction, ...], str]
+
+
+class CardMinutes:
+    """The minutes after ``cases``, by their numbers. Those of the normal state are computed: of another one
+    nothing says how full the batteries are."""
+
+    def __init__(self, facts: Facts, answer: StateAnswer, cases: Sequence[Case]):
+        self.facts, self.answer, self.cases = facts, answer, tuple(cases)
+        self.design, self.network = facts.design, facts.network
+        self.batteries = [s.element for s in self.network.sources if s.kind == "battery"]
+        self.normal = answer.state.name == facts.states.operation.normal
+        self._known: dict[tuple[object, ...], Mapping[str, LimitedFunction]] = {}
+
+    def limited(
+        self,
+        lanes: Sequence[int],
+        steps: Sequence[ChosenStep],
+        shed: tuple[str, ...],
+        after: ResolvedState,
+        notice: LossNotice | None,
+    ) -> Limited:
+        """The functions that batteries alone keep on after any of some cases, each with the least time,
+        and the missing data; nothing where an alternator keeps all of them on. ``after`` is the state
+        after the steps, ``shed`` are the actions that follow them."""
+        now = self._at_first if after is self.answer.state else self.on_batteries(lanes, after)
+        chosen = [i for i in lanes if self._at_first[i] or now.get(i)]
+        by_hand = any(step.by_hand for step in steps)
+        if not chosen:
+            return (), ""
+        if not self.normal:
+            return (), "minutes are computed for the normal state alone"
+        if by_hand:
+            shed, notice = (), None
+        course = () if notice is None else tuple(step.action for step in steps)
+        worst: dict[str, LimitedFunction] = {}
+        try:
+            for case in self._distinct(chosen):
+                for function, found in self._of(case, course, shed, notice).items():
+                    first = found.unattended <= 0 and (found.attended or 0.0) <= 0
+                    if not first and not (isinf(found.unattended) and isinf(found.attended or 0.0)):
+                        worst[function] = _worse(found, worst.get(function))
+        except NotAssessable as missing:
+            return (), missing.needs
+        if by_hand:
+            worst = {f: replace(one, attended=None) for f, one in worst.items()}
+        return tuple(worst.values()), "`time` of the steps, as actions of the file" if by_hand else ""
+
+    @cached_property
+    def _at_first(self) -> Mapping[int, tuple[str, ...]]:
+        return self.on_batteries(range(len(self.cases)), self.answer.state)
+
+    def at_first(self, lane: int) -> tuple[str, ...]:
+        """The functions of class major or worse that work after a case and not without batteries."""
+        return self._at_first[lane]
+
+    def on_batteries(self, lanes: Sequence[int], state: ResolvedState) -> Mapping[int, tuple[str, ...]]:
+        """The same after some cases in a state of the switches, by case."""
+        lasting = [self._lasting[i] for i in lanes]
+        flat = tuple(Failure(battery, OPEN) for battery in self.batteries)
+        without = [
+            (*case, *(f for f in flat if f.element not in {o.element for o in case})) for case in lasting
+        ]
+        solved = conduct(self.network, state, (*lasting, *without), self.answer.healthy)
+        width = len(lasting)
+        works = function_masks(self.design, solved.powered, (1 << 2 * width) - 1)
+        kept = {f: works[f] & ~(works[f] >> width) for f in self.facts.endurance.watched_functions}
+        return {i: tuple(f for f, mask in kept.items() if mask >> k & 1) for k, i in enumerate(lanes)}
+
+    @cached_property
+    def _lasting(self) -> Sequence[tuple[Failure, ...]]:
+        """The cases with the protection that each opens and the sources that it shorts out for good."""
+        now = after_failures(self.network, self.answer.state, self.cases, self.answer.healthy)
+        more: list[dict[str, None]] = [{} for _ in self.cases]
+        opened = ((self.network.links[i].element, mask) for i, mask in now.tripped.items())
+        for element, mask in (*opened, *now.lost.items()):
+            for i in bits(mask):
+                more[i][element] = None
+        found = []
+        for case, elements in zip(self.cases, more, strict=True):
+            own = failures_of(case)
+            known = {f.element for f in own}
+            found.append((*own, *(Failure(e, OPEN) for e in elements if e not in known)))
+        return found
+
+    def _distinct(self, lanes: Sequence[int]) -> list[tuple[Failure, ...]]:
+        """Of cases after which the same is fed by the same, one."""
+        if not lanes:
+            return []
+        cases = [self._lasting[i] for i in lanes]
+        solved = conduct(self.network, self.answer.state, cases, self.answer.healthy)
+        users = (*self.network.consumers, *self.network.coils)
+        masks = [
+            *solved.alive.values(),
+            *solved.energised.values(),
+            *solved.powered.values(),
+            *(serves(self.network, solved, source, user) for source in solved.alive for user in users),
+        ]
+        found: dict[tuple[int, ...], tuple[Failure, ...]] = {}
+        for k, case in enumerate(cases):
+            found.setdefault(tuple(mask >> k & 1 for mask in masks), case)
+        return list(found.values())
+
+    def _of(
+        self,
+        case: tuple[Failure, ...],
+        course: tuple[str, ...],
+        shed: tuple[str, ...],
+        notice: LossNotice | None,
+    ) -> Mapping[str, LimitedFunction]:
+        key = case, course, shed, notice is None
+        if key not in self._known:
+            state = self.answer.state.name
+            each = [
+                self.facts.endurance.limited_functions(case, flown.phase, course, shed, notice)
+                for flown in self.facts.points.flown_in([state])
+            ]
+            worst: dict[str, LimitedFunction] = {}
+            for found in (one for phase in each for one in phase.values()):
+                worst[found.function] = _worse(found, worst.get(found.function))
+            self._known[key] = worst
+        return self._known[key]
+
+
+def _worse(one: LimitedFunction, other: LimitedFunction | None) -> LimitedFunction:
+    """The less of both times; the later actions of the one that lasts less."""
+    if other is None:
+        return one
+    first = min(one, other, key=lambda f: (f.attended or 0.0, f.unattended))
+    return LimitedFunction(
+        one.function,
+        min(one.unattended, other.unattended),
+        min(one.attended or 0.0, other.attended or 0.0),
+        first.later,
+    )

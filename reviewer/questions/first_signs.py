@@ -1,0 +1,67 @@
+"""Which sign of a failure the crew sees first: an alarm or light, then a unit that is dark or runs,
+then a reading, then open circuit protection."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from reviewer.analysis.endurance.shedding import LossNotice
+from reviewer.analysis.facts import Facts
+from reviewer.model.review import HazardClass
+from reviewer.questions.state_signs import Look, Sign, StateSigns
+
+_ALARM, _UNIT, _READING, _PROTECTION, _BLANK = range(5)
+
+
+class FirstSigns:
+    """The signs of a state in the order in which the crew sees them."""
+
+    def __init__(self, facts: Facts, signs: StateSigns):
+        self.facts, self.signs = facts, signs
+        self.number = {sign: i for i, sign in enumerate(signs.signs)}
+        self.gravest: dict[str, HazardClass] = {}
+        for function in facts.design.functions:
+            hazard = HazardClass.of(facts.design.functions[function].loss)
+            for unit in facts.states.units_of(function):
+                self.gravest[unit] = max(hazard, self.gravest.get(unit, hazard))
+
+    def of(self, shown: tuple[int, ...], lanes: Sequence[int]) -> tuple[Sign, int]:
+        """The first sign of a pattern, and how it moves in its cases."""
+        moved = [(s, by) for s, by in zip(self.signs.signs, shown, strict=True) if by]
+        return min(moved, key=lambda one: self.rank(one[0], one[1], lanes))
+
+    def rank(self, sign: Sign, by: int, lanes: Sequence[int]) -> tuple[int, int, int, int]:
+        """Less is seen earlier; ``by`` says how the sign moves in some cases."""
+        number = self.number[sign]
+        if by == -2:
+            return _BLANK, 0, 0, number
+        if sign.look is Look.UNIT:
+            return _UNIT, -self.gravest.get(sign.name, HazardClass.NO_SAFETY_EFFECT), by, number
+        if sign.look is Look.PROTECTION:
+            return _PROTECTION, 0, 0, number
+        if not self._alarm(sign, by, lanes):
+            return _READING, 0, 0, number
+        return _ALARM, 0 if self._lamp(sign) else 1, 0, number
+
+    def notice(self, sign: Sign, by: int, lanes: Sequence[int]) -> LossNotice | None:
+        """The sign as what shows some cases at once; None for a reading that gives no alarm."""
+        at_once = self.rank(sign, by, lanes)[0] in (_ALARM, _UNIT)
+        return LossNotice(sign.name, 0.0) if at_once else None
+
+    def _lamp(self, sign: Sign) -> bool:
+        meter = self.facts.detection.meters[sign.name]
+        return meter.shows == "live" or meter.lamp
+
+    def _alarm(self, sign: Sign, by: int, lanes: Sequence[int]) -> bool:
+        """Whether a reading is on the far side of its alarm in all of some cases, or a lamp lights."""
+        monitor = self.facts.design.watch.monitors[sign.name]
+        if self._lamp(sign):
+            return by > 0
+        if monitor.shows == "current":
+            return bool(monitor.alarm)
+        seen, low, high = self.signs.seen(sign), monitor.alarm_below, monitor.alarm_above
+        return all(
+            s is not None
+            and ((low is not None and s[1] < low) if by < 0 else (high is not None and s[0] > high))
+            for s in (seen[i] for i in lanes)
+        )

@@ -1,0 +1,1 @@
+"""Checklists for indications, as text, table and cards to be printed."""

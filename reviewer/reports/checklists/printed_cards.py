@@ -1,0 +1,38 @@
+"""Checklists as a page to be printed, a card a sheet."""
+
+from __future__ import annotations
+
+from html import escape
+
+from reviewer.model.design import Design
+from reviewer.questions.checklist_cards import Checklists
+from reviewer.reports.checklists.text import COLUMNS, LINES, placard
+from reviewer.reports.wording import CAUTIONS, shown
+
+_STYLE = f"""
+@page {{ size: A6; margin: 5mm; }}
+body {{ margin: 0; color: #000; background: #fff; }}
+pre {{ font: 7pt/1.15 monospace; margin: 0; width: {COLUMNS}ch; min-height: {LINES}lh;
+  break-inside: avoid; break-after: page; white-space: pre; }}
+pre.emergency {{ outline: 2pt solid #c00; outline-offset: 3pt; }}
+p {{ font: 9pt sans-serif; max-width: 40em; }}
+@media screen {{ pre {{ font-size: 11pt; margin: 1em; padding: 0.5em; }} p {{ margin: 1em; }} }}
+"""
+
+
+def checklists_html(file: str, design: Design, answer: Checklists) -> str:
+    """The cautions on the first sheet, then a card a sheet."""
+    name = escape(shown(design.aircraft.name))
+    first = "".join(f"<p>{escape(caution)}</p>" for caution in CAUTIONS)
+    cards = "\n".join(
+        f'<pre class="{"emergency" if card.emergency else "abnormal"}">'
+        + escape("\n".join(placard(design, number, card)))
+        + "</pre>"
+        for number, card in enumerate(answer.cards, 1)
+    )
+    return (
+        f'<!doctype html>\n<html lang="en"><head><meta charset="utf-8"><title>{name}: checklists</title>'
+        f"<style>{_STYLE}</style></head><body>\n"
+        f"<p>{name}: checklists for what is seen in {escape(shown(answer.state))}. {escape(shown(file))}</p>"
+        f"{first}\n<pre></pre>\n{cards}\n</body></html>\n"
+    )

@@ -1,0 +1,313 @@
+"""The lines of a card, shared by text, table, JSON and print."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from math import floor, isinf
+
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.network.graph import bare
+from reviewer.questions.checklist_cards import (
+    BreakerReset,
+    ChecklistCard,
+    ChosenStep,
+    LimitedFunction,
+    Prohibition,
+    ServedIndication,
+)
+from reviewer.questions.meter_ranges import Seen
+from reviewer.questions.state_signs import Look, Sign
+from reviewer.reports.diagnosis.words import lights, seen_words
+from reviewer.reports.wording import and_list, counted, shown
+
+DEFERS = "Drawn up from the design file. The approved documents of the aircraft come first."
+NOTES: tuple[str, ...] = (
+    "Single failures of the state are tried, each solved. What a card claims holds after every one of its "
+    "causes, whichever protective device clears a short.",
+    "Actions of the file are tried up to three in a row; where none restores, single moves of a switch. An "
+    "action is on no card if it loses a function as grave as what it restores, or ties sources together, "
+    "when it is done or on the way.",
+    "Minutes count from the failure, in the worst of the causes and phases, with the batteries aged, cold "
+    "and as full as normal flight leaves them, rounded down. The crew begins when the recognition time has "
+    "passed.",
+    "Circuit protection that has opened is reset once at most, and only for what is needed (common practice, "
+    "no published source).",
+    "Smoke, fire and what is not electrical are on no card.",
+)
+#: names in one list of a card; a table and JSON have all
+MOST_NAMES = 6
+
+
+@record
+class CardLine:
+    """One entry of a card: under which ``head``, its ``number`` in a list of actions, or 0."""
+
+    head: str
+    number: int
+    text: str
+
+
+def title(design: Design, sign: Sign, by: int) -> str:
+    """``BUS-VOLTS LOW``, ``PRIMARY-DISPLAY DARK``."""
+    return f"{_panel_words(design, sign)} {_moved_words(design, sign, by)}".upper()
+
+
+def _panel_words(design: Design, sign: Sign) -> str:
+    part = design.parts.get(sign.name) if sign.look is not Look.MONITOR else None
+    return shown(part.label) if part is not None and part.label else shown(sign.name)
+
+
+def _moved_words(design: Design, sign: Sign, by: int) -> str:
+    if by == -2:
+        return "blank"
+    if sign.look is Look.UNIT:
+        part = design.parts[sign.name]
+        if part.kind == "magneto":
+            return "not firing" if by < 0 else "firing, not grounded"
+        lamp = getattr(part, "type", None) == "lamp"
+        return "dark" if by < 0 else "lit" if lamp else "on, not commanded"
+    if sign.look is Look.PROTECTION:
+        return "open" if by > 0 else "closed"
+    if lights(design, sign):
+        return "lit" if by > 0 else "dark"
+    return "low" if by < 0 else "high"
+
+
+def class_word(card: ChecklistCard) -> str:
+    """Emergency or abnormal."""
+    return "EMERGENCY" if card.emergency else "ABNORMAL"
+
+
+def indication_words(design: Design, one: ServedIndication | ChecklistCard) -> str:
+    """``bus-volts low (11.3 V to 12.9 V)``."""
+    if not one.by:
+        return shown(one.sign.name)
+    seen = figures(design, one.sign, one.seen)
+    return f"{shown(one.sign.name)} {_moved_words(design, one.sign, one.by)}{seen}"
+
+
+def figures(design: Design, sign: Sign, seen: Seen) -> str:
+    """`` (11.3 V to 12.9 V)`` of a reading, else ""."""
+    if sign.look is not Look.MONITOR or lights(design, sign) or (seen is not None and isinf(seen[0])):
+        return ""
+    return f" ({seen_words(design, sign, seen)})"
+
+
+def card_lines(design: Design, card: ChecklistCard, most: int = MOST_NAMES) -> list[CardLine]:
+    """All lines of a card; of a list of names at most so many."""
+    lines = [CardLine("ALSO", 0, text) for text in _also(design, card, most)]
+    lines.append(CardLine("MEANS", 0, _means(design, card, most)))
+    lost = [f"{shown(f)} ({hazard.word})" for f, hazard in card.lost]
+    lines.append(CardLine("LOST", 0, _some(lost, most) or "no function at once"))
+    if card.unwanted:
+        lines.append(CardLine("RUNS", 0, f"{_some(map(bare, card.unwanted), most)}, not commanded"))
+    lines += [CardLine("WORKS", 0, text) for text in _works(card, most)]
+    actions = [*_steps(design, card), *_resets(design, card), *_sheds(design, card), *_later(design, card)]
+    lines += [CardLine("DO", i, text) for i, text in enumerate(actions, 1)]
+    if not actions:
+        lines.append(CardLine("DO", 0, "nothing restores it in flight" if card.lost else "nothing"))
+    lines += [CardLine("DO NOT", 0, text) for text in _do_not(design, card, most)]
+    lines.append(CardLine("LEFT", 0, _left(card, most)))
+    return lines
+
+
+def _some(names: Iterable[str], most: int, word: str = "and") -> str:
+    every = [shown(name) for name in names]
+    if len(every) > most:
+        every = [*every[: most - 1], f"{len(every) - most + 1} more"]
+    return and_list(every, word)
+
+
+def _also(design: Design, card: ChecklistCard, most: int) -> Iterator[str]:
+    dark = [s.name for s, seen in card.also if s.look is Look.UNIT and seen is not None and seen[1] <= 0]
+    silent = [name for name in dark if design.parts[name].kind == "magneto"]
+    dark = [name for name in dark if name not in silent]
+    runs = [s.name for s, seen in card.also if s.look is Look.UNIT and s.name not in (*dark, *silent)]
+    monitors = [(s, seen) for s, seen in card.also if s.look is Look.MONITOR and seen is not None]
+    blank = [s.name for s, seen in monitors if isinf(seen[0])]
+    read = [f"{shown(s.name)} {seen_words(design, s, seen)}" for s, seen in monitors if s.name not in blank]
+    if blank:
+        yield f"blank: {_some(blank, most)}"
+    if dark:
+        yield f"dark: {_some(dark, most)}"
+    if silent:
+        yield f"not firing: {_some(silent, most)}"
+    if runs:
+        yield f"on: {_some(runs, most)}"
+    if read:
+        yield _some(read, most)
+
+
+def _means(design: Design, card: ChecklistCard, most: int) -> str:
+    """The causes in plain words: parts by name, wires and bundles by their number."""
+    elements = list(dict.fromkeys(f.element for cause in card.causes for f in cause.case[:1]))
+    parts = [bare(e) for e in elements if e.startswith("parts/")]
+    wires = sum(e.startswith("wires/") for e in elements)
+    bundles = [bare(e) for e in elements if e.startswith("bundles/")]
+    bolts = [bare(e) for e in elements if e.startswith("bolts/")]
+    found = [f"failure of {_some(parts, most, 'or')}"] if parts else []
+    found += (
+        [f"of {counted(wires, 'wire')}" if found else f"failure of {counted(wires, 'wire')}"] if wires else []
+    )
+    found += (
+        [f"{'bundle' if len(bundles) == 1 else 'bundles'} {_some(bundles, most)} severed"] if bundles else []
+    )
+    found += [f"open at the bolt of {_some(bolts, most)}"] if bolts else []
+    shorted = any(f.nodes for cause in card.causes for f in cause.case[:1])
+    return and_list(found, "or") + ("; a short may be the cause" if shorted else "")
+
+
+def minutes_words(seconds: float) -> str:
+    """Whole minutes, rounded down."""
+    if isinf(seconds):
+        return "not limited"
+    return f"{floor(seconds / 60)} min" if seconds >= 60 else "less than 1 min"
+
+
+def _works(card: ChecklistCard, most: int) -> Iterator[str]:
+    by_time: dict[tuple[str, str], list[str]] = {}
+    for one in card.limited:
+        by_time.setdefault((_alone(one), _attended(one)), []).append(one.function)
+    for (alone, attended), functions in by_time.items():
+        words = [f"{alone}{' if nothing is done' if alone else ''}"] if alone else []
+        words += [f"{attended} with all that is done here"] if attended else []
+        yield f"on batteries: {_some(functions, most)}: {', '.join(words)}"
+    if card.unlimited:
+        yield _some(card.unlimited, most)
+    for function, channels in card.rests_on:
+        yield f"{shown(function)} on {_some(channels, most)} alone"
+    if card.needs:
+        yield f"on batteries, minutes not computed. Missing data: {card.needs}"
+
+
+def _alone(one: LimitedFunction) -> str:
+    return "not kept on" if one.unattended <= 0 else minutes_words(one.unattended)
+
+
+def _attended(one: LimitedFunction) -> str:
+    if one.attended is None or minutes_words(one.attended) == minutes_words(one.unattended):
+        return ""
+    return minutes_words(one.attended)
+
+
+def moves_words(design: Design, moves: Sequence[tuple[str, str]]) -> str:
+    """``MASTER ... DOWN, then ALT FIELD ... DOWN``, by the labels on the panel."""
+    return ", then ".join(f"{_switch(design, name)} ... {shown(at).upper()}" for name, at in moves)
+
+
+def _switch(design: Design, name: str) -> str:
+    part = design.parts[name]
+    return shown(part.label) if part.label else shown(name)
+
+
+def action_line(design: Design, action: str, moves: Sequence[tuple[str, str]]) -> str:
+    """An action of the file in the words of its checklist, else by its moves."""
+    assert design.operation is not None
+    label = design.operation.actions[action].label
+    return shown(label) if label else moves_words(design, moves)
+
+
+def _steps(design: Design, card: ChecklistCard) -> Iterator[str]:
+    for step in card.steps:
+        yield f"{_done(design, step)} ({'; '.join(_claims(step))})"
+
+
+def _done(design: Design, step: ChosenStep) -> str:
+    if step.by_hand:
+        return f"{moves_words(design, step.moves)}, no action of the file"
+    words = action_line(design, step.action, step.moves)
+    return words if len(step.moves) < 2 else f"{words}, in the order {_in_order(step)}"
+
+
+def _in_order(step: ChosenStep) -> str:
+    return ", ".join(f"{shown(name)} {shown(at)}" for name, at in step.moves)
+
+
+def _claims(step: ChosenStep) -> Iterator[str]:
+    if step.restores:
+        yield f"restores {and_list(list(map(shown, step.restores)))}"
+    if step.may_restore:
+        yield f"may restore {and_list(list(map(shown, step.may_restore)))}"
+    if step.stops:
+        yield f"stops {and_list([shown(bare(e)) for e in step.stops])}"
+    if step.costs:
+        yield f"loses {and_list(list(map(shown, step.costs)))}"
+    if not (step.restores or step.may_restore or step.stops or step.costs):
+        yield "for the next step"
+
+
+def _resets(design: Design, card: ChecklistCard) -> Iterator[str]:
+    for one in card.resets:
+        if one.once:
+            what = f" for {and_list(list(map(shown, one.restores)))}" if one.restores else ""
+            how = _reset_words(design, one)
+            yield f"If {_switch(design, one.protector)} is open: {how}{what}. Opens again: leave it open"
+
+
+def _reset_words(design: Design, one: BreakerReset) -> str:
+    assert design.operation is not None
+    if one.action:
+        return action_line(design, one.action, tuple(design.operation.actions[one.action].move.items()))
+    return "reset once"
+
+
+def _sheds(design: Design, card: ChecklistCard) -> Iterator[str]:
+    assert design.operation is not None
+    for action in card.shed:
+        move = tuple(design.operation.actions[action].move.items())
+        yield f"{action_line(design, action, move)} (sheds load)"
+
+
+def _later(design: Design, card: ChecklistCard) -> Iterator[str]:
+    """The change-overs when a battery is down, each action once, at its earliest."""
+    assert design.operation is not None
+    first: dict[str, tuple[float, list[str]]] = {}
+    for one in card.limited:
+        for actions, seconds in one.later:
+            at, functions = first.get(actions, (seconds, []))
+            first[actions] = min(at, seconds), [*functions, one.function]
+    for actions, (seconds, functions) in first.items():
+        words = "; ".join(
+            action_line(design, name, tuple(design.operation.actions[name].move.items()))
+            for name in actions.split(", ")
+        )
+        yield f"When {_some(functions, MOST_NAMES)} is lost, not before {minutes_words(seconds)}: {words}"
+
+
+def _do_not(design: Design, card: ChecklistCard, most: int) -> Iterator[str]:
+    shorted = [one.protector for one in card.resets if not one.once and one.retrips]
+    others = [one.protector for one in card.resets if not one.once and not one.retrips]
+    if shorted:
+        names = _some([_switch(design, n) for n in shorted], most)
+        yield f"reset, if open: {names}; a short may be behind it"
+    if others:
+        yield f"reset, if open: {_some([_switch(design, n) for n in others], most)}; not needed"
+    by_effect: dict[str, list[str]] = {}
+    for one in card.prohibited:
+        by_effect.setdefault(_effect(one, most), []).append(_forbidden(design, one))
+    for effect, moves in by_effect.items():
+        more = f"; {len(moves) - most} more" if len(moves) > most else ""
+        yield f"{'; '.join(moves[:most])}{more}: {effect}"
+
+
+def _forbidden(design: Design, one: Prohibition) -> str:
+    """The words of the action that has these moves, else the moves."""
+    assert design.operation is not None
+    for action in design.operation.actions.values():
+        if action.label and dict(action.move) == dict(one.moves):
+            return shown(action.label)
+    return " and ".join(f"{_switch(design, name)} {shown(at).upper()}" for name, at in one.moves)
+
+
+def _effect(one: Prohibition, most: int) -> str:
+    found = [f"loses {_some(one.loses, most)}"] if one.loses else []
+    found += [f"ties {shown(bare(a))} to {shown(bare(b))}" for a, b in one.ties]
+    found += [f"leaves {_some(one.on_batteries, most)} on batteries"] if one.on_batteries else []
+    return ", ".join(found)
+
+
+def _left(card: ChecklistCard, most: int) -> str:
+    lost = f"at worst without {_some(card.left, most)}" if card.left else "no function lost"
+    ends = [one.attended for one in card.limited if one.attended is not None and not isinf(one.attended)]
+    return f"{lost}; on batteries, the first function ends after {minutes_words(min(ends))}" if ends else lost

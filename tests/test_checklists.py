@@ -1,0 +1,323 @@
+"""Every claim of a checklist is applied in the network: what is lost, what each action restores, stops, costs and ties, what is left, and for how long.
+
+The plain evaluator answers for logic, one cause and one move after another; the load analysis for minutes.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Iterator
+from functools import cache
+from math import inf, isinf
+from pathlib import Path
+
+import jsonschema
+import pytest
+from click.testing import CliRunner
+
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.crew.moves import moved
+from reviewer.analysis.endurance.shedding import LossNotice
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.paths.reverse_feed import own_alternators, possible_ties
+from reviewer.cli.main import commands
+from reviewer.model.resolved_states import ResolvedState
+from reviewer.model.review import HazardClass
+from reviewer.network.graph import bare
+from reviewer.questions.checklist_cards import ChecklistCard, Checklists
+from reviewer.questions.checklist_minutes import CardMinutes
+from reviewer.questions.checklists import checklists
+from reviewer.questions.diagnosis import TroubleShooting, lanes_by_pattern
+from reviewer.questions.state_signs import Look
+from reviewer.reading import read_design, read_text
+from reviewer.reports.checklists.text import COLUMNS, LINES, placard
+from reviewer.reports.checklists.words import DEFERS
+from reviewer.reports.wording import SHORT_CAUTION
+from tests.analysis.crew.test_moves_against_plain import Left, left, move_on
+from tests.document_schemas import document_schema
+from tests.edits import edited
+from tests.oracle import plain
+from tests.oracle.circuit import Circuit, circuit_of
+from tests.oracle.engine import fault_of
+from tests.oracle.plain import Fault, solve, working
+
+ROOT = Path(__file__).parent.parent
+EXAMPLES = sorted((ROOT / "examples").glob("*.design.yaml"))
+AIRCRAFT = sorted((ROOT / "tests" / "aircraft").glob("*.design.yaml"))
+TOURER = ROOT / "examples" / "tourer.design.yaml"
+ESSENTIAL = ROOT / "tests" / "aircraft" / "28v-essential.design.yaml"
+
+
+@cache
+def solved(path: Path) -> tuple[TroubleShooting, Checklists]:
+    shooting = TroubleShooting(Facts(read_design(path)))
+    return shooting, checklists(shooting)
+
+
+class Plain:
+    """A cause of a card in the plain evaluator, followed through moves."""
+
+    def __init__(self, facts: Facts, circuit: Circuit, state: ResolvedState, failure: Failure):
+        self.design, self.network, self.circuit, self.state = facts.design, facts.network, circuit, state
+        self.case = (
+            fault_of(self.network, failure),
+            *(Fault(element, plain.OPEN) for element in sorted(failure.opened)),
+        )
+        healthy = solve(circuit, state)
+        self.now: Left = left(circuit, state, self.case, solve(circuit, state, self.case, healthy), healthy)
+
+    def move(self, moves: tuple[tuple[str, str], ...]) -> None:
+        self.state, done = moved(self.design, self.state, dict(moves))
+        self.now = move_on(self.circuit, self.state, done, self.case, self.now)
+
+    def after(self, moves: tuple[tuple[str, str], ...]) -> tuple[Left, dict[str, bool]]:
+        """What some moves would do, without making them."""
+        state, done = moved(self.design, self.state, dict(moves))
+        there = move_on(self.circuit, state, done, self.case, self.now)
+        return there, working(self.design, there.answer.powered)
+
+    @property
+    def works(self) -> dict[str, bool]:
+        return working(self.design, self.now.answer.powered)
+
+
+def tied(facts: Facts, answer: plain.Answer) -> set[tuple[str, str]]:
+    """The sources of which one feeds the other though it must not."""
+    normal = facts.states.answers()[0]
+    own = own_alternators(facts.design, facts.network, normal)
+    found = set()
+    for source, other, both in possible_ties(facts.design, facts.network, own):
+        into = facts.network.names[other.positive] in answer.fed[source.element]
+        back = facts.network.names[source.positive] in answer.fed[other.element]
+        if answer.alive[source.element] and into and (back or not both):
+            found.add((source.element, other.element))
+    return found
+
+
+def wrong_claims(path: Path, step: int) -> Iterator[str]:
+    """What the cards of a design claim and the plain evaluator denies, for every so many causes; as "" each cause that was looked at."""
+    shooting, answer = solved(path)
+    facts, state = shooting.facts, shooting.answer.state
+    circuit = circuit_of(facts.design)
+    usual = working(facts.design, solve(circuit, state).powered)
+    for number, card in enumerate(answer.cards, 1):
+        lost = {name for name, _ in card.lost}
+        for failure in card.outcomes[::step]:
+            one = Plain(facts, circuit, state, failure)
+            if one.now.answer.unsettled:
+                continue
+            yield ""
+            said = f"card {number}, {failure.element} {failure.words(facts.network)}"
+            gone = {f for f, on in one.works.items() if usual[f] and not on}
+            if gone - lost:
+                yield f"{said}: {sorted(gone - lost)} lost, not told"
+            for done in card.steps:
+                before, ties = one.works, tied(facts, one.now.answer)
+                one.move(done.moves)
+                after = one.works
+                if not all(after[f] for f in done.restores):
+                    yield f"{said}: {done.action} does not restore {done.restores}"
+                if costs := {f for f, on in before.items() if on and not after[f]} - set(done.costs):
+                    yield f"{said}: {done.action} costs {sorted(costs)}"
+                if any(one.now.answer.powered[e] for e in done.stops):
+                    yield f"{said}: {done.action} does not stop {done.stops}"
+                if tied(facts, one.now.answer) - ties:
+                    yield f"{said}: {done.action} ties sources"
+            if still := {f for f, on in one.works.items() if usual[f] and not on} - set(card.left):
+                yield f"{said}: {sorted(still)} left lost, not told"
+            if dead := [f for f in card.unlimited if usual[f] and not one.works[f]]:
+                yield f"{said}: {dead} do not work"
+            before, ties = one.works, tied(facts, one.now.answer)
+            for action in card.shed:
+                one.move(tuple(facts.states.operation.actions[action].move.items()))
+            grave = [f for f in before if _hazard(facts, f) >= HazardClass.MAJOR]
+            if shed := [f for f in grave if before[f] and not one.works[f]]:
+                yield f"{said}: the shed plan costs {shed}"
+            if tied(facts, one.now.answer) - ties:
+                yield f"{said}: the shed plan ties sources"
+
+
+def _hazard(facts: Facts, function: str) -> HazardClass:
+    return HazardClass.of(facts.design.functions[function].loss)
+
+
+def test_what_the_cards_of_the_tourer_claim_is_so() -> None:
+    found = list(wrong_claims(TOURER, 19))
+    assert found.count("") > 30 and not any(found), [one for one in found if one]
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("path", [*EXAMPLES, *AIRCRAFT], ids=lambda path: path.name.partition(".")[0])
+def test_what_every_card_claims_is_so(path: Path) -> None:
+    found = list(wrong_claims(path, 1 if path in EXAMPLES else 3))
+    assert (found.count("") > 20 or path.name.startswith("first")) and not any(found), [
+        one for one in found if one
+    ]
+
+
+def forbidden(path: Path) -> Iterator[tuple[str, bool]]:
+    """Each prohibited move and each breaker that is not to be reset, with whether the plain evaluator finds the harm after some cause."""
+    shooting, answer = solved(path)
+    facts, state = shooting.facts, shooting.answer.state
+    circuit = circuit_of(facts.design)
+    for card in answer.cards:
+        if not card.prohibited and not any(one.retrips for one in card.resets):
+            continue
+        causes = []
+        for failure in card.outcomes:
+            one = Plain(facts, circuit, state, failure)
+            opened = {bare(e) for e in one.now.opened}
+            for reset in card.resets:
+                if reset.retrips and reset.protector in opened:
+                    again, _ = one.after(((reset.protector, "in"),))
+                    yield f"reset {reset.protector}", f"parts/{reset.protector}" in again.opened
+            for step in card.steps:
+                one.move(step.moves)
+            causes.append(one)
+        for prohibited in card.prohibited:
+            for function in prohibited.loses:
+                harms = any(
+                    one.works[function] and not one.after(prohibited.moves)[1][function] for one in causes
+                )
+                yield f"{prohibited.moves} loses {function}", harms
+            for pair in prohibited.ties:
+                there = any(pair in tied(facts, one.after(prohibited.moves)[0].answer) for one in causes)
+                yield f"{prohibited.moves} ties {pair}", there
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("path", [TOURER, *AIRCRAFT], ids=lambda path: path.name.partition(".")[0])
+def test_what_is_not_to_be_done_does_harm(path: Path) -> None:
+    found = dict[str, bool]()
+    for what, harms in forbidden(path):
+        found[what] = found.get(what, False) or harms
+    assert found and all(found.values()), [what for what, harms in found.items() if not harms]
+
+
+def test_the_minutes_after_the_loss_of_generation_are_those_of_the_load_analysis() -> None:
+    shooting, answer = solved(TOURER)
+    lost = Failure("parts/alternator", OPEN)
+    card = next(c for c in answer.cards if any(cause.case == (lost,) for cause in c.causes))
+    assert card.emergency and card.sign.name == "bus-volts" and card.shed
+    for one in card.limited:
+        known = shooting.facts.detection.function_endurance(one.function)
+        # of all that look like the loss of the alternator the worst counts, which is no better than it
+        assert 0 <= known.unattended - one.unattended < 60, one
+        assert one.attended is not None and 0 <= known.seconds - one.attended < 60, one
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("path", [TOURER, ESSENTIAL], ids=["tourer", "28v-essential"])
+def test_no_cause_of_a_card_leaves_less_time_than_the_card_says(path: Path) -> None:
+    shooting, answer = solved(path)
+    facts, looked_at = shooting.facts, 0
+    for card in answer.cards:
+        least = {one.function: one for one in card.limited}
+        failures = card.outcomes if least else ()
+        minutes = CardMinutes(facts, shooting.answer, [(f,) for f in failures])
+        course = tuple(step.action for step in card.steps)
+        notice = LossNotice(card.sign.name, 0.0)
+        for case in minutes._lasting[::5]:
+            for flown in facts.points.flown_in([answer.state]):
+                found = facts.endurance.limited_functions(case, flown.phase, course, card.shed, notice)
+                for function, one in found.items():
+                    if not isinf(one.unattended) and one.unattended > 0:
+                        looked_at += 1
+                        assert function in least, (card.sign, function)
+                        assert least[function].unattended <= one.unattended + 1, (card.sign, case, one)
+    assert looked_at > (20 if path == TOURER else 0)
+
+
+def test_every_indication_has_a_card_or_is_named_as_having_none() -> None:
+    for path in (TOURER, ROOT / "examples" / "sketch.design.yaml", ROOT / "examples" / "first.design.yaml"):
+        shooting, answer = solved(path)
+        signs = shooting.signs.signs
+        assert {one.sign for one in answer.indications} == set(signs)
+        told = {(one.sign, one.by) for one in answer.indications}
+        for shown in lanes_by_pattern(shooting.signs):
+            seen = {
+                (s, by) for s, by in zip(signs, shown, strict=True) if by and s.look is not Look.PROTECTION
+            }
+            assert seen <= told
+        assert all(bool(one.cards) != bool(one.why) for one in answer.indications)
+        assert {n for one in answer.indications for n in one.cards} == set(range(1, len(answer.cards) + 1))
+        in_order = [card.hazard for card in answer.cards]
+        assert in_order == sorted(in_order, reverse=True)
+
+
+def test_a_card_fits_a_placard_and_defers_to_the_approved_documents() -> None:
+    shooting, answer = solved(TOURER)
+    for number, card in enumerate(answer.cards, 1):
+        lines = placard(shooting.facts.design, number, card)
+        assert len(lines) <= LINES and max(map(len, lines)) <= COLUMNS
+        text = " ".join(" ".join(lines).split())
+        assert DEFERS in text and SHORT_CAUTION in text
+        assert lines[0].startswith("EMERGENCY" if card.emergency else "ABNORMAL")
+
+
+def test_load_is_not_shed_where_that_would_cost_the_radio_that_is_left() -> None:
+    _, answer = solved(TOURER)
+    dark = next(
+        c for c in answer.cards if any(f.case[0] == Failure("parts/main-bus", OPEN) for f in c.causes)
+    )
+    assert "shed-second-set" not in dark.shed
+    moves = dict(next(one for one in dark.prohibited if "communication" in one.loses).moves)
+    assert moves["radio-2-switch"] == "down"
+    alternator = next(
+        c for c in answer.cards if any(f.case[0] == Failure("parts/alternator", OPEN) for f in c.causes)
+    )
+    assert "shed-second-set" in alternator.shed
+    assert not any("communication" in one.loses for one in alternator.prohibited)
+
+
+def bench(edits: dict[str, object]) -> Checklists:
+    import yaml
+
+    base = yaml.safe_load((ROOT / "tests" / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8"))
+    case = (
+        ROOT
+        / "tests"
+        / "rules"
+        / "documentation"
+        / "critical_losses_that_a_switch_restores_have_an_action.yaml"
+    )
+    made = edited(edited(base, yaml.safe_load(case.read_text(encoding="utf-8"))["met"]), edits)
+    return checklists(TroubleShooting(Facts(read_text(json.dumps(made), "bench.json"))))
+
+
+def card_of(answer: Checklists, element: str) -> ChecklistCard:
+    return next(c for c in answer.cards if any(f.case[0] == Failure(element, OPEN) for f in c.causes))
+
+
+def test_a_change_over_of_the_file_restores_and_without_it_the_switch_by_itself() -> None:
+    declared = card_of(bench({}), "parts/main-ground")
+    assert declared.emergency and [s.action for s in declared.steps] == ["right-to-reserve"]
+    assert declared.steps[0].restores == ("ignition",) and declared.left == ()
+    by_hand = card_of(bench({"operation/actions": {}}), "parts/main-ground")
+    assert by_hand.steps[0].by_hand and by_hand.steps[0].moves == (("right-source", "reserve"),)
+    barred = {"switches": {"master": "up", "right-source": "reserve"}, "because": "A bar."}
+    none = card_of(bench({"operation/actions": {}, "operation/excluded": [barred]}), "parts/main-ground")
+    assert none.steps == () and none.left == ("ignition",)
+
+
+def test_text_csv_json_and_print_have_the_same_cards() -> None:
+    asked = ["checklists", str(ROOT / "examples" / "sketch.design.yaml")]
+    told = {
+        form: CliRunner().invoke(commands, [*asked, "--as", form], catch_exceptions=False).stdout
+        for form in ("text", "csv", "json", "html")
+    }
+    document = json.loads(told["json"])
+    jsonschema.validate(document, json.loads(json.dumps(document_schema("checklists"))))
+    titles = [card["title"] for card in document["cards"]]
+    rows = list(csv.DictReader(io.StringIO(told["csv"])))
+    named = {row["card"]: row["indication"] for row in rows if row["card"]}
+    assert titles and list(named.values()) == titles
+    assert all(title in told["text"] for title in titles)
+    assert told["html"].count("</pre>") == len(titles) + 1 and told["html"].count(DEFERS.split()[0]) >= len(
+        titles
+    )
+    assert inf not in [
+        one["seconds_if_nothing_is_done"] for card in document["cards"] for one in card["limited"]
+    ]

@@ -1,0 +1,143 @@
+"""Rules of a house that are JSON Schemas, on designs in both forms, and files that are none."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from reviewer.model.review import Assessment
+from reviewer.reading import read_text
+from reviewer.rulebook.house_schema import ENDING
+from reviewer.rulebook.loader import RuleNotLoadable, load_rules
+from reviewer.rulebook.plain_data import plain_data
+from reviewer.session import review_file
+
+SCHEMA: dict[str, Any] = {
+    "title": "Labels are in capitals.",
+    "description": "Why: the shop engraves capitals only.",
+    "hazard": "minor",
+    "remedy": "Write the label in capitals.",
+    "references": ["Shop manual, issue 3; section 4.2"],
+    "properties": {
+        "parts": {
+            "propertyNames": {"pattern": "^[a-z0-9-]+$", "sentence": "The name {name} has other signs."},
+            "additionalProperties": {
+                "properties": {"label": {"$ref": "#/$defs/capitals"}},
+                "if": {"properties": {"kind": {"const": "breaker"}}},
+                "then": {"required": ["label"], "hazard": "major", "remedy": "Label it."},
+            },
+        },
+        "wires": {"additionalProperties": {"properties": {"gauge": {"enum": ["20 AWG", "18 AWG"]}}}},
+        "operation": {"properties": {"states": {"required": ["smoke"]}}},
+    },
+    "$defs": {"capitals": {"pattern": "^[A-Z0-9 ]+$", "sentence": "{name} is labelled {value}, `{key}`."}},
+}
+HEAD = "format: 1\naircraft: {name: x, nominal: 14 V, airframe: metal, stage: concept}\n"
+LONG = f"""{HEAD}parts:
+  battery: {{kind: battery}}
+  radio-breaker: {{kind: breaker, rating: 5 A, label: LABEL}}
+  radio: {{kind: load, type: electronic}}
+wires:
+  W1: {{from: battery.positive, to: radio-breaker.line, gauge: 20 AWG}}
+  W2: {{from: radio-breaker.load, to: radio.supply}}
+  W3: {{from: radio.return, to: battery.negative}}
+"""
+PATH = f"""{HEAD}parts:
+  battery: {{kind: battery}}
+circuits:
+  radio: battery.positive > 20 AWG > breaker 5 A LABEL > radio (1 A) > battery.negative
+"""
+
+
+def written(folder: Path, schema: Any = SCHEMA, name: str = "labels_in_capitals") -> Path:
+    folder.mkdir(exist_ok=True)
+    text = schema if isinstance(schema, str) else json.dumps(schema)
+    (folder / f"{name}{ENDING}").write_text(text, encoding="utf-8")
+    return folder
+
+
+def found(folder: Path, text: str, schema: Any = SCHEMA) -> Assessment:
+    path = folder / "x.design.yaml"
+    path.write_text(text, encoding="utf-8")
+    review = review_file(path, load_rules([written(folder / "rules", schema)], installed=False))
+    (assessment,) = review.assessments
+    assert not assessment.breakdowns, assessment.breakdowns
+    return assessment
+
+
+def test_a_design_that_keeps_to_it_has_no_finding(tmp_path: Path) -> None:
+    for text in (LONG, PATH):
+        assessment = found(tmp_path, text.replace("LABEL", "NAV 1"))
+        assert assessment.findings == () and assessment.examined >= 3
+
+
+@pytest.mark.parametrize(
+    ("text", "change", "subject", "sentence", "hazard", "line"),
+    [
+        pytest.param(LONG, ("LABEL", "Nav"), "parts/radio-breaker", "radio-breaker is labelled Nav, `label`.", "minor", 5, id="a pattern"),
+        pytest.param(PATH, ("LABEL", '"Nav"'), "parts/radio-breaker", "radio-breaker is labelled Nav, `label`.", "minor", 6, id="in a path"),
+        pytest.param(LONG, (", label: LABEL", ""), "parts/radio-breaker", "radio-breaker has no `label`.", "major", 5, id="a missing key"),
+        pytest.param(LONG, ("20 AWG", "24 AWG"), "wires/W1", '`gauge` of W1 is 24 AWG; the rule allows 20 AWG, 18 AWG.', "minor", 8, id="a value"),
+        pytest.param(LONG.replace("radio:", "Radio_1:").replace("radio.", "Radio_1."), ("", ""), "parts/Radio_1", "The name Radio_1 has other signs.", "minor", 6, id="a name"),
+        pytest.param(LONG + "operation: {normal: cruise, states: {cruise: {engine: running}}}\n", ("", ""), "operation", "operation has no `states/smoke`.", "minor", 11, id="a state"),
+    ],
+)  # fmt: skip
+def test_what_fails_has_its_place_class_and_sentence(
+    tmp_path: Path, text: str, change: tuple[str, str], subject: str, sentence: str, hazard: str, line: int
+) -> None:
+    text = text.replace(*change) if change[0] else text
+    (finding,) = found(tmp_path, text.replace("LABEL", "NAV")).findings
+    assert (finding.subject, finding.sentence) == (subject, sentence)
+    assert finding.hazard.word == hazard and finding.place is not None and finding.place.line == line
+    assert finding.citations[0].title == "Shop manual, issue 3"
+    assert finding.remedy == ("Label it." if hazard == "major" else "Write the label in capitals.")
+
+
+def test_a_concession_accepts_it_as_that_of_any_rule(tmp_path: Path) -> None:
+    accepted = (
+        "concessions:\n- {rule: labels-in-capitals, subject: parts/radio-breaker, extent: label pattern, "
+        "reason: Bought so., by: builder, date: 2026-05-01}\n"
+    )
+    (finding,) = found(tmp_path, LONG.replace("LABEL", "Nav") + accepted).findings
+    assert finding.conceded is not None
+
+
+def test_figures_and_sizes_are_as_the_file_writes_them() -> None:
+    data = plain_data(read_text(PATH.replace("battery}", "battery, capacity: 18 Ah}"), "x"))
+    assert data["parts"]["battery"] == {"kind": "battery", "capacity": "18 Ah"}
+    assert data["parts"]["radio-breaker"] == {"kind": "breaker", "rating": "5 A", "label": "LABEL"}
+    assert data["wires"]["radio-1"]["gauge"] == "20 AWG" and "operation" not in data
+
+
+@pytest.mark.parametrize(
+    ("schema", "why"),
+    [
+        pytest.param("{", "line 1, column 2: is not JSON", id="no JSON"),
+        pytest.param("[]", "no JSON Schema in braces", id="a list"),
+        pytest.param(SCHEMA | {"properties": 3}, "no JSON Schema", id="no schema"),
+        *(pytest.param({k: v for k, v in SCHEMA.items() if k != key}, f"`{key}`", id=f"no {key}") for key in ("title", "description", "hazard", "remedy", "references")),
+        pytest.param(SCHEMA | {"hazard": "severe"}, "`catastrophic`", id="no class"),
+        pytest.param(SCHEMA | {"items": {"hazard": "severe"}}, "`hazard` at items", id="no class deeper"),
+        pytest.param(SCHEMA | {"items": {"sentence": 3}}, "`sentence` at items", id="no sentence"),
+        pytest.param(SCHEMA | {"items": {"$ref": "https://example.invalid/x.json"}}, "another document", id="elsewhere"),
+    ],
+)  # fmt: skip
+def test_a_file_that_is_no_rule_is_refused_with_what_it_lacks(tmp_path: Path, schema: Any, why: str) -> None:
+    with pytest.raises(RuleNotLoadable) as caught:
+        load_rules([written(tmp_path, schema)], installed=False)
+    assert why in str(caught.value) and str(caught.value).startswith("labels_in_capitals.schema.json: ")
+
+
+def test_a_part_named_as_a_word_of_the_schema_is_no_annotation(tmp_path: Path) -> None:
+    schema = SCHEMA | {"properties": {"parts": {"properties": {"hazard": {"required": ["label"]}}}}}
+    text = LONG.replace("radio:", "hazard:").replace("radio.", "hazard.")
+    (finding,) = found(tmp_path, text, schema).findings
+    assert finding.sentence == "hazard has no `label`."
+
+
+def test_a_folder_without_rules_is_said(tmp_path: Path) -> None:
+    with pytest.raises(RuleNotLoadable, match="there is no rule in this folder"):
+        load_rules([tmp_path], installed=False)

@@ -1,0 +1,113 @@
+"""Many files in one run: in processes side by side, in the order of the files, with one status."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import textwrap
+import time
+from pathlib import Path
+
+import jsonschema
+import pytest
+import yaml
+from click.testing import CliRunner
+
+from reviewer.cli.main import commands
+from reviewer.cli.many_files import processes
+
+ROOT = Path(__file__).parent.parent
+SARIF = json.loads((ROOT / "tests" / "published" / "sarif-schema-2.1.0.json").read_text(encoding="utf-8"))
+FIRST = (ROOT / "examples" / "first.design.yaml").read_text(encoding="utf-8")
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    for number in range(6):
+        text = FIRST.replace("First drawing", f"Drawing {number}")
+        (tmp_path / f"{number}.design.yaml").write_text(text, encoding="utf-8")
+    (tmp_path / "2.design.yaml").write_text(FIRST.replace("kind: fuse", "kind: fuze"), encoding="utf-8")
+    (tmp_path / "notes.yaml").write_text("- no design\n", encoding="utf-8")
+    return tmp_path
+
+
+def asked(*arguments: str) -> tuple[int, str, str]:
+    result = CliRunner().invoke(commands, ["review", *arguments])
+    return result.exit_code, result.stdout, result.stderr
+
+
+def test_side_by_side_they_are_as_one_after_the_other(folder: Path) -> None:
+    one, several = (asked(str(folder), "--as", "lines", "--jobs", jobs) for jobs in ("1", "2"))
+    assert one == several and one[0] == 2
+    names = [line.partition(":")[0][-13:] for line in several[1].splitlines()]
+    assert list(dict.fromkeys(names)) == [f"{number}.design.yaml" for number in (0, 1, 3, 4, 5)]
+    assert "2.design.yaml" in several[2] and "fuze" in several[2]
+
+
+def test_a_folder_is_the_designs_in_it(folder: Path, tmp_path: Path) -> None:
+    files = [str(folder / f"{number}.design.yaml") for number in range(6)]
+    assert asked(str(folder), "--as", "json")[1] == asked(*files, "--as", "json")[1]
+    (tmp_path / "empty").mkdir()
+    status, _, said = asked(str(tmp_path / "empty"))
+    assert status == 2 and "has no file named" in said
+
+
+def test_as_many_processes_as_processors_and_never_more_than_files() -> None:
+    assert processes(None, 1) == 1 and processes(8, 3) == 3 and processes(1, 100) == 1
+    assert 1 <= processes(None, 10_000) <= (os.cpu_count() or 1)
+
+
+def test_rules_of_a_folder_are_judged_in_each_process(folder: Path) -> None:
+    rules = folder / "rules"
+    rules.mkdir()
+    assert CliRunner().invoke(commands, ["start", "--rule", "own-rule", str(rules)]).exit_code == 0
+    one, several = (
+        asked(str(folder), "--rules-from", str(rules), "--as", "json", "--jobs", jobs) for jobs in ("1", "2")
+    )
+    assert one[1] == several[1] and "own-rule" in one[1]
+
+
+@pytest.mark.long
+def test_a_stop_ends_all_of_them() -> None:
+    code = "from reviewer.cli.main import main; main()"
+    command = [sys.executable, "-c", code, "review", "--jobs", "2", str(ROOT / "tests" / "aircraft")]
+    running = subprocess.Popen(
+        command, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, start_new_session=True
+    )
+    deadline = time.monotonic() + 60
+    children: list[str] = []
+    while len(children) < 2 and time.monotonic() < deadline:
+        time.sleep(0.2)
+        children = (
+            Path(f"/proc/{running.pid}/task/{running.pid}/children").read_text(encoding="utf-8")
+        ).split()
+    os.kill(running.pid, signal.SIGINT)
+    out, said = running.communicate(timeout=60)
+    assert (running.returncode, out, said) == (130, b"", b"")
+    time.sleep(1)
+    assert not any(Path(f"/proc/{child}").exists() for child in children)
+
+
+def test_the_pipeline_of_the_readme_writes_sarif_for_a_folder(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its steps are read from the page; the one that reviews is run as it stands there."""
+    page = (ROOT / "README.md").read_text(encoding="utf-8")
+    block = page.partition("In a pipeline")[2].partition("\n\n")[2].partition("\n\n")[0]
+    steps = yaml.safe_load(textwrap.dedent(block))
+    (command,) = (step["run"] for step in steps if step.get("run", "").startswith("reviewer "))
+    upload = next(step for step in steps if "upload-sarif" in step.get("uses", ""))
+    assert upload["if"] == "always()"  # also after findings, which end the step before it
+    (folder / "2.design.yaml").unlink()
+    folder.rename(folder.parent / "designs")
+    monkeypatch.chdir(folder.parent)
+    assert CliRunner().invoke(commands, command.split()[1:]).exit_code == 1
+    log = json.loads(Path(upload["with"]["sarif_file"]).read_text(encoding="utf-8"))
+    jsonschema.validate(log, SARIF)
+    places = {
+        r["locations"][0]["physicalLocation"]["artifactLocation"]["uri"] for r in log["runs"][0]["results"]
+    }
+    assert places == {f"designs/{number}.design.yaml" for number in (0, 1, 3, 4, 5)}
