@@ -32,7 +32,9 @@ from reviewer.reports.review.json import as_json
 from reviewer.reports.review.sarif import FINGERPRINT, as_sarif
 from reviewer.rulebook.causes import Tried, causes_of
 from reviewer.rulebook.loader import RuleNotLoadable, load_rules
+from reviewer.rulebook.rewirings import Turned
 from reviewer.rulebook.rule import Unmet
+from reviewer.rulebook.trial_ways import _repairs
 from reviewer.rulebook.trials import tried_repairs
 from reviewer.session import review_facts
 from tests.edits import Edits, edited
@@ -353,11 +355,24 @@ def test_both_feeds_on_one_terminal_are_one_cause_that_is_told_of_the_sources(
         pytest.param("injected-auto-pump", "coils-b-driven-by-lane-a", 8, marks=pytest.mark.long),
         pytest.param("injected-auto-pump", "both-pumps-on-the-battery-bus", 5, marks=pytest.mark.long),
         pytest.param("injected-auto-pump", "trip-above-the-battery-disconnect", 2, marks=pytest.mark.long),
+        ("small-generator", "pump-behind-the-starter-button", 3),
+        pytest.param("small-generator", "generator-wire-thin", 3, marks=pytest.mark.long),
+        pytest.param("glider-two-batteries", "display-on-the-bus", 2, marks=pytest.mark.long),
+        pytest.param("glider-two-batteries", "transponder-return-to-structure", 2, marks=pytest.mark.long),
+        pytest.param("injected-auto-pump", "dimmer-without-ground", 3, marks=pytest.mark.long),
+        pytest.param("injected-auto-pump", "trim-relays-on-one-contact", 2, marks=pytest.mark.long),
+        pytest.param(
+            "injected-auto-pump", "change-over-relay-with-a-make-contact", 4, marks=pytest.mark.long
+        ),
+        pytest.param(
+            "injected-auto-pump", "charge-lamp-in-series-with-the-control", 8, marks=pytest.mark.long
+        ),
     ],
 )
 def test_what_one_repair_puts_right_is_one_cause_in_other_aircraft(name: str, fault: str, rules: int) -> None:
     """A set point, a diode or switch turned round, a second feed, a trip, a breaker too large, a drive wire
-    in the other computer, a lead of a magneto: none of them is a cause in the sound one."""
+    in the other computer, a lead of a magneto or a load, a contact, a ground, a feed of the control that is
+    missing: none of them is a cause in the sound one."""
     facts = Facts(read_text(text(with_fault(name, fault)), "x"))
     (cause,) = review_facts(facts, Path("x"), list(RULES.values())).causes
     assert len({finding.rule for finding in cause.findings}) >= rules
@@ -399,6 +414,43 @@ def test_a_trial_claims_what_vanishes_and_names_the_place_if_it_clears_what_asks
     ]
     tried = tried_repairs([asked, gone, stays], Facts(read_text(DESIGN, "x")), rules)
     assert tried.claimed == ({gone.identity: "parts/diode/isolation"} if cleared else {})
+
+
+@pytest.mark.parametrize(
+    ("on", "off", "moved", "repairs"),
+    [
+        ("pump", "", False, True),
+        ("pump", "lamp", False, True),  # no more go than it is about
+        ("pump", "radio lamp", False, False),
+        ("", "pump", False, True),
+        ("radio", "", True, False),
+        ("", "", True, True),  # it may change a voltage
+        ("", "", False, False),
+    ],
+)
+def test_a_change_that_takes_more_than_it_gives_is_no_repair(
+    on: str, off: str, moved: bool, repairs: bool
+) -> None:
+    turned = Turned(frozenset(on.split()), frozenset(off.split()))
+    assert _repairs(turned, {"pump"}, moved) is repairs
+
+
+def test_a_finding_that_another_of_its_rule_stands_for_has_not_vanished() -> None:
+    """Of several alike one is told, and with the diode turned round it is another."""
+    asked, alike = finding("a", "parts/diode", "parts/diode/duty"), finding("b", "wires/W2")
+    for stands, gone in ((("wires/W2",), False), (("wires/W3",), True)):
+        told = {"a": [], "b": [Unmet("It is alike.", elements=stands)]}
+        rules = [
+            replace(
+                RULES["coils-are-suppressed"],
+                name=name,
+                subjects=lambda facts, own=unmet: ["wires/W5"] if own else [],
+                judge=lambda subject, facts, own=unmet: own,
+            )
+            for name, unmet in told.items()
+        ]
+        tried = tried_repairs([asked, alike], Facts(read_text(DESIGN, "x")), rules)
+        assert (alike.identity in tried.claimed) is gone
 
 
 def test_where_the_file_has_no_operation_repairs_that_need_it_are_not_tried() -> None:

@@ -5,7 +5,7 @@ from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import bare
-from reviewer.rulebook.changes import checks, feeds
+from reviewer.rulebook.changes import checks, feeds, own_returns, strapped, thicker
 from reviewer.rulebook.numbers import beside, clock, few, length, minutes, percent, quantity
 from reviewer.rulebook.rule import Unmet, loss_words, of_single_points
 from reviewer.rulebook.subject import Subject
@@ -18,5 +18,6 @@ __all__ = [
     "Facts", "HazardClass", "NotAssessable", "OutsideTable", "Subject", "Unmet",
     "allowed_drop", "bare", "beside", "bond_limit", "checks", "clock", "deciding_row", "feeds", "few",
     "kind_word", "length", "loss_words", "minutes", "miswired",
-    "of_single_points", "parts", "percent", "practice", "quantity", "rated", "structure_return_ohms",
+    "of_single_points", "own_returns", "parts", "percent", "practice", "quantity", "rated", "strapped",
+    "structure_return_ohms", "thicker",
 ]  # fmt: skip

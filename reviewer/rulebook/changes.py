@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
 
+from reviewer.model import parts as p
 from reviewer.model.design import Design
 
 
@@ -26,6 +27,23 @@ def feeds(design: Design, functions: Iterable[str], lost: Collection[str]) -> tu
     """A second feed for one of the loads without which ``functions`` go, as a failure takes ``lost``."""
     loads = " or ".join(needed(design, functions, lost))
     return (f"parts/{loads}/feed",) if loads else ()
+
+
+def own_returns(users: Sequence[str]) -> tuple[str, ...]:
+    """A return of its own for one of two loads (names) that share one; of more, one alone does not do."""
+    return tuple(f"parts/{user}/return" for user in users) if len(users) == 2 else ()
+
+
+def thicker(design: Design, wire: str, sources: Collection[str]) -> tuple[str, ...]:
+    """A thicker wire (a pointer), where only sources (names) that limit themselves energise it."""
+    limited = design.of_kind((p.Alternator, p.Charger, p.Converter))
+    return (f"{wire}/gauge",) if set(sources) <= set(limited) else ()
+
+
+def strapped(design: Design, element: str) -> tuple[str, ...]:
+    """A strap to what holds a return (an element) if it is structure or a ground block."""
+    part = design.parts.get(element.removeprefix("parts/"))
+    return (f"{element}/strap",) if isinstance(part, p.Airframe | p.GroundBlock) else ()
 
 
 def needed(design: Design, functions: Iterable[str], lost: Collection[str]) -> tuple[str, ...]:

@@ -14,7 +14,7 @@ returns to are reported with the source.
 Not covered: whether the path is open in a state, and its resistance.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, strapped
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -23,10 +23,6 @@ CITATIONS = (
     ("practice", "a single-wire unit must state what its case is bolted to"),
 )
 REMEDY = "Wire the return, or state with `mounted-on` which conducting terminal the case is bolted to."
-
-
-#: where a return may end that has no lead on to the battery
-GROUNDS = (parts.Airframe, parts.GroundBlock)
 
 
 def subjects(facts: Facts):
@@ -59,14 +55,12 @@ def judge(subject: Subject, facts: Facts):
             goes = f"is wired to {lead.at}" if lead.at else "leads to no return"
             what = f"Coil lead {lead.lead} {goes} and must lead to {home}: {name} has no return path{ends}."
     path = missing.path if len(missing.path) > 1 else ()
-    end = bare(missing.path[-1])
-    ground = end if isinstance(facts.design.parts.get(end), GROUNDS) else ""
     yield Unmet(
         what,
         state=missing.state,
         path=path,
         elements=missing.sources,
-        changes=(f"parts/{ground}/strap",) if ground else (),
+        changes=strapped(facts.design, missing.path[-1]),
         numbers=(("fed by", sources),) if sources else (),
     )
 

@@ -14,7 +14,7 @@ Not covered: the block or stud itself; the lead of a battery or converter, whose
 source (other rules); corrosion of all leads at once; the rating of braids and of connector pins.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, own_returns, quantity
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -46,15 +46,11 @@ def judge(subject: Subject, facts: Facts):
             state=lost.state,
             failure="open",
             path=facts.states.path_back(lost.state, f"parts/{lost.users[0]}", *lost.opened),
-            changes=(
-                f"{subject.pointer}/second",
-                *(f"parts/{user}/return" for user in lost.users if len(lost.users) == 2),
-            ),
+            changes=(f"{subject.pointer}/second", *own_returns(lost.users)),
             numbers=((f"without return{kept}", users),),
         )
         return
-    rise = facts.grounds.rise(name)
-    if rise.volts > rise.most:
+    if (rise := facts.grounds.rise(name)).volts > rise.most:
         yield Unmet(
             f"Open {name} shifts the ground of {rise.user} by {quantity(rise.volts, 'V', rise.most)} from "
             f"its source; limit {quantity(rise.most, 'V')} (common practice, no published source).",

@@ -24,7 +24,7 @@ Not covered: whether the protection at the other end fits the wire (reported whe
 protected), and wires inside a unit.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, length, parts, practice
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, length, practice, thicker
 
 HAZARD = HazardClass.HAZARDOUS
 CONSEQUENCE = "can burn"
@@ -45,6 +45,7 @@ def judge(subject: Subject, facts: Facts):
     wire, unit = facts.design.wires[subject.name], facts.design.length_unit
     found = facts.protection.unprotected_end(subject.pointer)
     if found:
+        thick = thicker(facts.design, subject.pointer, found.sources)
         feed, users = found.feed, found.users
         run = wire.length if feed.run_m is None else feed.run_m
         before = f", with no circuit protection up to {few(users, 3)}" if users else ""
@@ -54,7 +55,7 @@ def judge(subject: Subject, facts: Facts):
             state=feed.state,
             switches=feed.moved,
             path=(*(found.path or _path(feed, found.sources, facts)), subject.pointer),
-            changes=("protection", f"{subject.pointer}/protection", *_thicker(subject, found, facts)),
+            changes=("protection", f"{subject.pointer}/protection", *thick),
             remedy=_remedy(feed.end, wire.length, run),
             numbers=(
                 *((("unprotected up to", few(users, 3)),) if users else ()),
@@ -62,12 +63,6 @@ def judge(subject: Subject, facts: Facts):
                 ("limit", f"{length(STUB_M, unit, run)} to the first circuit protection"),
             ),
         )
-
-
-def _thicker(subject: Subject, found, facts: Facts) -> tuple[str, ...]:
-    """That it is thicker, where only sources that limit themselves energise it."""
-    limited = facts.design.of_kind((parts.Alternator, parts.Charger, parts.Converter))
-    return (f"{subject.pointer}/gauge",) if set(found.sources) <= set(limited) else ()
 
 
 def _remedy(end: str, own: float | None, run: float | None) -> str:
