@@ -44,7 +44,7 @@ class ChecklistCard:
     (1) than in a sound system, or blank (-2); ``also`` are other signs that all of the ``causes`` give,
     but open protection, ``outcomes`` are the causes once more, a short for each way in which it may be
     cleared so. ``lost`` are functions that any cause loses, the gravest first, ``unwanted``
-    motors that run though nothing commands them, ``steps`` what restores, in order, ``shed`` the shed
+    motors that run and do not in a sound system, ``steps`` what restores, in order, ``shed`` the shed
     plan where it makes functions last longer or no battery is charged, ``left`` what is lost after the
     steps. ``limited`` are functions that batteries alone keep on, ``unlimited`` those of class major or
     worse that go on, ``rests_on`` critical functions with no channel to spare, each with its channels.

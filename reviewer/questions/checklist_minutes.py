@@ -39,14 +39,15 @@ class CardMinutes:
         lanes: Sequence[int],
         steps: Sequence[ChosenStep],
         shed: tuple[str, ...],
-        after: ResolvedState,
+        after: Sequence[ResolvedState],
         notice: LossNotice | None,
     ) -> Limited:
         """The functions that batteries alone keep on after any of some cases, each with the least time,
-        and the missing data; nothing where an alternator keeps all of them on. ``after`` is the state
-        after the steps, ``shed`` are the actions that follow them."""
-        now = self._at_first if after is self.answer.state else self.on_batteries(lanes, after)
-        chosen = [i for i in lanes if self._at_first[i] or now.get(i)]
+        and the missing data; nothing where an alternator keeps all of them on. ``after`` are the states
+        after the steps and after the actions that are ``shed`` then."""
+        states = [state for state in after if state is not self.answer.state]
+        later = [self.on_batteries(lanes, state) for state in states]
+        chosen = [i for i in lanes if self._at_first[i] or any(now[i] for now in later)]
         by_hand = any(step.by_hand for step in steps)
         if not chosen:
             return (), ""
@@ -118,9 +119,11 @@ class CardMinutes:
             *solved.powered.values(),
             *(serves(self.network, solved, source, user) for source in solved.alive for user in users),
         ]
-        found: dict[tuple[int, ...], tuple[Failure, ...]] = {}
+        found: dict[tuple[object, ...], tuple[Failure, ...]] = {}
         for k, case in enumerate(cases):
-            found.setdefault(tuple(mask >> k & 1 for mask in masks), case)
+            # a source that is lost itself may draw on, one that another failure takes does not
+            lost = frozenset(f.element for f in case if f.element in solved.alive)
+            found.setdefault((lost, *(mask >> k & 1 for mask in masks)), case)
         return list(found.values())
 
     def _of(

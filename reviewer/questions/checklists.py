@@ -19,10 +19,12 @@ from reviewer.analysis.conduction.too_low import less
 from reviewer.analysis.crew.by_hand import hand_moves
 from reviewer.analysis.crew.course import Course, CourseStep, Moves
 from reviewer.analysis.crew.course_choice import ChosenStep, CourseChoice, Prohibition, prohibitions
+from reviewer.analysis.endurance.failure_endurance import LimitedFunction
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.sources.alternators import no_longer_charged
 from reviewer.model import parts as p
 from reviewer.model.record import record
+from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
 from reviewer.questions.checklist_cards import (
     BreakerReset,
@@ -197,17 +199,14 @@ class _Checklists:
         for step in one.steps:
             now = course.then(now, step.action) or now
         flat = all(self._uncharged >> i & 1 for i in lanes)
-        shed, harmful = self._shed(course, now, lanes) if flat or one.on_batteries or one.steps else ((), ())
-        limited, needs = self.minutes.limited(
-            lanes,
-            one.steps,
-            shed,
-            now.state,
-            self.first.notice(sign, by, lanes),
-        )
+        shed, harmful, last = self._shed(course, now, lanes if flat or one.on_batteries or one.steps else ())
+        notice = self.first.notice(sign, by, lanes)
+        limited, needs = self.minutes.limited(lanes, one.steps, shed, (now.state, last), notice)
+        gains = _gains(limited)
+        if shed and limited and not gains:
+            limited, needs = self.minutes.limited(lanes, one.steps, (), (now.state,), notice)
         functions = {f: HazardClass.of(self.design.functions[f].loss) for f in self.grave}
         worst = max([functions[f] for f in (*one.lost, *(c.function for c in limited))], default=_NONE)
-        gains = any((c.attended or 0.0) >= c.unattended + _A_MINUTE for c in limited)
         going = [f for f in self.facts.endurance.watched_functions if self.state.alive[f]]
         bounded = {c.function for c in limited}
         if needs:
@@ -239,20 +238,22 @@ class _Checklists:
 
     def _shed(
         self, course: Course, now: CourseStep, lanes: Sequence[int]
-    ) -> tuple[tuple[str, ...], tuple[Prohibition, ...]]:
+    ) -> tuple[tuple[str, ...], tuple[Prohibition, ...], ResolvedState]:
         """The actions of the shed plan, in their order, that after none of the causes lose a function of
-        class major or worse or leave one on batteries that an alternator keeps on; and those that do."""
+        class major or worse, or leave one on batteries that an alternator keeps on after all of them; those
+        that do; the state after the first ones."""
         taken: list[str] = []
         harmful: list[Prohibition] = []
         before = self.minutes.on_batteries(lanes, now.state)
-        for action in self.facts.states.operation.load_shedding:
+        for action in self.facts.states.operation.load_shedding if lanes else ():
             after = course.then(now, action, volts=False)
             if after is None:
                 continue
             lost, tied = course.loses(now, after, self._major), course.ties(now, after)
             then = self.minutes.on_batteries(lanes, after.state)
+            kept_on = {f for functions in before.values() for f in functions}
             leaves = tuple(
-                dict.fromkeys(f for i in lanes for f in then[i] if f not in before[i] and f not in lost)
+                dict.fromkeys(f for i in lanes for f in then[i] if f not in kept_on and f not in lost)
             )
             if lost or tied or leaves:
                 moves = tuple(self.facts.states.operation.actions[action].move.items())
@@ -260,7 +261,7 @@ class _Checklists:
             else:
                 taken.append(action)
                 now, before = after, then
-        return tuple(taken), tuple(harmful)
+        return tuple(taken), tuple(harmful), now.state
 
     @cached_property
     def _moves(self) -> list[Moves]:
@@ -380,6 +381,12 @@ def _says_something(card: ChecklistCard) -> bool:
         or card.sign.look is Look.MONITOR
         or any(one.once for one in card.resets)
     )
+
+
+def _gains(limited: Sequence[LimitedFunction]) -> bool:
+    """Whether what is done makes a function last longer by a minute, and none shorter."""
+    more = [(one.attended or 0.0) - one.unattended for one in limited if one.attended != one.unattended]
+    return any(m >= _A_MINUTE for m in more) and all(m > -_A_MINUTE for m in more)
 
 
 def _whole(seen: Sequence[Seen]) -> Seen:

@@ -75,6 +75,6 @@ def spare_after(name: str, facts: Facts) -> tuple[float, list[str]]:
     names, declared = list(facts.states.operation.phases), facts.states.declared
     later = [f for f in facts.points.flown if f.phase and names.index(f.phase) > names.index(name)]
     loads = [(f, facts.endurance.phase_load(f)) for f in later if declared[f.state].use == "flight"]
-    spare = [(f.phase, load.seconds, sum(a.spare for a in load.alternators)) for f, load in loads]
+    spare = [(str(f.phase), load.seconds, sum(a.spare for a in load.alternators)) for f, load in loads]
     untimed = [phase for phase, seconds, amps in spare if seconds is None and amps]
-    return sum(amps * seconds / 3600 for _, seconds, amps in spare if seconds is not None), untimed
+    return sum((amps * seconds / 3600 for _, seconds, amps in spare if seconds is not None), 0.0), untimed

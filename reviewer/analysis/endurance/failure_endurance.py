@@ -6,7 +6,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.failure_modes import SHORT, Failure
 from reviewer.analysis.endurance.generation_loss import GenerationLoss
 from reviewer.model.record import record
 
@@ -41,6 +41,10 @@ def limited_functions(
     are ``shed``. Without a ``notice`` no move of the crew counts. Raises NotAssessable."""
     plan = [*course, *(action for action in shed if action not in course)]
     loss = GenerationLoss(endurance.points, endurance.surfaces, case, phase, plan)
+    if _shorts_to_return(loss):
+        # what it has opened is in the case; the short itself takes nothing any more
+        rest = [f for f in case if f.mode != SHORT]
+        loss = GenerationLoss(endurance.points, endurance.surfaces, rest, phase, plan)
     alone = loss.until(0)
     after = loss.after_moves(len(course)) if course and notice else {}
     found = {}
@@ -54,3 +58,14 @@ def limited_functions(
             seconds, later = loss.with_all_moves(function, notice.seconds)
         found[function] = LimitedFunction(function, unattended, seconds, later)
     return found
+
+
+def _shorts_to_return(loss: GenerationLoss) -> bool:
+    """Whether the place of a short is on the return of a battery that works, once the crew has made its
+    moves: a lamp that the alternator grounds when it is off."""
+    batteries = [s for s in loss.network.sources if s.kind == "battery"]
+    return any(
+        segment.now.alive[s.element] and segment.now.zone[s.negative]
+        for segment in loss.segments
+        for s in batteries
+    )

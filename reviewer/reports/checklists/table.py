@@ -92,7 +92,7 @@ def _card(design: Design, number_of_card: int, card: ChecklistCard) -> Checklist
             [{"element": element, "failure": said} for element, said in cause.words] for cause in card.causes
         ],
         "lost": [{"function": name, "hazard": hazard.word} for name, hazard in card.lost],
-        "not_commanded": [bare(e) for e in card.unwanted],
+        "runs": [bare(e) for e in card.unwanted],
         "steps": [_step(step.action, step.moves, step) for step in card.steps],
         "resets": [
             {

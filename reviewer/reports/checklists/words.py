@@ -64,9 +64,9 @@ def _moved_words(design: Design, sign: Sign, by: int) -> str:
     if sign.look is Look.UNIT:
         part = design.parts[sign.name]
         if part.kind == "magneto":
-            return "not firing" if by < 0 else "firing, not grounded"
+            return "not firing" if by < 0 else "not grounded"
         lamp = getattr(part, "type", None) == "lamp"
-        return "dark" if by < 0 else "lit" if lamp else "on, not commanded"
+        return "dark" if by < 0 else "lit" if lamp else "on"
     if sign.look is Look.PROTECTION:
         return "open" if by > 0 else "closed"
     if lights(design, sign):
@@ -101,7 +101,7 @@ def card_lines(design: Design, card: ChecklistCard, most: int = MOST_NAMES) -> l
     lost = [f"{shown(f)} ({hazard.word})" for f, hazard in card.lost]
     lines.append(CardLine("LOST", 0, _some(lost, most) or "no function at once"))
     if card.unwanted:
-        lines.append(CardLine("RUNS", 0, f"{_some(map(bare, card.unwanted), most)}, not commanded"))
+        lines.append(CardLine("RUNS", 0, f"{_some(map(bare, card.unwanted), most)}, off in a sound system"))
     lines += [CardLine("WORKS", 0, text) for text in _works(card, most)]
     actions = [*_steps(design, card), *_resets(design, card), *_sheds(design, card), *_later(design, card)]
     lines += [CardLine("DO", i, text) for i, text in enumerate(actions, 1)]

@@ -33,7 +33,7 @@ class CardStepEntry(TypedDict):
     moves: Annotated[list[OneMove], About("Its moves in the order in which they are made.")]
     restores: Annotated[list[str], About("Functions that work afterwards, whichever cause it is.")]
     may_restore: Annotated[list[str], About("Functions that work afterwards with some of the causes.")]
-    stops: Annotated[list[str], About("Loads that run uncommanded until then.")]
+    stops: Annotated[list[str], About("Motors that run until then and do not in a sound system.")]
     loses: Annotated[list[str], About("Functions that it loses.")]
 
 
@@ -109,7 +109,7 @@ class ChecklistEntry(TypedDict):
     also: Annotated[list[SignEntry], About("What all causes show as well.")]
     causes: Annotated[list[list[FailureInCause]], About("The single failures, in the order of the file.")]
     lost: Annotated[list[LostEntry], About("Functions that any of the causes loses.")]
-    not_commanded: Annotated[list[str], About("Loads that run though nothing commands them.")]
+    runs: Annotated[list[str], About("Motors that run and do not in a sound system.")]
     steps: Annotated[list[CardStepEntry], About("What restores, in order.")]
     resets: Annotated[list[ResetEntry], About("Circuit protection that may be open.")]
     shed: Annotated[list[str], About("Actions of the file that shed load, in order.")]
