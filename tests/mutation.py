@@ -41,7 +41,7 @@ PACKAGES = {
     "reading": ("tests/reading",),
     "rulebook": (
         "tests/test_rulebook.py", "tests/test_rules_of_others.py", "tests/test_causes.py", "tests/test_ask.py",
-        "tests/test_first_screen.py", "tests/test_estimate_trials.py",
+        "tests/test_first_screen.py", "tests/test_estimate_trials.py", "tests/test_second_feeds.py",
     ),
     "tables": ("tests/tables",),
 }  # fmt: skip

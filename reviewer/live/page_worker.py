@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import gc
 import os
 import signal
 import stat
@@ -30,6 +31,7 @@ class Renewed:
 def renew(connection: Connection, path: str, shown: str, rules_from: Sequence[str], trials: bool) -> None:
     """Send one :class:`Renewed` of a file; ``shown`` is the digest of the design that is shown."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the server hears it, and ends this process
+    gc.disable()  # as in a command: it is short and ends
     nothing = os.open(os.devnull, os.O_RDONLY)
     os.dup2(nothing, 0)
     sys.stdout = sys.stderr  # what a rule prints is no answer of the command

@@ -125,7 +125,7 @@ def _repair(change: str, design: Design) -> str:
 def _joined(found: Sequence[Finding], repairs: list[Repairs], design: Design) -> list[Repairs]:
     """The repairs of each finding, with those of findings that are one with it."""
     repairs = _upstream(found, repairs)
-    keys = [_alike(finding) for finding in found]
+    keys = [_alike(finding, design) for finding in found]
     groups: dict[object, list[Repairs]] = {}
     for key, own in zip(keys, repairs, strict=True):
         groups.setdefault(key, []).append(own)
@@ -177,8 +177,13 @@ def _runs(found: Sequence[Finding], design: Design) -> list[list[Repairs]]:
     return runs
 
 
-def _alike(finding: Finding) -> object:
-    """What findings share that differ in the last step of their path alone."""
+def _alike(finding: Finding, design: Design) -> object:
+    """What findings share that differ in the last step of their path alone, or in which of some monitors
+    with the same figures they are about."""
+    monitor = design.watch.monitors.get(finding.subject.removeprefix("watch/monitors/"))
+    if monitor is not None and finding.field and not finding.path:
+        figures = {k: v for k, v in monitor.model_dump().items() if isinstance(v, float)}
+        return finding.rule, finding.field, finding.state, tuple(sorted(figures.items()))
     if len(finding.path) < 2:
         return finding.rule, finding.subject, finding.state, finding.extent
     return finding.rule, finding.field, finding.state, finding.numbers, finding.evidence.path[:-1]

@@ -15,6 +15,7 @@ from reviewer.rulebook.trial_repairs import (
     Change,
     contact_exchanged,
     feed_of,
+    oriented,
     part_of,
     parted,
     short_lead,
@@ -27,7 +28,7 @@ _DEVICES = (p.Protector, p.Switch, p.Electromagnet, p.Converter, p.ExternalPower
 
 
 @record
-class Ends:
+class LooseEnds:
     """Terminals of devices on which nothing is: those that some source feeds, in one declared state or
     another, and those that lead back to one."""
 
@@ -35,7 +36,7 @@ class Ends:
     returned: tuple[str, ...]
 
 
-def loose_ends(facts: Facts) -> Ends:
+def loose_ends(facts: Facts) -> LooseEnds:
     """The terminals of devices without a wire that are live or lead back, by the device, in some state."""
     network, design = facts.network, facts.design
     loose = [
@@ -52,7 +53,7 @@ def loose_ends(facts: Facts) -> Ends:
         for end in loose
         if end not in fed and any(r[network.index[end]] for a in answers for r in a.healthy.returned.values())
     ]
-    return Ends(tuple(sorted(fed)), tuple(sorted(back)))
+    return LooseEnds(tuple(sorted(fed)), tuple(sorted(back)))
 
 
 def on_loose_ends(users: Collection[str], state: str, facts: Facts) -> Iterator[Change]:
@@ -129,13 +130,17 @@ def dead_leads(nodes: Iterable[int], answer: StateAnswer, facts: Facts) -> Itera
 
 
 def missing_leads(users: Collection[str], state: str, facts: Facts) -> Iterator[Change]:
-    """A lead to ground from a terminal that has none, of a part on which a user that has no power in a state
-    depends."""
+    """The return of a user that has no power in a state moved to ground, or a lead to ground from a terminal
+    that has none, of a part on which it depends."""
     network, design, answer = facts.network, facts.design, facts.states.answer(state)
     for user in users:
         device = network.users.get(user)
         if device is None or answer.healthy.powered.get(user):
             continue
+        for wire, end in dead_leads(device.minus, answer, facts):
+            near = _nearest_ground(bare(user), design)
+            if near and idle(network.index[end], answer) and part_of(end) != bare(user):
+                yield Change({wire: {end: f"{part_of(near[1])}.{wire}"}})
         for name in _at_the_edge((*device.plus, *device.minus), answer, facts):
             part = design.parts[name]
             known = (f"{name}.{terminal}" for terminal in part.terminals())
@@ -206,10 +211,11 @@ def on_another_bus(users: Collection[str], state: str, facts: Facts) -> Iterator
     dead in the state, where the user has power there."""
     design, answer = facts.design, facts.states.answer(state)
     buses = design.of_kind(p.Bus)
-    dead = {n for n in buses if n in facts.network.index and not answer.healthy.live(facts.network.node(n))}
+    nodes = facts.network.nodes_of
+    dead = {n for n in buses if not any(map(answer.healthy.live, nodes.get(f"parts/{n}", ())))}
     for user in users:
         way = feed_of(user, state, facts)
-        at = max((i for i, e in enumerate(way) if bare(e) in buses), default=0)
+        at = max((i for i, e in enumerate(way) if bare(e) in buses), default=_forked(way, design))
         if at + 1 >= len(way):
             continue
         on, begins = bare(way[at]), bare(way[at + 1])
@@ -223,6 +229,13 @@ def on_another_bus(users: Collection[str], state: str, facts: Facts) -> Iterator
                 yield Change({begins: {end: f"{bus}.{begins}"}})
             elif getattr(design.parts[begins], "plugged_on", None) == on:
                 yield Change(parts={begins: design.parts[begins].model_copy(update={"plugged_on": bus})})
+
+
+def _forked(way: Sequence[str], design: Design) -> int:
+    """The last part of a path from a terminal of which another wire leads on; its beginning where none is."""
+    run = oriented(way, design)
+    forks = [part_of(near) for _, near, _ in run if sum(1 for _ in wires_at(design, near)) > 1]
+    return max((way.index(f"parts/{name}") for name in forks if f"parts/{name}" in way), default=0)
 
 
 def _kin(load: str, design: Design) -> list[str]:

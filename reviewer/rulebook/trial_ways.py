@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from contextlib import suppress
+from functools import partial
 from itertools import islice
 
 from reviewer.analysis.facts import Facts
@@ -25,7 +26,7 @@ from reviewer.rulebook.trial_repairs import Change
 #: contacts that are exchanged or leads that are moved, in turn, in one of them
 _MOST_WAYS = 3
 #: changes of one kind of which it is solved whether they turn a load on or off
-_MOST_SOLVED = 8
+_MOST_SOLVED = 6
 Place = frozenset[str]
 
 
@@ -65,7 +66,7 @@ def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts
         repairs.setdefault(repair, []).append(finding)
     ways = (
         *(_turned, _excited, _isolated, _driven, _grounded, _strapped),
-        *(_fed, _thicker, _sensed, _rated, _exchanged, _rewired),
+        *(_fed, _thicker, _sensed, _rated, _exchanged, partial(_rewired, [])),
     )
     for way in ways:
         for repair, members in repairs.items():
@@ -243,8 +244,11 @@ def _excited(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRe
     return TrialRepair(repair, None, members, tuple(ways[:_MOST_WAYS])) if ways else None
 
 
-def _rewired(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
-    """A lead of a load is moved, or a contact exchanged, where that turns the load on or off."""
+def _rewired(
+    known: list[tuple[Change, rewirings.Turned]], repair: str, members: tuple[Finding, ...], facts: Facts
+) -> TrialRepair | None:
+    """A lead of a load is moved, or a contact exchanged, where that turns the load on or off; ``known`` is
+    filled with what changes turn."""
     about = dict.fromkeys(user for member in members for user in _users(member, facts))
     if not about or facts.design.operation is None:
         return None
@@ -255,7 +259,9 @@ def _rewired(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRe
     ways = (rewirings.missing_leads, rewirings.exchanged_contacts, rewirings.ahead, rewirings.on_another_bus)
     for way in ways:
         found += [c for c in islice(way(users, state, facts), _MOST_SOLVED) if c not in found]
-    turned = [rewirings.turned_by(change, facts) for change in found]
+    solved = [change for change, _ in known]
+    known += [(c, rewirings.turned_by(c, facts)) for c in found if c not in solved]
+    turned = [next(done for change, done in known if change == c) for c in found]
     order = sorted(
         (i for i in range(len(found)) if _repairs(turned[i], users, i < moved)),
         key=lambda i: (len(turned[i].any.difference(users)), turned[i].any.isdisjoint(users)),

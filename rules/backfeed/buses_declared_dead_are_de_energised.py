@@ -41,11 +41,11 @@ def judge(subject: Subject, facts: Facts):
     revived = [r for r in facts.switches.revived_buses if r.bus == bus]
     if live:
         name, (source, path) = live[0]
-        yield _energised(bus, name, source, "", path, [n for n, _ in live[1:]])
+        yield _energised(facts, bus, name, source, "", path, [n for n, _ in live[1:]])
     elif revived:
         one, rest = revived[0], [f"{r.state} after {r.after}" for r in revived[1:]]
         when = f" when {one.state} is set after {one.after}"
-        yield _energised(bus, one.state, one.source, when, one.path, rest)
+        yield _energised(facts, bus, one.state, one.source, when, one.path, rest)
     elif sneaks:
         if (worst := min(sneaks, key=lambda sneak: bool(sneak.missing))).missing:
             raise NotAssessable(worst.missing)
@@ -65,15 +65,15 @@ def judge(subject: Subject, facts: Facts):
         first, moved = feeds[0], " and ".join(f"{s} at {at}" for s, at in positions)
         states, when = [f.state for f in feeds], f" there with {moved}"
         more = first.combination.switches, f"with {moved} in {', '.join(states)}"
-        yield _energised(bus, states[0], first.source, when, first.path, states[1:], *more)
+        yield _energised(facts, bus, states[0], first.source, when, first.path, states[1:], *more)
 
 
-def _energised(bus, state, source, when, path, also, switches=(), extent="") -> Unmet:
+def _energised(facts, bus, state, source, when, path, also, switches=(), extent="") -> Unmet:
     return Unmet(
         f"{bus}, declared dead in {state}, is energised from {bare(source)}{when}.",
         state="" if switches else state,
         path=path,
-        changes=("isolation",),
+        changes=("isolation", *((f"{source}/control",) if source in facts.sources.at_work else ())),
         numbers=(("also in", ", ".join(also)),) if also else (),
         switches=switches,
         extent=extent,

@@ -24,6 +24,12 @@ CITATIONS = (
 REMEDY = "Move the right switches in the action, or change what they switch."
 
 
+def _controls(alive, facts: Facts) -> tuple[str, ...]:
+    """That the alternator that feeds all that stays live can be switched off."""
+    sources = {one.source for one in alive}
+    return tuple(f"{s}/control" for s in sources if len(sources) == 1 and s in facts.sources.at_work)
+
+
 def subjects(facts: Facts):
     return [f"operation/actions/{name}" for name in facts.states.operation.actions]
 
@@ -67,7 +73,7 @@ def judge(subject: Subject, facts: Facts):
             failure=", ".join(action.after_failure_of or ()),
             path=outcome.alive[0].path if outcome.alive else (),
             elements=tuple(f"parts/{n}" for n in outcome.dead if n in facts.design.parts),
-            changes=("isolation",) if outcome.alive else (),
+            changes=(*(("isolation",) if outcome.alive else ()), *_controls(outcome.alive, facts)),
             functions=tuple(n for n in outcome.dead if n in facts.design.functions),
             numbers=tuple((f"{a.name} fed from", bare(a.source)) for a in outcome.alive),
             hazard=max([HAZARD, *lost]),

@@ -47,6 +47,7 @@ def judge(subject: Subject, facts: Facts):
             f"{function} works in {first.state.name}, which is declared without it: "
             f"{', '.join(map(bare, powered))} powered.",
             state=first.state.name,
+            changes=tuple(f"{e}/control" for e in powered if e in facts.sources.at_work),
             path=facts.states.path_to(first.state.name, loads[0]) if loads else (),
             elements=facts.states.path_back(first.state.name, loads[0]) if loads else (),
             numbers=(

@@ -1,11 +1,10 @@
 """The alternator at idle carries the ground phases, or the battery helps briefly and is recharged.
 
-Why: after half an hour of waiting to take off with everything on, the battery that must take over
-if the alternator fails is flat.
+Why: after half an hour of waiting with everything on, the battery that must take over is flat.
 
 How judged: each phase with the engine running, on the ground or at idle, solved with the alternator
 output at that engine speed. Batteries may discharge for at most 10 minutes, and the flight phases
-that follow must leave the alternator the ampere-hours to recharge them.
+that follow, of stated durations, must leave the alternator the ampere-hours to recharge them.
 
 Not covered: the charge acceptance of a battery.
 """
@@ -28,10 +27,8 @@ REMEDY = "Leave loads off until the run-up is done, say so on a placard, or idle
 
 
 def subjects(facts: Facts):
-    declared = facts.states.declared
-    if not facts.design.of_kind(parts.Alternator) or not declared:
-        return []
-    phases = {name: declared[phase.state] for name, phase in facts.states.operation.phases.items()}
+    declared = facts.states.declared if facts.design.of_kind(parts.Alternator) else {}
+    phases = {n: declared[p.state] for n, p in facts.states.operation.phases.items() if declared}
     slow = [n for n, s in phases.items() if s.engine == "running" and (s.use == "ground" or s.at_idle)]
     return [f"operation/phases/{n}" for n in slow]
 
@@ -46,7 +43,7 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable("`duration` of the phase, in which the batteries discharge")
     limit = practice("minutes", "idle-on-battery")
     most = 60 * limit.high
-    used, back = gives * load.seconds / 3600, spare_after(name, facts)
+    used, (back, untimed) = gives * load.seconds / 3600, spare_after(name, facts)
     outputs = ", ".join(f"{a.name} {quantity(a.load.output_a, 'A')}" for a in load.alternators)
     numbers = (
         ("battery discharge", f"{quantity(gives, 'A')} for {minutes(load.seconds)}, {quantity(used, 'Ah')}"),
@@ -62,6 +59,8 @@ def judge(subject: Subject, facts: Facts):
             state=flown.state,
             numbers=(*numbers, ("longest discharge", f"{minutes(most)} ({limit.origin})")),
         )
+    elif back < used and untimed:
+        raise NotAssessable(f"`duration` of {' and '.join(untimed)}, in which the batteries are recharged")
     elif back < used:
         yield Unmet(
             f"Batteries discharge {quantity(used, 'Ah', back)} in {name}, not recharged in the "
@@ -71,10 +70,11 @@ def judge(subject: Subject, facts: Facts):
         )
 
 
-def spare_after(name: str, facts: Facts) -> float:
-    """Ampere-hours of alternator margin in the flight phases after one."""
-    names = list(facts.states.operation.phases)
+def spare_after(name: str, facts: Facts) -> tuple[float, list[str]]:
+    """Ampere-hours of alternator margin in the flight phases after one, and those of no stated time."""
+    names, declared = list(facts.states.operation.phases), facts.states.declared
     later = [f for f in facts.points.flown if f.phase and names.index(f.phase) > names.index(name)]
-    flight = [f for f in later if facts.states.declared[f.state].use == "flight"]
-    loads = [facts.endurance.phase_load(f) for f in flight]
-    return sum((load.seconds or 0.0) / 3600 * sum(a.spare for a in load.alternators) for load in loads)
+    loads = [(f, facts.endurance.phase_load(f)) for f in later if declared[f.state].use == "flight"]
+    spare = [(str(f.phase), load.seconds, sum(a.spare for a in load.alternators)) for f, load in loads]
+    untimed = [phase for phase, seconds, amps in spare if seconds is None and amps]
+    return sum((amps * seconds / 3600 for _, seconds, amps in spare if seconds is not None), 0.0), untimed

@@ -44,10 +44,13 @@ def subjects(facts: Facts):
 
 def judge(subject: Subject, facts: Facts):
     name = subject.name
-    accepted = facts.design.wires[name].max_resistance
+    wire = facts.design.wires[name]
+    accepted, own = wire.max_resistance, wire.resistance or facts.wires.wire_ohms(name)
     if accepted is None:
         raise NotAssessable(f"`max-resistance` of {name}")
-    own = facts.wires.wire_ohms(name) or 0.0
+    if own is None:
+        lacks = [f"`{key}`" for key in ("gauge", "length") if getattr(wire, key) is None] or ["`resistance`"]
+        raise NotAssessable(f"{' and '.join(lacks)} of {name}, for its own resistance")
     frame, jumper = bond_limit("frame").value, own + 2 * bond_limit("connection").value
     heavy = subject.pointer in facts.grounds.heavy_wires
     most = (frame if own < frame else jumper) if heavy else MARGIN * jumper

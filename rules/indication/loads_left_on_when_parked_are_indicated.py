@@ -34,11 +34,13 @@ def judge(subject: Subject, facts: Facts):
     drains = facts.endurance.parasitic_drains(state)
     amps = sum(d.solved for d in drains)
     if amps > MOST_A:
-        draws = dict.fromkeys(w.what for d in drains for w in d.draws if w.by_load)
+        found = [w for d in drains for w in d.draws if w.by_load]
+        draws = dict.fromkeys(w.what for w in found)
         yield Unmet(
             f"Drain of {quantity(amps, 'A', MOST_A)} in {state} without a lamp or display to "
             f"indicate it; limit {quantity(MOST_A, 'A')}.",
             state=state,
+            elements=tuple(dict.fromkeys(w.element for w in found)),
             numbers=(
                 ("current", quantity(amps, "A", MOST_A)),
                 ("limit", f"{quantity(MOST_A, 'A')}, common practice (no published source)"),

@@ -40,4 +40,5 @@ def judge(subject: Subject, facts: Facts):
     yield Unmet(
         f"{name} cannot be disconnected in flight: no switch, accessible breaker or declared action does it.",
         state=found.state,
+        changes=(f"{subject.pointer}/control",),
     )

@@ -57,6 +57,7 @@ def judge(subject: Subject, facts: Facts):
             f"{', '.join(loads)}.",
             state=first.state,
             failure=f"{what} open",
+            elements=tuple(f"parts/{load}" for load in loads),
             numbers=tuple(
                 (bare(s.load), f"{quantity(s.volts, 'V')}, minimum {quantity(s.minimum, 'V')}")
                 for s in starved

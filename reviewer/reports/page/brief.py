@@ -30,7 +30,7 @@ from reviewer.reports.wording import counted, shown
 #: widths of the columns of both tables in points, and the points that a sheet has for their lines
 SOURCE_WIDTHS = (85.0, 125.0, 80.0, 165.0, 170.0, 155.0)
 FUNCTION_WIDTHS = (130.0, 250.0, 400.0)
-_ROOM = 465.0
+_ROOM = 485.0
 #: sizes of letters, and how many names of a list are printed, the fullest first
 _FITS = [(size, most) for most in (12, 6, 3, 1) for size in (8.5, 8.0, 7.5, 7.0, 6.5, 6.2)]
 #: width of a letter by the size of letters, on average, and what a row has beside its lines
@@ -39,10 +39,12 @@ _LETTER, _PADDING = 0.45, 2.6
 
 @dataclass(frozen=True)
 class BriefRow:
-    """The cells of a row, each in lines; ``first`` where the row before is of another source."""
+    """The cells of a row, each in lines; ``first`` where the row before is of another source, ``costs``
+    where it is of a failure that costs a function."""
 
     cells: tuple[tuple[str, ...], ...]
     first: bool = True
+    costs: bool = False
 
 
 def as_brief(solved: SolvedDesign) -> str:
@@ -89,18 +91,27 @@ def _verdict(solved: SolvedDesign) -> str:
 def _fitting(solved: SolvedDesign) -> tuple[float, list[BriefRow], list[BriefRow], int]:
     """The largest letters and the longest lists with which both tables have room on one sheet.
 
-    Where the smallest ones have none, the last rows are left out; how many comes last.
+    Where the smallest ones have none, failures of a source that cost no function share a row, and
+    then the last of these rows are left out, and functions from the third on; how many comes last.
     """
     found, budget = solved.answers.brief, solved.answers.budget
+    functions = [_function(one) for one in (budget.functions if budget else ())]
     for size, most in _FITS:
         sources = [row for one in (found.sources if found else ()) for row in _source(solved, one, most)]
-        functions = [_function(one) for one in (budget.functions if budget else ())]
-        if _height(sources, SOURCE_WIDTHS, size) + _height(functions, FUNCTION_WIDTHS, size) <= _ROOM:
+        if _fits(sources, functions, size):
             return size, sources, functions, 0
+    sources = [row for one in (found.sources if found else ()) for row in _source(solved, one, most, True)]
     rows, kept = [*sources], [*functions]
-    while _height(rows, SOURCE_WIDTHS, size) + _height(kept, FUNCTION_WIDTHS, size) > _ROOM:
-        (kept if len(kept) > 2 else rows).pop()
+    while not _fits(rows, kept, size):
+        if len(kept) > 2:
+            kept.pop()
+        else:
+            rows.remove(next((row for row in reversed(rows) if not row.costs), rows[-1]))
     return size, rows, kept, len(sources) - len(rows) + len(functions) - len(kept)
+
+
+def _fits(sources: Sequence[BriefRow], functions: Sequence[BriefRow], size: float) -> bool:
+    return _height(sources, SOURCE_WIDTHS, size) + _height(functions, FUNCTION_WIDTHS, size) <= _ROOM
 
 
 def _height(rows: Sequence[BriefRow], widths: Sequence[float], size: float) -> float:
@@ -115,23 +126,36 @@ def _height(rows: Sequence[BriefRow], widths: Sequence[float], size: float) -> f
     return lines * 1.22 * size + (len(rows) + 1) * _PADDING + 16
 
 
-def _source(solved: SolvedDesign, one: SourceBrief, most: int) -> Iterator[BriefRow]:
-    """A row for each failure of a source."""
+def _source(solved: SolvedDesign, one: SourceBrief, most: int, shared: bool = False) -> Iterator[BriefRow]:
+    """A row for each failure of a source; ``shared``: one row for all that cost no function."""
     feeds = f"{_some(one.buses, most) or 'no bus'}; {counted(one.loads, 'load')}"
     feeds += f", by it alone {_some(one.alone, most)}" if one.alone else ", none by it alone"
-    for number, effect in enumerate(one.effects):
+    quiet = [effect for effect in one.effects if not effect.functions] if shared else []
+    groups = [[effect] for effect in one.effects if effect not in quiet] + [quiet] * bool(quiet)
+    for number, group in enumerate(groups):
         times = _times(solved.answers.budget, one.name) if number == 0 else []
         yield BriefRow(
             (
                 (one.name,) if number == 0 else (),
                 (feeds,) if number == 0 else (),
-                (" at ".join(filter(None, (effect.mode, effect.at))),),
-                (f"Functions: {functions_lost(solved.design, effect)}.", f"{local_effect(effect, most)}."),
-                (_shown_by(solved, effect), *times),
-                _crew(solved, effect, dict(one.crew)),
+                ("; ".join(" at ".join(filter(None, (e.mode, e.at))) for e in group),),
+                (
+                    f"Functions: {functions_lost(solved.design, group[0])}.",
+                    *_each(group, [f"{local_effect(effect, most)}." for effect in group]),
+                ),
+                (*_each(group, [_shown_by(solved, effect) for effect in group]), *times),
+                _crew(solved, group[0], dict(one.crew)),
             ),
             number == 0,
+            bool(group[0].functions),
         )
+
+
+def _each(group: Sequence[Effect], words: Sequence[str]) -> list[str]:
+    """What is said of each failure of a row; once where it is the same of all."""
+    if len(set(words)) == 1:
+        return [words[0]]
+    return [f"{effect.mode}: {said}" for effect, said in zip(group, words, strict=True)]
 
 
 def _shown_by(solved: SolvedDesign, effect: Effect) -> str:

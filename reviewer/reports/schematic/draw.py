@@ -24,6 +24,8 @@ MARGIN = 14
 TITLE = 26
 #: width of a letter of a name and of a letter of a source; room right of a line for the name of a part
 LETTER, BOLD, ROOM = 5.7, 7.5, 84
+#: letters of the name of a source and its rating, at least: between its poles there may be room for more
+_SOURCE_NAME = 20
 TITLE_LETTER = 7.6
 _PER_LINE = 13
 
@@ -214,7 +216,9 @@ class Artist:
         if symbol.bar:
             return self._bar_words(symbol)
         if symbol.kind in SOURCES:
-            words = f"{clipped(symbol.name, 20 - len(symbol.note))} {symbol.note}".rstrip()
+            between = self.left[symbol.column + symbol.width - 1] - self.left[symbol.column]  # its poles
+            room = max(_SOURCE_NAME, int((between - 14) / LETTER)) - len(symbol.note)
+            words = f"{clipped(symbol.name, room)} {symbol.note}".rstrip()
             return (
                 f'<text class="n" x="7" y="{shapes.HEIGHT - 6}">{safe(words)}</text><text class="src" x="-6"'
                 f' y="{shapes.HEIGHT / 2 + 4:g}"></text>'
