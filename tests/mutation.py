@@ -32,7 +32,10 @@ from tests.rule_reach import Reach, reach
 ROOT = Path(__file__).parent.parent
 #: a package -> its tests; the room of an engine has those of tests/analysis/<room>
 PACKAGES = {
-    "model": ("tests/model", "tests/reading/test_ranges.py", "tests/test_said_numbers.py", "tests/published/test_awg.py"),
+    "model": (
+        "tests/model", "tests/reading/test_ranges.py", "tests/test_said_numbers.py", "tests/published/test_awg.py",
+        "tests/published/test_wire_table.py",
+    ),
     "network": ("tests/network", "tests/analysis/test_against_plain.py", "tests/analysis/conduction"),
     "questions": (
         "tests/questions", "tests/analysis/test_effects.py", "tests/analysis/test_scenes.py", "tests/test_cards.py",

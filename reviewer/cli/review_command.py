@@ -118,7 +118,8 @@ def review(
     reviews: list[Review] = []
     status = NOTHING
     places = [os.path.realpath(path) for path in files]
-    different = dict(zip(places, files, strict=True))  # a file that is named twice is read once
+    # a file that is named twice is read once, by the first of its names
+    different = {place: files[places.index(place)] for place in places}
     side_by_side = processes(jobs, len(different))
     if side_by_side > 1:
         found = reviews_side_by_side(

@@ -107,13 +107,14 @@ class CardMinutes:
         return found
 
     def _distinct(self, lanes: Sequence[int]) -> list[tuple[Failure, ...]]:
-        """Of cases after which the same is fed by the same, one."""
+        """Of cases after which the same is live and fed by the same, one."""
         if not lanes:
             return []
         cases = [self._lasting[i] for i in lanes]
         solved = conduct(self.network, self.answer.state, cases, self.answer.healthy)
         users = (*self.network.consumers, *self.network.coils)
         masks = [
+            *(solved.live(node) for node in range(len(self.network.names))),
             *solved.alive.values(),
             *solved.energised.values(),
             *solved.powered.values(),

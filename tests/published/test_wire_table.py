@@ -167,6 +167,7 @@ def test_aluminium_is_read_as_copper_two_sizes_thinner() -> None:
         assert ratio == pytest.approx(1, abs=0.05)
     assert str(thinner(Gauge("2", awg_area_mm2("2")), 2)) == "4 AWG"
     assert str(thinner(Gauge("0", awg_area_mm2("0")), 2)) == "2 AWG"
+    assert str(thinner(Gauge("0000", awg_area_mm2("0000")), 2)) == "00 AWG"
     assert str(thinner(Gauge("000", awg_area_mm2("000")), 2)) == "0 AWG"
     assert thinner(Gauge(None, 25.0), 2).area_mm2 == pytest.approx(25.0 / 1.59, rel=0.01)
 

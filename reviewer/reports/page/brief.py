@@ -30,7 +30,7 @@ from reviewer.reports.wording import counted, shown
 #: widths of the columns of both tables in points, and the points that a sheet has for their lines
 SOURCE_WIDTHS = (85.0, 125.0, 80.0, 165.0, 170.0, 155.0)
 FUNCTION_WIDTHS = (130.0, 250.0, 400.0)
-_ROOM = 485.0
+_ROOM = 470.0
 #: sizes of letters, and how many names of a list are printed, the fullest first
 _FITS = [(size, most) for most in (12, 6, 3, 1) for size in (8.5, 8.0, 7.5, 7.0, 6.5, 6.2)]
 #: width of a letter by the size of letters, on average, and what a row has beside its lines
@@ -75,7 +75,7 @@ def as_brief(solved: SolvedDesign) -> str:
             functions=functions,
             function_widths=FUNCTION_WIDTHS,
             left_out=left_out,
-            gaps=[what for what, _ in solved.answers.budget.gaps] if solved.answers.budget else [],
+            gaps=_some([what for what, _ in solved.answers.budget.gaps], 3) if solved.answers.budget else "",
             cautions=(*wording.CAUTIONS, wording.UNASSESSED_CAUTION),
         )
     )
