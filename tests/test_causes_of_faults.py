@@ -7,8 +7,8 @@ import pytest
 from tests.test_six_aircraft import AIRCRAFT, data_of
 from tests.write_causes import causes_made, counts
 
-#: causes a planted fault on average; nothing is to make it more
-MOST_CAUSES = 1.3
+#: causes of a planted fault on average, as reached; nothing is to make it more
+MOST_CAUSES = 1.23
 
 
 def test_a_planted_fault_makes_few_causes() -> None:

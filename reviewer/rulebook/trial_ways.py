@@ -43,6 +43,8 @@ class TrialRepair:
     #: what a finding must be about that is claimed, where it names nothing of the place
     about: Place = frozenset()
     equal: bool = False
+    #: whether it was searched for, so that it counts only if it clears more than what asks for it
+    searched: bool = False
 
     @property
     def change(self) -> Change:
@@ -270,7 +272,9 @@ def _rewired(
         return None
     made_ways = tuple(found[i] for i in order)
     reached = set(about).union(*(turned[i].any for i in order))
-    return TrialRepair(repair, _circuit(made_ways, reached, facts), members, made_ways, equal=True)
+    return TrialRepair(
+        repair, _circuit(made_ways, reached, facts), members, made_ways, equal=True, searched=True
+    )
 
 
 def _repairs(turned: rewirings.Turned, users: Collection[str], moved: bool) -> bool:

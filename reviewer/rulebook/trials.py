@@ -57,8 +57,8 @@ def tried_repairs(findings: Sequence[Finding], facts: Facts, rules: Sequence[Rul
             break
         first, used = _first(trial, left, found, facts, rules)
         tries += used
-        if first is not None:
-            made += 1
+        made += first is not None
+        if first is not None and (first.gone or not trial.searched):
             trials.append(first.trial)
             claimed.update({finding.identity: trial.repair for finding in first.gone})
             hidden[trial.repair] = first.new
