@@ -12,12 +12,12 @@ from reviewer.rulebook.subject import Subject
 from reviewer.rulebook.trade_words import kind_word, miswired, rated
 from reviewer.tables.limits import allowed_drop, bond_limit, structure_return_ohms
 from reviewer.tables.lookup import OutsideTable, deciding_row
-from reviewer.tables.practice import practice
+from reviewer.tables.practice import in_brackets, practice
 
 __all__ = [
     "Facts", "HazardClass", "NotAssessable", "OutsideTable", "Subject", "Unmet",
     "allowed_drop", "bare", "beside", "bond_limit", "checks", "clock", "deciding_row", "feeds", "few",
-    "kind_word", "length", "loss_words", "minutes", "miswired",
+    "in_brackets", "kind_word", "length", "loss_words", "minutes", "miswired",
     "of_single_points", "own_returns", "parts", "percent", "practice", "quantity", "rated", "strapped",
     "structure_return_ohms", "thicker",
 ]  # fmt: skip

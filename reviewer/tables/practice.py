@@ -12,6 +12,12 @@ from reviewer.tables.lookup import Origin, table
 COMMON_PRACTICE = "common practice (no published source)"
 
 
+def in_brackets(origin: object) -> str:
+    """What a figure rests on as it stands in brackets: ``(common practice, no published source)``."""
+    words = str(origin).replace(" (", ", ").replace(")", "")
+    return f"({words})"
+
+
 @record
 class PracticeRange:
     """``low`` to ``high`` in the unit of ``origin``; both alike where the trade gives one value."""

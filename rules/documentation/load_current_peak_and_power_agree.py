@@ -8,7 +8,17 @@ V) is within 15 % of the largest current or of the peak, since a data sheet may 
 Not covered: whether the figures are right.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts, percent, practice, quantity
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    Subject,
+    Unmet,
+    in_brackets,
+    parts,
+    percent,
+    practice,
+    quantity,
+)
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "to be corrected"
@@ -47,6 +57,6 @@ def judge(subject: Subject, facts: Facts):
             numbers=(
                 ("power over voltage", quantity(by_power, "A")),
                 ("current", quantity(most, "A")),
-                ("tolerance", f"{percent(within.high)} ({within.origin})"),
+                ("tolerance", f"{percent(within.high)} {in_brackets(within.origin)}"),
             ),
         )

@@ -15,6 +15,7 @@ from reviewer.rulebook import (
     NotAssessable,
     Subject,
     Unmet,
+    in_brackets,
     minutes,
     parts,
     practice,
@@ -41,8 +42,7 @@ def judge(subject: Subject, facts: Facts):
         return
     if load.seconds is None:
         raise NotAssessable("`duration` of the phase, in which the batteries discharge")
-    limit = practice("minutes", "idle-on-battery")
-    most = 60 * limit.high
+    most = 60 * (limit := practice("minutes", "idle-on-battery")).high
     used, (back, untimed) = gives * load.seconds / 3600, spare_after(name, facts)
     outputs = ", ".join(f"{a.name} {quantity(a.load.output_a, 'A')}" for a in load.alternators)
     numbers = (
@@ -57,7 +57,7 @@ def judge(subject: Subject, facts: Facts):
             f"limit {minutes(most)}.",
             field="duration",
             state=flown.state,
-            numbers=(*numbers, ("longest discharge", f"{minutes(most)} ({limit.origin})")),
+            numbers=(*numbers, ("longest discharge", f"{minutes(most)} {in_brackets(limit.origin)}")),
         )
     elif back < used and untimed:
         raise NotAssessable(f"`duration` of {' and '.join(untimed)}, in which the batteries are recharged")

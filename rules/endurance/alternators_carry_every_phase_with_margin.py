@@ -20,13 +20,13 @@ from reviewer.rulebook import (
     Subject,
     Unmet,
     beside,
+    in_brackets,
     parts,
     percent,
     quantity,
 )
 
-HAZARD = HazardClass.MAJOR
-CONSEQUENCE = "runs short"
+HAZARD, CONSEQUENCE = HazardClass.MAJOR, "runs short"
 CITATIONS = (
     ("ac-43-13-1b", "11-35a, 80 % without a placard or monitoring device"),
     ("practice", "95 % with an ammeter"),
@@ -71,7 +71,7 @@ def judge(subject: Subject, facts: Facts):
             ("alternator output, solved", quantity(found.amperes, "A")),
             ("rated output", quantity(found.load.output_a, "A")),
             ("share", percent(found.load.share)),
-            ("limit", f"{percent(found.most)} ({found.rests_on})"),
+            ("limit", f"{percent(found.most)} {in_brackets(found.rests_on)}"),
             (
                 "typical values used in the solved state",
                 str(len(load.typical)),

@@ -20,6 +20,7 @@ from reviewer.rulebook import (
     Unmet,
     bare,
     beside,
+    in_brackets,
     parts,
     practice,
     quantity,
@@ -56,7 +57,7 @@ def judge(subject: Subject, facts: Facts):
                 hazard=HazardClass.MAJOR if reserve else None,
                 numbers=(
                     ("drain", "; ".join(d.what for d in draws)),
-                    ("required", f"{limit.low:g} days ({limit.origin})"),
+                    ("required", f"{limit.low:g} days {in_brackets(limit.origin)}"),
                 ),
                 remedy=_remedy(draws[0], state) if draws else "",
             )

@@ -9,7 +9,8 @@ never less than its cranking current. Batteries have their `cold-resistance`, el
 two times their resistance (common practice, no published source), requested where that decides.
 Each powered load must have its `minimum`, unless its `hold-up` or `internal-battery` covers the
 whole phase; without a phase, unless its `internal-battery` lasts 10 s, as long as a start button is
-held (common practice, no published source). More severe: a critical channel that no mechanical one backs up.
+held (common practice, no published source). More severe: a critical channel that no mechanical one
+backs up.
 
 Not covered: the dip of the first milliseconds, batteries that are not full unless the file says so,
 and behaviour below the minimum.

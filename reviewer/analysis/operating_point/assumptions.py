@@ -7,6 +7,7 @@ from enum import Enum
 
 from reviewer.model.record import record
 from reviewer.tables.lookup import SourcedFigure
+from reviewer.tables.practice import in_brackets
 
 
 class AssumedQuantity(Enum):
@@ -44,7 +45,7 @@ class Assumed:
         return self.value if self.unit == "-" else f"{self.value} {self.unit}"
 
     def __str__(self) -> str:
-        return f"{self.what} {self.figure} ({self.rests_on})"
+        return f"{self.what} {self.figure} {in_brackets(self.rests_on)}"
 
 
 class Assumptions:

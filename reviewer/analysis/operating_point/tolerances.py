@@ -28,7 +28,7 @@ from reviewer.model.design import Design
 from reviewer.model.estimates import piece_at, share_of
 from reviewer.network.graph import Network, bare
 from reviewer.network.meters import Meter
-from reviewer.tables.practice import COMMON_PRACTICE, practice
+from reviewer.tables.practice import COMMON_PRACTICE, in_brackets, practice
 from reviewer.tables.typical import typical
 
 #: assumptions of our own, printed on every card: a battery ready for flight is this full, loads
@@ -58,7 +58,7 @@ class Unknown:
 
     def __str__(self) -> str:
         unit = f" {self.unit}" if self.unit else ""
-        return f"{self.what} {self.low:g} to {self.high:g}{unit} ({self.rests_on})"
+        return f"{self.what} {self.low:g} to {self.high:g}{unit} {in_brackets(self.rests_on)}"
 
 
 @dataclass(frozen=True)

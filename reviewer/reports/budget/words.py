@@ -18,6 +18,7 @@ from reviewer.questions.budget import (
     TimelineEntry,
     TimelineEvent,
 )
+from reviewer.tables.practice import in_brackets
 
 #: less than so many amperes of a battery are the leaks of open contacts and diodes
 LEAK_A = 1e-3
@@ -43,7 +44,7 @@ def alternator(one: AlternatorInPhase, load: LoadOfPhase) -> str:
         words += f" without {quantity(one.intermittent, 'A')} of intermittent loads"
     if load.use == "flight":
         exceeded = "" if one.within else ": EXCEEDED"
-        words += f", limit {percent(one.most)} ({one.rests_on}){exceeded}"
+        words += f", limit {percent(one.most)} {in_brackets(one.rests_on)}{exceeded}"
     return f"{words}; margin {quantity(one.spare, 'A')}"
 
 

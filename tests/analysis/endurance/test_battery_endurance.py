@@ -152,7 +152,7 @@ def test_a_warmer_battery_lasts_longer_by_the_share_that_the_temperature_leaves(
     )
     found = [facts.endurance.endurance_of("reserve-battery") for facts in (cold, mild)]
     assert found[1].seconds / found[0].seconds == pytest.approx(0.9 / 0.8, rel=2e-3)
-    assert ("capacity when cold", "90 % (common practice, 7.5 C)") in found[1].factors
+    assert ("capacity when cold", "90 % at 7.5 C, common practice (no published source)") in found[1].factors
 
 
 LATE = {"watch/monitors/bus-volts/alarm-below": "12.1 V", "remove": ["watch/monitors/reserve-volts"]}

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from reviewer.analysis.grounding.signal_inputs import drive
 from tests.analysis.small_aircraft import small
 
 SECOND = (
@@ -20,7 +19,7 @@ WIRED = (
 def test_a_sender_drives_the_input_and_reaches_no_supply() -> None:
     facts = small()
     entry = facts.design.parts["radio"].inputs["level"]
-    found = drive(facts.design, facts.network, facts.states.answers(), "radio", entry)
+    found = facts.grounds.drive("radio", entry)
     assert (found.sensor, found.contact, found.direct, found.to_supply) == (True, False, False, False)
 
 
@@ -32,7 +31,7 @@ def test_an_input_on_a_switch_is_driven_by_a_contact_to_ground() -> None:
         )
     )
     entry = facts.design.parts["radio"].inputs["level"]
-    found = drive(facts.design, facts.network, facts.states.answers(), "radio", entry)
+    found = facts.grounds.drive("radio", entry)
     assert found.contact and found.to_ground
 
 

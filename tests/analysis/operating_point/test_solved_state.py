@@ -184,7 +184,7 @@ def test_every_answer_says_which_typical_values_it_rests_on() -> None:
     point = bench().points.operating_point("cruise")
     said = {a.what: a for a in point.assumed}
     assert "parts/main-battery" in said["resistance of a new lead-acid battery"].elements
-    assert said["resistance of a closed switch contact"].rests_on == "common practice, no published source"
+    assert said["resistance of a closed switch contact"].rests_on == "common practice (no published source)"
     assert all(a.rests_on and a.elements for a in point.assumed)
     given = bench(
         (

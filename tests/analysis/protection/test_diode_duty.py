@@ -25,7 +25,7 @@ def test_a_breaker_before_the_diode_sets_the_rating_that_is_wanted() -> None:
 
 
 def test_the_highest_voltage_is_the_trip_where_there_is_one() -> None:
-    assert highest_volts(small().design) == (14.4, "the set point")
+    assert highest_volts(small().design) == (14.4, "the set point", ("parts/alternator/set-point",))
     tripping = small(("set-point: 14.4 V,", "set-point: 14.4 V, overvoltage-trip: 16.2 V,"))
     volts = highest_volts(tripping.design)
     assert volts is not None and volts[0] == 16.2
