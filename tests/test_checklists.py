@@ -151,10 +151,9 @@ def test_what_the_cards_of_the_tourer_claim_is_so() -> None:
 @pytest.mark.long
 @pytest.mark.parametrize("path", [*EXAMPLES, *AIRCRAFT], ids=lambda path: path.name.partition(".")[0])
 def test_what_every_card_claims_is_so(path: Path) -> None:
-    found = list(wrong_claims(path, 1 if path in EXAMPLES else 3))
-    assert (found.count("") > 20 or path.name.startswith("first")) and not any(found), [
-        one for one in found if one
-    ]
+    found = list(wrong_claims(path, 1 if path in EXAMPLES else 9))
+    least = 0 if path.name.startswith("first") else 20 if path in EXAMPLES else 5
+    assert found.count("") > least and not any(found), [one for one in found if one]
 
 
 def forbidden(path: Path) -> Iterator[tuple[str, bool]]:
@@ -188,7 +187,7 @@ def forbidden(path: Path) -> Iterator[tuple[str, bool]]:
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("path", [TOURER, *AIRCRAFT], ids=lambda path: path.name.partition(".")[0])
+@pytest.mark.parametrize("path", [TOURER, *AIRCRAFT[::2]], ids=lambda path: path.name.partition(".")[0])
 def test_what_is_not_to_be_done_does_harm(path: Path) -> None:
     found = dict[str, bool]()
     for what, harms in forbidden(path):

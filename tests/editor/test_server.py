@@ -183,6 +183,7 @@ HOSTILE = {
 }
 
 
+@pytest.mark.long
 def test_texts_of_strangers_are_answered_and_the_server_goes_on(tmp_path: Path) -> None:
     """Each has at least one mistake, is asked about everywhere, and the last text is reviewed as ever."""
     path = tmp_path / "mine.design.yaml"

@@ -116,6 +116,7 @@ def served(design: Path) -> Iterator[Callable[[Path], Renewal]]:
         one.end()
 
 
+@pytest.mark.long
 def test_it_follows_the_file_wherever_it_goes(design: Path, served: Callable[[Path], Renewal]) -> None:
     renewal = served(design)
     until(renewal, lambda now: now.number == 1 and not now.busy)
