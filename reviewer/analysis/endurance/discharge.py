@@ -88,8 +88,9 @@ class Moment:
 @record
 class Discharge:
     """``seconds`` until the battery is exhausted, infinite where it never is; ``ended_by`` the load
-    that then falls below its minimum, the battery where it disconnects itself or is empty, or ""
-    where nothing ends; ``why`` in words; state of state of ``charge`` that is then left unused."""
+    that then falls below its minimum, the battery, or one in series with it, that disconnects itself
+    or is empty, or "" where nothing ends; ``why`` in words; state of ``charge`` that is then left
+    unused."""
 
     element: str
     seconds: float
@@ -204,7 +205,10 @@ def _follow(
         left = math.inf if segment.seconds is None else began + segment.seconds - now.seconds
         rates = now.rates(segment.surface, now.charges)
         if segment.without is not None and (flat := now.flat(segment.surface, rates)):
-            segment, safe = segment.without(flat), (now.seconds, now.charges)
+            later = segment.without(flat)
+            if now.target not in later.surface.sweep.amps:  # in series with the flat one it gives nothing
+                return (flat, Ending.EMPTY), segment
+            segment, safe = later, (now.seconds, now.charges)
             now.curve.pop()
             continue
         seconds = min(left, now.longest_step(rates))

@@ -93,3 +93,37 @@ def test_a_second_segment_begins_where_the_first_ends() -> None:
 def test_what_charges_it_never_ends_it() -> None:
     found = discharge([cell()], "b", [segment(-1, None)])
     assert (found.seconds, found.why) == (math.inf, Ending.NONE)
+
+
+def beside(amperes: dict[str, float], left: DischargeSegment) -> DischargeSegment:
+    """Two batteries that each give a steady current, and what is left without the one that is flat first."""
+
+    def exact(rows: Sequence[Sequence[float]]) -> Sweep:
+        each = {battery: [amps] * len(rows) for battery, amps in amperes.items()}
+        volts = {battery: [12.0] * len(rows) for battery in amperes}
+        spare = {"load": [5.0] * len(rows)}
+        return Sweep(tuple(amperes), each, volts, spare, {"load": [5.0] * len(rows)}, (), {}, {})
+
+    corners = [[x, y] for x in (0.0, 1.0) for y in (0.0, 1.0)]
+    surface = Surface(exact(corners), ((0.0, 1.0), (0.0, 1.0)))
+    return DischargeSegment("all", None, surface, exact, ("load",), lambda _: left)
+
+
+def test_a_battery_ends_with_the_one_in_series_that_is_flat_first() -> None:
+    """5 Ah and 10 Ah in series at 5 A: an hour, and half of the larger one is left. Beside each other,
+    with 2.5 A each, the larger one goes on with the whole 5 A: 2 h, then 1 h for its other half."""
+    cells = [Cell("a", Store(5, 1.0, 1.0, 1.0), 1.0, None), cell()]
+    nothing = DischargeSegment(
+        "none", None, Surface(Sweep((), {}, {}, {}, {}, (), {}, {}), ()), exact_nothing, ()
+    )
+    found = discharge(cells, "b", [beside({"a": 5.0, "b": 5.0}, nothing)])
+    assert (found.ended_by, found.why) == ("a", Ending.EMPTY)
+    assert found.seconds == pytest.approx(3600, abs=1) and found.charge == pytest.approx(0.5, abs=1e-3)
+    twin = discharge(cells, "b", [beside({"a": 2.5, "b": 2.5}, segment(5, None))])
+    assert (twin.ended_by, twin.why) == ("b", Ending.EMPTY)
+    assert twin.seconds == pytest.approx(10_800, abs=3)
+
+
+def exact_nothing(rows: Sequence[Sequence[float]]) -> Sweep:
+    """What is left of two batteries in series without one."""
+    return Sweep((), {}, {}, {}, {}, (), {}, {})
