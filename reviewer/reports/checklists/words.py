@@ -106,10 +106,17 @@ def card_lines(design: Design, card: ChecklistCard, most: int = MOST_NAMES) -> l
     actions = [*_steps(design, card), *_resets(design, card), *_sheds(design, card), *_later(design, card)]
     lines += [CardLine("DO", i, text) for i, text in enumerate(actions, 1)]
     if not actions:
-        lines.append(CardLine("DO", 0, "nothing restores it in flight" if card.lost else "nothing"))
+        lines.append(CardLine("DO", 0, _no_action(card)))
     lines += [CardLine("DO NOT", 0, text) for text in _do_not(design, card, most)]
     lines.append(CardLine("LEFT", 0, _left(card, most)))
     return lines
+
+
+def _no_action(card: ChecklistCard) -> str:
+    """What a card says where no move was found."""
+    if card.lost:
+        return "nothing restores it in flight"
+    return "no single move stops it without a loss of function" if card.unwanted else "no action"
 
 
 def _some(names: Iterable[str], most: int, word: str = "and") -> str:

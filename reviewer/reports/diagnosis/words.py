@@ -51,6 +51,8 @@ def seen_words(design: Design, sign: Sign, seen: Seen) -> str:
     unit = "A" if monitor is not None and monitor.shows == "current" else "V"
     if high == inf:
         return f"{quantity(low, unit)} or more"
+    if 0 != round(high, 1) == -round(low, 1):  # what a meter may show of nothing
+        return f"0 {unit} within {quantity(round(high, 1), unit)}"
     return f"{quantity(round(low, 1) + 0.0, unit)} to {quantity(round(high, 1) + 0.0, unit)}"
 
 
