@@ -56,7 +56,7 @@ def test_a_folder_is_the_designs_in_it(folder: Path, tmp_path: Path) -> None:
 
 
 def test_as_many_processes_as_processors_and_never_more_than_files() -> None:
-    assert processes(None, 1) == 1 and processes(8, 3) == 3 and processes(1, 100) == 1
+    assert processes(None, 4) == 1 and processes(8, 3) == 3 and processes(1, 100) == 1
     assert 1 <= processes(None, 10_000) <= (os.cpu_count() or 1)
 
 

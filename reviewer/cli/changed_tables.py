@@ -3,6 +3,7 @@ those in it."""
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -16,13 +17,16 @@ _TABLES = (".csv", ".tsv", ".xlsx")
 def designs_of(files: Sequence[Path], pass_over: bool) -> list[Path]:
     """The files with each table and each folder replaced by its designs that are not there yet.
 
-    A folder without designs ends the command; so does a table that no design names, unless it is to be
-    passed over.
+    A folder without designs ends the command where it is alone; so does a table that no design names,
+    unless it is to be passed over.
     """
     found: list[Path] = []
     for path in files:
-        if path.is_dir():
+        if os.path.isdir(path):
             inside = _inside(path)
+            if not inside and len(files) > 1:
+                found.append(path)  # it is reported as a file that cannot be read, beside the others
+                continue
             if not inside:
                 said = "has no file named `*.design.yaml` or as that with `.circuit`, `.yml`, `.json`"
                 fail(f"The folder {path} {said}; name a design file.", UNREADABLE)

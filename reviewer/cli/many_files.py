@@ -20,8 +20,15 @@ if TYPE_CHECKING:
     from reviewer.rulebook.rule import Rule
 
 
+#: files that one process reviews where nobody asks for more
+FEW = 4
+
+
 def processes(jobs: int | None, files: int) -> int:
-    """How many processes review some files: as asked, else one for each processor; never more than files."""
+    """How many processes review some files: as asked, else one for each processor where there are more
+    than :data:`FEW`; never more than files."""
+    if jobs is None and files <= FEW:
+        return 1
     cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
     return max(1, min(jobs or cores, files))
 

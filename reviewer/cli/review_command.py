@@ -75,7 +75,7 @@ without findings can still be wrong."""
     "--jobs",
     type=click.IntRange(min=1),
     metavar="NUMBER",
-    help="Files reviewed at a time; one for each processor if not given.",
+    help="Files reviewed at a time; of five or more one for each processor if not given.",
 )
 @click.option(
     "--changed",

@@ -229,9 +229,9 @@ class _Checklists:
             unlimited=tuple(f for f in going if f not in one.left and f not in bounded),
             rests_on=one.rests_on,
             resets=tuple(self._resets(course, lanes, one.left)),
-            prohibited=(*(harmful if limited else ()), *prohibitions(course, now, self._moves))[
-                :MOST_PROHIBITED
-            ],
+            prohibited=tuple(
+                dict.fromkeys((*(harmful if limited else ()), *prohibitions(course, now, self._moves)))
+            )[:MOST_PROHIBITED],
             hazard=worst,
             needs=needs,
         )

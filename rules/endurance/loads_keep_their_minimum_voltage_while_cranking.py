@@ -8,9 +8,8 @@ resistance that draws its `peak` at its `peak-voltage`, else at 12 V (24 V in a 
 never less than its cranking current. Batteries have their `cold-resistance`, else one and a half to
 two times their resistance (common practice, no published source), requested where that decides.
 Each powered load must have its `minimum`, unless its `hold-up` or `internal-battery` covers the
-whole phase; without a phase, unless its `internal-battery` lasts 10 s, as long as a start button is
-held (common practice, no published source). More severe: a critical channel that no mechanical one
-backs up.
+whole phase; without a phase, unless its `internal-battery` lasts 10 s, as a start button is held
+(common practice, no published source). More severe: a critical channel without a mechanical one.
 
 Not covered: the dip of the first milliseconds, batteries that are not full unless the file says so,
 and behaviour below the minimum.

@@ -8,8 +8,8 @@ contact is not on line, and a check shows whether it works. Some powered monitor
 alarm side: a voltage or current below its `alarm-below`; a current with an `alarm` in words; a lamp
 that lights, or a display of something live. Readings are solved: above `alarm-below` before, below
 it at the moment of the loss, the batteries as full as normal flight leaves them; what is crossed
-later is late. Where figures are missing, an alarm at 12.8 V or more (25.6 V in a 28 V system), or of a
-current, is taken to come. A lamp that goes out and a current that merely falls are no alarm.
+later is late. Where figures are missing, an alarm at 12.8 V or more (25.6 V in a 28 V system), or
+of a current, is taken to come. A lamp that goes out and a current that merely falls are no alarm.
 
 Not covered: whether a late alarm leaves enough time; an alarm that is on before by overload.
 """

@@ -62,8 +62,8 @@ def judge(subject: Subject, facts: Facts):
     ambient = facts.wires.ambient(name)
     if ambient is not None and ambient.known and ambient.celsius >= wire.insulation:
         yield Unmet(
-            f"{name} is exposed to {quantity(ambient.celsius, 'C')} in zone {ambient.zone}; limit below its "
-            f"insulation class, {quantity(wire.insulation, 'C')}.",
+            f"{name} is exposed to {quantity(ambient.celsius, 'C')} in zone {ambient.zone}; its insulation "
+            f"is of the {quantity(wire.insulation, 'C')} class.",
             field="insulation",
             numbers=(
                 ("maximum ambient", quantity(ambient.celsius, "C")),

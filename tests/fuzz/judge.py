@@ -145,7 +145,8 @@ def _form(arguments: list[str], outcome: Outcome, copied: Collection[bytes]) -> 
                 if formulas := [cell for row in rows for cell in row if computed(cell)]:
                     wrong.append(f"{name}: a formula: {formulas[0][:80]!r}")
             elif "<html" in text[:300]:
-                wrong += [f"{name}: {what}" for what in _page(text)]
+                judged = _sheets if name.endswith("/brief.html") else _page
+                wrong += [f"{name}: {what}" for what in judged(text)]
             if found := _UNSHOWN.search(text.removeprefix("\ufeff").replace("\r\n", "\n")):
                 wrong.append(f"{name}: U+{ord(found[0]):04X}")
         except (ValueError, csv.Error) as error:
@@ -155,6 +156,13 @@ def _form(arguments: list[str], outcome: Outcome, copied: Collection[bytes]) -> 
 
 def _no_constant(word: str) -> None:
     raise ValueError(f"{word} is no JSON")
+
+
+def _sheets(text: str) -> list[str]:
+    """What is wrong with a page that is only printed: it has no script and no picture of another place."""
+    wrong = ["a script"] if "<script" in text else []
+    wrong += ["an image"] if "<img" in text else []
+    return wrong + (["no end"] if not text.rstrip().endswith("</html>") else [])
 
 
 def _page(text: str) -> list[str]:

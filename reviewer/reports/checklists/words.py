@@ -315,6 +315,8 @@ def _effect(one: Prohibition, most: int) -> str:
 
 
 def _left(card: ChecklistCard, most: int) -> str:
-    lost = f"at worst without {_some(card.left, most)}" if card.left else "no function lost"
+    lost = f"at worst without {_some(card.left, most)}" if card.left else "no function lost at once"
+    if card.unwanted and not card.steps:
+        lost += f"; {_some(map(bare, card.unwanted), most)} may drain the batteries: minutes not computed"
     ends = [one.attended for one in card.limited if one.attended is not None and not isinf(one.attended)]
     return f"{lost}; on batteries, the first function ends after {minutes_words(min(ends))}" if ends else lost
