@@ -103,20 +103,15 @@ def _about(facts: Any, name: str) -> str:
 
 
 def _reviewed(path: Path, content: bytes, rules_from: Sequence[str]) -> tuple[Any, Answered]:
-    from reviewer import resources
     from reviewer.analysis.facts import Facts
     from reviewer.editor import ready
     from reviewer.reading import design_of
     from reviewer.reading.design_file import DesignFile
-    from reviewer.rulebook.loader import load_rules
     from reviewer.rulebook.runner import run_rules
 
-    rules = ready.RULES
-    if rules_from:
-        rules = load_rules([resources.folder("rules"), *map(Path, rules_from)])
     file = DesignFile(path, content)
     facts = Facts(design_of(file))
-    assessments, unmatched = run_rules(rules, facts)
+    assessments, unmatched = run_rules(ready.rules_with(rules_from), facts)
     pages = {one.rule: one.help for one in assessments if one.findings}
     return facts, Answered(marks_of(facts, assessments, unmatched, file.lines), pages)
 

@@ -2,26 +2,17 @@
 
 from __future__ import annotations
 
-import multiprocessing
 from collections.abc import Sequence
 from functools import cached_property
-from multiprocessing.connection import Connection
-from multiprocessing.process import BaseProcess
 from pathlib import Path
 from threading import Lock
-from typing import Any
 
+from reviewer.editor.forked_process import begun, end
 from reviewer.editor.fresh_review import Answered, Mark, work
 from reviewer.editor.written_names import WrittenNames
 from reviewer.model.design import Design
 from reviewer.reading import Problem, Unreadable, design_of
 from reviewer.reading.design_file import DesignFile
-
-#: a process forked from one that has everything loaded; where a system has none, a new one
-_METHOD = "forkserver" if "forkserver" in multiprocessing.get_all_start_methods() else "spawn"
-_CONTEXT: Any = multiprocessing.get_context(_METHOD)
-if _METHOD == "forkserver":
-    _CONTEXT.set_forkserver_preload(["reviewer.editor.ready"])
 
 
 class TextRead:
@@ -88,14 +79,8 @@ class _Review:
     """A process at work on one text."""
 
     def __init__(self, path: Path, text: str, rules_from: Sequence[str]):
-        here, there = _CONTEXT.Pipe()
-        self.connection: Connection = here
         content = text.encode("utf-8", "surrogatepass")
-        self.process: BaseProcess = _CONTEXT.Process(
-            target=work, args=(there, str(path), content, tuple(rules_from)), daemon=True
-        )
-        self.process.start()
-        there.close()
+        self.connection, self.process = begun(work, str(path), content, tuple(rules_from))
         self.done = False
         self._lock = Lock()
 
@@ -122,7 +107,6 @@ class _Review:
 
     def end(self) -> None:
         """End the process; whoever waits for it is answered with nothing."""
-        self.process.kill()
-        self.process.join(5)
+        end(self.process)
         self.process.close()
         self.connection.close()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import multiprocessing
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from multiprocessing.connection import Connection
@@ -12,10 +11,9 @@ from queue import SimpleQueue
 from threading import Condition, Thread
 from typing import Any, NoReturn
 
+from reviewer.editor.forked_process import begun, end
 from reviewer.live.page_worker import Renewed, renew
 
-#: a process forked from one that has everything loaded; where a system has none, a new one
-_METHOD = "forkserver" if "forkserver" in multiprocessing.get_all_start_methods() else "spawn"
 _LOST = "The review ended before it was done: its process was ended from outside, or memory ran out.\n"
 
 
@@ -66,9 +64,6 @@ class Renewal:
         self.live = LivePage()
         self.beside: frozenset[str] | None = None
         self._events: SimpleQueue[tuple[int, Renewed | None]] = SimpleQueue()
-        self._context: Any = multiprocessing.get_context(_METHOD)
-        if _METHOD == "forkserver":
-            self._context.set_forkserver_preload(["reviewer.editor.ready"])
         self._turn, self._shown = 0, ""
         self._process: BaseProcess | None = None
 
@@ -93,19 +88,13 @@ class Renewal:
     def end(self) -> None:
         """End the review that is under way."""
         if self._process is not None:
-            self._process.kill()
-            self._process.join(5)
+            end(self._process)
             self._process = None
 
     def _begin(self) -> None:
         self.end()
         self._turn += 1
-        here, there = self._context.Pipe(duplex=False)
-        asked = (there, str(self.path), self._shown, self.rules_from, self.trials)
-        process = self._context.Process(target=renew, args=asked, daemon=True)
-        process.start()
-        there.close()
-        self._process = process
+        here, self._process = begun(renew, str(self.path), self._shown, self.rules_from, self.trials)
         self.live.say(busy=True)
         Thread(target=self._wait, args=(self._turn, here), daemon=True).start()
 

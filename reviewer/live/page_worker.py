@@ -45,12 +45,11 @@ def renew(connection: Connection, path: str, shown: str, rules_from: Sequence[st
 
 
 def _renewed(path: Path, shown: str, rules_from: Sequence[str], trials: bool) -> Renewed:
-    from reviewer import resources
     from reviewer.editor import ready
     from reviewer.reading import Unreadable, design_of, read_file
     from reviewer.reports.page.html import as_page
     from reviewer.reports.review.mistakes_text import as_problems
-    from reviewer.rulebook.loader import RuleNotLoadable, load_rules
+    from reviewer.rulebook.loader import RuleNotLoadable
     from reviewer.session import solved_again
 
     beside: dict[str, None] = {}
@@ -61,8 +60,7 @@ def _renewed(path: Path, shown: str, rules_from: Sequence[str], trials: bool) ->
         design_of(file)  # with it the files beside it are read, and the digest is that of all
         if file.sha256 == shown:
             return Renewed(digest=shown, beside=tuple(beside))
-        rules = load_rules([resources.folder("rules"), *map(Path, rules_from)]) if rules_from else ready.RULES
-        page = as_page(solved_again(file, path.name, rules, trials=trials))
+        page = as_page(solved_again(file, path.name, ready.rules_with(rules_from), trials=trials))
     except Unreadable as error:
         return Renewed(mistakes=as_problems(path.name, error.problems, error.lines, 92), beside=tuple(beside))
     except RuleNotLoadable as error:
