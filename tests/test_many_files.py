@@ -17,7 +17,7 @@ import yaml
 from click.testing import CliRunner
 
 from reviewer.cli.main import commands
-from reviewer.cli.many_files import processes
+from reviewer.cli.review_command import _processes as processes
 
 ROOT = Path(__file__).parent.parent
 SARIF = json.loads((ROOT / "tests" / "published" / "sarif-schema-2.1.0.json").read_text(encoding="utf-8"))

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import gc
-import secrets
 from pathlib import Path
-from threading import Event, Thread
 
 import click
 
@@ -42,6 +39,10 @@ def live(file: Path, port: int, without_trials: bool, rules_from: tuple[Path, ..
         import watchfiles  # noqa: F401
     except ModuleNotFoundError:
         fail("It needs watchfiles: pip install 'circuit-reviewer[live]'.", UNREADABLE)
+    import gc
+    import secrets
+    from threading import Event, Thread
+
     from reviewer.live.file_changes import follow, seen
     from reviewer.live.live_server import LiveServer
     from reviewer.live.page_renewal import Renewal

@@ -1,7 +1,8 @@
-"""Reviews of several files, each in a process of its own, in the order of the files."""
+"""Reviews of several files, in processes side by side, in the order of the files."""
 
 from __future__ import annotations
 
+import contextlib
 import multiprocessing
 import os
 import signal
@@ -20,53 +21,47 @@ if TYPE_CHECKING:
     from reviewer.rulebook.rule import Rule
 
 
-#: files that one process reviews where nobody asks for more
-FEW = 4
-
-
-def processes(jobs: int | None, files: int) -> int:
-    """How many processes review some files: as asked, else one for each processor where there are more
-    than :data:`FEW`; never more than files."""
-    if jobs is None and files <= FEW:
-        return 1
-    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
-    return max(1, min(jobs or cores, files))
-
-
 def reviews_side_by_side(
     paths: Sequence[Path], jobs: int, rules: Sequence[Rule], rules_from: Sequence[Path], trials: bool
 ) -> Iterator[Review | Unreadable]:
     """The review of each file, or what is wrong with it, in the order of the files.
 
-    A process that is ended from outside ends the command.
+    Each process reviews one file after the other. One that is ended from outside ends the command.
     """
-    # a fork has all loaded already, the rules too; other systems do not bear one beside their own threads
+    # a fork has the rules already; other systems do not bear one beside their own threads
     forks = sys.platform == "linux"
     context: Any = multiprocessing.get_context("fork" if forks else "spawn")
-    loaded = rules if forks else None
-    at_work: dict[Connection, tuple[int, Any]] = {}
+    at_work: dict[Connection, Any] = {}
+    busy: dict[Connection, int] = {}
     found: dict[int, Review | Unreadable] = {}
-    begun = 0
+    left = iter(range(len(paths)))
+
+    def give(connection: Connection) -> None:
+        if (number := next(left, None)) is not None:
+            connection.send(paths[number])
+            busy[connection] = number
+
     try:
+        for _ in range(jobs):
+            here, there = context.Pipe()
+            inherited = (*at_work, here) if forks else ()
+            asked = (there, inherited, rules if forks else None, tuple(rules_from), trials)
+            at_work[here] = context.Process(target=_review, args=asked, daemon=True)
+            at_work[here].start()
+            there.close()
+            give(here)
         for number in range(len(paths)):
             while number not in found:
-                while begun < len(paths) and len(at_work) < jobs:
-                    here, there = context.Pipe(duplex=False)
-                    asked = (there, paths[begun], loaded, tuple(rules_from), trials)
-                    process = context.Process(target=_review, args=asked, daemon=True)
-                    process.start()
-                    there.close()
-                    at_work[here] = begun, process
-                    begun += 1
-                for connection in wait(list(at_work)):
+                for connection in wait(list(busy)):
                     assert isinstance(connection, Connection)
-                    own, process = at_work.pop(connection)
+                    own = busy.pop(connection)
                     found[own] = _received(connection, paths[own])
-                    process.join()
+                    give(connection)
             yield found.pop(number)
     finally:
-        for _, process in at_work.values():
+        for process in at_work.values():
             process.kill()
+            process.join()
 
 
 def _received(connection: Connection, path: Path) -> Review | Unreadable:
@@ -74,30 +69,38 @@ def _received(connection: Connection, path: Path) -> Review | Unreadable:
         found: Review | Unreadable = connection.recv()
     except (EOFError, OSError):
         fail(f"The process that reviewed {path} was ended from outside; nothing is reported.", BROKEN)
-    finally:
-        connection.close()
     return found
 
 
 def _review(
     connection: Connection,
-    path: Path,
+    inherited: Sequence[Connection],
     rules: Sequence[Rule] | None,
     rules_from: tuple[Path, ...],
     trials: bool,
 ) -> None:
-    """Review one file; a stop ends it without a word."""
+    """Review the files that come in until the other end is closed; a stop ends it without a word."""
+    import gc
+
     from reviewer.reading import Unreadable
     from reviewer.session import review_file
 
     for name in ("SIGINT", "SIGTERM", "SIGHUP"):
         if (number := getattr(signal, name, None)) is not None:
             signal.signal(number, _leave)
-    try:
-        with rules_print_aside():
-            connection.send(review_file(path, rules or rules_of(rules_from), trials=trials))
-    except Unreadable as error:
-        connection.send(error)
+    for other in inherited:  # else the end of the command would not close them
+        other.close()
+    gc.enable()  # it may review many files
+    rules = rules or rules_of(rules_from)
+    with contextlib.suppress(EOFError, OSError):
+        while True:
+            path = connection.recv()
+            try:
+                with rules_print_aside():
+                    found: Review | Unreadable = review_file(path, rules, trials=trials)
+            except Unreadable as error:
+                found = error
+            connection.send(found)
 
 
 def _leave(number: int, frame: object) -> None:

@@ -34,6 +34,8 @@ if TYPE_CHECKING:
     from reviewer.rulebook.rule import Rule
 
 _CLASSES = ("catastrophic", "hazardous", "major", "minor", "no-safety-effect")
+#: files that one process reviews where nobody asks for more
+FEW = 4
 STATUS = f"""\b
 Exit status:
   0  no finding at or above the class of --stop-at
@@ -106,7 +108,6 @@ def review(
     in it: files named `*.design` or `*.circuit` with `.yaml`, `.yml` or `.json`.
     """
     from reviewer.cli.changed_tables import designs_of
-    from reviewer.cli.many_files import processes, reviews_side_by_side
     from reviewer.model.review import HazardClass
     from reviewer.reading import Unreadable, names_of
 
@@ -120,8 +121,10 @@ def review(
     places = [os.path.realpath(path) for path in files]
     # a file that is named twice is read once, by the first of its names
     different = {place: files[places.index(place)] for place in places}
-    side_by_side = processes(jobs, len(different))
+    side_by_side = _processes(jobs, len(different))
     if side_by_side > 1:
+        from reviewer.cli.many_files import reviews_side_by_side
+
         found = reviews_side_by_side(
             tuple(different.values()), side_by_side, rules, rules_from, not without_trials
         )
@@ -143,6 +146,15 @@ def review(
     elif reviews:
         answer(report)
     context.exit(max([status, *(_status(r, HazardClass.of(stop_at)) for r in reviews)]))
+
+
+def _processes(jobs: int | None, files: int) -> int:
+    """How many processes review some files: as asked, else one for each processor where there are more
+    than :data:`FEW`; never more than files."""
+    if jobs is None and files <= FEW:
+        return 1
+    cores = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    return max(1, min(jobs or cores, files))
 
 
 def _one(path: Path, rules: Sequence[Rule], trials: bool) -> Review | Unreadable:
