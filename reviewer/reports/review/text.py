@@ -102,9 +102,9 @@ def _breakdowns(review: Review, width: int) -> Iterator[str]:
     yield from lines_of(
         "A defect of the rule, not of the design. Nothing is known about these items.", width, 2
     )
-    for breakdown in review.breakdowns:
-        yield from lines_of(f"- {breakdown.rule}: {wording.subject_words(breakdown.subject)}", width, 2, 4)
-        yield from lines_of(shown(breakdown.error), width, 6)
+    for error in review.rule_errors:
+        yield from lines_of(f"- {error.rule}: {shown(error.error)}", width, 2, 4)
+        yield from lines_of(", ".join(map(wording.subject_words, error.subjects)), width, 6)
 
 
 def _filled_in(review: Review, width: int) -> Iterator[str]:
