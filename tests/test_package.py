@@ -19,7 +19,7 @@ from reviewer.analysis.facts import Facts
 from reviewer.model.design import Aircraft, CommonWire, Concession, Design, Function, Operation, Watch
 from reviewer.model.fields import Piece, key_of
 from reviewer.model.parts import PART_KINDS, Wire
-from reviewer.questions.handover import handover_answers
+from reviewer.questions.handover import HandoverAnswers
 from reviewer.questions.terminations import terminations_of
 from reviewer.questions.wires import wire_table, wires_of
 from reviewer.questions.wiring_schedule import WireSupply, wiring_schedule
@@ -574,7 +574,7 @@ def test_a_schedule_as_csv_begins_with_the_cautions_and_is_read_by_ordinary_read
 
 
 def test_cards_of_a_package_are_read_back_under_their_cautions(facts: Facts, tmp_path: Path) -> None:
-    cards = power_up_cards(facts.as_written, handover_answers(facts).power_up)
+    cards = power_up_cards(facts.as_written, HandoverAnswers(facts).power_up)
     path = tmp_path / "cards.csv"
     path.write_bytes(as_csv(cards))
     assert len(filled_cards(path)) == len(cards.rows) > 5
