@@ -182,6 +182,7 @@ def _open(file: str, gap: Gap, index: dict[str, int]) -> dict[str, Any]:
 
 def _invocation(reviews: Sequence[Review], index: dict[str, int]) -> dict[str, Any]:
     broken = [_notification(r.file, b, index) for r in reviews for b in r.breakdowns]
+    dropped = [_notification(r.file, b, index) for r in reviews for b in r.dropped_trials]
     limits = [
         {
             "level": "warning",
@@ -205,7 +206,7 @@ def _invocation(reviews: Sequence[Review], index: dict[str, int]) -> dict[str, A
     ]
     return {
         "executionSuccessful": not broken,
-        "toolExecutionNotifications": broken + limits,
+        "toolExecutionNotifications": broken + dropped + limits,
         "toolConfigurationNotifications": unmatched,
     }
 
@@ -213,9 +214,10 @@ def _invocation(reviews: Sequence[Review], index: dict[str, int]) -> dict[str, A
 def _notification(file: str, breakdown: Breakdown, index: dict[str, int]) -> dict[str, Any]:
     kind, _, _ = breakdown.error.partition(":")
     return {
-        "level": "error",
+        "level": "warning" if breakdown.trial else "error",
         "message": _message(
-            f"Rule error: {breakdown.rule} on {wording.subject_words(breakdown.subject)}: {breakdown.error}"
+            f"Rule error{' in a trial' if breakdown.trial else ''}: {breakdown.rule} on "
+            f"{wording.subject_words(breakdown.subject)}: {breakdown.error}"
         ),
         "associatedRule": {"id": breakdown.rule, "index": index[breakdown.rule]},
         "locations": [_location(file, breakdown.subject, "", None)],
