@@ -25,7 +25,7 @@ class Unmet:
     """What ``judge`` yields when a subject does not have the property.
 
     ``sentence`` states the thing, the fault and the consequence, with numbers and limits. ``field``
-    is a key of the subject, ``state`` an operating state, ``path`` a sequence of element pointers,
+    is a key that the subject may have (else the rule breaks down), ``state`` an operating state, ``path`` a sequence of element pointers,
     ``numbers`` pairs of a word and a value with its unit. ``switches`` are (switch, position) pairs
     where no declared state shows the fault. ``hazard``, ``consequence`` (a word), ``subject`` (a
     pointer) and ``remedy`` replace what the rule and the runner would say. ``extent`` says what a
