@@ -10,7 +10,7 @@ import pytest
 from tests.code_changes import Change, changes
 from tests.mutation import ROOMS, ROOT, Ending, ending, folder_of, own_tests, sample
 from tests.rule_mutation import unnoticed
-from tests.rule_reach import first_line, reach
+from tests.reach import first_line, read_reach
 
 SOURCE = '''"""Text 3."""
 def f(x: int = 2) -> "a < b":

@@ -195,10 +195,13 @@ def ahead(users: Collection[str], state: str, facts: Facts) -> Iterator[Change]:
 
 
 def ahead_of(nodes: Sequence[int], answer: StateAnswer, facts: Facts) -> Iterator[Change]:
-    """A lead by which some nodes are dead in a state moved ahead of an open contact."""
+    """A lead by which some nodes are dead in a state moved ahead of an open contact, where others stay
+    behind it: alone there, it is what the contact is for."""
     network = facts.network
     for wire, end in dead_leads(nodes, answer, facts):
         node = network.index[end]
+        if sum(1 for _ in wires_at(facts.design, end)) < 2:
+            continue
         for i, other, _ in network.around[node]:
             link = network.links[i]
             if not answer.closed[i] and answer.healthy.live(other) and link.element != f"wires/{wire}":

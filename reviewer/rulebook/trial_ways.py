@@ -4,13 +4,11 @@ shows.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
-from contextlib import suppress
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from functools import partial
 from itertools import islice
 
 from reviewer.analysis.facts import Facts
-from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.model.review import Finding
@@ -46,6 +44,14 @@ class TrialRepair:
     #: whether it was searched for, so that it counts only if it clears more than what asks for it
     searched: bool = False
 
+    def is_named_by(self, finding: Finding) -> bool:
+        """Whether a finding of another cause names the place; where it shows everywhere, what its own
+        findings name."""
+        if self.place is not None:
+            return self.may_clear(finding)
+        own = {e for m in self.members for e in (m.subject, *m.evidence.named)}
+        return finding not in self.members and not own.isdisjoint({finding.subject, *finding.evidence.named})
+
     @property
     def change(self) -> Change:
         """The first of the ways."""
@@ -54,15 +60,23 @@ class TrialRepair:
     def may_clear(self, finding: Finding) -> bool:
         """Whether a finding of another cause names the repaired place."""
         evidence = finding.evidence
-        about = {finding.subject, *evidence.elements}
-        named = about | {*evidence.path, *(f"functions/{f}" for f in evidence.functions)}
-        told = self.place is None or not (self.place.isdisjoint(named) and self.about.isdisjoint(about))
+        named = {finding.subject, *evidence.named, *(f"functions/{f}" for f in evidence.functions)}
+        told = self.place is None or finding.subject in self.about or not self.place.isdisjoint(named)
         return told and finding not in self.members
 
 
-def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts) -> Iterator[TrialRepair]:
-    """The repairs that can be made in the network, those that concern every place before the others,
-    and then the gravest first."""
+@record
+class AskedRepair:
+    """A repair that some findings ask for, and what works out how to try it."""
+
+    repair: str
+    members: tuple[Finding, ...]
+    make: Callable[[], TrialRepair | None]
+
+
+def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts) -> Iterator[AskedRepair]:
+    """The repairs that may be made in the network, those that concern every place before the others, and
+    those that are searched for last; of each the gravest first."""
     repairs: dict[str, list[Finding]] = {}
     for finding, repair in zip(found, chosen, strict=True):
         repairs.setdefault(repair, []).append(finding)
@@ -72,11 +86,7 @@ def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts
     )
     for way in ways:
         for repair, members in repairs.items():
-            trial = None
-            with suppress(NotAssessable):  # what it takes to make it is not known
-                trial = way(repair, tuple(members), facts)
-            if trial is not None:
-                yield trial
+            yield AskedRepair(repair, tuple(members), partial(way, repair, tuple(members), facts))
 
 
 def _turned(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:

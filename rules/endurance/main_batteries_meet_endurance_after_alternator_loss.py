@@ -60,6 +60,7 @@ def judge(subject: Subject, facts: Facts):
         state=found.state,
         hazard=HazardClass.HAZARDOUS if ends in facts.wires.critical_loads else None,
         numbers=(
+            ("endurance", minutes(found.seconds, wanted)),
             ("initial current", quantity(runs[0].first_a, "A")),
             ("current at the end", quantity(runs[-1].last_a, "A")),
             ("ended by", ends),
