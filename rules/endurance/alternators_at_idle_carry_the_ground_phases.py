@@ -15,6 +15,7 @@ from reviewer.rulebook import (
     NotAssessable,
     Subject,
     Unmet,
+    exceeds,
     in_brackets,
     minutes,
     parts,
@@ -35,35 +36,34 @@ def subjects(facts: Facts):
 
 
 def judge(subject: Subject, facts: Facts):
-    name = subject.name
-    flown = next(f for f in facts.points.flown if f.phase == name)
+    flown = next(f for f in facts.points.flown if f.phase == subject.name)
     load = facts.endurance.phase_load(flown)
     if not (gives := load.from_batteries):
         return
     if load.seconds is None:
         raise NotAssessable("`duration` of the phase, in which the batteries discharge")
     most = 60 * (limit := practice("minutes", "idle-on-battery")).high
-    used, (back, untimed) = gives * load.seconds / 3600, spare_after(name, facts)
+    used, (back, untimed) = gives * load.seconds / 3600, spare_after(subject.name, facts)
     outputs = ", ".join(f"{a.name} {quantity(a.load.output_a, 'A')}" for a in load.alternators)
     numbers = (
         ("battery discharge", f"{quantity(gives, 'A')} for {minutes(load.seconds)}, {quantity(used, 'Ah')}"),
         ("available for recharge in the flight phases after it", quantity(back, "Ah")),
         ("output at this engine speed", outputs),
     )
-    if load.seconds > most:
+    if exceeds(load.seconds, most):
         yield Unmet(
-            f"Alternator{' at idle' if load.at_idle else ''} does not carry the loads of {name}: "
+            f"Alternator{' at idle' if load.at_idle else ''} does not carry the loads of {subject.name}: "
             f"batteries discharge {quantity(gives, 'A')} for {minutes(load.seconds, most)}; "
             f"limit {minutes(most)}.",
             field="duration",
             state=flown.state,
             numbers=(*numbers, ("longest discharge", f"{minutes(most)} {in_brackets(limit.origin)}")),
         )
-    elif back < used and untimed:
+    elif exceeds(used, back) and untimed:
         raise NotAssessable(f"`duration` of {' and '.join(untimed)}, in which the batteries are recharged")
-    elif back < used:
+    elif exceeds(used, back):
         yield Unmet(
-            f"Batteries discharge {quantity(used, 'Ah', back)} in {name}, not recharged in the "
+            f"Batteries discharge {quantity(used, 'Ah', back)} in {subject.name}, not recharged in the "
             f"flight after it: {quantity(back, 'Ah', used)} available.",
             state=flown.state,
             numbers=numbers,

@@ -11,7 +11,17 @@ Not covered: ambient heat at the device, the output at idle, and more than the d
 a cold alternator.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, practice, quantity, rated
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    exceeds,
+    practice,
+    quantity,
+    rated,
+)
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -31,7 +41,7 @@ def judge(subject: Subject, facts: Facts):
         output = facts.design.parts[alternator].most
         if part.rating is None or output is None:
             raise NotAssessable(f"`rating` of {name if part.rating is None else alternator}")
-        if part.rating < USUAL.low * output * (1 - 1e-9):
+        if exceeds(USUAL.low * output, part.rating):
             usual = f"{USUAL.low * output:g} to {quantity(USUAL.high * output, 'A')}"
             yield Unmet(
                 f"{rated(name, part)} carries the full output of {alternator}, {quantity(output, 'A')}; "
