@@ -9,7 +9,7 @@ them, whichever protective device clears a short.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from functools import cached_property
+from functools import cached_property, partial
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.masks import join, pick
@@ -32,7 +32,7 @@ from reviewer.questions.checklist_cards import (
     Checklists,
     ServedIndication,
 )
-from reviewer.questions.checklist_minutes import CardMinutes
+from reviewer.questions.checklist_minutes import A_MINUTE, CardMinutes
 from reviewer.questions.diagnosis import TroubleShooting, causes_of, lanes_by_pattern
 from reviewer.questions.first_signs import FirstSigns
 from reviewer.questions.meter_ranges import Seen
@@ -166,7 +166,7 @@ class _Checklists:
                 every = self.ways[function]
                 ways = (way for i in lanes for way in every.get(failures_of(self.signs.cases[i])[0], ()))
                 choice.restore(function, list(ways))
-            choice.stop()
+            choice.stop(partial(self.minutes.leaves_less, lanes))
             steps = tuple(choice.steps)
             left = tuple(f for f in alive if choice.now.works[f] != choice.course.every)
         on_batteries = {f for i in lanes for f in self.minutes.at_first(i)}
@@ -198,19 +198,23 @@ class _Checklists:
         now = course.start()
         for step in one.steps:
             now = course.then(now, step.action) or now
-        flat = all(self._uncharged >> i & 1 for i in lanes)
-        shed, harmful, last = self._shed(course, now, lanes if flat or one.on_batteries or one.steps else ())
+        overloaded = [i for i in lanes if self.minutes.overloaded(i)]
+        flat = all(self._uncharged >> i & 1 or i in overloaded for i in lanes)
+        shed, harmful, last = self._shed(
+            course, now, lanes if flat or one.on_batteries or one.steps or overloaded else ()
+        )
         notice = self.first.notice(sign, by, lanes)
-        limited, needs = self.minutes.limited(lanes, one.steps, shed, (now.state, last), notice)
+        runs = bool(one.unwanted)
+        limited, needs = self.minutes.limited(lanes, one.steps, shed, (now.state, last), notice, runs)
         gains = _gains(limited)
         if shed and limited and not gains:
-            limited, needs = self.minutes.limited(lanes, one.steps, (), (now.state,), notice)
+            limited, needs = self.minutes.limited(lanes, one.steps, (), (now.state,), notice, runs)
         functions = {f: HazardClass.of(self.design.functions[f].loss) for f in self.grave}
         worst = max([functions[f] for f in (*one.lost, *(c.function for c in limited))], default=_NONE)
         going = [f for f in self.facts.endurance.watched_functions if self.state.alive[f]]
         bounded = {c.function for c in limited}
         if needs:
-            waiting = [f for f in one.on_batteries if f not in bounded]
+            waiting = [f for f in one.on_batteries or going if f not in bounded]
             needs = f"{', '.join(waiting)}: {needs}" if waiting else needs
             bounded |= set(waiting)
         return ChecklistCard(
@@ -234,6 +238,7 @@ class _Checklists:
             )[:MOST_PROHIBITED],
             hazard=worst,
             needs=needs,
+            overloaded=len(overloaded) == len(lanes),
         )
 
     def _shed(
@@ -365,7 +370,6 @@ class _Checklists:
                 yield ServedIndication(sign, by, seen, found, why)
 
 
-_A_MINUTE = 60.0
 _NONE = HazardClass.NO_SAFETY_EFFECT
 
 
@@ -386,7 +390,7 @@ def _says_something(card: ChecklistCard) -> bool:
 def _gains(limited: Sequence[LimitedFunction]) -> bool:
     """Whether what is done makes a function last longer by a minute, and none shorter."""
     more = [(one.attended or 0.0) - one.unattended for one in limited if one.attended != one.unattended]
-    return any(m >= _A_MINUTE for m in more) and all(m > -_A_MINUTE for m in more)
+    return any(m >= A_MINUTE for m in more) and all(m > -A_MINUTE for m in more)
 
 
 def _whole(seen: Sequence[Seen]) -> Seen:

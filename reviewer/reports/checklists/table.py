@@ -119,6 +119,7 @@ def _card(design: Design, number_of_card: int, card: ChecklistCard) -> Checklist
         "rests_on": [
             {"function": function, "channels": list(channels)} for function, channels in card.rests_on
         ],
+        "overloaded": card.overloaded,
         "left_lost": list(card.left),
         "missing_data": card.needs,
         "lines": [
@@ -135,6 +136,7 @@ def _step(action: str, moves: tuple[tuple[str, str], ...], step: words.ChosenSte
         "restores": list(step.restores),
         "may_restore": list(step.may_restore),
         "stops": [bare(e) for e in step.stops],
+        "may_stop": [bare(e) for e in step.may_stop],
         "loses": list(step.costs),
     }
 
