@@ -92,10 +92,14 @@ class _Checklists:
     def answer(self) -> Checklists:
         """All cards and indications."""
         groups: dict[tuple[object, ...], list[_SameCard]] = {}
-        for shown, lanes in self.patterns.items():
-            one = self._alike(shown, lanes)
-            key = one.first, one.lost, one.unwanted, one.left, one.steps, one.rests_on, one.on_batteries
-            groups.setdefault(key, []).append(one)
+        for shown, together in self.patterns.items():
+            for lanes, harmed in self._parted(together):
+                one = self._alike(shown, lanes)
+                key = (
+                    *(one.first, one.lost, one.unwanted, one.left, one.steps, one.rests_on),
+                    *(one.on_batteries, harmed),
+                )
+                groups.setdefault(key, []).append(one)
         made = [(self._card(alike), alike) for alike in groups.values()]
         kept = [(card, alike) for card, alike in made if _says_something(card)]
         kept.sort(key=lambda one: (-one[0].hazard, self.first.rank(one[0].sign, one[0].by, one[1][0].lanes)))
@@ -180,6 +184,36 @@ class _Checklists:
             tuple(self._rests_on(lanes, left)),
             tuple(f for f in self.grave if f in on_batteries),
         )
+
+    def _parted(self, lanes: Sequence[int]) -> Iterator[tuple[Sequence[int], bool]]:
+        """Failures of a pattern; where the shed plan harms after some only, and a reading tells these
+        from the others, they are parted, with whether they are those."""
+        if any(self.minutes.at_first(i) or self.minutes.overloaded(i) for i in lanes):
+            course = self._course(lanes)
+            begin, harm = course.start(), 0
+            for action in self.facts.states.operation.load_shedding:
+                after = course.then(begin, action, volts=False)
+                if after is not None:
+                    harm |= join(begin.works[f] & ~after.works[f] for f in self._major)
+            harmed = [i for k, i in enumerate(lanes) if harm >> k & 1]
+            others = [i for i in lanes if i not in harmed]
+            if harmed and others and self._reads_apart(harmed, others):
+                yield others, False
+                yield harmed, True
+                return
+        yield lanes, False
+
+    def _reads_apart(self, some: Sequence[int], others: Sequence[int]) -> bool:
+        """Whether a monitor reads more after all of some failures than after all others, or less."""
+        for sign in self.signs.signs:
+            if sign.look is Look.MONITOR:
+                seen = self.signs.seen(sign)
+                if all(seen[i] is not None for i in (*some, *others)):
+                    one, other = _whole([seen[i] for i in some]), _whole([seen[i] for i in others])
+                    assert one and other
+                    if one[1] < other[0] or other[1] < one[0]:
+                        return True
+        return False
 
     def _motor(self, name: str) -> bool:
         part = self.design.parts[name]

@@ -192,12 +192,14 @@ class CourseChoice:
 @record
 class Prohibition:
     """``moves`` that are not to be made: they lose functions (``loses``) that they lose in no sound
-    system, tie sources together (``ties``), or leave functions on batteries alone."""
+    system, tie sources together (``ties``), or leave functions on batteries alone; ``always`` after every
+    one of the failures."""
 
     moves: Moves
     loses: tuple[str, ...] = ()
     ties: tuple[tuple[str, str], ...] = ()
     on_batteries: tuple[str, ...] = ()
+    always: bool = True
 
 
 def prohibitions(course: Course, step: CourseStep, moves: Sequence[Moves]) -> tuple[Prohibition, ...]:
@@ -216,16 +218,17 @@ def prohibitions(course: Course, step: CourseStep, moves: Sequence[Moves]) -> tu
     found = []
     for done, place, solved in course.tried(step, moves):
         works = function_masks(design, solved.powered, (1 << place + len(course.cases)) - 1)
-        loses = tuple(
-            f
+        loses = {
+            f: mask
             for f in critical
-            if f not in usual.get(frozenset(done), ()) and step.works[f] & ~(works[f] >> place)
-        )
-        ties = tuple(
-            (source.element, other.element)
+            if f not in usual.get(frozenset(done), ()) and (mask := step.works[f] & ~(works[f] >> place))
+        }
+        ties = {
+            (source.element, other.element): mask
             for source, other, into, _ in tie_masks(design, course.network, solved, course.own)
-            if into >> place & course.every & ~step.ties.get((source.element, other.element), 0)
-        )
+            if (mask := into >> place & course.every & ~step.ties.get((source.element, other.element), 0))
+        }
         if loses or ties:
-            found.append(Prohibition(done, loses, ties))
+            always = all(mask == course.every for mask in (*loses.values(), *ties.values()))
+            found.append(Prohibition(done, tuple(loses), tuple(ties), always=always))
     return tuple(found)

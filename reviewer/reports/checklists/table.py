@@ -111,6 +111,7 @@ def _card(design: Design, number_of_card: int, card: ChecklistCard) -> Checklist
                 "loses": list(one.loses),
                 "ties": [[bare(a), bare(b)] for a, b in one.ties],
                 "leaves_on_batteries": list(one.on_batteries),
+                "after_every_cause": one.always,
             }
             for one in card.prohibited
         ],

@@ -26,13 +26,12 @@ NOTES: tuple[str, ...] = (
     "Single failures of the state are tried, each solved. What a card claims holds after every one of its "
     "causes, whichever protective device clears a short.",
     "Actions of the file are tried up to three in a row; where none restores, single moves of a switch, then "
-    "two moves in a row for what is of class major or worse. An "
-    "action is on no card if it loses a function as grave as what it restores, or ties sources together, "
-    "when it is done or on the way.",
+    "two moves in a row for what is of class major or worse. An action is on no card if it loses a function "
+    "as grave as what it restores, or ties sources together, when it is done or on the way.",
     "Minutes are computed where an alternator is lost, and where it gives all it can and a battery that it "
-    "charges discharges as well. They count from the failure, in the worst of the causes and phases, with the batteries aged, cold "
-    "and as full as normal flight leaves them, rounded down. The crew begins when the recognition time has "
-    "passed.",
+    "charges discharges as well. They count from the failure, in the worst of the causes and phases, with "
+    "the batteries aged, cold and as full as normal flight leaves them, rounded down. The crew begins when "
+    "the recognition time has passed.",
     "Circuit protection that has opened is reset once at most, and only for what is needed (common practice, "
     "no published source).",
     "Smoke, fire and what is not electrical are on no card.",
@@ -319,8 +318,9 @@ def _forbidden(design: Design, one: Prohibition) -> str:
 
 
 def _effect(one: Prohibition, most: int) -> str:
-    found = [f"loses {_some(one.loses, most)}"] if one.loses else []
-    found += [f"ties {shown(bare(a))} to {shown(bare(b))}" for a, b in one.ties]
+    lose, tie = ("loses", "ties") if one.always else ("may lose", "may tie")
+    found = [f"{lose} {_some(one.loses, most)}"] if one.loses else []
+    found += [f"{tie} {shown(bare(a))} to {shown(bare(b))}" for a, b in one.ties]
     found += [f"leaves {_some(one.on_batteries, most)} on batteries"] if one.on_batteries else []
     return ", ".join(found)
 
