@@ -33,7 +33,12 @@ def test_a_section_overrules_the_head_of_its_file() -> None:
 
 def test_what_is_not_printed_is_said_with_its_units_and_what_is() -> None:
     said = {
-        ("wire_derating", "bundle", "20", "20"): "20 wires at 20 % of the bundle's capacity; it has 1 to 19 wires",
+        (
+            "wire_derating",
+            "bundle",
+            "20",
+            "20",
+        ): "20 wires at 20 % of the bundle's capacity; it has 1 to 19 wires",
         ("switch_factors", "derating", "48", "motor"): "a motor load at 48 V; it has 28 V and 12 V",
         ("opening_times", "blade", "9", None): "9 times the rating; it has 1.6 times",
     }
