@@ -145,11 +145,6 @@ def bundle_factor(wires: int, loaded: float) -> SourcedFigure:
         raise OutsideTable(
             f"{bundles.origin.title} has no column for {loaded:.0%}; it goes from {bundles.origin.range}"
         )
-    if str(wires) not in bundles.rows:
-        raise OutsideTable(
-            f"{bundles.origin.title} prints no value for a bundle of {wires} wires; "
-            f"it goes from {bundles.origin.range}"
-        )
     return bundles.at(str(wires), column)
 
 
