@@ -174,7 +174,7 @@ def recorded(rooms: Iterable[str], folder: Path, kept: Path) -> Reach:
     return read_reach(made)
 
 
-def tests_of(change: Change, room: str, reach: Reach) -> list[str]:
+def chosen_for(change: Change, room: str, reach: Reach) -> list[str]:
     """The tests of a change: those of its room first, then the quickest, as many as the time allows."""
 
     def place(test: str) -> tuple[bool, float, str]:
@@ -210,7 +210,7 @@ def run(room: str, drawn: list[Change], folder: Path, reach: Reach | None) -> It
         return
     chosen = folder / "chosen"
     for change in drawn:
-        tests = tests_of(change, room, reach)
+        tests = chosen_for(change, room, reach)
         chosen.write_text(json.dumps(tests), encoding="utf-8")
         limit = round(10 + 3 * sum(reach.seconds[test] for test in tests))
         file = folder / change.path

@@ -175,7 +175,8 @@ def _joined(found: Sequence[Finding], repairs: list[Repairs], design: Design) ->
             element, _, what = repair.rpartition("/")
             if what == "second":
                 for other, one in enumerate(found):
-                    if other != number and _one_stretch(one, finding, beside.get(element, frozenset())):
+                    near = beside.get(element, frozenset())
+                    if other != number and (_one_stretch(one, finding, near) or _passes(one, element)):
                         joined[other] = joined[other] | {repair}
     return joined
 
@@ -233,6 +234,14 @@ def _one_stretch(one: Finding, of: Finding, beside: frozenset[str]) -> bool:
     if mine and others:
         return mine <= others or others <= mine
     return not mine and not beside.isdisjoint(one.evidence.elements)
+
+
+def _passes(one: Finding, element: str) -> bool:
+    """Whether what is joined in a finding is joined through an element, so that two of them part it."""
+    kinds = {change.rpartition("/")[2] for change in one.evidence.changes}
+    return (
+        kinds in ({"isolation"}, {"return"}) and one.subject != element and element in one.evidence.path[1:-1]
+    )
 
 
 def neighbours(design: Design) -> Mapping[str, frozenset[str]]:

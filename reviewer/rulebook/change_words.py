@@ -52,6 +52,12 @@ def _exchanged(change: Change, design: Design) -> Iterator[str]:
         before = design.parts.get(name)
         if isinstance(before, p.Protector) and part.rating != before.rating:
             yield f"Fit {name} of {quantity(part.rating, 'A')}."
+        elif isinstance(before, p.Converter):
+            yield f"Fit a larger converter as {name} (tried with {quantity(part.rating, 'A')})."
+        elif isinstance(before, p.Battery) and part.capacity != before.capacity:
+            yield f"Fit a larger battery as {name} (tried with twice its capacity)."
+        elif isinstance(before, p.Alternator | p.Regulator):
+            yield f"Set {name} to {quantity(part.set_point, 'V')}."
         elif isinstance(before, p.Electromagnet) and part.coil != before.coil:
             yield f"Join the coil of {name} to {' and '.join(f'{name}.{t}' for t in part.coil)}."
         elif isinstance(before, p.Electromagnet | p.Switch):

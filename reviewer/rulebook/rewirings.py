@@ -266,6 +266,15 @@ def coils_across(nodes: Collection[int], answer: StateAnswer, facts: Facts) -> I
                     yield Change(parts={name: part.model_copy(update={"coil": coil})})
 
 
+def coil_ends(relay: str, part: p.Electromagnet) -> Iterator[Change]:
+    """One end of the coil of a relay (a name) joined to a terminal of one of its contacts."""
+    terminals = [t for c in part.contacts.values() if not isinstance(c, p.ChangeoverContact) for t in c.joins]
+    for end in part.coil:
+        for terminal in dict.fromkeys(t for t in terminals if t not in part.coil):
+            coil = tuple(terminal if t == end else t for t in part.coil)
+            yield Change(parts={relay: part.model_copy(update={"coil": coil})})
+
+
 def exchanged_contacts(users: Collection[str], state: str, facts: Facts) -> Iterator[Change]:
     """A contact that no hand moves exchanged, make for break: one that is open before a user without power,
     or closed before one that has it."""

@@ -17,6 +17,7 @@ from reviewer.rulebook import (
     NotAssessable,
     Subject,
     Unmet,
+    exceeds,
     in_brackets,
     minutes,
     parts,
@@ -54,7 +55,7 @@ def judge(subject: Subject, facts: Facts):
         ("available for recharge in the flight phases after it", quantity(idle.back, "Ah")),
         ("output at this engine speed", outputs),
     )
-    if load.seconds > most:
+    if exceeds(load.seconds, most):
         yield Unmet(
             f"Alternator{' at idle' if load.at_idle else ''} does not carry the loads of {name}: "
             f"batteries discharge {quantity(gives, 'A')} for {minutes(load.seconds, most)}; "
@@ -63,10 +64,10 @@ def judge(subject: Subject, facts: Facts):
             state=flown.state,
             numbers=(*numbers, ("longest discharge", f"{minutes(most)} {in_brackets(limit.origin)}")),
         )
-    elif idle.back < used and idle.untimed:
+    elif exceeds(used, idle.back) and idle.untimed:
         needs = f"`duration` of {' and '.join(idle.untimed)}"
         raise NotAssessable(f"{needs}, in which the batteries are recharged")
-    elif idle.back < used:
+    elif exceeds(used, idle.back):
         yield Unmet(
             f"Batteries discharge {quantity(used, 'Ah', idle.back)} in {name}, not recharged in the "
             f"flight after it: {quantity(idle.back, 'Ah', used)} available.",

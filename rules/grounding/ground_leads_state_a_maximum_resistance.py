@@ -21,6 +21,7 @@ from reviewer.rulebook import (
     Subject,
     Unmet,
     bond_limit,
+    exceeds,
     practice,
     quantity,
 )
@@ -55,7 +56,7 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"{' and '.join(lacks)} of {name}, for its own resistance")
     frame, jumper = bond_limit("frame").value, own + 2 * bond_limit("connection").value
     heavy = subject.pointer in facts.grounds.heavy_wires
-    most = (frame if own < frame else jumper) if heavy else MARGIN * jumper
+    most = (frame if exceeds(frame, own) else jumper) if heavy else MARGIN * jumper
     if accepted > most and name in facts.grounds.ground_leads:
         yield Unmet(
             f"The test of {name} accepts {quantity(accepted * 1000, 'milliohm')}; limit "
@@ -63,7 +64,7 @@ def judge(subject: Subject, facts: Facts):
             field="max-resistance",
             remedy=f"Lower the limit to {quantity(most * 1000, 'milliohm')}, on the test card too.",
         )
-    elif accepted < own:
+    elif exceeds(own, accepted):
         yield Unmet(
             f"The test of {name} accepts {quantity(accepted * 1000, 'milliohm')}; the wire alone has up to "
             f"{quantity(own * 1000, 'milliohm', accepted * 1000)}.",

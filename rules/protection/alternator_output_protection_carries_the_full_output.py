@@ -14,7 +14,17 @@ Not covered: ambient heat at the device, the output at idle, and more than the d
 a cold alternator.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, practice, quantity, rated
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    exceeds,
+    practice,
+    quantity,
+    rated,
+)
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -36,7 +46,7 @@ def judge(subject: Subject, facts: Facts):
         output = facts.design.parts[alternator].most
         if part.rating is None or output is None:
             raise NotAssessable(f"`rating` of {name if part.rating is None else alternator}")
-        if part.rating < USUAL.low * output * (1 - 1e-9):
+        if exceeds(USUAL.low * output, part.rating):
             usual = f"{USUAL.low * output:g} to {quantity(USUAL.high * output, 'A')}"
             yield Unmet(
                 f"{rated(name, part)} carries the full output of {alternator}, {quantity(output, 'A')}; "
@@ -50,7 +60,7 @@ def judge(subject: Subject, facts: Facts):
             )
             return
     whole = sum(facts.design.parts[alternator].most for alternator in machines)
-    if part.rating > LARGE * whole * (1 + 1e-9) and not facts.protection.too_large_for_a_wire(name):
+    if exceeds(part.rating, LARGE * whole) and not facts.protection.too_large_for_a_wire(name):
         usual = f"{USUAL.low * whole:g} to {quantity(USUAL.high * whole, 'A')}"
         yield Unmet(
             f"{rated(name, part)} protects the output of {' and '.join(machines)}, "

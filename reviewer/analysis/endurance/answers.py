@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from reviewer.analysis.endurance.phase_loads import LoadOfPhase
     from reviewer.analysis.endurance.shedding import LossNotice, Shed
     from reviewer.analysis.endurance.storage_drain import Drain
+    from reviewer.model.resolved_states import ResolvedState
 
 
 class Endurance:
@@ -124,6 +125,15 @@ class Endurance:
         from reviewer.analysis.endurance.failure_endurance import limited_functions
 
         return limited_functions(self, case, phase, course, shed, notice)
+
+    def with_and_without(
+        self, case: tuple[Failure, ...], phase: str | None, state: ResolvedState
+    ) -> Mapping[str, tuple[float, float]]:
+        """By function how long it lasts after some failures if nothing is done, and if the switches are
+        moved to a state once the recognition time has passed. Raises NotAssessable."""
+        from reviewer.analysis.endurance.failure_endurance import with_and_without
+
+        return with_and_without(self, case, phase, state)
 
     @cached_property
     def loads_on_a_reserve(self) -> Mapping[str, str]:

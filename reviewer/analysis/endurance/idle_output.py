@@ -13,6 +13,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
+from reviewer.model.rounding import exceeds
 from reviewer.tables.practice import practice
 
 
@@ -40,7 +41,7 @@ class IdleDischarge:
         return seconds is None or self._too_much(self.most, seconds, longest)
 
     def _too_much(self, amps: float, seconds: float, longest: float) -> bool:
-        return bool(amps) and (seconds > longest or amps * seconds / 3600 > self.back)
+        return bool(amps) and (exceeds(seconds, longest) or exceeds(amps * seconds / 3600, self.back))
 
 
 def idle_discharge(

@@ -11,12 +11,12 @@ from reviewer.reports.handoff.schedules.schedule import Schedule
 
 KEY = "trouble-shooting"
 _ABOUT = (
-    "What the crew sees in the normal state that it does not see in a sound system, and the causes that show "
-    "just that; all else is as usual. A cause is what one repair puts right: a part or wire, or all places of "
-    "one break or short between two terminals with no branch between them. Readings are solved, with the "
-    "error of the meters. Causes of one row cannot be told apart without a measurement: `reviewer diagnose` "
-    "says which. A failure that shows nothing is in no row. Protection that has opened stays open until the "
-    "short is found (common practice, no published source)."
+    "What the crew sees in the normal state that it does not see in a sound system, and the causes that "
+    "show just that; all else is as usual. A cause is what one repair puts right: a part or wire, or "
+    "all places of one break or short between two terminals with no branch between them. Readings are "
+    "solved, with the error of the meters. Causes of one row cannot be told apart without a "
+    "measurement: `reviewer diagnose` says which. A failure that shows nothing is in no row. Protection "
+    "that has opened stays open until the short is found (common practice, no published source)."
 )
 
 
