@@ -295,7 +295,12 @@ def test_a_change_over_of_the_file_restores_and_without_it_the_switch_by_itself(
     by_hand = card_of(bench({"operation/actions": {}}), "parts/main-ground")
     assert by_hand.steps[0].by_hand and by_hand.steps[0].moves == (("right-source", "reserve"),)
     barred = {"switches": {"master": "up", "right-source": "reserve"}, "because": "A bar."}
-    none = card_of(bench({"operation/actions": {}, "operation/excluded": [barred]}), "parts/main-ground")
+    # the one move is barred, and allowed after another
+    two = card_of(bench({"operation/actions": {}, "operation/excluded": [barred]}), "parts/main-ground")
+    assert [s.moves for s in two.steps] == [(("master", "down"),), (("right-source", "reserve"),)]
+    assert two.steps[1].restores == ("ignition",) and two.left == ()
+    both = [barred, {"switches": {"master": "down", "right-source": "reserve"}, "because": "A bar."}]
+    none = card_of(bench({"operation/actions": {}, "operation/excluded": both}), "parts/main-ground")
     assert none.steps == () and none.left == ("ignition",)
 
 

@@ -20,7 +20,7 @@ from reviewer.analysis.facts import Facts
 from reviewer.model.design import Aircraft, CommonWire, Concession, Design, Function, Operation, Watch
 from reviewer.model.fields import Piece, key_of
 from reviewer.model.parts import PART_KINDS, Wire
-from reviewer.questions.handover import handover_answers
+from reviewer.questions.handover import HandoverAnswers
 from reviewer.questions.terminations import terminations_of
 from reviewer.questions.wires import wire_table, wires_of
 from reviewer.questions.wiring_schedule import WireSupply, wiring_schedule
@@ -388,7 +388,7 @@ def test_quantities_lengths_and_masses_are_those_of_the_file(name: str) -> None:
     assert numbers == Counter((p.get("maker", ""), p.get("part-number", "")) for p in parts.values())
     bought = wire_summary.wire_summary(design)
     gauge, metres, mass = (
-        bought.columns.index(h) for h in ("gauge", "length, m", "mass of the conductors, g")
+        bought.columns.index(h) for h in ("gauge", "length, m", "mass, conductor only, g")
     )
     expected: dict[str, list[float]] = {}
     for wire in wires.values():
@@ -597,7 +597,7 @@ def test_a_schedule_as_csv_begins_with_the_cautions_and_is_read_by_ordinary_read
 
 
 def test_cards_of_a_package_are_read_back_under_their_cautions(facts: Facts, tmp_path: Path) -> None:
-    cards = power_up_cards(facts.as_written, handover_answers(facts).power_up)
+    cards = power_up_cards(facts.as_written, HandoverAnswers(facts).power_up)
     path = tmp_path / "cards.csv"
     path.write_bytes(as_csv(cards))
     assert len(filled_cards(path)) == len(cards.rows) > 5

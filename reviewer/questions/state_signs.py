@@ -141,10 +141,13 @@ class StateSigns:
     def _unit(self, name: str) -> Iterator[Seen]:
         element = f"parts/{name}"
         powered, low = self.solved.powered[element], self._low.get(element, 0)
-        for i in range(len(self.cases)):
+        own = self.facts.design.works_on_for(name) > 0 and not self.answer.state.is_off(name)
+        for i, case in enumerate(self.cases):
             works = bool(powered >> i & 1)
-            # with less than its minimum it may go on or not
-            yield EITHER if works and low >> i & 1 else YES if works else NO
+            # with less than its minimum it may go on or not; without a feed it does for as long as a
+            # battery inside it lasts
+            open_ended = low >> i & 1 if works else own and all(f.element != element for f in failures_of(case))
+            yield EITHER if open_ended else YES if works else NO
 
     @cached_property
     def _low(self) -> Mapping[str, int]:

@@ -110,6 +110,7 @@ def _card(design: Design, number_of_card: int, card: ChecklistCard) -> Checklist
                 "loses": list(one.loses),
                 "ties": [[bare(a), bare(b)] for a, b in one.ties],
                 "leaves_on_batteries": list(one.on_batteries),
+                "after_every_cause": one.always,
             }
             for one in card.prohibited
         ],
@@ -118,6 +119,7 @@ def _card(design: Design, number_of_card: int, card: ChecklistCard) -> Checklist
         "rests_on": [
             {"function": function, "channels": list(channels)} for function, channels in card.rests_on
         ],
+        "overloaded": card.overloaded,
         "left_lost": list(card.left),
         "missing_data": card.needs,
         "lines": [
@@ -134,6 +136,7 @@ def _step(action: str, moves: tuple[tuple[str, str], ...], step: words.ChosenSte
         "restores": list(step.restores),
         "may_restore": list(step.may_restore),
         "stops": [bare(e) for e in step.stops],
+        "may_stop": [bare(e) for e in step.may_stop],
         "loses": list(step.costs),
     }
 
