@@ -14,11 +14,17 @@ from pathlib import Path
 import pytest
 
 from reviewer.analysis.facts import Facts
+from reviewer.editor.fresh_review import marks_of
 from reviewer.model.review import Assessment, Outcome
 from reviewer.reading import read_text
+from reviewer.reports.review.first_screen import first_screen
+from reviewer.reports.review.problem_lines import as_lines
+from reviewer.reports.review.sarif import as_sarif
+from reviewer.reports.review.text import as_text
 from reviewer.rulebook import containment
 from reviewer.rulebook.loader import RuleNotLoadable, load_rules
 from reviewer.rulebook.runner import run_rules
+from reviewer.session import facts_of, review_facts
 from tests import test_cli
 from tests.test_rulebook import GOOD, RULE
 
@@ -61,6 +67,18 @@ def reviewed(folder: Path, text: str) -> tuple[Assessment, Assessment]:
         ("yield Unmet(None)", "`sentence` of Unmet is a value of type NoneType"),
         ("yield Unmet(' ')", "`sentence` of Unmet is empty"),
         ("yield Unmet('A.', field=3)", "`field` of Unmet"),
+        (
+            "yield Unmet('A.', field='labl')",
+            "a finding is about `labl`, a key that parts/main-bus cannot have",
+        ),
+        ("yield Unmet('A.', field='gauge')", "`gauge`, a key that parts/main-bus cannot have"),
+        ("yield Unmet('A.', field='label/first')", "`label/first`, a key that parts/main-bus cannot have"),
+        ("yield Unmet('A.', field='/')", "`/`, a key that parts/main-bus cannot have"),
+        (
+            "yield Unmet('A.', subject='operation', field='gauge')",
+            "`gauge`, a key that operation cannot have",
+        ),
+        ("yield Unmet('A.', subject='bundles/left', field='rating')", "a key that bundles/left cannot have"),
         ("yield Unmet('A.', numbers=(('current', 5),))", "`numbers` of Unmet must be pairs of texts"),
         ("yield Unmet('A.', numbers={'current': '5 A'})", "`numbers` of Unmet must be pairs of texts"),
         ("yield Unmet('A.', switches=('master',))", "`switches` of Unmet must be pairs of texts"),
@@ -138,16 +156,29 @@ def test_subjects_that_the_design_does_not_have_are_refused(
 
 
 @pytest.mark.parametrize(
-    "pointer",
+    ("pointer", "fields"),
     [
-        "parts/fuse", "wires/W1", "functions/engine", "operation", "operation/states/cruise", "watch",
-        "watch/monitors/volts", "aircraft", "bundles/left", "functions/a~b|c",
+        ("parts/fuse", ["", "rating", "label", "max-ambient"]),
+        ("parts/display", ["inputs", "inputs/volts/signal", "inputs/none", "current/cruise"]),
+        ("wires/W1", ["from", "gauge"]),
+        ("functions/engine", ["loss", "loss/night", "of/0"]),
+        ("operation", ["normal", "states/smoke"]),
+        ("operation/states/cruise", ["engine", "switches/fuse"]),
+        ("watch", ["checks"]),
+        ("watch/monitors/volts", ["alarm-below"]),
+        ("aircraft", ["stage", "wire/insulation", "zones/cabin/hazards"]),
+        ("bundles/left", ["bundle", "through"]),
+        ("functions/a~b|c", ["any"]),
     ],
-)  # fmt: skip
-def test_whatever_stands_in_the_design_may_be_a_subject(pointer: str, tmp_path: Path) -> None:
+)
+def test_whatever_may_stand_in_the_design_may_be_a_subject_or_a_field(
+    pointer: str, fields: list[str], tmp_path: Path
+) -> None:
+    """A key is one that the subject may have, whether the file gives it or not."""
     head = "format: 1\naircraft: {name: T, nominal: 14 V, airframe: metal, stage: concept}\n"
     design = head + (
         "parts:\n  battery: {kind: battery}\n  fuse: {kind: fuse, rating: 5 A}\n  lamp: {kind: load}\n"
+        "  display: {kind: instrument}\n"
         "wires:\n  W1: {from: battery.positive, to: fuse.line, bundle: left}\n"
         "  W2: {from: fuse.load, to: lamp.supply}\n  W3: {from: lamp.return, to: battery.negative}\n"
         "functions:\n  engine: {any: 1, of: [lamp], loss: minor}\n"
@@ -157,9 +188,11 @@ def test_whatever_stands_in_the_design_may_be_a_subject(pointer: str, tmp_path: 
     )
     given = f"[{pointer.replace('|', '/')!r}]"
     text = RULE.replace('[f"parts/{n}" for n in facts.design.parts]', given)
-    (tmp_path / "a_rule.py").write_text(text.replace(JUDGE, '    yield Unmet("Seen.")\n'), encoding="utf-8")
+    judge = f"    for field in {fields}:\n        yield Unmet('Seen.', field=field, extent=field)\n"
+    (tmp_path / "a_rule.py").write_text(text.replace(JUDGE, judge), encoding="utf-8")
     (done,), _ = run_rules(load_rules([tmp_path], installed=False), Facts(read_text(design, "x")))
-    assert [b.error for b in done.breakdowns] == [] and len(done.findings) == 1
+    assert [b.error for b in done.breakdowns] == [] and [f.field for f in done.findings] == fields
+    assert all(f.place is not None for f in done.findings)
 
 
 ENDLESS = {
@@ -248,6 +281,35 @@ def test_a_module_of_odd_values_is_not_loaded(before: str, after: str, tmp_path:
     (tmp_path / "a_rule.py").write_text(RULE.replace(before, after), encoding="utf-8")
     with pytest.raises(RuleNotLoadable):
         load_rules([tmp_path], installed=False)
+
+
+@pytest.mark.parametrize(
+    ("where", "items"),
+    [("", "could not judge 26 items"), ("raise SystemExit\n    return [", "could not list its items")],
+)
+def test_an_error_that_comes_many_times_is_said_once_with_its_line(
+    where: str, items: str, tmp_path: Path
+) -> None:
+    text = RULE.replace("    return [", f"    {where}") if where else RULE
+    (tmp_path / "rules").mkdir()
+    (tmp_path / "rules" / "a_rule.py").write_text(
+        text.replace(JUDGE, "    1 / 0\n    yield\n"), encoding="utf-8"
+    )
+    path = tmp_path / "good.design.yaml"
+    path.write_text(GOOD, encoding="utf-8")
+    facts = facts_of(path)
+    review = review_facts(facts, path, load_rules([tmp_path / "rules"], installed=False))
+    assert len(review.breakdowns) == (1 if where else 26)
+    screen = " ".join(first_screen(review))
+    assert f"RULE ERROR: a-rule {items}: " in screen and screen.count("a_rule.py, line ") == 1
+    text = " ".join(as_text([review]).split())  # the verdict, and the section with every item
+    assert text.count("a_rule.py, line ") == 2 and ("parts/main-bus" in text or where)
+    assert as_lines([review]).count("a_rule.py, line ") == 1
+    marks = marks_of(facts, review.assessments, (), GOOD.splitlines())
+    assert ["a_rule.py, line" in m.sentence for m in marks if m.weight == "rule error"] == [True]
+    (run,) = json.loads(as_sarif([review], "1"))["runs"]
+    (said,) = (n for n in run["invocations"][0]["toolExecutionNotifications"] if n["level"] == "error")
+    assert len(said["locations"]) == len(review.breakdowns)
 
 
 @pytest.mark.parametrize("command", [["review", "good.yaml"], ["compare", "good.yaml", "minor.yaml"]])

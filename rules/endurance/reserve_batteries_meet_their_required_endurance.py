@@ -63,6 +63,7 @@ def judge(subject: Subject, facts: Facts):
         elements=next((f.path for f in facts.paths.beyond_purpose(name)), ()),
         hazard=HazardClass.HAZARDOUS if engine else None,
         numbers=(
+            ("endurance", minutes(found.seconds, wanted)),
             ("initial current", quantity(found.found.runs[0].first_a, "A")),
             ("current at the end", quantity(found.found.runs[-1].last_a, "A")),
             ("ended by", ends),

@@ -42,7 +42,7 @@ def judge(subject: Subject, facts: Facts):
             f"{name} is grounded at {found.terminal}, "
             f"{quantity(found.ohms * 1000, 'milliohm', limit.value * 1000)} from the negative of "
             f"{source}; limit {quantity(limit.value * 1000, 'milliohm')}.",
-            path=(*(facts.paths.return_path((found.terminal,)) or ()), found.source),
+            path=(*(facts.paths.return_path((found.terminal,), found.source) or ()), found.source),
             changes=(f"parts/{found.terminal.partition('.')[0]}/strap",),
             numbers=(
                 ("resistance", quantity(found.ohms * 1000, "milliohm", limit.value * 1000)),

@@ -44,8 +44,8 @@ def judge(subject: Subject, facts: Facts):
     most = facts.wires.long_run
     if exceeds(mixed.run, most):
         yield Unmet(
-            f"Bundle {mixed.bundle} runs signal wires of {', '.join(mixed.ends)} beside wires of "
-            f"{', '.join(mixed.served)} over up to"
+            f"Bundle {mixed.bundle} holds signal wires of {', '.join(mixed.ends)} beside wires of "
+            f"{', '.join(mixed.served)} for up to"
             f" {beside(mixed.run, most, '.1f')} m; limit {beside(most, mixed.run, '.1f')} m.",
             numbers=tuple(
                 (f"{kind} of {', '.join(units)}", ", ".join(bare(w) for w in ws))
