@@ -307,7 +307,7 @@ def solved_again(
 def solved_design(facts: Facts, review: Review, file: DesignFile, trials: bool = True) -> SolvedDesign:
     """A design solved that was reviewed already; ``file`` is what it was read from. Without ``trials``
     estimates are taken as written only."""
-    from reviewer.questions.handover import handover_answers
+    from reviewer.questions.handover import HandoverAnswers
     from reviewer.questions.scenes import as_normally_fed, items_of, state_views
     from reviewer.reports.handoff.solved import SolvedDesign
     from reviewer.reports.schematic.fitting import fitting_sheet
@@ -319,7 +319,7 @@ def solved_design(facts: Facts, review: Review, file: DesignFile, trials: bool =
         facts.network,
         review,
         file,
-        handover_answers(facts, trials),
+        HandoverAnswers(facts, trials),
         sheet,
         items,
         state_views(facts, items),

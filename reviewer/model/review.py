@@ -4,6 +4,7 @@ conceded.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from enum import Enum, IntEnum
 
 from reviewer.model.design import Concession
@@ -277,6 +278,29 @@ class Breakdown:
 
 
 @record
+class RuleError:
+    """One error of a rule, with every subject on which it came; ``traceback`` is that of the first, and
+    ``trial`` the repair that was tried when it came, in words, or ""."""
+
+    rule: str
+    error: str
+    subjects: tuple[str, ...]
+    traceback: str
+    trial: str = ""
+
+
+def rule_errors(breakdowns: Iterable[Breakdown]) -> tuple[RuleError, ...]:
+    """Each error of a rule once: the same words with the same line, in the same trial."""
+    found: dict[tuple[str, str, str], list[Breakdown]] = {}
+    for one in breakdowns:
+        found.setdefault((one.rule, one.error, one.trial), []).append(one)
+    return tuple(
+        RuleError(rule, error, tuple(b.subject for b in at), at[0].traceback, trial)
+        for (rule, error, trial), at in found.items()
+    )
+
+
+@record
 class Assessment:
     """How one rule ended, with everything it said; the headline never hides the rest."""
 
@@ -366,3 +390,8 @@ class Review:
     def breakdowns(self) -> tuple[Breakdown, ...]:
         """Every breakdown of a rule."""
         return tuple(b for a in self.assessments for b in a.breakdowns)
+
+    @property
+    def rule_errors(self) -> tuple[RuleError, ...]:
+        """Every error of a rule, once."""
+        return rule_errors(self.breakdowns)

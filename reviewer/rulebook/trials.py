@@ -47,11 +47,11 @@ def tried_repairs(
     ``broken`` (names) claim nothing.
     """
     with Containment() as containment:
-        trials = _Trials(facts, [r for r in rules if r.name not in broken], work, containment)
+        trials = _RepairTrials(facts, [r for r in rules if r.name not in broken], work, containment)
         return trials.tried(findings)
 
 
-class _Trials:
+class _RepairTrials:
     """The trials of one review: what is left to explain, what they have cost, what they have shown."""
 
     def __init__(self, facts: Facts, rules: Sequence[Rule], work: float, containment: Containment):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from reviewer.model.review import Breakdown, Finding, Outcome, Review
+from reviewer.model.review import Breakdown, Finding, Outcome, Review, rule_errors
 from reviewer.reports import wording
 from reviewer.reports.layout import NARROWEST, caution_lines, headed, labelled, lines_of
 from reviewer.reports.review.cause_text import cause_list
@@ -107,11 +107,11 @@ def _failed(title: str, breakdowns: Sequence[Breakdown], words: str, width: int)
     rules = len({b.rule for b in breakdowns})
     yield from _heading(f"{title}: {counted(len(breakdowns), 'item')} of {counted(rules, 'rule')}")
     yield from lines_of(words, width, 2)
-    for breakdown in breakdowns:
-        yield from lines_of(f"- {breakdown.rule}: {wording.subject_words(breakdown.subject)}", width, 2, 4)
-        if breakdown.trial:
-            yield from lines_of(f"Tried: {shown(breakdown.trial)}", width, 6)
-        yield from lines_of(shown(breakdown.error), width, 6)
+    for error in rule_errors(breakdowns):
+        yield from lines_of(f"- {error.rule}: {shown(error.error)}", width, 2, 4)
+        yield from lines_of(", ".join(map(wording.subject_words, error.subjects)), width, 6)
+        if error.trial:
+            yield from lines_of(f"Tried: {shown(error.trial)}", width, 6)
 
 
 def _filled_in(review: Review, width: int) -> Iterator[str]:
