@@ -11,6 +11,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Source, bare
+from reviewer.network.regulators import regulator_of
 from reviewer.rulebook.trial_repairs import (
     Change,
     contact_exchanged,
@@ -25,6 +26,9 @@ from reviewer.rulebook.trial_repairs import (
 
 #: devices of which a terminal without a wire is where a lead may belong
 _DEVICES = (p.Protector, p.Switch, p.Electromagnet, p.Converter, p.ExternalPower, p.Consumer)
+
+
+_GROUNDS = (p.GroundBlock, p.Airframe)
 
 
 @record
@@ -324,6 +328,23 @@ def excited(source: Source, state: str, facts: Facts) -> Iterator[Change]:
                 yield new.with_moved({name: {at: other} for name in on})
             away = Change() if not on else parted(on[0], at, design)
             yield Change(away.moved, new.wires, away.parts)
+
+
+def control_leads(alternators: Sequence[str], facts: Facts) -> Iterator[Change]:
+    """A lead of some alternators (names) or of their regulators, which carries none of their output, moved
+    from another part to a terminal of a device that is live and on which nothing is."""
+    design = facts.design
+    for name in alternators:
+        own = [name, *filter(None, [regulator_of(design, name)])]
+        ends = [e for part in own for e in _terminals(part, design) if e not in _output(name)]
+        for end in ends:
+            for wire, far in wires_at(design, end):
+                if part_of(far) not in own and not isinstance(design.parts.get(part_of(far)), _GROUNDS):
+                    yield from (Change({wire: {far: loose}}) for loose in loose_ends(facts).fed)
+
+
+def _output(alternator: str) -> tuple[str, str]:
+    return f"{alternator}.output", f"{alternator}.ground"
 
 
 def _terminals(name: str, design: Design) -> list[str]:
