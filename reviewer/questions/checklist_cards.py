@@ -8,7 +8,7 @@ from reviewer.analysis.crew.course_choice import ChosenStep, Prohibition
 from reviewer.analysis.endurance.failure_endurance import LimitedFunction
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
-from reviewer.questions.diagnosis import FailureCause
+from reviewer.questions.failure_causes import FailureCause
 from reviewer.questions.meter_ranges import Seen
 from reviewer.questions.state_signs import Sign
 

@@ -33,7 +33,8 @@ from reviewer.questions.checklist_cards import (
     ServedIndication,
 )
 from reviewer.questions.checklist_minutes import A_MINUTE, CardMinutes
-from reviewer.questions.diagnosis import TroubleShooting, causes_of, lanes_by_pattern
+from reviewer.questions.diagnosis import TroubleShooting, lanes_by_pattern
+from reviewer.questions.failure_causes import causes_of
 from reviewer.questions.first_signs import FirstSigns
 from reviewer.questions.meter_ranges import Seen
 from reviewer.questions.state_signs import Look, Sign

@@ -30,12 +30,12 @@ class Unmet:
     """What ``judge`` yields when a subject does not have the property.
 
     ``sentence`` states the thing, the fault and the consequence, with numbers and limits. ``field``
-    is a key of the subject, ``state`` an operating state, ``path`` a sequence of element pointers,
-    ``numbers`` pairs of a word and a value with its unit. ``switches`` are (switch, position) pairs
-    where no declared state shows the fault. ``hazard``, ``consequence`` (a word), ``subject`` (a
-    pointer) and ``remedy`` replace what the rule and the runner would say. ``extent`` says what a
-    concession accepts, where one subject has several findings: the other part, the way between them,
-    the states.
+    is a key that the subject may have (else the rule breaks down), ``state`` an operating state,
+    ``path`` a sequence of element pointers, ``numbers`` pairs of a word and a value with its unit.
+    ``switches`` are (switch, position) pairs where no declared state shows the fault. ``hazard``,
+    ``consequence`` (a word), ``subject`` (a pointer) and ``remedy`` replace what the rule and the runner
+    would say. ``extent`` says what a concession accepts, where one subject has several findings: the
+    other part, the way between them, the states.
     ``elements``, ``lost``, ``changes`` and ``functions`` are evidence for programs (see
     :class:`reviewer.model.review.FindingEvidence`); without ``changes`` it is the ``field`` that is changed,
     and a change that names no place, as ``isolation``, is made anywhere on the path.

@@ -19,6 +19,7 @@ from reviewer.rulebook import (
     Subject,
     Unmet,
     bare,
+    exceeds,
     quantity,
     structure_return_ohms,
 )
@@ -35,7 +36,7 @@ def subjects(facts: Facts):
 
 def judge(subject: Subject, facts: Facts):
     found, limit = facts.grounds.structure_returns[subject.pointer], structure_return_ohms()
-    if found.ohms > limit.value * (1 + 1e-9):
+    if exceeds(found.ohms, limit.value):
         name, source = subject.name, bare(found.source)
         yield Unmet(
             f"{name} is grounded at {found.terminal}, "

@@ -1,4 +1,4 @@
-"""Functions of major loss are not lost together, and their redundant channels have separate feeds.
+"""Functions of class major are not lost together, and redundant channels have separate feeds.
 
 Why: with one bus the radio, the engine display and the trim are all lost at once. One such function
 alone may depend on one feed, as it may on one unit.

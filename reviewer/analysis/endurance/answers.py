@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from reviewer.analysis.endurance.discharge_surfaces import DischargeSurfaces
     from reviewer.analysis.endurance.failure_endurance import LimitedFunction
     from reviewer.analysis.endurance.generation_loss import GenerationLoss
+    from reviewer.analysis.endurance.idle_output import IdleDischarge
     from reviewer.analysis.endurance.peaks_on_battery import PeakUndervoltage
     from reviewer.analysis.endurance.phase_loads import LoadOfPhase
     from reviewer.analysis.endurance.shedding import LossNotice, Shed
@@ -61,6 +62,16 @@ class Endurance:
         if flown not in self._loads:
             self._loads[flown] = phase_load(self.points, flown, lambda: self._battery_ammeters)
         return self._loads[flown]
+
+    def idle_discharge(self, phase: str) -> IdleDischarge:
+        """What batteries give in a phase, at both ends of an output at idle that is not stated, and
+        what is put back after it. Raises NotAssessable."""
+        from reviewer.analysis.endurance.idle_output import idle_discharge
+
+        flown = {one.phase: one for one in self.points.flown if one.phase}
+        order = [n for n in self.states.operation.phases if n in flown]
+        loads = {n: self.phase_load(flown[n]) for n in order}
+        return idle_discharge(self.design, loads, self.states.declared, phase)
 
     @cached_property
     def _battery_ammeters(self) -> tuple[str, ...]:

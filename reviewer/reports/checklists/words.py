@@ -149,7 +149,7 @@ def _also(design: Design, card: ChecklistCard, most: int) -> Iterator[str]:
 
 def _means(design: Design, card: ChecklistCard, most: int) -> str:
     """The causes in plain words: parts by name, wires and bundles by their number."""
-    elements = list(dict.fromkeys(f.element for cause in card.causes for f in cause.case[:1]))
+    elements = list(dict.fromkeys(case[0].element for cause in card.causes for case in cause.cases))
     parts = [bare(e) for e in elements if e.startswith("parts/")]
     wires = sum(e.startswith("wires/") for e in elements)
     bundles = [bare(e) for e in elements if e.startswith("bundles/")]
@@ -162,7 +162,7 @@ def _means(design: Design, card: ChecklistCard, most: int) -> str:
         [f"{'bundle' if len(bundles) == 1 else 'bundles'} {_some(bundles, most)} severed"] if bundles else []
     )
     found += [f"open at the bolt of {_some(bolts, most)}"] if bolts else []
-    shorted = any(f.nodes for cause in card.causes for f in cause.case[:1])
+    shorted = any(case[0].nodes for cause in card.causes for case in cause.cases)
     return and_list(found, "or") + ("; a short may be the cause" if shorted else "")
 
 

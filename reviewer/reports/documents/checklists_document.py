@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from typing_extensions import TypedDict
 
 from reviewer.reports.documents.described import About, Beginning, Count, HazardWord, NotNegative
-from reviewer.reports.documents.diagnosis_document import FailureInCause, SignEntry
+from reviewer.reports.documents.diagnosis_document import FailureCauseEntry, SignEntry
 
 _LOOKS = ["monitor", "unit", "circuit protection", "terminal"]
 
@@ -109,7 +109,7 @@ class ChecklistEntry(TypedDict):
     name: Annotated[str, About("The monitor, unit or circuit protection.")]
     seen: Annotated[str, About("What is seen of it.")]
     also: Annotated[list[SignEntry], About("What all causes show as well.")]
-    causes: Annotated[list[list[FailureInCause]], About("The single failures, in the order of the file.")]
+    causes: Annotated[list[FailureCauseEntry], About("The causes, in the order of the file.")]
     lost: Annotated[list[LostEntry], About("Functions that any of the causes loses.")]
     runs: Annotated[list[str], About("Motors that run and do not in a sound system.")]
     steps: Annotated[list[CardStepEntry], About("What restores, in order.")]
