@@ -29,9 +29,12 @@ from tests.rule_cases import (
     yaml_text,
 )
 from tests.said_numbers import contradictions, offences
+from tests.sections_left_out import LEFT_OUT, expected, without
+from tests.trap_words import file_of, head, kept, words_of_trap
 
 TRAPS = [(rule, trap) for rule, path in FILES.items() for trap in parsed(path).get("traps", ())]
 HOW = "run `python -m tests.write_findings` and read the difference"
+LEFT_OUT_HOW = "run `python -m tests.sections_left_out` and read the difference"
 TRAP_NAMES = [f"{rule}: {trap['name']}" for rule, trap in TRAPS]
 
 
@@ -73,6 +76,12 @@ def test_the_unmet_design_gives_exactly_the_expected_findings(rule: str) -> None
 
 
 @pytest.mark.parametrize("rule", RULES)
+@pytest.mark.parametrize("what", LEFT_OUT)
+def test_a_rule_asks_for_what_is_left_out_or_judges_without_it(what: str, rule: str) -> None:
+    assert without(what, RULES[rule]) == expected(what)[rule], LEFT_OUT_HOW
+
+
+@pytest.mark.parametrize("rule", RULES)
 def test_the_pair_differs_by_a_small_edit(rule: str) -> None:
     met, unmet = leaves(design(rule, "met")), leaves(design(rule, "unmet"))
     changed = {k for k in met.keys() | unmet.keys() if met.get(k) != unmet.get(k)}
@@ -88,6 +97,7 @@ def test_a_rule_is_not_fooled(rule: str, trap: Data) -> None:
     assert [f.subject for f in done.findings] == trap.get("findings", []), [f.sentence for f in done.findings]
     assert [g.subject for g in done.gaps] == trap.get("not-assessed", []), [g.needs for g in done.gaps]
     assert done.examined or trap.get("applies") is False
+    assert words_of_trap(done) == kept(file_of(rule)).get(head(rule, trap["name"]), ""), HOW
     for key, wanted in trap.get("detail", {}).items():
         assert detail(done, key) == wanted
     for finding in done.findings:

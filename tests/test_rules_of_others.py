@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import signal
 import subprocess
 import sys
 import threading
@@ -50,6 +51,11 @@ def reviewed(folder: Path, text: str) -> tuple[Assessment, Assessment]:
         ("raise SystemExit(0)", "SystemExit: 0"),
         ("import sys; sys.exit('bye')", "SystemExit: bye"),
         ("raise GeneratorExit", "GeneratorExit"),
+        ("raise KeyboardInterrupt", "KeyboardInterrupt"),
+        (
+            "raise type('Stops', (Exception,), {'__str__': lambda self: (_ for _ in ()).throw(KeyboardInterrupt)})",
+            "cannot be written",
+        ),
         ("raise BaseException('no')", "BaseException: no"),
         ("raise type('Mute', (Exception,), {'__str__': lambda self: 1 / 0})", "cannot be written"),
         ("raise type('Exits', (Exception,), {'__str__': lambda self: exit()})", "cannot be written"),
@@ -98,6 +104,30 @@ def test_what_a_rule_does_wrong_at_one_subject_is_named_with_its_line_and_the_re
     assert error in broken.breakdowns[0].error
     assert f"(a_rule.py, line {LINE + 1})" in broken.breakdowns[0].error
     assert len([f for f in broken.findings if f.sentence == "Seen."]) == broken.examined - 1 == 25
+
+
+SENDS = "import os, signal; os.kill(os.getpid(), signal.SIGINT); [len([]) for _ in range(9)]"
+
+
+@pytest.mark.parametrize("judge", [SENDS, f"try: exec({SENDS!r})\n        except BaseException: pass"])
+def test_an_interrupt_by_the_user_ends_the_review_whatever_the_rule_catches(
+    judge: str, tmp_path: Path
+) -> None:
+    """It comes as a signal; a rule that raises a KeyboardInterrupt of its own breaks down alone."""
+    (tmp_path / "a_rule.py").write_text(
+        RULE.replace(JUDGE, f"    if True:\n        {judge}\n    yield from ()\n")
+    )
+    rules, facts = load_rules([tmp_path], installed=False), Facts(read_text(GOOD, "x"))
+    before = signal.getsignal(signal.SIGINT)
+    with pytest.raises(KeyboardInterrupt):
+        run_rules(rules, facts)
+    assert signal.getsignal(signal.SIGINT) is before
+
+
+def test_a_file_of_a_rule_that_raises_an_interrupt_of_its_own_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "a_rule.py").write_text("raise KeyboardInterrupt\n")
+    with pytest.raises(RuleNotLoadable, match="KeyboardInterrupt"):
+        load_rules([tmp_path], installed=False)
 
 
 @pytest.mark.parametrize(
@@ -215,11 +245,6 @@ def test_a_rule_that_keeps_to_its_time_is_not_stopped_afterwards(
             contained.begin()
             assert contained.run(lambda: time.sleep(0.15)) is None
             time.sleep(0.1)
-
-
-def test_the_user_may_interrupt_a_rule(tmp_path: Path) -> None:
-    with pytest.raises(KeyboardInterrupt):
-        reviewed(tmp_path, RULE.replace(JUDGE, "    raise KeyboardInterrupt\n    yield\n"))
 
 
 @pytest.mark.parametrize(

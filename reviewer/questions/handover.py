@@ -1,11 +1,11 @@
-"""Everything that the page and the folder ask of a design, asked once, so that all of it agrees."""
+"""Everything that the page and the folder ask of a design, each asked once, so that all of it agrees."""
 
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cached_property
 from typing import TYPE_CHECKING
 
-from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.questions.battery_charging import ChargedBattery, charged_batteries
 from reviewer.questions.budget import Budget, budget_of
@@ -38,65 +38,103 @@ if TYPE_CHECKING:
     from reviewer.analysis.facts import Facts
 
 
-@record
 class HandoverAnswers:
-    """The answers. ``states`` are the declared ones, the normal state first, with those in which a
-    sneak current keeps a relay energised; switches that follow something stand where that puts them.
+    """The answers about a design, each computed on first asking: the page asks for fewer than the folder.
 
-    Without an operation ``effects``, ``wire_table``, ``latent`` and ``budget`` are None, and what
-    goes by state is empty.
+    Without an operation ``effects``, ``wire_table``, ``latent``, ``budget``, ``brief`` and ``checklists``
+    are None, and what goes by state is empty.
     """
 
-    states: tuple[ResolvedState, ...]
-    effects: EffectsTable | None
-    wiring: WiringSchedule
-    wire_table: WireTable | None
-    terminations: Terminations
-    powered: tuple[PoweredState, ...]
-    loads: tuple[PhaseCurrents, ...]
-    points: StatePoints
-    latent: tuple[LatentElement, ...] | None
-    budget: Budget | None
-    curves: tuple[DischargeCurve, ...]
-    capacity_tests: tuple[ExpectedTest, ...]
-    printed_endurance: tuple[PrintedEndurance, ...]
-    charging: tuple[ChargedBattery, ...]
-    overvoltage: tuple[OvervoltageExposure, ...]
-    cards: Cards
-    power_up: tuple[PowerCard, ...]
-    #: what is seen, by the single failures of the normal state that show it
-    patterns: tuple[SignPattern, ...]
-    brief: DesignBrief | None
-    checklists: Checklists | None
+    def __init__(self, facts: Facts, trials: bool = True):
+        """Without ``trials`` estimates are taken as written only."""
+        self._facts, self._trials = facts, trials
+        self._declared = facts.design.operation is not None
 
+    @cached_property
+    def states(self) -> tuple[ResolvedState, ...]:
+        """The declared states, the normal one first, with those in which a sneak current keeps a relay
+        energised; switches that follow something stand where that puts them."""
+        if not self._declared:
+            return ()
+        return tuple(replace(a.state, switches=a.positions) for a in shown_answers(self._facts))
 
-def handover_answers(facts: Facts, trials: bool = True) -> HandoverAnswers:
-    """All answers about a design; without ``trials`` estimates are taken as written only."""
-    declared = facts.design.operation is not None
-    effects = effects_of(facts) if declared else None
-    budget = budget_of(facts, trials) if declared else None
-    shooting = TroubleShooting(facts) if declared else None
-    return HandoverAnswers(
-        states=tuple(replace(a.state, switches=a.positions) for a in shown_answers(facts))
-        if declared
-        else (),
-        effects=effects,
-        wiring=wiring_schedule(facts),
-        wire_table=wire_table(facts) if declared else None,
-        terminations=terminations_of(facts.as_written, facts.wires.lugs_on_a_stud),
-        powered=powered_states(facts),
-        loads=phase_currents(facts),
-        points=state_points(facts),
-        latent=latent_failures(facts),
-        budget=budget,
-        curves=discharge_curves(budget),
-        capacity_tests=capacity_tests(facts, budget),
-        printed_endurance=printed_endurance(facts, budget.lasting if budget else ()),
-        charging=charged_batteries(facts),
-        overvoltage=overvoltage_exposures(facts),
-        cards=cards_of(facts, effects),
-        power_up=power_up(facts),
-        brief=design_brief(facts, effects) if effects else None,
-        patterns=sign_patterns(shooting) if shooting else (),
-        checklists=checklists(shooting) if shooting else None,
-    )
+    @cached_property
+    def effects(self) -> EffectsTable | None:
+        return effects_of(self._facts) if self._declared else None
+
+    @cached_property
+    def wiring(self) -> WiringSchedule:
+        return wiring_schedule(self._facts)
+
+    @cached_property
+    def wire_table(self) -> WireTable | None:
+        return wire_table(self._facts) if self._declared else None
+
+    @cached_property
+    def terminations(self) -> Terminations:
+        return terminations_of(self._facts.as_written, self._facts.wires.lugs_on_a_stud)
+
+    @cached_property
+    def powered(self) -> tuple[PoweredState, ...]:
+        return powered_states(self._facts)
+
+    @cached_property
+    def loads(self) -> tuple[PhaseCurrents, ...]:
+        return phase_currents(self._facts)
+
+    @cached_property
+    def points(self) -> StatePoints:
+        return state_points(self._facts)
+
+    @cached_property
+    def latent(self) -> tuple[LatentElement, ...] | None:
+        return latent_failures(self._facts)
+
+    @cached_property
+    def budget(self) -> Budget | None:
+        return budget_of(self._facts, self._trials) if self._declared else None
+
+    @cached_property
+    def curves(self) -> tuple[DischargeCurve, ...]:
+        return discharge_curves(self.budget)
+
+    @cached_property
+    def capacity_tests(self) -> tuple[ExpectedTest, ...]:
+        return capacity_tests(self._facts, self.budget)
+
+    @cached_property
+    def printed_endurance(self) -> tuple[PrintedEndurance, ...]:
+        return printed_endurance(self._facts, self.budget.lasting if self.budget else ())
+
+    @cached_property
+    def charging(self) -> tuple[ChargedBattery, ...]:
+        return charged_batteries(self._facts)
+
+    @cached_property
+    def overvoltage(self) -> tuple[OvervoltageExposure, ...]:
+        return overvoltage_exposures(self._facts)
+
+    @cached_property
+    def cards(self) -> Cards:
+        return cards_of(self._facts, self.effects)
+
+    @cached_property
+    def power_up(self) -> tuple[PowerCard, ...]:
+        return power_up(self._facts)
+
+    @cached_property
+    def brief(self) -> DesignBrief | None:
+        return design_brief(self._facts, self.effects) if self.effects else None
+
+    @cached_property
+    def _shooting(self) -> TroubleShooting | None:
+        return TroubleShooting(self._facts) if self._declared else None
+
+    @cached_property
+    def patterns(self) -> tuple[SignPattern, ...]:
+        """What is seen, by the single failures of the normal state that show it."""
+        return sign_patterns(self._shooting) if self._shooting else ()
+
+    @cached_property
+    def checklists(self) -> Checklists | None:
+        return checklists(self._shooting) if self._shooting else None

@@ -9,6 +9,7 @@ from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.assumptions import Assumed, AssumedQuantity
 from reviewer.analysis.operating_point.carried import CARRIERS
 from reviewer.analysis.operating_point.flight_charges import full
 from reviewer.analysis.operating_point.solved_state import OperatingPoint, Reading
@@ -75,7 +76,7 @@ class SolvedPhase:
 
     There ``currents_of`` is the phase that the state names for its load currents, "" for the largest.
     Without a ``point``, ``needs`` says what is missing. ``sources`` and ``paths`` are in the file's
-    order.
+    order. ``typical`` are the typical values that it rests on; a charge that normal flight leaves is none.
     """
 
     phase: str | None
@@ -84,6 +85,7 @@ class SolvedPhase:
     sources: tuple[SourceOutput, ...] = ()
     paths: tuple[PathCurrent, ...] = ()
     currents_of: str = ""
+    typical: tuple[Assumed, ...] = ()
 
 
 @record
@@ -201,7 +203,9 @@ def _phases(
 ) -> Iterator[SolvedPhase]:
     """The operating points of a state by phase of the ``declared`` one."""
     flown = [f.phase for f in facts.points.flown if f.state == declared] or [None]
-    named = facts.states.answer(state).state.currents_of or ""
+    answer = facts.states.answer(state)
+    named = answer.state.currents_of or ""
+    flown_charges = _charges(facts, answer)[1]
     for phase in flown:
         currents_of = named if phase is None else ""
         try:
@@ -212,7 +216,9 @@ def _phases(
         sources = tuple(_sources(facts.network, point))
         found = _paths(facts.design, facts.network, point)
         paths = tuple(sorted(found, key=lambda path: facts.file_order[path.element]))
-        yield SolvedPhase(phase, point, "", sources, paths, currents_of)
+        by_flight = (AssumedQuantity.STATE_OF_CHARGE,) if flown_charges else ()
+        typical = tuple(one for one in point.assumed if one.quantity not in by_flight)
+        yield SolvedPhase(phase, point, "", sources, paths, currents_of, typical)
 
 
 def _energised_after(answer: StateAnswer, relay: str, case: tuple[Failure, ...]) -> bool:

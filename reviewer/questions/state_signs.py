@@ -30,6 +30,7 @@ from reviewer.model.record import record
 from reviewer.network.graph import bare
 from reviewer.network.meters import Meter
 from reviewer.questions.effects import protection_opened
+from reviewer.questions.failure_runs import FailureRuns
 from reviewer.questions.isolation_looks import IsolationLooks
 from reviewer.questions.meter_ranges import BLANK, Seen, SolvedCases, widened
 
@@ -140,10 +141,14 @@ class StateSigns:
     def _unit(self, name: str) -> Iterator[Seen]:
         element = f"parts/{name}"
         powered, low = self.solved.powered[element], self._low.get(element, 0)
-        for i in range(len(self.cases)):
+        own = self.facts.design.works_on_for(name) > 0 and not self.answer.state.is_off(name)
+        for i, case in enumerate(self.cases):
             works = bool(powered >> i & 1)
-            # with less than its minimum it may go on or not
-            yield EITHER if works and low >> i & 1 else YES if works else NO
+            # with less than its minimum it may go on or not; without a feed it does for as long as a
+            # battery inside it lasts
+            sound = all(f.element != element for f in failures_of(case))
+            open_ended = low >> i & 1 if works else own and sound
+            yield EITHER if open_ended else YES if works else NO
 
     @cached_property
     def _low(self) -> Mapping[str, int]:
@@ -218,6 +223,11 @@ class StateSigns:
     def isolation(self) -> IsolationLooks:
         """The measurements with the system off."""
         return IsolationLooks(self.facts.design, self.facts.network)
+
+    @cached_property
+    def failure_runs(self) -> FailureRuns:
+        """Which failures are places of one run."""
+        return FailureRuns(self.facts)
 
     def _isolation(self, name: str) -> Iterator[Seen]:
         return self.isolation.seen(name, self.cases)

@@ -82,7 +82,13 @@ class _References(PartReferences):
         # as it is written: of a list with a mistake an example is read
         written = self.data["functions"][name].get("of")
         channels_of = written if isinstance(written, list) else []
-        self._channels(channels_of, f"{at}/of", what, CHANNELS, "an instrument, a magneto, a source, a bus")
+        for i, channel in enumerate(channels_of):
+            if isinstance(channel, str) and channel.startswith("mechanical:"):
+                self.collector.refer(f"{at}/of/{i}", f"{what}: write `{channel}` without quotes")
+        plain = [
+            None if isinstance(one, str) and one.startswith("mechanical:") else one for one in channels_of
+        ]
+        self._channels(plain, f"{at}/of", what, CHANNELS, "an instrument, a magneto, a source, a bus")
         for i, channel in enumerate(channels_of):
             if isinstance(channel, dict) and isinstance(channel.get("mechanical"), str):
                 self._mechanical_channel(channel, f"{at}/of/{i}", what)
@@ -95,7 +101,7 @@ class _References(PartReferences):
             sound = of in functions and self.collector.sound(pointer("functions", of), "of")
             return functions[of].of if sound else ()
 
-        if circle := self._circle(name, channels):
+        if name not in self.part_names and (circle := self._circle(name, channels)):
             self.collector.refer(at, f"{what} depends on itself: {along(circle)}", key=True)
 
     def _mechanical_channel(self, channel: dict[str, Any], at: str, what: str) -> None:

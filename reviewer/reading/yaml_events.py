@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import contextlib
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import yaml
@@ -65,7 +65,7 @@ def load(content: str | bytes, file: str) -> tuple[Any, Places, Places, list[Pro
         lines = text.splitlines()
         if line > len(lines):  # the end of the file is reported at the end of its last line
             line, column = len(lines), len(lines[-1]) + 1
-        said = _syntax(error)
+        said = _syntax(error, lines)
         if " #" in lines[line - 1][:column]:
             said += "; ` #` begins a comment, so put text that has it in quotes"
         begun = _begun(error)
@@ -124,9 +124,9 @@ def _decode(content: str | bytes, file: str) -> str:
     return text
 
 
-def _syntax(error: yaml.MarkedYAMLError) -> str:
+def _syntax(error: yaml.MarkedYAMLError, lines: Sequence[str]) -> str:
     what = error.problem or "this cannot be read"
-    hint = ""
+    hint = _indentation(error, lines)
     if "could not find expected ':'" in what or "mapping values are not allowed" in what:
         hint = "; write `key: value` with a blank after the colon, and put text that has a colon in quotes"
     elif "cannot start any token" in what:
@@ -135,7 +135,22 @@ def _syntax(error: yaml.MarkedYAMLError) -> str:
     sign = "[" if "sequence" in (error.context or "") else "{"
     if mark:
         hint += f"; the `{sign}` of line {mark.line + 1}, column {mark.column + 1} is still open here"
+    elif "quoted" in (error.context or "") and (quote := error.context_mark):
+        hint += f"; the quote of line {quote.line + 1}, column {quote.column + 1} has no end"
     return f"the file is not well-formed here: {what}{hint}"
+
+
+def _indentation(error: yaml.MarkedYAMLError, lines: Sequence[str]) -> str:
+    """What to say of a key that stands in another column than those of its section; "" elsewhere."""
+    section, here = error.context_mark, error.problem_mark
+    if "block mapping" not in (error.context or "") or not section or not here or here.line >= len(lines):
+        return ""
+    if lines[here.line][: here.column].strip() or here.column == section.column:
+        return ""
+    return (
+        f"; this line begins in column {here.column + 1} and the section of line {section.line + 1} in "
+        f"column {section.column + 1}: indent all lines of a section alike, here or in the line before"
+    )
 
 
 def _begun(error: yaml.MarkedYAMLError) -> tuple[int, int]:

@@ -11,10 +11,10 @@ voltage and is at a point that none of its monitors senses is a finding; so are 
 point than monitors of it, an input that `reads: voltage` at a ground, and two monitors that sense
 inputs of the instrument by themselves where the leads of both are at one point. Else an input of a
 unit that shows no monitor, and so may send the reading on, or one of several supplies, is accepted;
-else the lead is missing data. A lead by a selector must be joined in the state of each check that
-watches the monitor. A lamp must be joined to what it is declared to show, by contacts, diodes and
-protection, or to a relay whose coil is joined to that. A lamp that a unit or a sensor lights is
-accepted.
+else no lead is drawn, which is missing data in a concept. A lead by a selector must be joined in
+the state of each check that watches the monitor. A lamp must be joined to what it is declared to
+show, by contacts, diodes and protection, or to a relay whose coil is joined to that. A lamp that a
+unit or a sensor lights is accepted.
 
 Not covered: which of its inputs an instrument shows as which reading, so also the two leads of a
 shunt crossed; data buses; an input that no monitor uses while another unit sends the reading.
@@ -41,6 +41,7 @@ def judge(subject: Subject, facts: Facts):
     name = subject.name
     monitor = facts.design.watch.monitors[name]
     lead = facts.detection.sense_lead(name)
+    declared = (("declared", f"{monitor.senses} on {monitor.displayed_on}"),)
     if lead.stray is not None:
         yield Unmet(
             f"No lead connects {monitor.displayed_on} to {monitor.senses}, which {name} is declared to "
@@ -48,19 +49,15 @@ def judge(subject: Subject, facts: Facts):
             f"{'is' if len(lead.stray.inputs) == 1 else 'are'} at {lead.stray.at}.",
             field="senses",
             path=lead.stray.path,
-            numbers=(
-                ("declared", f"{monitor.senses} on {monitor.displayed_on}"),
-                ("connected", f"{', '.join(lead.stray.inputs)} at {lead.stray.at}"),
-            ),
+            numbers=(*declared, ("connected", f"{', '.join(lead.stray.inputs)} at {lead.stray.at}")),
         )
     elif alike := facts.detection.read_alike(name):
-        others, lead_there = alike
+        others, there = alike
         yield Unmet(
-            f"{' and '.join((name, *others))} read the same: {' and '.join(lead_there.inputs)} are at "
-            f"{lead_there.at}.",
+            f"{' and '.join((name, *others))} read the same: {' and '.join(there.inputs)} are at {there.at}.",
             field="senses",
-            path=lead_there.path,
-            numbers=(("connected", f"{', '.join(lead_there.inputs)} at {lead_there.at}"),),
+            path=there.path,
+            numbers=(("connected", f"{', '.join(there.inputs)} at {there.at}"),),
         )
     elif check := facts.detection.deselected_in(name):
         state = facts.design.watch.checks[check].state
@@ -69,9 +66,15 @@ def judge(subject: Subject, facts: Facts):
             f"{monitor.senses}: the selector is at another position, or its leads are crossed.",
             state=state,
             field="senses",
-            numbers=(("declared", f"{monitor.senses} on {monitor.displayed_on}"),),
+            numbers=declared,
         )
-    elif not lead.connected and facts.design.aircraft.stage != "concept":
+    elif not lead.connected and facts.design.aircraft.stage == "concept":
         raise NotAssessable(
             f"the wires from {monitor.senses} to an input or supply of {monitor.displayed_on}"
+        )
+    elif not lead.connected:
+        said = f"No lead is drawn from {monitor.senses} to {monitor.displayed_on}"
+        remedy = "Draw the sense lead with its circuit protection, or take the monitor out."
+        yield Unmet(
+            f"{said}, which {name} is declared to show.", field="senses", numbers=declared, remedy=remedy
         )

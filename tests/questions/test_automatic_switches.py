@@ -6,7 +6,7 @@ import pytest
 
 from reviewer.analysis.facts import Facts
 from reviewer.questions.fail import fail_of
-from reviewer.questions.handover import handover_answers
+from reviewer.questions.handover import HandoverAnswers
 from reviewer.questions.trace import trace_of
 from reviewer.reports.effects.words import local_effect
 from reviewer.reports.handoff.schedules.parts_list import parts_list
@@ -63,7 +63,7 @@ def test_a_trace_says_where_it_stands(facts: Facts) -> None:
 
 
 def test_its_position_is_in_the_table_of_states_and_it_is_on_no_placard(facts: Facts) -> None:
-    answers = handover_answers(facts)
+    answers = HandoverAnswers(facts)
     rows = {row[0]: row[1:] for row in switch_states(facts.design, answers.powered).rows}
     assert rows["low-pressure"] == ("switch", "normal", "low")
     assert [dict(state.switches) for state in answers.states] == [

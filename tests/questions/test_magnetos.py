@@ -10,7 +10,7 @@ import pytest
 from reviewer.analysis.detection.hot_magnetos import UnseenHot
 from reviewer.analysis.facts import Facts
 from reviewer.questions.fail import fail_of
-from reviewer.questions.handover import handover_answers
+from reviewer.questions.handover import HandoverAnswers
 from reviewer.questions.scenes import items_of, state_view
 from reviewer.questions.trace import trace_of
 from reviewer.reading import read_text
@@ -75,7 +75,7 @@ def test_the_page_has_its_channels_that_fire(facts: Facts) -> None:
 
 
 def test_the_folder_speaks_of_it(facts: Facts) -> None:
-    answers = handover_answers(facts)
+    answers = HandoverAnswers(facts)
     assert answers.effects is not None
     grounded = [e for e in answers.effects.effects if e.silenced]
     assert {e.failure.element for e in grounded} >= {"parts/left-magneto", "wires/I1"}

@@ -165,6 +165,11 @@ NO_DESIGN: list[tuple[str | bytes, tuple[int, int], str]] = [
     ("a: [1, 2", (1, 9), "not well-formed"),
     ("a:\n  b: [1, 2\n  c: 3\n", (3, 4), "the `[` of line 2, column 6 is still open here"),
     ("a:\n  b: {x: 1\n  c: {y: 2}\n", (3, 4), "the `{` of line 2, column 6 is still open here"),
+    ("a:\n  b: 1\n    c: 2\n", (3, 6), "mapping values"),
+    ("a:\n    b: 1\n  c: 2\n", (3, 3), "begins in column 3 and the section of line 1 in column 1"),
+    ("a:\n  x: {p: 1}\n y: 2\n", (3, 2), "begins in column 2 and the section of line 1 in column 1"),
+    ("a:\n  x: {p: 1}}\n", (2, 12), "did not find expected"),
+    ('a: "b\nc: 1\n', (2, 5), "the quote of line 1, column 4 has no end"),
     ('{"a": 1, "a": 2}', (1, 10), "is here again"),
 ]
 

@@ -6,6 +6,7 @@ Each answer is computed once, on first asking. No logic lives here.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from dataclasses import replace
 from functools import cached_property
 
@@ -76,8 +77,11 @@ class Protection:
         )
 
     def path_to(self, feed: wire_protection.EndFeed, element: str, *by: str) -> tuple[str, ...]:
-        """From a source to an element as :meth:`States.path_to`, where an end of a wire is so fed."""
-        return circuit_paths.path_to(self._answer_of(feed), element, by)
+        """From a source to an element as :meth:`States.path_to`, where an end of a wire is so fed; to that
+        end where it is a terminal of the element."""
+        at = element == f"parts/{feed.end.partition('.')[0]}"
+        nodes = (self.network.node(feed.end),) if at else ()
+        return circuit_paths.path_to(self._answer_of(feed), element, by, nodes)
 
     def _answer_of(self, feed: wire_protection.EndFeed) -> StateAnswer:
         return self.states.answer(feed.state) if feed.state else self._untried[feed.moved[0]]
@@ -114,6 +118,16 @@ class Protection:
     def thin_wires(self) -> ThinWires:
         """What protects each wire, and where it is too large for it."""
         return ThinWires(self.design, self.wire_feeds, self.exempt_wires, self.unprotected_end)
+
+    def too_large_for_a_wire(self, protector: str) -> bool:
+        """Whether the rating of a protective device, by name, is above what a wire at its own terminal
+        allows; False where that is not known."""
+        rating = self.design.part(protector, p.Protector).rating
+        for wire in self.thin_wires.at_device(protector):
+            with suppress(NotAssessable):
+                if rating is not None and rating > self.largest_rating(protector, wire)[1].amps:
+                    return True
+        return False
 
     @cached_property
     def return_duties(self) -> Mapping[str, tuple[return_protection.ReturnDuty, ...]]:

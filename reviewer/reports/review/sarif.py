@@ -10,7 +10,18 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from reviewer.model.places import CellPlace
-from reviewer.model.review import Assessment, Cause, Finding, Gap, HazardClass, Place, Review, RuleError, Step
+from reviewer.model.review import (
+    Assessment,
+    Cause,
+    Finding,
+    Gap,
+    HazardClass,
+    Place,
+    Review,
+    RuleError,
+    Step,
+    rule_errors,
+)
 from reviewer.reports import wording
 from reviewer.reports.review.json import dumped
 
@@ -182,6 +193,7 @@ def _open(file: str, gap: Gap, index: dict[str, int]) -> dict[str, Any]:
 
 def _invocation(reviews: Sequence[Review], index: dict[str, int]) -> dict[str, Any]:
     broken = [_notification(r.file, b, index) for r in reviews for b in r.rule_errors]
+    dropped = [_notification(r.file, b, index) for r in reviews for b in rule_errors(r.dropped_trials)]
     limits = [
         {
             "level": "warning",
@@ -205,7 +217,7 @@ def _invocation(reviews: Sequence[Review], index: dict[str, int]) -> dict[str, A
     ]
     return {
         "executionSuccessful": not broken,
-        "toolExecutionNotifications": broken + limits,
+        "toolExecutionNotifications": broken + dropped + limits,
         "toolConfigurationNotifications": unmatched,
     }
 
@@ -213,7 +225,7 @@ def _invocation(reviews: Sequence[Review], index: dict[str, int]) -> dict[str, A
 def _notification(file: str, error: RuleError, index: dict[str, int]) -> dict[str, Any]:
     kind, _, _ = error.error.partition(":")
     return {
-        "level": "error",
+        "level": "warning" if error.trial else "error",
         "message": _message(f"Rule error: {wording.rule_error_words(error)}"),
         "associatedRule": {"id": error.rule, "index": index[error.rule]},
         "locations": [_location(file, subject, "", None) for subject in error.subjects],

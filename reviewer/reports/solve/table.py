@@ -64,16 +64,16 @@ def _rows(design: Design, answer: SolvedState, solved: SolvedPhase) -> Iterator[
     for name, reading in point.readings.items():
         on = design.watch.monitors[name].displayed_on
         yield "monitor", name, "", "", None, None, words.reading_words(reading), f"on {on}" if on else ""
-    yield from _assumptions(point)
+    yield from _assumptions(solved, point)
 
 
-def _assumptions(point: OperatingPoint) -> Iterator[Row]:
-    for one in point.assumed:
+def _assumptions(solved: SolvedPhase, point: OperatingPoint) -> Iterator[Row]:
+    for one in solved.typical:
         note = f"{one.rests_on}; for {', '.join(map(words.bare_name, one.elements))}"
         yield "typical value", one.what, "", "", None, None, one.figure, note
-    for lacking, solved in ((point.unsized, words.IDEAL_JOINT), (point.undrawn, words.NO_CURRENT)):
+    for lacking, so in ((point.unsized, words.IDEAL_JOINT), (point.undrawn, words.NO_CURRENT)):
         for element, key in lacking.items():
-            note = f"{key} is missing; {solved}"
+            note = f"{key} is missing; {so}"
             yield "missing data", bare(element), "", "", None, None, "", note
 
 
@@ -144,7 +144,7 @@ def _point(answer: SolvedState, solved: SolvedPhase, point: OperatingPoint) -> P
                 "source": a.rests_on,
                 "elements": list(a.elements),
             }
-            for a in point.assumed
+            for a in solved.typical
         ],
         "solved_as_ideal_joints": dict(point.unsized),
         "solved_without_current": dict(point.undrawn),

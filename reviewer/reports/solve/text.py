@@ -84,7 +84,7 @@ def _sections(design: Design, solved: SolvedPhase, point: OperatingPoint) -> Ite
         ("Coils", [(bare(element), amperes(abs(amps))) for element, amps in point.coils.items()]),
         ("Contacts, circuit protection, shunts, diodes, pins", list(map(_path, parts))),
         ("Wires", list(map(_path, wires))),
-        ("Typical values used", [(one, "") for one in _assumed(point)]),
+        ("Typical values used", [(one, "") for one in _typical(solved)]),
         ("Missing data", list(_missing(point))),
     )
     yield from ((title, rows) for title, rows in sections if rows)
@@ -130,8 +130,8 @@ def _path(path: PathCurrent) -> tuple[str, str]:
     return name, f"{ends}{current}, {volts(path.volts_a)} to {volts(path.volts_b)}, {drop}"
 
 
-def _assumed(point: OperatingPoint) -> Iterator[str]:
-    for one in point.assumed:
+def _typical(solved: SolvedPhase) -> Iterator[str]:
+    for one in solved.typical:
         names = [shown(words.bare_name(e)) for e in one.elements]
         few = names if len(names) <= FEWEST else [*names[:FEWEST], f"{len(names) - FEWEST} more"]
         yield f"{one}: {and_list(few)}"
