@@ -18,10 +18,11 @@ from reviewer.model.estimates_tried import EstimatesTried
 from reviewer.model.filled_in import FilledIn, defaults_of
 from reviewer.model.parts import Consumer
 from reviewer.model.resolved_states import resolved
-from reviewer.model.review import Review
+from reviewer.model.review import Assessment, Review
 from reviewer.network.graph import bare
+from reviewer.network.work_count import work_done
 from reviewer.reading import DesignFile, design_of, names_of, read_file
-from reviewer.rulebook.causes import causes_of
+from reviewer.rulebook.causes import Tried, causes_of, with_second_figures
 from reviewer.rulebook.estimate_trials import trials_expected, tried_estimates
 from reviewer.rulebook.loader import load_rules
 from reviewer.rulebook.margins import least_margins
@@ -142,7 +143,9 @@ def review_facts(
     design = facts.design
     if rules is None:
         rules = load_rules([resources.folder("rules")])
+    before = work_done()
     assessments, unmatched = run_rules(rules, facts, progress)
+    work = work_done() - before
     if trials:
         estimates, assessments = tried_estimates(facts, rules, assessments)
     else:
@@ -176,8 +179,22 @@ def review_facts(
         estimates=estimates,
         filled_in=(*defaults_of(facts.as_written), *(_typical(facts) if rules else ())),
     )
-    causes = causes_of(review.findings, design, tried_repairs(review.findings, facts, rules))
-    return replace(review, causes=causes, questions=questions_of(review.gaps, design))
+    broken = {breakdown.rule for breakdown in review.breakdowns}
+    tried = tried_repairs(review.findings, facts, rules, work, broken)
+    if tried.solved:
+        review = replace(review, assessments=tuple(_with_second_figures(assessments, tried)))
+    return replace(
+        review,
+        causes=causes_of(review.findings, design, tried),
+        questions=questions_of(review.gaps, design),
+        dropped_trials=tried.broken,
+    )
+
+
+def _with_second_figures(assessments: Sequence[Assessment], tried: Tried) -> Iterator[Assessment]:
+    for assessment in assessments:
+        findings = tuple(with_second_figures(finding, tried) for finding in assessment.findings)
+        yield replace(assessment, findings=findings)
 
 
 def _typical(facts: Facts) -> Iterator[FilledIn]:

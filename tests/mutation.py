@@ -1,16 +1,21 @@
-"""A mutation run of the code: ``python -m tests.mutation [--sample N] [--seed S] [ROOM ...]``.
+"""A mutation run of the code: ``python -m tests.mutation [--sample N] [--seed S] [--reach FOLDER] [ROOM ...]``.
 
 A seeded sample of small changes of a room of the analysis, of a package or of the rules, each made alone in a copy outside the checkout: a
 comparison turned or moved to its bound, `and` for `or`, `not` taken away, a number one higher, a sum for a difference, a branch dropped.
-A change is tried against the tests of its room, then against the cases of rules that run the changed function; a change of a rule against
-the cases of that rule. It is found where a test fails, or where the tests take three times the processor time that they take without it:
-time on the clock would count a busy machine. Prints the score of each room, every change that only time found, and every change that
-was not found. Some of those change nothing that can be seen: read them.
+
+The tests of all rooms that are asked for, and the cases of the rules, run once; what each runs is recorded (:mod:`tests.reach`) and kept in
+``--reach FOLDER`` for a second run of the same checkout. A change is tried against the tests that run the changed function: those of its own room first, then the
+quickest, as many as take two minutes; where none runs it, against all tests of its room. A change of a rule is tried against the case of that rule.
+
+It is noticed where a test fails, or where the tests take ten seconds and three times the processor time that they take without it: time on the
+clock would count a busy machine. Known equivalents (`equivalent_changes.yaml`, each with its reason) are not tried. Prints the
+score of each room, every change that only time noticed, and every change that was not noticed: read them.
 """
 
 from __future__ import annotations
 
 import argparse
+import json
 import os
 import resource
 import shutil
@@ -18,18 +23,19 @@ import signal
 import subprocess
 import sys
 import tempfile
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import Enum, auto
 from functools import cache
+from hashlib import sha256
 from pathlib import Path
 from random import Random
 
 from tests.code_changes import Change, changes
+from tests.equivalent_changes import known_equivalents
+from tests.reach import CASES, RECORD_TO, ROOT, RUN_THOSE_OF, Reach, read_reach
 from tests.rule_mutation import unnoticed
-from tests.rule_reach import Reach, reach
 
-ROOT = Path(__file__).parent.parent
 #: a package -> its tests; the room of an engine has those of tests/analysis/<room>
 PACKAGES = {
     "model": (
@@ -42,20 +48,26 @@ PACKAGES = {
         "tests/test_compare.py", "tests/test_questions.py", "tests/test_solve.py", "tests/test_wires.py",
     ),
     "reading": ("tests/reading",),
+    "reports": (
+        "tests/reports", "tests/test_reports.py", "tests/test_first_screen.py", "tests/test_package.py", "tests/test_schematic.py",
+        "tests/test_title_block.py", "tests/test_readings.py", "tests/test_cards.py",
+    ),
+    "cli": ("tests/test_cli.py", "tests/test_cli_package.py", "tests/test_check.py", "tests/test_written_file.py", "tests/test_many_files.py"),
     "rulebook": (
         "tests/test_rulebook.py", "tests/test_rules_of_others.py", "tests/test_causes.py", "tests/test_ask.py",
         "tests/test_first_screen.py", "tests/test_estimate_trials.py", "tests/test_second_feeds.py",
     ),
     "tables": ("tests/tables",),
 }  # fmt: skip
-CASES = "tests/test_every_rule.py"
 ROOMS = [
     *sorted(d.name for d in (ROOT / "tests" / "analysis").iterdir() if (d / "__init__.py").exists()),
     *PACKAGES,
     "rules",
 ]
-#: of more rules that run a function the quickest are tried
-MOST_RULES = 40
+#: how pytest ends where it was started wrongly, and where no test was left
+USAGE, NO_TESTS = 4, 5
+#: tests are tried as long as they take no more than this together, s of processor time
+MOST_SECONDS = 120.0
 
 
 def folder_of(room: str) -> Path:
@@ -86,6 +98,18 @@ def copied(folder: Path) -> None:
         if (ROOT / name).is_file():
             (folder / name).parent.mkdir(parents=True, exist_ok=True)
             shutil.copyfile(ROOT / name, folder / name)
+    # the second in which a source was written, by which compiled files are told apart, is too coarse
+    command = [
+        sys.executable,
+        "-m",
+        "compileall",
+        "-q",
+        "--invalidation-mode",
+        "checked-hash",
+        "reviewer",
+        "tests",
+    ]
+    subprocess.run(command, cwd=folder, check=True)
 
 
 class Ending(Enum):
@@ -96,21 +120,30 @@ class Ending(Enum):
     STOPPED = auto()  # at the limit
 
 
-def ending(folder: Path, tests: Sequence[str], limit: int) -> Ending:
-    """How tests end in the copy within a limit of processor time, s, or of ten times that on the clock."""
-    command = [sys.executable, "-m", "pytest", "-n0", "-x", "-q", "-p", "no:cacheprovider", *tests]
-    # compiled files are told apart by the second in which their source was written: too coarse here
-    environment = {**os.environ, "PYTHONDONTWRITEBYTECODE": "1", "PYTHONPATH": str(folder)}
+def ending(
+    folder: Path, tests: Iterable[str], limit: int, environment: Mapping[str, str] | None = None
+) -> Ending:
+    """How tests end in the copy within a limit of processor time, s, or of ten times that on the clock.
+
+    Raises SystemExit where pytest does not take its arguments.
+    """
+    command = [
+        sys.executable, "-m", "pytest", "-n0", "-x", "-q", "--assert=plain", "-p", "no:cacheprovider", "-p", "tests.reach", *tests,
+    ]  # fmt: skip
+    # compiled files are told apart by their content, see `copied`; those of changes are not kept
+    every = {**os.environ, "PYTHONDONTWRITEBYTECODE": "1", "PYTHONPATH": str(folder), **(environment or {})}
     try:
         done = subprocess.run(
-            command, cwd=folder, env=environment, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+            command, cwd=folder, env=every, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
             timeout=10 * limit, preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_CPU, (limit, limit + 5)),
         )  # fmt: skip
     except subprocess.TimeoutExpired:
         return Ending.STOPPED
     if done.returncode in (-signal.SIGXCPU, -signal.SIGKILL):
         return Ending.STOPPED
-    return Ending.FAILED if done.returncode else Ending.PASSED
+    if done.returncode == USAGE:
+        raise SystemExit(f"pytest refuses: {' '.join(command)}")
+    return Ending.PASSED if done.returncode in (0, NO_TESTS) else Ending.FAILED
 
 
 def own_tests(room: str) -> tuple[str, ...]:
@@ -120,56 +153,87 @@ def own_tests(room: str) -> tuple[str, ...]:
     )
 
 
-def tests_of(room: str, path: Path) -> tuple[str, ...]:
-    """The tests of a changed file: those of its room, first what bears the name of the file."""
-    named = [f"{tests}/test_{path.stem}.py" for tests in own_tests(room)]
-    return (*(name for name in named if (ROOT / name).is_file()), *own_tests(room))
+def recorded(rooms: Iterable[str], folder: Path, kept: Path) -> Reach:
+    """What the tests of some rooms and the cases of the rules run in the copy; what is ``kept`` is not run again.
+
+    Raises SystemExit where they fail as they are.
+    """
+    digest = sha256()
+    for file in sorted([*folder.rglob("*.py"), *folder.rglob("*.yaml")]):
+        digest.update(file.read_bytes())
+    kept.mkdir(exist_ok=True)
+    made = []
+    for tests in dict.fromkeys([*(test for room in rooms for test in own_tests(room)), CASES]):
+        made.append(kept / f"{digest.hexdigest()[:12]}-{tests.replace('/', '-')}")
+        if not made[-1].is_file():
+            unfinished = kept / "unfinished"
+            unfinished.unlink(missing_ok=True)
+            if ending(folder, [tests], 6000, {RECORD_TO: str(unfinished)}) is not Ending.PASSED:
+                raise SystemExit(f"{tests} fail without any change")
+            unfinished.rename(made[-1])
+    return read_reach(made)
 
 
-@cache
-def _reach() -> Reach:
-    return reach()
+def chosen_for(change: Change, room: str, reach: Reach) -> list[str]:
+    """The tests of a change: those of its room first, then the quickest, as many as the time allows."""
 
+    def place(test: str) -> tuple[bool, float, str]:
+        return not test.startswith(own_tests(room)), reach.seconds[test], test
 
-def _ending_of_cases(change: Change, folder: Path) -> Ending:
-    """How the cases of the rules that run the changed function end; passed where none runs it."""
-    seconds = _reach().seconds
-    rules = sorted(_reach().of_line(change.path, change.line), key=lambda rule: (seconds[rule], rule))
-    if not (some := rules[:MOST_RULES]):
-        return Ending.PASSED
-    limit = round(60 + 6 * sum(seconds[rule] for rule in some))
-    return ending(folder, [CASES, "-k", " or ".join(some)], limit)
+    found: list[str] = []
+    left = MOST_SECONDS
+    running = reach.of_line(change.path, change.line) or {
+        test for test in reach.seconds if test.startswith(own_tests(room))
+    }
+    for test in sorted(running, key=place):
+        if (left := left - reach.seconds[test]) > 0 or not found:
+            found.append(test)
+    return found
 
 
 @dataclass
 class Score:
-    """Of the changes ``tried``: those that no test found, and those that only the limit of time found."""
+    """Of the changes ``tried``: those that no test noticed, and those that only the limit of time noticed;
+    ``equivalent`` were drawn too."""
 
     tried: int = 0
+    equivalent: int = 0
     left: list[Change] = field(default_factory=list)
     stopped: list[Change] = field(default_factory=list)
 
 
-def run(room: str, count: int, seed: int, folder: Path) -> Score:
-    """Try a sample of a room. Raises SystemExit where the tests fail as they are."""
-    drawn, score = sample(room, count, seed), Score()
-    if room == "rules":
-        return Score(len(drawn), list(unnoticed(drawn)))
-    before = resource.getrusage(resource.RUSAGE_CHILDREN)
-    if ending(folder, own_tests(room), 600) is not Ending.PASSED:
-        raise SystemExit(f"the tests of {room} fail without any change")
-    after = resource.getrusage(resource.RUSAGE_CHILDREN)
-    limit = round(10 + 3 * (after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime))
+def run(room: str, drawn: list[Change], folder: Path, reach: Reach | None) -> Iterator[tuple[Change, Ending]]:
+    """How the tests of each change of a room end."""
+    if reach is None:
+        left = set(unnoticed(drawn))
+        yield from ((change, Ending.PASSED if change in left else Ending.FAILED) for change in drawn)
+        return
+    chosen = folder / "chosen"
     for change in drawn:
+        tests = chosen_for(change, room, reach)
+        chosen.write_text(json.dumps(tests), encoding="utf-8")
+        limit = round(10 + 3 * sum(reach.seconds[test] for test in tests))
         file = folder / change.path
         was = file.read_bytes()
         file.write_bytes(change.made(was))
-        ended = ending(folder, tests_of(room, change.path), limit)
-        if ended is Ending.PASSED:
-            ended = _ending_of_cases(change, folder)
+        files = dict.fromkeys(test.partition("::")[0] for test in tests)
+        yield change, ending(folder, files, limit, {RUN_THOSE_OF: str(chosen)})
         file.write_bytes(was)
-        score.tried += 1
+
+
+def scored(room: str, count: int, seed: int, folder: Path, reach: Reach | None) -> Score:
+    """Try a sample of a room. Raises SystemExit where the tests of a rule fail as they are."""
+    drawn = sample(room, count, seed)
+    known = known_equivalents(drawn)
+    tried = [change for change in drawn if change not in known]
+    score = Score(len(tried), len(known))
+    for change, ended in run(room, tried, folder, reach):
         {Ending.PASSED: score.left, Ending.STOPPED: score.stopped}.get(ended, []).append(change)
+        if ended is not Ending.FAILED:
+            words = "not noticed" if ended is Ending.PASSED else "noticed by its time alone"
+            print(
+                f"  {words}: {change.path}:{change.line}, column {change.column}: {change.what}", flush=True
+            )
     return score
 
 
@@ -180,24 +244,32 @@ def main() -> None:
     asked.add_argument("--sample", type=int, default=20, metavar="N", help="changes in each room (20)")
     asked.add_argument("--seed", type=int, default=0, metavar="S", help="another sample (0)")
     asked.add_argument("room", nargs="*", metavar="ROOM", help=f"some of: {', '.join(ROOMS)}")
+    asked.add_argument("--reach", type=Path, metavar="FOLDER", help="keep here what each test runs")
     given = asked.parse_args()
     if unknown := sorted(set(given.room) - set(ROOMS)):
         asked.error(f"no such room: {', '.join(unknown)}")
-    total = found = 0
+    rooms = given.room or ROOMS
+    total = Score()
     with tempfile.TemporaryDirectory() as made:
-        copied(Path(made))
-        for room in given.room or ROOMS:
-            score = run(room, given.sample, given.seed, Path(made))
-            here = score.tried - len(score.left)
-            total, found = total + score.tried, found + here
-            print(f"{room}: {here} of {score.tried} found", flush=True)
-            for words, listed in (("not found", score.left), ("stopped by its time", score.stopped)):
-                for change in listed:
-                    print(
-                        f"  {words}: {change.path}:{change.line}, column {change.column}: {change.what}",
-                        flush=True,
-                    )
-    print(f"all: {found} of {total} found, {100 * found / max(total, 1):.0f} %")
+        folder = Path(made).resolve()
+        copied(folder)
+        coded = [room for room in rooms if room != "rules"]
+        reach = recorded(coded, folder, given.reach or folder / "reach") if coded else None
+        for room in rooms:
+            score = scored(room, given.sample, given.seed, folder, None if room == "rules" else reach)
+            print(f"{room}: {of(score)}", flush=True)
+            total.tried += score.tried
+            total.equivalent += score.equivalent
+            total.left += score.left
+            total.stopped += score.stopped
+    print(f"all: {of(total)}, {100 * (1 - len(total.left) / max(total.tried, 1)):.0f} %")
+
+
+def of(score: Score) -> str:
+    """A score in words."""
+    found = f"{score.tried - len(score.left)} of {score.tried} noticed"
+    by_time = f", {len(score.stopped)} of them by time alone" if score.stopped else ""
+    return found + by_time + (f", {score.equivalent} known equivalents" if score.equivalent else "")
 
 
 if __name__ == "__main__":

@@ -15,6 +15,7 @@ from reviewer.rulebook import containment
 from reviewer.rulebook.loader import RuleNotLoadable, load_rules
 from tests import rule_cases, test_every_rule
 from tests.code_changes import Change
+from tests.sections_left_out import LEFT_OUT
 
 #: a changed rule that judges a case for longer, s, has broken down
 LONGEST = 20.0
@@ -75,5 +76,7 @@ def _passes(rule: str) -> bool:
 def _tests(rule: str) -> Iterator[Callable[[], None]]:
     yield partial(test_every_rule.test_the_met_design_has_no_finding_and_at_least_one_subject, rule)
     yield partial(test_every_rule.test_the_unmet_design_gives_exactly_the_expected_findings, rule)
+    for what in LEFT_OUT:
+        yield partial(test_every_rule.test_a_rule_asks_for_what_is_left_out_or_judges_without_it, what, rule)
     for trap in rule_cases.parsed(rule_cases.FILES[rule]).get("traps", ()):
         yield partial(test_every_rule.test_a_rule_is_not_fooled, rule, trap)

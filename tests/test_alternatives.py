@@ -105,6 +105,8 @@ def test_a_pair_whose_failure_now_loses_the_function_alone_is_not_told(tmp_path:
     back = compared(shared, BASE, tmp_path)
     (cut,) = [cut for cut in back.behaviour.cuts if cut.function == "ignition"]
     assert ("left-fuse open",) in cut.gone and any(len(pair) == 2 for pair in cut.new)
+    alone = {cuts[0] for cuts in cut.gone if len(cuts) == 1}
+    assert not any(set(pair) & alone for pair in cut.new)
 
 
 @pytest.mark.long

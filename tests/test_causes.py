@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import random
 from dataclasses import replace
 from functools import cache
@@ -30,6 +31,7 @@ from reviewer.reports.review.cause_text import cause_text
 from reviewer.reports.review.first_screen import first_screen
 from reviewer.reports.review.json import as_json
 from reviewer.reports.review.sarif import FINGERPRINT, as_sarif
+from reviewer.reports.review.text import as_text
 from reviewer.rulebook.causes import Tried, causes_of
 from reviewer.rulebook.loader import RuleNotLoadable, load_rules
 from reviewer.rulebook.rewirings import Turned
@@ -60,6 +62,10 @@ wires:
   W4: {from: left.return, to: stud.left}
   W5: {from: right.return, to: stud.right}
 """
+
+
+#: of the work of the review, more than any trial takes
+UNLIMITED = math.inf
 
 
 def finding(rule: str, subject: str, *changes: str, path: str = "", lost: str = "", **other) -> Finding:
@@ -412,7 +418,7 @@ def test_a_trial_claims_what_vanishes_and_names_the_place_if_it_clears_what_asks
         )
         for name, subjects in told.items()
     ]
-    tried = tried_repairs([asked, gone, stays], Facts(read_text(DESIGN, "x")), rules)
+    tried = tried_repairs([asked, gone, stays], Facts(read_text(DESIGN, "x")), rules, UNLIMITED)
     assert tried.claimed == ({gone.identity: "parts/diode/isolation"} if cleared else {})
 
 
@@ -449,14 +455,14 @@ def test_a_finding_that_another_of_its_rule_stands_for_has_not_vanished() -> Non
             )
             for name, unmet in told.items()
         ]
-        tried = tried_repairs([asked, alike], Facts(read_text(DESIGN, "x")), rules)
+        tried = tried_repairs([asked, alike], Facts(read_text(DESIGN, "x")), rules, UNLIMITED)
         assert (alike.identity in tried.claimed) is gone
 
 
 def test_where_the_file_has_no_operation_repairs_that_need_it_are_not_tried() -> None:
     asked = finding("a", "wires/W2", "wires/W2/gauge")
     other = finding("b", "parts/left", "parts/left or right/feed", path="wires/W2")
-    assert tried_repairs([asked, other], Facts(read_text(DESIGN, "x")), []) == Tried()
+    assert tried_repairs([asked, other], Facts(read_text(DESIGN, "x")), [], UNLIMITED) == Tried()
 
 
 @pytest.mark.long
@@ -464,13 +470,16 @@ def test_what_is_found_or_solved_again_behind_a_cause_is_told_with_both_figures(
     """With the diode turned round the reserve still empties through the tie, later."""
     review = reviewed(TIED)
     (diode,) = names(review.causes, "diode-backwards")
-    (again,) = [f for f in diode.hidden if f.rule == "reserve-batteries-meet-their-required-endurance"]
+    (again,) = [f for f in diode.solved_again if f.rule == "reserve-batteries-meet-their-required-endurance"]
     (drawn,) = [f for f in review.findings if f.identity == again.identity]
     (alone,) = [f for f in reviewed(TIED - {"diode-backwards"}).findings if f.identity == again.identity]
     assert again.sentence == alone.sentence != drawn.sentence
     number = next(n for n, cause in review.numbered if cause is diode)
-    shown = " ".join(cause_text(review, number).split())
-    assert f"- {again.sentence} As drawn: {drawn.sentence}" in shown
+    assert f"- {again.sentence}" in " ".join(cause_text(review, number).split())
+    (_, before), (_, after) = drawn.numbers[0], again.numbers[0]
+    assert before in drawn.sentence and f"With the repair at charge-diode: {after}." in drawn.sentence
+    for shown in (as_json([review]), as_text([review]), json.dumps(as_sarif([review], "1"))):
+        assert f"With the repair at charge-diode: {after}." in " ".join(shown.split())
 
 
 @pytest.mark.long

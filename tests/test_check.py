@@ -250,3 +250,13 @@ def test_folders_with_tables_without_trials_and_with_own_rules_agree(tmp_path: P
     assert done.exit_code == 1 and "rule nothing-is-asked-here is in the package and not" in " ".join(
         done.stdout.split()
     )
+
+
+@pytest.mark.parametrize(
+    "broken", [b"a,b\rc,d\n", b'"a' + b"x" * 200_000 + b'",b\n'], ids=["a bare line end", "a vast cell"]
+)
+def test_a_schedule_that_is_no_csv_is_one_difference(broken: bytes, package: Path) -> None:
+    name = next(p.name for p in sorted(package.iterdir()) if p.suffix == ".csv")
+    replaced(package, name, broken)
+    done = check(package)
+    assert done.exit_code == 1 and f"{name}: is no CSV" in done.output

@@ -198,7 +198,7 @@ def test_what_is_not_to_be_done_does_harm(path: Path) -> None:
 def test_the_minutes_after_the_loss_of_generation_are_those_of_the_load_analysis() -> None:
     shooting, answer = solved(TOURER)
     lost = Failure("parts/alternator", OPEN)
-    card = next(c for c in answer.cards if any(cause.case == (lost,) for cause in c.causes))
+    card = next(c for c in answer.cards if any((lost,) in cause.cases for cause in c.causes))
     assert card.emergency and card.sign.name == "bus-volts" and card.shed
     for one in card.limited:
         known = shooting.facts.detection.function_endurance(one.function)
@@ -258,15 +258,11 @@ def test_a_card_fits_a_placard_and_defers_to_the_approved_documents() -> None:
 
 def test_load_is_not_shed_where_that_would_cost_the_radio_that_is_left() -> None:
     _, answer = solved(TOURER)
-    dark = next(
-        c for c in answer.cards if any(f.case[0] == Failure("parts/main-bus", OPEN) for f in c.causes)
-    )
+    dark = card_of(answer, "parts/main-bus")
     assert "shed-second-set" not in dark.shed
     moves = dict(next(one for one in dark.prohibited if "communication" in one.loses).moves)
     assert moves["radio-2-switch"] == "down"
-    alternator = next(
-        c for c in answer.cards if any(f.case[0] == Failure("parts/alternator", OPEN) for f in c.causes)
-    )
+    alternator = card_of(answer, "parts/alternator")
     assert "shed-second-set" in alternator.shed
     assert not any("communication" in one.loses for one in alternator.prohibited)
 
@@ -287,7 +283,9 @@ def bench(edits: dict[str, object]) -> Checklists:
 
 
 def card_of(answer: Checklists, element: str) -> ChecklistCard:
-    return next(c for c in answer.cards if any(f.case[0] == Failure(element, OPEN) for f in c.causes))
+    """The first card of a part or wire that has failed open."""
+    lost = (Failure(element, OPEN),)
+    return next(c for c in answer.cards if any(lost in cause.cases for cause in c.causes))
 
 
 def test_a_change_over_of_the_file_restores_and_without_it_the_switch_by_itself() -> None:
@@ -297,7 +295,12 @@ def test_a_change_over_of_the_file_restores_and_without_it_the_switch_by_itself(
     by_hand = card_of(bench({"operation/actions": {}}), "parts/main-ground")
     assert by_hand.steps[0].by_hand and by_hand.steps[0].moves == (("right-source", "reserve"),)
     barred = {"switches": {"master": "up", "right-source": "reserve"}, "because": "A bar."}
-    none = card_of(bench({"operation/actions": {}, "operation/excluded": [barred]}), "parts/main-ground")
+    # the one move is barred, and allowed after another
+    two = card_of(bench({"operation/actions": {}, "operation/excluded": [barred]}), "parts/main-ground")
+    assert [s.moves for s in two.steps] == [(("master", "down"),), (("right-source", "reserve"),)]
+    assert two.steps[1].restores == ("ignition",) and two.left == ()
+    both = [barred, {"switches": {"master": "down", "right-source": "reserve"}, "because": "A bar."}]
+    none = card_of(bench({"operation/actions": {}, "operation/excluded": both}), "parts/main-ground")
     assert none.steps == () and none.left == ("ignition",)
 
 

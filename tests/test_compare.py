@@ -52,7 +52,13 @@ def test_findings_that_come_and_go(tmp_path: Path) -> None:
     assert [(p.name, p.change, p.keys) for p in worse.parts] == [
         ("left-fuse", "changed", (("label", "LEFT IGNITION FUSE", ""),))
     ]
+    assert "\nCause new, minor: left-fuse has no label.\n" in comparison_text(worse)
+    assert json.loads(comparison_json(worse))["causes"] == {
+        "new": [worse.findings.new[0].identity],
+        "gone": [],
+    }
     better = compared(UNLABELLED, BASE, tmp_path)
+    assert "\nCause gone, minor: left-fuse has no label.\n" in comparison_text(better)
     assert [f.subject for f in better.findings.gone] == ["parts/left-fuse"] and not better.worse
 
 

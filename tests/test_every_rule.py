@@ -29,9 +29,11 @@ from tests.rule_cases import (
     yaml_text,
 )
 from tests.said_numbers import contradictions, offences
+from tests.sections_left_out import LEFT_OUT, expected, without
 
 TRAPS = [(rule, trap) for rule, path in FILES.items() for trap in parsed(path).get("traps", ())]
 HOW = "run `python -m tests.write_findings` and read the difference"
+LEFT_OUT_HOW = "run `python -m tests.sections_left_out` and read the difference"
 TRAP_NAMES = [f"{rule}: {trap['name']}" for rule, trap in TRAPS]
 
 
@@ -70,6 +72,12 @@ def test_the_unmet_design_gives_exactly_the_expected_findings(rule: str) -> None
     assert not done.breakdowns
     assert findings(rule) == parsed(FILES[rule])["findings"], HOW
     assert done.findings and done.outcome is Outcome.NOT_MET
+
+
+@pytest.mark.parametrize("rule", RULES)
+@pytest.mark.parametrize("what", LEFT_OUT)
+def test_a_rule_asks_for_what_is_left_out_or_judges_without_it(what: str, rule: str) -> None:
+    assert without(what, RULES[rule]) == expected(what)[rule], LEFT_OUT_HOW
 
 
 @pytest.mark.parametrize("rule", RULES)

@@ -141,3 +141,35 @@ def test_a_part_named_as_a_word_of_the_schema_is_no_annotation(tmp_path: Path) -
 def test_a_folder_without_rules_is_said(tmp_path: Path) -> None:
     with pytest.raises(RuleNotLoadable, match="there is no rule in this folder"):
         load_rules([tmp_path], installed=False)
+
+
+def test_a_key_that_no_design_can_have_is_a_mistake_of_the_schema(tmp_path: Path) -> None:
+    """What is missing may be asked for, also below a name; a key that the format lacks cannot be written."""
+    (tmp_path / "x.design.yaml").write_text(LONG, encoding="utf-8")
+
+    def judged(**properties: Any) -> Assessment:
+        rules = load_rules(
+            [written(tmp_path / "rules", SCHEMA | {"properties": properties})], installed=False
+        )
+        return review_file(tmp_path / "x.design.yaml", rules).assessments[0]
+
+    breaker = judged(parts={"properties": {"radio-breaker": {"required": ["serial-number", "accessible"]}}})
+    (broken,) = breaker.breakdowns
+    assert broken.error == (
+        "ValueError: a finding is about `serial-number`, a key that parts/radio-breaker cannot have"
+        " (labels_in_capitals.schema.json)"
+    )
+    sound = judged(
+        parts={"required": ["spare"], "properties": {"radio-breaker": {"required": ["accessible"]}}},
+        aircraft={"required": ["wire"], "properties": {"name": {"pattern": "^[A-Z]"}}},
+    )
+    assert not sound.breakdowns and len(sound.findings) == 4
+    top = SCHEMA | {"required": ["watch", "circuits"]}
+    (assessment,) = review_file(
+        tmp_path / "x.design.yaml", load_rules([written(tmp_path / "rules", top)], installed=False)
+    ).assessments
+    assert [f.sentence for f in assessment.findings if "watch" in f.sentence] == [
+        "The design has no `watch`."
+    ]
+    (broken,) = assessment.breakdowns
+    assert "`circuits`, a key that aircraft cannot have" in broken.error

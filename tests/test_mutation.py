@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import ast
+import json
 from pathlib import Path
 
 import pytest
 
 from tests.code_changes import Change, changes
-from tests.mutation import ROOMS, ROOT, Ending, ending, folder_of, own_tests, sample
+from tests.equivalent_changes import key, listed
+from tests.mutation import ROOMS, Ending, chosen_for, ending, folder_of, own_tests, sample
+from tests.reach import CASES, RECORD_TO, ROOT, RUN_THOSE_OF, Reach, first_line, read_reach
 from tests.rule_mutation import unnoticed
-from tests.rule_reach import first_line, reach
 
 SOURCE = '''"""Text 3."""
 def f(x: int = 2) -> "a < b":
@@ -79,14 +81,49 @@ def test_a_change_of_a_rule_is_noticed_by_its_case() -> None:
     assert other in unnoticed([other]) and len(list(unnoticed(every))) < len(every) / 2
 
 
-def test_the_rules_that_run_a_changed_function() -> None:
-    rule, path = "shields-are-grounded-at-one-point", Path("reviewer/analysis/paths/returns.py")
-    lines = (ROOT / path).read_text(encoding="utf-8").splitlines()
-    inside = next(i for i, line in enumerate(lines, 1) if "if one.partition" in line)
-    first = first_line(ROOT / path, inside)
-    assert first is not None and lines[first - 1].startswith("def shield_loop(")
-    found = reach([rule])
-    assert found.of_line(path, inside) == {rule} and set(found.seconds) == {rule}
-    other = next(i for i, line in enumerate(lines, 1) if line.startswith("def signal_return_loop("))
-    assert found.of_line(path, other) == frozenset()
-    assert found.of_line(path, 1) == {rule}  # outside every function: whoever runs the file
+PATH = Path("reviewer/analysis/paths/returns.py")
+
+
+def line_of(text: str) -> int:
+    """The line of PATH that has a text."""
+    lines = (ROOT / PATH).read_text(encoding="utf-8").splitlines()
+    return next(i for i, line in enumerate(lines, 1) if text in line)
+
+
+def test_the_function_of_a_line() -> None:
+    inside, head = line_of("if one.partition"), line_of("def shield_loop(")
+    assert first_line(ROOT / PATH, inside) == head
+    assert first_line(ROOT / PATH, 1) is None
+
+
+@pytest.mark.long
+def test_the_tests_that_run_a_changed_function_and_those_alone_in_their_order(tmp_path: Path) -> None:
+    met, case = (
+        "test_the_met_design_has_no_finding_and_at_least_one_subject",
+        "shields-are-grounded-at-one-point",
+    )
+    test = f"{CASES}::{met}[{case}]"
+    assert ending(ROOT, [test], 60, {RECORD_TO: str(tmp_path / "ran")}) is Ending.PASSED
+    found = read_reach([tmp_path / "ran"])
+    assert found.of_line(PATH, line_of("if one.partition")) == {test} == set(found.seconds)
+    assert found.of_line(PATH, line_of("def signal_return_loop(") + 4) == frozenset()
+    assert found.of_line(PATH, 1) == {test}  # outside every function: whoever runs the file
+    change = next(
+        c for c in sample("paths", 10_000, 0) if c.path == PATH and c.line > line_of("def shield_loop(")
+    )
+    some = Reach(
+        {PATH.as_posix(): {1: frozenset({"b", "a"})}}, {"a": 2.0, "b": 1.0, "tests/analysis/paths/c": 3.0}
+    )
+    assert chosen_for(change, "paths", some) == ["tests/analysis/paths/c"]  # nothing runs the function
+    chosen = tmp_path / "chosen"
+    chosen.write_text(json.dumps([f"{CASES}::{met}[relays-settle-in-every-state]", test]))
+    chosen_alone = {RECORD_TO: str(tmp_path / "again"), RUN_THOSE_OF: str(chosen)}
+    assert ending(ROOT, [CASES], 60, chosen_alone) is Ending.PASSED
+    assert list(read_reach([tmp_path / "again"]).seconds) == json.loads(chosen.read_text())
+
+
+def test_every_known_equivalent_is_a_change_of_the_code() -> None:
+    """One that fits nothing any more is stale: the line was changed."""
+    files = {file for file, _, _ in listed()}
+    there = {key(c) for f in files for c in changes(Path(f), (ROOT / f).read_text(encoding="utf-8"))}
+    assert set(listed()) <= there

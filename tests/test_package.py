@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 import math
 import re
 from collections import Counter
@@ -29,6 +30,7 @@ from reviewer.reports import wording
 from reviewer.reports.handoff.contents import as_csv
 from reviewer.reports.handoff.schedules import (
     bundle_tables,
+    cover,
     label_table,
     loading_tables,
     open_work,
@@ -43,6 +45,7 @@ from reviewer.reports.handoff.schedules.schedule import Schedule
 from reviewer.reports.handoff.schedules.stated_data import stated, stated_data
 from reviewer.reports.page.context import _OFF_THE_PAGE
 from reviewer.reports.review.first_screen import first_screen
+from reviewer.reports.wires.table import wires_csv
 from reviewer.session import review_facts
 from reviewer.tables.typical import typical
 from tests.published.transcriptions import PRINTED
@@ -384,9 +387,7 @@ def test_quantities_lengths_and_masses_are_those_of_the_file(name: str) -> None:
         numbers[row[1], row[2]] += row[table.columns.index("quantity")]
     assert numbers == Counter((p.get("maker", ""), p.get("part-number", "")) for p in parts.values())
     bought = wire_summary.wire_summary(design)
-    gauge, metres, mass = (
-        bought.columns.index(h) for h in ("gauge", "length, m", "mass of the conductors, g")
-    )
+    gauge, metres, mass = (bought.columns.index(h) for h in ("gauge", "length, m", "mass, conductor only, g"))
     expected: dict[str, list[float]] = {}
     for wire in wires.values():
         size = wire["gauge"].partition(" ")[0]
@@ -511,6 +512,8 @@ def test_currents_drops_and_protection_are_those_that_the_command_gives(name: st
     )
     table = wires_of(facts)
     listed = loading_tables.wire_currents(facts.as_written, table)
+    by_command = wires_csv(facts.as_written, table)
+    assert as_csv(listed).decode("utf-8-sig").partition("\r\n")[2] == by_command  # under the cautions
     amperes, drops, states = (by_name(listed, "wire", h) for h in ("current, A", "voltage drop, V", "state"))
     points = {str(flown): facts.points.point(flown) for flown in facts.points.flown}
     assert set(amperes) == set(facts.design.wires)
@@ -533,6 +536,24 @@ def test_currents_drops_and_protection_are_those_that_the_command_gives(name: st
         assert protected["W2"].startswith("radio-breaker 5 A, largest for the wire 7.5 A")
         # the radio draws 2 A at 14 V, the wire to it no more than the breaker that stands before it
         assert amperes["W2"] == pytest.approx(2.0, abs=0.4) and amperes["P2"] == pytest.approx(5.0, abs=0.8)
+
+
+# ---- What a spreadsheet program makes of names
+
+
+def test_the_cover_names_what_a_spreadsheet_program_would_change() -> None:
+    """K1-2, 20A, B-5.1 and W3E are text to it; a part number of 19 digits loses the last ones."""
+    changed = ("3E5", "007", "1/2", "1-2", "true", "12:30", "1.10", "MAR1")
+    kept = ("K1-2", "20A", "W3E", "1.5", "12", "march-air")
+    data = yaml.safe_load(BENCH)
+    for number, name in enumerate((*changed, *kept)):
+        data["wires"][name] = {"from": f"bus.s{number}", "to": f"joint.s{number}"}
+    data["parts"]["radio"]["part-number"] = "1234567890123456789"
+    words = cover._spreadsheet_words(read_text(json.dumps(data), "b.yaml"))
+    named = words.partition("names such as ")[2].partition(" may turn")[0]
+    assert re.split(", | and ", named) == [*changed, "1234567890123456789"]
+    plain = cover._spreadsheet_words(read_text(BENCH, "b.yaml"))
+    assert "schedules.xlsx" in plain and "such as" not in plain
 
 
 # ---- The cautions on every schedule

@@ -7,6 +7,8 @@ from typing import Any
 import pytest
 
 from reviewer.model.review import HazardClass
+from reviewer.reading import read_text
+from reviewer.rulebook.changes import wanted
 from reviewer.rulebook.runner import run_rules
 from tests.edits import edited
 from tests.rule_cases import RULES, assess, design, facts, yaml_text
@@ -123,3 +125,40 @@ def test_a_remedy_brings_no_finding_as_grave(
         <= gravest
     )
     assert len([key for key in after if key[0] == rule]) < len([key for key in before if key[0] == rule])
+
+
+FUNCTIONS = """
+format: 1
+aircraft: {{name: Words, nominal: 14 V, airframe: metal, stage: concept}}
+circuits:
+  a: battery.positive > fuse 5 A > a (1 A, electronic) > battery.negative
+  b: a-fuse.load > b (1 A, electronic) > battery.negative
+  c: a-fuse.load > 20 AWG 1 m bundle {bundle} > c (1 A, electronic) > 20 AWG 1 m bundle {bundle} > battery.negative
+parts: {{battery: {{kind: battery}}}}
+functions:
+  spark: {{any: 1, of: [a, b], loss: hazardous}}
+  engine: {{any: 2, of: [spark, c], loss: catastrophic}}
+  lights: {{any: 2, of: [a, b, c], loss: hazardous}}
+operation: {{normal: cruise, states: {{cruise: {{engine: running}}}}}}
+"""
+
+
+@pytest.mark.parametrize(
+    "functions, lost, words",
+    [
+        (["spark"], ["a", "b"], "a or b"),
+        (["engine", "spark"], ["a", "b", "c"], "c, and a or b"),
+        (["engine"], ["c"], "c"),
+        (["lights"], ["a", "b", "c"], "2 of a, b, c"),
+        (["spark"], ["a"], ""),
+    ],
+)
+def test_a_remedy_names_a_load_for_each_function(functions: list[str], lost: list[str], words: str) -> None:
+    assert wanted(read_text(FUNCTIONS.format(bundle="tray"), "words.yaml"), functions, lost) == words
+
+
+@pytest.mark.parametrize("bundle", ["tray", "c"])
+def test_a_severed_bundle_is_called_so_and_is_not_the_load_of_its_name(bundle: str) -> None:
+    found = assess("critical-functions-survive-a-severed-bundle", FUNCTIONS.format(bundle=bundle)).findings
+    (said,) = [f.sentence for f in found]
+    assert said.startswith(f"Severed bundle {bundle} causes loss of engine: c not powered."), said

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import signal
 import subprocess
 import sys
 import threading
@@ -13,11 +14,17 @@ from pathlib import Path
 import pytest
 
 from reviewer.analysis.facts import Facts
+from reviewer.editor.fresh_review import marks_of
 from reviewer.model.review import Assessment, Outcome
 from reviewer.reading import read_text
+from reviewer.reports.review.first_screen import first_screen
+from reviewer.reports.review.problem_lines import as_lines
+from reviewer.reports.review.sarif import as_sarif
+from reviewer.reports.review.text import as_text
 from reviewer.rulebook import containment
 from reviewer.rulebook.loader import RuleNotLoadable, load_rules
 from reviewer.rulebook.runner import run_rules
+from reviewer.session import facts_of, review_facts
 from tests import test_cli
 from tests.test_rulebook import GOOD, RULE
 
@@ -44,6 +51,11 @@ def reviewed(folder: Path, text: str) -> tuple[Assessment, Assessment]:
         ("raise SystemExit(0)", "SystemExit: 0"),
         ("import sys; sys.exit('bye')", "SystemExit: bye"),
         ("raise GeneratorExit", "GeneratorExit"),
+        ("raise KeyboardInterrupt", "KeyboardInterrupt"),
+        (
+            "raise type('Stops', (Exception,), {'__str__': lambda self: (_ for _ in ()).throw(KeyboardInterrupt)})",
+            "cannot be written",
+        ),
         ("raise BaseException('no')", "BaseException: no"),
         ("raise type('Mute', (Exception,), {'__str__': lambda self: 1 / 0})", "cannot be written"),
         ("raise type('Exits', (Exception,), {'__str__': lambda self: exit()})", "cannot be written"),
@@ -55,6 +67,18 @@ def reviewed(folder: Path, text: str) -> tuple[Assessment, Assessment]:
         ("yield Unmet(None)", "`sentence` of Unmet is a value of type NoneType"),
         ("yield Unmet(' ')", "`sentence` of Unmet is empty"),
         ("yield Unmet('A.', field=3)", "`field` of Unmet"),
+        (
+            "yield Unmet('A.', field='labl')",
+            "a finding is about `labl`, a key that parts/main-bus cannot have",
+        ),
+        ("yield Unmet('A.', field='gauge')", "`gauge`, a key that parts/main-bus cannot have"),
+        ("yield Unmet('A.', field='label/first')", "`label/first`, a key that parts/main-bus cannot have"),
+        ("yield Unmet('A.', field='/')", "`/`, a key that parts/main-bus cannot have"),
+        (
+            "yield Unmet('A.', subject='operation', field='gauge')",
+            "`gauge`, a key that operation cannot have",
+        ),
+        ("yield Unmet('A.', subject='bundles/left', field='rating')", "a key that bundles/left cannot have"),
         ("yield Unmet('A.', numbers=(('current', 5),))", "`numbers` of Unmet must be pairs of texts"),
         ("yield Unmet('A.', numbers={'current': '5 A'})", "`numbers` of Unmet must be pairs of texts"),
         ("yield Unmet('A.', switches=('master',))", "`switches` of Unmet must be pairs of texts"),
@@ -80,6 +104,30 @@ def test_what_a_rule_does_wrong_at_one_subject_is_named_with_its_line_and_the_re
     assert error in broken.breakdowns[0].error
     assert f"(a_rule.py, line {LINE + 1})" in broken.breakdowns[0].error
     assert len([f for f in broken.findings if f.sentence == "Seen."]) == broken.examined - 1 == 25
+
+
+SENDS = "import os, signal; os.kill(os.getpid(), signal.SIGINT); [len([]) for _ in range(9)]"
+
+
+@pytest.mark.parametrize("judge", [SENDS, f"try: exec({SENDS!r})\n        except BaseException: pass"])
+def test_an_interrupt_by_the_user_ends_the_review_whatever_the_rule_catches(
+    judge: str, tmp_path: Path
+) -> None:
+    """It comes as a signal; a rule that raises a KeyboardInterrupt of its own breaks down alone."""
+    (tmp_path / "a_rule.py").write_text(
+        RULE.replace(JUDGE, f"    if True:\n        {judge}\n    yield from ()\n")
+    )
+    rules, facts = load_rules([tmp_path], installed=False), Facts(read_text(GOOD, "x"))
+    before = signal.getsignal(signal.SIGINT)
+    with pytest.raises(KeyboardInterrupt):
+        run_rules(rules, facts)
+    assert signal.getsignal(signal.SIGINT) is before
+
+
+def test_a_file_of_a_rule_that_raises_an_interrupt_of_its_own_is_refused(tmp_path: Path) -> None:
+    (tmp_path / "a_rule.py").write_text("raise KeyboardInterrupt\n")
+    with pytest.raises(RuleNotLoadable, match="KeyboardInterrupt"):
+        load_rules([tmp_path], installed=False)
 
 
 @pytest.mark.parametrize(
@@ -108,16 +156,29 @@ def test_subjects_that_the_design_does_not_have_are_refused(
 
 
 @pytest.mark.parametrize(
-    "pointer",
+    ("pointer", "fields"),
     [
-        "parts/fuse", "wires/W1", "functions/engine", "operation", "operation/states/cruise", "watch",
-        "watch/monitors/volts", "aircraft", "bundles/left", "functions/a~b|c",
+        ("parts/fuse", ["", "rating", "label", "max-ambient"]),
+        ("parts/display", ["inputs", "inputs/volts/signal", "inputs/none", "current/cruise"]),
+        ("wires/W1", ["from", "gauge"]),
+        ("functions/engine", ["loss", "loss/night", "of/0"]),
+        ("operation", ["normal", "states/smoke"]),
+        ("operation/states/cruise", ["engine", "switches/fuse"]),
+        ("watch", ["checks"]),
+        ("watch/monitors/volts", ["alarm-below"]),
+        ("aircraft", ["stage", "wire/insulation", "zones/cabin/hazards"]),
+        ("bundles/left", ["bundle", "through"]),
+        ("functions/a~b|c", ["any"]),
     ],
-)  # fmt: skip
-def test_whatever_stands_in_the_design_may_be_a_subject(pointer: str, tmp_path: Path) -> None:
+)
+def test_whatever_may_stand_in_the_design_may_be_a_subject_or_a_field(
+    pointer: str, fields: list[str], tmp_path: Path
+) -> None:
+    """A key is one that the subject may have, whether the file gives it or not."""
     head = "format: 1\naircraft: {name: T, nominal: 14 V, airframe: metal, stage: concept}\n"
     design = head + (
         "parts:\n  battery: {kind: battery}\n  fuse: {kind: fuse, rating: 5 A}\n  lamp: {kind: load}\n"
+        "  display: {kind: instrument}\n"
         "wires:\n  W1: {from: battery.positive, to: fuse.line, bundle: left}\n"
         "  W2: {from: fuse.load, to: lamp.supply}\n  W3: {from: lamp.return, to: battery.negative}\n"
         "functions:\n  engine: {any: 1, of: [lamp], loss: minor}\n"
@@ -127,9 +188,11 @@ def test_whatever_stands_in_the_design_may_be_a_subject(pointer: str, tmp_path: 
     )
     given = f"[{pointer.replace('|', '/')!r}]"
     text = RULE.replace('[f"parts/{n}" for n in facts.design.parts]', given)
-    (tmp_path / "a_rule.py").write_text(text.replace(JUDGE, '    yield Unmet("Seen.")\n'), encoding="utf-8")
+    judge = f"    for field in {fields}:\n        yield Unmet('Seen.', field=field, extent=field)\n"
+    (tmp_path / "a_rule.py").write_text(text.replace(JUDGE, judge), encoding="utf-8")
     (done,), _ = run_rules(load_rules([tmp_path], installed=False), Facts(read_text(design, "x")))
-    assert [b.error for b in done.breakdowns] == [] and len(done.findings) == 1
+    assert [b.error for b in done.breakdowns] == [] and [f.field for f in done.findings] == fields
+    assert all(f.place is not None for f in done.findings)
 
 
 ENDLESS = {
@@ -184,11 +247,6 @@ def test_a_rule_that_keeps_to_its_time_is_not_stopped_afterwards(
             time.sleep(0.1)
 
 
-def test_the_user_may_interrupt_a_rule(tmp_path: Path) -> None:
-    with pytest.raises(KeyboardInterrupt):
-        reviewed(tmp_path, RULE.replace(JUDGE, "    raise KeyboardInterrupt\n    yield\n"))
-
-
 @pytest.mark.parametrize(
     ("text", "said"),
     [
@@ -223,6 +281,35 @@ def test_a_module_of_odd_values_is_not_loaded(before: str, after: str, tmp_path:
     (tmp_path / "a_rule.py").write_text(RULE.replace(before, after), encoding="utf-8")
     with pytest.raises(RuleNotLoadable):
         load_rules([tmp_path], installed=False)
+
+
+@pytest.mark.parametrize(
+    ("where", "items"),
+    [("", "could not judge 26 items"), ("raise SystemExit\n    return [", "could not list its items")],
+)
+def test_an_error_that_comes_many_times_is_said_once_with_its_line(
+    where: str, items: str, tmp_path: Path
+) -> None:
+    text = RULE.replace("    return [", f"    {where}") if where else RULE
+    (tmp_path / "rules").mkdir()
+    (tmp_path / "rules" / "a_rule.py").write_text(
+        text.replace(JUDGE, "    1 / 0\n    yield\n"), encoding="utf-8"
+    )
+    path = tmp_path / "good.design.yaml"
+    path.write_text(GOOD, encoding="utf-8")
+    facts = facts_of(path)
+    review = review_facts(facts, path, load_rules([tmp_path / "rules"], installed=False))
+    assert len(review.breakdowns) == (1 if where else 26)
+    screen = " ".join(first_screen(review))
+    assert f"RULE ERROR: a-rule {items}: " in screen and screen.count("a_rule.py, line ") == 1
+    text = " ".join(as_text([review]).split())  # the verdict, and the section with every item
+    assert text.count("a_rule.py, line ") == 2 and ("parts/main-bus" in text or where)
+    assert as_lines([review]).count("a_rule.py, line ") == 1
+    marks = marks_of(facts, review.assessments, (), GOOD.splitlines())
+    assert ["a_rule.py, line" in m.sentence for m in marks if m.weight == "rule error"] == [True]
+    (run,) = json.loads(as_sarif([review], "1"))["runs"]
+    (said,) = (n for n in run["invocations"][0]["toolExecutionNotifications"] if n["level"] == "error")
+    assert len(said["locations"]) == len(review.breakdowns)
 
 
 @pytest.mark.parametrize("command", [["review", "good.yaml"], ["compare", "good.yaml", "minor.yaml"]])

@@ -72,9 +72,8 @@ def test_json_is_valid_and_csv_and_text_tell_every_wire(bench: Path, file: str) 
     text = wires(f"{file}.yaml").stdout
     assert all(f"- {row[0]}, " in text for row in rows[1:])
     for row, wire in zip(rows[1:], found["wires"], strict=True):
-        assert row[COLUMNS.index("current A")] == (
-            "" if wire["amperes"] is None else f"{abs(wire['amperes']):.2f}"
-        )
+        amperes, current = wire["amperes"], row[COLUMNS.index("current, A")]
+        assert current == "" if amperes is None else float(current) == round(abs(amperes), 2)
 
 
 def test_a_wire_that_carries_too_much_is_told_with_the_numbers_of_the_rule(bench: Path) -> None:

@@ -51,10 +51,11 @@ def diagnose(
     form: str,
     out: Path | None,
 ) -> None:
-    """Find the failures that explain symptoms, and what to look at next.
+    """Find the causes that explain symptoms, and what to look at next.
 
     Every single failure of the state is solved, and with each latent one where none explains all.
-    What cannot be told apart is one group; the groups that explain most come first. Then the look,
+    What one repair puts right is one cause, with all places where it may be. Causes that cannot be
+    told apart are one group; the groups that explain most come first. Then the look,
     switch movement, voltage or, for shorts, isolation that splits them best, the safe ones first.
     What is seen after the switches were moved to another state is reported as STATE:NAME. With
     `--as csv` the cautions go to standard error.

@@ -14,7 +14,8 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
 
-from reviewer.model.review import HazardClass, Place
+from reviewer.model.review import HazardClass, Place, rule_errors
+from reviewer.reports.wording import rule_error_words
 from reviewer.rulebook.next_questions import OPEN, next_questions
 
 #: questions that are marked in a text, those that decide the most
@@ -126,8 +127,8 @@ def marks_of(facts: Any, assessments: Sequence[Any], unmatched: Sequence[Any], l
         found.append(Mark(at.line, at.column, weight, sentence, table=table, **more))
 
     for assessment in assessments:
-        for broken in assessment.breakdowns:
-            add(None, "rule error", f"{broken.rule}: {broken.error}", rule=broken.rule)
+        for error in rule_errors(assessment.breakdowns):
+            add(None, "rule error", rule_error_words(error), rule=error.rule)
         for finding in assessment.findings:
             if not finding.conceded:
                 add(

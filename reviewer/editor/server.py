@@ -86,6 +86,7 @@ class DesignServer(LanguageServer):
     # ---- texts come in
 
     def _changed(self, uri: str) -> None:
+        self._forget()
         document = self.workspace.get_text_document(uri)
         text, path = document.source, Path(to_fs_path(uri) or uri)
         if uri not in self.designs and not looks_like_a_design(path, text):
@@ -93,6 +94,12 @@ class DesignServer(LanguageServer):
         own = self.designs.setdefault(uri, OpenDesign(path))
         own.version = document.version
         self._start(self._fresh(uri, own, own.changed(), text))
+
+    def _forget(self) -> None:
+        """Drop what came of earlier messages: pygls keeps it of each notification, some kB a letter."""
+        kept = getattr(self.protocol, "_request_futures", {})
+        for number in [number for number, future in kept.items() if future.done()]:
+            del kept[number]
 
     def _start(self, work: Any) -> None:
         task = asyncio.get_running_loop().create_task(work)

@@ -20,6 +20,8 @@ _MILLI = 0.01
 NOTHING = 1e-6
 #: the most decimals of a computed number; of an ampere and more there is one
 _PLACES = {"V": 2, "A": 2, "m": 2, "ft": 1, "in": 1, "cm": 1, "mm": 0}
+#: days of which no number is given, and what is said of more
+YEAR, MORE = 365, "more than a year"
 
 
 def quantity(value: float, unit: str, apart: float | None = None, digits: int = COMPUTED) -> str:
@@ -150,13 +152,12 @@ def clock(seconds: float) -> str:
 
 
 def days(value: float) -> str:
-    """Days, rounded down, from a thousand on to hundreds; hours where there are few."""
+    """Days, rounded down; hours where there are few; nothing is said of more than a year."""
     if math.isinf(value):
         return "unlimited"
     if value < 3:
         return f"{number(24 * value)} h"
-    step = 1 if value < 1000 else 10 ** (math.floor(math.log10(value)) - 1)
-    return f"{math.floor(value / step + 1e-9) * step:,} days"
+    return MORE if value > YEAR else f"{math.floor(value + 1e-9)} days"
 
 
 def written(piece: Any, field: str, value: Any = None) -> str:

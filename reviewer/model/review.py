@@ -4,6 +4,7 @@ conceded.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from enum import Enum, IntEnum
 
 from reviewer.model.design import Concession
@@ -182,8 +183,12 @@ class Cause:
     shared: tuple[str, ...] = ()
     #: the identities of those other causes
     shared_with: tuple[str, ...] = ()
-    #: what is seen only when it is repaired, and what runs short then with the figures that it has then
+    #: what is seen only when it is repaired
     hidden: tuple[Finding, ...] = ()
+    #: what still runs short when it is repaired, with the figures that it has then
+    solved_again: tuple[Finding, ...] = ()
+    #: the repair that was tried in the network and cleared other findings of it, in words; or ""
+    tried: str = ""
 
     @property
     def gravest(self) -> Finding:
@@ -197,7 +202,10 @@ class Cause:
 
     @property
     def repair(self) -> str:
-        """What puts it right: the remedy of its headline, and those for other keys of the same thing."""
+        """What puts it right: what was tried and cleared more than the headline; else the remedy of the
+        headline, and those for other keys of the same thing."""
+        if self.tried:
+            return f"{self.tried} Tried in the network: it clears this."
         about = {self.headline.field: self.headline.remedy}
         for one in self.standing:
             if one.subject == self.headline.subject and one.field and self.headline.field:
@@ -257,12 +265,39 @@ class Question:
 
 @record
 class Breakdown:
-    """A rule that failed on a subject: a defect of the rule, not of the design."""
+    """A rule that failed on a subject: a defect of the rule, not of the design.
+
+    ``trial`` is the repair that was tried when it failed, in words, or "": the review stands without it.
+    """
 
     rule: str
     subject: str
     error: str
     traceback: str
+    trial: str = ""
+
+
+@record
+class RuleError:
+    """One error of a rule, with every subject on which it came; ``traceback`` is that of the first, and
+    ``trial`` the repair that was tried when it came, in words, or ""."""
+
+    rule: str
+    error: str
+    subjects: tuple[str, ...]
+    traceback: str
+    trial: str = ""
+
+
+def rule_errors(breakdowns: Iterable[Breakdown]) -> tuple[RuleError, ...]:
+    """Each error of a rule once: the same words with the same line, in the same trial."""
+    found: dict[tuple[str, str, str], list[Breakdown]] = {}
+    for one in breakdowns:
+        found.setdefault((one.rule, one.error, one.trial), []).append(one)
+    return tuple(
+        RuleError(rule, error, tuple(b.subject for b in at), at[0].traceback, trial)
+        for (rule, error, trial), at in found.items()
+    )
 
 
 @record
@@ -323,6 +358,8 @@ class Review:
     filled_in: tuple[FilledIn, ...] = ()
     #: the figures that are estimates, and the verdicts that turn within their ranges
     estimates: EstimatesTried = EstimatesTried()
+    #: rules that failed while a repair was tried, which was dropped
+    dropped_trials: tuple[Breakdown, ...] = ()
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -353,3 +390,8 @@ class Review:
     def breakdowns(self) -> tuple[Breakdown, ...]:
         """Every breakdown of a rule."""
         return tuple(b for a in self.assessments for b in a.breakdowns)
+
+    @property
+    def rule_errors(self) -> tuple[RuleError, ...]:
+        """Every error of a rule, once."""
+        return rule_errors(self.breakdowns)

@@ -8,7 +8,7 @@ is on neither; no source reaches it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from functools import cached_property
 
 from reviewer.model.record import record
@@ -85,12 +85,7 @@ def contract(network: Network) -> ContractedGraph:
     ]
     pendant = _cut_dead_ends(around, wanted)
     kept = {n for n, steps in enumerate(around) if n in wanted or (n not in pendant and len(steps) > 2)}
-    chains: list[Chain] = []
-    used: set[int] = set()
-    for start in sorted(kept):
-        for i in around[start]:
-            if i not in used:
-                chains.append(_follow(start, i, around, kept, used))
+    chains = chains_between(around, kept)
     inside = {n: (c, place) for c, chain in enumerate(chains) for place, n in enumerate(chain.inner)}
     ends: list[list[tuple[int, int]]] = [[] for _ in around]
     for c, chain in enumerate(chains):
@@ -99,6 +94,18 @@ def contract(network: Network) -> ContractedGraph:
             ends[chain.b].append((2 * c + 1, chain.a))
     chain_of = {i: c for c, chain in enumerate(chains) for i, _ in chain.steps}
     return ContractedGraph(tuple(chains), tuple(map(tuple, ends)), inside, pendant, frozenset(kept), chain_of)
+
+
+def chains_between(around: Sequence[Mapping[int, tuple[int, bool]]], kept: Collection[int]) -> list[Chain]:
+    """The chains from one of some nodes to the next; all other nodes that are joined to them have two
+    links. ``around[n]`` gives for each link (other node, True where it is left by its a end)."""
+    chains: list[Chain] = []
+    used: set[int] = set()
+    for start in sorted(kept):
+        for i in around[start]:
+            if i not in used:
+                chains.append(_follow(start, i, around, kept, used))
+    return chains
 
 
 def _cut_dead_ends(
@@ -121,7 +128,11 @@ def _cut_dead_ends(
 
 
 def _follow(
-    start: int, first: int, around: list[dict[int, tuple[int, bool]]], kept: set[int], used: set[int]
+    start: int,
+    first: int,
+    around: Sequence[Mapping[int, tuple[int, bool]]],
+    kept: Collection[int],
+    used: set[int],
 ) -> Chain:
     steps: list[tuple[int, bool]] = []
     inner: list[int] = []

@@ -235,7 +235,8 @@ def _functions(old: Facts, new: Facts) -> Iterator[Changed]:
 def _cuts(old: Facts, new: Facts, both: Mapping[str, str], untried: list[str]) -> Iterator[CutChange]:
     """The minimal cut sets of one and two failures, in the normal state of the new design.
 
-    A pair that is gone because one of its failures now loses the function alone is left out.
+    A pair that is gone because one of its failures now loses the function alone is left out, and a pair
+    that is new because one of them no longer does.
     """
     assert new.design.operation is not None
     state = new.design.operation.normal
@@ -249,10 +250,17 @@ def _cuts(old: Facts, new: Facts, both: Mapping[str, str], untried: list[str]) -
                 for f, name in ((old, both[state]), (new, state))
             )
             if before != after:
-                alone = {cut[0] for cut in after if len(cut) == 1}
                 dead = _DEAD in after  # it does not work with nothing failed: nothing is left to lose
-                gone = {cut for cut in before - after if not dead and (len(cut) < 2 or not alone & set(cut))}
-                yield CutChange(function, state, _sorted(after - before), _sorted(frozenset(gone)))
+                gone = frozenset() if dead else _beyond(before - after, after)
+                yield CutChange(function, state, _sorted(_beyond(after - before, before)), _sorted(gone))
+
+
+def _beyond(
+    cuts: frozenset[tuple[str, ...]], others: frozenset[tuple[str, ...]]
+) -> frozenset[tuple[str, ...]]:
+    """The cut sets without the pairs of which one failure alone is among others."""
+    alone = {cut[0] for cut in others if len(cut) == 1}
+    return frozenset(cut for cut in cuts if len(cut) < 2 or not alone & set(cut))
 
 
 def _words(facts: Facts) -> Callable[[CutSet], tuple[str, ...]]:

@@ -8,7 +8,7 @@ from reviewer.analysis.crew.course_choice import ChosenStep, Prohibition
 from reviewer.analysis.endurance.failure_endurance import LimitedFunction
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
-from reviewer.questions.diagnosis import FailureCause
+from reviewer.questions.failure_causes import FailureCause
 from reviewer.questions.meter_ranges import Seen
 from reviewer.questions.state_signs import Sign
 
@@ -46,9 +46,11 @@ class ChecklistCard:
     cleared so. ``lost`` are functions that any cause loses, the gravest first, ``unwanted``
     motors that run and do not in a sound system, ``steps`` what restores, in order, ``shed`` the shed
     plan where it makes functions last longer or no battery is charged, ``left`` what is lost after the
-    steps. ``limited`` are functions that batteries alone keep on, ``unlimited`` those of class major or
+    steps. ``limited`` are functions that last as long as batteries, ``unlimited`` those of class major or
     worse that go on, ``rests_on`` critical functions with no channel to spare, each with its channels.
-    ``needs`` is the missing data of the minutes. ``resets`` are of circuit protection that may be open.
+    ``needs`` is the missing data of the minutes. ``overloaded`` where after every cause an alternator works
+    and has more to feed than it can, so that batteries discharge beside it. ``resets`` are of circuit
+    protection that may be open.
     """
 
     sign: Sign
@@ -69,6 +71,7 @@ class ChecklistCard:
     prohibited: tuple[Prohibition, ...]
     hazard: HazardClass
     needs: str = ""
+    overloaded: bool = False
 
     @property
     def emergency(self) -> bool:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 from math import isinf
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
-from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.masks import bits, serves
 from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.conduction.states import StateAnswer, function_masks
@@ -18,8 +18,14 @@ from reviewer.analysis.endurance.failure_endurance import LimitedFunction
 from reviewer.analysis.endurance.shedding import LossNotice
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.flight_charges import NOTHING_A
+from reviewer.analysis.sources.alternators import no_longer_charged
 from reviewer.model.resolved_states import ResolvedState
+from reviewer.model.review import HazardClass
+from reviewer.network.graph import CHARGES
 
+#: seconds by which a time must differ to count
+A_MINUTE = 60.0
 Limited = tuple[tuple[LimitedFunction, ...], str]
 
 
@@ -41,12 +47,19 @@ class CardMinutes:
         shed: tuple[str, ...],
         after: Sequence[ResolvedState],
         notice: LossNotice | None,
+        unwanted: bool = False,
     ) -> Limited:
-        """The functions that batteries alone keep on after any of some cases, each with the least time,
-        and the missing data; nothing where an alternator keeps all of them on. ``after`` are the states
-        after the steps and after the actions that are ``shed`` then."""
+        """The functions that last as long as batteries after any of some cases, each with the least time,
+        and the missing data; nothing where an alternator carries all of them. ``after`` are the states
+        after the steps and after the actions that are ``shed`` then; ``unwanted`` where a motor runs
+        that nothing commands."""
         states = [state for state in after if state is not self.answer.state]
         later = [self.on_batteries(lanes, state) for state in states]
+        try:
+            later += [self.discharging(lanes, state) for state in (self.answer.state, *states)]
+        except NotAssessable as missing:
+            if unwanted or self._loses_generation(lanes):
+                return (), missing.needs
         chosen = [i for i in lanes if self._at_first[i] or any(now[i] for now in later)]
         by_hand = any(step.by_hand for step in steps)
         if not chosen:
@@ -67,7 +80,8 @@ class CardMinutes:
             return (), missing.needs
         if by_hand:
             worst = {f: replace(one, attended=None) for f, one in worst.items()}
-        return tuple(worst.values()), "`time` of the steps, as actions of the file" if by_hand else ""
+        untimed = by_hand and bool(worst)
+        return tuple(worst.values()), "`time` of the steps, as actions of the file" if untimed else ""
 
     @cached_property
     def _at_first(self) -> Mapping[int, tuple[str, ...]]:
@@ -90,6 +104,78 @@ class CardMinutes:
         kept = {f: works[f] & ~(works[f] >> width) for f in self.facts.endurance.watched_functions}
         return {i: tuple(f for f, mask in kept.items() if mask >> k & 1) for k, i in enumerate(lanes)}
 
+    def discharging(self, lanes: Sequence[int], state: ResolvedState) -> Mapping[int, tuple[str, ...]]:
+        """The batteries that discharge after some cases though a source charges them, as it gives all
+        that it can, by case; not those that normal flight discharges as much. Raises NotAssessable."""
+        if state is self.answer.state:
+            return {i: self._at_once[i] for i in lanes}
+        cases = (*(self._lasting[i] for i in lanes), ())
+        solved = conduct(self.network, state, cases, self.answer.healthy)
+        found = self.facts.points.failed_points_in(replace(self.answer, state=state), cases, solved)
+        amps = {b: found.amps(b) for b in self.batteries if b in found.built.sources}
+        each = [{b: float(one[k]) for b, one in amps.items()} for k in range(len(lanes))]
+        return dict(zip(lanes, self._drained(solved, each), strict=True))
+
+    def leaves_less(self, lanes: Sequence[int], before: ResolvedState, state: ResolvedState) -> bool:
+        """Whether moves to another state of the switches leave functions on batteries that an alternator
+        kept on, and the first of the gravest of them is lost earlier than without the moves, by a minute,
+        if they are made when the recognition time has passed."""
+        now, then = self.on_batteries(lanes, before), self.on_batteries(lanes, state)
+        more = [i for i in lanes if set(then[i]) - set(now[i])]
+        if any(not self.overloaded(i) for i in more):
+            return True
+        try:
+            return any(self._shortens(case, state) for case in self._distinct(more))
+        except NotAssessable:
+            return True
+
+    def _shortens(self, case: tuple[Failure, ...], state: ResolvedState) -> bool:
+        by_class: dict[HazardClass, list[tuple[float, float]]] = {}
+        for flown in self.facts.points.flown_in([self.answer.state.name]):
+            for f, times in self.facts.endurance.with_and_without(case, flown.phase, state).items():
+                by_class.setdefault(HazardClass.of(self.design.functions[f].loss), []).append(times)
+        for _, both in sorted(by_class.items(), reverse=True):
+            before, after = min(one for one, _ in both), min(other for _, other in both)
+            if before != after and abs(before - after) >= A_MINUTE:
+                return after < before
+        return False
+
+    def overloaded(self, lane: int) -> bool:
+        """Whether a case leaves a source with more than it can give, so that a battery discharges beside
+        it; False where the figures for it are missing."""
+        try:
+            return bool(self._at_once[lane])
+        except NotAssessable:
+            return False
+
+    @cached_property
+    def _at_once(self) -> Sequence[tuple[str, ...]]:
+        """The same in the state itself, whose points the monitors were read at."""
+        cases, readings, name = (*self.cases, ()), self.facts.points.under_failures, self.answer.state.name
+        solved = conduct(self.network, self.answer.state, cases, self.answer.healthy)
+        readings.of(self.answer, cases, solved)
+        return list(self._drained(solved, [readings.given(name, case) for case in self.cases]))
+
+    def _drained(self, solved: Conduction, given: Sequence[Mapping[str, float]]) -> Iterator[tuple[str, ...]]:
+        """By lane the batteries that are charged and give more than in the sound system."""
+        self.facts.points.under_failures.of(self.answer, ((),), self.answer.healthy)
+        usual = self.facts.points.under_failures.given(self.answer.state.name, ())
+        without = no_longer_charged(self.network, self.answer.healthy, solved)
+        for i, amperes in enumerate(given):
+            yield tuple(
+                b
+                for b, mask in without.items()
+                if (solved.alive[b] & ~mask & ~solved.unsettled) >> i & 1
+                and amperes.get(b, 0.0) > max(0.0, usual.get(b, 0.0)) + NOTHING_A
+            )
+
+    def _loses_generation(self, lanes: Sequence[int]) -> bool:
+        """Whether a source that charges works in the sound system and not after one of some cases."""
+        before = self.answer.healthy.alive
+        solved = conduct(self.network, self.answer.state, self.cases, self.answer.healthy)
+        given = [s.element for s in self.network.sources if s.kind in CHARGES and before[s.element]]
+        return any(not solved.alive[e] >> i & 1 for i in lanes for e in given)
+
     @cached_property
     def _lasting(self) -> Sequence[tuple[Failure, ...]]:
         """The cases with the protection that each opens and the sources that it shorts out for good."""
@@ -107,14 +193,15 @@ class CardMinutes:
         return found
 
     def _distinct(self, lanes: Sequence[int]) -> list[tuple[Failure, ...]]:
-        """Of cases after which the same is live and fed by the same, one."""
+        """Of cases after which the same is live at what takes current, and fed by the same, one."""
         if not lanes:
             return []
         cases = [self._lasting[i] for i in lanes]
         solved = conduct(self.network, self.answer.state, cases, self.answer.healthy)
         users = (*self.network.consumers, *self.network.coils)
         masks = [
-            *(solved.live(node) for node in range(len(self.network.names))),
+            *(solved.live(node) for user in users for node in (*user.plus, *user.minus)),
+            *(solved.live(s.field) for s in self.network.sources if s.field is not None),
             *solved.alive.values(),
             *solved.energised.values(),
             *solved.powered.values(),

@@ -9,7 +9,7 @@ them, whichever protective device clears a short.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from functools import cached_property
+from functools import cached_property, partial
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.masks import join, pick
@@ -32,8 +32,9 @@ from reviewer.questions.checklist_cards import (
     Checklists,
     ServedIndication,
 )
-from reviewer.questions.checklist_minutes import CardMinutes
-from reviewer.questions.diagnosis import TroubleShooting, causes_of, lanes_by_pattern
+from reviewer.questions.checklist_minutes import A_MINUTE, CardMinutes
+from reviewer.questions.diagnosis import TroubleShooting, lanes_by_pattern
+from reviewer.questions.failure_causes import causes_of
 from reviewer.questions.first_signs import FirstSigns
 from reviewer.questions.meter_ranges import Seen
 from reviewer.questions.state_signs import Look, Sign
@@ -92,10 +93,14 @@ class _Checklists:
     def answer(self) -> Checklists:
         """All cards and indications."""
         groups: dict[tuple[object, ...], list[_SameCard]] = {}
-        for shown, lanes in self.patterns.items():
-            one = self._alike(shown, lanes)
-            key = one.first, one.lost, one.unwanted, one.left, one.steps, one.rests_on, one.on_batteries
-            groups.setdefault(key, []).append(one)
+        for shown, together in self.patterns.items():
+            for lanes, harmed in self._parted(together):
+                one = self._alike(shown, lanes)
+                key = (
+                    *(one.first, one.lost, one.unwanted, one.left, one.steps, one.rests_on),
+                    *(one.on_batteries, harmed),
+                )
+                groups.setdefault(key, []).append(one)
         made = [(self._card(alike), alike) for alike in groups.values()]
         kept = [(card, alike) for card, alike in made if _says_something(card)]
         kept.sort(key=lambda one: (-one[0].hazard, self.first.rank(one[0].sign, one[0].by, one[1][0].lanes)))
@@ -166,7 +171,7 @@ class _Checklists:
                 every = self.ways[function]
                 ways = (way for i in lanes for way in every.get(failures_of(self.signs.cases[i])[0], ()))
                 choice.restore(function, list(ways))
-            choice.stop()
+            choice.stop(partial(self.minutes.leaves_less, lanes))
             steps = tuple(choice.steps)
             left = tuple(f for f in alive if choice.now.works[f] != choice.course.every)
         on_batteries = {f for i in lanes for f in self.minutes.at_first(i)}
@@ -180,6 +185,36 @@ class _Checklists:
             tuple(self._rests_on(lanes, left)),
             tuple(f for f in self.grave if f in on_batteries),
         )
+
+    def _parted(self, lanes: Sequence[int]) -> Iterator[tuple[Sequence[int], bool]]:
+        """Failures of a pattern; where the shed plan harms after some only, and a reading tells these
+        from the others, they are parted, with whether they are those."""
+        if any(self.minutes.at_first(i) or self.minutes.overloaded(i) for i in lanes):
+            course = self._course(lanes)
+            begin, harm = course.start(), 0
+            for action in self.facts.states.operation.load_shedding:
+                after = course.then(begin, action, volts=False)
+                if after is not None:
+                    harm |= join(begin.works[f] & ~after.works[f] for f in self._major)
+            harmed = [i for k, i in enumerate(lanes) if harm >> k & 1]
+            others = [i for i in lanes if i not in harmed]
+            if harmed and others and self._reads_apart(harmed, others):
+                yield others, False
+                yield harmed, True
+                return
+        yield lanes, False
+
+    def _reads_apart(self, some: Sequence[int], others: Sequence[int]) -> bool:
+        """Whether a monitor reads more after all of some failures than after all others, or less."""
+        for sign in self.signs.signs:
+            if sign.look is Look.MONITOR:
+                seen = self.signs.seen(sign)
+                if all(seen[i] is not None for i in (*some, *others)):
+                    one, other = _whole([seen[i] for i in some]), _whole([seen[i] for i in others])
+                    assert one and other
+                    if one[1] < other[0] or other[1] < one[0]:
+                        return True
+        return False
 
     def _motor(self, name: str) -> bool:
         part = self.design.parts[name]
@@ -198,19 +233,23 @@ class _Checklists:
         now = course.start()
         for step in one.steps:
             now = course.then(now, step.action) or now
-        flat = all(self._uncharged >> i & 1 for i in lanes)
-        shed, harmful, last = self._shed(course, now, lanes if flat or one.on_batteries or one.steps else ())
+        overloaded = [i for i in lanes if self.minutes.overloaded(i)]
+        flat = all(self._uncharged >> i & 1 or i in overloaded for i in lanes)
+        shed, harmful, last = self._shed(
+            course, now, lanes if flat or one.on_batteries or one.steps or overloaded else ()
+        )
         notice = self.first.notice(sign, by, lanes)
-        limited, needs = self.minutes.limited(lanes, one.steps, shed, (now.state, last), notice)
+        runs = bool(one.unwanted)
+        limited, needs = self.minutes.limited(lanes, one.steps, shed, (now.state, last), notice, runs)
         gains = _gains(limited)
         if shed and limited and not gains:
-            limited, needs = self.minutes.limited(lanes, one.steps, (), (now.state,), notice)
+            limited, needs = self.minutes.limited(lanes, one.steps, (), (now.state,), notice, runs)
         functions = {f: HazardClass.of(self.design.functions[f].loss) for f in self.grave}
         worst = max([functions[f] for f in (*one.lost, *(c.function for c in limited))], default=_NONE)
         going = [f for f in self.facts.endurance.watched_functions if self.state.alive[f]]
         bounded = {c.function for c in limited}
         if needs:
-            waiting = [f for f in one.on_batteries if f not in bounded]
+            waiting = [f for f in one.on_batteries or going if f not in bounded]
             needs = f"{', '.join(waiting)}: {needs}" if waiting else needs
             bounded |= set(waiting)
         return ChecklistCard(
@@ -234,6 +273,7 @@ class _Checklists:
             )[:MOST_PROHIBITED],
             hazard=worst,
             needs=needs,
+            overloaded=len(overloaded) == len(lanes),
         )
 
     def _shed(
@@ -365,7 +405,6 @@ class _Checklists:
                 yield ServedIndication(sign, by, seen, found, why)
 
 
-_A_MINUTE = 60.0
 _NONE = HazardClass.NO_SAFETY_EFFECT
 
 
@@ -386,7 +425,7 @@ def _says_something(card: ChecklistCard) -> bool:
 def _gains(limited: Sequence[LimitedFunction]) -> bool:
     """Whether what is done makes a function last longer by a minute, and none shorter."""
     more = [(one.attended or 0.0) - one.unattended for one in limited if one.attended != one.unattended]
-    return any(m >= _A_MINUTE for m in more) and all(m > -_A_MINUTE for m in more)
+    return any(m >= A_MINUTE for m in more) and all(m > -A_MINUTE for m in more)
 
 
 def _whole(seen: Sequence[Seen]) -> Seen:

@@ -191,13 +191,25 @@ class _Cold:
             yield PowerStep(Act.ISOLATION, (terminal, self.negative), suspects=wires, beside=beside)
 
     def diodes(self) -> Iterator[PowerStep]:
-        """Each diode both ways, with what lies beside it."""
+        """Each diode both ways, with what lies beside it.
+
+        At the far ends of its wires: at its own posts one that is wired the wrong way round is sound.
+        """
         for name in self.design.of_kind(p.Diode):
             anode, cathode = self.network.node(f"{name}.anode"), self.network.node(f"{name}.cathode")
+            (begin, _), (end, wire) = self._far_end(f"{name}.anode"), self._far_end(f"{name}.cathode")
             beside = self.out.across(anode, cathode)
             if cathode in self.out.piece(anode):
                 beside = (*beside, *self._beside(f"parts/{name}", anode, cathode))
-            yield PowerStep(Act.DIODE, (name,), beside=beside)
+            yield PowerStep(Act.DIODE, (name, begin, end, wire), beside=beside)
+
+    def _far_end(self, post: str) -> tuple[str, str]:
+        """The other end of the only wire on a post, and that wire; where it is not one, the post itself."""
+        wires = [(n, w) for n, w in self.design.wires.items() if post in (w.from_, w.to)]
+        if len(wires) != 1:
+            return post, ""
+        ((name, wire),) = wires
+        return (wire.to if wire.from_ == post else wire.from_), name
 
     def continuity(self) -> Iterator[PowerCard]:
         """Each circuit from its protection to its loads, and from them to the main negative."""

@@ -58,6 +58,9 @@ class Comparison:
     behaviour: Behaviour
     #: both designs in figures, the old one first
     alternatives: tuple[Alternative, Alternative]
+    #: the headlines of causes of the one review that the other does not find at all
+    causes_gone: tuple[Finding, ...] = ()
+    causes_new: tuple[Finding, ...] = ()
 
     @property
     def worse(self) -> bool:
@@ -78,15 +81,25 @@ def compare(old: Review, old_facts: Facts, new: Review, new_facts: Facts) -> Com
     """An old and a new reviewed design compared."""
     renamed = {was: state for state, was in paired_states(old_facts, new_facts).items() if was != state}
     before = [_in_state(f, renamed) for f in old.findings]
+    findings = matched(before, new.findings, lambda f: f.identity, _evidence)
+    headlines = [_in_state(cause.headline, renamed) for cause in old.causes if cause.standing]
     return Comparison(
         old,
         new,
-        matched(before, new.findings, lambda f: f.identity, _evidence),
+        findings,
         matched(old.gaps, new.gaps, lambda g: (g.rule, g.subject), lambda g: g.needs),
         tuple(_parts_and_wires(old_facts, new_facts)),
         behaviour(old_facts, new_facts),
         (alternative(old_facts, _by_class(old)), alternative(new_facts, _by_class(new))),
+        _among(headlines, findings.gone),
+        _among([cause.headline for cause in new.causes if cause.standing], findings.new),
     )
+
+
+def _among(headlines: Iterable[Finding], findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """The headlines of causes that are among some findings."""
+    known = {finding.identity for finding in findings}
+    return tuple(headline for headline in headlines if headline.identity in known)
 
 
 def _by_class(review: Review) -> dict[HazardClass, int]:

@@ -18,7 +18,7 @@ from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model.record import record
-from reviewer.network.graph import bare
+from reviewer.questions.failure_causes import FailureCause, causes_of
 from reviewer.questions.meter_ranges import BLANK, Seen, fits
 from reviewer.questions.naming import NoAnswer, state_named
 from reviewer.questions.next_looks import NextLook, next_looks
@@ -27,17 +27,6 @@ from reviewer.questions.symptoms import Reported, Symptom, symptoms_of
 
 #: pairs that are solved; of more the answer says so
 MOST_PAIRS = 2000
-
-
-@record
-class FailureCause:
-    """Failures that explain symptoms: one, or one with a latent one, each as (element, words)."""
-
-    case: tuple[Failure, ...]
-    words: tuple[tuple[str, str], ...]
-
-    def __str__(self) -> str:
-        return " and ".join(f"{bare(element)} {words}" for element, words in self.words)
 
 
 @record
@@ -56,8 +45,8 @@ class CauseGroup:
 
 @record
 class SignPattern:
-    """What the crew sees without a tool that a sound system does not show, and the single failures that
-    show just that."""
+    """What the crew sees without a tool that a sound system does not show, and the causes that show just
+    that."""
 
     shows: tuple[tuple[Sign, Seen], ...]
     causes: tuple[FailureCause, ...]
@@ -67,7 +56,7 @@ class SignPattern:
 class Diagnosis:
     """``normal`` are symptoms that a sound system shows too; ``unjudged`` has those of which nothing
     is known, with what the file lacks. ``pairs`` says that the groups are of pairs, ``untried`` how
-    many pairs were not solved. ``next_looks`` split the causes of the first groups best."""
+    many pairs were not solved. ``next_looks`` split the places of the first groups best."""
 
     state: str
     switches: tuple[tuple[str, str], ...]
@@ -109,7 +98,7 @@ class TroubleShooting:
             least = len(groups[0].against) if groups else len(judged)
             better = tuple(g for g in found if len(g.against) < least)
             groups, pairs = (*better, *groups), bool(better)
-        first = tuple(c.case for g in _best(groups) for c in g.causes)
+        first = tuple(case for g in _best(groups) for c in g.causes for case in c.cases)
         asked = {s.sign for s in symptoms}
         looks = next_looks(facts, answer, first, asked) if ahead and len(first) > 1 else ()
         return Diagnosis(
@@ -199,17 +188,6 @@ def _moved(seen: Sequence[Seen]) -> list[int]:
         else:
             found.append(-2 if one[0] == BLANK else 1 if one[0] > sound[1] else -1)
     return found
-
-
-def causes_of(signs: StateSigns, lanes: Sequence[int]) -> tuple[FailureCause, ...]:
-    """The causes of some lanes in the order of the file; of the outcomes of one short the first."""
-    network, order = signs.facts.network, signs.facts.file_order
-    found: dict[tuple[object, ...], FailureCause] = {}
-    for lane in lanes:
-        case = failures_of(signs.cases[lane])
-        key = tuple((f.element, f.mode, f.nodes, f.position) for f in case)
-        found.setdefault(key, FailureCause(case, tuple((f.element, f.words(network)) for f in case)))
-    return tuple(sorted(found.values(), key=lambda c: [order.get(f.element, 0) for f in c.case]))
 
 
 def _paired(facts: Facts, signs: StateSigns, symptoms: Sequence[Symptom]) -> tuple[tuple[Case, ...], int]:

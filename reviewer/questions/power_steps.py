@@ -28,7 +28,7 @@ class Act(Enum):
     SUPPLY_CONTINUITY = "supply continuity"
     #: ohms from the return of a load to the main negative
     RETURN_CONTINUITY = "return continuity"
-    #: a diode conducts from anode to cathode, and not the other way
+    #: from the terminal before a diode to the one behind it current passes, and not the other way
     DIODE = "diode"
     #: which of the leads of a battery is the negative
     POLARITY = "polarity"
@@ -46,7 +46,8 @@ class Act(Enum):
 class PowerStep:
     """One step.
 
-    ``names`` are a wire with its ends, a terminal, two terminals, a load, a diode, a battery and where
+    ``names`` are a wire with its ends, a terminal, two terminals, a load, a diode with the terminals
+    ahead of it and behind it as drawn and the wire to be lifted there, a battery and where
     its negative lead ends, a magneto with its ground and what is to be found. Without ``limits``
     the act says what is to be found. ``suspects`` are the parts and wires whose opening shows here;
     ``untold`` those of this circuit whose opening does not, because another way remains.

@@ -109,7 +109,9 @@ def _by_card(steps: Sequence[MeasuredStep], whole: bool = False) -> Iterator[tup
                     yield f"{bare(suspect.failure.element)} {suspect.failure.mode}", step
         elif step.power is not None and step.power[0].stage is Stage.COLD:
             act = step.power[1].act
-            mode = {Act.ISOLATION: "shorted to ground", Act.DIODE: "open or shorted"}.get(act, "open")
+            mode = {Act.ISOLATION: "shorted to ground", Act.DIODE: "open, shorted or reversed"}.get(
+                act, "open"
+            )
             if act is Act.P_LEAD and step.expected == "no continuity":
                 mode = "lead grounded"
             elif act is not Act.ISOLATION and step.value not in (None, float("inf")):

@@ -30,6 +30,7 @@ from reviewer.model.record import record
 from reviewer.network.graph import bare
 from reviewer.network.meters import Meter
 from reviewer.questions.effects import protection_opened
+from reviewer.questions.failure_runs import FailureRuns
 from reviewer.questions.isolation_looks import IsolationLooks
 from reviewer.questions.meter_ranges import BLANK, Seen, SolvedCases, widened
 
@@ -145,9 +146,8 @@ class StateSigns:
             works = bool(powered >> i & 1)
             # with less than its minimum it may go on or not; without a feed it does for as long as a
             # battery inside it lasts
-            open_ended = (
-                low >> i & 1 if works else own and all(f.element != element for f in failures_of(case))
-            )
+            sound = all(f.element != element for f in failures_of(case))
+            open_ended = low >> i & 1 if works else own and sound
             yield EITHER if open_ended else YES if works else NO
 
     @cached_property
@@ -223,6 +223,11 @@ class StateSigns:
     def isolation(self) -> IsolationLooks:
         """The measurements with the system off."""
         return IsolationLooks(self.facts.design, self.facts.network)
+
+    @cached_property
+    def failure_runs(self) -> FailureRuns:
+        """Which failures are places of one run."""
+        return FailureRuns(self.facts)
 
     def _isolation(self, name: str) -> Iterator[Seen]:
         return self.isolation.seen(name, self.cases)

@@ -15,7 +15,7 @@ from reviewer.model.parts import BreakContact, ChangeoverContact, MakeContact
 from reviewer.model.quantities import QuantityError, quantity_of
 from reviewer.model.record import record
 from reviewer.reading.meant import meant
-from reviewer.reading.problem import choices, flow, nearest, quoted, shown
+from reviewer.reading.problem import choices, flow, instead, nearest, quoted, shown
 from reviewer.reading.yaml_events import Refused, pointer
 
 _CONTACTS: dict[str, type[Piece]] = {
@@ -153,8 +153,7 @@ class _Explain:
         if (said := self._comma(owner, path)) is not None:
             return said
         known = [key_of(name) for name in owner.model_fields] if owner else []
-        hint = f"{nearest(path[-1], known)}; it may have {', '.join(known)}" if known else ""
-        return f"{self.what} has no key `{path[-1]}`{hint}"
+        return f"{self.what} has no key `{path[-1]}`{instead(path[-1], known) if known else ''}"
 
     def _comma(self, owner: type[Piece] | None, path: tuple[Any, ...]) -> str | None:
         """What is said of a key that is the rest of a text with a comma in it; None where it is no

@@ -17,6 +17,8 @@ _SPECIAL = re.compile(r"[,\[\]{}#]|: ")
 
 #: letters of a word of which others have half by chance, and the share of them that must be alike
 _SHORT, _NEARLY_ALL = 3, 0.75
+#: keys that are suggested for one word
+_FEW = 2
 
 
 @record
@@ -72,6 +74,22 @@ def nearest(word: object, known: Iterable[str]) -> str:
     if near and min(len(text), len(near[0])) <= _SHORT and not near[0].startswith(text):
         near = near if SequenceMatcher(None, text, near[0]).ratio() >= _NEARLY_ALL else []
     return did_you_mean(near)
+
+
+def instead(word: object, known: Sequence[str]) -> str:
+    """What may be written in the place of a key that there is not: the one that is near, else all.
+
+    Near is also a key that is a part of the word, or of which the word is a part: ``grade`` for
+    ``aircraft-grade``.
+    """
+    own = set(str(word)[:100].split("-"))
+    sharing = [key for key in known if _within(own, set(key.split("-")))]
+    near = nearest(word, known) or did_you_mean(sharing if len(sharing) <= _FEW else ())
+    return near or f"; it may have {', '.join(known)}"
+
+
+def _within(words: set[str], others: set[str]) -> bool:
+    return words <= others or others <= words
 
 
 def did_you_mean(words: Sequence[str]) -> str:

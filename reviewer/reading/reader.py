@@ -36,7 +36,7 @@ from reviewer.reading.design_file import DesignFile, read_file
 from reviewer.reading.known_names import terminals_of
 from reviewer.reading.made_states import with_made_states
 from reviewer.reading.meant import KINDS
-from reviewer.reading.problem import Problem, Unreadable, did_you_mean, nearest, shown
+from reviewer.reading.problem import Problem, Unreadable, did_you_mean, instead, nearest, shown
 from reviewer.reading.provisions import provisions_of, there_now, without_provisions
 from reviewer.reading.references import check_references
 from reviewer.reading.sizes import oversized
@@ -195,8 +195,8 @@ class _Reader:
     def _top_keys(self) -> None:
         for key in self.data:
             if key not in _TOP:
-                hint = f"{nearest(key, _TOP)}; it may have {', '.join(_TOP)}"
-                self.collector.say(pointer("", key), f"a design has no key `{key}`{hint}", key=True)
+                said = f"a design has no key `{key}`{instead(key, _TOP)}"
+                self.collector.say(pointer("", key), said, key=True)
         if "format" not in self.data:
             self.collector.say("", "`format: 1` is missing")
             return
@@ -230,7 +230,8 @@ class _Reader:
             word = kind.lower() if isinstance(kind, str) else ""
             near = did_you_mean(KINDS[word]) if word in KINDS else nearest(kind, PART_KINDS)
             self.collector.say(
-                f"{at}/kind", f"part {name}: {shown(kind)} is not a kind of part{near}; it may be {known}"
+                f"{at}/kind",
+                f"part {name}: {shown(kind)} is not a kind of part{near or f'; it may be {known}'}",
             )
 
     def _group(self, key: str, what: str, required: bool = False) -> dict[str, Any]:

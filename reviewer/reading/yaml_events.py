@@ -155,8 +155,8 @@ def _indentation(error: yaml.MarkedYAMLError, lines: Sequence[str]) -> str:
     if lines[here.line][: here.column].strip() or here.column == section.column:
         return ""
     return (
-        f"; this line begins in column {here.column + 1} and the section of line {section.line + 1} in column "
-        f"{section.column + 1}: indent all lines of a section alike, here or in the line before"
+        f"; this line begins in column {here.column + 1} and the section of line {section.line + 1} in "
+        f"column {section.column + 1}: indent all lines of a section alike, here or in the line before"
     )
 
 

@@ -8,7 +8,17 @@ from collections.abc import Iterable, Sequence
 
 from reviewer.model.design import Concession
 from reviewer.model.record import record
-from reviewer.model.review import Citation, Finding, Gap, HazardClass, Outcome, Place, Review, Step
+from reviewer.model.review import (
+    Citation,
+    Finding,
+    Gap,
+    HazardClass,
+    Outcome,
+    Place,
+    Review,
+    RuleError,
+    Step,
+)
 
 CAUTIONS: tuple[str, ...] = (
     "This review is a second opinion on a design. The aircraft was not inspected.",
@@ -145,6 +155,15 @@ def _needs_of_each(gap: Gap) -> str:
 def subject_words(subject: str) -> str:
     """The item, or what stands for it where a rule could not even list its items."""
     return shown(subject) or "every item of the rule"
+
+
+def rule_error_words(error: RuleError, named: int = 3) -> str:
+    """An error of a rule with its file and line, and the first items on which it came."""
+    items, rest = error.subjects[:named], len(error.subjects) - named
+    more = f" and {rest} more" if rest > 0 else ""
+    where = f" At {', '.join(map(subject_words, items))}{more}." if items else ""
+    tried = f" In a trial: {shown(error.trial)}" if error.trial else ""
+    return f"{error.rule}: {shown(error.error)}.{where}{tried}"
 
 
 def file_of(file: str, place: Place | None) -> str:

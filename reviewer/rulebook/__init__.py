@@ -4,20 +4,21 @@ from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts
 from reviewer.model.review import HazardClass
+from reviewer.model.rounding import exceeds
 from reviewer.network.graph import bare
 from reviewer.rulebook.changes import checks, feeds, own_returns, strapped, thicker
 from reviewer.rulebook.numbers import beside, clock, few, length, minutes, percent, quantity
 from reviewer.rulebook.rule import Unmet, loss_words, of_single_points
 from reviewer.rulebook.subject import Subject
-from reviewer.rulebook.trade_words import kind_word, miswired, rated
+from reviewer.rulebook.trade_words import failed_words, kind_word, miswired, rated
 from reviewer.tables.limits import allowed_drop, bond_limit, structure_return_ohms
 from reviewer.tables.lookup import OutsideTable, deciding_row
 from reviewer.tables.practice import in_brackets, practice
 
 __all__ = [
-    "Facts", "HazardClass", "NotAssessable", "OutsideTable", "Subject", "Unmet",
-    "allowed_drop", "bare", "beside", "bond_limit", "checks", "clock", "deciding_row", "feeds", "few",
-    "in_brackets", "kind_word", "length", "loss_words", "minutes", "miswired",
-    "of_single_points", "own_returns", "parts", "percent", "practice", "quantity", "rated", "strapped",
+    "Facts", "HazardClass", "NotAssessable", "OutsideTable", "Subject", "Unmet", "allowed_drop", "bare",
+    "beside", "bond_limit", "checks", "clock", "deciding_row", "exceeds", "failed_words", "feeds",
+    "few", "in_brackets", "kind_word", "length", "loss_words", "minutes", "miswired", "of_single_points",
+    "own_returns", "parts", "percent", "practice", "quantity", "rated", "strapped",
     "structure_return_ohms", "thicker",
 ]  # fmt: skip

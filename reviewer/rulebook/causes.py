@@ -8,14 +8,14 @@ here, and no word of a sentence is looked at.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import field
+from dataclasses import field, replace
 from types import MappingProxyType
 from typing import Any
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.model.review import Cause, Finding
+from reviewer.model.review import Breakdown, Cause, Finding
 from reviewer.network.graph import bare
 
 #: the last step of a change that is made beside a part or to it, and not by another part
@@ -39,13 +39,17 @@ class Tried:
     """What trial repairs have shown.
 
     ``claimed`` is the repair, by identity of a finding, with which it vanishes; those of ``shared``
-    vanish only when the repairs given there are made as well. ``hidden`` is, by repair, what is seen with
-    it made.
+    vanish only when the repairs given there are made as well. ``hidden`` is, by repair, what is seen only
+    with it made, ``solved`` what still runs short then, ``words`` how it was made. ``broken`` are the
+    rules that failed in a trial, which was dropped.
     """
 
     claimed: Mapping[str, str] = field(default_factory=_nothing)
     shared: Mapping[str, tuple[str, ...]] = field(default_factory=_nothing)
     hidden: Mapping[str, tuple[Finding, ...]] = field(default_factory=_nothing)
+    solved: Mapping[str, tuple[Finding, ...]] = field(default_factory=_nothing)
+    words: Mapping[str, str] = field(default_factory=_nothing)
+    broken: tuple[Breakdown, ...] = ()
 
 
 def causes_of(findings: Sequence[Finding], design: Design, tried: Tried | None = None) -> tuple[Cause, ...]:
@@ -68,8 +72,39 @@ def causes_of(findings: Sequence[Finding], design: Design, tried: Tried | None =
         own = tuple(found[n] for n in numbers)
         shared = tuple(f.identity for f in own if f.identity in tried.shared)
         others = dict.fromkeys(identities[other] for one in shared for other in tried.shared[one])
-        causes.append(Cause(own, found[told], shared, tuple(others), tried.hidden.get(repair, ())))
+        behind = tried.hidden.get(repair, ()), tried.solved.get(repair, ())
+        words = tried.words.get(repair, "") if repair in tried.claimed.values() else ""
+        causes.append(Cause(own, found[told], shared, tuple(others), *behind, words))
     return tuple(sorted(causes, key=lambda c: (*_gravity(c), listed[id(c.gravest)])))
+
+
+def with_second_figures(finding: Finding, tried: Tried) -> Finding:
+    """A finding of a time that is too short, with the time that it is with each repair that was tried
+    and does not clear it, in its sentence."""
+    words = [
+        f"With the repair at {_place_name(repair)}: {again.numbers[0][1]}."
+        for repair, solved in tried.solved.items()
+        for again in solved
+        if again.identity == finding.identity and _other_time(finding, again)
+    ]
+    return replace(finding, sentence=" ".join((finding.sentence, *words))) if words else finding
+
+
+def _place_name(repair: str) -> str:
+    """The name of what is repaired, or of what a finding is about that names no change."""
+    subject, colon, _ = repair.partition(": ")
+    changed = not colon and subject.count("/") > 1
+    return (subject.rpartition("/")[0] if changed else subject).rpartition("/")[2]
+
+
+def _other_time(finding: Finding, again: Finding) -> bool:
+    """Whether the first figure of both is a time, and another one."""
+    first, second = finding.numbers[:1], again.numbers[:1]
+    return (
+        first != second
+        and [what for what, _ in first] == [what for what, _ in second]
+        and all(value.endswith((" min", " h")) for _, value in (*first, *second))
+    )
 
 
 def _against(repair: str, tried: Tried, finding: Finding) -> tuple[bool, ...]:
@@ -140,7 +175,8 @@ def _joined(found: Sequence[Finding], repairs: list[Repairs], design: Design) ->
             element, _, what = repair.rpartition("/")
             if what == "second":
                 for other, one in enumerate(found):
-                    if other != number and _one_stretch(one, finding, beside.get(element, frozenset())):
+                    near = beside.get(element, frozenset())
+                    if other != number and (_one_stretch(one, finding, near) or _passes(one, element)):
                         joined[other] = joined[other] | {repair}
     return joined
 
@@ -198,6 +234,14 @@ def _one_stretch(one: Finding, of: Finding, beside: frozenset[str]) -> bool:
     if mine and others:
         return mine <= others or others <= mine
     return not mine and not beside.isdisjoint(one.evidence.elements)
+
+
+def _passes(one: Finding, element: str) -> bool:
+    """Whether what is joined in a finding is joined through an element, so that two of them part it."""
+    kinds = {change.rpartition("/")[2] for change in one.evidence.changes}
+    return (
+        kinds in ({"isolation"}, {"return"}) and one.subject != element and element in one.evidence.path[1:-1]
+    )
 
 
 def neighbours(design: Design) -> Mapping[str, frozenset[str]]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
 
+from reviewer.analysis.conduction.states import rests_on
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 
@@ -65,6 +66,34 @@ def needed(design: Design, functions: Iterable[str], lost: Collection[str]) -> t
             elif channel in design.parts:
                 found[channel] = None
     return tuple(found)
+
+
+def wanted(design: Design, functions: Sequence[str], lost: Collection[str]) -> str:
+    """The lost loads that must work for the functions to be kept, in words: ``left or right``; with more
+    that must be, ``injection, and left or right``. "" where none is named."""
+    known: dict[str, list[str]] = {}
+
+    def of(function: str) -> str:
+        spec, gone = design.functions[function], _gone(design, function, lost, known)
+        words = [
+            of(c) if c in design.functions else c for c in gone if c in design.functions or c in design.parts
+        ]
+        short = spec.any - (len(spec.of) - len(gone))
+        words = list(dict.fromkeys(filter(None, words)))
+        return _all_of(words) if short >= len(words) else _some_of(words, short)
+
+    outer = [f for f in functions if not any(f != o and rests_on(design, o, f) for o in functions)]
+    return _all_of(list(dict.fromkeys(filter(None, map(of, outer)))))
+
+
+def _all_of(words: Sequence[str]) -> str:
+    plain = sorted(words, key=lambda one: " or " in one or " of " in one)
+    joint = ", and " if any(" or " in one or " of " in one for one in words) else " and "
+    return joint.join(plain)
+
+
+def _some_of(words: Sequence[str], number: int) -> str:
+    return " or ".join(words) if number < 2 else f"{number} of {', '.join(words)}"
 
 
 def _gone(design: Design, function: str, lost: Collection[str], known: dict[str, list[str]]) -> list[str]:

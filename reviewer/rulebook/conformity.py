@@ -6,7 +6,10 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from reviewer.analysis.facts import Facts
+from reviewer.model.fields import Piece
+from reviewer.model.parts import Wire
 from reviewer.model.review import HazardClass
+from reviewer.rulebook.file_entries import entry_at, has_place
 from reviewer.rulebook.rule import Unmet
 from reviewer.rulebook.subject import Subject
 
@@ -27,9 +30,9 @@ def pointers_of(subjects: Any, facts: Facts) -> Iterator[str]:
         yield _known(str(given), facts)
 
 
-def check_unmet(given: Any, facts: Facts) -> None:
+def check_unmet(given: Any, subject: Subject, facts: Facts) -> None:
     """Raises TypeError where ``judge()`` yields no Unmet, or one with a value of another type, and
-    ValueError where it names what the design does not have."""
+    ValueError where it names what the design does not have, or a field that its subject cannot have."""
     if not isinstance(given, Unmet):
         raise TypeError(f"judge() yields {_kind(given)}, not Unmet")
     for name in _TEXTS:
@@ -45,8 +48,9 @@ def check_unmet(given: Any, facts: Facts) -> None:
             raise TypeError(f"`{name}` of Unmet must be {_POINTERS[name]}")
     if given.hazard is not None and not isinstance(given.hazard, HazardClass):
         raise TypeError(f"`hazard` of Unmet is {_kind(given.hazard)}, not a HazardClass")
-    if given.subject:
-        _known(given.subject, facts)
+    about = Subject(_known(given.subject, facts)) if given.subject else subject
+    if given.field and not _may_have(about, given.field, facts):
+        raise ValueError(f"a finding is about `{given.field}`, a key that {about} cannot have")
     if given.state and given.state not in facts.states.declared:
         raise ValueError(f"`state` of Unmet is `{given.state}`, which the design does not declare")
     for element in (*given.path, *given.elements):
@@ -61,18 +65,35 @@ def _known(pointer: str, facts: Facts) -> str:
 
 
 def _exists(subject: Subject, facts: Facts) -> bool:
-    design = facts.design
-    group: Any = None
-    if subject.kind in ("parts", "wires", "functions") and not subject.section:
-        group = getattr(design, subject.kind)
-    elif subject.kind in ("bundles", "bolts"):
-        group = getattr(facts.network, subject.kind)
-    elif subject.section:
-        group = getattr(getattr(design, subject.section), subject.kind, None)
+    group = _group(subject, facts)
     if isinstance(group, Mapping):
         return subject.name in group
-    made = subject.in_file == "operation" and design.operation is not None  # of states that were made
-    return made or (bool(subject.kind) and subject.in_file in design.places)
+    made = subject.in_file == "operation" and facts.design.operation is not None  # of states that were made
+    return made or (bool(subject.kind) and subject.in_file in facts.design.places)
+
+
+def _group(subject: Subject, facts: Facts) -> Any:
+    """What holds the things of a subject's kind by their names; else None."""
+    if subject.kind in ("parts", "wires", "functions") and not subject.section:
+        return getattr(facts.design, subject.kind)
+    if subject.kind in ("bundles", "bolts"):
+        return getattr(facts.network, subject.kind)
+    return getattr(getattr(facts.design, subject.section), subject.kind, None) if subject.section else None
+
+
+def _may_have(subject: Subject, field: str, facts: Facts) -> bool:
+    """Whether a field is a key that a subject may have, whether it has it or not.
+
+    A bundle has the keys of its wires, a bolt those of its part; what stands by names has any name.
+    """
+    design = facts.design
+    if subject.kind == "bundles":
+        return has_place(Wire, field)
+    if subject.kind == "bolts":
+        return has_place(type(design.parts[subject.name.partition(".")[0]]), field)
+    group = _group(subject, facts)
+    entry = group[subject.name] if isinstance(group, Mapping) else entry_at(subject.pointer, design)
+    return not isinstance(entry, Piece) or has_place(type(entry), field)
 
 
 def _is_list(value: Any) -> bool:

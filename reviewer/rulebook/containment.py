@@ -5,14 +5,16 @@ from __future__ import annotations
 
 import os
 import re
+import signal
 import sys
 import threading
 import time
 from collections.abc import Callable
 from contextlib import suppress
+from functools import partial
 from pathlib import Path
 from traceback import walk_tb
-from types import TracebackType
+from types import FrameType, TracebackType
 from typing import Any
 
 #: seconds for all that a rule judges in one design, and for loading one file of a rule: half an hour. The
@@ -35,6 +37,9 @@ class Containment:
     waits for good in one call of the system or computes for good in one call of a library written in
     another language is not ended; nor is one that catches every TimeLimit and goes on. A rule that
     ends the process itself (``os._exit``) is not contained.
+
+    A KeyboardInterrupt is an interrupt by the user only where a signal raised it, which Python
+    brings to the main thread; otherwise the rule raised it. No rule catches the user's away.
     """
 
     def __init__(self) -> None:
@@ -45,10 +50,14 @@ class Containment:
         self._lock, self._over = threading.Lock(), threading.Event()
         self._clock = threading.Thread(target=self._watch, args=(min(1.0, RULE_SECONDS / 5),), daemon=True)
         self._folder = ""
+        self._stop: KeyboardInterrupt | None = None
+        #: what hears a signal instead of what heard it before
+        self._hearing: dict[int, tuple[Any, Any]] = {}
 
     def __enter__(self) -> Containment:
         with suppress(OSError):
             self._folder = os.getcwd()
+        self._hear()
         self._clock.start()
         return self
 
@@ -57,6 +66,31 @@ class Containment:
         self._clock.join()
         with suppress(OSError):  # a report goes where it was asked for, wherever a rule went
             os.chdir(self._folder)
+        for number, (ours, former) in self._hearing.items():
+            if signal.getsignal(number) is ours:  # else a stop set it anew
+                signal.signal(number, former)
+        if self._stop is not None:
+            raise self._stop
+
+    def _hear(self) -> None:
+        """Have each signal that raises a KeyboardInterrupt noted when it comes."""
+        if threading.current_thread() is not threading.main_thread():
+            return  # no signal comes here
+        for number in (signal.SIGINT, signal.SIGTERM, getattr(signal, "SIGHUP", signal.SIGTERM)):
+            former = signal.getsignal(number)
+            if callable(former) and number not in self._hearing:
+                ours = partial(self._heard, former)
+                self._hearing[number] = ours, former
+                signal.signal(number, ours)
+
+    def _heard(
+        self, former: Callable[[int, FrameType | None], object], number: int, frame: FrameType | None
+    ) -> None:
+        try:
+            former(number, frame)
+        except KeyboardInterrupt as stop:
+            self._stop = stop
+            raise
 
     def begin(self) -> None:
         """From now on the pieces of work share the time of one rule anew."""
@@ -70,14 +104,16 @@ class Containment:
                 work()
             finally:
                 self._end()
-        except KeyboardInterrupt:
-            raise
         except TimeLimit as late:
             self._end()  # it may have been raised on the way into the first
-            return late
-        except BaseException as error:  # also SystemExit: no rule ends a review
-            return error
-        return None
+            raised: BaseException | None = late
+        except BaseException as error:  # also SystemExit and KeyboardInterrupt: no rule ends a review
+            raised = error
+        else:
+            raised = None
+        if self._stop is not None:
+            raise self._stop
+        return raised
 
     def _begin(self) -> None:
         with self._lock:
@@ -114,8 +150,6 @@ def words_of(error: BaseException, path: str, line: int | None = None) -> str:
     none."""
     try:
         text = str(error)
-    except KeyboardInterrupt:
-        raise
     except BaseException:  # the error is somebody's code too
         text = "its message cannot be written"
     if isinstance(error, TimeLimit):

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import Any
+from collections.abc import Iterator, Mapping
+from types import UnionType
+from typing import Annotated, Any, Union, get_args, get_origin
 
 from reviewer.model.design import Aircraft, Check, CommonWire, Design, Function, Monitor
 from reviewer.model.fields import key_of
@@ -55,6 +56,28 @@ def attribute_of(model: type, key: str) -> str | None:
     """The attribute of a model that has a key of the file; None where it has no such key."""
     fields = getattr(model, "model_fields", {})
     return next((name for name in fields if key_of(name) == key), None)
+
+
+def has_place(model: type, path: str) -> bool:
+    """Whether a key, or keys one below the other as in ``inputs/volts``, are of a model; names are free."""
+    found: list[Any] = [model]
+    for step in path.split("/"):
+        found = [inner for one in found for inner in _below(one, step)]
+    return bool(found)
+
+
+def _below(annotation: Any, step: str) -> Iterator[Any]:
+    """The types of what stands under a key, a name or a number of a list."""
+    of, inner = get_origin(annotation), get_args(annotation)
+    if own := attribute_of(annotation, step):
+        yield annotation.model_fields[own].annotation
+    elif of is Mapping:
+        yield inner[1]
+    elif of in (tuple, list):
+        yield from inner[:1] if step.isdigit() else ()
+    elif of in (Annotated, Union, UnionType):
+        for one in inner:
+            yield from _below(one, step)
 
 
 def lacks(item: str, key: str, design: Design) -> bool:

@@ -28,6 +28,8 @@ _CLASSES = ", ".join(f"`{hazard.word}`" for hazard in HazardClass)
 _SHOWN = 80
 #: keywords under which stand names of the design, not of JSON Schema
 _OF_NAMES = ("properties", "patternProperties", "dependentSchemas", "$defs")
+#: sections of a design beside the aircraft
+_OF_THE_DESIGN = ("parts", "wires", "functions", "operation", "watch", "concessions")
 #: bytes of a schema file
 _LARGEST = 1_000_000
 
@@ -176,7 +178,7 @@ class _HouseSchema:
             said = {word: a[word] for a in one.above for word in _SAID if word in a}
             yield Unmet(
                 _filled(said["sentence"], one, subject) if "sentence" in said else _words(one, subject),
-                field=one.key if "/" not in one.key else "",
+                field="" if _is_of_the_design(one) else one.key,
                 hazard=HazardClass.of(said["hazard"]),
                 remedy=said["remedy"],
                 extent=_extent(one),
@@ -269,13 +271,7 @@ def _value(one: _Found) -> str:
 def _words(one: _Found, subject: Subject) -> str:
     """What fails, where the schema has no sentence of its own."""
     name = subject.name or subject.pointer
-    if name == "aircraft" and one.key.partition("/")[0] in (
-        "parts",
-        "wires",
-        "functions",
-        "operation",
-        "watch",
-    ):
+    if _is_of_the_design(one):
         name = "the design"
     if one.keyword == "required":
         return f"{name[:1].upper() if ' ' in name else name[:1]}{name[1:]} has no `{one.key}`."
@@ -288,6 +284,11 @@ def _words(one: _Found, subject: Subject) -> str:
     if len(wanted) > _SHOWN or isinstance(one.wanted, dict | list):
         return f"{what}: `{one.keyword}` of the schema is not met."
     return f"{what}; the rule asks for {one.keyword} {wanted}."
+
+
+def _is_of_the_design(one: _Found) -> bool:
+    """Whether it is about the sections of the file, and stands at the aircraft for want of a place."""
+    return one.subject == "aircraft" and one.key.partition("/")[0] in _OF_THE_DESIGN
 
 
 def _listed(wanted: Any) -> str:

@@ -48,10 +48,7 @@ def _question(kind: str, asked: Sequence[tuple[str, str, Gap]], design: Design) 
     pairs = {(key, item) for key, item, _ in asked}
     wanted = {item: [key for key in keys if (key, item) in pairs] for item in items}
     rules = {gap.rule for _, _, gap in asked}
-    lines = list(sections(keys) if kind == "section" else snippet(wanted, design))
-    if kind == "section" and "operation" in keys and design.unstated:
-        # the short way: the states are made then
-        lines += [f"# or, in place of `operation`: `normal:` at {', '.join(design.unstated)}"]
+    lines = sections(keys, design) if kind == "section" else snippet(wanted, design)
     return Question(kind, keys, items, len(rules), hazard, "\n".join(lines))
 
 

@@ -51,11 +51,13 @@ def snippet(wanted: Mapping[str, Sequence[str]], design: Design) -> Iterator[str
         yield "  " * depth + f"# and so on for {len(wanted) - SHOWN} more"
 
 
-def sections(names: Sequence[str]) -> Iterator[str]:
-    """Lines for whole sections that a file lacks."""
+def sections(names: Sequence[str], design: Design) -> Iterator[str]:
+    """Lines for whole sections that a file lacks, and the short way where states can be made."""
     for section in names:
         yield f"{section}:"
         yield from _entries(SECTIONS[section], 2)
+    if "operation" in names and design.unstated:
+        yield f"# or, in place of `operation`: `normal:` at {', '.join(design.unstated)}"
 
 
 def _nested(written: Mapping[str, Any], depth: int) -> Iterator[str]:

@@ -133,7 +133,7 @@ class _Places:
 
     def section(self, key: str) -> Paste:
         """The text for a whole section."""
-        lines = tuple(sections([key]))
+        lines = tuple(sections([key], self.design))
         if key in self.places:
             line = self.places[key][0]
             return Paste("", f"in the section `{key}`, line {line}", lines[1:], spot=(line + 1, 1))

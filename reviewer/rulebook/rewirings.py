@@ -195,10 +195,13 @@ def ahead(users: Collection[str], state: str, facts: Facts) -> Iterator[Change]:
 
 
 def ahead_of(nodes: Sequence[int], answer: StateAnswer, facts: Facts) -> Iterator[Change]:
-    """A lead by which some nodes are dead in a state moved ahead of an open contact."""
+    """A lead by which some nodes are dead in a state moved ahead of an open contact, where others stay
+    behind it: alone there, it is what the contact is for."""
     network = facts.network
     for wire, end in dead_leads(nodes, answer, facts):
         node = network.index[end]
+        if sum(1 for _ in wires_at(facts.design, end)) < 2:
+            continue
         for i, other, _ in network.around[node]:
             link = network.links[i]
             if not answer.closed[i] and answer.healthy.live(other) and link.element != f"wires/{wire}":
@@ -261,6 +264,15 @@ def coils_across(nodes: Collection[int], answer: StateAnswer, facts: Facts) -> I
                 if dead in part.coil and not live[0] and live[1]:
                     coil = tuple(other if t == dead else t for t in part.coil)
                     yield Change(parts={name: part.model_copy(update={"coil": coil})})
+
+
+def coil_ends(relay: str, part: p.Electromagnet) -> Iterator[Change]:
+    """One end of the coil of a relay (a name) joined to a terminal of one of its contacts."""
+    terminals = [t for c in part.contacts.values() if not isinstance(c, p.ChangeoverContact) for t in c.joins]
+    for end in part.coil:
+        for terminal in dict.fromkeys(t for t in terminals if t not in part.coil):
+            coil = tuple(terminal if t == end else t for t in part.coil)
+            yield Change(parts={relay: part.model_copy(update={"coil": coil})})
 
 
 def exchanged_contacts(users: Collection[str], state: str, facts: Facts) -> Iterator[Change]:

@@ -11,13 +11,18 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.review import Citation, Consequence, HazardClass
 from reviewer.network.graph import bare
-from reviewer.rulebook.changes import needed
+from reviewer.rulebook.changes import needed, wanted
 from reviewer.rulebook.numbers import beside
 from reviewer.rulebook.subject import Subject
-from reviewer.rulebook.trade_words import kind_word
+from reviewer.rulebook.trade_words import failed_words, kind_word
 
 #: loads that a remedy names; of more the rule's own remedy speaks
 _FEW = 3
+#: what is said where the supply or the return of some loads is the single point
+_SECOND = {
+    "supply": "Feed {} from another source, by circuit protection and wires of its own.",
+    "return": "Return {} to the battery by a ground and wires of its own.",
+}
 
 
 @record
@@ -25,12 +30,12 @@ class Unmet:
     """What ``judge`` yields when a subject does not have the property.
 
     ``sentence`` states the thing, the fault and the consequence, with numbers and limits. ``field``
-    is a key of the subject, ``state`` an operating state, ``path`` a sequence of element pointers,
-    ``numbers`` pairs of a word and a value with its unit. ``switches`` are (switch, position) pairs
-    where no declared state shows the fault. ``hazard``, ``consequence`` (a word), ``subject`` (a
-    pointer) and ``remedy`` replace what the rule and the runner would say. ``extent`` says what a
-    concession accepts, where one subject has several findings: the other part, the way between them,
-    the states.
+    is a key that the subject may have (else the rule breaks down), ``state`` an operating state,
+    ``path`` a sequence of element pointers, ``numbers`` pairs of a word and a value with its unit.
+    ``switches`` are (switch, position) pairs where no declared state shows the fault. ``hazard``,
+    ``consequence`` (a word), ``subject`` (a pointer) and ``remedy`` replace what the rule and the runner
+    would say. ``extent`` says what a concession accepts, where one subject has several findings: the
+    other part, the way between them, the states.
     ``elements``, ``lost``, ``changes`` and ``functions`` are evidence for programs (see
     :class:`reviewer.model.review.FindingEvidence`); without ``changes`` it is the ``field`` that is changed,
     and a change that names no place, as ``isolation``, is made anywhere on the path.
@@ -68,11 +73,16 @@ def loss_words(point: SinglePoint) -> str:
     others = [n for n in point.lost if f"parts/{n}" != point.element and n not in point.low]
     sparks = [n for n in others if n in point.grounded]
     others = [n for n in others if n not in point.grounded]
-    itself = f"{bare(point.element)} itself fails" if bare(point.element) in point.lost else ""
+    itself = f"{bare(point.element)} itself fails" if point.element in _loads(point) else ""
     lose = f"{'lose their' if others[1:] else 'loses its'} return" if point.returns else "not powered"
     dark = f"{', '.join(others)} {lose}" if others else ""
     stopped = f"{', '.join(sparks)} grounded" if sparks else ""
     return ", ".join(filter(None, (itself, dark, stopped, *low, *point.others)))
+
+
+def _loads(point: SinglePoint) -> tuple[str, ...]:
+    """The elements of its loads: a bundle may have the name of one."""
+    return tuple(f"parts/{name}" for name in (*point.lost, *point.grounded))
 
 
 def of_single_points(subject: Subject, points: Sequence[SinglePoint], design: Design) -> Iterator[Unmet]:
@@ -91,7 +101,7 @@ def of_single_points(subject: Subject, points: Sequence[SinglePoint], design: De
     if series := ", ".join(dict.fromkeys(bare(e) for p in points for e in p.series)):
         numbers.append(("same effect from failure of", series))
     yield Unmet(
-        f"Single failure of {subject.name} causes loss of {functions}: {loss_words(first)}."
+        f"{failed_words(subject.pointer)} causes loss of {functions}: {loss_words(first)}."
         " Not recoverable in flight (no crew action declared restores it).",
         state=first.state,
         failure="; ".join(first.modes),
@@ -102,24 +112,30 @@ def of_single_points(subject: Subject, points: Sequence[SinglePoint], design: De
         changes=tuple(dict.fromkeys(change for p in points for change in _changes(p, design))),
         functions=tuple(dict.fromkeys(p.function for p in points)),
         hazard=max(p.hazard for p in points),
-        remedy=_remedy(first, subject, design),
+        remedy=_remedy(points, subject, design),
     )
 
 
-def _remedy(point: SinglePoint, subject: Subject, design: Design) -> str:
-    """What parts the channels that are lost: by name, where there are few."""
+def _remedy(points: Sequence[SinglePoint], subject: Subject, design: Design) -> str:
+    """What parts the channels that are lost, of every function: by name, where there are few."""
+    first = points[0]
     part = design.parts.get(subject.name) if subject.kind == "parts" else None
-    if bare(point.element) in (*point.lost, *point.grounded) or isinstance(part, MechanicalChannel):
+    if first.element in _loads(first) or isinstance(part, MechanicalChannel):
         return ""
-    body = point.side not in ("supply", "return")
-    loads = point.lost if body else needed(design, [point.function], point.lost)
-    if not loads or len(loads) > _FEW:
-        return ""
-    if point.side == "supply":
-        return f"Feed {' or '.join(loads)} from another source, by circuit protection and wires of its own."
-    if point.side == "return":
-        return f"Return {' or '.join(loads)} to the battery by a ground and wires of its own."
-    return f"Give {' and '.join(loads)} each a {kind_word(part)} of its own." if part and loads[1:] else ""
+    if first.side not in ("supply", "return"):
+        loads = first.lost[: _FEW + 1]
+        few = part and 1 < len(loads) <= _FEW
+        return f"Give {' and '.join(loads)} each a {kind_word(part)} of its own." if few else ""
+    found = []
+    for side, words in _SECOND.items():
+        those = [point for point in points if point.side == side]
+        functions = list(dict.fromkeys(point.function for point in those))
+        lost = tuple(dict.fromkeys(name for point in those for name in point.lost))
+        if len(needed(design, functions, lost)) > _FEW:
+            return ""
+        if loads_words := wanted(design, functions, lost):
+            found.append(words.format(loads_words))
+    return " ".join(found)
 
 
 def _changes(point: SinglePoint, design: Design) -> tuple[str, ...]:

@@ -88,7 +88,7 @@ class _Judging:
     def contain(self, subject: str, function: Any, work: Callable[[], None]) -> None:
         """Do a piece of work of a function of the rule; what it raises is written down."""
         code = getattr(function, "__code__", None)
-        self.line = code.co_firstlineno if code else None
+        self.line = code.co_firstlineno if code is not None and self.is_own(code) else None
         error = self.containment.run(work)
         if isinstance(error, NotAssessable) and isinstance(error.needs, str) and error.needs:
             place = _place(self.facts.design, subject, "")
@@ -96,6 +96,10 @@ class _Judging:
         elif error is not None:
             self.break_down(subject, error)
             self.over = isinstance(error, TimeLimit)
+
+    def is_own(self, code: Any) -> bool:
+        """Whether some code stands in the file of the rule: a schema has no lines of code."""
+        return code is not None and code.co_filename == self.rule.path
 
     def break_down(self, subject: str, error: BaseException) -> None:
         """Write down that the rule failed on a subject."""
@@ -113,10 +117,11 @@ class _Judging:
         """Add the findings about a subject."""
         judged = self.rule.judge(subject, self.facts)
         for number, unmet in enumerate(judged):
-            self.line = getattr(getattr(judged, "gi_frame", None), "f_lineno", self.line)
+            frame = getattr(judged, "gi_frame", None)
+            self.line = frame.f_lineno if frame and self.is_own(frame.f_code) else self.line
             if number == MOST_FINDINGS:
                 raise ValueError(f"judge() yields more than {MOST_FINDINGS} findings about one subject")
-            check_unmet(unmet, self.facts)
+            check_unmet(unmet, subject, self.facts)
             finding = _finding(self.rule, subject, unmet, self.facts)
             self.findings.setdefault((finding.subject, finding.state, finding.extent), finding)
 

@@ -17,10 +17,20 @@ _WORDS: dict[type, str] = {
     parts.Airframe: "structure",
 }
 
+#: how the failure of a group of elements is said; of a part or a wire it is its single failure
+_FAILED = {"bundles": "Severed bundle", "bolts": "An open bolt of"}
+
 
 def kind_word(part: Any) -> str:
     """The trade's word for the kind of a part: breaker, current limiter, ground block."""
     return _WORDS[type(part)]
+
+
+def failed_words(element: str) -> str:
+    """The failure of an element that a sentence begins with: ``Single failure of F3``, ``Severed bundle
+    panel``, ``An open bolt of engine.case``."""
+    group, _, name = element.partition("/")
+    return f"{_FAILED.get(group, 'Single failure of')} {name}"
 
 
 def rated(name: str, part: Any) -> str:

@@ -152,11 +152,16 @@ def _other_contacts(part: p.Electromagnet) -> Mapping[str, Any]:
     return MappingProxyType(made)
 
 
-def strapped(body: str, battery: str, design: Design) -> Change | None:
-    """A strap from a body of metal to the negative of a battery, of the size of the cable there."""
+def strapped(body: str, battery: str, design: Design) -> tuple[Change, ...]:
+    """Two straps, and one, from a body of metal to the negative of a battery, of the cable there."""
     at, strap = f"{battery}.negative", unused_name(design, f"{body} strap")
     cable = min((name for name, _ in wires_at(design, at)), default=None)
-    return Change(wires={strap: short_lead(design, cable, f"{body}.{strap}", at)}) if cable else None
+    if cable is None:
+        return ()
+    first, second = (
+        {name: short_lead(design, cable, f"{body}.{name}", at)} for name in (strap, f"{strap} 2")
+    )
+    return Change(wires={**first, **second}), Change(wires=first)
 
 
 def driven(driver: str, back: Sequence[str], design: Design) -> Change | None:

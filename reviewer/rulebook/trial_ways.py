@@ -4,19 +4,18 @@ shows.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
-from contextlib import suppress
+from collections.abc import Collection, Iterator, Sequence
 from functools import partial
 from itertools import islice
 
 from reviewer.analysis.facts import Facts
-from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts as p
-from reviewer.model.record import record
 from reviewer.model.review import Finding
 from reviewer.network.graph import bare
 from reviewer.rulebook import rewirings
+from reviewer.rulebook import trial_exchanges as exchanges
 from reviewer.rulebook import trial_repairs as made
+from reviewer.rulebook.asked_repairs import AskedRepair, TrialRepair, circuit_place
 from reviewer.rulebook.causes import neighbours
 from reviewer.rulebook.magneto_leads import grounded
 from reviewer.rulebook.second_feeds import second_feed
@@ -27,56 +26,22 @@ from reviewer.rulebook.trial_repairs import Change
 _MOST_WAYS = 3
 #: changes of one kind of which it is solved whether they turn a load on or off
 _MOST_SOLVED = 6
-Place = frozenset[str]
 
 
-@record
-class TrialRepair:
-    """A repair, where it shows (None: everywhere), and the findings that it puts right by their evidence."""
-
-    repair: str
-    place: Place | None
-    members: tuple[Finding, ...]
-    #: ways to make it, of which the first counts that clears what asks for it and anything else, or of
-    #: ``equal`` ones that which clears the most and shows the least
-    ways: tuple[Change, ...]
-    #: what a finding must be about that is claimed, where it names nothing of the place
-    about: Place = frozenset()
-    equal: bool = False
-    #: whether it was searched for, so that it counts only if it clears more than what asks for it
-    searched: bool = False
-
-    @property
-    def change(self) -> Change:
-        """The first of the ways."""
-        return self.ways[0]
-
-    def may_clear(self, finding: Finding) -> bool:
-        """Whether a finding of another cause names the repaired place."""
-        evidence = finding.evidence
-        about = {finding.subject, *evidence.elements}
-        named = about | {*evidence.path, *(f"functions/{f}" for f in evidence.functions)}
-        told = self.place is None or not (self.place.isdisjoint(named) and self.about.isdisjoint(about))
-        return told and finding not in self.members
-
-
-def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts) -> Iterator[TrialRepair]:
-    """The repairs that can be made in the network, those that concern every place before the others,
-    and then the gravest first."""
+def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts) -> Iterator[AskedRepair]:
+    """The repairs that may be made in the network, those that concern every place before the others, and
+    those that are searched for last; of each the gravest first."""
     repairs: dict[str, list[Finding]] = {}
     for finding, repair in zip(found, chosen, strict=True):
         repairs.setdefault(repair, []).append(finding)
     ways = (
         *(_turned, _excited, _isolated, _driven, _grounded, _strapped),
-        *(_fed, _thicker, _sensed, _rated, _exchanged, partial(_rewired, [])),
+        *(exchanges.coil_moved, _fed, _thicker, _sensed, exchanges.rated, exchanges.converter),
+        *(exchanges.set_lower, exchanges.larger_battery, exchanges.exchanged, partial(_rewired, [])),
     )
     for way in ways:
         for repair, members in repairs.items():
-            trial = None
-            with suppress(NotAssessable):  # what it takes to make it is not known
-                trial = way(repair, tuple(members), facts)
-            if trial is not None:
-                yield trial
+            yield AskedRepair(repair, tuple(members), partial(way, repair, tuple(members), facts))
 
 
 def _turned(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
@@ -200,37 +165,8 @@ def _strapped(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialR
     battery = next((end for end in ends if isinstance(facts.design.parts.get(end), p.Battery)), None)
     if what != "strap" or battery is None:
         return None
-    change = made.strapped(bare(element), battery, facts.design)
-    return None if change is None else TrialRepair(repair, None, members, (change,))
-
-
-def _rated(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
-    """A breaker, fuse or current limiter that is too large for its wires has the rating that they allow."""
-    name, wrong = bare(repair), {change for m in members for change in m.evidence.changes}
-    part = facts.design.parts.get(name)
-    if not isinstance(part, p.Protector) or part.rating is None or f"{repair}/rating" not in wrong:
-        return None
-    allowed = facts.protection.rating_allowed(name)
-    if allowed is None or allowed >= part.rating:
-        return None
-    carried = (facts.protection.worst_continuous(name, allowed), facts.protection.worst_peak(name, allowed))
-    least = max((allowed * c.amps / c.most for c in carried if c is not None), default=allowed)
-    ways = tuple(made.rated(name, amps, facts.design) for amps in (allowed, min(least, allowed)))
-    return TrialRepair(repair, frozenset({repair}), members, ways)
-
-
-def _exchanged(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
-    """A contact that is closed where it should be open is exchanged, where the evidence shows it and no
-    change of a key."""
-    if any(member.evidence.changes for member in members):
-        return None
-    shown = dict.fromkeys(e for m in members for e in (*m.evidence.path, *m.evidence.elements))
-    made_of = {e: made.contact_exchanged(bare(e), facts.design) for e in shown if e.startswith("parts/")}
-    ways = {e: change for e, change in made_of.items() if change is not None}
-    beside = neighbours(facts.design)
-    place = {m.subject for m in members}.union(ways, *(beside.get(e, ()) for e in ways))
-    tried = tuple(ways.values())[:_MOST_WAYS]
-    return TrialRepair(repair, frozenset(place), members, tried) if tried else None
+    ways = made.strapped(bare(element), battery, facts.design)
+    return TrialRepair(repair, None, members, ways) if ways else None
 
 
 def _excited(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
@@ -273,7 +209,7 @@ def _rewired(
     made_ways = tuple(found[i] for i in order)
     reached = set(about).union(*(turned[i].any for i in order))
     return TrialRepair(
-        repair, _circuit(made_ways, reached, facts), members, made_ways, equal=True, searched=True
+        repair, circuit_place(made_ways, reached, facts), members, made_ways, equal=True, searched=True
     )
 
 
@@ -295,24 +231,3 @@ def _users(finding: Finding, facts: Facts) -> Iterator[str]:
         monitor = design.watch.monitors[name.partition("/")[2]]
         about += [f"parts/{monitor.displayed_on}"] if monitor.displayed_on else []
     yield from (element for element in about if element in users)
-
-
-def _circuit(changes: Sequence[Change], users: Iterable[str], facts: Facts) -> Place:
-    """The leads and parts that some changes touch, the users, and what rests on them or watches them."""
-    design, users = facts.design, set(users)
-    place = set(users)
-    for change in changes:
-        place |= {f"parts/{name}" for name in change.parts} | {f"wires/{name}" for name in change.moved}
-        ends = [end for moved in change.moved.values() for pair in moved.items() for end in pair]
-        ends += [end for wire in change.wires.values() for end in (wire.from_, wire.to)]
-        place |= {f"parts/{made.part_of(end)}" for end in ends}
-        beside = neighbours(design)
-        leads = {wire for name in change.parts for wire in beside.get(f"parts/{name}", ())}
-        place = place.union(leads, *(beside[wire] for wire in leads))
-    names = {bare(user) for user in users}
-    functions = {f for f in design.functions if names.intersection(facts.states.loads_of(f))}
-    monitors = {n for n, m in design.watch.monitors.items() if m.displayed_on in names}
-    watched = names | functions | monitors
-    place |= {f"functions/{f}" for f in functions} | {f"watch/monitors/{m}" for m in monitors}
-    place |= {f"watch/checks/{n}" for n, c in design.watch.checks.items() if watched.intersection(c.watch)}
-    return frozenset(place)

@@ -3,153 +3,156 @@
 The repair is made in the network, not in the file, and counts only if it clears the finding that asks
 for it. It claims another finding only if it vanishes when the rules of such findings judge the repaired
 network, and if its evidence names the repaired place. A source or diode that is reversed concerns
-every place.
+every place. What vanishes only with two repairs is tried with those two, whose places it names.
+
+All trials of a review together cost a multiple of it, in counted work. An error in one of them drops it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
+from typing import TypeVar
 
 from reviewer.analysis.facts import Facts
-from reviewer.model import parts as p
-from reviewer.model.design import Design
-from reviewer.model.record import record
-from reviewer.model.review import Assessment, Consequence, Finding
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.model.review import Breakdown, Finding
+from reviewer.network.work_count import work_done
 from reviewer.rulebook.causes import Tried, repairs_of
+from reviewer.rulebook.change_words import change_words
+from reviewer.rulebook.containment import Containment, trace_of, words_of
 from reviewer.rulebook.rule import Rule
-from reviewer.rulebook.runner import run_rules
+from reviewer.rulebook.trial_judging import TrialBroken, TrialOutcome, judged
 from reviewer.rulebook.trial_ways import TrialRepair, repairs_to_try
 
-#: ways to repair something that are tried alone, of which the last may be exceeded by one repair, and those
-#: that clear what asks for them; then all of these together. One of the latter takes about a third of the
-#: time of the review, as most rules rest on the same engines: all together at most twice that time
-MOST, MOST_MADE = 12, 6
+#: ways to repair something that are tried, of which the last may be exceeded by one repair
+MOST = 12
+#: the work of all trials together, as a multiple of that of the review; counted work foretells processor
+#: time to a third or so, and they are to take at most twice the time
+MOST_WORK = 1.5
+
+T = TypeVar("T")
 
 
-@record
-class _Judged:
-    """What a trial has cleared, and what is seen only then."""
+def tried_repairs(
+    findings: Sequence[Finding],
+    facts: Facts,
+    rules: Sequence[Rule],
+    work: float,
+    broken: Collection[str] = (),
+) -> Tried:
+    """What the gravest repairs put right that their evidence does not tell; nothing without such repairs.
 
-    trial: TrialRepair
-    gone: tuple[Finding, ...]
-    new: tuple[Finding, ...]
+    ``work`` is what the review has cost (:func:`reviewer.network.work_count.work_done`); rules that are
+    ``broken`` (names) claim nothing.
+    """
+    with Containment() as containment:
+        trials = _RepairTrials(facts, [r for r in rules if r.name not in broken], work, containment)
+        return trials.tried(findings)
+
+
+class _RepairTrials:
+    """The trials of one review: what is left to explain, what they have cost, what they have shown."""
+
+    def __init__(self, facts: Facts, rules: Sequence[Rule], work: float, containment: Containment):
+        self.facts, self.rules, self.containment = facts, list(rules), containment
+        self.most = work_done() + MOST_WORK * work
+        self.tries = 0
+        self.made: list[TrialRepair] = []
+        self.changed: frozenset[str] = frozenset()
+        self.left: list[Finding] = []
+        self.found: Sequence[Finding] = ()
+        self.claimed: dict[str, str] = {}
+        self.shared: dict[str, tuple[str, ...]] = {}
+        self.hidden: dict[str, tuple[Finding, ...]] = {}
+        self.solved: dict[str, tuple[Finding, ...]] = {}
+        self.words: dict[str, str] = {}
+        self.broken: list[Breakdown] = []
 
     @property
-    def worth(self) -> tuple[int, int]:
-        """The more it clears, and then the less it shows, the better."""
-        return len(self.gone), -len(self.new)
+    def over(self) -> bool:
+        """Whether no more may be tried."""
+        return self.tries >= MOST or work_done() >= self.most
 
+    def tried(self, findings: Sequence[Finding]) -> Tried:
+        """Try each repair alone, the gravest first, and with one before where a finding names both."""
+        self.found, chosen = repairs_of(findings, self.facts.design)
+        self.left = list(self.found)
+        for asked in repairs_to_try(self.found, chosen, self.facts):
+            if self.over:
+                break
+            if asked.repair in self.hidden or all(m.identity in self.claimed for m in asked.members):
+                continue
+            trial = self.contained(asked.members[0], asked.make)
+            if trial is not None and any(trial.may_clear(finding) for finding in self.left):
+                self.alone(trial)
+        return Tried(self.claimed, self.shared, self.hidden, self.solved, self.words, tuple(self.broken))
 
-def tried_repairs(findings: Sequence[Finding], facts: Facts, rules: Sequence[Rule]) -> Tried:
-    """What the gravest repairs put right that their evidence does not tell; nothing without such repairs."""
-    found, chosen = repairs_of(findings, facts.design)
-    claimed: dict[str, str] = {}
-    hidden: dict[str, tuple[Finding, ...]] = {}
-    trials: list[TrialRepair] = []
-    left, tries, made = found, 0, 0
-    for trial in repairs_to_try(found, chosen, facts):
-        if all(member.identity in claimed for member in trial.members) or trial.repair in hidden:
-            continue
-        if not any(trial.may_clear(finding) for finding in left):
-            continue
-        if tries >= MOST or made == MOST_MADE:
-            break
-        first, used = _first(trial, left, found, facts, rules)
-        tries += used
-        made += first is not None
-        if first is not None and (first.gone or not trial.searched):
-            trials.append(first.trial)
-            claimed.update({finding.identity: trial.repair for finding in first.gone})
-            hidden[trial.repair] = first.new
-            put_right = {finding.identity for finding in (*first.gone, *trial.members)}
-            left = [finding for finding in left if finding.identity not in put_right]
-    together = _judged(trials, left, found, facts, rules) if len(trials) > 1 else None
-    shared: dict[str, tuple[str, ...]] = {}
-    for finding in together.gone if together else ():
-        repair, *others = (trial.repair for trial in trials if trial.may_clear(finding))
-        claimed[finding.identity], shared[finding.identity] = repair, tuple(others)
-    return Tried(claimed, shared, hidden)
+    def alone(self, trial: TrialRepair) -> None:
+        """Try the ways to make a repair; the first counts that clears anything, or of equal ones the best."""
+        best: TrialOutcome | None = None
+        most = sum(trial.may_clear(finding) for finding in self.left)
+        for way in trial.ways:
+            self.tries += 1
+            outcome = self.judged([replace(trial, ways=(way,))], self.left)
+            if outcome is not None and (best is None or outcome.worth > best.worth):
+                best = outcome
+            cleared = 0 if best is None else len(best.gone)
+            enough = cleared and (not trial.equal or (cleared == most and best and not best.new))
+            if enough or work_done() >= self.most:
+                break
+        if best is None or (trial.searched and not best.repairs):
+            return
+        self.made.append(best.trials[0])
+        self.claimed.update({finding.identity: trial.repair for finding in best.gone})
+        self.hidden[trial.repair], self.solved[trial.repair] = best.new, best.solved
+        self.words[trial.repair] = change_words(best.trials[0].change, self.facts.design)
+        put_right = {finding.identity for finding in (*best.gone, *trial.members)}
+        self.left = [finding for finding in self.left if finding.identity not in put_right]
+        self.changed |= best.changed
+        for before in self.made[:-1]:
+            self.together(before, self.made[-1])
 
+    def together(self, one: TrialRepair, other: TrialRepair) -> None:
+        """Try two repairs at once, where findings name the places of these as the first two, and either
+        alone has changed what they say: what vanishes names both."""
+        pair, candidates = [one, other], []
+        for finding in self.left:
+            named = [trial for trial in self.made if trial.is_named_by(finding)]
+            if named[:2] == pair and finding.identity in self.changed:
+                candidates.append(finding)
+        if not candidates or self.over:
+            return
+        self.tries += 1
+        outcome = self.judged(pair, candidates)
+        gone = outcome.gone if outcome else ()
+        self.claimed.update({finding.identity: one.repair for finding in gone})
+        self.shared.update({finding.identity: (other.repair,) for finding in gone})
+        self.left = [finding for finding in self.left if finding not in gone]
 
-def _first(
-    trial: TrialRepair,
-    left: Sequence[Finding],
-    found: Sequence[Finding],
-    facts: Facts,
-    rules: Sequence[Rule],
-) -> tuple[_Judged | None, int]:
-    """What the way to make a repair clears that counts, and how many ways were tried."""
-    best: _Judged | None = None
-    tried = 0
-    for way in trial.ways:
-        tried += 1
-        judged = _judged([replace(trial, ways=(way,))], left, found, facts, rules)
-        if judged is not None and (best is None or judged.worth > best.worth):
-            best = judged
-        most = sum(trial.may_clear(finding) for finding in left)
-        if best is not None and best.gone and (not trial.equal or (len(best.gone) == most and not best.new)):
-            break
-    return best, tried
+    def judged(self, trials: Sequence[TrialRepair], left: Sequence[Finding]) -> TrialOutcome | None:
+        """What is seen with some repairs made; None where they do not clear what asks for them."""
 
+        def work() -> TrialOutcome | None:
+            return judged(trials, left, self.found, self.facts, self.rules, self.most)
 
-def _judged(
-    trials: Sequence[TrialRepair],
-    left: Sequence[Finding],
-    found: Sequence[Finding],
-    facts: Facts,
-    rules: Sequence[Rule],
-) -> _Judged | None:
-    """The findings of those that are left which some repairs together put right, and what is seen only
-    with them made; None where there is nothing to put right, or they do not clear what asks for them."""
-    members = {member.identity for trial in trials for member in trial.members}
-    candidates = [
-        f
-        for f in left
-        if f.identity not in members and sum(trial.may_clear(f) for trial in trials) >= min(2, len(trials))
-    ]
-    if not candidates:
+        words = " ".join(change_words(trial.change, self.facts.design) for trial in trials)
+        return self.contained(trials[0].members[0], work, words)
+
+    def contained(self, about: Finding, work: Callable[[], T | None], words: str = "") -> T | None:
+        """A piece of work of a trial that a finding asks for; None where it lacks a figure, or where it
+        failed, which is written down. A rule that failed judges no other trial."""
+        result: list[T | None] = []
+        self.containment.begin()
+        error = self.containment.run(lambda: result.append(work()))
+        if error is None:
+            return result[0]
+        if isinstance(error, TrialBroken):
+            self.broken += [replace(broken, trial=words) for broken in error.broken]
+            failed = {broken.rule for broken in error.broken}
+            self.rules = [rule for rule in self.rules if rule.name not in failed]
+        elif not isinstance(error, NotAssessable):
+            said = words_of(error, __file__)
+            trace, trial = trace_of(error), words or f"a repair of {about.subject}"
+            self.broken.append(Breakdown(about.rule, about.subject, said, trace, trial))
         return None
-    asking = [trial.members[0] for trial in trials]
-    design = facts.as_written
-    for trial in trials:
-        design = trial.change.made_in(design)
-    repaired, judged = Facts(design), {asking[0].rule}
-    assessments, _ = run_rules([rule for rule in rules if rule.name in judged], repaired)
-    remain = {(a.rule, subject) for a in assessments for subject in _not_cleared(a)}
-    if len(trials) == 1 and (asking[0].rule, asking[0].subject) in remain:
-        return None
-    judging = {finding.rule for finding in (*candidates, *asking)} - judged
-    others, _ = run_rules([rule for rule in rules if rule.name in judging], repaired)
-    assessments = (*assessments, *others)
-    remain |= {(a.rule, subject) for a in others for subject in _not_cleared(a)}
-    before = {(finding.rule, finding.subject) for finding in found}
-    new = [f for a in assessments for f in a.findings if (f.rule, f.subject) not in before and not f.conceded]
-    # one finding stands for several alike: another of them may stand for them now
-    stands = ((f.rule, c.rpartition("/")[0]) for f in new for c in f.evidence.changes)
-    remain |= {*stands, *((f.rule, element) for f in new for element in f.evidence.elements)}
-    gone = tuple(f for f in candidates if (f.rule, f.subject) not in remain and (f.rule, "") not in remain)
-    own = frozenset().union(*(trial.change.sources for trial in trials))
-    own |= {f"parts/{name}" for name in design.parts if name not in facts.design.parts}
-    own |= {f"wires/{name}" for name in design.wires if name not in facts.design.wires}
-    shown = tuple(f for f in new if own.isdisjoint(f.evidence.named | {f.subject}))
-    return _Judged(trials[0], gone, (*shown, *_solved_again(candidates, assessments, design)))
-
-
-def _solved_again(
-    candidates: Sequence[Finding], assessments: Sequence[Assessment], design: Design
-) -> Iterator[Finding]:
-    """The batteries that still run short, with the figures of the repaired network."""
-    batteries = {f"parts/{name}" for name in design.of_kind(p.Battery)}
-    short = (f for f in candidates if f.consequence is Consequence.RUNS_SHORT and f.subject in batteries)
-    before = {finding.identity: finding.sentence for finding in short}
-    for assessment in assessments:
-        for finding in assessment.findings:
-            if finding.sentence != before.get(finding.identity, finding.sentence) and not finding.conceded:
-                yield finding
-
-
-def _not_cleared(assessment: Assessment) -> Iterator[str]:
-    """The subjects with a finding, and those that could no longer be judged."""
-    for found in (assessment.findings, assessment.gaps, assessment.breakdowns):
-        yield from (one.subject for one in found)

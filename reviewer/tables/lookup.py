@@ -17,7 +17,10 @@ _HERE = Path(__file__).parent
 #: what a transcription may rest on: the source's text; a text that restates it; memory; the habit
 #: of the trade
 STATUSES = ("verified", "secondary", "memory", "practice")
-_HEAD = ("title", "source", "clause", "edition", "status", "note", "unit", "range", "basis")
+_HEAD = ("title", "source", "clause", "edition", "status", "note", "unit", "range", "basis", "asked")
+
+#: the range of a table whose rows are names
+_NAMES = "the names below"
 
 
 class OutsideTable(LookupError):
@@ -28,7 +31,8 @@ class OutsideTable(LookupError):
 class Origin:
     """Where figures come from. ``source`` is a key of sources.toml; ``status`` one of
     :data:`STATUSES`; ``note`` what the status hides; ``basis`` the conditions that the figures hold
-    for; ``key`` the data file and its section."""
+    for; ``asked`` the words of a look-up, with its {row} and {column}; ``key`` the data file and its
+    section."""
 
     key: str
     title: str
@@ -40,6 +44,7 @@ class Origin:
     unit: str
     range: str
     basis: str
+    asked: str = ""
 
     def __str__(self) -> str:
         return f"{self.title} (from memory)" if self.status == "memory" else self.title
@@ -69,9 +74,10 @@ class PrintedTable:
         place = 0 if column is None else self.columns.index(column) if column in self.columns else -1
         if row not in self.rows or place < 0:
             wanted = " ".join(w for w in (column, row) if w)
-            raise OutsideTable(
-                f"{self.origin.title} prints no value for {wanted}; it goes from {self.origin.range}"
-            )
+            if self.origin.asked:
+                wanted = self.origin.asked.format(row=row, column=column)
+            has = "" if self.origin.range == _NAMES else f"; it has {self.origin.range}"
+            raise OutsideTable(f"{self.origin.title} prints no value for {wanted}{has}")
         return SourcedFigure(self.rows[row][place], self.origin, read_as)
 
     def points(self, column: str | None = None) -> tuple[tuple[float, float], ...]:

@@ -143,7 +143,7 @@ def bundle_factor(wires: int, loaded: float) -> SourcedFigure:
     column = next((c for c in bundles.columns if loaded <= float(c) / 100 + 1e-9), "100")
     if loaded < 0 or loaded > 1:
         raise OutsideTable(
-            f"{bundles.origin.title} has no column for {loaded:.0%}; it goes from {bundles.origin.range}"
+            f"{bundles.origin.title} has no column for {loaded:.0%}; it has {bundles.origin.range}"
         )
     return bundles.at(str(wires), column)
 

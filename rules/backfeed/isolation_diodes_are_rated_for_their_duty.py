@@ -13,7 +13,7 @@ Not covered: each leg of a bridge counts by its own rating; the size of the heat
 a coil or a supply, whatever duty they are declared to have.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, parts, quantity
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
@@ -39,8 +39,8 @@ def judge(subject: Subject, facts: Facts):
     if duty.reverse is None:
         machine = "an alternator" if facts.design.of_kind(parts.Alternator) else "an alternator or charger"
         raise NotAssessable(f"`overvoltage-trip` or `set-point` of {machine}")
-    enough = duty.wanted is not None and diode.rating >= duty.wanted * (1 - 1e-9)
-    if not enough and diode.rating < duty.amps:
+    enough = duty.wanted is not None and not exceeds(duty.wanted, diode.rating)
+    if not enough and exceeds(duty.amps, diode.rating):
         lowest = quantity(duty.lowest or 0.0, "A")
         before = f", protected at {lowest} by {duty.protector}" if duty.protector else ""
         wanted = quantity(min(duty.amps, duty.wanted or duty.amps), "A", diode.rating)
@@ -55,7 +55,7 @@ def judge(subject: Subject, facts: Facts):
                 ("limit", f"{wanted} or more"),
             ),
         )
-    elif diode.reverse_rating < duty.reverse:
+    elif exceeds(duty.reverse, diode.reverse_rating):
         yield Unmet(
             f"{label}: reverse rating {quantity(diode.reverse_rating, 'V')}; required "
             f"{quantity(duty.reverse, 'V')}, twice {duty.system}.",
@@ -66,9 +66,9 @@ def judge(subject: Subject, facts: Facts):
                 ("limit", f"{quantity(duty.reverse, 'V')} or more"),
             ),
         )
-    elif duty.watts > duty.sink_above and diode.heat_sink is None:
+    elif exceeds(duty.watts, duty.sink_above) and diode.heat_sink is None:
         raise NotAssessable(f"`heat-sink` of {name}, which dissipates {quantity(duty.watts, 'W')}")
-    elif duty.watts > duty.sink_above and not diode.heat_sink:
+    elif exceeds(duty.watts, duty.sink_above) and not diode.heat_sink:
         yield Unmet(
             f"{label} dissipates {quantity(duty.watts, 'W', duty.sink_above)} at {quantity(duty.amps, 'A')} "
             f"{duty.when}; limit without a heat sink {quantity(duty.sink_above, 'W')}.",

@@ -58,14 +58,12 @@ def judge(subject: Subject, facts: Facts):
     if outcome.dead:
         failed = f" after {', '.join(action.after_failure_of)} has failed" if action.after_failure_of else ""
         wrong.append(f"does not restore {', '.join(outcome.dead)}{failed}")
-    for alive in outcome.alive:
-        wrong.append(f"leaves {bare(alive.source)} feeding {alive.name}")
+    for source in dict.fromkeys(alive.source for alive in outcome.alive):
+        fed = [alive.name for alive in outcome.alive if alive.source == source]
+        wrong.append(f"leaves {bare(source)} feeding {', '.join(fed)}")
     if wrong:
-        lost = [
-            HazardClass.of(facts.design.functions[n].loss)
-            for n in outcome.dead
-            if n in facts.design.functions
-        ]
+        functions = facts.design.functions
+        lost = [HazardClass.of(functions[n].loss) for n in outcome.dead if n in functions]
         yield Unmet(
             f"Action {name} {', and '.join(wrong)}.",
             field="restores" if outcome.dead else "disconnects" if outcome.alive else "move",

@@ -43,7 +43,7 @@ def judge(subject: Subject, facts: Facts):
     others = [f"{one.name} to {one.position}" for one in missing if one is not first]
     yield Unmet(
         f"No action restores {subject.name} after failure of {failed}; "
-        f"{first.name} to {first.position} does.",
+        f"setting {first.name} to {first.position} would.",
         state=facts.states.operation.normal,
         failure=first.failures[0].words(facts.network),
         elements=tuple(elements),

@@ -28,7 +28,7 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name, part, design = subject.name, subject.part(facts.design), facts.design
     if not part.label:
-        yield Unmet(f"{name} has no label.", field="label")
+        yield Unmet(f"{name} has no label.", field="label", remedy="Label it with what it feeds or does.")
         return
     same = [n for n in design.of_kind(LABELLED) if _confused(part, design.parts[n]) and design.by_hand(n)]
     if len(same) > 1:

@@ -13,6 +13,7 @@ from reviewer.rulebook import (
     HazardClass,
     Subject,
     Unmet,
+    exceeds,
     in_brackets,
     parts,
     percent,
@@ -48,7 +49,7 @@ def judge(subject: Subject, facts: Facts):
     volts, within = facts.design.nominal_volts(name), practice("factors", "watts-against-amperes")
     by_power = load.power / volts
     stated = [a for a in (most, load.peak) if a is not None]
-    if all(abs(by_power - a) > within.high * by_power for a in stated):
+    if all(exceeds(abs(by_power - a), within.high * by_power) for a in stated):
         yield Unmet(
             f"{name} has a power of {quantity(load.power, 'W')}, {quantity(by_power, 'A', most)} at "
             f"{quantity(volts, 'V')}, but a current of "

@@ -4,7 +4,9 @@ Why: after half an hour of waiting with everything on, the battery that must tak
 
 How judged: each phase with the engine running, on the ground or at idle, solved with the alternator
 output at that engine speed. Batteries may discharge for at most 10 minutes, and the flight phases
-that follow, of stated durations, must leave the alternator the ampere-hours to recharge them.
+that follow, of stated durations, must leave the alternator the ampere-hours to recharge them. An
+output at idle that is not stated is tried at both ends of common practice, 40 and 60 % of the
+rating; where that decides, it is asked for.
 
 Not covered: the charge acceptance of a battery.
 """
@@ -15,6 +17,7 @@ from reviewer.rulebook import (
     NotAssessable,
     Subject,
     Unmet,
+    exceeds,
     in_brackets,
     minutes,
     parts,
@@ -37,20 +40,22 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     flown = next(f for f in facts.points.flown if f.phase == name)
-    load = facts.endurance.phase_load(flown)
+    load, idle = facts.endurance.phase_load(flown), facts.endurance.idle_discharge(name)
+    most = 60 * (limit := practice("minutes", "idle-on-battery")).high
+    if idle.depends(load.seconds, most):
+        raise NotAssessable(f"`idle-output` of {' and '.join(idle.unstated)}")
     if not (gives := load.from_batteries):
         return
     if load.seconds is None:
         raise NotAssessable("`duration` of the phase, in which the batteries discharge")
-    most = 60 * (limit := practice("minutes", "idle-on-battery")).high
-    used, (back, untimed) = gives * load.seconds / 3600, spare_after(name, facts)
+    used = gives * load.seconds / 3600
     outputs = ", ".join(f"{a.name} {quantity(a.load.output_a, 'A')}" for a in load.alternators)
     numbers = (
         ("battery discharge", f"{quantity(gives, 'A')} for {minutes(load.seconds)}, {quantity(used, 'Ah')}"),
-        ("available for recharge in the flight phases after it", quantity(back, "Ah")),
+        ("available for recharge in the flight phases after it", quantity(idle.back, "Ah")),
         ("output at this engine speed", outputs),
     )
-    if load.seconds > most:
+    if exceeds(load.seconds, most):
         yield Unmet(
             f"Alternator{' at idle' if load.at_idle else ''} does not carry the loads of {name}: "
             f"batteries discharge {quantity(gives, 'A')} for {minutes(load.seconds, most)}; "
@@ -59,22 +64,13 @@ def judge(subject: Subject, facts: Facts):
             state=flown.state,
             numbers=(*numbers, ("longest discharge", f"{minutes(most)} {in_brackets(limit.origin)}")),
         )
-    elif back < used and untimed:
-        raise NotAssessable(f"`duration` of {' and '.join(untimed)}, in which the batteries are recharged")
-    elif back < used:
+    elif exceeds(used, idle.back) and idle.untimed:
+        needs = f"`duration` of {' and '.join(idle.untimed)}"
+        raise NotAssessable(f"{needs}, in which the batteries are recharged")
+    elif exceeds(used, idle.back):
         yield Unmet(
-            f"Batteries discharge {quantity(used, 'Ah', back)} in {name}, not recharged in the "
-            f"flight after it: {quantity(back, 'Ah', used)} available.",
+            f"Batteries discharge {quantity(used, 'Ah', idle.back)} in {name}, not recharged in the "
+            f"flight after it: {quantity(idle.back, 'Ah', used)} available.",
             state=flown.state,
             numbers=numbers,
         )
-
-
-def spare_after(name: str, facts: Facts) -> tuple[float, list[str]]:
-    """Ampere-hours of alternator margin in the flight phases after one, and those of no stated time."""
-    names, declared = list(facts.states.operation.phases), facts.states.declared
-    later = [f for f in facts.points.flown if f.phase and names.index(f.phase) > names.index(name)]
-    loads = [(f, facts.endurance.phase_load(f)) for f in later if declared[f.state].use == "flight"]
-    spare = [(str(f.phase), load.seconds, sum(a.spare for a in load.alternators)) for f, load in loads]
-    untimed = [phase for phase, seconds, amps in spare if seconds is None and amps]
-    return sum((amps * seconds / 3600 for _, seconds, amps in spare if seconds is not None), 0.0), untimed

@@ -20,6 +20,7 @@ from reviewer.rulebook import (
     Unmet,
     bare,
     beside,
+    exceeds,
     in_brackets,
     parts,
     practice,
@@ -43,7 +44,7 @@ def judge(subject: Subject, facts: Facts):
     asked: dict[str, tuple[str, str]] = {}
     for state in facts.endurance.parked_states():
         drain = next(d for d in facts.endurance.parasitic_drains(state) if d.battery == name)
-        if drain.days[1] < limit.low:
+        if exceeds(limit.low, drain.days[1]):
             least, days = drain.amperes[0], drain.days[1]
             lasts = f"{beside(days, limit.low, '.0f')} days" if days >= 2 else f"{days * 24:.2g} h"
             drained = quantity(least * 1000, "mA") if least < 1 else quantity(least, "A")
@@ -62,7 +63,7 @@ def judge(subject: Subject, facts: Facts):
                 remedy=_remedy(draws[0], state) if draws else "",
             )
             return
-        if drain.days[0] < limit.low:
+        if exceeds(limit.low, drain.days[0]):
             asked |= {d.key: d.lacks for d in drain.draws if d.key}
     if asked:
         raise NotAssessable(", ".join(asked), asked.values())

@@ -10,7 +10,7 @@ same battery alone powers. The 0.7 to 1.0 A of a contactor, a tenth of a usual l
 Not covered: coils while parked; the endurance itself, which counts every coil.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, beside, percent, practice, quantity
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, beside, exceeds, percent, practice, quantity
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "runs short"
@@ -29,7 +29,7 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     for share in facts.sources.coil_shares(subject.pointer):
         part = share.coil / share.all
-        if part > MOST:
+        if exceeds(part, MOST):
             yield Unmet(
                 f"The coil of {subject.name} draws {quantity(share.coil, 'A')}, "
                 f"{beside(100 * part, 100 * MOST, '.0f')} % of "

@@ -14,7 +14,7 @@ declared time is reported by reserve-batteries-meet-their-required-endurance.
 Not covered: what only two actions or more power again; cold below -10 C.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, few, minutes, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, few, minutes, parts
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "runs short"
@@ -43,7 +43,7 @@ def judge(subject: Subject, facts: Facts):
         (seconds, load, one)
         for one in each
         for load, seconds in one.stops.items()
-        if alone.get(load) == subject.name and seconds < wanted
+        if alone.get(load) == subject.name and exceeds(wanted, seconds)
     ]
     if not early or _short(subject, facts):
         return
@@ -54,7 +54,7 @@ def judge(subject: Subject, facts: Facts):
         f"{minutes(seconds, wanted)} only; required {minutes(wanted, seconds)}.",
         field="capacity",
         state=first.state,
-        hazard=HazardClass.HAZARDOUS if any(one.seconds < wanted for _, _, one in early) else None,
+        hazard=HazardClass.HAZARDOUS if any(exceeds(wanted, one.seconds) for _, _, one in early) else None,
         numbers=(
             *((f"{load} stops after", minutes(at, wanted)) for at, load, _ in early),
             *((f"{one.function} lost after", minutes(one.seconds, wanted)) for one in each if one.stops),

@@ -15,7 +15,7 @@ Not covered: the dip of the first milliseconds, batteries that are not full unle
 and behaviour below the minimum.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, practice, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, practice, quantity
 
 HAZARD, CONSEQUENCE, STANDS_S = HazardClass.MINOR, "runs short", practice("seconds", "starter-stands").high
 CITATIONS = (("practice", "the bus falls to 8 V to 10.5 V while cranking"),)
@@ -75,6 +75,6 @@ def _low(cranked, subject: Subject, facts: Facts):
         c
         for c in cranked
         if facts.states.answer(c.flown.state).healthy.powered[subject.pointer]
-        and c.point.across.get(subject.pointer, float("inf")) < part.minimum
+        and exceeds(part.minimum, c.point.across.get(subject.pointer, float("inf")))
         and (part.bridging if c.seconds else part.internal_battery or 0.0) < (c.seconds or STANDS_S)
     ]

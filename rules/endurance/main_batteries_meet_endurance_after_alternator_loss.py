@@ -59,7 +59,9 @@ def judge(subject: Subject, facts: Facts):
         f" required {minutes(wanted, found.seconds)}. Then {ends} {found.found.why}.",
         state=found.state,
         hazard=HazardClass.HAZARDOUS if ends in facts.wires.critical_loads else None,
+        elements=(found.found.ended_by,),
         numbers=(
+            ("endurance", minutes(found.seconds, wanted)),
             ("initial current", quantity(runs[0].first_a, "A")),
             ("current at the end", quantity(runs[-1].last_a, "A")),
             ("ended by", ends),

@@ -18,6 +18,7 @@ from reviewer.rulebook import (
     Subject,
     Unmet,
     bare,
+    exceeds,
     minutes,
     parts,
     percent,
@@ -37,12 +38,11 @@ def subjects(facts: Facts):
 
 
 def judge(subject: Subject, facts: Facts):
-    name = subject.name
-    wanted = subject.part(facts.design).endurance
+    name, wanted = subject.name, subject.part(facts.design).endurance
     if wanted is None:
         raise NotAssessable("`endurance`: the time for which it must carry its dedicated loads")
     found = facts.endurance.endurance_of(name)
-    if found.seconds >= wanted:
+    if not exceeds(wanted, found.seconds):
         return
     ends = name if found.found.ended_by == subject.pointer else bare(found.found.ended_by)
     kept = [
@@ -63,6 +63,7 @@ def judge(subject: Subject, facts: Facts):
         elements=next((f.path for f in facts.paths.beyond_purpose(name)), ()),
         hazard=HazardClass.HAZARDOUS if engine else None,
         numbers=(
+            ("endurance", minutes(found.seconds, wanted)),
             ("initial current", quantity(found.found.runs[0].first_a, "A")),
             ("current at the end", quantity(found.found.runs[-1].last_a, "A")),
             ("ended by", ends),

@@ -8,7 +8,8 @@ of sources has `max-resistance`. If it carries return current of an alternator o
 battery the limit may be 2.5 milliohm, as for the frame of equipment, unless the wire alone has
 more; else the resistance of the wire itself by the published table and 3 milliohm for each of its
 two connections, and for any other lead twice that: a joint under paint or dirt has many times as
-much, and a tighter limit fails sound joints. It may not be below that of the wire.
+much, and a tighter limit fails sound joints. It may not be below that of the wire;
+of any other wire with a limit that alone is judged.
 
 Not covered: bonds for static and lightning; mountings without a wire.
 """
@@ -20,6 +21,7 @@ from reviewer.rulebook import (
     Subject,
     Unmet,
     bond_limit,
+    exceeds,
     practice,
     quantity,
 )
@@ -37,9 +39,10 @@ REMEDY = "State a limit in `max-resistance`, and put it on the test card."
 
 
 def subjects(facts: Facts):
-    return (
-        [] if facts.design.aircraft.stage == "concept" else [f"wires/{n}" for n in facts.grounds.ground_leads]
-    )
+    if facts.design.aircraft.stage == "concept":
+        return []
+    tested = [n for n, wire in facts.design.wires.items() if wire.max_resistance is not None]
+    return [f"wires/{n}" for n in dict.fromkeys((*facts.grounds.ground_leads, *tested))]
 
 
 def judge(subject: Subject, facts: Facts):
@@ -53,15 +56,15 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"{' and '.join(lacks)} of {name}, for its own resistance")
     frame, jumper = bond_limit("frame").value, own + 2 * bond_limit("connection").value
     heavy = subject.pointer in facts.grounds.heavy_wires
-    most = (frame if own < frame else jumper) if heavy else MARGIN * jumper
-    if accepted > most:
+    most = (frame if exceeds(frame, own) else jumper) if heavy else MARGIN * jumper
+    if accepted > most and name in facts.grounds.ground_leads:
         yield Unmet(
             f"The test of {name} accepts {quantity(accepted * 1000, 'milliohm')}; limit "
             f"{quantity(most * 1000, 'milliohm', accepted * 1000)} for its kind.",
             field="max-resistance",
             remedy=f"Lower the limit to {quantity(most * 1000, 'milliohm')}, on the test card too.",
         )
-    elif accepted < own:
+    elif exceeds(own, accepted):
         yield Unmet(
             f"The test of {name} accepts {quantity(accepted * 1000, 'milliohm')}; the wire alone has up to "
             f"{quantity(own * 1000, 'milliohm', accepted * 1000)}.",

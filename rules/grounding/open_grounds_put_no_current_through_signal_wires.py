@@ -10,7 +10,7 @@ currents are solved: limit 0.5 A in the signal wire. Inputs draw nothing.
 Not covered: current inside a unit that isolates its signal returns, and loads that start.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, exceeds, quantity
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
@@ -39,7 +39,7 @@ def judge(subject: Subject, facts: Facts):
             continue
         stray = facts.grounds.stray(suspect)
         name = subject.name
-        if stray.amps > stray.most:
+        if exceeds(stray.amps, stray.most):
             what = f"the shield of {name}" if suspect.shield else f"{name}, a signal wire"
             yield Unmet(
                 f"Open {bare(stray.lead)} forces {quantity(stray.amps, 'A', stray.most)} of "

@@ -21,6 +21,7 @@ from reviewer.rulebook import (
     Unmet,
     bare,
     beside,
+    exceeds,
     percent,
     quantity,
 )
@@ -49,9 +50,9 @@ def judge(subject: Subject, facts: Facts):
         found = facts.grounds.offset(pair) if pair.sensor == sensor and not pair.two_wire else None
         if found is None:
             continue
-        if found.volts > nothing and part.span is None:
+        if exceeds(found.volts, nothing) and part.span is None:
             raise NotAssessable(f"`span` of {sensor}")
-        if found.volts > nothing and found.volts > most * part.span:
+        if exceeds(found.volts, nothing) and exceeds(found.volts, most * part.span):
             yield Unmet(
                 f"Ground shift between {sensor} and {pair.instrument} {quantity(found.volts * 1000, 'mV')} "
                 "with the alternator at its limit,"

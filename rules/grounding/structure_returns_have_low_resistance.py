@@ -19,6 +19,7 @@ from reviewer.rulebook import (
     Subject,
     Unmet,
     bare,
+    exceeds,
     quantity,
     structure_return_ohms,
 )
@@ -35,13 +36,13 @@ def subjects(facts: Facts):
 
 def judge(subject: Subject, facts: Facts):
     found, limit = facts.grounds.structure_returns[subject.pointer], structure_return_ohms()
-    if found.ohms > limit.value * (1 + 1e-9):
+    if exceeds(found.ohms, limit.value):
         name, source = subject.name, bare(found.source)
         yield Unmet(
             f"{name} is grounded at {found.terminal}, "
             f"{quantity(found.ohms * 1000, 'milliohm', limit.value * 1000)} from the negative of "
             f"{source}; limit {quantity(limit.value * 1000, 'milliohm')}.",
-            path=(*(facts.paths.return_path((found.terminal,)) or ()), found.source),
+            path=(*(facts.paths.return_path((found.terminal,), found.source) or ()), found.source),
             changes=(f"parts/{found.terminal.partition('.')[0]}/strap",),
             numbers=(
                 ("resistance", quantity(found.ohms * 1000, "milliohm", limit.value * 1000)),

@@ -13,7 +13,7 @@ Not covered: lamps of which no duty is stated, alarms of a current in words, war
 and the spread of the regulator's setting.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, quantity
 
 HAZARD, CONSEQUENCE = HazardClass.MAJOR, "to be corrected"
 CITATIONS = (
@@ -54,11 +54,11 @@ def judge(subject: Subject, facts: Facts):
     read = facts.detection.normal_volts.get(subject.name)
     below, above = monitor.alarm_below, monitor.alarm_above
     least, most = facts.detection.charging_volts
-    if read and below is not None and read.least < below:
-        right = read.least < least and monitor.shows == "voltage"
+    if read and below is not None and exceeds(below, read.least):
+        right = exceeds(least, read.least) and monitor.shows == "voltage"
         yield _unmet(subject.name, "below", (read.least, below, read.at_least), right, facts)
-    if read and above is not None and above < read.most:
-        right = read.most > most and monitor.shows == "voltage"
+    if read and above is not None and exceeds(read.most, above):
+        right = exceeds(read.most, most) and monitor.shows == "voltage"
         yield _unmet(subject.name, "above", (read.most, above, read.at_most), right, facts)
 
 

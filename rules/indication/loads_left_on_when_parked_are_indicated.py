@@ -10,7 +10,7 @@ a lamp or an instrument has power.
 Not covered: switches left on in undeclared states; beepers not declared as loads.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, practice, quantity
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, exceeds, practice, quantity
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "runs short"
@@ -33,7 +33,7 @@ def judge(subject: Subject, facts: Facts):
         return
     drains = facts.endurance.parasitic_drains(state)
     amps = sum(d.solved for d in drains)
-    if amps > MOST_A:
+    if exceeds(amps, MOST_A):
         found = [w for d in drains for w in d.draws if w.by_load]
         draws = dict.fromkeys(w.what for w in found)
         yield Unmet(

@@ -13,7 +13,7 @@ to one failure are one finding. A lamp that goes out is no warning and is not ju
 Not covered: whether the alarm sounds, and warnings that the file does not list under `watch`.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, failed_words, few
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -39,7 +39,7 @@ def judge(subject: Subject, facts: Facts):
     if failures and alike[0] == name:
         elements = list(dict.fromkeys(bare(f.element) for f in failures))
         yield Unmet(
-            f"Single failure of {elements[0]} causes loss of {monitor.senses} and of "
+            f"{failed_words(failures[0].element)} causes loss of {monitor.senses} and of "
             f"{monitor.displayed_on}, which should warn of it.",
             field="displayed-on",
             changes=(f"parts/{monitor.displayed_on}/feed",),

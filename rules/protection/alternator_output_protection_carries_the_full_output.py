@@ -1,23 +1,37 @@
-"""The circuit protection of an alternator's output carries the full alternator output.
+"""The circuit protection of an alternator's output carries the full alternator output, with little over.
 
 Why: after a start the alternator delivers its full output to a discharged battery. A device rated
-below that opens, charging is lost, and the voltage rises as the load leaves the alternator.
+below that opens, charging is lost, and the voltage rises as the load leaves the alternator. One far
+above it never opens on what the alternator gives, and asks for a larger wire than the machine needs.
 
-How judged: for each breaker, fuse and current limiter that carries the full output of an
-alternator, its rating against the current at which the alternator limits itself, else against its
-rating. Not judged where the output divides before the first device, as at a bus.
+How judged: for each breaker, fuse and current limiter that carries the full output of alternators,
+its rating against the current at which each limits itself, else against its rating: at least that.
+From 1.0 to 1.25 times what all of them give is usual; above 1.5 times it is a minor finding, and
+none of its own where the device is too large for its wire, which is the graver one. Not judged
+where the output divides before the first device, as at a bus.
 
 Not covered: ambient heat at the device, the output at idle, and more than the declared output from
 a cold alternator.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, practice, quantity, rated
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    exceeds,
+    practice,
+    quantity,
+    rated,
+)
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
-CITATIONS = (("practice", "1.0 times the rated output at least, 1.25 times at most"),)
+CITATIONS = (("practice", "1.0 to 1.25 times the rated output is usual, above 1.5 times is large"),)
 REMEDY = "Fit a device of 1.0 to 1.25 times the alternator's output, with the wire for it."
 USUAL = practice("factors", "output-protection-over-alternator")
+LARGE = practice("factors", "output-protection-large-for-alternator").high
 
 
 def subjects(facts: Facts):
@@ -27,11 +41,12 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     part = subject.part(facts.design)
-    for alternator in facts.protection.output_devices[name]:
+    machines = facts.protection.output_devices[name]
+    for alternator in machines:
         output = facts.design.parts[alternator].most
         if part.rating is None or output is None:
             raise NotAssessable(f"`rating` of {name if part.rating is None else alternator}")
-        if part.rating < USUAL.low * output * (1 - 1e-9):
+        if exceeds(USUAL.low * output, part.rating):
             usual = f"{USUAL.low * output:g} to {quantity(USUAL.high * output, 'A')}"
             yield Unmet(
                 f"{rated(name, part)} carries the full output of {alternator}, {quantity(output, 'A')}; "
@@ -44,3 +59,19 @@ def judge(subject: Subject, facts: Facts):
                 ),
             )
             return
+    whole = sum(facts.design.parts[alternator].most for alternator in machines)
+    if exceeds(part.rating, LARGE * whole) and not facts.protection.too_large_for_a_wire(name):
+        usual = f"{USUAL.low * whole:g} to {quantity(USUAL.high * whole, 'A')}"
+        yield Unmet(
+            f"{rated(name, part)} protects the output of {' and '.join(machines)}, "
+            f"{quantity(whole, 'A')}, which alone does not open it; usual rating {usual}.",
+            field="rating",
+            hazard=HazardClass.MINOR,
+            consequence="to be corrected",
+            remedy=f"Fit a device of {usual}.",
+            numbers=(
+                ("rating", quantity(part.rating, "A")),
+                ("output", quantity(whole, "A")),
+                ("usual rating", usual),
+            ),
+        )

@@ -16,10 +16,19 @@ Not covered: momentary inrush (`peak` is what lasts longer), and the time-curren
 these two.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity, rated
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    exceeds,
+    parts,
+    quantity,
+    rated,
+)
 
-HAZARD = HazardClass.MAJOR
-CONSEQUENCE = "not there when wanted"
+HAZARD, CONSEQUENCE = HazardClass.MAJOR, "not there when wanted"
 CITATIONS = (
     ("ac-43-13-1b", "11-48, circuit protection opens before the cumulative load of its wire is exceeded"),
     ("practice", "80 % of the rating, continuous; twice the rating, momentary"),
@@ -41,9 +50,9 @@ def judge(subject: Subject, facts: Facts):
     worst = facts.protection.worst_continuous(name, rating)
     peak = facts.protection.worst_peak(name, rating)
     for carried in (worst, peak):
-        if carried is not None and carried.amps > carried.most * (1 + 1e-9):
+        if carried is not None and exceeds(carried.amps, carried.most):
             alone = [b.amps for b in facts.protection.sole_branches.get(name, ()) if b.over(rating)]
-            if any(amps >= carried.amps * (1 - 1e-9) for amps in alone):
+            if any(not exceeds(carried.amps, amps) for amps in alone):
                 return
             how = f" at the peak of {carried.load}" if carried.load else ""
             yield Unmet(

@@ -12,7 +12,17 @@ Not covered: trips that open the field or the output, and unprotected feeds, whi
 covers.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity, rated
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    exceeds,
+    parts,
+    quantity,
+    rated,
+)
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -50,7 +60,7 @@ def judge(subject: Subject, facts: Facts):
             path=short.passed,
             numbers=(("also feeds", ", ".join(found.takes)),),
         )
-    elif short.amps < limit:
+    elif exceeds(limit, short.amps):
         yield Unmet(
             f"The crowbar of {subject.name} draws {quantity(short.amps, 'A', limit)} through "
             f"{rated(name, facts.design.parts[name])}; required {quantity(limit, 'A')} to open it at once.",

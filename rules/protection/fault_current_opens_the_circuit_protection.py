@@ -13,7 +13,7 @@ Not covered: arcing and high-resistance faults, alternators, which limit themsel
 that resistor becomes.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity, rated
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, quantity, rated
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
@@ -34,7 +34,7 @@ def judge(subject: Subject, facts: Facts):
         if rating is None:
             raise NotAssessable(f"`rating` of {name}")
         least = facts.protection.fault_multiple * rating
-        if fault.amps < least and not facts.protection.limited_by_a_resistor(fault):
+        if exceeds(least, fault.amps) and not facts.protection.limited_by_a_resistor(fault):
             yield Unmet(
                 f"A short at the far end of {fault.wire} draws {quantity(fault.amps, 'A', least)} from "
                 f"{fault.battery} through {rated(name, facts.design.parts[name])}; "

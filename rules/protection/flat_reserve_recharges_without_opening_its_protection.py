@@ -13,7 +13,17 @@ Not covered: how the current falls within minutes; batteries that limit their ow
 which have their own rule.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity, rated
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    exceeds,
+    parts,
+    quantity,
+    rated,
+)
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -42,7 +52,7 @@ def judge(subject: Subject, facts: Facts):
         if rating is None:
             raise NotAssessable(f"`rating` of {name}")
         limit = rating * facts.protection.recharge_multiple
-        if amps > limit:
+        if exceeds(amps, limit):
             yield Unmet(
                 f"{charge.battery}, flat at {quantity(charge.flat, 'V')}, recharges at "
                 f"{quantity(charge.amps, 'A')}; "

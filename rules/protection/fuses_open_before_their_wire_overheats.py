@@ -12,7 +12,7 @@ which no opening times are published. A cartridge fuse above 30 A is not assesse
 time exceeds 5 s, only a wire that withstands it is judged.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, exceeds, quantity
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
@@ -45,7 +45,7 @@ def judge(subject: Subject, facts: Facts):
         if heat.through is None:  # too little current to open it in a printed time: another rule covers it
             continue
         through, bears = heat.through.i2t_a2s, heat.withstand.i2t_a2s
-        if through > bears:
+        if exceeds(through, bears):
             if heat.beyond:
                 raise NotAssessable(
                     f"the opening time of {fault.protector} by its manufacturer: "

@@ -60,5 +60,5 @@ def _for_a_time(facts: Facts, answer, function: str, dark: list[str]):
     lasts = {n: facts.design.works_on_for(n) for n in dark if not answer.state.is_off(n)}
     inside = few([f"the battery inside {n} ({minutes(s)})" for n, s in lasts.items() if s], 3)
     wanted = facts.states.operation.endurance
-    asked = f"; the operation asks for {minutes(wanted)}" if wanted else ""
+    asked = f"; required {minutes(wanted)}" if wanted else ""
     return f"{function} is powered in {answer.state.name} only by {inside}{asked}."

@@ -14,7 +14,7 @@ Not covered: the charge of that battery, alternators made to run without a batte
 the surge.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, failed_words
 
 HAZARD = HazardClass.HAZARDOUS
 CONSEQUENCE = "lost at one failure"
@@ -37,7 +37,7 @@ def judge(subject: Subject, facts: Facts):
         first = alone.failures[0]
         others = list(dict.fromkeys(bare(f.element) for f in alone.failures if f.element != first.element))
         yield Unmet(
-            f"Single failure of {bare(first.element)} leaves {function} on the alternator alone: no battery "
+            f"{failed_words(first.element)} leaves {function} on the alternator alone: no battery "
             f"feeds {', '.join(alone.channels)}.",
             state=alone.state,
             failure=f"{bare(first.element)} {first.words(facts.network)}",

@@ -17,7 +17,7 @@ Not covered: whether the crew can reach the switch, intermittent open circuits, 
 mechanical parts, after which the crew switches the backup on.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, feeds, quantity
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, failed_words, feeds, quantity
 
 HAZARD = HazardClass.HAZARDOUS
 CONSEQUENCE = "not there when wanted"
@@ -60,7 +60,7 @@ def judge(subject: Subject, facts: Facts):
         alike = ", ".join(dict.fromkeys(bare(e) for p in points for e in p.equivalent))
         lost = tuple(dict.fromkeys(n for p in points for n in p.lost))
         yield Unmet(
-            f"Single failure of {subject.name} causes loss of {functions} until the crew sets {moves}"
+            f"{failed_words(subject.pointer)} causes loss of {functions} until the crew sets {moves}"
             + ("." if all(names for _, names in ways) else "; no alarm or lost reading indicates it."),
             state=first.state,
             failure="; ".join(first.modes),

@@ -12,7 +12,16 @@ stops the magneto.
 Not covered: bundles that touch each other, and fire in a zone.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, loss_words
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    bare,
+    failed_words,
+    loss_words,
+)
 
 HAZARD = HazardClass.CATASTROPHIC
 CONSEQUENCE = "lost at one failure"
@@ -37,7 +46,7 @@ def judge(subject: Subject, facts: Facts):
         first = points[0]
         functions = ", ".join(dict.fromkeys(p.function for p in points))
         yield Unmet(
-            f"Severed bundle {subject.name} causes loss of {functions}: {loss_words(first)}."
+            f"{failed_words(subject.pointer)} causes loss of {functions}: {loss_words(first)}."
             " Not recoverable in flight (no crew action declared restores it).",
             state=first.state,
             failure="severed",

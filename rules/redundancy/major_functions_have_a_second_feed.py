@@ -1,4 +1,4 @@
-"""Functions of major loss are not lost together, and their redundant channels have separate feeds.
+"""Functions of class major are not lost together, and redundant channels have separate feeds.
 
 Why: with one bus the radio, the engine display and the trim are all lost at once. One such function
 alone may depend on one feed, as it may on one unit.
@@ -16,7 +16,18 @@ with that one: the other channels are its redundancy.
 Not covered: a handheld radio and the like; concede the finding, or class the function minor.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, feeds, few, parts, quantity
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    Subject,
+    Unmet,
+    bare,
+    failed_words,
+    feeds,
+    few,
+    parts,
+    quantity,
+)
 
 HAZARD, CONSEQUENCE = HazardClass.MAJOR, "not there when wanted"
 CITATIONS = (("cfr-23-2525", "(b), no single failure of a supply or distribution system"),)
@@ -45,7 +56,7 @@ def judge(subject: Subject, facts: Facts):
         grave = shared.functions[first]
         with_it = [bare(e) for e in taken if e != first.element] or elements[:1]
         yield Unmet(
-            f"Single failure of {elements[0]} causes loss of {function} and of {few(with_it, 3)}: no "
+            f"{failed_words(first.element)} causes loss of {function} and of {few(with_it, 3)}: no "
             "independent second feed.",
             state=shared.state,
             failure=first.words(facts.network),

@@ -42,12 +42,12 @@ def judge(subject: Subject, facts: Facts):
         name = bare(element)
         single = [p for p in facts.failures.single_points.get(element, ()) if "open" in p.modes]
         outer = ", ".join(dict.fromkeys(p.function for p in single if p.function != function))
-        lost = f"they are lost if it opens{f', and {outer} with them' if outer else ''}"
+        with_them = f", and {outer} with them" if outer else ""
         points = (*single, *facts.failures.recoverable_points.get(element, ()))
         shorts = ", ".join(dict.fromkeys(bare(e) for p in points for e in p.equivalent))
         yield Unmet(
-            f"{rated(name, facts.design.parts[name])} feeds {' and '.join(channels)}, declared redundant "
-            f"channels of {function}: {lost}.",
+            f"{rated(name, facts.design.parts[name])} causes loss of declared redundant channels of "
+            f"{function} if it opens: {', '.join(channels)}{with_them}.",
             subject=element,
             state=state,
             failure="open",

@@ -54,7 +54,7 @@ def judge(subject: Subject, facts: Facts):
             )
         if spec.wet:
             yield Unmet(
-                f"{' and '.join(boxes)} are all in {zone}, a wet zone: water there causes loss of "
+                f"{' and '.join(boxes)} are all in zone {zone}, which is wet: water there causes loss of "
                 f"{function}.",
                 numbers=(("in the zone", ", ".join(boxes)),),
             )
@@ -68,7 +68,7 @@ def judge(subject: Subject, facts: Facts):
             raise NotAssessable(f"`max-ambient` of {' and '.join(unrated)}")
         if facts.states.lost_with(function, close):
             yield Unmet(
-                f"{' and '.join(boxes)} are all in {zone}, at up to "
+                f"{' and '.join(boxes)} are all in zone {zone}, at up to "
                 f"{quantity(spec.max_ambient or 0.0, 'C')}: heat there causes loss of {function}; "
                 f"limit of {close[0]} {quantity(design.parts[close[0]].max_ambient - MARGIN, 'C')}.",
                 numbers=(

@@ -49,7 +49,8 @@ def judge(subject: Subject, facts: Facts):
     for loss in facts.failures.common_zones.get(function, ()):
         hazards = " and ".join(WORDS[h] for h in facts.design.aircraft.zones[loss.place].hazards)
         yield Unmet(
-            f"{_named(loss)} are all in {loss.place}, {hazards}: damage there causes loss of {function}.",
+            f"{_named(loss)} are all in zone {loss.place}, {hazards}: damage there causes loss of "
+            f"{function}.",
             state=loss.state,
             path=facts.failures.exposed_zones[loss.place],
             numbers=_channels(loss),

@@ -15,7 +15,7 @@ not full unless the file says so; the charge that remains after the loss of the 
 endurance).
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, parts, quantity
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "not there when wanted"
@@ -41,8 +41,8 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     limit = subject.part(facts.design).low_voltage_disconnect
-    stiff = [c for c in facts.switches.turned if _volts(c, name) <= limit]
-    cold = [c for c in facts.switches.turned_with_more if _volts(c, name) <= limit]
+    stiff = [c for c in facts.switches.turned if not exceeds(_volts(c, name), limit)]
+    cold = [c for c in facts.switches.turned_with_more if not exceeds(_volts(c, name), limit)]
     if not stiff and cold:
         raise NotAssessable(facts.switches.cold_resistance)
     for cranked in stiff:

@@ -13,7 +13,17 @@ no charge. More is accepted for five minutes.
 Not covered: circuit protection and diodes on the path (other rules).
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, practice, quantity
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    exceeds,
+    parts,
+    practice,
+    quantity,
+)
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "can burn"
@@ -43,7 +53,7 @@ def judge(subject: Subject, facts: Facts):
     if facts.sources.unsized(subject.pointer):
         raise NotAssessable("; ".join(facts.sources.unsized(subject.pointer)))
     flat = facts.sources.recharge(subject.pointer, battery.max_charge_current)
-    if flat.amps > battery.max_charge_current and flat.seconds > SHORT_S:
+    if exceeds(flat.amps, battery.max_charge_current) and exceeds(flat.seconds, SHORT_S):
         yield Unmet(
             f"{name}, flat, is charged at {quantity(flat.amps, 'A', battery.max_charge_current)} "
             f"in {flat.flown}; limit {quantity(battery.max_charge_current, 'A')}"

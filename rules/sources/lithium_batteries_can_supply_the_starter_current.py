@@ -13,7 +13,7 @@ Not covered: the temperature below which the cells deliver no current, and a lim
 temperature unless the file gives the cold one.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, parts, quantity
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "runs short"
@@ -46,8 +46,8 @@ def judge(subject: Subject, facts: Facts):
     limit = subject.part(facts.design).max_discharge_current
     if limit is None:
         raise NotAssessable(f"`max-discharge-current` of {name}")
-    stiff = [c for c in facts.switches.cranked if c.point.given[subject.pointer] > limit]
-    cold = [c for c in facts.switches.cranked_with_more if c.point.given[subject.pointer] > limit]
+    stiff = [c for c in facts.switches.cranked if exceeds(c.point.given[subject.pointer], limit)]
+    cold = [c for c in facts.switches.cranked_with_more if exceeds(c.point.given[subject.pointer], limit)]
     if stiff and facts.switches.cranked_with_more and not cold:
         raise NotAssessable(facts.switches.cold_resistance)
     for cranked in cold or stiff:

@@ -24,8 +24,8 @@ CITATIONS = (
 )
 REMEDY = "Fit overvoltage protection apart from the regulator, or a regulator that turns the field off."
 LEAD = {
-    "without-sense": "Without its sense lead",
-    "without-ground": "Without its ground",
+    "without-sense": "With its sense lead open,",
+    "without-ground": "With its ground open,",
     "senses": "Where another source alone feeds what it senses,",
 }
 

@@ -18,6 +18,7 @@ from reviewer.rulebook import (
     Subject,
     Unmet,
     bare,
+    exceeds,
     parts,
     practice,
     quantity,
@@ -49,7 +50,7 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"`field-current` of {name}")
     most = MOST * facts.design.aircraft.scale
     rise = facts.sources.sense_rise(subject.pointer)
-    if rise and rise.volts > most:
+    if rise and exceeds(rise.volts, most):
         yield Unmet(
             f"The regulator of {name} raises the bus by {quantity(rise.volts, 'V', most)}, the voltage "
             f"drop of its {'supply' if held.separate else 'field feed'}; limit {quantity(most, 'V')}.",

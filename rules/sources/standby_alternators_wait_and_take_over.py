@@ -49,7 +49,7 @@ def judge(subject: Subject, facts: Facts):
     if found is not None:
         own, others = quantity(found.amperes, "A"), quantity(found.others, "A")
         yield Unmet(
-            f"{name} delivers {own} in {found.flown}, while {found.other}, for which it stands by, gives "
+            f"{name} delivers {own} in {found.flown}, while {found.other}, for which it stands by, delivers "
             f"{others}.",
             field="standby-for",
             state=found.flown.state,

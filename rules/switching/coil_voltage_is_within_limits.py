@@ -11,7 +11,7 @@ that of a cold one (common practice, no published source).
 Not covered: starter inrush, and how long a coil is energised.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, quantity
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "runs short"
@@ -52,8 +52,8 @@ def judge(subject: Subject, facts: Facts):
         facts.switches.volts_known(state, point, *(f"{name}.{t}" for t in part.coil))
     low, high = min(at, key=lambda one: one[0]), max(at, key=lambda one: one[0])
     for (volts, state, where, point), limit, wrong, key, words in (
-        (low, part.pickup_voltage, low[0] < part.pickup_voltage, "pickup-voltage", "pickup voltage"),
-        (high, part.max_coil_voltage, high[0] > part.max_coil_voltage, "max-coil-voltage", "maximum"),
+        (low, part.pickup_voltage, exceeds(part.pickup_voltage, low[0]), "pickup-voltage", "pickup voltage"),
+        (high, part.max_coil_voltage, exceeds(high[0], part.max_coil_voltage), "max-coil-voltage", "maximum"),
     ):
         if wrong:
             yield Unmet(

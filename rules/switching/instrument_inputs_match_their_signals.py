@@ -23,7 +23,7 @@ CITATIONS = (
         "sense of contacts: active low, active high; a divider, diode or relay if they differ",
     ),
 )
-REMEDY = "Set the input to the other sense, or put a relay, a diode or a divider between."
+REMEDY = "Set the input for the signal that it receives, or put a relay, a diode or a divider between."
 
 
 def subjects(facts: Facts):

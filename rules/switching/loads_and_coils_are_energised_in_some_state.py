@@ -42,8 +42,8 @@ def judge(subject: Subject, facts: Facts):
                 what = "does not pick up" if coil else "has no power"
                 yield Unmet(
                     f"{miswired(facts, subject.pointer)}{name} {what} {TRIED}"
-                    f"{f'; dead with it: {also}' if also else ''}.",
-                    numbers=(("dead with it", also),) if also else (),
+                    f"{f'; without power because of it: {also}' if also else ''}.",
+                    numbers=(("without power because of it", also),) if also else (),
                     hazard=_hazard((name, *map(bare, reason.also)), facts),
                 )
     if end := facts.switches.one_way_motors.get(subject.pointer):

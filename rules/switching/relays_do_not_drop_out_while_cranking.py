@@ -12,7 +12,7 @@ Each energised coil must have more than its `dropout-voltage`.
 Not covered: vibration, and a coil hotter than its data sheet allows for.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, quantity
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "not there when wanted"
@@ -37,8 +37,10 @@ def judge(subject: Subject, facts: Facts):
     if least is None:
         raise NotAssessable(f"`dropout-voltage` of {name}")
     cranked = facts.switches.cranked
-    low = [c for c in cranked if _volts(c, subject, facts) <= least]
-    if not low and any(_volts(c, subject, facts) <= least for c in facts.switches.cranked_with_more):
+    low = [c for c in cranked if not exceeds(_volts(c, subject, facts), least)]
+    if not low and any(
+        not exceeds(_volts(c, subject, facts), least) for c in facts.switches.cranked_with_more
+    ):
         raise NotAssessable(facts.switches.cold_resistance)
     for one in cranked:
         state, volts = one.flown.state, _volts(one, subject, facts)

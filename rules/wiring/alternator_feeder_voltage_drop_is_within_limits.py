@@ -18,6 +18,7 @@ from reviewer.rulebook import (
     Subject,
     Unmet,
     bare,
+    exceeds,
     parts,
     percent,
     quantity,
@@ -43,7 +44,7 @@ def judge(subject: Subject, facts: Facts):
         return
     share = facts.wires.feeder_share
     limit = share * found.regulated
-    if found.volts > limit * (1 + 1e-9):
+    if exceeds(found.volts, limit):
         yield Unmet(
             f"Voltage drop from {name} to {found.bus} {quantity(found.volts, 'V', limit)} at "
             f"{quantity(found.amperes, 'A')}; limit {quantity(limit, 'V', found.volts)}.",

@@ -12,7 +12,17 @@ Not covered: parts without a rating, cranking and peaks of seconds, currents aft
 elsewhere. Contacts, pins and diodes have rules of their own.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, kind_word, parts, quantity
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    exceeds,
+    kind_word,
+    parts,
+    quantity,
+)
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
@@ -31,7 +41,7 @@ def judge(subject: Subject, facts: Facts):
     load = facts.wires.bar_load(name)
     if load is None:
         return
-    if load.amperes > part.rating * (1 + 1e-9):
+    if exceeds(load.amperes, part.rating):
         yield Unmet(
             f"Current of {kind_word(part)} {name} {quantity(load.amperes, 'A', part.rating)} in "
             f"{load.flown}; limit {quantity(part.rating, 'A')}.",

@@ -24,7 +24,8 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     part = subject.part(facts.design)
-    on = {output for state in facts.states.declared.values() for output in state.outputs_on}
+    states = facts.states.declared.values() if facts.design.operation else ()
+    on = {output for state in states for output in state.outputs_on}
     outputs = getattr(part, "outputs", {})
     driven = [o.terminal for key, o in outputs.items() if f"{name}.{key}" in on]
     asked = [t for t in part.terminals() if t not in (*part.unused, *part.spare) or t in driven]

@@ -13,7 +13,17 @@ loads-keep-their-minimum-voltage-while-cranking.
 Not covered: the starter (another rule), and momentary inrush.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, allowed_drop, parts, quantity
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    allowed_drop,
+    exceeds,
+    parts,
+    quantity,
+)
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "runs short"
@@ -50,7 +60,7 @@ def judge(subject: Subject, facts: Facts):
     if isinstance(found, NotAssessable):
         raise found
     run, place = found.run, found.place
-    if run.volts <= limit.value + 1e-9:
+    if not exceeds(run.volts, limit.value):
         if found.lacks:
             raise NotAssessable(f"{found.lacks}, for the voltage drop to the loads")
         return

@@ -9,7 +9,7 @@ lengths differ by a tenth at most. A pair that passes a connector has a name on 
 Not covered: how it is twisted, its impedance and its termination.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, quantity
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "to be corrected"
@@ -42,7 +42,7 @@ def judge(subject: Subject, facts: Facts):
     if one.length is None or other.length is None:
         missing = [name for name in names if wires[name].length is None]
         raise NotAssessable(f"`length` of {' and '.join(missing)}")
-    if max(one.length, other.length) > min(one.length, other.length) * (1 + LONGER) + 1e-9:
+    if exceeds(max(one.length, other.length), min(one.length, other.length) * (1 + LONGER)):
         lengths = f"{names[0]} {quantity(one.length, 'm')} and {names[1]} {quantity(other.length, 'm')}"
         yield Unmet(
             f"The wires of pair {pair} are not equally long: {lengths}.", field="pair", path=_path(names)

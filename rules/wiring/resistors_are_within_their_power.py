@@ -11,7 +11,7 @@ Not covered: cranking and peaks of seconds, currents after a failure, and derati
 resistor is mounted hot or enclosed; makers state its power for a certain plate and air.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, parts, quantity
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
@@ -30,7 +30,7 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"`power` of {name}")
     amps, when = facts.protection.most_amps(name)
     watts = amps**2 * part.resistance
-    if watts > part.power * (1 + 1e-9):
+    if exceeds(watts, part.power):
         yield Unmet(
             f"Resistor {name} dissipates {quantity(watts, 'W', part.power)} {when}; rated "
             f"{quantity(part.power, 'W')}.",

@@ -13,7 +13,7 @@ Not covered: electronic loads without `noise`, crossing wires, voltage sense lea
 between bundles.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, beside
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, beside, exceeds
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "to be corrected"
@@ -42,10 +42,10 @@ def judge(subject: Subject, facts: Facts):
             f"`length` of {', '.join(w for w in wires if facts.design.wires[w].length is None)}"
         )
     most = facts.wires.long_run
-    if mixed.run > most:
+    if exceeds(mixed.run, most):
         yield Unmet(
-            f"Bundle {mixed.bundle} runs signal wires of {', '.join(mixed.ends)} beside wires of "
-            f"{', '.join(mixed.served)} over up to"
+            f"Bundle {mixed.bundle} holds signal wires of {', '.join(mixed.ends)} beside wires of "
+            f"{', '.join(mixed.served)} for up to"
             f" {beside(mixed.run, most, '.1f')} m; limit {beside(most, mixed.run, '.1f')} m.",
             numbers=tuple(
                 (f"{kind} of {', '.join(units)}", ", ".join(bare(w) for w in ws))

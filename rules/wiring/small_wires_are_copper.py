@@ -9,7 +9,7 @@ gauge. Aluminium below 8 AWG is not recommended.
 Not covered: terminations of heavy aluminium cable, and copper-clad aluminium sold as copper.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "to be corrected"
@@ -35,7 +35,7 @@ def judge(subject: Subject, facts: Facts):
         return
     if wire.gauge is None:
         raise NotAssessable(f"`gauge` of {name}")
-    if wire.gauge.area_mm2 < EIGHT_AWG_MM2:
+    if exceeds(EIGHT_AWG_MM2, wire.gauge.area_mm2):
         yield Unmet(
             f"{name} is {wire.gauge} aluminium; smallest aluminium wire 8 AWG.",
             field="conductor",

@@ -17,6 +17,7 @@ from reviewer.rulebook import (
     Subject,
     Unmet,
     bare,
+    exceeds,
     parts,
     practice,
     quantity,
@@ -47,7 +48,7 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"a state with `engine: cranking` in which {name} runs")
     limit = practice("volts", "cranking-drop").high * facts.design.aircraft.scale
     flown, run = max(runs, key=lambda entry: entry[1].volts)
-    if run.volts <= limit + 1e-9:
+    if not exceeds(run.volts, limit):
         if lacks := facts.wires.lacking(flown, run.elements):
             raise NotAssessable(f"{lacks}, for the voltage drop while cranking")
         return

@@ -14,7 +14,7 @@ Not covered: cranking, peaks of seconds, currents after a failure elsewhere, and
 the exhaust.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, percent, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, percent, quantity
 
 HAZARD, CONSEQUENCE = HazardClass.MAJOR, "can burn"
 CITATIONS = (
@@ -42,7 +42,7 @@ def judge(subject: Subject, facts: Facts):
         )
     load, allowed = facts.wires.wire_loads.worst(name)
     amps, limit, around = abs(load.amperes), allowed.ampacity.amperes, allowed.around
-    if amps <= limit * (1 + 1e-9):
+    if not exceeds(amps, limit):
         if lacks := facts.wires.lacking(load.flown, ()):
             raise NotAssessable(f"{lacks}, for the current of the wires")
         return

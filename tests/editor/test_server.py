@@ -12,6 +12,7 @@ from pygls.exceptions import JsonRpcException
 from reviewer.analysis.facts import Facts
 from reviewer.editor.fresh_review import marks_of
 from reviewer.editor.part_words import part_words
+from reviewer.editor.server import DesignServer
 from reviewer.questions.solve import solved_of
 from reviewer.reading import read_text
 from reviewer.reports.wording import SHORT_CAUTION
@@ -166,6 +167,33 @@ def test_what_is_shown_of_a_part_is_what_is_solved() -> None:
     assert battery.amperes < 0 and f"takes {-battery.amperes:.2f} A" in part_words(facts, "main-battery")
     wire = next(p for p in phase.paths if p.element == "wires/V50")
     assert wire.amperes is not None and f"{wire.amperes:.3g} A" in part_words(facts, "V50")
+
+
+def test_nothing_is_kept_of_the_letters_that_were_typed(tmp_path: Path) -> None:
+    """A session of days: what the library keeps of each message is dropped at the next one."""
+    uri = (tmp_path / "mine.design.yaml").as_uri()
+
+    async def typed() -> int:
+        server = DesignServer()
+        server.protocol.handle_message(
+            lsp.InitializeRequest(1, lsp.InitializeParams(capabilities=lsp.ClientCapabilities()))
+        )
+        item = lsp.TextDocumentItem(uri, "yaml", 0, "format: 1\n")
+        server.protocol.handle_message(
+            lsp.DidOpenTextDocumentNotification(lsp.DidOpenTextDocumentParams(item))
+        )
+        for number in range(100):
+            change = lsp.DidChangeTextDocumentParams(
+                lsp.VersionedTextDocumentIdentifier(number, uri),
+                [lsp.TextDocumentContentChangeWholeDocument(f"format: {number}\n")],
+            )
+            server.protocol.handle_message(lsp.DidChangeTextDocumentNotification(change))
+        text = server.workspace.get_text_document(uri).source
+        server.end()
+        assert text == "format: 99\n"
+        return len(server.protocol._request_futures)
+
+    assert asyncio.run(typed()) < 5
 
 
 HOSTILE = {

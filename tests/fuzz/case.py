@@ -17,6 +17,7 @@ from random import Random
 
 from tests.fuzz.commands import arguments, expansion, names_in
 from tests.fuzz.hostile import MARK
+from tests.fuzz.received import FOLDER, received
 from tests.fuzz.tables import tables_of
 from tests.fuzz.text import design_file, shortened_file
 
@@ -57,7 +58,9 @@ def case_of(number: int) -> Case:
             draw
         )
     names = names_in(files["design.yaml"])
-    return _with_tables(_in_the_short_form(Case(number, files, arguments(draw, list(files), names))))
+    return _with_a_folder(
+        _with_tables(_in_the_short_form(Case(number, files, arguments(draw, list(files), names))))
+    )
 
 
 def _in_the_short_form(case: Case) -> Case:
@@ -79,6 +82,15 @@ def _with_tables(case: Case) -> Case:
     return Case(case.number, case.files | tables_of(draw, case.files["design.yaml"]), case.arguments)
 
 
+def _with_a_folder(case: Case) -> Case:
+    """A few cases check a folder that was received."""
+    draw = Random(f"folder of {case.number}")
+    if draw.random() >= 0.04:
+        return case
+    folder = FOLDER if draw.random() < 0.95 else draw.choice(("out", "design.yaml", "missing", "", "."))
+    return Case(case.number, case.files | received(draw), ["check", folder])
+
+
 def run_case(case: Case, folder: Path, command: Callable[[], object], seconds: int = SECONDS) -> Outcome:
     """Runs ``command``, which reads ``sys.argv``, in a process of its own in a folder of its own, which is gone afterwards."""
     place = folder / str(case.number)
@@ -86,6 +98,7 @@ def run_case(case: Case, folder: Path, command: Callable[[], object], seconds: i
     (place / "out" / "full").mkdir(parents=True)
     before = {**case.files, "out/full/keep.txt": KEPT.encode()}
     for name, content in before.items():
+        (place / name).parent.mkdir(exist_ok=True)
         (place / name).write_bytes(content)
     notes = {
         n: os.open(folder / f"{case.number}.{n}", os.O_RDWR | os.O_CREAT | os.O_TRUNC)

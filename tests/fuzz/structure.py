@@ -39,13 +39,13 @@ def _values_by_key() -> dict[str, list[Any]]:
     """Every value that a key has anywhere in the examples."""
     found: dict[str, list[Any]] = {}
     for name in EXAMPLES:
-        for holder, key in _places(example(name)):
+        for holder, key in every_place(example(name)):
             if isinstance(key, str):
                 found.setdefault(key, []).append(holder[key])
     return found
 
 
-def _places(value: Any) -> Iterator[tuple[Any, Any]]:
+def every_place(value: Any) -> Iterator[tuple[Any, Any]]:
     """Every (holder, key) of nested data."""
     items = (
         list(value.items())
@@ -56,11 +56,11 @@ def _places(value: Any) -> Iterator[tuple[Any, Any]]:
     )
     for key, inner in items:
         yield value, key
-        yield from _places(inner)
+        yield from every_place(inner)
 
 
 def _place(draw: Random, data: Any, leaves: bool = False) -> tuple[Any, Any] | None:
-    places = [(h, k) for h, k in _places(data) if not leaves or not isinstance(h[k], (dict, list))]
+    places = [(h, k) for h, k in every_place(data) if not leaves or not isinstance(h[k], (dict, list))]
     if draw.random() < 0.7:  # mostly far in, where less hangs on it
         places = [p for p in places if not isinstance(p[0][p[1]], dict)] or places
     return draw.choice(places) if places else None
@@ -105,7 +105,7 @@ def odd_value(draw: Random, data: Data) -> None:
 def odd_quantity(draw: Random, data: Data) -> None:
     """A quantity of the same unit, out of all measure."""
     places = [
-        (h, k) for h, k in _places(data) if isinstance(h[k], str) and h[k][:1].isdigit() and " " in h[k]
+        (h, k) for h, k in every_place(data) if isinstance(h[k], str) and h[k][:1].isdigit() and " " in h[k]
     ]
     if places:
         holder, key = draw.choice(places)
@@ -117,7 +117,7 @@ def odd_quantity(draw: Random, data: Data) -> None:
 def estimate(draw: Random, data: Data) -> None:
     """A few quantities become estimates, by the sign or by their ends."""
     places = [
-        (h, k) for h, k in _places(data) if isinstance(h[k], str) and re.fullmatch(r"[0-9.]+ \S+", h[k])
+        (h, k) for h, k in every_place(data) if isinstance(h[k], str) and re.fullmatch(r"[0-9.]+ \S+", h[k])
     ]
     for holder, key in draw.sample(places, min(len(places), draw.choice((1, 1, 3, 30)))):
         number, unit = holder[key].split()
@@ -350,7 +350,7 @@ def assemblies(draw: Random, data: Data) -> None:
         data.update(new)
         for _ in range(draw.choice((0, 0, 0, 1, 1, 3))):
             group = draw.choice(("assemblies", "installed"))
-            holder, key = draw.choice(list(_places(data.setdefault(group, {}))))
+            holder, key = draw.choice(list(every_place(data.setdefault(group, {}))))
             if draw.random() < 0.3:
                 del holder[key]
             elif isinstance(holder, dict) and draw.random() < 0.3:

@@ -54,9 +54,9 @@ def _changed(draw: Random, content: bytes) -> bytes:
     if how < 0.4:
         return content
     if content.startswith(b"PK"):
-        return _octets(draw, content) if how < 0.6 else _sheet(draw, content)
+        return other_octets(draw, content) if how < 0.6 else _sheet(draw, content)
     if how < 0.6:
-        return _octets(draw, content)
+        return other_octets(draw, content)
     text = content.decode("utf-8-sig")
     delimiter = max(",;\t", key=text.count)
     rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=delimiter))
@@ -69,7 +69,7 @@ def _changed(draw: Random, content: bytes) -> bytes:
     return made.getvalue().encode("utf-8", "replace")
 
 
-def _octets(draw: Random, content: bytes) -> bytes:
+def other_octets(draw: Random, content: bytes) -> bytes:
     raw = bytearray(content)
     for _ in range(draw.choice((1, 3, 100))):
         raw[draw.randrange(len(raw))] = draw.randrange(256)

@@ -37,7 +37,7 @@ def test_no_file_and_no_name_brings_a_command_down(first: int, count: int) -> No
     assert statuses.count(0) > count // 5 and statuses.count(1) >= max(1, count // 100)
     assert statuses.count(2) > count // 5
     well = {t["arguments"][0] for t in told if t["arguments"] and t["status"] != 2}
-    assert well >= {"review", "trace", "fail", "effects", "solve"} and well & {"report", "handoff"}
+    assert well >= {"review", "trace", "fail", "effects", "solve", "check"} and well & {"report", "handoff"}
 
 
 def test_a_number_is_always_the_same_case() -> None:

@@ -12,6 +12,7 @@ import zlib
 from pathlib import Path
 
 import pytest
+import yaml
 from selenium import webdriver
 from selenium.webdriver.common.by import By
 from selenium.webdriver.support.ui import WebDriverWait
@@ -26,7 +27,7 @@ from reviewer.reports.schematic.fitting import fitting_sheet
 from reviewer.reports.schematic.lettering import clipped
 from reviewer.session import review_file, solved_design
 from tests.oracle.sound import sound
-from tests.page.conftest import ENDING, LONG, MARKUP, ROOT, TURNED
+from tests.page.conftest import ENDING, LONG, MARKUP, ROOT, TURNED, write_page
 from tests.page.opening import Pages, choose, opened
 
 #: a browser takes its time
@@ -138,16 +139,7 @@ def test_the_printed_page_has_everything_and_cuts_nothing(
         text = " ".join(re.findall(r">([^<>]+)</word>", page))
         assert digest[:16] in text and "second opinion on a design" in text
         assert f"page {number} of {count}" in text
-        wide, tall = map(float, re.match(r'width="([\d.]+)" height="([\d.]+)"', page).groups())
-        for *box, word in re.findall(
-            r'xMin="([-\d.]+)" yMin="([-\d.]+)" xMax="([-\d.]+)" yMax="([-\d.]+)">([^<]*)<', page
-        ):
-            left, top, right, bottom = map(float, box)
-            if (
-                len(word) > 3
-            ):  # of 6 points, some of it turned upright (three narrow letters are higher than wide); the box is 0.95 of the size
-                assert min(right - left, bottom - top) >= 6 * 0.95, word
-            assert left >= 15 and right <= wide - 15 and top >= 15 and bottom <= tall - 8
+        _fits(page)
     words = re.sub(r"<[^>]+>", " ", told)
     facts = Facts(read_design(ROOT / "examples" / "faulted-tourer.design.yaml"))
     for wire in facts.design.wires:
@@ -167,6 +159,58 @@ def test_the_printed_page_has_everything_and_cuts_nothing(
         "return document.querySelectorAll('#effects-table tr:is([data-hazard=catastrophic], [data-hazard=hazardous])').length"
     )
     assert f"hazardous function, {grave} of" in " ".join(words.split()) and grave > 10
+
+
+def _fits(page: str) -> None:
+    """No word of a page, as pdftotext gives it, is smaller than 6 points or beyond the margins."""
+    wide, tall = map(float, re.match(r'width="([\d.]+)" height="([\d.]+)"', page).groups())
+    for *box, word in re.findall(
+        r'xMin="([-\d.]+)" yMin="([-\d.]+)" xMax="([-\d.]+)" yMax="([-\d.]+)">([^<]*)<', page
+    ):
+        left, top, right, bottom = map(float, box)
+        if len(word) > 3:
+            # some are turned upright (three narrow letters are higher than wide); the box is 0.95 of the size
+            assert min(right - left, bottom - top) >= 6 * 0.95, word
+        assert left >= 15 and right <= wide - 15 and top >= 15 and bottom <= tall - 8, word
+
+
+def test_tables_of_many_states_are_cut_nowhere(browser: webdriver.Chrome, tmp_path: Path) -> None:
+    """Forty states: in print no column is beyond the margin and nothing is made smaller; on the page the
+    names stay in sight while the states are scrolled."""
+    data = yaml.load(
+        (ROOT / "tests" / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8"),
+        Loader=yaml.CSafeLoader,
+    )
+    states = data["operation"]["states"]
+    names = [f"flight-with-a-name-{number}" for number in range(40 - len(states))]
+    states |= {name: {"like": "cruise"} for name in names}
+    (tmp_path / "many.design.yaml").write_text(yaml.safe_dump(data, sort_keys=False), encoding="utf-8")
+    opened(browser, write_page(tmp_path / "many.design.yaml", tmp_path))
+    asked = {"printBackground": False, "paperWidth": 11.69, "paperHeight": 8.27}
+    pdf = tmp_path / "many.pdf"
+    pdf.write_bytes(base64.b64decode(browser.execute_cdp_cmd("Page.printToPDF", asked)["data"]))
+    told = subprocess.run(["pdftotext", "-bbox", str(pdf), "-"], capture_output=True, text=True, check=True)
+    for page in re.split(r"<page ", told.stdout)[1:]:
+        _fits(page)
+    assert all(name.rpartition("-")[2] in told.stdout for name in names)
+    script = """
+    const table = document.getElementById(arguments[0]);
+    for (let at = table; at; at = at.parentElement) if (at.tagName === "DETAILS") at.open = true;
+    const box = table.parentElement;
+    box.scrollIntoView(); // laid out when it is reached
+    box.scrollLeft = 500;
+    const name = table.tBodies[0].rows[3].cells[0].getBoundingClientRect();
+    return [table.tHead.rows[0].cells.length, box.scrollLeft, name.left - box.getBoundingClientRect().left];
+    """
+    metrics = {"width": 390, "height": 844, "deviceScaleFactor": 1, "mobile": True}
+    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", metrics)
+    try:
+        for table in ("switch-table", "switch-table-2"):
+            WebDriverWait(browser, 5).until(lambda b, t=table: b.execute_script(script, t)[1] == 500)
+            columns, _, at = browser.execute_script(script, table)
+            assert columns == 22 and 0 <= at <= 2
+    finally:
+        browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
 
 
 def test_the_cards_are_printed_alone(browser: webdriver.Chrome, pages: Pages, tmp_path: Path) -> None:

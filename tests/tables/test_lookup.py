@@ -29,3 +29,23 @@ def test_a_section_overrules_the_head_of_its_file() -> None:
         != table("voltage_drop", "structure_return").origin.source
     )
     assert len({t.origin.key for t in all_tables()}) == len(list(all_tables()))
+
+
+def test_what_is_not_printed_is_said_with_its_units_and_what_is() -> None:
+    said = {
+        (
+            "wire_derating",
+            "bundle",
+            "20",
+            "20",
+        ): "20 wires at 20 % of the bundle's capacity; it has 1 to 19 wires",
+        ("switch_factors", "derating", "48", "motor"): "a motor load at 48 V; it has 28 V and 12 V",
+        ("opening_times", "blade", "9", None): "9 times the rating; it has 1.6 times",
+    }
+    for (name, section, row, column), words in said.items():
+        with pytest.raises(OutsideTable, match=words):
+            table(name, section).at(row, column)
+    # no name of a row or column that is a bare number is said without what it counts
+    for one in all_tables():
+        if all(row.replace(".", "").isdigit() for row in one.rows) or one.columns[0].isdigit():
+            assert "{row}" in one.origin.asked, one.origin.key

@@ -40,6 +40,7 @@ from reviewer.analysis.conduction.scenarios import (
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState, SneakCurrent
 from reviewer.network.graph import Channel, Network, PoweredDevice, Source, holder
+from reviewer.network.work_count import add_work
 
 
 @record
@@ -282,6 +283,7 @@ class _Solver:
 
         Only the lanes in which something changed since the last time are done again.
         """
+        add_work(len(self.network.links))
         relays = tuple(energised[element] for _, element, _ in self.lanes.relayed)
         changed = 0
         if relays != self.relays:

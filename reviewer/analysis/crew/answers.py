@@ -23,6 +23,7 @@ from reviewer.analysis.crew import (
     smoke_drills,
 )
 from reviewer.model.record import record
+from reviewer.model.review import HazardClass
 from reviewer.network.graph import bare
 
 if TYPE_CHECKING:
@@ -156,7 +157,7 @@ class Crew:
             return ()
         hand = hand_moves(self.design, normal.state)
         found: dict[str, list[Failure]] = {}
-        for failure, single in self._by_single_moves(function, state, without).items():
+        for failure, single in self._by_hand(function, state, without).items():
             for way in single[:1]:
                 found.setdefault(way.actions[0], []).append(failure)
         return tuple(
@@ -165,22 +166,25 @@ class Crew:
             if name in hand.moves
         )
 
-    def _by_single_moves(
-        self, function: str, state: str, failures: Sequence[Failure]
+    def _by_hand(
+        self, function: str, state: str, failures: Sequence[Failure], longest: int = 1
     ) -> Mapping[Failure, tuple[recovery.Recovery, ...]]:
-        """What one declared action or one move by hand does about each of some failures."""
+        """What one declared action or one move by hand does about each of some failures, or so many in
+        a row."""
         from reviewer.analysis.crew.by_hand import hand_moves
 
         answer = self.states.answer(state)
-        return recovery.recoveries(
-            hand_moves(self.design, answer.state).design,
-            self.network,
-            answer,
-            function,
-            failures,
-            self.states.late_failures(state),
-            longest=1,
-        ).ways
+        design = hand_moves(self.design, answer.state).design
+        assert design.operation is not None
+        # as many at once as leave room for three outcomes of each
+        height = max(1, recovery.MOST_LANES // (3 * max(1, len(design.operation.actions)) ** longest))
+        late = self.states.late_failures(state)
+        found: dict[Failure, tuple[recovery.Recovery, ...]] = {}
+        for some in (failures[i : i + height] for i in range(0, len(failures), height)):
+            found |= recovery.recoveries(
+                design, self.network, answer, function, some, late, longest=longest
+            ).ways
+        return found
 
     def out_of_reach(self, action: str) -> tuple[str, ...]:
         """Circuit protection (names) that an action moves and that is accessible on the ground
@@ -205,12 +209,17 @@ class Crew:
     ) -> Mapping[Failure, tuple[tuple[str, ...], ...]]:
         """For each of some failures that loses a function, the shortest sequences of declared actions that
         restore it; where none does, the single moves by hand, by the names that
-        :func:`by_hand.hand_moves` gives them."""
+        :func:`by_hand.hand_moves` gives them; where none does and the function is of class major or worse,
+        two actions or moves in a row."""
         declared = self.recoveries_from(function, state, failures).ways
         found = {failure: tuple(way.actions for way in ways) for failure, ways in declared.items()}
-        without = [failure for failure, ways in found.items() if not ways]
-        single = self._by_single_moves(function, state, without) if without else {}
-        return found | {f: tuple(way.actions for way in ways) for f, ways in single.items()}
+        for longest in (1, 2):
+            if longest > 1 and HazardClass.of(self.design.functions[function].loss) < HazardClass.MAJOR:
+                break
+            without = [failure for failure, ways in found.items() if not ways]
+            by_hand = self._by_hand(function, state, without, longest)
+            found |= {f: tuple(way.actions for way in ways) for f, ways in by_hand.items()}
+        return found
 
     def unrecovered(
         self, function: str, state: str, pairs: Sequence[tuple[Failure, Failure]]

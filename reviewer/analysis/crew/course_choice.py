@@ -7,18 +7,25 @@ it is done nor on the way.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from functools import cached_property
+from itertools import combinations
 
+from reviewer.analysis.conduction.masks import join
 from reviewer.analysis.conduction.states import function_masks
 from reviewer.analysis.crew.by_hand import HandMoves
 from reviewer.analysis.crew.course import Course, CourseStep, Moves, move_order
-from reviewer.analysis.crew.recovery_search import as_severe
+from reviewer.analysis.crew.recovery_search import MOST_LANES, as_severe
 from reviewer.analysis.paths.reverse_feed import tie_masks
 from reviewer.model.record import record
+from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
 
-#: actions on one card that restore something
-MOST_STEPS = 4
+#: actions on one card that restore something; ways to stop a motor that are looked at closely
+MOST_STEPS, MOST_WAYS = 4, 60
+#: whether moves from one state of the switches to another leave functions on batteries for a shorter
+#: time than without them
+Worse = Callable[[ResolvedState, ResolvedState], bool]
 
 
 @record
@@ -26,7 +33,7 @@ class ChosenStep:
     """An action with its ``moves`` in the order in which they are made; ``by_hand`` where the file
     declares no such action. ``restores`` are functions that work afterwards after every one of the
     failures that lost them, ``may_restore`` after some; ``stops`` are loads that run unwanted until
-    then, ``costs`` functions that it loses."""
+    then, ``may_stop`` those that it stops after some; ``costs`` are functions that it loses."""
 
     action: str
     moves: Moves
@@ -35,6 +42,7 @@ class ChosenStep:
     may_restore: tuple[str, ...] = ()
     stops: tuple[str, ...] = ()
     costs: tuple[str, ...] = ()
+    may_stop: tuple[str, ...] = ()
 
 
 class CourseChoice:
@@ -85,71 +93,113 @@ class CourseChoice:
             now = after
         return found
 
-    def stop(self) -> None:
-        """Take the action or move that stops what runs unwanted, for the least of functions."""
+    def stop(self, worse: Worse) -> None:
+        """Take the action or move that stops what runs unwanted, for the least of functions; where none
+        does after every failure, one that may and costs nothing, then two moves in a row."""
         running = [e for e in self.unwanted if self.now.now.solved.powered.get(e)]
         if not running or len(self.steps) >= MOST_STEPS:
             return
-        best: tuple[tuple[int, int, int], CourseStep, ChosenStep] | None = None
-        for place, (action, cost) in enumerate(self._stopping(running).items()):
-            after = self.course.then(self.now, action)
-            if after is None or self.course.ties(self.now, after):
-                continue
-            lost = self.course.loses(self.now, after, self.grave)
-            if any(self._hazard(f) >= HazardClass.MAJOR for f in lost):
-                continue
-            order = move_order(self.course, self.now, action, self.critical)
-            rank = sum(10 ** self._hazard(f) for f in lost), cost, place
-            if order.holds and (best is None or rank < best[0]):
-                best = rank, after, self._chosen(self.now, after, action, order.moves)
-        if best:
-            self.now = best[1]
-            self.steps.append(best[2])
+        left = self._left_running(running, [(name,) for name in self._moves])
+        if self._take([one for one, lanes in left.items() if not lanes], worse):
+            return
+        now = join(self.now.now.solved.powered[e] for e in running) & self.course.every
+        most = sorted((one for one, lanes in left.items() if lanes & now != now), key=lambda one: left[one])
+        self._take(most, worse, free=True)
+        if len(self.steps) + 2 <= MOST_STEPS:
+            pairs = self._left_running(running, self._pairs())
+            self._take([one for one, lanes in pairs.items() if not lanes], worse)
 
-    def _stopping(self, running: Sequence[str]) -> Mapping[str, int]:
-        """The actions after which nothing of ``running`` runs in any case, each with its moves."""
+    @cached_property
+    def _moves(self) -> Mapping[str, Moves]:
+        """The moves of each action of the file and of each move by hand."""
         assert self.design.operation is not None
-        every = self.course.every
-        moves = {n: tuple(a.move.items()) for n, a in self.design.operation.actions.items()}
-        done = {
-            frozenset(m): (place, solved)
-            for m, place, solved in self.course.tried(self.now, tuple(moves.values()))
+        return {name: tuple(one.move.items()) for name, one in self.design.operation.actions.items()}
+
+    def _pairs(self) -> list[tuple[str, ...]]:
+        """Two actions or moves that turn or pull different things; none where they are too many."""
+        names = [n for n in self._moves if self.hand.moves.get(n, ("", ""))[1] not in ("in", "on")]
+        found: list[tuple[str, ...]] = [
+            pair
+            for pair in combinations(names, 2)
+            if dict(self._moves[pair[0]]).keys().isdisjoint(dict(self._moves[pair[1]]))
+        ]
+        return found if len(found) * len(self.course.cases) <= MOST_LANES else []
+
+    def _left_running(
+        self, running: Sequence[str], ways: Sequence[tuple[str, ...]]
+    ) -> dict[tuple[str, ...], int]:
+        """The lanes in which any of ``running`` runs on after each of some ways to stop it."""
+        joined = {way: tuple(move for name in way for move in self._moves[name]) for way in ways}
+        after = {
+            moves: join(solved.powered[e] for e in running) >> place & self.course.every
+            for moves, place, solved in self.course.tried(self.now, tuple(joined.values()))
         }
-        found = {}
-        for name, one in moves.items():
-            place, solved = done.get(frozenset(one), (0, None))
-            if solved and not any(solved.powered[e] >> place & every for e in running):
-                found[name] = len(one)
+        return {way: after[moves] for way, moves in joined.items() if moves in after}
+
+    def _take(self, ways: Sequence[tuple[str, ...]], worse: Worse, free: bool = False) -> bool:
+        """Take the way that loses the least, the one of the fewest moves, a breaker pulled counting as
+        two, if one can be taken; where it must be ``free``, the first that loses nothing."""
+        found = []
+        for place, way in enumerate(ways[:MOST_WAYS]):
+            steps = self._stopping(way) or self._stopping(way[::-1])
+            if steps:
+                cost = sum(10 ** self._hazard(f) for _, one in steps for f in one.costs)
+                moves = sum(1 + (at == "pulled") for _, one in steps for _, at in one.moves)
+                if not free or not cost:
+                    found.append(((0, 0, place) if free else (cost, moves, place), steps))
+        for _, steps in sorted(found, key=lambda one: one[0]):
+            if not worse(self.now.state, steps[-1][0].state):
+                self.now = steps[-1][0]
+                self.steps += [one for _, one in steps]
+                return True
+        return False
+
+    def _stopping(self, way: tuple[str, ...]) -> list[tuple[CourseStep, ChosenStep]]:
+        """The steps of a way; none where one ties sources or loses a function of class major."""
+        found, now = [], self.now
+        for action in way:
+            after = self.course.then(now, action)
+            if after is None or self.course.ties(now, after):
+                return []
+            if any(self._hazard(f) >= HazardClass.MAJOR for f in self.course.loses(now, after, self.grave)):
+                return []
+            order = move_order(self.course, now, action, self.critical)
+            if not order.holds:
+                return []
+            found.append((after, self._chosen(now, after, action, order.moves)))
+            now = after
         return found
 
     def _chosen(self, before: CourseStep, after: CourseStep, action: str, moves: Moves) -> ChosenStep:
         lost = {f: self.course.every & ~before.works[f] for f in self.grave}
         back = {f: lost[f] & after.works[f] for f in self.grave}
-        off = tuple(
-            e
+        runs = {
+            e: (before.now.solved.powered.get(e, 0), after.now.solved.powered.get(e, 0))
             for e in self.unwanted
-            if before.now.solved.powered.get(e) and not after.now.solved.powered.get(e)
-        )
+        }
         return ChosenStep(
             action,
             moves,
             action in self.hand.moves,
             tuple(f for f in self.grave if back[f] and after.works[f] == self.course.every),
             tuple(f for f in self.grave if back[f] and after.works[f] != self.course.every),
-            off,
+            tuple(e for e, (was, on) in runs.items() if was and not on),
             self.course.loses(before, after, self.grave),
+            tuple(e for e, (was, on) in runs.items() if on and was & ~on & self.course.every),
         )
 
 
 @record
 class Prohibition:
     """``moves`` that are not to be made: they lose functions (``loses``) that they lose in no sound
-    system, tie sources together (``ties``), or leave functions on batteries alone."""
+    system, tie sources together (``ties``), or leave functions on batteries alone; ``always`` after every
+    one of the failures."""
 
     moves: Moves
     loses: tuple[str, ...] = ()
     ties: tuple[tuple[str, str], ...] = ()
     on_batteries: tuple[str, ...] = ()
+    always: bool = True
 
 
 def prohibitions(course: Course, step: CourseStep, moves: Sequence[Moves]) -> tuple[Prohibition, ...]:
@@ -168,16 +218,17 @@ def prohibitions(course: Course, step: CourseStep, moves: Sequence[Moves]) -> tu
     found = []
     for done, place, solved in course.tried(step, moves):
         works = function_masks(design, solved.powered, (1 << place + len(course.cases)) - 1)
-        loses = tuple(
-            f
+        loses = {
+            f: mask
             for f in critical
-            if f not in usual.get(frozenset(done), ()) and step.works[f] & ~(works[f] >> place)
-        )
-        ties = tuple(
-            (source.element, other.element)
+            if f not in usual.get(frozenset(done), ()) and (mask := step.works[f] & ~(works[f] >> place))
+        }
+        ties = {
+            (source.element, other.element): mask
             for source, other, into, _ in tie_masks(design, course.network, solved, course.own)
-            if into >> place & course.every & ~step.ties.get((source.element, other.element), 0)
-        )
+            if (mask := into >> place & course.every & ~step.ties.get((source.element, other.element), 0))
+        }
         if loses or ties:
-            found.append(Prohibition(done, loses, ties))
+            always = all(mask == course.every for mask in (*loses.values(), *ties.values()))
+            found.append(Prohibition(done, tuple(loses), tuple(ties), always=always))
     return tuple(found)

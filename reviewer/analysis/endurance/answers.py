@@ -18,10 +18,12 @@ if TYPE_CHECKING:
     from reviewer.analysis.endurance.discharge_surfaces import DischargeSurfaces
     from reviewer.analysis.endurance.failure_endurance import LimitedFunction
     from reviewer.analysis.endurance.generation_loss import GenerationLoss
+    from reviewer.analysis.endurance.idle_output import IdleDischarge
     from reviewer.analysis.endurance.peaks_on_battery import PeakUndervoltage
     from reviewer.analysis.endurance.phase_loads import LoadOfPhase
     from reviewer.analysis.endurance.shedding import LossNotice, Shed
     from reviewer.analysis.endurance.storage_drain import Drain
+    from reviewer.model.resolved_states import ResolvedState
 
 
 class Endurance:
@@ -60,6 +62,16 @@ class Endurance:
         if flown not in self._loads:
             self._loads[flown] = phase_load(self.points, flown, lambda: self._battery_ammeters)
         return self._loads[flown]
+
+    def idle_discharge(self, phase: str) -> IdleDischarge:
+        """What batteries give in a phase, at both ends of an output at idle that is not stated, and
+        what is put back after it. Raises NotAssessable."""
+        from reviewer.analysis.endurance.idle_output import idle_discharge
+
+        flown = {one.phase: one for one in self.points.flown if one.phase}
+        order = [n for n in self.states.operation.phases if n in flown]
+        loads = {n: self.phase_load(flown[n]) for n in order}
+        return idle_discharge(self.design, loads, self.states.declared, phase)
 
     @cached_property
     def _battery_ammeters(self) -> tuple[str, ...]:
@@ -113,6 +125,15 @@ class Endurance:
         from reviewer.analysis.endurance.failure_endurance import limited_functions
 
         return limited_functions(self, case, phase, course, shed, notice)
+
+    def with_and_without(
+        self, case: tuple[Failure, ...], phase: str | None, state: ResolvedState
+    ) -> Mapping[str, tuple[float, float]]:
+        """By function how long it lasts after some failures if nothing is done, and if the switches are
+        moved to a state once the recognition time has passed. Raises NotAssessable."""
+        from reviewer.analysis.endurance.failure_endurance import with_and_without
+
+        return with_and_without(self, case, phase, state)
 
     @cached_property
     def loads_on_a_reserve(self) -> Mapping[str, str]:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from reviewer.analysis.conduction.failure_modes import SHORT, Failure
 from reviewer.analysis.endurance.generation_loss import GenerationLoss
 from reviewer.model.record import record
+from reviewer.model.resolved_states import ResolvedState
 
 if TYPE_CHECKING:
     from reviewer.analysis.endurance.answers import Endurance
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
 
 @record
 class LimitedFunction:
-    """A function that batteries alone keep on: seconds from the failure until it is lost while the crew
+    """A function that lasts as long as batteries: seconds from the failure until it is lost while the crew
     does nothing (``unattended``), and with all actions (``attended``; None where that was not computed,
     with what is missing in ``needs``). Infinite where it is not lost. ``later`` are actions that are
     made when it is lost, each with the seconds."""
@@ -58,6 +59,15 @@ def limited_functions(
             seconds, later = loss.with_all_moves(function, notice.seconds)
         found[function] = LimitedFunction(function, unattended, seconds, later)
     return found
+
+
+def with_and_without(
+    endurance: Endurance, case: Sequence[Failure], phase: str | None, state: ResolvedState
+) -> Mapping[str, tuple[float, float]]:
+    """By function the seconds until it is lost if nothing is done, and if the switches are moved to a
+    ``state`` once the recognition time has passed; the moves take no time. Raises NotAssessable."""
+    loss = GenerationLoss(endurance.points, endurance.surfaces, case, phase, ())
+    return loss.moved_to(state, endurance.states.operation.recognition_time or 0.0)
 
 
 def _shorts_to_return(loss: GenerationLoss) -> bool:

@@ -44,6 +44,7 @@ from reviewer.analysis.operating_point.flight_charges import cold_share
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
+from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import bare
 
@@ -223,6 +224,15 @@ class GenerationLoss:
         rest.now, rest.out = first.now, [one for one in first.out if one.why is Ending.DISCONNECTS]
         course = rest.through(segments[moves:])
         return {f: self.own.lasts(f, course, {}) for f in self.functions}
+
+    def moved_to(self, state: ResolvedState, after: float) -> Mapping[str, tuple[float, float]]:
+        """By function the seconds at which it is lost if nothing is done, and if the switches are moved
+        to a ``state`` some seconds ``after`` the failure. Raises NotAssessable."""
+        first, alone = self.segments[0], self.until(0)
+        then = SheddingSegment(state, conduct(self.network, state, (self.case,), first.now), "", None)
+        course = self._depleted(self.functions).through([replace(first, seconds=after), then])
+        lasts = self.own.lasts
+        return {f: (lasts(f, alone, {}), lasts(f, course, {})) for f in self.functions}
 
     def _attended(
         self, function: str, after: float

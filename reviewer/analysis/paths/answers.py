@@ -168,9 +168,10 @@ class Paths:
             (f for f in self.reverse_feeds if f.state == state and not set(elements).isdisjoint(f.path)), None
         )
 
-    def return_path(self, terminals: tuple[str, ...]) -> tuple[str, ...] | None:
-        """The elements by which one of some terminals reaches the negative of a source."""
-        return returns.return_path(self.network, tuple(self.network.node(t) for t in terminals))
+    def return_path(self, terminals: tuple[str, ...], source: str = "") -> tuple[str, ...] | None:
+        """The elements by which one of some terminals reaches the negative of a source (an element), of
+        the nearest one if none is named."""
+        return returns.return_path(self.network, tuple(self.network.node(t) for t in terminals), source)
 
     def missing_return(self, element: str, unknown_joined: bool = False) -> MissingReturn | None:
         """What is missing of the return of a load, instrument, coil, sensor or source.

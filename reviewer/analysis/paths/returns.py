@@ -12,10 +12,11 @@ from reviewer.network.graph import Gate, Network
 from reviewer.network.search import conductors, reachable, shortest
 
 
-def return_path(network: Network, nodes: tuple[int, ...]) -> tuple[str, ...] | None:
-    """The elements by which one of some nodes reaches the negative of a source, with every contact
-    and protector closed; None where there is no such path."""
-    goals = {s.negative for s in network.sources}
+def return_path(network: Network, nodes: tuple[int, ...], source: str = "") -> tuple[str, ...] | None:
+    """The elements by which one of some nodes reaches the negative of a source (an element), of the
+    nearest one if none is named, with every contact and protector closed; None where there is no such
+    path."""
+    goals = {s.negative for s in network.sources if source in ("", s.element)}
     paths = (_shortest_path(network, n, goals, None, contacts=True) for n in nodes)
     return next((path for path in paths if path is not None), None)
 

@@ -23,6 +23,7 @@ from reviewer.analysis.solver.linear import LEAK_SIEMENS, Linear
 from reviewer.analysis.solver.newton import Ports, median, ports_of, solve_ports
 from reviewer.analysis.solver.numpy_threads import load_numpy
 from reviewer.model.record import record
+from reviewer.network.work_count import SOLVED_ELEMENT, add_work
 
 #: amperes by which the currents of a node may fail to add up, and as a share of the largest of them
 BALANCE_A, BALANCE_SHARE = 1e-6, 1e-9
@@ -203,6 +204,7 @@ def _solve(
     near: CircuitSolution | None,
 ) -> CircuitSolution:
     """:func:`solve` with what the inlets take given."""
+    add_work(SOLVED_ELEMENT * (len(circuit.devices) + len(circuit.resistors)))
     load_numpy()
     import numpy as np
 

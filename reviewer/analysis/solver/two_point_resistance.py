@@ -5,6 +5,7 @@ current flows between them.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from heapq import heapify, heappop, heappush
 
 #: an ideal joint is taken for this much, ohms
 JOINT_OHMS = 1e-9
@@ -32,10 +33,12 @@ def volts_per_ampere(resistors: Iterable[Resistance], start: int, goal: int) -> 
     """
     around = _conductances(resistors, start, goal)
     taken: list[tuple[int, dict[int, float]]] = []
-    todo = [node for node in around if node not in (start, goal)]
+    todo = [(len(star), node) for node, star in around.items() if node not in (start, goal)]
+    heapify(todo)
     while todo:
-        todo.sort(key=lambda node: -len(around[node]))
-        node = todo.pop()
+        neighbours, node = heappop(todo)
+        if node not in around or neighbours != len(around[node]):
+            continue  # taken already, or it stands in the list again with what it has now
         star = around.pop(node)
         taken.append((node, star))
         whole = sum(star.values())
@@ -44,6 +47,9 @@ def volts_per_ampere(resistors: Iterable[Resistance], start: int, goal: int) -> 
             for b in star:
                 if a != b:
                     around[a][b] = around[a].get(b, 0.0) + star[a] * star[b] / whole
+        for a in star:
+            if a not in (start, goal):
+                heappush(todo, (len(around[a]), a))
     siemens = around[start].get(goal, 0.0)
     if siemens <= 0:
         return {}

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any, Protocol
 
 from reviewer.model.record import record
-from reviewer.reading.problem import nearest, shown
+from reviewer.reading.problem import instead, shown
 from reviewer.reading.yaml_events import Places, Refused, pointer
 
 Data = dict[str, Any]
@@ -71,8 +71,7 @@ def assembly_of(
     for key in value:
         if key not in KEYS:
             sound = False
-            hint = f"{nearest(key, KEYS)}; it may have {', '.join(KEYS)}"
-            say(pointer(at, key), f"assembly {name} has no key `{key}`{hint}", key=True)
+            say(pointer(at, key), f"assembly {name} has no key `{key}`{instead(key, KEYS)}", key=True)
     groups: dict[str, Data] = {}
     for key in GROUPS:
         group = value.get(key, {})

@@ -92,8 +92,8 @@ def wrong_columns(table: Table) -> Iterator[tuple[str, str]]:
             )
             yield (
                 f"columns/{key}",
-                f"`{key}` is not a column of a list of {table.list_}{nearest(key, known)}; it "
-                f"may have {told}, and what else a {table.list_[:-1]} has",
+                f"`{key}` is not a column of a list of {table.list_}"
+                + (nearest(key, known) or f"; it may have {told}, and what else a {table.list_[:-1]} has"),
             )
     for key in _NEEDED[table.list_]:
         if key == "bus" and table.wires:

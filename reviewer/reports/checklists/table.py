@@ -11,7 +11,8 @@ from reviewer.network.graph import bare
 from reviewer.questions.checklist_cards import ChecklistCard, Checklists, LimitedFunction
 from reviewer.reports.checklists import words
 from reviewer.reports.csv import csv_of
-from reviewer.reports.diagnosis.words import by_element, seen_words
+from reviewer.reports.diagnosis.table import cause_entry
+from reviewer.reports.diagnosis.words import cause_words, seen_words
 from reviewer.reports.documents.checklists_document import (
     CardStepEntry,
     ChecklistEntry,
@@ -34,7 +35,7 @@ def card_rows(design: Design, answer: Checklists) -> Iterator[tuple[str | int, .
         seen = words.indication_words(design, card)
         yield *begin, "seen", "", seen
         for line in words.card_lines(design, card, _ALL):
-            text = "; ".join(by_element(card.causes)) if line.head == "MEANS" else line.text
+            text = "; ".join(map(cause_words, card.causes)) if line.head == "MEANS" else line.text
             yield *begin, line.head.lower(), line.number or "", text
 
 
@@ -88,9 +89,7 @@ def _card(design: Design, number_of_card: int, card: ChecklistCard) -> Checklist
         "name": card.sign.name,
         "seen": seen_words(design, card.sign, card.seen),
         "also": [{"name": sign.name, "seen": seen_words(design, sign, seen)} for sign, seen in card.also],
-        "causes": [
-            [{"element": element, "failure": said} for element, said in cause.words] for cause in card.causes
-        ],
+        "causes": [cause_entry(cause) for cause in card.causes],
         "lost": [{"function": name, "hazard": hazard.word} for name, hazard in card.lost],
         "runs": [bare(e) for e in card.unwanted],
         "steps": [_step(step.action, step.moves, step) for step in card.steps],
@@ -111,6 +110,7 @@ def _card(design: Design, number_of_card: int, card: ChecklistCard) -> Checklist
                 "loses": list(one.loses),
                 "ties": [[bare(a), bare(b)] for a, b in one.ties],
                 "leaves_on_batteries": list(one.on_batteries),
+                "after_every_cause": one.always,
             }
             for one in card.prohibited
         ],
@@ -119,6 +119,7 @@ def _card(design: Design, number_of_card: int, card: ChecklistCard) -> Checklist
         "rests_on": [
             {"function": function, "channels": list(channels)} for function, channels in card.rests_on
         ],
+        "overloaded": card.overloaded,
         "left_lost": list(card.left),
         "missing_data": card.needs,
         "lines": [
@@ -135,6 +136,7 @@ def _step(action: str, moves: tuple[tuple[str, str], ...], step: words.ChosenSte
         "restores": list(step.restores),
         "may_restore": list(step.may_restore),
         "stops": [bare(e) for e in step.stops],
+        "may_stop": [bare(e) for e in step.may_stop],
         "loses": list(step.costs),
     }
 

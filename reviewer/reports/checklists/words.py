@@ -25,12 +25,13 @@ DEFERS = "Drawn up from the design file. The approved documents of the aircraft 
 NOTES: tuple[str, ...] = (
     "Single failures of the state are tried, each solved. What a card claims holds after every one of its "
     "causes, whichever protective device clears a short.",
-    "Actions of the file are tried up to three in a row; where none restores, single moves of a switch. An "
-    "action is on no card if it loses a function as grave as what it restores, or ties sources together, "
-    "when it is done or on the way.",
-    "Minutes count from the failure, in the worst of the causes and phases, with the batteries aged, cold "
-    "and as full as normal flight leaves them, rounded down. The crew begins when the recognition time has "
-    "passed.",
+    "Actions of the file are tried up to three in a row; where none restores, single moves of a switch, then "
+    "two moves in a row for what is of class major or worse. An action is on no card if it loses a function "
+    "as grave as what it restores, or ties sources together, when it is done or on the way.",
+    "Minutes are computed where an alternator is lost, and where it gives all it can and a battery that it "
+    "charges discharges as well. They count from the failure, in the worst of the causes and phases, with "
+    "the batteries aged, cold and as full as normal flight leaves them, rounded down. The crew begins when "
+    "the recognition time has passed.",
     "Circuit protection that has opened is reset once at most, and only for what is needed (common practice, "
     "no published source).",
     "Smoke, fire and what is not electrical are on no card.",
@@ -116,7 +117,7 @@ def _no_action(card: ChecklistCard) -> str:
     """What a card says where no move was found."""
     if card.lost:
         return "nothing restores it in flight"
-    return "no single move stops it without a loss of function" if card.unwanted else "no action"
+    return "no two moves in a row stop it without a major loss" if card.unwanted else "no action"
 
 
 def _some(names: Iterable[str], most: int, word: str = "and") -> str:
@@ -148,7 +149,7 @@ def _also(design: Design, card: ChecklistCard, most: int) -> Iterator[str]:
 
 def _means(design: Design, card: ChecklistCard, most: int) -> str:
     """The causes in plain words: parts by name, wires and bundles by their number."""
-    elements = list(dict.fromkeys(f.element for cause in card.causes for f in cause.case[:1]))
+    elements = list(dict.fromkeys(case[0].element for cause in card.causes for case in cause.cases))
     parts = [bare(e) for e in elements if e.startswith("parts/")]
     wires = sum(e.startswith("wires/") for e in elements)
     bundles = [bare(e) for e in elements if e.startswith("bundles/")]
@@ -161,7 +162,7 @@ def _means(design: Design, card: ChecklistCard, most: int) -> str:
         [f"{'bundle' if len(bundles) == 1 else 'bundles'} {_some(bundles, most)} severed"] if bundles else []
     )
     found += [f"open at the bolt of {_some(bolts, most)}"] if bolts else []
-    shorted = any(f.nodes for cause in card.causes for f in cause.case[:1])
+    shorted = any(case[0].nodes for cause in card.causes for case in cause.cases)
     return and_list(found, "or") + ("; a short may be the cause" if shorted else "")
 
 
@@ -173,19 +174,23 @@ def minutes_words(seconds: float) -> str:
 
 
 def _works(card: ChecklistCard, most: int) -> Iterator[str]:
+    if card.overloaded and card.limited:
+        yield "the alternator gives all it can and the batteries discharge as well"
+    fed = "" if card.overloaded else "on batteries: "
     by_time: dict[tuple[str, str], list[str]] = {}
     for one in card.limited:
         by_time.setdefault((_alone(one), _attended(one)), []).append(one.function)
     for (alone, attended), functions in by_time.items():
         words = [f"{alone}{' if nothing is done' if alone else ''}"] if alone else []
         words += [f"{attended} with all that is done here"] if attended else []
-        yield f"on batteries: {_some(functions, most)}: {', '.join(words)}"
+        yield f"{fed}{_some(functions, most)}: {', '.join(words)}"
     if card.unlimited:
         yield _some(card.unlimited, most)
     for function, channels in card.rests_on:
         yield f"{shown(function)} on {_some(channels, most)} alone"
     if card.needs:
-        yield f"on batteries, minutes not computed. Missing data: {card.needs}"
+        what = "with all that is done here" if card.limited else "on batteries"
+        yield f"{what}, minutes not computed. Missing data: {card.needs}"
 
 
 def _alone(one: LimitedFunction) -> str:
@@ -216,8 +221,11 @@ def action_line(design: Design, action: str, moves: Sequence[tuple[str, str]]) -
 
 
 def _steps(design: Design, card: ChecklistCard) -> Iterator[str]:
+    tried: tuple[str, ...] = ()
     for step in card.steps:
-        yield f"{_done(design, step)} ({'; '.join(_claims(step))})"
+        still = f"If {_some(map(bare, tried), MOST_NAMES)} is still on: " if tried else ""
+        yield f"{still}{_done(design, step)} ({'; '.join(_claims(step))})"
+        tried = step.may_stop or tried
 
 
 def _done(design: Design, step: ChosenStep) -> str:
@@ -238,10 +246,12 @@ def _claims(step: ChosenStep) -> Iterator[str]:
         yield f"may restore {and_list(list(map(shown, step.may_restore)))}"
     if step.stops:
         yield f"stops {and_list([shown(bare(e)) for e in step.stops])}"
+    if step.may_stop:
+        yield f"may stop {and_list([shown(bare(e)) for e in step.may_stop])}"
     if step.costs:
         yield f"loses {and_list(list(map(shown, step.costs)))}"
-    if not (step.restores or step.may_restore or step.stops or step.costs):
-        yield "for the next step"
+    if not any((step.restores, step.may_restore, step.stops, step.may_stop, step.costs)):
+        yield "the next step needs it"
 
 
 def _resets(design: Design, card: ChecklistCard) -> Iterator[str]:
@@ -308,15 +318,25 @@ def _forbidden(design: Design, one: Prohibition) -> str:
 
 
 def _effect(one: Prohibition, most: int) -> str:
-    found = [f"loses {_some(one.loses, most)}"] if one.loses else []
-    found += [f"ties {shown(bare(a))} to {shown(bare(b))}" for a, b in one.ties]
+    lose, tie = ("loses", "ties") if one.always else ("may lose", "may tie")
+    found = [f"{lose} {_some(one.loses, most)}"] if one.loses else []
+    found += [f"{tie} {shown(bare(a))} to {shown(bare(b))}" for a, b in one.ties]
     found += [f"leaves {_some(one.on_batteries, most)} on batteries"] if one.on_batteries else []
     return ", ".join(found)
 
 
 def _left(card: ChecklistCard, most: int) -> str:
     lost = f"at worst without {_some(card.left, most)}" if card.left else "no function lost at once"
-    if card.unwanted and not card.steps:
-        lost += f"; {_some(map(bare, card.unwanted), most)} may drain the batteries: minutes not computed"
-    ends = [one.attended for one in card.limited if one.attended is not None and not isinf(one.attended)]
-    return f"{lost}; on batteries, the first function ends after {minutes_words(min(ends))}" if ends else lost
+    on = bool(card.unwanted) and not any(step.stops for step in card.steps)
+    if on:
+        drains = (
+            " and may drain the batteries: minutes not computed" if card.needs and not card.limited else ""
+        )
+        perhaps = " at worst" if any(step.may_stop for step in card.steps) else ""
+        lost += f"; {_some(map(bare, card.unwanted), most)} still on{perhaps}{drains}"
+    times = [one.unattended if on and one.attended is None else one.attended for one in card.limited]
+    ends = [seconds for seconds in times if seconds is not None and not isinf(seconds)]
+    if not ends:
+        return lost
+    fed = "" if card.overloaded else "on batteries, "
+    return f"{lost}; {fed}the first function ends after {minutes_words(min(ends))}"

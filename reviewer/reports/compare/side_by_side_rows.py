@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from reviewer.model.quantity_words import minutes
 from reviewer.questions.side_by_side import Alternative, WireTotal
 from reviewer.reports.solve.words import reading_words
+from reviewer.reports.wording import counted
 
 #: (group, what, old, new)
 Row = tuple[str, str, str, str]
@@ -81,7 +82,7 @@ def _wire(total: WireTotal | None) -> str:
     if total is None:
         return _NONE
     missing = f", {total.unmeasured} without a length" if total.unmeasured else ""
-    return f"{total.count}: {total.metres:.1f} m, {total.kilograms:.2f} kg{missing}"
+    return f"{counted(total.count, 'wire')}, {total.metres:.1f} m, {total.kilograms:.2f} kg{missing}"
 
 
 def _sum(each: Alternative) -> str:

@@ -39,6 +39,10 @@ def comparison_json(comparison: Comparison) -> str:
             ],
             "unchanged": findings.unchanged,
         },
+        "causes": {
+            "new": [headline.identity for headline in comparison.causes_new],
+            "gone": [headline.identity for headline in comparison.causes_gone],
+        },
         "missing_data": {
             "new": list(map(gap_data, gaps.new)),
             "gone": list(map(gap_data, gaps.gone)),

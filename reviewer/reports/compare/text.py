@@ -12,7 +12,7 @@ from reviewer.reports.compare.side_by_side_rows import side_by_side_rows
 from reviewer.reports.compare.verdict import by_state, verdict
 from reviewer.reports.layout import caution_lines, headed
 from reviewer.reports.layout import lines_of as wrapped
-from reviewer.reports.wording import counted, shown
+from reviewer.reports.wording import shown
 
 _MOST = 12
 
@@ -146,7 +146,7 @@ def _cut(cut: CutChange, width: int) -> Iterator[str]:
         for failures in cuts[:_MOST]:
             yield from wrapped(f"{word}: {' and '.join(map(shown, failures))}", width, 6, 8)
         if len(cuts) > _MOST:
-            yield from wrapped(f"and {counted(len(cuts) - _MOST, f'{word} one')} more", width, 6, 8)
+            yield from wrapped(f"and {len(cuts) - _MOST} more {word}", width, 6, 8)
 
 
 def _part(part: PartChange) -> str:

@@ -7,15 +7,18 @@ from collections.abc import Iterator, Sequence
 
 from reviewer.model.review import Finding
 from reviewer.questions.behaviour import Changed
-from reviewer.questions.compare import Comparison, Sides
+from reviewer.questions.compare import Comparison
 from reviewer.questions.side_by_side import Alternative
 from reviewer.reports import wording
 from reviewer.reports.compare.side_by_side_rows import single_words
 from reviewer.reports.layout import lines_of
+from reviewer.reports.review.fitted import fitted
 from reviewer.reports.wording import counted, shown
 
 #: names in one line, and lines of one kind, at most
 _NAMES, _LINES = 10, 5
+#: letters of the sentence of a cause
+_ROOM = 150
 
 
 def verdict(c: Comparison, width: int) -> Iterator[str]:
@@ -26,7 +29,14 @@ def verdict(c: Comparison, width: int) -> Iterator[str]:
 
 def _sentences(c: Comparison) -> Iterator[str]:
     findings = c.findings
-    yield f"Findings: {_by_class(findings)}, {len(findings.changed)} changed, {findings.unchanged} unchanged."
+    yield f"Causes: {_by_class(c.causes_gone, c.causes_new)}."
+    for word, found in (("gone", c.causes_gone), ("new", c.causes_new)):
+        for cause in found[:_LINES]:
+            yield f"Cause {word}, {cause.hazard.word}: {fitted(shown(cause.sentence), _ROOM, 1, 0)[0]}"
+        if (more := len(found) - _LINES) > 0:
+            yield counted(more, f"more {word} cause") + "."
+    counts = f"{len(findings.changed)} changed, {findings.unchanged} unchanged"
+    yield f"Findings: {_by_class(findings.gone, findings.new)}, {counts}."
     b = c.behaviour
     for was, state in b.states_renamed:
         yield f"State {shown(was)} is now called {shown(state)}."
@@ -39,8 +49,8 @@ def _sentences(c: Comparison) -> Iterator[str]:
     for change, states in fed[:_LINES]:
         yield f"{shown(change.name)}: {shown(change.before)} -> {shown(change.after)} (in {_names(states)})."
     if len(fed) > _LINES:
-        more = counted(len(fed) - _LINES, "more bus or load", "more buses and loads")
-        yield f"{more} fed differently; all are listed below."
+        others = counted(len(fed) - _LINES, "more bus or load", "more buses and loads")
+        yield f"{others} fed differently; all are listed below."
 
 
 def _single_points(old: Alternative, new: Alternative) -> Iterator[str]:
@@ -74,9 +84,9 @@ def _gone_and_new(functions: Sequence[str], old: Alternative, new: Alternative) 
                 yield f"Single points of failure {word}, loss of {shown(function)}: {_names(fewer)}."
 
 
-def _by_class(findings: Sides[Finding]) -> str:
+def _by_class(gone: Sequence[Finding], new: Sequence[Finding]) -> str:
     said = []
-    for word, found in (("gone", findings.gone), ("new", findings.new)):
+    for word, found in (("gone", gone), ("new", new)):
         classes = f" ({wording.hazard_counts(found)})" if found else ""
         said.append(f"{len(found)} {word}{classes}")
     return ", ".join(said)

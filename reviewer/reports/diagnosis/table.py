@@ -8,22 +8,28 @@ from typing import Final
 from reviewer.model.design import Design
 from reviewer.network.graph import bare
 from reviewer.questions.diagnosis import CauseGroup, Diagnosis
+from reviewer.questions.failure_causes import FailureCause
 from reviewer.questions.symptoms import Symptom
+from reviewer.reports import wording
 from reviewer.reports.csv import csv_of
 from reviewer.reports.diagnosis import words
 from reviewer.reports.documents.diagnosis_document import (
     CauseGroupEntry,
     DiagnosisDocument,
+    FailureCauseEntry,
     SymptomEntry,
 )
 from reviewer.reports.review.json import beginning, dumped, number
 
 FORMAT: Final = "circuit-diagnosis/1"
-COLUMNS = ("group", "part", "failure", "with latent", "explains", "against", "would also show")
+COLUMNS = (
+    *("group", "cause", "between", "part", "failure", "with latent"),
+    *("explains", "against", "would also show"),
+)
 
 
 def diagnosis_csv(design: Design, answer: Diagnosis) -> str:
-    """A row for each cause under a row of :data:`COLUMNS`; then a row for each next step."""
+    """A row for each place of each cause under a row of :data:`COLUMNS`; then a row for each next step."""
     return csv_of(COLUMNS, _rows(design, answer))
 
 
@@ -31,13 +37,16 @@ def _rows(design: Design, answer: Diagnosis) -> Iterator[tuple[object, ...]]:
     for n, group in enumerate(answer.groups, 1):
         explains = "; ".join(words.symptom_words(design, s) for s in group.explains)
         against = "; ".join(words.symptom_words(design, s) for s in group.against)
-        for cause in group.causes:
-            (element, failure), *hidden = cause.words
-            latent = "; ".join(f"{bare(e)} {said}" for e, said in hidden)
-            shows = words.shown_words(design, group.shows)
-            yield n, bare(element), failure, latent, explains, against, shows
+        shows = words.shown_words(design, group.shows)
+        for k, cause in enumerate(group.causes, 1):
+            between = wording.and_list(cause.between)
+            for place in cause.places:
+                (element, failure), *hidden = place.words
+                latent = "; ".join(f"{bare(e)} {said}" for e, said in hidden)
+                yield n, k, between, bare(element), failure, latent, explains, against, shows
     for look in answer.next_looks:
-        yield "next", "", words.action_words(look), "", "", "", words.split_words(design, look)
+        action, split = words.action_words(look), words.split_words(design, look)
+        yield "next", "", "", "", action, "", "", "", split
 
 
 def diagnosis_json(file: str, design: Design, answer: Diagnosis) -> str:
@@ -61,7 +70,7 @@ def diagnosis_json(file: str, design: Design, answer: Diagnosis) -> str:
                 "state": look.sign.state or answer.state,
                 "move": dict(look.moved),
                 "splits": [
-                    {"seen": words.seen_words(design, look.sign, seen), "causes": count}
+                    {"seen": words.seen_words(design, look.sign, seen), "places": count}
                     for seen, count in look.splits
                 ],
                 "left_on_average": number(look.left),
@@ -82,9 +91,20 @@ def _symptom(answer: Diagnosis, symptom: Symptom) -> SymptomEntry:
     }
 
 
+def cause_entry(cause: FailureCause) -> FailureCauseEntry:
+    """A cause with its places."""
+    return {
+        "cause": words.cause_words(cause),
+        "between": [*cause.between],
+        "places": [
+            [{"element": element, "failure": said} for element, said in place.words] for place in cause.places
+        ],
+    }
+
+
 def _group(design: Design, answer: Diagnosis, group: CauseGroup) -> CauseGroupEntry:
     return {
-        "causes": [[{"element": e, "failure": said} for e, said in cause.words] for cause in group.causes],
+        "causes": [cause_entry(cause) for cause in group.causes],
         "explains": [_symptom(answer, s) for s in group.explains],
         "against": [_symptom(answer, s) for s in group.against],
         "would_also_show": [

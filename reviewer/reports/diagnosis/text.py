@@ -52,13 +52,20 @@ def diagnosis_text(file: str, design: Design, answer: Diagnosis, width: int = 10
 
 def _group(design: Design, answer: Diagnosis, group: CauseGroup, number: int, width: int) -> Iterator[str]:
     strange = len(answer.symptoms) - len(answer.normal) - len(answer.unjudged)
-    causes = words.by_element(group.causes)
-    listed = causes if len(causes) <= _CAUSES else [*causes[:_CAUSES], f"{len(causes) - _CAUSES} more"]
-    same = "" if len(group.causes) == 1 else f", {len(group.causes)} causes that look alike"
-    yield from lines_of(
-        f"{number}. explains {len(group.explains)} of {counted(strange, 'symptom')}{same}", width, 2, 5
+    alike = ", ".join(
+        filter(
+            None,
+            (
+                f"{number}. explains {len(group.explains)} of {counted(strange, 'symptom')}",
+                words.alike_words(group.causes),
+            ),
+        )
     )
-    yield from lines_of(shown(wording.and_list(listed, "or")), width, 5, 7)
+    yield from lines_of(alike, width, 2, 5)
+    for cause in group.causes[:_CAUSES]:
+        yield from lines_of(f"- {shown(words.cause_words(cause))}", width, 5, 7)
+    if (more := len(group.causes) - _CAUSES) > 0:
+        yield f"     - {counted(more, 'more cause')}, in the CSV"
     if group.against:
         yield from lines_of(
             shown("against it: " + wording.and_list([words.symptom_words(design, s) for s in group.against])),

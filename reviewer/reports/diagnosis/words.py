@@ -8,15 +8,18 @@ from math import inf
 from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
 from reviewer.network.graph import bare
-from reviewer.questions.diagnosis import Diagnosis, FailureCause
+from reviewer.questions.diagnosis import Diagnosis
+from reviewer.questions.failure_causes import FailureCause
 from reviewer.questions.isolation_looks import OFF, WITHOUT
 from reviewer.questions.meter_ranges import BLANK, Seen
 from reviewer.questions.next_looks import NextLook, Risk
 from reviewer.questions.state_signs import EITHER, Look, Sign
 from reviewer.questions.symptoms import Symptom
-from reviewer.reports.wording import and_list
+from reviewer.reports.wording import and_list, counted
 
 NOTES: tuple[str, ...] = (
+    "A cause is what one repair puts right: a part or wire, or all places of one break or short between "
+    "two terminals with no branch between them, which nothing outside tells apart.",
     "Single failures of the state are tried, each solved; a reading fits within the error of its meter, "
     "the charge of the batteries, the set point of the regulator and the current of the loads.",
     "A terminal is measured to the negative of the main battery, engine stopped, propeller clear, switches "
@@ -68,16 +71,35 @@ def shown_words(design: Design, shows: Sequence[tuple[Sign, Seen]]) -> str:
     return and_list([f"{sign} {seen_words(design, sign, seen)}" for sign, seen in shows])
 
 
-def by_element(causes: Sequence[FailureCause]) -> list[str]:
-    """One entry a part or wire with its modes; pairs as they are."""
-    found: dict[str, list[str]] = {}
-    for cause in causes:
-        if len(cause.words) == 1:
-            element, words = cause.words[0]
-            found.setdefault(bare(element), []).append(words)
-        else:
-            found[str(cause)] = []
-    return [f"{name} {' or '.join(modes)}".rstrip() for name, modes in found.items()]
+def cause_words(cause: FailureCause) -> str:
+    """``radio open``, ``open between main-bus and radio.supply (W46, radio-breaker, W47)``."""
+    hidden = cause.places[0].words[1:]
+    behind = "".join(f" and {bare(element)} {words}" for element, words in hidden)
+    by_name: dict[str, list[str]] = {}
+    for place in cause.places:
+        by_name.setdefault(bare(place.words[0][0]), []).append(place.words[0][1])
+    if not cause.between:
+        return "".join(f"{name} {' or '.join(modes)}" for name, modes in by_name.items()) + behind
+    places = ", ".join(_place_words(cause, name, modes) for name, modes in by_name.items())
+    return f"{cause.mode} between {and_list(cause.between)} ({places}){cause.clearing}{behind}"
+
+
+def _place_words(cause: FailureCause, name: str, modes: Sequence[str]) -> str:
+    """A part or wire in the mode of its cause by name, or by the terminal at which it is shorted."""
+    own = [words.removesuffix(cause.clearing).removeprefix(cause.mode) for words in modes]
+    at = [words.removeprefix(" at ") for words in own if words.startswith(" at ")]
+    if at or not any(own):
+        return ", ".join(at) or name
+    return f"{name} {' or '.join(modes)}"
+
+
+def alike_words(causes: Sequence[FailureCause]) -> str:
+    """``3 causes that look alike, 7 places``; "" where it is one failure."""
+    places = sum(len(cause.places) for cause in causes)
+    if places == 1:
+        return ""
+    alike = f"{len(causes)} causes that look alike, " if len(causes) > 1 else ""
+    return f"{alike}{counted(places, 'place')}"
 
 
 def action_words(look: NextLook) -> str:
@@ -103,10 +125,9 @@ def action_words(look: NextLook) -> str:
 
 
 def split_words(design: Design, look: NextLook) -> str:
-    """``works: 4 causes; dark: 3``."""
+    """``works: 4 places; dark: 3 places``."""
     return "; ".join(
-        f"{seen_words(design, look.sign, seen)}: {count} {'cause' if count == 1 else 'causes'}"
-        for seen, count in look.splits
+        f"{seen_words(design, look.sign, seen)}: {counted(count, 'place')}" for seen, count in look.splits
     )
 
 

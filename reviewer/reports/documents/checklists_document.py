@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 from typing_extensions import TypedDict
 
 from reviewer.reports.documents.described import About, Beginning, Count, HazardWord, NotNegative
-from reviewer.reports.documents.diagnosis_document import FailureInCause, SignEntry
+from reviewer.reports.documents.diagnosis_document import FailureCauseEntry, SignEntry
 
 _LOOKS = ["monitor", "unit", "circuit protection", "terminal"]
 
@@ -34,6 +34,7 @@ class CardStepEntry(TypedDict):
     restores: Annotated[list[str], About("Functions that work afterwards, whichever cause it is.")]
     may_restore: Annotated[list[str], About("Functions that work afterwards with some of the causes.")]
     stops: Annotated[list[str], About("Motors that run until then and do not in a sound system.")]
+    may_stop: Annotated[list[str], About("Motors that it stops with some of the causes.")]
     loses: Annotated[list[str], About("Functions that it loses.")]
 
 
@@ -54,6 +55,7 @@ class ProhibitedEntry(TypedDict):
     loses: Annotated[list[str], About("Functions that they lose.")]
     ties: Annotated[list[list[str]], About("Pairs of sources that they tie together.")]
     leaves_on_batteries: Annotated[list[str], About("Functions that only batteries keep on then.")]
+    after_every_cause: Annotated[bool, About("Whether they do so after every cause; else after some.")]
 
 
 class LaterEntry(TypedDict):
@@ -107,7 +109,7 @@ class ChecklistEntry(TypedDict):
     name: Annotated[str, About("The monitor, unit or circuit protection.")]
     seen: Annotated[str, About("What is seen of it.")]
     also: Annotated[list[SignEntry], About("What all causes show as well.")]
-    causes: Annotated[list[list[FailureInCause]], About("The single failures, in the order of the file.")]
+    causes: Annotated[list[FailureCauseEntry], About("The causes, in the order of the file.")]
     lost: Annotated[list[LostEntry], About("Functions that any of the causes loses.")]
     runs: Annotated[list[str], About("Motors that run and do not in a sound system.")]
     steps: Annotated[list[CardStepEntry], About("What restores, in order.")]
@@ -117,6 +119,10 @@ class ChecklistEntry(TypedDict):
     limited: Annotated[list[LimitedEntry], About("Functions that batteries alone keep on.")]
     not_limited: Annotated[list[str], About("Functions of class major or worse that go on.")]
     rests_on: Annotated[list[ChannelsLeft], About("Critical functions with no channel to spare.")]
+    overloaded: Annotated[
+        bool,
+        About("Whether batteries discharge beside an alternator that gives all it can, after each cause."),
+    ]
     left_lost: Annotated[list[str], About("Functions that are lost after the steps.")]
     missing_data: Annotated[str, About("What the minutes lack; empty if nothing.")]
     lines: Annotated[list[CardLineEntry], About("The lines as they are printed.")]

@@ -78,6 +78,13 @@ class FindingsCompared(TypedDict):
     unchanged: Annotated[Count, About("Findings that are as before.")]
 
 
+class CausesCompared(TypedDict):
+    """The causes that one review alone finds, each by the identity of its gravest finding."""
+
+    new: Annotated[list[str], About("Causes of the new review only.")]
+    gone: Annotated[list[str], About("Causes of the old review only.")]
+
+
 class ChangedMissingData(TypedDict):
     """An item that is not assessed in both reviews, for other missing data."""
 
@@ -119,6 +126,7 @@ class ComparisonDocument(TypedDict):
     old: Annotated[str, About("The old design file as named by the caller.")]
     new: Annotated[str, About("The new design file as named by the caller.")]
     findings: Annotated[FindingsCompared, About("The findings of both reviews.")]
+    causes: Annotated[CausesCompared, About("The causes of one review alone.")]
     missing_data: Annotated[MissingDataCompared, About("The missing data of both reviews.")]
     behaviour: Annotated[BehaviourEntry, About("How the new design behaves differently.")]
     side_by_side: Annotated[list[SideBySideEntry], About("Both designs in figures.")]

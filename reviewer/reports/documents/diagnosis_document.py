@@ -22,10 +22,26 @@ class SymptomEntry(TypedDict):
 
 
 class FailureInCause(TypedDict):
-    """One failure of a cause."""
+    """One failure at a place of a cause."""
 
     element: Element
     failure: Annotated[str, About("The failure in words.")]
+
+
+class FailureCauseEntry(TypedDict):
+    """What one repair puts right."""
+
+    cause: Annotated[str, About("The cause in words.")]
+    between: Annotated[
+        list[str],
+        About(
+            "The terminals at the ends of the run of conductors in which it is; none for one part or wire."
+        ),
+    ]
+    places: Annotated[
+        list[list[FailureInCause]],
+        About("Where it may be, in the order of the run: each a single failure, or one with a latent one."),
+    ]
 
 
 class SignEntry(TypedDict):
@@ -38,10 +54,7 @@ class SignEntry(TypedDict):
 class CauseGroupEntry(TypedDict):
     """Causes that nothing the crew sees tells apart."""
 
-    causes: Annotated[
-        list[list[FailureInCause]],
-        About("Each a single failure, or a single one with a latent one, in the order of the file."),
-    ]
+    causes: Annotated[list[FailureCauseEntry], About("The causes, in the order of the file.")]
     explains: Annotated[list[SymptomEntry], About("Symptoms that it explains.")]
     against: Annotated[list[SymptomEntry], About("Symptoms that it would not show.")]
     would_also_show: Annotated[list[SignEntry], About("What it would show that was not reported.")]
@@ -51,11 +64,11 @@ class SplitEntry(TypedDict):
     """One outcome of a step."""
 
     seen: Annotated[str, About("What is seen.")]
-    causes: Count
+    places: Count
 
 
 class NextLookEntry(TypedDict):
-    """One step that tells causes apart."""
+    """One step that tells places apart."""
 
     what: Annotated[
         str,
@@ -71,8 +84,8 @@ class NextLookEntry(TypedDict):
     name: Annotated[str, About("The monitor, unit, circuit protection or terminal that is looked at.")]
     state: Annotated[str, About("The state in which it is looked at.")]
     move: Annotated[dict[str, str], About("Switches that are moved for it, each with its position.")]
-    splits: Annotated[list[SplitEntry], About("How many causes each outcome leaves.")]
-    left_on_average: Annotated[float, About("Causes that are left on average.", minimum=0)]
+    splits: Annotated[list[SplitEntry], About("How many places each outcome leaves.")]
+    left_on_average: Annotated[float, About("Places that are left on average.", minimum=0)]
 
 
 class DiagnosisDocument(Beginning):

@@ -114,7 +114,7 @@ class FindingEntry(TypedDict):
 
 
 class HiddenEntry(TypedDict):
-    """A finding that a cause hides."""
+    """A finding of the network with a cause repaired."""
 
     rule: Rule
     subject: Subject
@@ -139,7 +139,15 @@ class CauseEntry(TypedDict):
     shared_with: Annotated[list[Digest], About("The identities of those other causes.")]
     hidden: Annotated[
         list[HiddenEntry],
-        About("What is found only with it repaired, and what still runs short: some rules are tried so."),
+        About("What is found only with it repaired: some rules are tried so."),
+    ]
+    solved_again: Annotated[
+        list[HiddenEntry],
+        About("What still runs short with it repaired, with the figures that it has then."),
+    ]
+    tried: Annotated[
+        str,
+        About("The repair that was tried in the network and cleared more than one finding of it; or empty."),
     ]
 
 
@@ -202,6 +210,13 @@ class RuleErrorEntry(TypedDict):
     subject: Subject
     error: Annotated[str, About("What went wrong.")]
     traceback: Annotated[str, About("Where in the rule, for its author.")]
+    trial: Annotated[
+        str,
+        About(
+            "The repair that was tried when it failed, in words: the trial is dropped and the review stands. "
+            "Empty: it failed in the review itself."
+        ),
+    ]
 
 
 class ItemCounts(TypedDict):
@@ -259,7 +274,7 @@ class ReviewEntry(TypedDict):
     states_not_made: Annotated[list[str], About("Standard states that were not made, each with why.")]
     counts: Annotated[ReviewCounts, About("The counts of the review.")]
     rule_errors: Annotated[
-        list[RuleErrorEntry], About("Rules that failed: nothing is known about these items.")
+        list[RuleErrorEntry], About("Rules that failed: nothing is known about these items, or of the trial.")
     ]
     missing_data: Annotated[
         list[MissingDataEntry],

@@ -73,8 +73,13 @@ def file_differences(
 def _unlike(name: str, found: bytes, wanted: bytes) -> str:
     """Where two versions of a file differ in what they say; empty where they say the same."""
     if name.endswith(".csv"):
-        rows = [list(csv.reader(io.StringIO(c.decode("utf-8-sig", "replace")))) for c in (found, wanted)]
-        return next(_of_rows(*rows), "")
+        try:
+            one, other = (
+                list(csv.reader(io.StringIO(c.decode("utf-8-sig", "replace")))) for c in (found, wanted)
+            )
+        except csv.Error:  # what another program or a broken medium left
+            return "is no CSV"
+        return next(_of_rows(one, other), "")
     if name.endswith(".sarif"):
         try:
             same = json.loads(found) == json.loads(wanted)

@@ -47,11 +47,12 @@ def cause_text(review: Review, number: int, width: int = 100) -> str:
             with_it = [f"cause {n}" for n, one in review.numbered if one.identity in cause.shared_with]
             as_well = wording.and_list(with_it)
             lines += lines_of(f"This finding is cleared only when {as_well} is repaired as well.", width, 2)
-    if cause.hidden:
-        as_drawn = {finding.identity: f" As drawn: {finding.sentence}" for finding in review.findings}
-        behind = [f"- {f.sentence}{as_drawn.get(f.identity, '')}" for f in cause.hidden]
-        lines += ["", "Hidden by it; found with it repaired:"]
-        lines += [line for sentence in behind for line in lines_of(shown(sentence), width, 2, 4)]
+    for heading, found in (
+        ("Hidden by it; found with it repaired:", cause.hidden),
+        ("Still too short with it repaired:", cause.solved_again),
+    ):
+        lines += ["", heading] if found else []
+        lines += [line for one in found for line in lines_of(f"- {shown(one.sentence)}", width, 2, 4)]
     lines += ["", *_concessions(cause, width), "", *lines_of(wording.SHORT_CAUTION, width)]
     return "\n".join(line.rstrip() for line in lines) + "\n"
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from reviewer.model.review import Cause, Consequence, HazardClass, Review
+from reviewer.model.review import Cause, Consequence, HazardClass, Review, RuleError
 from reviewer.reports import wording
 from reviewer.reports.layout import lines_of
 from reviewer.reports.review.cause_lines import INDENT, CauseLines
@@ -41,6 +41,8 @@ VERDICT = {
 }
 ESTIMATES = "ESTIMATES."
 _HEADINGS = (*(consequence.word.upper() for consequence in Consequence), NOT_ASSESSED)
+#: letters of an error of a rule
+_ERROR = 160
 #: functions that the verdict names
 _FUNCTIONS = 2
 NOT_READY = {"concept": "NOT SOUND AS DRAWN.", "as-built": "NOT IN ORDER AS BUILT."}
@@ -109,9 +111,8 @@ def _verdict(review: Review, exceeded: bool, width: int) -> Iterator[str]:
 
 
 def _verdict_words(review: Review, exceeded: bool) -> Iterator[str]:
-    if review.breakdowns:
-        rules = counted(len({b.rule for b in review.breakdowns}), "rule")
-        yield f"RULE ERROR: {rules} failed, and nothing is known about what they judge (--all)."
+    if review.rule_errors:
+        yield from _rule_errors(review.rule_errors)
     yield verdict_of(review)
     if exceeded:
         yield "Not all hazardous causes fit here: see --all."
@@ -119,6 +120,17 @@ def _verdict_words(review: Review, exceeded: bool) -> Iterator[str]:
         one = len(review.unmatched) == 1
         yield f"{len(review.unmatched)} concession{' matches' if one else 's match'} no finding (--all)."
     yield _assessed(review)
+
+
+def _rule_errors(errors: Sequence[RuleError]) -> Iterator[str]:
+    """The first error, with file and line, and how many items and other errors there are."""
+    first, more = errors[0], len(errors) - 1
+    said, opened, where = shown(first.error).rpartition(" (")
+    said = said if len(said) <= _ERROR else f"{said[:_ERROR]}…"
+    items = "list its items" if first.subjects == ("",) else f"judge {counted(len(first.subjects), 'item')}"
+    yield f"RULE ERROR: {first.rule} could not {items}: {said}{opened}{where}."
+    if more:
+        yield f"{counted(more, 'more rule error')} (--all)."
 
 
 def _counts(causes: Sequence[Cause]) -> Iterator[str]:

@@ -26,6 +26,7 @@ from reviewer.reports.documents.review_document import (
     ConcessionEntry,
     EstimatesEntry,
     FindingEntry,
+    HiddenEntry,
     ItemCounts,
     MissingDataEntry,
     PlaceEntry,
@@ -118,7 +119,7 @@ def _review(review: Review) -> ReviewEntry:
                 for t in wording.tallies(review)
             },
         },
-        "rule_errors": [_rule_error(b) for b in review.breakdowns],
+        "rule_errors": [_rule_error(b) for b in (*review.breakdowns, *review.dropped_trials)],
         "missing_data": [gap_data(g) for g in review.gaps],
         "findings": [finding_data(f) for f in review.findings],
         "causes": [_cause(number, cause) for number, cause in review.numbered],
@@ -213,8 +214,14 @@ def _cause(number: int, cause: Cause) -> CauseEntry:
         "findings": [f.identity for f in cause.findings],
         "shared": list(cause.shared),
         "shared_with": list(cause.shared_with),
-        "hidden": [{"rule": f.rule, "subject": f.subject, "sentence": f.sentence} for f in cause.hidden],
+        "hidden": [_hidden(finding) for finding in cause.hidden],
+        "solved_again": [_hidden(finding) for finding in cause.solved_again],
+        "tried": cause.tried,
     }
+
+
+def _hidden(finding: Finding) -> HiddenEntry:
+    return {"rule": finding.rule, "subject": finding.subject, "sentence": finding.sentence}
 
 
 def gap_data(gap: Gap) -> MissingDataEntry:
@@ -234,6 +241,7 @@ def _rule_error(breakdown: Breakdown) -> RuleErrorEntry:
         "subject": breakdown.subject,
         "error": breakdown.error,
         "traceback": breakdown.traceback,
+        "trial": breakdown.trial,
     }
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from reviewer.model.review import HazardClass, Place, Review
-from reviewer.reports.wording import file_of, shown, subject_words
+from reviewer.reports.wording import file_of, rule_error_words, shown, subject_words
 
 
 def as_lines(reviews: Sequence[Review]) -> str:
@@ -31,8 +31,8 @@ def _lines(review: Review) -> Iterator[str]:
         table = f"{at.cell.table} {at.cell.sheet}" if at.cell else ""
         entries.append((table, at.line, at.column, _line(review.file, at, word, sentence)))
 
-    for broken in review.breakdowns:
-        add(None, "rule error", f"{broken.rule}: {subject_words(broken.subject)}: {broken.error}")
+    for error in review.rule_errors:
+        add(None, "rule error", rule_error_words(error))
     for finding in review.findings:
         if not finding.conceded:
             add(finding.place, finding.hazard.word, finding.sentence)

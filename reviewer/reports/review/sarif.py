@@ -10,7 +10,18 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from reviewer.model.places import CellPlace
-from reviewer.model.review import Assessment, Breakdown, Cause, Finding, Gap, HazardClass, Place, Review, Step
+from reviewer.model.review import (
+    Assessment,
+    Cause,
+    Finding,
+    Gap,
+    HazardClass,
+    Place,
+    Review,
+    RuleError,
+    Step,
+    rule_errors,
+)
 from reviewer.reports import wording
 from reviewer.reports.review.json import dumped
 
@@ -181,7 +192,8 @@ def _open(file: str, gap: Gap, index: dict[str, int]) -> dict[str, Any]:
 
 
 def _invocation(reviews: Sequence[Review], index: dict[str, int]) -> dict[str, Any]:
-    broken = [_notification(r.file, b, index) for r in reviews for b in r.breakdowns]
+    broken = [_notification(r.file, b, index) for r in reviews for b in r.rule_errors]
+    dropped = [_notification(r.file, b, index) for r in reviews for b in rule_errors(r.dropped_trials)]
     limits = [
         {
             "level": "warning",
@@ -205,22 +217,20 @@ def _invocation(reviews: Sequence[Review], index: dict[str, int]) -> dict[str, A
     ]
     return {
         "executionSuccessful": not broken,
-        "toolExecutionNotifications": broken + limits,
+        "toolExecutionNotifications": broken + dropped + limits,
         "toolConfigurationNotifications": unmatched,
     }
 
 
-def _notification(file: str, breakdown: Breakdown, index: dict[str, int]) -> dict[str, Any]:
-    kind, _, _ = breakdown.error.partition(":")
+def _notification(file: str, error: RuleError, index: dict[str, int]) -> dict[str, Any]:
+    kind, _, _ = error.error.partition(":")
     return {
-        "level": "error",
-        "message": _message(
-            f"Rule error: {breakdown.rule} on {wording.subject_words(breakdown.subject)}: {breakdown.error}"
-        ),
-        "associatedRule": {"id": breakdown.rule, "index": index[breakdown.rule]},
-        "locations": [_location(file, breakdown.subject, "", None)],
-        "exception": {"kind": kind, "message": breakdown.error},
-        "properties": {"traceback": breakdown.traceback},
+        "level": "warning" if error.trial else "error",
+        "message": _message(f"Rule error: {wording.rule_error_words(error)}"),
+        "associatedRule": {"id": error.rule, "index": index[error.rule]},
+        "locations": [_location(file, subject, "", None) for subject in error.subjects],
+        "exception": {"kind": kind, "message": error.error},
+        "properties": {"traceback": error.traceback},
     }
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from reviewer.model.review import Finding, Outcome, Review
+from reviewer.model.review import Breakdown, Finding, Outcome, Review, rule_errors
 from reviewer.reports import wording
 from reviewer.reports.layout import NARROWEST, caution_lines, headed, labelled, lines_of
 from reviewer.reports.review.cause_text import cause_list
@@ -95,16 +95,23 @@ def _review(review: Review, width: int, satisfied: bool) -> Iterator[str]:
 
 
 def _breakdowns(review: Review, width: int) -> Iterator[str]:
-    if not review.breakdowns:
+    unknown = "A defect of the rule, not of the design. Nothing is known about these items."
+    yield from _failed("Rule error", review.breakdowns, unknown, width)
+    dropped = "A defect of the rule, not of the design. The findings stand; these trials were dropped."
+    yield from _failed("Rule error in a trial", review.dropped_trials, dropped, width)
+
+
+def _failed(title: str, breakdowns: Sequence[Breakdown], words: str, width: int) -> Iterator[str]:
+    if not breakdowns:
         return
-    rules = len({b.rule for b in review.breakdowns})
-    yield from _heading(f"Rule error: {counted(len(review.breakdowns), 'item')} of {counted(rules, 'rule')}")
-    yield from lines_of(
-        "A defect of the rule, not of the design. Nothing is known about these items.", width, 2
-    )
-    for breakdown in review.breakdowns:
-        yield from lines_of(f"- {breakdown.rule}: {wording.subject_words(breakdown.subject)}", width, 2, 4)
-        yield from lines_of(shown(breakdown.error), width, 6)
+    rules = len({b.rule for b in breakdowns})
+    yield from _heading(f"{title}: {counted(len(breakdowns), 'item')} of {counted(rules, 'rule')}")
+    yield from lines_of(words, width, 2)
+    for error in rule_errors(breakdowns):
+        yield from lines_of(f"- {error.rule}: {shown(error.error)}", width, 2, 4)
+        yield from lines_of(", ".join(map(wording.subject_words, error.subjects)), width, 6)
+        if error.trial:
+            yield from lines_of(f"Tried: {shown(error.trial)}", width, 6)
 
 
 def _filled_in(review: Review, width: int) -> Iterator[str]:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import Final
 
 from reviewer.model.design import Design
-from reviewer.model.quantity_words import tabled
 from reviewer.questions.wires import (
     Allowed,
     CircuitRun,
@@ -27,6 +26,8 @@ from reviewer.reports.documents.wires_document import (
     WireEntry,
     WiresDocument,
 )
+from reviewer.reports.handoff.schedules.schedule import Cell
+from reviewer.reports.handoff.schedules.schedule import number as cell
 from reviewer.reports.review.json import beginning, dumped, number, rounded
 from reviewer.reports.wires.words import protection_words, unprotected_words
 from reviewer.tables.lookup import SourcedFigure, protection_basis
@@ -34,26 +35,10 @@ from reviewer.tables.wire_tables import ampacity_basis
 
 FORMAT: Final = "circuit-wires/1"
 COLUMNS = (
-    "wire",
-    "from",
-    "to",
-    "gauge",
-    "length m",
-    "insulation C",
-    "bundle",
-    "wires in bundle",
-    "bundle used %",
-    "zone",
-    "ambient C",
-    "state",
-    "current A",
-    "limit A",
-    "current of limit %",
-    "voltage drop V",
-    "cranking current A",
-    "circuit protection",
-    "unprotected ends",
-    "missing data",
+    *("wire", "from", "to", "gauge", "length, m", "insulation, C", "bundle", "wires in bundle"),
+    *("bundle used, %", "zone of its ambient", "ambient, C", "state", "current, A", "limit, A"),
+    *("current of limit, %", "voltage drop, V", "current while cranking, A", "circuit protection"),
+    *("unprotected ends", "missing data"),
 )
 
 
@@ -62,44 +47,31 @@ def wires_csv(design: Design, table: WireTable) -> str:
     return csv_of(COLUMNS, (cells(design, row) for row in table.wires))
 
 
-def cells(design: Design, row: WireRow) -> tuple[str, ...]:
-    """One row under :data:`COLUMNS`; what is not known is empty."""
+def cells(design: Design, row: WireRow) -> tuple[Cell, ...]:
+    """One row under :data:`COLUMNS`, for the command and the package alike; what is not known is empty."""
     wire, load, allowed = design.wires[row.wire], row.loading, row.allowed
     return (
         row.wire,
         wire.from_,
         wire.to,
-        str(wire.gauge or ""),
-        _cell(wire.length),
-        _cell(wire.insulation),
+        wire.size,
+        cell(wire.length),
+        cell(wire.insulation),
         wire.bundle or "",
-        *_surroundings(wire.bundle, wire.zone, load, allowed),
+        cell(allowed.around.wires if allowed else None),
+        cell(100 * load.bundle_used if load and wire.bundle else None, 0),
+        allowed.ambient.zone if allowed else wire.zone or "",
+        cell(allowed.ambient.celsius if allowed else None),
         str(load.flown) if load else "",
-        _cell(abs(load.amperes) if load else None, 2),
-        _cell(allowed.ampacity.amperes if allowed else None, 2),
-        _cell(100 * row.share if row.share is not None else None, 0),
-        _cell(row.drop, 3),
-        _cell(row.cranking, 1),
+        cell(abs(load.amperes) if load else None, 2),
+        cell(allowed.ampacity.amperes if allowed else None, 2),
+        cell(100 * row.share if row.share is not None else None, 0),
+        cell(row.drop, 3),
+        cell(row.cranking, 1),
         "; ".join(protection_words(p) for p in row.protection),
         "; ".join(unprotected_words(row)),
         "; ".join(row.missing),
     )
-
-
-def _surroundings(
-    bundle: str | None, zone: str | None, load: WireLoad | None, allowed: Allowed | None
-) -> tuple[str, str, str, str]:
-    """Wires in the bundle, how much of it is used, the zone and its temperature."""
-    used = _cell(100 * load.bundle_used if load and bundle else None, 0)
-    if allowed is None:
-        return "", used, zone or "", ""
-    return str(allowed.around.wires), used, allowed.ambient.zone, _cell(allowed.ambient.celsius)
-
-
-def _cell(value: float | None, places: int | None = None) -> str:
-    if value is None:
-        return ""
-    return f"{value:g}" if places is None else f"{tabled(value, places):.{places}f}"
 
 
 def wires_json(file: str, design: Design, table: WireTable) -> str:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from reviewer.model.quantity_words import quantity
+from reviewer.model.quantity_words import MORE, YEAR, quantity
 from reviewer.network.graph import bare
 from reviewer.questions.budget import BatteryEndurance, Budget, TimelineEvent
 from reviewer.reports.budget.words import timeline_event, without_move
@@ -256,4 +256,4 @@ def _drain(amperes: tuple[float, float], days: tuple[float, float]) -> Iterator[
     for amps in amperes:
         yield number(1000 * amps, 3)
     for time in days:
-        yield "unlimited" if math.isinf(time) else number(time, 1)
+        yield "unlimited" if math.isinf(time) else MORE if time > YEAR else number(time, 1)

@@ -75,7 +75,7 @@ class _Operating:
             "breaker, fuse, limiter and shunt from line to load, and the current of each load and coil."
         )
         columns = ("name", "quantity", "rating, A", *self._heads("A"))
-        return Schedule("currents", "Currents by state", about, columns, tuple(rows))
+        return Schedule("currents", "Currents by state", about, columns, tuple(rows), head=3)
 
     def voltages(self) -> Schedule:
         """Voltage of each source and bus, and of each load with its limits."""
@@ -101,7 +101,7 @@ class _Operating:
             "voltage of each load, supply to return. 0 or an empty cell: not energised."
         )
         columns = ("name", "quantity", "minimum, V", "maximum, V", *self._heads("V"))
-        return Schedule("voltages", "Voltages by state", about, columns, tuple(rows))
+        return Schedule("voltages", "Voltages by state", about, columns, tuple(rows), head=4)
 
     def readings(self) -> tuple[Schedule, ...]:
         """What each monitor reads; nothing where the file has no monitor."""
@@ -135,7 +135,8 @@ class _Operating:
             "high alarm, V",
             *self.points,
         )
-        return (Schedule("monitor-readings", "Monitor readings by state", about, columns, tuple(rows)),)
+        title = "Monitor readings by state"
+        return (Schedule("monitor-readings", title, about, columns, tuple(rows), head=7),)
 
     def assumptions(self) -> Schedule:
         """The typical values used, and the wires and loads for which the file lacks a figure."""

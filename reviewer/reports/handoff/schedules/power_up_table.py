@@ -19,7 +19,16 @@ _ABOUT = (
     "supply in place of its battery; then the batteries. The cards of test-cards come after, those with "
     "the engine last. Order and safety blocks are common practice (no published source). Figures are "
     "solved in the state of each card with nothing failed; limits allow for the loads on the day, the "
-    "meter and what nobody measured."
+    "meter and what nobody measured. "
+)
+#: what no step can show, whatever the design: each was tried with planted faults
+NOT_SHOWN = (
+    "what stands on a part and not in its wiring (rating, setting, filter, label, guard)",
+    "gauge and insulation of a wire",
+    "what is wired beside the drawing",
+    "a wire to another bus or ground of the same source",
+    "what monitors read (see test-cards)",
+    "what the crew is to do",
 )
 
 
@@ -56,7 +65,8 @@ COLUMNS = (
 def power_up_cards(design: Design, cards: Sequence[PowerCard]) -> Schedule | None:
     """All power-up cards; None where there are none."""
     rows = tuple(row for card in cards for row in card_rows(design, card))
-    return Schedule(KEY, "Power-up cards", _ABOUT, COLUMNS, rows) if rows else None
+    about = f"{_ABOUT}No card shows: {'; '.join(NOT_SHOWN)}."
+    return Schedule(KEY, "Power-up cards", about, COLUMNS, rows) if rows else None
 
 
 def card_rows(design: Design, card: PowerCard) -> Iterator[PowerRow]:
@@ -120,10 +130,13 @@ def _words(design: Design, step: PowerStep, supplied: bool) -> tuple[str, str, s
         case Act.SUPPLY_CONTINUITY | Act.RETURN_CONTINUITY:
             return "measure", f"ohms from {first} to {last}", "continuity"
         case Act.DIODE:
-            is_beside = f"{beside} {'are' if more else 'is'} in parallel with it"
-            lift = f"lift one end of {first}, for {is_beside}; " if beside else ""
-            look = f"diode test of {first} both ways"
-            return f"{lift}measure both ways", look, "conducts from anode to cathode and not back"
+            _, begin, end, wire = step.names
+            lifted = f"the free end of {wire}" if wire and beside else end
+            off = f"{wire} off {end}" if wire else f"one end of {first}"
+            is_beside = f"{beside} {'are' if more else 'is'} in parallel with {first}"
+            lift = f"lift {off}, for {is_beside}; " if beside else ""
+            look = f"diode test of {first} from {begin} to {lifted} and back"
+            return f"{lift}measure both ways", look, f"conducts from {begin} to {lifted} and not back"
         case Act.POLARITY:
             look = f"both leads of {first} to {last}"
             return "measure", look, "continuity of the negative lead and none of the positive"

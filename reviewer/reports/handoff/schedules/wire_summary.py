@@ -35,7 +35,7 @@ def wire_summary(design: Design) -> Schedule:
         *own_unit,
         "length, m",
         "wires without a length",
-        "mass of the conductors, g",
+        "mass, conductor only, g",
         "names",
     )
     about = (

@@ -32,7 +32,7 @@ def switch_states(
     )
     title = "Switch states and powered equipment"
     rows = tuple(_state_rows(design, states, words)) if states else ()
-    return Schedule("switch-states", title, about, columns, rows)
+    return Schedule("switch-states", title, about, columns, rows, head=2)
 
 
 def _state_rows(

@@ -1,0 +1,30 @@
+"""How much the engines have computed, counted and not timed, so that it is the same on every machine.
+
+The unit is one link along which the current of every source is propagated once in all lanes of a fixed
+point. What an element of a circuit costs that is solved was measured in it.
+"""
+
+from __future__ import annotations
+
+import threading
+
+#: what a resistor or device of a circuit costs whose operating points are solved (measured: 5 us a link,
+#: 18 to 25 us an element)
+SOLVED_ELEMENT = 5
+
+
+class _Count(threading.local):
+    links = 0
+
+
+_count = _Count()
+
+
+def add_work(links: int) -> None:
+    """Count some work of this thread."""
+    _count.links += links
+
+
+def work_done() -> int:
+    """The work of this thread so far; what lies between two calls is what was done between them."""
+    return _count.links

@@ -1,0 +1,88 @@
+"""What a trial changes, in words: which wire, between which terminals, through what."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.rulebook.numbers import quantity
+from reviewer.rulebook.trial_repairs import Change, part_of
+
+
+def change_words(change: Change, design: Design) -> str:
+    """What is done, a sentence for each thing, in the order of the change."""
+    words = (*_moved(change, design), *_added(change, design), *_exchanged(change, design))
+    return " ".join(dict.fromkeys(words))
+
+
+def _moved(change: Change, design: Design) -> Iterator[str]:
+    """The wires with other ends, and the monitors that sense elsewhere."""
+    for name, ends in change.moved.items():
+        wire = design.wires[name]
+        for end in (e for e in (wire.from_, wire.to) if e in ends):
+            fitted = _fitted(ends[end], change, design)
+            if fitted is None:
+                yield f"Move {name} from {end} to {_at(ends[end], design)}."
+            elif isinstance(fitted, p.Splice):
+                yield f"Take {name} off {end}."
+            elif isinstance(fitted, p.Diode):
+                yield f"Put a diode into {name} at {end}."
+    for monitor, terminal in change.senses.items():
+        yield f"Let {monitor} sense at {terminal}."
+
+
+def _added(change: Change, design: Design) -> Iterator[str]:
+    """The wires that are new or of another size, and the feeds through a breaker of their own."""
+    for name, wire in change.wires.items():
+        fitted = [part for end in (wire.from_, wire.to) if (part := _fitted(end, change, design))]
+        if name in design.wires:
+            yield f"Fit a thicker wire for {name} (tried with {wire.size})."
+        elif not fitted:
+            yield f"Add a wire from {_at(wire.from_, design)} to {_at(wire.to, design)}."
+        elif isinstance(fitted[0], p.Protector) and part_of(wire.to) not in design.parts:
+            fed = _fed_by(part_of(wire.to), change)
+            yield f"Feed {fed} from {part_of(wire.from_)} through a breaker of its own."
+
+
+def _exchanged(change: Change, design: Design) -> Iterator[str]:
+    """The parts that are there and are exchanged."""
+    for name, part in change.parts.items():
+        before = design.parts.get(name)
+        if isinstance(before, p.Protector) and part.rating != before.rating:
+            yield f"Fit {name} of {quantity(part.rating, 'A')}."
+        elif isinstance(before, p.Converter):
+            yield f"Fit a larger converter as {name} (tried with {quantity(part.rating, 'A')})."
+        elif isinstance(before, p.Battery) and part.capacity != before.capacity:
+            yield f"Fit a larger battery as {name} (tried with twice its capacity)."
+        elif isinstance(before, p.Alternator | p.Regulator):
+            yield f"Set {name} to {quantity(part.set_point, 'V')}."
+        elif isinstance(before, p.Electromagnet) and part.coil != before.coil:
+            yield f"Join the coil of {name} to {' and '.join(f'{name}.{t}' for t in part.coil)}."
+        elif isinstance(before, p.Electromagnet | p.Switch):
+            yield f"Exchange the contacts of {name}: closed where they are open."
+        elif before is not None and getattr(part, "plugged_on", None) != getattr(before, "plugged_on", None):
+            yield f"Plug {name} on {part.plugged_on}."
+
+
+def _fitted(terminal: str, change: Change, design: Design) -> Any:
+    """The part of a terminal if the change puts it in, else None."""
+    name = part_of(terminal)
+    return None if name in design.parts else change.parts.get(name)
+
+
+def _fed_by(breaker: str, change: Change) -> str:
+    """What a new breaker feeds: the wire that is moved to it, or the load to which its new wire leads."""
+    moved = (wire for wire, ends in change.moved.items() if f"{breaker}.load" in ends.values())
+    loads = (part_of(wire.to) for wire in change.wires.values() if part_of(wire.from_) == breaker)
+    return [*moved, *loads][0]
+
+
+def _at(terminal: str, design: Design) -> str:
+    """A terminal, or its part where it has none of that name yet."""
+    name = part_of(terminal)
+    wired = any(terminal in (wire.from_, wire.to) for wire in design.wires.values())
+    part = design.parts.get(name)
+    own = () if part is None else (*part.terminals(), *part.spare_terminals())
+    return terminal if wired or terminal.partition(".")[2] in own else name

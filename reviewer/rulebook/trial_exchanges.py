@@ -1,0 +1,110 @@
+"""Trials in which a part is exchanged for one with another figure, or its contacts or coil are wired
+otherwise: a breaker, a converter, a battery, a set point, a relay.
+"""
+
+from __future__ import annotations
+
+from reviewer.analysis.facts import Facts
+from reviewer.model import parts as p
+from reviewer.model.review import Finding
+from reviewer.network.graph import bare
+from reviewer.network.regulators import regulator_of
+from reviewer.rulebook import rewirings
+from reviewer.rulebook import trial_repairs as made
+from reviewer.rulebook.asked_repairs import TrialRepair, circuit_place
+from reviewer.rulebook.causes import neighbours
+from reviewer.rulebook.trial_repairs import Change
+
+#: contacts or coils that are exchanged in turn
+_MOST_WAYS = 3
+#: what a converter gives at most and a battery holds in a trial, as multiples of what they do
+_LARGER_CONVERTER, _LARGER_BATTERY = 4.0, 2.0
+#: V by which a stand-by alternator holds less than the one for which it stands by
+_BELOW_V = 0.5
+
+
+def rated(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """A breaker, fuse or current limiter that is too large for its wires has the rating that they allow."""
+    name, wrong = bare(repair), {change for m in members for change in m.evidence.changes}
+    part = facts.design.parts.get(name)
+    if not isinstance(part, p.Protector) or part.rating is None or f"{repair}/rating" not in wrong:
+        return None
+    allowed = facts.protection.rating_allowed(name)
+    if allowed is None or allowed >= part.rating:
+        return None
+    carried = (facts.protection.worst_continuous(name, allowed), facts.protection.worst_peak(name, allowed))
+    least = max((allowed * c.amps / c.most for c in carried if c is not None), default=allowed)
+    ways = tuple(made.rated(name, amps, facts.design) for amps in (allowed, min(least, allowed)))
+    return TrialRepair(repair, frozenset({repair}), members, ways)
+
+
+def exchanged(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """A contact that is closed where it should be open is exchanged, where the evidence shows it and no
+    change of a key."""
+    if any(member.evidence.changes for member in members):
+        return None
+    shown = dict.fromkeys(e for m in members for e in (*m.evidence.path, *m.evidence.elements))
+    made_of = {e: made.contact_exchanged(bare(e), facts.design) for e in shown if e.startswith("parts/")}
+    ways = {e: change for e, change in made_of.items() if change is not None}
+    beside = neighbours(facts.design)
+    place = {m.subject for m in members}.union(ways, *(beside.get(e, ()) for e in ways))
+    tried = tuple(ways.values())[:_MOST_WAYS]
+    return TrialRepair(repair, frozenset(place), members, tried) if tried else None
+
+
+def converter(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """A converter that feeds a load with too low a voltage gives more."""
+    load, _, what = repair.rpartition("/")
+    elements = [bare(e) for m in members for e in m.evidence.elements]
+    name = next((e for e in elements if isinstance(facts.design.parts.get(e), p.Converter)), None)
+    if what != "minimum" or name is None:
+        return None
+    part = facts.design.part(name, p.Converter)
+    if part.rating is None:
+        return None
+    larger = part.model_copy(update={"rating": part.rating * _LARGER_CONVERTER})
+    place = frozenset({f"parts/{name}", load})
+    return TrialRepair(repair, place, members, (Change(parts={name: larger}),))
+
+
+def larger_battery(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """A battery that does not last as long as it is to holds more."""
+    at = members[0].subject
+    part = facts.design.parts.get(bare(at))
+    short = "endurance" in dict(members[0].numbers)
+    if not isinstance(part, p.Battery) or not short or part.capacity is None:
+        return None
+    larger = part.model_copy(update={"capacity": part.capacity * _LARGER_BATTERY})
+    change = Change(parts={bare(at): larger})
+    return TrialRepair(repair, frozenset(), members, (change,), frozenset({at}), searched=True)
+
+
+def set_lower(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """A stand-by alternator that does not wait is set below the one for which it stands by."""
+    element, _, what = repair.rpartition("/")
+    part = facts.design.parts.get(bare(element))
+    if what != "standby-for" or not isinstance(part, p.Alternator):
+        return None
+    own, *others = (regulator_of(facts.design, n) or n for n in (bare(element), *part.standby_for))
+    held = [facts.design.parts[name].set_point for name in others]
+    if not held or any(volts is None for volts in held):
+        return None
+    lower = facts.design.parts[own].model_copy(update={"set_point": min(held) - _BELOW_V})
+    place = frozenset({element, *(f"parts/{name}" for name in (own, *others, *part.standby_for))})
+    return TrialRepair(repair, place, members, (Change(parts={own: lower}),), searched=True)
+
+
+def coil_moved(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """The coil of a relay is fed from the other side of its contact, where the evidence shows the relay and
+    no change of a key."""
+    relay = members[0].subject
+    if any(m.evidence.changes for m in members) or relay not in {c.element for c in facts.network.coils}:
+        return None
+    part = facts.design.part(bare(relay), p.Electromagnet)
+    solved = [(way, rewirings.turned_by(way, facts).any) for way in rewirings.coil_ends(bare(relay), part)]
+    turning = [(way, users) for way, users in solved if users][:_MOST_WAYS]
+    if not turning:
+        return None
+    ways = tuple(way for way, _ in turning)
+    place = circuit_place(ways, {relay}.union(*(users for _, users in turning)), facts)
+    return TrialRepair(repair, place, members, ways, equal=True, searched=True)

@@ -1,0 +1,131 @@
+"""One trial judged: the rules of the findings that it may clear, asked of the repaired network."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from reviewer.analysis.facts import Facts
+from reviewer.model.design import Design
+from reviewer.model.record import record
+from reviewer.model.review import Assessment, Breakdown, Consequence, Finding
+from reviewer.network.work_count import add_work, work_done
+from reviewer.rulebook.rule import Rule
+from reviewer.rulebook.runner import run_rules
+from reviewer.rulebook.trial_ways import TrialRepair
+
+
+class TrialBroken(Exception):
+    """A rule failed on the repaired network, so that nothing is known of the trial."""
+
+    def __init__(self, broken: Sequence[Breakdown]):
+        super().__init__("a rule failed on the repaired network")
+        self.broken = tuple(broken)
+
+
+@record
+class TrialOutcome:
+    """What some repairs have cleared, what is seen only then, and what runs short then with the figures
+    that it has then; ``changed`` are the identities of the findings that stay in other words."""
+
+    trials: tuple[TrialRepair, ...]
+    gone: tuple[Finding, ...]
+    new: tuple[Finding, ...]
+    solved: tuple[Finding, ...]
+    changed: frozenset[str]
+
+    @property
+    def worth(self) -> tuple[int, int]:
+        """The more it clears, and then the less it shows, the better."""
+        return len(self.gone), -len(self.new)
+
+    @property
+    def repairs(self) -> bool:
+        """Whether it may be a repair that was not asked for: it clears something more, and shows no more
+        than that."""
+        return 0 < len(self.gone) >= len(self.new)
+
+
+def judged(
+    trials: Sequence[TrialRepair],
+    left: Sequence[Finding],
+    found: Sequence[Finding],
+    facts: Facts,
+    rules: Sequence[Rule],
+    most: float,
+) -> TrialOutcome | None:
+    """The findings of those that are ``left`` which some repairs together put right, and what is seen only
+    with them made; None where there is nothing to put right, or one alone does not clear what asks for it.
+
+    ``found`` are all findings. The rules of the gravest come first; none is begun beyond ``most`` work,
+    and what it has found stays. Raises :class:`TrialBroken`.
+    """
+    members = {member.identity for trial in trials for member in trial.members}
+    candidates = [
+        f for f in left if f.identity not in members and all(trial.may_clear(f) for trial in trials)
+    ]
+    by_name = {rule.name: rule for rule in rules}
+    asking = trials[0].members[0]
+    if not candidates or asking.rule not in by_name:
+        return None
+    design = facts.as_written
+    for trial in trials:
+        design = trial.change.made_in(design)
+    repaired = Facts(design)
+    done = [_assessed(by_name[asking.rule], repaired)]
+    if len(trials) == 1 and asking.subject in _not_cleared(done[0]):
+        return None
+    for name in dict.fromkeys(finding.rule for finding in candidates):
+        if work_done() >= most:
+            break
+        if name in by_name and name != asking.rule:
+            done.append(_assessed(by_name[name], repaired))
+    before = {(finding.rule, finding.subject) for finding in found}
+    new = [f for a in done for f in a.findings if (f.rule, f.subject) not in before and not f.conceded]
+    remain = {(a.rule, subject) for a in done for subject in _not_cleared(a)}
+    # one finding stands for several alike: another of them may stand for them now
+    stands = ((f.rule, c.rpartition("/")[0]) for f in new for c in f.evidence.changes)
+    remain |= {*stands, *((f.rule, element) for f in new for element in f.evidence.elements)}
+    rejudged = {assessment.rule for assessment in done}
+    gone = tuple(
+        f
+        for f in candidates
+        if f.rule in rejudged and (f.rule, f.subject) not in remain and (f.rule, "") not in remain
+    )
+    own = _own(trials, design, facts.design)
+    shown = tuple(f for f in new if own.isdisjoint(f.evidence.named | {f.subject}))
+    after = {f.identity: (f.sentence, f.path) for a in done for f in a.findings}
+    other = (f for f in candidates if f.rule in rejudged and after.get(f.identity) != (f.sentence, f.path))
+    changed = frozenset(finding.identity for finding in other)
+    return TrialOutcome(tuple(trials), gone, shown, tuple(_solved_again(candidates, done)), changed)
+
+
+def _assessed(rule: Rule, repaired: Facts) -> Assessment:
+    """A rule on the repaired network; what it asks of the engines is counted by them."""
+    add_work(len(repaired.as_written.parts) + len(repaired.as_written.wires))
+    ((assessment,), _) = run_rules([rule], repaired)
+    if assessment.breakdowns:
+        raise TrialBroken(assessment.breakdowns)
+    return assessment
+
+
+def _own(trials: Sequence[TrialRepair], design: Design, before: Design) -> frozenset[str]:
+    """What the trials have put in, and the sources that they chose."""
+    own = frozenset[str]().union(*(trial.change.sources for trial in trials))
+    own |= {f"parts/{name}" for name in design.parts if name not in before.parts}
+    return own | {f"wires/{name}" for name in design.wires if name not in before.wires}
+
+
+def _solved_again(candidates: Sequence[Finding], assessments: Sequence[Assessment]) -> Iterator[Finding]:
+    """What still runs short, with the figures of the repaired network."""
+    short = (f for f in candidates if f.consequence is Consequence.RUNS_SHORT)
+    before = {finding.identity: finding.sentence for finding in short}
+    for assessment in assessments:
+        for finding in assessment.findings:
+            if finding.sentence != before.get(finding.identity, finding.sentence) and not finding.conceded:
+                yield finding
+
+
+def _not_cleared(assessment: Assessment) -> frozenset[str]:
+    """The subjects with a finding, and those that could no longer be judged."""
+    found = (finding.subject for finding in assessment.findings)
+    return frozenset((*found, *(gap.subject for gap in assessment.gaps)))

@@ -1,0 +1,88 @@
+"""A failure that asks for more than the alternator gives: the card computes the minutes, is an emergency where a critical function goes, and says what takes the load off."""
+
+from __future__ import annotations
+
+from math import isinf
+
+import pytest
+
+from reviewer.analysis.facts import Facts
+from reviewer.questions.checklist_cards import ChecklistCard
+from reviewer.questions.checklists import checklists
+from reviewer.questions.diagnosis import TroubleShooting
+from reviewer.reading import read_text
+from reviewer.reports.checklists.words import card_lines
+
+DRAWING = """
+format: 1
+aircraft: {name: Starter, nominal: 14 V, airframe: metal, stage: concept, min-temperature: -10 C}
+circuits:
+  battery: battery.positive > 4 AWG 0.3 m > contactor.battery
+  ground: ground > 4 AWG 0.3 m > battery.negative
+  master: contactor.coil-minus > 22 AWG 1 m > switch 10 A MASTER (positions down/up) > 22 AWG 0.4 m > ground
+  cable: contactor.load > 2 AWG 1 m > starter-contactor.line
+  motor: starter-contactor.load > 2 AWG 0.5 m > starter (%s A, starter, 6 to 16 V) > 2 AWG 0.5 m > ground
+  start: bus > 20 AWG 0.1 m > breaker 5 A STARTER (in-flight) > 20 AWG 0.3 m > switch start-button 15 A START (momentary start, positions released/start) > 20 AWG 2 m > starter-contactor.coil-plus
+  start-return: starter-contactor.coil-minus > 20 AWG 0.3 m > ground
+  charge: alternator.output > 6 AWG 1 m > limiter 60 A ALT (on-ground) > 6 AWG 1 m > contactor.load
+  alternator-ground: alternator.ground > 6 AWG 0.3 m > ground
+  feed: contactor.load > 6 AWG 1 m > limiter 60 A BUS (on-ground) > 6 AWG 1 m > bus
+  field: bus > 20 AWG 0.1 m > breaker 5 A ALT FIELD (in-flight) > 20 AWG 0.3 m > switch alternator-switch 10 A ALT (positions down/up) > 20 AWG 2 m > alternator.field
+  ignition: bus > 20 AWG 0.1 m > breaker 5 A IGNITION (in-flight) > 20 AWG 2 m > ignition (6 A, electronic, 9 to 16 V) > 20 AWG 1 m > ground
+  lights: bus > 20 AWG 0.1 m > breaker 5 A LIGHTS (in-flight) > 20 AWG 2 m > lights (2 A, electronic, 9 to 16 V) > 20 AWG 1 m > ground
+parts:
+  battery: {kind: battery, purpose: main, chemistry: lead-acid, capacity: 20 Ah, internal-resistance: 0.007 ohm}
+  alternator: {kind: alternator, excitation: field, rating: 50 A, set-point: 14.4 V, regulator: internal, regulator-senses: output}
+  contactor: {kind: contactor, coil: [battery, coil-minus], contacts: {main: {kind: make, joins: [battery, load]}}, coil-current: 0.6 A, pickup-voltage: 9 V, dropout-voltage: 4 V}
+  starter-contactor: {kind: contactor, coil: [coil-plus, coil-minus], contacts: {main: {kind: make, joins: [line, load]}}, coil-current: 4 A, pickup-voltage: 9 V, dropout-voltage: 4 V}
+  bus: {kind: bus}
+  ground: {kind: ground-block}
+functions:
+  spark: {any: 1, of: [ignition], loss: catastrophic}
+  light: {any: 1, of: [lights], loss: minor}
+operation:
+  normal: cruise
+  recognition-time: 2 min
+  states:
+    cruise: {use: flight, engine: running, switches: {master-switch: up, start-button: released, alternator-switch: up}}
+"""
+
+
+def welded(amperes: int, state: str = "cruise") -> tuple[Facts, ChecklistCard]:
+    facts = Facts(read_text(DRAWING % amperes, "starter.yaml"))
+    answer = checklists(TroubleShooting(facts, state))
+    return facts, next(
+        c
+        for c in answer.cards
+        if any(f.case[0].element == "parts/starter-contactor" and c.unwanted for f in c.causes)
+    )
+
+
+def test_a_starter_that_the_alternator_cannot_carry_has_its_minutes_and_is_an_emergency() -> None:
+    facts, card = welded(140)
+    (spark,) = card.limited
+    assert card.emergency and card.overloaded and spark.function == "spark"
+    # about 100 A of a 20 Ah battery, aged and cold
+    assert 60 < spark.unattended < 12 * 60
+    said = " ".join(line.text for line in card_lines(facts.design, card))
+    assert "the batteries discharge" in said and "not computed. Missing data: `time`" in said
+    # the button may have stuck: its breaker costs nothing; a weld is left to what it would cost
+    assert [step.may_stop for step in card.steps] == [("parts/starter",)]
+    assert card.steps[0].moves == (("start-breaker", "pulled"),) and not card.steps[0].stops
+    assert "starter still on at worst; the first function ends after" in said
+
+
+def test_a_starter_that_the_alternator_carries_limits_nothing() -> None:
+    facts, card = welded(20)
+    assert not card.limited and not card.overloaded and not card.emergency and not card.needs
+    assert "spark" in card.unlimited
+    assert not any("not computed" in line.text for line in card_lines(facts.design, card))
+
+
+@pytest.mark.parametrize("amperes", [28, 60])
+def test_what_is_limited_is_what_discharges_a_battery(amperes: int) -> None:
+    """The margin of 50 A: the loads take 8 to 13 A."""
+    facts, card = welded(amperes)
+    failures = tuple(f for f in card.outcomes if f.element == "parts/starter-contactor")
+    given = facts.points.operating_point("cruise", None, failures).given["parts/battery"]
+    assert (given > 1) == any(not isinf(one.unattended) for one in card.limited) == (amperes == 60)
