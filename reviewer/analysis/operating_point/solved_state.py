@@ -21,6 +21,7 @@ from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import Gate, Network
 from reviewer.network.meters import Meter
+from reviewer.tables.typical import typical
 
 
 @record
@@ -144,8 +145,11 @@ class OperatingPoint:
 
     def coil_volts(self, relay: str, one: str, other: str) -> float:
         """Volts between the two terminals of a relay's coil, either way round; 0 where no live
-        source reaches it."""
-        return abs(self.volts.get(f"{relay}.{one}", 0.0) - self.volts.get(f"{relay}.{other}", 0.0))
+        source reaches it. Against a diode inside the relay they are no more than its drop."""
+        volts = self.volts.get(f"{relay}.{one}", 0.0) - self.volts.get(f"{relay}.{other}", 0.0)
+        if volts < 0.0 and self._design.part(relay, p.Electromagnet).suppression == "diode":
+            return min(-volts, typical("volts", "silicon").value)
+        return abs(volts)
 
 
 def scenario_of(
