@@ -26,10 +26,8 @@ def test_every_hostile_text_has_the_answer_of_a_fresh_review(tmp_path: Path) -> 
     path = tmp_path / "mine.design.yaml"
 
     async def work(session: Session) -> None:
-        opened = False
-        for name, text in hostile_texts():
-            found = await (session.changed if opened else session.open)(path, text)
-            opened = True
+        for number, (name, text) in enumerate(hostile_texts()):
+            found = await (session.changed if number else session.open)(path, text)
             last = len(lines_in(text))
             said = sorted((d.range.start.line + 1, d.message) for d in found)
             wanted = sorted((min(line, last), words) for line, words in fresh(path, text))
@@ -40,6 +38,8 @@ def test_every_hostile_text_has_the_answer_of_a_fresh_review(tmp_path: Path) -> 
                     words,
                     said,
                 )
+            if number % 8:
+                continue
             document = lsp.TextDocumentIdentifier(path.as_uri())
             for place in (lsp.Position(0, 0), lsp.Position(last // 2, 9), lsp.Position(10**6, 10**6)):
                 await session.hover(path, place.line, place.character)
