@@ -64,6 +64,8 @@ ROOMS = [
     *PACKAGES,
     "rules",
 ]
+#: what else tries the logic of states: the comparison with a plain answer, and the states that it makes
+CONDUCTION = ("tests/oracle", "tests/reading/test_made_states.py")
 #: how pytest ends where it was started wrongly, and where no test was left
 USAGE, NO_TESTS = 4, 5
 #: tests are tried as long as they take no more than this together, s of processor time
@@ -148,9 +150,7 @@ def ending(
 
 def own_tests(room: str) -> tuple[str, ...]:
     """The tests of a room or a package; those of the logic include the comparison with a plain answer."""
-    return PACKAGES.get(
-        room, (f"tests/analysis/{room}", *(("tests/oracle",) if room == "conduction" else ()))
-    )
+    return PACKAGES.get(room, (f"tests/analysis/{room}", *(CONDUCTION if room == "conduction" else ())))
 
 
 def recorded(rooms: Iterable[str], folder: Path, kept: Path) -> Reach:

@@ -94,7 +94,7 @@ class _Checklists:
         """All cards and indications."""
         groups: dict[tuple[object, ...], list[_SameCard]] = {}
         for shown, together in self.patterns.items():
-            for lanes, harmed in self._parted(together):
+            for lanes, harmed in self._parted(shown, together):
                 one = self._alike(shown, lanes)
                 key = (
                     *(one.first, one.lost, one.unwanted, one.left, one.steps, one.rests_on),
@@ -186,34 +186,40 @@ class _Checklists:
             tuple(f for f in self.grave if f in on_batteries),
         )
 
-    def _parted(self, lanes: Sequence[int]) -> Iterator[tuple[Sequence[int], bool]]:
-        """Failures of a pattern; where the shed plan harms after some only, and a reading tells these
-        from the others, they are parted, with whether they are those."""
-        if any(self.minutes.at_first(i) or self.minutes.overloaded(i) for i in lanes):
-            course = self._course(lanes)
-            begin, harm = course.start(), 0
-            for action in self.facts.states.operation.load_shedding:
-                after = course.then(begin, action, volts=False)
-                if after is not None:
-                    harm |= join(begin.works[f] & ~after.works[f] for f in self._major)
-            harmed = [i for k, i in enumerate(lanes) if harm >> k & 1]
-            others = [i for i in lanes if i not in harmed]
-            if harmed and others and self._reads_apart(harmed, others):
-                yield others, False
-                yield harmed, True
-                return
-        yield lanes, False
+    def _parted(self, shown: tuple[int, ...], lanes: Sequence[int]) -> Iterator[tuple[Sequence[int], bool]]:
+        """Failures of a pattern that set off the same alarms; where the shed plan harms after some only,
+        those that a reading tells from all of these apart from the rest, with whether any is harmed."""
+        by_alarm: dict[tuple[Sign, ...], list[int]] = {}
+        for i in lanes:
+            by_alarm.setdefault(self.first.ringing(shown, i), []).append(i)
+        for alike in by_alarm.values():
+            harmed = self._harmed_by_shedding(alike)
+            clear = [i for i in alike if self._reads_apart(i, harmed)] if harmed else list(alike)
+            rest = [i for i in alike if i not in clear]
+            yield from (some for some in ((clear, False), (rest, True)) if some[0])
 
-    def _reads_apart(self, some: Sequence[int], others: Sequence[int]) -> bool:
-        """Whether a monitor reads more after all of some failures than after all others, or less."""
-        for sign in self.signs.signs:
-            if sign.look is Look.MONITOR:
-                seen = self.signs.seen(sign)
-                if all(seen[i] is not None for i in (*some, *others)):
-                    one, other = _whole([seen[i] for i in some]), _whole([seen[i] for i in others])
-                    assert one and other
-                    if one[1] < other[0] or other[1] < one[0]:
-                        return True
+    def _harmed_by_shedding(self, lanes: Sequence[int]) -> list[int]:
+        """Those of some cases with a battery that discharges after which an action of the shed plan loses
+        a function of class major or worse."""
+        if not any(self.minutes.at_first(i) or self.minutes.overloaded(i) for i in lanes):
+            return []
+        course = self._course(lanes)
+        begin, harm = course.start(), 0
+        for action in self.facts.states.operation.load_shedding:
+            after = course.then(begin, action, volts=False)
+            if after is not None:
+                harm |= join(begin.works[f] & ~after.works[f] for f in self._major)
+        return [i for k, i in enumerate(lanes) if harm >> k & 1]
+
+    def _reads_apart(self, lane: int, others: Sequence[int]) -> bool:
+        """Whether a monitor reads more after a case than after all of some others, or less."""
+        monitors = [sign for sign in self.signs.signs if sign.look is Look.MONITOR]
+        for seen in map(self.signs.seen, monitors):
+            one, known = seen[lane], [s for s in (seen[i] for i in others) if s is not None]
+            if one is None or len(known) < len(others):
+                continue
+            if one[1] < min(low for low, _ in known) or one[0] > max(high for _, high in known):
+                return True
         return False
 
     def _motor(self, name: str) -> bool:
