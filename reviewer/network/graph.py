@@ -299,7 +299,8 @@ class Network:
     @cached_property
     def working(self) -> Mapping[str, Any]:
         """All that works or not, by element: loads and instruments, magnetos, and other channels."""
-        return MappingProxyType({c.element: c for c in (*self.consumers, *self.magnetos, *self.channels)})
+        every: tuple[Any, ...] = (*self.consumers, *self.magnetos, *self.channels)
+        return MappingProxyType({one.element: one for one in every})
 
     @cached_property
     def contracted(self) -> ContractedGraph:
