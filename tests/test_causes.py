@@ -25,6 +25,7 @@ from reviewer.model.review import (
     Review,
     Step,
 )
+from reviewer.network.work_count import work_done
 from reviewer.reading import read_text
 from reviewer.reports.page.context import _findings as page_findings
 from reviewer.reports.review.cause_text import cause_text
@@ -36,6 +37,7 @@ from reviewer.rulebook.causes import Tried, causes_of
 from reviewer.rulebook.loader import RuleNotLoadable, load_rules
 from reviewer.rulebook.rewirings import Turned
 from reviewer.rulebook.rule import Unmet
+from reviewer.rulebook.trial_judging import judged
 from reviewer.rulebook.trial_ways import _repairs
 from reviewer.rulebook.trials import tried_repairs
 from reviewer.session import review_facts
@@ -457,6 +459,197 @@ def test_a_finding_that_another_of_its_rule_stands_for_has_not_vanished() -> Non
         ]
         tried = tried_repairs([asked, alike], Facts(read_text(DESIGN, "x")), rules, UNLIMITED)
         assert (alike.identity in tried.claimed) is gone
+
+
+@pytest.mark.parametrize(
+    ("wire", "terminal", "cleared"),
+    [("W44", "charge-fuse.load", True), ("W42", "audio-panel.supply", False)],
+)
+def test_a_repair_that_takes_the_charge_of_a_battery_away_clears_nothing(
+    wire: str, terminal: str, cleared: bool
+) -> None:
+    """What is judged only of a battery that is charged vanishes with its charge."""
+    bench = yaml.safe_load((ROOT / "tests" / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8"))
+    before, after = (
+        read_text(json.dumps(one), "bench.json")
+        for one in (bench, edited(bench, {f"wires/{wire}/to": terminal}))
+    )
+    asked, other = finding("a", "parts/charge-fuse"), finding("b", "parts/reserve-battery")
+    trial = SimpleNamespace(
+        members=(asked,),
+        may_clear=lambda one: True,
+        change=SimpleNamespace(made_in=lambda design: after, sources=frozenset()),
+    )
+    none = replace(RULES["coils-are-suppressed"], subjects=lambda facts: [])
+    rules = [replace(none, name=name) for name in ("a", "b")]
+    outcome = judged([trial], [other], [asked, other], Facts(before), rules, UNLIMITED)
+    assert (outcome is not None and outcome.gone == (other,)) is cleared
+
+
+def _rule(name: str, judge, subjects=("parts/diode",)):
+    """A rule of its own for a trial."""
+    return replace(
+        RULES["coils-are-suppressed"], name=name, subjects=lambda facts: list(subjects), judge=judge
+    )
+
+
+def _repaired(facts: Facts) -> bool:
+    """Whether the diode of the design stands the other way round."""
+    return facts.design.wires["W2"].to == "diode.cathode"
+
+
+def _met_when_repaired(subject: str, facts: Facts) -> list[Unmet]:
+    return [] if _repaired(facts) else [Unmet("It stays.")]
+
+
+@pytest.mark.parametrize("raised", [ZeroDivisionError, KeyError, RecursionError, SystemExit])
+def test_a_rule_that_fails_in_a_trial_drops_the_trial_and_no_finding(raised: type[BaseException]) -> None:
+    """All that it would have claimed stays where the evidence puts it, and the data say what failed."""
+
+    def judge(subject: str, facts: Facts) -> list[Unmet]:
+        if _repaired(facts):
+            raise raised("no such network")
+        return [Unmet("It stays.")]
+
+    found = [finding("a", "parts/diode", "parts/diode/duty"), finding("c", "wires/W3")]
+    found += [finding("b", "wires/W2")]
+    met = _rule("c", _met_when_repaired, ("wires/W3",))
+    rules = [_rule("a", _met_when_repaired), _rule("b", judge, ("wires/W2",)), met]
+    tried = tried_repairs(found, Facts(read_text(DESIGN, "x")), rules, UNLIMITED)
+    assert not tried.claimed
+    (broken,) = tried.broken
+    assert (broken.rule, broken.subject) == ("b", "wires/W2") and raised.__name__ in broken.error
+    assert "Move W2 from diode.anode to diode.cathode." in broken.trial
+    (without,) = [tried_repairs(found, Facts(read_text(DESIGN, "x")), rules, UNLIMITED, {"b"})]
+    assert set(without.claimed) == {found[1].identity} and not without.broken
+
+
+def test_a_rule_that_does_not_end_in_a_trial_is_ended_and_the_review_stands(monkeypatch) -> None:
+    def judge(subject: str, facts: Facts) -> list[Unmet]:
+        while _repaired(facts):
+            pass
+        return [Unmet("It stays.")]
+
+    monkeypatch.setattr("reviewer.rulebook.containment.RULE_SECONDS", 0.2)
+    found = [finding("a", "parts/diode", "parts/diode/duty"), finding("b", "wires/W2")]
+    rules = [_rule("a", _met_when_repaired), _rule("b", judge, ("wires/W2",))]
+    tried = tried_repairs(found, Facts(read_text(DESIGN, "x")), rules, UNLIMITED)
+    assert not tried.claimed and "TimeLimit" in tried.broken[0].error
+
+
+def test_what_fails_while_a_trial_is_made_is_contained_too(monkeypatch) -> None:
+    def made(*given):
+        raise ArithmeticError("no change")
+
+    monkeypatch.setattr("reviewer.rulebook.trial_repairs.turned", made)
+    found = [finding("a", "parts/diode", "parts/diode/duty"), finding("b", "wires/W2")]
+    rules = [_rule("a", _met_when_repaired), _rule("b", _met_when_repaired, ("wires/W2",))]
+    tried = tried_repairs(found, Facts(read_text(DESIGN, "x")), rules, UNLIMITED)
+    assert not tried.claimed and {"ArithmeticError" in b.error for b in tried.broken} == {True}
+
+
+def test_a_trial_that_failed_is_said_in_every_report_and_changes_no_verdict(tmp_path) -> None:
+    """A rule of somebody's own that fails where the straps of the trial are."""
+    own = tmp_path / "own.py"
+    own.write_text(BREAKS_IN_A_TRIAL, encoding="utf-8")
+    rules = [r for r in RULES.values() if r.name in ("structure-returns-have-low-resistance",)]
+    rules += load_rules([tmp_path], installed=False)
+    facts = Facts(read_text(text(with_fault("small-generator", "engine-straps-gone")), "x"))
+    review = review_facts(facts, Path("x"), rules)
+    (broken,) = review.dropped_trials
+    assert (
+        not review.breakdowns and broken.rule == "own" and broken.trial.startswith("Add a wire from engine")
+    )
+    assert {f.rule for f in review.findings} == {rule.name for rule in rules}
+    assert not any(cause.tried for cause in review.causes)
+    (entry,) = json.loads(as_json([review]))["reviews"]
+    assert [error["trial"] for error in entry["rule_errors"]] == [broken.trial]
+    assert entry["counts"]["rule_errors"] == 0
+    assert "Rule error in a trial: 1 item of 1 rule" in as_text([review])
+    run = json.loads(as_sarif([review], "1"))["runs"][0]["invocations"][0]
+    assert run["executionSuccessful"] and "Rule error in a trial" in json.dumps(run)
+    assert "RULE ERROR" not in "".join(first_screen(review))
+
+
+BREAKS_IN_A_TRIAL = '''"""The engine has few wires.
+
+Why: a rule that fails on a network that the file does not have.
+
+How judged: by the number of wires.
+
+Not covered: all else.
+"""
+
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet
+
+HAZARD, CONSEQUENCE = HazardClass.MINOR, "to be corrected"
+CITATIONS = (("practice", "a rule of a test"),)
+REMEDY = "None."
+
+
+def subjects(facts: Facts):
+    return ["parts/starter"]
+
+
+def judge(subject: Subject, facts: Facts):
+    added = [wire for wire in facts.design.wires if wire.startswith("engine strap")]
+    yield Unmet(f"It is few: {1 // (not added)}.")
+'''
+
+
+def test_trials_end_at_their_work_whatever_the_machine_and_what_they_claimed_stays(monkeypatch) -> None:
+    """The limit is counted: the same with a clock that runs a thousand times as fast, and nothing at all
+    without work."""
+    facts = Facts(read_text(text(with_fault("small-generator", "engine-straps-gone")), "x"))
+    begin = work_done()
+    rules = list(RULES.values())
+    review = review_facts(facts, Path("x"), rules, trials=False)
+    reviewed_by = work_done() - begin
+    assert any(cause.tried for cause in review.causes)
+    none = tried_repairs(review.findings, facts, rules, 0.0)
+    assert not none.claimed and not none.words
+    begin = work_done()
+    some = tried_repairs(review.findings, facts, rules, reviewed_by / 100)
+    assert work_done() - begin < reviewed_by / 5
+    monkeypatch.setattr("time.monotonic", lambda: 0.0)
+    again = tried_repairs(review.findings, facts, rules, reviewed_by / 100)
+    assert (some.claimed, some.words) == (again.claimed, again.words)
+
+
+def test_a_switch_alone_behind_which_a_coil_hangs_is_not_bypassed_as_a_repair() -> None:
+    """With the start button bridged nobody minds that it has no guard; a lead that hangs beside others is
+    moved ahead of a contact, one for which the contact is there is not."""
+    review = example_review(FAULTED)
+    assert not any("start-button" in cause.tried for cause in review.causes)
+    facts = Facts(read_text(text(with_fault("small-generator", "pump-behind-the-starter-button")), "x"))
+    (cause,) = review_facts(facts, Path("x"), list(RULES.values())).causes
+    assert cause.tried and "button" in cause.tried
+
+
+def test_what_was_tried_and_cleared_more_is_what_puts_it_right() -> None:
+    """The words name wire and terminals; where no trial cleared more, the remedy of the headline stands."""
+    facts = Facts(read_text(text(with_fault("glider-two-batteries", "variometer-ahead-of-the-master")), "x"))
+    review = review_facts(facts, Path("x"), list(RULES.values()), trials=False)
+    (cause,) = review.causes
+    assert cause.repair.startswith("Move F7 from selector.common to ")
+    shown = " ".join(cause_text(review, 1).split())
+    assert f"-> {cause.repair}" in shown and f"remedy {cause.headline.remedy}" in shown
+    assert f"-> {cause.repair}" in " ".join(" ".join(first_screen(review)).split())
+    by_evidence, *_ = example_review(FAULTED).causes
+    assert not by_evidence.tried and by_evidence.headline.remedy in by_evidence.repair
+
+
+def test_unprotected_wires_of_one_feeder_are_one_cause_through_the_pole_that_feeds_them() -> None:
+    """A switch of two poles leads on by the pole of the feeder, not by the nearer one of another; the
+    wires of another feeder are another cause."""
+    data = yaml.safe_load((ROOT / "examples" / "sketch.design.yaml").read_text(encoding="utf-8"))
+    rule = ["every-wire-is-protected-at-each-energised-end"]
+    data = edited(data, {"parts/standby-fuse": {"kind": "stud"}})
+    (cause,) = review_facts(Facts(read_text(text(data), "x")), Path("x"), [RULES[r] for r in rule]).causes
+    assert {f.subject for f in cause.findings} == {"wires/W34", "wires/W35", "wires/W36"}
+    data = edited(data, {"parts/display-fuse": {"kind": "stud"}})
+    causes = review_facts(Facts(read_text(text(data), "x")), Path("x"), [RULES[r] for r in rule]).causes
+    assert sorted(len(cause.findings) for cause in causes) == [3, 3]
 
 
 def test_where_the_file_has_no_operation_repairs_that_need_it_are_not_tried() -> None:

@@ -27,6 +27,8 @@ class TrialRepair:
     #: what a finding must be about that is claimed, where it names nothing of the place
     about: Place = frozenset()
     equal: bool = False
+    #: whether a finding must be about the place itself
+    itself: bool = False
     #: whether it was searched for, so that it counts only if it clears more than what asks for it
     searched: bool = False
 
@@ -45,10 +47,14 @@ class TrialRepair:
 
     def may_clear(self, finding: Finding) -> bool:
         """Whether a finding of another cause names the repaired place."""
+        if self.place is None or finding in self.members:
+            return finding not in self.members
+        if self.itself:
+            return finding.subject in self.place
         evidence = finding.evidence
-        named = {finding.subject, *evidence.named, *(f"functions/{f}" for f in evidence.functions)}
-        told = self.place is None or finding.subject in self.about or not self.place.isdisjoint(named)
-        return told and finding not in self.members
+        about = {finding.subject, *evidence.elements}
+        named = about | {*evidence.path, *(f"functions/{f}" for f in evidence.functions)}
+        return not (self.place.isdisjoint(named) and self.about.isdisjoint(about))
 
 
 @record

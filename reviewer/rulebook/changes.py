@@ -10,12 +10,13 @@ from reviewer.model.design import Design
 
 
 def placed(changes: Iterable[str], path: Sequence[str]) -> tuple[str, ...]:
-    """The changes with each that names no place, as ``isolation``, made at every place of a path but its
-    two ends."""
+    """The changes with each that names no place, as ``isolation``, made at every place of a path but the
+    parts at its two ends."""
+    places = [e for i, e in enumerate(path) if 0 < i < len(path) - 1 or (i and e.startswith("wires/"))]
     return tuple(
         change
         for given in changes
-        for change in ([given] if "/" in given else [f"{element}/{given}" for element in path[1:-1]])
+        for change in ([given] if "/" in given else [f"{element}/{given}" for element in places])
     )
 
 

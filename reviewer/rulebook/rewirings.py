@@ -11,6 +11,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Source, bare
+from reviewer.network.regulators import regulator_of
 from reviewer.rulebook.trial_repairs import (
     Change,
     contact_exchanged,
@@ -25,6 +26,9 @@ from reviewer.rulebook.trial_repairs import (
 
 #: devices of which a terminal without a wire is where a lead may belong
 _DEVICES = (p.Protector, p.Switch, p.Electromagnet, p.Converter, p.ExternalPower, p.Consumer)
+
+
+_GROUNDS = (p.GroundBlock, p.Airframe)
 
 
 @record
@@ -266,13 +270,20 @@ def coils_across(nodes: Collection[int], answer: StateAnswer, facts: Facts) -> I
                     yield Change(parts={name: part.model_copy(update={"coil": coil})})
 
 
-def coil_ends(relay: str, part: p.Electromagnet) -> Iterator[Change]:
-    """One end of the coil of a relay (a name) joined to a terminal of one of its contacts."""
-    terminals = [t for c in part.contacts.values() if not isinstance(c, p.ChangeoverContact) for t in c.joins]
-    for end in part.coil:
-        for terminal in dict.fromkeys(t for t in terminals if t not in part.coil):
-            coil = tuple(terminal if t == end else t for t in part.coil)
-            yield Change(parts={relay: part.model_copy(update={"coil": coil})})
+def coil_ends(relay: str, part: p.Electromagnet, facts: Facts) -> Iterator[Change]:
+    """The end at which the coil of a relay (a name) is fed joined to the live side of one of its make
+    contacts, which has power while the relay has not picked up."""
+    node = facts.network.index
+    answers = [a for a in facts.states.answers() if not a.healthy.energised.get(f"parts/{relay}")]
+    makes = [contact.joins for contact in part.contacts.values() if isinstance(contact, p.MakeContact)]
+    for joins in makes:
+        for live, dead in (joins, joins[::-1]):
+            at, behind = node[f"{relay}.{live}"], node[f"{relay}.{dead}"]
+            ready = any(a.healthy.live(at) and not a.healthy.live(behind) for a in answers)
+            for end in part.coil if ready and live not in part.coil else ():
+                coil = tuple(live if terminal == end else terminal for terminal in part.coil)
+                if dead not in coil:
+                    yield Change(parts={relay: part.model_copy(update={"coil": coil})})
 
 
 def exchanged_contacts(users: Collection[str], state: str, facts: Facts) -> Iterator[Change]:
@@ -319,6 +330,23 @@ def excited(source: Source, state: str, facts: Facts) -> Iterator[Change]:
             yield Change(away.moved, new.wires, away.parts)
 
 
+def control_leads(alternators: Sequence[str], facts: Facts) -> Iterator[Change]:
+    """A lead of some alternators (names) or of their regulators, which carries none of their output, moved
+    from another part to a terminal of a device that is live and on which nothing is."""
+    design = facts.design
+    for name in alternators:
+        own = [name, *filter(None, [regulator_of(design, name)])]
+        ends = [e for part in own for e in _terminals(part, design) if e not in _output(name)]
+        for end in ends:
+            for wire, far in wires_at(design, end):
+                if part_of(far) not in own and not isinstance(design.parts.get(part_of(far)), _GROUNDS):
+                    yield from (Change({wire: {far: loose}}) for loose in loose_ends(facts).fed)
+
+
+def _output(alternator: str) -> tuple[str, str]:
+    return f"{alternator}.output", f"{alternator}.ground"
+
+
 def _terminals(name: str, design: Design) -> list[str]:
     part = design.parts[name]
     return [f"{name}.{t}" for t in dict.fromkeys((*part.terminals(), *part.spare_terminals()))]
@@ -326,10 +354,12 @@ def _terminals(name: str, design: Design) -> list[str]:
 
 @record
 class Turned:
-    """The loads and coils (elements) that a change turns on in some declared state, and off in some."""
+    """The loads and coils (elements) that a change turns on in some declared state, and off in some, and
+    what is on in all of them with it."""
 
     on: frozenset[str]
     off: frozenset[str]
+    always: frozenset[str] = frozenset()
 
     @property
     def any(self) -> frozenset[str]:
@@ -340,14 +370,15 @@ class Turned:
 def turned_by(change: Change, facts: Facts) -> Turned:
     """What a change turns on or off."""
     after = Facts(change.made_in(facts.as_written)).states
-    on, off = set[str](), set[str]()
+    on, off, always = set[str](), set[str](), set(facts.network.users)
     for answer in facts.states.answers():
         other = after.answer(answer.state.name).healthy
         before = {**answer.healthy.energised, **answer.healthy.powered}
         now = {**other.energised, **other.powered}
+        always.difference_update([e for e in always if not now.get(e)])
         on.update(e for e in facts.network.users if now.get(e) and not before.get(e))
         off.update(e for e in facts.network.users if before.get(e) and not now.get(e))
-    return Turned(frozenset(on), frozenset(off))
+    return Turned(frozenset(on), frozenset(off), frozenset(always))
 
 
 def with_coils(users: Iterable[str], state: str, facts: Facts) -> list[str]:

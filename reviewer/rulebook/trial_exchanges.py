@@ -12,7 +12,6 @@ from reviewer.network.regulators import regulator_of
 from reviewer.rulebook import rewirings
 from reviewer.rulebook import trial_repairs as made
 from reviewer.rulebook.asked_repairs import TrialRepair, circuit_place
-from reviewer.rulebook.causes import neighbours
 from reviewer.rulebook.trial_repairs import Change
 
 #: contacts or coils that are exchanged in turn
@@ -43,13 +42,15 @@ def exchanged(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialR
     change of a key."""
     if any(member.evidence.changes for member in members):
         return None
-    shown = dict.fromkeys(e for m in members for e in (*m.evidence.path, *m.evidence.elements))
+    shown = dict.fromkeys(e for m in members for e in (m.subject, *m.evidence.path, *m.evidence.elements))
     made_of = {e: made.contact_exchanged(bare(e), facts.design) for e in shown if e.startswith("parts/")}
     ways = {e: change for e, change in made_of.items() if change is not None}
-    beside = neighbours(facts.design)
-    place = {m.subject for m in members}.union(ways, *(beside.get(e, ()) for e in ways))
     tried = tuple(ways.values())[:_MOST_WAYS]
-    return TrialRepair(repair, frozenset(place), members, tried) if tried else None
+    if not tried:
+        return None
+    turned = frozenset[str]().union(*(rewirings.turned_by(way, facts).any for way in tried))
+    place = circuit_place(tried, {*ways, *turned}, facts).union(m.subject for m in members)
+    return TrialRepair(repair, place, members, tried, searched=True)
 
 
 def converter(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
@@ -76,7 +77,7 @@ def larger_battery(repair: str, members: tuple[Finding, ...], facts: Facts) -> T
         return None
     larger = part.model_copy(update={"capacity": part.capacity * _LARGER_BATTERY})
     change = Change(parts={bare(at): larger})
-    return TrialRepair(repair, frozenset(), members, (change,), frozenset({at}), searched=True)
+    return TrialRepair(repair, frozenset({at}), members, (change,), itself=True, searched=True)
 
 
 def set_lower(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
@@ -101,8 +102,10 @@ def coil_moved(repair: str, members: tuple[Finding, ...], facts: Facts) -> Trial
     if any(m.evidence.changes for m in members) or relay not in {c.element for c in facts.network.coils}:
         return None
     part = facts.design.part(bare(relay), p.Electromagnet)
-    solved = [(way, rewirings.turned_by(way, facts).any) for way in rewirings.coil_ends(bare(relay), part)]
-    turning = [(way, users) for way, users in solved if users][:_MOST_WAYS]
+    ends = rewirings.coil_ends(bare(relay), part, facts)
+    solved = [(way, rewirings.turned_by(way, facts)) for way in ends]
+    turning = [(way, turned.any) for way, turned in solved if turned.any and relay not in turned.always]
+    turning = turning[:_MOST_WAYS]
     if not turning:
         return None
     ways = tuple(way for way, _ in turning)

@@ -35,7 +35,7 @@ def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts
     for finding, repair in zip(found, chosen, strict=True):
         repairs.setdefault(repair, []).append(finding)
     ways = (
-        *(_turned, _excited, _isolated, _driven, _grounded, _strapped),
+        *(_turned, _excited, _controlled, _isolated, _driven, _grounded, _strapped),
         *(exchanges.coil_moved, _fed, _thicker, _sensed, exchanges.rated, exchanges.converter),
         *(exchanges.set_lower, exchanges.larger_battery, exchanges.exchanged, partial(_rewired, [])),
     )
@@ -180,6 +180,16 @@ def _excited(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRe
     for change in rewirings.excited(source, state, facts):
         ways += [] if change in ways else [change]
     return TrialRepair(repair, None, members, tuple(ways[:_MOST_WAYS])) if ways else None
+
+
+def _controlled(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """A lead by which alternators are controlled or sense is moved to a live terminal on which nothing is."""
+    element, _, what = repair.rpartition("/")
+    names = bare(element).split(" or ") if what in ("control", "feed") else []
+    if not names or not all(isinstance(facts.design.parts.get(name), p.Alternator) for name in names):
+        return None
+    ways = tuple(islice(rewirings.control_leads(names, facts), _MOST_WAYS))
+    return TrialRepair(repair, None, members, ways, equal=True, searched=True) if ways else None
 
 
 def _rewired(

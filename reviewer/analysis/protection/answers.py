@@ -77,8 +77,11 @@ class Protection:
         )
 
     def path_to(self, feed: wire_protection.EndFeed, element: str, *by: str) -> tuple[str, ...]:
-        """From a source to an element as :meth:`States.path_to`, where an end of a wire is so fed."""
-        return circuit_paths.path_to(self._answer_of(feed), element, by)
+        """From a source to an element as :meth:`States.path_to`, where an end of a wire is so fed; to that
+        end where it is a terminal of the element."""
+        at = element == f"parts/{feed.end.partition('.')[0]}"
+        nodes = (self.network.node(feed.end),) if at else ()
+        return circuit_paths.path_to(self._answer_of(feed), element, by, nodes)
 
     def _answer_of(self, feed: wire_protection.EndFeed) -> StateAnswer:
         return self.states.answer(feed.state) if feed.state else self._untried[feed.moved[0]]
