@@ -40,8 +40,8 @@ class Tried:
 
     ``claimed`` is the repair, by identity of a finding, with which it vanishes; those of ``shared``
     vanish only when the repairs given there are made as well. ``hidden`` is, by repair, what is seen only
-    with it made, ``solved`` what still runs short then, ``words`` how it was made. ``broken`` are the
-    rules that failed in a trial, which was dropped.
+    with it made, ``solved`` what still runs short then, ``words`` how it was made, and ``searched`` are
+    those that no evidence names. ``broken`` are the rules that failed in a trial, which was dropped.
     """
 
     claimed: Mapping[str, str] = field(default_factory=_nothing)
@@ -49,6 +49,7 @@ class Tried:
     hidden: Mapping[str, tuple[Finding, ...]] = field(default_factory=_nothing)
     solved: Mapping[str, tuple[Finding, ...]] = field(default_factory=_nothing)
     words: Mapping[str, str] = field(default_factory=_nothing)
+    searched: frozenset[str] = frozenset()
     broken: tuple[Breakdown, ...] = ()
 
 
@@ -74,7 +75,9 @@ def causes_of(findings: Sequence[Finding], design: Design, tried: Tried | None =
         others = dict.fromkeys(identities[other] for one in shared for other in tried.shared[one])
         behind = tried.hidden.get(repair, ()), tried.solved.get(repair, ())
         words = tried.words.get(repair, "") if repair in tried.claimed.values() else ""
-        causes.append(Cause(own, found[told], shared, tuple(others), *behind, words))
+        causes.append(
+            Cause(own, found[told], shared, tuple(others), *behind, words, repair in tried.searched)
+        )
     return tuple(sorted(causes, key=lambda c: (*_gravity(c), listed[id(c.gravest)])))
 
 

@@ -65,7 +65,7 @@ def converter(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialR
         return None
     larger = part.model_copy(update={"rating": part.rating * _LARGER_CONVERTER})
     place = frozenset({f"parts/{name}", load})
-    return TrialRepair(repair, place, members, (Change(parts={name: larger}),))
+    return TrialRepair(repair, place, members, (Change(parts={name: larger}),), searched=True)
 
 
 def larger_battery(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
