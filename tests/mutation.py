@@ -64,6 +64,8 @@ ROOMS = [
     *PACKAGES,
     "rules",
 ]
+#: what else tries the logic of states: the comparison with a plain answer, and the states that it makes
+CONDUCTION = ("tests/oracle", "tests/reading/test_made_states.py")
 #: how pytest ends where it was started wrongly, and where no test was left
 USAGE, NO_TESTS = 4, 5
 #: tests are tried as long as they take no more than this together, s of processor time
@@ -127,9 +129,9 @@ def ending(
 
     Raises SystemExit where pytest does not take its arguments.
     """
-    command = [
-        sys.executable, "-m", "pytest", "-n0", "-x", "-q", "--assert=plain", "-p", "no:cacheprovider", "-p", "tests.reach", *tests,
-    ]  # fmt: skip
+    plugin = ["-p", "tests.reach"] if environment else []
+    plain = ["-n0", "-x", "-q", "--assert=plain", "-p", "no:cacheprovider"]
+    command = [sys.executable, "-m", "pytest", *plain, *plugin, *tests]
     # compiled files are told apart by their content, see `copied`; those of changes are not kept
     every = {**os.environ, "PYTHONDONTWRITEBYTECODE": "1", "PYTHONPATH": str(folder), **(environment or {})}
     try:
@@ -148,9 +150,7 @@ def ending(
 
 def own_tests(room: str) -> tuple[str, ...]:
     """The tests of a room or a package; those of the logic include the comparison with a plain answer."""
-    return PACKAGES.get(
-        room, (f"tests/analysis/{room}", *(("tests/oracle",) if room == "conduction" else ()))
-    )
+    return PACKAGES.get(room, (f"tests/analysis/{room}", *(CONDUCTION if room == "conduction" else ())))
 
 
 def recorded(rooms: Iterable[str], folder: Path, kept: Path) -> Reach:

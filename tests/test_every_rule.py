@@ -30,6 +30,7 @@ from tests.rule_cases import (
 )
 from tests.said_numbers import contradictions, offences
 from tests.sections_left_out import LEFT_OUT, expected, without
+from tests.trap_words import file_of, head, kept, words_of_trap
 
 TRAPS = [(rule, trap) for rule, path in FILES.items() for trap in parsed(path).get("traps", ())]
 HOW = "run `python -m tests.write_findings` and read the difference"
@@ -96,6 +97,7 @@ def test_a_rule_is_not_fooled(rule: str, trap: Data) -> None:
     assert [f.subject for f in done.findings] == trap.get("findings", []), [f.sentence for f in done.findings]
     assert [g.subject for g in done.gaps] == trap.get("not-assessed", []), [g.needs for g in done.gaps]
     assert done.examined or trap.get("applies") is False
+    assert words_of_trap(done) == kept(file_of(rule)).get(head(rule, trap["name"]), ""), HOW
     for key, wanted in trap.get("detail", {}).items():
         assert detail(done, key) == wanted
     for finding in done.findings:

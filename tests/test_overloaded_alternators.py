@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from math import isinf
+from math import inf, isinf
 
 import pytest
 
+from reviewer.analysis.conduction.failure_modes import OPEN
+from reviewer.analysis.endurance.failure_endurance import LimitedFunction
 from reviewer.analysis.facts import Facts
 from reviewer.questions.checklist_cards import ChecklistCard
+from reviewer.questions.checklist_minutes import _worse
 from reviewer.questions.checklists import checklists
 from reviewer.questions.diagnosis import TroubleShooting
 from reviewer.reading import read_text
-from reviewer.reports.checklists.words import card_lines
+from reviewer.reports.checklists.words import card_lines, minutes_words
 
 DRAWING = """
 format: 1
@@ -54,7 +57,7 @@ def welded(amperes: int, state: str = "cruise") -> tuple[Facts, ChecklistCard]:
     return facts, next(
         c
         for c in answer.cards
-        if any(f.case[0].element == "parts/starter-contactor" and c.unwanted for f in c.causes)
+        if any(f.element == "parts/starter-contactor" and c.unwanted for f in c.outcomes)
     )
 
 
@@ -86,3 +89,79 @@ def test_what_is_limited_is_what_discharges_a_battery(amperes: int) -> None:
     failures = tuple(f for f in card.outcomes if f.element == "parts/starter-contactor")
     given = facts.points.operating_point("cruise", None, failures).given["parts/battery"]
     assert (given > 1) == any(not isinf(one.unattended) for one in card.limited) == (amperes == 60)
+
+
+#: with an ammeter, and the ignition and the alternator grounded on an engine of its own strap
+METERED = (
+    DRAWING.replace("lights (2 A", "lights (12 A")
+    .replace("breaker 5 A LIGHTS", "breaker 15 A LIGHTS")
+    .replace(
+        "charge: alternator.output > 6 AWG 1 m > limiter 60 A ALT (on-ground) > 6 AWG 1 m > contactor.load",
+        "charge: alternator.output > 6 AWG 1 m > limiter 60 A ALT (on-ground) > 6 AWG 1 m > shunt.line\n"
+        "  charge-2: shunt.load > 6 AWG 1 m > contactor.load\n"
+        "  high: shunt.line > 22 AWG 1 m > meter.amps-high\n"
+        "  low: shunt.load > 22 AWG 1 m > meter.amps-low\n"
+        "  meter: bus > 22 AWG 0.1 m > breaker 2 A METER (in-flight) > 22 AWG 1 m > meter.supply\n"
+        "  meter-return: meter.return > 22 AWG 1 m > ground\n"
+        "  strap: engine.strap > 4 AWG 0.4 m > ground",
+    )
+    .replace(
+        "alternator.ground > 6 AWG 0.3 m > ground", "alternator.ground > 6 AWG 0.3 m > engine.alternator"
+    )
+    .replace(
+        "ignition (6 A, electronic, 9 to 16 V) > 20 AWG 1 m > ground",
+        "ignition (6 A, electronic, 9 to 16 V) > 20 AWG 1 m > engine.ignition",
+    )
+    .replace(
+        "parts:\n",
+        "parts:\n  engine: {kind: airframe, material: metal}\n  shunt: {kind: shunt, rating: 100 A}\n"
+        "  meter: {kind: instrument, current: 0.2 A, minimum: 8 V, maximum: 32 V, inputs: {high: {signal: amps-high, return: amps-low}, low: {signal: amps-low}}}\n",
+        1,
+    )
+    .replace(
+        "  recognition-time: 2 min\n",
+        "  recognition-time: 2 min\n  load-shedding: [shed]\n  actions:\n    shed: {move: {alternator-switch: down, lights-breaker: pulled}, time: 10 s}\n",
+    )
+    + "watch:\n  monitors:\n    amps: {shows: current, senses: shunt, displayed-on: meter, indicates: alternator-output%s}\n"
+)
+
+
+def cards_of(alarm: str) -> dict[str, ChecklistCard]:
+    """By element, the card of its being open."""
+    answer = checklists(TroubleShooting(Facts(read_text(METERED % (20, alarm), "metered.yaml"))))
+    return {f.element: c for c in answer.cards for f in c.outcomes if f.mode == OPEN}
+
+
+def test_an_ammeter_that_alarms_is_a_first_sign_and_the_crew_begins_to_shed_then() -> None:
+    silent, rings = cards_of("")["parts/alternator"], cards_of(", alarm-below: 3 A")["parts/alternator"]
+    assert silent.sign == rings.sign and rings.sign.name == "amps" and rings.by < 0
+    # what it reads with the alternator lost, as solved
+    assert rings.seen is not None and rings.seen[0] <= 0 <= rings.seen[1] < 3
+    assert silent.unalarmed and not rings.unalarmed and silent.shed == rings.shed == ("shed",)
+    (before,), (after,) = silent.limited, rings.limited
+    assert before.unattended == after.unattended < (after.attended or 0) == before.attended
+    # what nothing is sure to show is promised for the time in which nothing is done
+    design = read_text(METERED % (20, ""), "metered.yaml")
+    said, sure = ([line.text for line in card_lines(design, card)] for card in (silent, rings))
+    assert any("if it is seen at once: no alarm is sure to ring" in line for line in said)
+    assert not any("seen at once" in line for line in sure)
+    assert said[-1].endswith(minutes_words(before.unattended))
+    assert sure[-1].endswith(minutes_words(after.attended or 0))
+
+
+def test_what_the_shed_plan_would_take_after_some_failures_only_has_a_card_of_its_own() -> None:
+    """The alternator feeds the ignition through the engine as long as it gives, with the strap off."""
+    cards = cards_of(", alarm-below: 3 A")
+    lost, strap = cards["parts/alternator"], cards["wires/strap-1"]
+    assert lost is not strap and lost.shed == ("shed",)
+    assert not any("alternator-switch" in dict(one.moves) for one in lost.prohibited)
+    assert not strap.shed
+    (barred,) = [one for one in strap.prohibited if dict(one.moves) == {"alternator-switch": "down"}]
+    assert "spark" in barred.loses
+
+
+def test_of_two_causes_the_less_time_counts_and_what_either_needs_is_done() -> None:
+    one = LimitedFunction("spark", 500.0, inf, (("second-pump", 1100.0),))
+    other = LimitedFunction("spark", 900.0, 24000.0)
+    assert _worse(one, other) == LimitedFunction("spark", 500.0, 24000.0, (("second-pump", 1100.0),))
+    assert _worse(other, one).later == (("second-pump", 1100.0),)

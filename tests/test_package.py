@@ -387,9 +387,7 @@ def test_quantities_lengths_and_masses_are_those_of_the_file(name: str) -> None:
         numbers[row[1], row[2]] += row[table.columns.index("quantity")]
     assert numbers == Counter((p.get("maker", ""), p.get("part-number", "")) for p in parts.values())
     bought = wire_summary.wire_summary(design)
-    gauge, metres, mass = (
-        bought.columns.index(h) for h in ("gauge", "length, m", "mass, conductor only, g")
-    )
+    gauge, metres, mass = (bought.columns.index(h) for h in ("gauge", "length, m", "mass, conductor only, g"))
     expected: dict[str, list[float]] = {}
     for wire in wires.values():
         size = wire["gauge"].partition(" ")[0]

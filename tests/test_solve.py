@@ -353,6 +353,16 @@ def test_an_instrument_takes_its_peak_while_it_transmits() -> None:
     assert "engine-monitor has no peak current" in refused.stderr
 
 
+def test_a_lamp_without_power_is_dark_and_a_display_without_power_blank() -> None:
+    small = TOURER.parents[1] / "tests" / "aircraft" / "small-generator.design.yaml"
+    for path, monitor, state, reading in (
+        (small, "starter-engaged", "cruise", "dark"),
+        (TOURER, "bus-volts", "parked", "blank"),
+    ):
+        for point in points(path, "--state", state).values():
+            assert next(m["reading"] for m in point["monitors"] if m["monitor"] == monitor) == reading
+
+
 def test_a_degraded_joint_lowers_the_volts_behind_it(dressed: Path) -> None:
     def volts(*arguments: str) -> float:
         point = next(iter(points(dressed, *arguments).values()))

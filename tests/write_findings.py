@@ -1,4 +1,4 @@
-"""Writes the findings of the unmet designs into the case files of the rules.
+"""Writes the findings of the unmet designs into the case files of the rules, and the words of the traps beside them.
 
 Run ``python -m tests.write_findings`` (or with the names of some rules) after a change that is
 meant to alter them, and read the difference before committing it.
@@ -12,7 +12,7 @@ from typing import Any
 
 import yaml
 
-from tests import rule_cases
+from tests import rule_cases, trap_words
 
 _SECTION = re.compile(r"^findings:.*\n(?:[ -].*\n)*", re.MULTILINE)
 
@@ -54,6 +54,8 @@ def main(names: list[str]) -> None:
         if after != before:
             path.write_text(after, encoding="utf-8")
             print(path.relative_to(rule_cases.ROOT))
+    for path in trap_words.write(names or rule_cases.RULES):
+        print(path.relative_to(rule_cases.ROOT))
 
 
 if __name__ == "__main__":

@@ -163,7 +163,7 @@ class Electromagnet(RatedContacts):
 
     coil: Pair = required(
         "coil",
-        "The two terminals of the coil; one may be shared with a contact.",
+        "The two terminals of the coil, the positive one first; one may be shared with a contact.",
         ["coil-plus", "coil-minus"],
     )
     contacts: Annotated[FrozenMap[Contact], Field(min_length=1)] = required(
@@ -173,7 +173,8 @@ class Electromagnet(RatedContacts):
     suppression: Literal["none", "diode", "transient-suppressor", "internal"] | None = optional(
         "suppression",
         "What suppresses the coil's voltage spike, where it is part of the unit; a separate diode is a "
-        "part of its own.",
+        "part of its own. With a `diode` inside, a reverse current does not hold the relay; where it goes "
+        "on through that diode is followed only if it is drawn as a part.",
         "internal",
     )
     duty: Literal["continuous", "intermittent"] | None = optional(

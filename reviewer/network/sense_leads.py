@@ -126,6 +126,26 @@ def sense_lead(design: Design, network: Network, meters: Mapping[str, Meter], na
     return SenseLead(stray is None and (own_supply or sent), stray)
 
 
+def undrawn_leads(
+    design: Design, network: Network, meters: Mapping[str, Meter]
+) -> Mapping[str, tuple[str, ...]]:
+    """The monitors of instruments that no lead connects to what they sense, with the inputs of that
+    instrument (terminals) that are unconnected: none where all of them are, or in a concept."""
+    found: dict[str, tuple[str, ...]] = {}
+    for name, meter in meters.items():
+        part = design.parts.get(bare(meter.instrument))
+        if design.aircraft.stage == "concept" or not isinstance(part, p.Instrument):
+            continue
+        ends = [e for i in part.inputs.values() for e in (i.signal, i.return_) if e and e not in part.unused]
+        loose = [f"{bare(meter.instrument)}.{e}" for e in ends]
+        loose = [terminal for terminal in dict.fromkeys(loose) if not network.wired(terminal)]
+        if loose:
+            lead = sense_lead(design, network, meters, name)
+            if not lead.connected and lead.stray is None:
+                found[name] = tuple(loose)
+    return MappingProxyType(found)
+
+
 def read_alike(
     design: Design, network: Network, meters: Mapping[str, Meter], name: str
 ) -> tuple[tuple[str, ...], StrayLead] | None:

@@ -59,7 +59,7 @@ def capacity_tests(facts: Facts, budget: Budget | None) -> tuple[ExpectedTest, .
             ExpectedTest(
                 name,
                 at,
-                _end_volts(facts, part),
+                _end_volts(facts, name, part),
                 capacity_test(part, amps),
                 part.minimum_capacity is not None,
             )
@@ -68,11 +68,12 @@ def capacity_tests(facts: Facts, budget: Budget | None) -> tuple[ExpectedTest, .
     return tuple(found)
 
 
-def _end_volts(facts: Facts, part: p.Battery) -> float:
+def _end_volts(facts: Facts, battery: str, part: p.Battery) -> float:
+    """Volts at which a test ends; of each battery of a string its own."""
     if part.low_voltage_disconnect is not None:
         return part.low_voltage_disconnect
-    name = "tested-to-lead-acid" if part.chemistry == "lead-acid" else "tested-to-lithium"
-    return practice("volts", name).low * facts.design.aircraft.scale
+    usual = "tested-to-lead-acid" if part.chemistry == "lead-acid" else "tested-to-lithium"
+    return practice("volts", usual).low * facts.design.scale_of(battery)
 
 
 def printed_endurance(facts: Facts, lasting: Sequence[BatteryEndurance]) -> tuple[PrintedEndurance, ...]:

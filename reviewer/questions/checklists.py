@@ -20,6 +20,7 @@ from reviewer.analysis.crew.by_hand import hand_moves
 from reviewer.analysis.crew.course import Course, CourseStep, Moves
 from reviewer.analysis.crew.course_choice import ChosenStep, CourseChoice, Prohibition, prohibitions
 from reviewer.analysis.endurance.failure_endurance import LimitedFunction
+from reviewer.analysis.endurance.shedding import LossNotice
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.sources.alternators import no_longer_charged
 from reviewer.model import parts as p
@@ -94,7 +95,7 @@ class _Checklists:
         """All cards and indications."""
         groups: dict[tuple[object, ...], list[_SameCard]] = {}
         for shown, together in self.patterns.items():
-            for lanes, harmed in self._parted(together):
+            for lanes, harmed in self._parted(shown, together):
                 one = self._alike(shown, lanes)
                 key = (
                     *(one.first, one.lost, one.unwanted, one.left, one.steps, one.rests_on),
@@ -186,34 +187,40 @@ class _Checklists:
             tuple(f for f in self.grave if f in on_batteries),
         )
 
-    def _parted(self, lanes: Sequence[int]) -> Iterator[tuple[Sequence[int], bool]]:
-        """Failures of a pattern; where the shed plan harms after some only, and a reading tells these
-        from the others, they are parted, with whether they are those."""
-        if any(self.minutes.at_first(i) or self.minutes.overloaded(i) for i in lanes):
-            course = self._course(lanes)
-            begin, harm = course.start(), 0
-            for action in self.facts.states.operation.load_shedding:
-                after = course.then(begin, action, volts=False)
-                if after is not None:
-                    harm |= join(begin.works[f] & ~after.works[f] for f in self._major)
-            harmed = [i for k, i in enumerate(lanes) if harm >> k & 1]
-            others = [i for i in lanes if i not in harmed]
-            if harmed and others and self._reads_apart(harmed, others):
-                yield others, False
-                yield harmed, True
-                return
-        yield lanes, False
+    def _parted(self, shown: tuple[int, ...], lanes: Sequence[int]) -> Iterator[tuple[Sequence[int], bool]]:
+        """Failures of a pattern that set off the same alarms; where the shed plan harms after some only,
+        those that a reading tells from all of these apart from the rest, with whether any is harmed."""
+        by_alarm: dict[tuple[Sign, ...], list[int]] = {}
+        for i in lanes:
+            by_alarm.setdefault(self.first.ringing(shown, i), []).append(i)
+        for alike in by_alarm.values():
+            harmed = self._harmed_by_shedding(alike)
+            clear = [i for i in alike if self._reads_apart(i, harmed)] if harmed else list(alike)
+            rest = [i for i in alike if i not in clear]
+            yield from (some for some in ((clear, False), (rest, True)) if some[0])
 
-    def _reads_apart(self, some: Sequence[int], others: Sequence[int]) -> bool:
-        """Whether a monitor reads more after all of some failures than after all others, or less."""
-        for sign in self.signs.signs:
-            if sign.look is Look.MONITOR:
-                seen = self.signs.seen(sign)
-                if all(seen[i] is not None for i in (*some, *others)):
-                    one, other = _whole([seen[i] for i in some]), _whole([seen[i] for i in others])
-                    assert one and other
-                    if one[1] < other[0] or other[1] < one[0]:
-                        return True
+    def _harmed_by_shedding(self, lanes: Sequence[int]) -> list[int]:
+        """Those of some cases with a battery that discharges after which an action of the shed plan loses
+        a function of class major or worse."""
+        if not any(self.minutes.at_first(i) or self.minutes.overloaded(i) for i in lanes):
+            return []
+        course = self._course(lanes)
+        begin, harm = course.start(), 0
+        for action in self.facts.states.operation.load_shedding:
+            after = course.then(begin, action, volts=False)
+            if after is not None:
+                harm |= join(begin.works[f] & ~after.works[f] for f in self._major)
+        return [i for k, i in enumerate(lanes) if harm >> k & 1]
+
+    def _reads_apart(self, lane: int, others: Sequence[int]) -> bool:
+        """Whether a monitor reads more after a case than after all of some others, or less."""
+        monitors = [sign for sign in self.signs.signs if sign.look is Look.MONITOR]
+        for seen in map(self.signs.seen, monitors):
+            one, known = seen[lane], [s for s in (seen[i] for i in others) if s is not None]
+            if one is None or len(known) < len(others):
+                continue
+            if one[1] < min(low for low, _ in known) or one[0] > max(high for _, high in known):
+                return True
         return False
 
     def _motor(self, name: str) -> bool:
@@ -242,6 +249,13 @@ class _Checklists:
         runs = bool(one.unwanted)
         limited, needs = self.minutes.limited(lanes, one.steps, shed, (now.state, last), notice, runs)
         gains = _gains(limited)
+        unalarmed = False
+        if shed and not gains and notice is None:
+            # nothing is promised of a sign without an alarm, but what is done at once is computed
+            at_once = LossNotice(sign.name, 0.0)
+            sooner, _ = self.minutes.limited(lanes, one.steps, shed, (now.state, last), at_once, runs)
+            gains = unalarmed = _gains(sooner)
+            limited = sooner if gains else limited
         if shed and limited and not gains:
             limited, needs = self.minutes.limited(lanes, one.steps, (), (now.state,), notice, runs)
         functions = {f: HazardClass.of(self.design.functions[f].loss) for f in self.grave}
@@ -274,6 +288,7 @@ class _Checklists:
             hazard=worst,
             needs=needs,
             overloaded=len(overloaded) == len(lanes),
+            unalarmed=unalarmed,
         )
 
     def _shed(
@@ -287,7 +302,7 @@ class _Checklists:
         before = self.minutes.on_batteries(lanes, now.state)
         for action in self.facts.states.operation.load_shedding if lanes else ():
             after = course.then(now, action, volts=False)
-            if after is None:
+            if after is None or not self._turns_off(now, after):
                 continue
             lost, tied = course.loses(now, after, self._major), course.ties(now, after)
             then = self.minutes.on_batteries(lanes, after.state)
@@ -302,6 +317,16 @@ class _Checklists:
                 taken.append(action)
                 now, before = after, then
         return tuple(taken), tuple(harmful), now.state
+
+    def _turns_off(self, before: CourseStep, after: CourseStep) -> bool:
+        """Whether an action takes power from a load, a coil or a field in any case."""
+        one, other = before.now.solved, after.now.solved
+        users = ((one.powered[e], other.powered[e]) for e in one.powered)
+        coils = ((one.energised[e], other.energised[e]) for e in one.energised)
+        fields = (s.field for s in self.network.sources if s.field is not None)
+        return any(was & ~still for was, still in (*users, *coils)) or any(
+            one.live(field) & ~other.live(field) for field in fields
+        )
 
     @cached_property
     def _moves(self) -> list[Moves]:

@@ -63,8 +63,8 @@ def causes_of(signs: StateSigns, lanes: Sequence[int]) -> tuple[FailureCause, ..
     for place in sorted(places.values(), key=lambda p: [order.get(f.element, 0) for f in p.case]):
         first, *hidden = place.case
         run, at = runs.of(first) or (None, 0)
-        key = (run.nodes, first.mode == SHORT, first.clearing) if run else first.element
-        found.setdefault((key, *hidden), (run, []))[1].append((at, place))
+        where = (run.nodes, first.mode == SHORT, first.clearing) if run else first.element
+        found.setdefault((where, *hidden), (run, []))[1].append((at, place))
     return tuple(_cause(network, run, several) for run, several in found.values())
 
 

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from reviewer.analysis.endurance.shedding import LossNotice
 from reviewer.analysis.facts import Facts
 from reviewer.model.review import HazardClass
+from reviewer.questions.meter_ranges import Seen
 from reviewer.questions.state_signs import Look, Sign, StateSigns
 
 _ALARM, _UNIT, _READING, _PROTECTION, _BLANK = range(5)
@@ -48,6 +49,11 @@ class FirstSigns:
         at_once = self.rank(sign, by, lanes)[0] in (_ALARM, _UNIT)
         return LossNotice(sign.name, 0.0) if at_once else None
 
+    def ringing(self, shown: tuple[int, ...], lane: int) -> tuple[Sign, ...]:
+        """The alarms and lamps of a pattern that a case sets off."""
+        moved = ((s, by) for s, by in zip(self.signs.signs, shown, strict=True) if by in (-1, 1))
+        return tuple(s for s, by in moved if s.look is Look.MONITOR and self._alarm(s, by, (lane,)))
+
     def _lamp(self, sign: Sign) -> bool:
         meter = self.facts.detection.meters[sign.name]
         return meter.shows == "live" or meter.lamp
@@ -57,11 +63,17 @@ class FirstSigns:
         monitor = self.facts.design.watch.monitors[sign.name]
         if self._lamp(sign):
             return by > 0
-        if monitor.shows == "current":
-            return bool(monitor.alarm)
-        seen, low, high = self.signs.seen(sign), monitor.alarm_below, monitor.alarm_above
-        return all(
-            s is not None
-            and ((low is not None and s[1] < low) if by < 0 else (high is not None and s[0] > high))
-            for s in (seen[i] for i in lanes)
-        )
+        low, high = monitor.alarm_below, monitor.alarm_above
+        if low is None and high is None:
+            return monitor.shows == "current" and bool(monitor.alarm)
+        turned = self.facts.points.alarm_sign(sign.name) < 0
+        falls = (by < 0) != turned
+
+        def rings(seen: Seen) -> bool:
+            if seen is None:
+                return False
+            least, most = (-seen[1], -seen[0]) if turned else seen
+            return (low is not None and most < low) if falls else (high is not None and least > high)
+
+        every = self.signs.seen(sign)
+        return not rings(every[-1]) and all(rings(every[i]) for i in lanes)

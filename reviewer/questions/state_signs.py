@@ -146,7 +146,8 @@ class StateSigns:
             works = bool(powered >> i & 1)
             # with less than its minimum it may go on or not; without a feed it does for as long as a
             # battery inside it lasts
-            open_ended = low >> i & 1 if works else own and all(f.element != element for f in failures_of(case))
+            sound = all(f.element != element for f in failures_of(case))
+            open_ended = low >> i & 1 if works else own and sound
             yield EITHER if open_ended else YES if works else NO
 
     @cached_property

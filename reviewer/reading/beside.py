@@ -71,8 +71,10 @@ def is_plain_name(name: str) -> bool:
 
 
 def folder_of(path: Path) -> Path | None:
-    """The folder in which the files of a design stand; None for a stream."""
-    return path.parent if path.is_file() and not str(path).startswith(_STREAMS) else None
+    """The folder in which the files of a design stand, or will stand once it is saved; None for a
+    stream."""
+    new = path.is_absolute() and not os.path.lexists(path) and path.parent.is_dir()
+    return path.parent if (new or path.is_file()) and not str(path).startswith(_STREAMS) else None
 
 
 def _opened(path: str, flags: int) -> int:

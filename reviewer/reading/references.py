@@ -85,7 +85,9 @@ class _References(PartReferences):
         for i, channel in enumerate(channels_of):
             if isinstance(channel, str) and channel.startswith("mechanical:"):
                 self.collector.refer(f"{at}/of/{i}", f"{what}: write `{channel}` without quotes")
-        plain = [None if isinstance(one, str) and one.startswith("mechanical:") else one for one in channels_of]
+        plain = [
+            None if isinstance(one, str) and one.startswith("mechanical:") else one for one in channels_of
+        ]
         self._channels(plain, f"{at}/of", what, CHANNELS, "an instrument, a magneto, a source, a bus")
         for i, channel in enumerate(channels_of):
             if isinstance(channel, dict) and isinstance(channel.get("mechanical"), str):

@@ -27,6 +27,9 @@ from reviewer.reading.scalar import plain_scalar
 MAX_BYTES = 5_000_000
 MAX_DEPTH = 50
 
+#: what shows as nothing, and what ends a line for YAML but not for an editor
+_NOT_ALLOWED = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\x85\u2028\u2029\ufffe\uffff\ufeff]")
+
 #: pointer -> where it stands
 Places = dict[str, Spot]
 
@@ -114,20 +117,10 @@ def _decode(content: str | bytes, file: str) -> str:
         raise Unreadable(
             file, [Problem(line, column, "", f"byte {error.start} is not UTF-8 text; save the file as UTF-8")]
         ) from None
-    for match in re.finditer("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\ufffe\uffff\ufeff]", text):
-        at = match.start()
-        line = text.count("\n", 0, at) + 1
-        raise Unreadable(
-            file,
-            [
-                Problem(
-                    line,
-                    at - text.rfind("\n", 0, at),
-                    "",
-                    f"the character U+{ord(text[at]):04X} is not allowed in a design file; delete it",
-                )
-            ],
-        )
+    if match := _NOT_ALLOWED.search(text):
+        before = re.split("\r\n|\r|\n", text[: match.start()])
+        said = f"the character U+{ord(match[0]):04X} is not allowed in a design file; delete it"
+        raise Unreadable(file, [Problem(len(before), len(before[-1]) + 1, "", said)])
     return text
 
 
@@ -155,8 +148,8 @@ def _indentation(error: yaml.MarkedYAMLError, lines: Sequence[str]) -> str:
     if lines[here.line][: here.column].strip() or here.column == section.column:
         return ""
     return (
-        f"; this line begins in column {here.column + 1} and the section of line {section.line + 1} in column "
-        f"{section.column + 1}: indent all lines of a section alike, here or in the line before"
+        f"; this line begins in column {here.column + 1} and the section of line {section.line + 1} in "
+        f"column {section.column + 1}: indent all lines of a section alike, here or in the line before"
     )
 
 

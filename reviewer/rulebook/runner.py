@@ -88,7 +88,7 @@ class _Judging:
     def contain(self, subject: str, function: Any, work: Callable[[], None]) -> None:
         """Do a piece of work of a function of the rule; what it raises is written down."""
         code = getattr(function, "__code__", None)
-        self.line = code.co_firstlineno if self.is_own(code) else None
+        self.line = code.co_firstlineno if code is not None and self.is_own(code) else None
         error = self.containment.run(work)
         if isinstance(error, NotAssessable) and isinstance(error.needs, str) and error.needs:
             place = _place(self.facts.design, subject, "")

@@ -15,9 +15,9 @@ that is off, with a current stated for other phases, counts with the largest of 
 where only the pickup or dropout voltage, which is not stated, would decide, and past a lost return
 where a current is missing. Major if it belongs to a function of hazardous or catastrophic loss.
 
-Not covered: light-emitting diodes as loads of type `lamp`, the voltage of loads of several supplies
-that such a current feeds, relays that stay energised with no failure (another rule), two lost
-returns.
+Not covered: what passes on through a diode inside a relay, unless it is drawn as a part, light-
+emitting diodes as loads of type `lamp`, the voltage of loads of several supplies that such a
+current feeds, relays that stay energised with no failure (another rule), two lost returns.
 """
 
 from reviewer.rulebook import (

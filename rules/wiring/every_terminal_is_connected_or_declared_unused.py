@@ -4,7 +4,8 @@ Why: a forgotten terminal is a forgotten wire; on paper it costs nothing to ask.
 
 How judged: each terminal that a part has by its kind must be met by a wire, a mounting or a shield,
 or be listed under `unused`. An output that a state switches on is in use, whatever `unused` says. A
-splice, stud, block or bus with a single connection joins nothing.
+splice, stud, block or bus with a single connection joins nothing. An input for which a monitor has
+no lead is reported by monitors-are-connected-to-what-they-sense.
 
 Not covered: terminals that the file does not name; lamp and control of a permanent-magnet machine.
 """
@@ -29,7 +30,8 @@ def judge(subject: Subject, facts: Facts):
     outputs = getattr(part, "outputs", {})
     driven = [o.terminal for key, o in outputs.items() if f"{name}.{key}" in on]
     asked = [t for t in part.terminals() if t not in (*part.unused, *part.spare) or t in driven]
-    loose = [t for t in asked if not facts.network.wired(f"{name}.{t}")]
+    told = {terminal for loose in facts.detection.undrawn_leads.values() for terminal in loose}
+    loose = [t for t in asked if not facts.network.wired(f"{name}.{t}") and f"{name}.{t}" not in told]
     if isinstance(part, (parts.Sensor, parts.Consumer, parts.Alternator, parts.Magneto)) and part.mounted_on:
         loose = [t for t in loose if t not in getattr(part, "returns", ("return", "ground"))]
     used = [n for n in facts.network.nodes_of[subject.pointer] if facts.network.wired(facts.network.names[n])]

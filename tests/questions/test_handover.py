@@ -223,6 +223,7 @@ operation:
         ({"chemistry": "lithium-iron-phosphate"}, "14 V", 10.0),
         ({"chemistry": "lithium-iron-phosphate", "low-voltage-disconnect": "11.2 V"}, "14 V", 11.2),
         ({"chemistry": "lead-acid", "capacity": None}, "14 V", None),
+        ({"chemistry": "lead-acid", "nominal": "14 V"}, "28 V", 10.5),  # one of two in series
         ({}, "14 V", None),
     ],
 )

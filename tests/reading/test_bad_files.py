@@ -146,31 +146,35 @@ def test_a_seat_is_one_of_those_that_it_is_flown_from_and_free_where_none_is_lis
     ]
 
 
-@pytest.mark.parametrize(
-    ("content", "place", "words"),
-    [
-        ("", (1, 1), "empty"),
-        ("# nothing\n", (1, 1), "holds no design"),
-        ("- 1\n", (1, 1), "expected a design"),
-        ("just text", (1, 1), "expected a design"),
-        ("a: 1\n---\nb: 2\n", (2, 1), "second document"),
-        ("? [a]\n: b\n", (1, 3), "plain word"),
-        (b"\xff\xfea", (1, 1), "not UTF-8"),
-        (b"format: 1\nx: \x80", (2, 4), "not UTF-8"),
-        ("format: 1\nx: \x00", (2, 4), "U+0000"),
-        ("a: " + "[" * 60 + "]" * 60, (1, 54), "nested more than 50"),
-        ("\ud800", (1, 1), "not UTF-8"),
-        ("a: [1, 2", (1, 9), "not well-formed"),
-        ("a:\n  b: [1, 2\n  c: 3\n", (3, 4), "the `[` of line 2, column 6 is still open here"),
-        ("a:\n  b: {x: 1\n  c: {y: 2}\n", (3, 4), "the `{` of line 2, column 6 is still open here"),
-        ("a:\n  b: 1\n    c: 2\n", (3, 6), "mapping values"),
-        ("a:\n    b: 1\n  c: 2\n", (3, 3), "begins in column 3 and the section of line 1 in column 1"),
-        ("a:\n  x: {p: 1}\n y: 2\n", (3, 2), "begins in column 2 and the section of line 1 in column 1"),
-        ("a:\n  x: {p: 1}}\n", (2, 12), "did not find expected"),
-        ('a: "b\nc: 1\n', (2, 5), "the quote of line 1, column 4 has no end"),
-        ('{"a": 1, "a": 2}', (1, 10), "is here again"),
-    ],
-)
+#: what is no design: its content, the place of a mistake and words of it
+NO_DESIGN: list[tuple[str | bytes, tuple[int, int], str]] = [
+    ("", (1, 1), "empty"),
+    ("# nothing\n", (1, 1), "holds no design"),
+    ("- 1\n", (1, 1), "expected a design"),
+    ("just text", (1, 1), "expected a design"),
+    ("a: 1\n---\nb: 2\n", (2, 1), "second document"),
+    ("? [a]\n: b\n", (1, 3), "plain word"),
+    (b"\xff\xfea", (1, 1), "not UTF-8"),
+    (b"format: 1\nx: \x80", (2, 4), "not UTF-8"),
+    ("format: 1\nx: \x00", (2, 4), "U+0000"),
+    ("format: 1\r# x\rx: \x07", (3, 4), "U+0007"),
+    # each ends a line for YAML alone, so that all that follows would stand in another line than an editor shows
+    *((f"format: 1\n# a{sign}\nparts: 3\n", (2, 4), f"U+{ord(sign):04X}") for sign in "\x85\u2028\u2029"),
+    ("a: " + "[" * 60 + "]" * 60, (1, 54), "nested more than 50"),
+    ("\ud800", (1, 1), "not UTF-8"),
+    ("a: [1, 2", (1, 9), "not well-formed"),
+    ("a:\n  b: [1, 2\n  c: 3\n", (3, 4), "the `[` of line 2, column 6 is still open here"),
+    ("a:\n  b: {x: 1\n  c: {y: 2}\n", (3, 4), "the `{` of line 2, column 6 is still open here"),
+    ("a:\n  b: 1\n    c: 2\n", (3, 6), "mapping values"),
+    ("a:\n    b: 1\n  c: 2\n", (3, 3), "begins in column 3 and the section of line 1 in column 1"),
+    ("a:\n  x: {p: 1}\n y: 2\n", (3, 2), "begins in column 2 and the section of line 1 in column 1"),
+    ("a:\n  x: {p: 1}}\n", (2, 12), "did not find expected"),
+    ('a: "b\nc: 1\n', (2, 5), "the quote of line 1, column 4 has no end"),
+    ('{"a": 1, "a": 2}', (1, 10), "is here again"),
+]
+
+
+@pytest.mark.parametrize(("content", "place", "words"), NO_DESIGN)
 def test_a_file_that_is_no_design_is_told_in_one_clear_message(
     content: str | bytes, place: tuple[int, int], words: str
 ) -> None:

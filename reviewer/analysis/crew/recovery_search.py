@@ -140,12 +140,12 @@ class RecoverySearch:
         lanes = list(bits(restored))
         if not lanes:
             return 0
-        worked = function_masks(self.design, self.before, (1 << len(cases)) - 1)
-        needed = {self.function: -1, **{f: pick(worked[f], lanes) for f in self.watched[1:]}}
+        worked = function_masks(self.design, self.before, -1, self.watched)
+        needed = {**{f: pick(worked[f], lanes) for f in self.watched}, self.function: -1}
         holds = holds_in_late_outcomes(
             self.design, self.network, self.answer, [cases[lane] for lane in lanes], sequence, needed
         )
-        return mask_of((lane for i, lane in enumerate(lanes) if holds >> i & 1), len(cases))
+        return mask_of((lanes[i] for i in bits(holds)), len(cases))
 
 
 def as_severe(design: Design, other: str, function: str) -> bool:

@@ -31,6 +31,7 @@ from reviewer.network.sense_leads import (
     deselected,
     read_alike,
     sense_lead,
+    undrawn_leads,
     wired_meters,
 )
 
@@ -190,6 +191,12 @@ class Detection:
     def sense_lead(self, monitor: str) -> SenseLead:
         """The lead of a monitor of an instrument, or where an input of that is instead."""
         return sense_lead(self.design, self.network, self.meters, monitor)
+
+    @cached_property
+    def undrawn_leads(self) -> Mapping[str, tuple[str, ...]]:
+        """The monitors of instruments that no lead connects to what they sense, with the inputs of that
+        instrument (terminals) at which none is connected; none in a concept."""
+        return undrawn_leads(self.design, self.network, self.meters)
 
     def read_alike(self, monitor: str) -> tuple[tuple[str, ...], StrayLead] | None:
         """Later monitors on its instrument that read the point that this one reads, and how."""

@@ -21,12 +21,13 @@ from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import Gate, Network
 from reviewer.network.meters import Meter
+from reviewer.tables.typical import typical
 
 
 @record
 class Reading:
     """What a monitor reads: volts or amperes, or for one that shows only that something is live 1
-    or 0. ``blank`` where the unit that shows it has no power.
+    or 0. ``blank`` where the unit that shows it has no power; a ``lamp`` is dark then.
 
     A current counts from the line to the load terminal of the shunt; it is None where what is
     sensed is no shunt and has more than one path. Any value is None where no lead is drawn.
@@ -36,6 +37,7 @@ class Reading:
     shows: str
     value: float | None
     blank: bool
+    lamp: bool = False
 
 
 class OperatingPoint:
@@ -143,8 +145,11 @@ class OperatingPoint:
 
     def coil_volts(self, relay: str, one: str, other: str) -> float:
         """Volts between the two terminals of a relay's coil, either way round; 0 where no live
-        source reaches it."""
-        return abs(self.volts.get(f"{relay}.{one}", 0.0) - self.volts.get(f"{relay}.{other}", 0.0))
+        source reaches it. Against a diode inside the relay they are no more than its drop."""
+        volts = self.volts.get(f"{relay}.{one}", 0.0) - self.volts.get(f"{relay}.{other}", 0.0)
+        if volts < 0.0 and self._design.part(relay, p.Electromagnet).suppression == "diode":
+            return min(-volts, typical("volts", "silicon").value)
+        return abs(volts)
 
 
 def scenario_of(
@@ -225,7 +230,7 @@ def _reading(design: Design, scenario: Scenario, points: Points, meter: Meter) -
     if meter.unknown:
         return Reading(meter.name, meter.shows, None, blank)
     if meter.shows == "live" and meter.lamp:
-        return Reading(meter.name, "live", float(not blank), blank)
+        return Reading(meter.name, "live", float(not blank), blank, lamp=True)
     if meter.shows == "live":
         return Reading(meter.name, "live", float(bool(scenario.conduction.live(meter.ends[0]))), blank)
     read = amperes_read(points, meter) if meter.shows == "current" else volts_read(points, meter)

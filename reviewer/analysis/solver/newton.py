@@ -26,9 +26,11 @@ from reviewer.model.record import record
 #: volts by which a device may miss the network's voltage
 CLOSE = 1e-12
 ROUNDS = 25
-#: longest step of the first round in volts, what is left of it in each round after, and the
-#: shortest bound: without it a point oscillates between the limits of the sources
-BOUND_V, BOUND_SHRINKS, BOUND_LEAST_V = 8.0, 0.85, 0.5
+#: longest step of a device in the first round in volts, what is left of it in each round after, and
+#: the shortest bound: without it a point oscillates between the limits of the sources. Each device
+#: has the bound for itself: a load behind a diode that blocks asks for thousands of volts, and the
+#: others need not wait for it
+BOUND_V, BOUND_SHRINKS, BOUND_LEAST_V = 16.0, 0.85, 0.5
 #: steps downhill between two trials of Newton's method, rounds of such a trial, and the most trials
 DOWNHILL, NEAR_ROUNDS, DESCENTS = 4, 8, 24
 LOADS = (LoadBranch, StartingBranch, ConstantPowerBranch, InletBranch)
@@ -228,7 +230,7 @@ def _newton(
             change = towards(shape, miss)
             if before is not None:
                 bound = max(BOUND_V * BOUND_SHRINKS ** (rounds + before), BOUND_LEAST_V)
-                change = change * np.minimum(1.0, bound / np.maximum(np.abs(change).max(axis=0), 1e-300))
+                change = np.clip(change, -bound, bound)
                 change = change * ports.leap(x, change)
             x = x + change
             shape, miss, close = _miss(ports, linear, x)

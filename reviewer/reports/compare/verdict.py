@@ -49,8 +49,8 @@ def _sentences(c: Comparison) -> Iterator[str]:
     for change, states in fed[:_LINES]:
         yield f"{shown(change.name)}: {shown(change.before)} -> {shown(change.after)} (in {_names(states)})."
     if len(fed) > _LINES:
-        more = counted(len(fed) - _LINES, "more bus or load", "more buses and loads")
-        yield f"{more} fed differently; all are listed below."
+        others = counted(len(fed) - _LINES, "more bus or load", "more buses and loads")
+        yield f"{others} fed differently; all are listed below."
 
 
 def _single_points(old: Alternative, new: Alternative) -> Iterator[str]:

@@ -71,9 +71,9 @@ def _assumptions(solved: SolvedPhase, point: OperatingPoint) -> Iterator[Row]:
     for one in solved.typical:
         note = f"{one.rests_on}; for {', '.join(map(words.bare_name, one.elements))}"
         yield "typical value", one.what, "", "", None, None, one.figure, note
-    for lacking, solved in ((point.unsized, words.IDEAL_JOINT), (point.undrawn, words.NO_CURRENT)):
+    for lacking, so in ((point.unsized, words.IDEAL_JOINT), (point.undrawn, words.NO_CURRENT)):
         for element, key in lacking.items():
-            note = f"{key} is missing; {solved}"
+            note = f"{key} is missing; {so}"
             yield "missing data", bare(element), "", "", None, None, "", note
 
 

@@ -47,7 +47,7 @@ UNDETERMINED = "not determined in a ring of ideal joints"
 def reading_words(reading: Reading) -> str:
     """``12.61 V``, ``-3.2 A``, ``lit``, or that it shows nothing."""
     if reading.blank:
-        return "blank"
+        return "dark" if reading.lamp else "blank"
     if reading.value is None:
         return "not solved"
     if reading.shows == "live":

@@ -5,12 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 from random import Random
-from types import MappingProxyType
+from types import MappingProxyType, SimpleNamespace
 
 import pytest
 
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.wiring.peak_drop import chosen_places
 from reviewer.model import parts as p
 from reviewer.reading import read_design
 from tests.analysis.wiring.wired import ohms, run, wired
@@ -68,3 +69,22 @@ def test_a_peak_that_is_told_to_be_small_is_small_when_it_is_solved(seed: int) -
         if not isinstance(found, NotAssessable) and facts.wires.small_peak(load, limit)
     ]  # fmt: skip
     assert len(told) >= 5 and all(volts <= limit for volts, limit in told)
+
+
+def test_a_load_has_its_peak_where_it_loses_most_else_in_the_first_state_that_feeds_it() -> None:
+    def state(fed: dict[str, int]) -> SimpleNamespace:
+        return SimpleNamespace(healthy=SimpleNamespace(powered=fed))
+
+    steady = [
+        ("taxi", state({"radio": 0, "pump": 1, "bilge": 0})),
+        ("cruise", state({"radio": 1, "pump": 1, "bilge": 0})),
+    ]
+    runs = {
+        "pump": [("taxi", SimpleNamespace(volts=0.1)), ("cruise", SimpleNamespace(volts=0.3))],
+        "radio": [],
+    }
+    found = chosen_places(steady, runs, ["pump", "radio", "bilge"])  # type: ignore[arg-type]
+    assert {load: flown for load, (flown, _) in found.items()} == {"pump": "cruise", "radio": "cruise"}
+    assert found["radio"][1] is steady[1][1]
+    (taxi,) = chosen_places(steady, {}, ["pump"]).values()  # type: ignore[arg-type]
+    assert taxi[0] == "taxi"

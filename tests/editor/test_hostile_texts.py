@@ -1,0 +1,64 @@
+"""Every hostile text of the command line, typed into an editor: each has the mistakes of a fresh reading, or the findings
+of a fresh review, at its lines; it is asked about, and the server goes on."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from lsprotocol import types as lsp
+
+from reviewer.editor.open_design import TextRead
+from reviewer.editor.written_names import lines_in
+from tests.editor.session import Session, in_session
+from tests.editor.test_random_edits import fresh
+from tests.fuzz.hostile import MARK
+from tests.hostile_texts import hostile_texts
+from tests.live.test_hostile_files import BROKEN, TABLES
+
+
+@pytest.mark.long
+def test_every_hostile_text_has_the_answer_of_a_fresh_review(tmp_path: Path) -> None:
+    path = tmp_path / "mine.design.yaml"
+
+    async def work(session: Session) -> None:
+        opened = False
+        for name, text in hostile_texts():
+            found = await (session.changed if opened else session.open)(path, text)
+            opened = True
+            last = len(lines_in(text))
+            said = sorted((d.range.start.line + 1, d.message) for d in found)
+            wanted = sorted((min(line, last), words) for line, words in fresh(path, text))
+            assert [line for line, _ in said] == [line for line, _ in wanted], (name, said, wanted)
+            for line, words in wanted:  # before a finding stands its class
+                assert any(at == line and message.endswith(words) for at, message in said), (
+                    name,
+                    words,
+                    said,
+                )
+            document = lsp.TextDocumentIdentifier(path.as_uri())
+            for place in (lsp.Position(0, 0), lsp.Position(last // 2, 9), lsp.Position(10**6, 10**6)):
+                await session.hover(path, place.line, place.character)
+                await session.client.text_document_completion_async(lsp.CompletionParams(document, place))
+                await session.client.text_document_definition_async(lsp.DefinitionParams(document, place))
+                await session.actions(path, lsp.Range(place, place))
+
+    in_session(work)
+    assert not list(tmp_path.iterdir()) and not Path(MARK).exists()
+
+
+@BROKEN
+def test_a_table_beside_a_text_that_is_broken_is_a_mistake_and_holds_up_nothing(
+    tmp_path: Path, hurt: Callable[[Path], object], said: str
+) -> None:
+    """A file that was never saved has the tables of the folder that it will be in."""
+    for name in ("loads.csv", "wires.csv"):
+        shutil.copy(TABLES / name, tmp_path / name)
+    path, text = tmp_path / "new.design.yaml", (TABLES / "trainer.design.yaml").read_text(encoding="utf-8")
+    assert TextRead(path, text).design is not None
+    hurt(tmp_path / "loads.csv")
+    read = TextRead(path, text)
+    assert read.design is None and any(said in problem.message for problem in read.problems), read.problems
+    assert read.names.of("parts", "main-bus")
