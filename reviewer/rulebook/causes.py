@@ -179,7 +179,7 @@ def _joined(found: Sequence[Finding], repairs: list[Repairs], design: Design) ->
             if what == "second":
                 for other, one in enumerate(found):
                     near = beside.get(element, frozenset())
-                    if other != number and (_one_stretch(one, finding, near) or _passes(one, element)):
+                    if other != number and (_one_stretch(one, finding, near) or _passes(one, element, near)):
                         joined[other] = joined[other] | {repair}
     return joined
 
@@ -239,12 +239,12 @@ def _one_stretch(one: Finding, of: Finding, beside: frozenset[str]) -> bool:
     return not mine and not beside.isdisjoint(one.evidence.elements)
 
 
-def _passes(one: Finding, element: str) -> bool:
-    """Whether what is joined in a finding is joined through an element, so that two of them part it."""
+def _passes(one: Finding, element: str, beside: frozenset[str]) -> bool:
+    """Whether what is joined in a finding is joined through an element or at one of its terminals, so that
+    two of them part it; ``beside`` are its wires."""
     kinds = {change.rpartition("/")[2] for change in one.evidence.changes}
-    return (
-        kinds in ({"isolation"}, {"return"}) and one.subject != element and element in one.evidence.path[1:-1]
-    )
+    through = element in one.evidence.path[1:] or len(beside.intersection(one.evidence.path)) > 1
+    return kinds in ({"isolation"}, {"return"}) and one.subject != element and through
 
 
 def neighbours(design: Design) -> Mapping[str, frozenset[str]]:
