@@ -461,7 +461,6 @@ def test_a_finding_that_another_of_its_rule_stands_for_has_not_vanished() -> Non
         assert (alike.identity in tried.claimed) is gone
 
 
-<<<<<<< HEAD
 @pytest.mark.parametrize(
     ("wire", "terminal", "cleared"),
     [("W44", "charge-fuse.load", True), ("W42", "audio-panel.supply", False)],
@@ -485,7 +484,8 @@ def test_a_repair_that_takes_the_charge_of_a_battery_away_clears_nothing(
     rules = [replace(none, name=name) for name in ("a", "b")]
     outcome = judged([trial], [other], [asked, other], Facts(before), rules, UNLIMITED)
     assert (outcome is not None and outcome.gone == (other,)) is cleared
-=======
+
+
 def _rule(name: str, judge, subjects=("parts/diode",)):
     """A rule of its own for a trial."""
     return replace(
@@ -650,7 +650,6 @@ def test_unprotected_wires_of_one_feeder_are_one_cause_through_the_pole_that_fee
     data = edited(data, {"parts/display-fuse": {"kind": "stud"}})
     causes = review_facts(Facts(read_text(text(data), "x")), Path("x"), [RULES[r] for r in rule]).causes
     assert sorted(len(cause.findings) for cause in causes) == [3, 3]
->>>>>>> mdoc
 
 
 def test_where_the_file_has_no_operation_repairs_that_need_it_are_not_tried() -> None:
