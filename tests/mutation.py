@@ -129,9 +129,9 @@ def ending(
 
     Raises SystemExit where pytest does not take its arguments.
     """
-    command = [
-        sys.executable, "-m", "pytest", "-n0", "-x", "-q", "--assert=plain", "-p", "no:cacheprovider", "-p", "tests.reach", *tests,
-    ]  # fmt: skip
+    plugin = ["-p", "tests.reach"] if environment else []
+    plain = ["-n0", "-x", "-q", "--assert=plain", "-p", "no:cacheprovider"]
+    command = [sys.executable, "-m", "pytest", *plain, *plugin, *tests]
     # compiled files are told apart by their content, see `copied`; those of changes are not kept
     every = {**os.environ, "PYTHONDONTWRITEBYTECODE": "1", "PYTHONPATH": str(folder), **(environment or {})}
     try:

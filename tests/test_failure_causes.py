@@ -154,7 +154,7 @@ def alike(seen: Sequence[Seen]) -> bool:
         EXAMPLES / "sketch.design.yaml",
         *(
             pytest.param(path, marks=pytest.mark.long)
-            for path in (EXAMPLES / "tourer.design.yaml", *sorted(AIRCRAFT.glob("*.design.yaml")))
+            for path in (EXAMPLES / "tourer.design.yaml", AIRCRAFT / "small-generator.design.yaml")
         ),
     ],
     ids=lambda path: path.name.partition(".")[0],

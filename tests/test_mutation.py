@@ -98,11 +98,9 @@ def test_the_function_of_a_line() -> None:
 
 @pytest.mark.long
 def test_the_tests_that_run_a_changed_function_and_those_alone_in_their_order(tmp_path: Path) -> None:
-    met, case = (
-        "test_the_met_design_has_no_finding_and_at_least_one_subject",
-        "shields-are-grounded-at-one-point",
-    )
-    test = f"{CASES}::{met}[{case}]"
+    unmet = "test_the_unmet_design_gives_exactly_the_expected_findings"
+    case = "shields-are-grounded-at-one-point"
+    test = f"{CASES}::{unmet}[{case}]"
     assert ending(ROOT, [test], 60, {RECORD_TO: str(tmp_path / "ran")}) is Ending.PASSED
     found = read_reach([tmp_path / "ran"])
     assert found.of_line(PATH, line_of("if one.partition")) == {test} == set(found.seconds)
@@ -116,7 +114,7 @@ def test_the_tests_that_run_a_changed_function_and_those_alone_in_their_order(tm
     )
     assert chosen_for(change, "paths", some) == ["tests/analysis/paths/c"]  # nothing runs the function
     chosen = tmp_path / "chosen"
-    chosen.write_text(json.dumps([f"{CASES}::{met}[relays-settle-in-every-state]", test]))
+    chosen.write_text(json.dumps([f"{CASES}::{unmet}[relays-settle-in-every-state]", test]))
     chosen_alone = {RECORD_TO: str(tmp_path / "again"), RUN_THOSE_OF: str(chosen)}
     assert ending(ROOT, [CASES], 60, chosen_alone) is Ending.PASSED
     assert list(read_reach([tmp_path / "again"]).seconds) == json.loads(chosen.read_text())

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from math import isinf
+from math import inf, isinf
 
 import pytest
 
 from reviewer.analysis.conduction.failure_modes import OPEN
+from reviewer.analysis.endurance.failure_endurance import LimitedFunction
 from reviewer.analysis.facts import Facts
 from reviewer.questions.checklist_cards import ChecklistCard
+from reviewer.questions.checklist_minutes import _worse
 from reviewer.questions.checklists import checklists
 from reviewer.questions.diagnosis import TroubleShooting
 from reviewer.reading import read_text
-from reviewer.reports.checklists.words import card_lines
+from reviewer.reports.checklists.words import card_lines, minutes_words
 
 DRAWING = """
 format: 1
@@ -55,7 +57,7 @@ def welded(amperes: int, state: str = "cruise") -> tuple[Facts, ChecklistCard]:
     return facts, next(
         c
         for c in answer.cards
-        if any(f.case[0].element == "parts/starter-contactor" and c.unwanted for f in c.causes)
+        if any(f.element == "parts/starter-contactor" and c.unwanted for f in c.outcomes)
     )
 
 
@@ -127,7 +129,7 @@ METERED = (
 def cards_of(alarm: str) -> dict[str, ChecklistCard]:
     """By element, the card of its being open."""
     answer = checklists(TroubleShooting(Facts(read_text(METERED % (20, alarm), "metered.yaml"))))
-    return {f.case[0].element: c for c in answer.cards for f in c.causes if f.case[0].mode == OPEN}
+    return {f.element: c for c in answer.cards for f in c.outcomes if f.mode == OPEN}
 
 
 def test_an_ammeter_that_alarms_is_a_first_sign_and_the_crew_begins_to_shed_then() -> None:
@@ -135,10 +137,16 @@ def test_an_ammeter_that_alarms_is_a_first_sign_and_the_crew_begins_to_shed_then
     assert silent.sign == rings.sign and rings.sign.name == "amps" and rings.by < 0
     # what it reads with the alternator lost, as solved
     assert rings.seen is not None and rings.seen[0] <= 0 <= rings.seen[1] < 3
-    assert not silent.shed and rings.shed == ("shed",)
+    assert silent.unalarmed and not rings.unalarmed and silent.shed == rings.shed == ("shed",)
     (before,), (after,) = silent.limited, rings.limited
-    assert before.unattended == after.unattended == before.attended
-    assert after.attended is not None and after.attended > after.unattended
+    assert before.unattended == after.unattended < (after.attended or 0) == before.attended
+    # what nothing is sure to show is promised for the time in which nothing is done
+    design = read_text(METERED % (20, ""), "metered.yaml")
+    said, sure = ([line.text for line in card_lines(design, card)] for card in (silent, rings))
+    assert any("if it is seen at once: no alarm is sure to ring" in line for line in said)
+    assert not any("seen at once" in line for line in sure)
+    assert said[-1].endswith(minutes_words(before.unattended))
+    assert sure[-1].endswith(minutes_words(after.attended or 0))
 
 
 def test_what_the_shed_plan_would_take_after_some_failures_only_has_a_card_of_its_own() -> None:
@@ -150,3 +158,10 @@ def test_what_the_shed_plan_would_take_after_some_failures_only_has_a_card_of_it
     assert not strap.shed
     (barred,) = [one for one in strap.prohibited if dict(one.moves) == {"alternator-switch": "down"}]
     assert "spark" in barred.loses
+
+
+def test_of_two_causes_the_less_time_counts_and_what_either_needs_is_done() -> None:
+    one = LimitedFunction("spark", 500.0, inf, (("second-pump", 1100.0),))
+    other = LimitedFunction("spark", 900.0, 24000.0)
+    assert _worse(one, other) == LimitedFunction("spark", 500.0, 24000.0, (("second-pump", 1100.0),))
+    assert _worse(other, one).later == (("second-pump", 1100.0),)

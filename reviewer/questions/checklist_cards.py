@@ -49,8 +49,9 @@ class ChecklistCard:
     steps. ``limited`` are functions that last as long as batteries, ``unlimited`` those of class major or
     worse that go on, ``rests_on`` critical functions with no channel to spare, each with its channels.
     ``needs`` is the missing data of the minutes. ``overloaded`` where after every cause an alternator works
-    and has more to feed than it can, so that batteries discharge beside it. ``resets`` are of circuit
-    protection that may be open.
+    and has more to feed than it can, so that batteries discharge beside it. ``unalarmed`` where
+    no alarm surely shows it, so that the minutes with all that is done hold if it is seen at once.
+    ``resets`` are of circuit protection that may be open.
     """
 
     sign: Sign
@@ -72,6 +73,7 @@ class ChecklistCard:
     hazard: HazardClass
     needs: str = ""
     overloaded: bool = False
+    unalarmed: bool = False
 
     @property
     def emergency(self) -> bool:

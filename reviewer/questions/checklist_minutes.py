@@ -236,13 +236,16 @@ class CardMinutes:
 
 
 def _worse(one: LimitedFunction, other: LimitedFunction | None) -> LimitedFunction:
-    """The less of both times; the later actions of the one that lasts less."""
+    """The less of both times; the later actions of both, each at its earliest: without one of them a
+    function may be lost earlier."""
     if other is None:
         return one
-    first = min(one, other, key=lambda f: (f.attended or 0.0, f.unattended))
+    later = dict(other.later)
+    for actions, seconds in one.later:
+        later[actions] = min(seconds, later.get(actions, seconds))
     return LimitedFunction(
         one.function,
         min(one.unattended, other.unattended),
         min(one.attended or 0.0, other.attended or 0.0),
-        first.later,
+        tuple(later.items()),
     )

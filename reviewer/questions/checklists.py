@@ -20,6 +20,7 @@ from reviewer.analysis.crew.by_hand import hand_moves
 from reviewer.analysis.crew.course import Course, CourseStep, Moves
 from reviewer.analysis.crew.course_choice import ChosenStep, CourseChoice, Prohibition, prohibitions
 from reviewer.analysis.endurance.failure_endurance import LimitedFunction
+from reviewer.analysis.endurance.shedding import LossNotice
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.sources.alternators import no_longer_charged
 from reviewer.model import parts as p
@@ -248,6 +249,13 @@ class _Checklists:
         runs = bool(one.unwanted)
         limited, needs = self.minutes.limited(lanes, one.steps, shed, (now.state, last), notice, runs)
         gains = _gains(limited)
+        unalarmed = False
+        if shed and not gains and notice is None:
+            # nothing is promised of a sign without an alarm, but what is done at once is computed
+            at_once = LossNotice(sign.name, 0.0)
+            sooner, _ = self.minutes.limited(lanes, one.steps, shed, (now.state, last), at_once, runs)
+            gains = unalarmed = _gains(sooner)
+            limited = sooner if gains else limited
         if shed and limited and not gains:
             limited, needs = self.minutes.limited(lanes, one.steps, (), (now.state,), notice, runs)
         functions = {f: HazardClass.of(self.design.functions[f].loss) for f in self.grave}
@@ -280,6 +288,7 @@ class _Checklists:
             hazard=worst,
             needs=needs,
             overloaded=len(overloaded) == len(lanes),
+            unalarmed=unalarmed,
         )
 
     def _shed(
@@ -293,7 +302,7 @@ class _Checklists:
         before = self.minutes.on_batteries(lanes, now.state)
         for action in self.facts.states.operation.load_shedding if lanes else ():
             after = course.then(now, action, volts=False)
-            if after is None:
+            if after is None or not self._turns_off(now, after):
                 continue
             lost, tied = course.loses(now, after, self._major), course.ties(now, after)
             then = self.minutes.on_batteries(lanes, after.state)
@@ -308,6 +317,16 @@ class _Checklists:
                 taken.append(action)
                 now, before = after, then
         return tuple(taken), tuple(harmful), now.state
+
+    def _turns_off(self, before: CourseStep, after: CourseStep) -> bool:
+        """Whether an action takes power from a load, a coil or a field in any case."""
+        one, other = before.now.solved, after.now.solved
+        users = ((one.powered[e], other.powered[e]) for e in one.powered)
+        coils = ((one.energised[e], other.energised[e]) for e in one.energised)
+        fields = (s.field for s in self.network.sources if s.field is not None)
+        return any(was & ~still for was, still in (*users, *coils)) or any(
+            one.live(field) & ~other.live(field) for field in fields
+        )
 
     @cached_property
     def _moves(self) -> list[Moves]:

@@ -114,7 +114,7 @@ def _reading(facts: Facts, signs: StateSigns, written: str, text: str) -> Sympto
             raise NoAnswer(f"The drawing does not say by what {name} reads.")
         sign, shows = Sign(Look.MONITOR, name, state), meter.shows
         of_light = shows == "live" or meter.lamp
-        if word in _WORDS and of_light != (word == "blank"):
+        if word in _WORDS and (not meter.lamp if word == "blank" else of_light):
             return Symptom(sign, _WORDS[word], word)
         if of_light:
             raise NoAnswer(f"{name} is lit or dark; write `{name}=lit` or `{name}=dark`.")

@@ -13,6 +13,7 @@ from reviewer.analysis.wiring.wire_loading import Allowed, WireLoad
 from reviewer.model import parts as p
 from reviewer.model.estimates import estimates_of
 from reviewer.model.record import record
+from reviewer.model.rounding import exceeds
 from reviewer.network.graph import bare
 from reviewer.questions.naming import state_named
 from reviewer.tables.limits import allowed_drop
@@ -215,10 +216,10 @@ def _is_stub(facts: Facts, wire: p.Wire, feed: EndFeed) -> bool:
     far = (wire.to if feed.end == wire.from_ else wire.from_).partition(".")[0]
     to_protector = (
         wire.length is not None
-        and wire.length <= STUB_M + 1e-9
+        and not exceeds(wire.length, STUB_M)
         and isinstance(facts.design.parts[far], p.Protector)
     )
-    return to_protector or (feed.run_m is not None and feed.run_m <= STUB_M + 1e-9)
+    return to_protector or (feed.run_m is not None and not exceeds(feed.run_m, STUB_M))
 
 
 def _unprotected(feeds: Sequence[EndFeed]) -> tuple[tuple[str, tuple[str, ...]], ...]:

@@ -26,8 +26,6 @@ REMEDY = (
 
 
 def subjects(facts: Facts):
-    if not facts.states.declared:
-        return []
     on = [facts.states.answer(flown.state).healthy.powered for flown in facts.switches.flown_cranking]
     return [
         c.element

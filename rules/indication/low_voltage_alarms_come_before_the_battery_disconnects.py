@@ -20,8 +20,6 @@ REMEDY = "Raise the alarm, so that there is time to land or to change over befor
 
 
 def subjects(facts: Facts):
-    if not facts.states.declared:
-        return []
     return [f"watch/monitors/{n}" for n in facts.detection.alarms_of_disconnecting_batteries]
 
 

@@ -21,8 +21,6 @@ REMEDY = "Feed the warning from a bus that is alive throughout the flight, by it
 
 
 def subjects(facts: Facts):
-    if not facts.states.declared:
-        return []
     return [f"parts/{name}" for name in facts.detection.silent_stall_warnings]
 
 

@@ -32,7 +32,7 @@ def subjects(facts: Facts):
 
 def judge(subject: Subject, facts: Facts):
     name = subject.name
-    for state, taker in facts.sources.stopped_by_batteries(subject.pointer)[:1]:
+    for state, taker in facts.sources.stopped_by_batteries(subject.pointer):
         what = bare(taker)
         magnets = subject.part(facts.design).excitation == "permanent-magnet"
         lacks = "its control or steadies it" if magnets else "its field"

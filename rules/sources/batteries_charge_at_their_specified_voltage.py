@@ -44,7 +44,7 @@ def judge(subject: Subject, facts: Facts):
         return
     normal, low = facts.states.operation.normal, f"minimum {quantity(window.low, 'V')} ({window.low_basis})"
     alone = [h for h in held if h.by_charger]
-    for least in [h for h in alone if h.volts < window.low and not h.overloaded][:1]:
+    for least in (h for h in alone if h.volts < window.low and not h.overloaded):
         yield _unmet(name, least, low, window.low)
         return
     driven = [h for h in held if not h.by_charger]

@@ -41,8 +41,6 @@ KIND = {
 
 
 def subjects(facts: Facts):
-    if not facts.states.declared:
-        return []
     signals = {element for element, _, _ in facts.switches.signal_contacts}
     of_power = set(facts.switches.power_contacts)
     names = facts.design.of_kind((parts.Switch, parts.Electromagnet))

@@ -29,8 +29,6 @@ REMEDY = "Fit a toggle with a locking lever, or a guard."
 
 
 def subjects(facts: Facts):
-    if not facts.states.declared:
-        return []
     changing = [c.switch for c in facts.crew.changeovers] if facts.design.functions else []
     return [*(k.switch for k in facts.crew.inadvertent_operations), *changing]
 

@@ -24,8 +24,6 @@ REMEDY = (
 
 
 def subjects(facts: Facts):
-    if not facts.states.declared:
-        return []
     on = [facts.states.answer(flown.state).healthy.energised for flown in facts.switches.flown_cranking]
     return [c.element for c in facts.network.coils if any(energised[c.element] for energised in on)]
 

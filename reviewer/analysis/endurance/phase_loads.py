@@ -13,6 +13,7 @@ from reviewer.analysis.operating_point.flight_charges import NOTHING_A
 from reviewer.analysis.ratings.supply import AlternatorLoad, alternator_load, surplus_current
 from reviewer.model import parts as p
 from reviewer.model.record import record
+from reviewer.model.rounding import exceeds
 from reviewer.network.graph import bare, holder
 from reviewer.tables.practice import COMMON_PRACTICE, practice
 
@@ -48,7 +49,7 @@ class AlternatorInPhase:
     @property
     def within(self) -> bool:
         """Whether the continuous load is at most the share that it may take."""
-        return self.load.share <= self.most + 1e-9
+        return not exceeds(self.load.share, self.most)
 
 
 @record

@@ -16,6 +16,7 @@ from reviewer.analysis.protection.protection_loading import SolvedCase, continuo
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
+from reviewer.model.rounding import exceeds
 from reviewer.network.graph import Gate, Network, bare
 from reviewer.network.search import reachable_by
 
@@ -57,7 +58,7 @@ class SoleBranch:
 
     def over(self, rating: float) -> bool:
         """Whether it carries more than a device of a rating, A, may."""
-        return self.amps > self.share * rating * (1 + 1e-9)
+        return exceeds(self.amps, self.share * rating)
 
 
 def has_diode_or_buses(design: Design, paths: Paths) -> bool:

@@ -15,6 +15,7 @@ from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.protection.wire_protection import STUB_M, EndFeed, largest_rating
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.rounding import exceeds
 from reviewer.network.graph import bare
 
 
@@ -62,7 +63,7 @@ class ThinWires:
         """
         found: dict[str, EndFeed] = {}
         for feed in self.feeds[f"wires/{wire}"]:
-            short = feed.run_m is not None and feed.run_m <= STUB_M + 1e-9
+            short = feed.run_m is not None and not exceeds(feed.run_m, STUB_M)
             if not short and not self._short_lead_to_protection(wire, feed.end):
                 for protector in feed.protectors:
                     if feed.end.partition(".")[0] != bare(protector):
@@ -117,7 +118,7 @@ class ThinWires:
 
     def _short_lead_to_protection(self, wire: str, end: str) -> bool:
         length = self.design.wires[wire].length
-        short = length is not None and length <= STUB_M + 1e-9
+        short = length is not None and not exceeds(length, STUB_M)
         return short and isinstance(self.design.parts[self._far(wire, end)], p.Protector)
 
     def _taps(self, wire: str, end: str) -> bool:
@@ -138,4 +139,4 @@ class ThinWires:
 def _joins_source(feed: EndFeed, feeds: Iterable[EndFeed]) -> bool:
     """Whether a wire is the 6 in (0.1524 m) between a source or bus and what is at an end of it."""
     others = (f.run_m for f in feeds if f.end != feed.end)
-    return any(run is not None and run <= STUB_M + 1e-9 for run in others)
+    return any(run is not None and not exceeds(run, STUB_M) for run in others)

@@ -13,6 +13,7 @@ from reviewer.analysis.protection.wire_protection import STUB_M, EndFeed, unlimi
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
+from reviewer.model.rounding import exceeds
 from reviewer.network.graph import Gate, Link, Network, Source, bare
 from reviewer.network.search import anything_against, anything_along, reachable, shortest
 
@@ -52,10 +53,10 @@ def unprotected_end(
             gap = gap or missing
             continue
         loads, others = users_behind(design, network, terminals, feed.wire, feed.end) if sources else ((), ())
-        if not sources or (not loads and feed.run_m is not None and feed.run_m <= STUB_M + 1e-9):
+        if not sources or (not loads and feed.run_m is not None and not exceeds(feed.run_m, STUB_M)):
             continue
         others = tuple(n for n in others if f"parts/{n}" not in feed.sources)
-        short = length is not None and length <= STUB_M + 1e-9
+        short = length is not None and not exceeds(length, STUB_M)
         if not loads and feed.run_m is None and (short or (length is None and not others)):
             unknown = bare(feed.wire)
             continue

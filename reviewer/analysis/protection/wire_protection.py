@@ -16,6 +16,7 @@ from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
+from reviewer.model.rounding import exceeds
 from reviewer.network.graph import Gate, Link, Network, bare
 from reviewer.network.kinds import entry_of
 from reviewer.network.search import CheapestPaths, conductors, reachable
@@ -164,7 +165,7 @@ def is_stub(design: Design, wire: str) -> bool:
     at_a_protector = any(
         isinstance(design.parts[end.partition(".")[0]], p.Protector) for end in (spec.from_, spec.to)
     )
-    return at_a_protector and spec.length is not None and spec.length <= STUB_M + 1e-9
+    return at_a_protector and spec.length is not None and not exceeds(spec.length, STUB_M)
 
 
 def largest_rating(design: Design, protector: str, wire: str) -> tuple[str, ProtectorRow]:

@@ -6,6 +6,7 @@ from __future__ import annotations
 from functools import lru_cache
 
 from reviewer.model.record import record
+from reviewer.model.rounding import exceeds
 from reviewer.tables.practice import PracticeRange, practice
 
 #: how slow each kind is: a limiter is slower than a breaker, a breaker slower than a fuse
@@ -26,7 +27,7 @@ class Selectivity:
     def promised(self) -> bool:
         """Whether the lower one is taken to open first. Where it is not, both outcomes are
         possible; in a dead short both may open anyway."""
-        return self.slow_enough and self.ratio >= self.wanted * (1 - 1e-9)
+        return self.slow_enough and not exceeds(self.wanted, self.ratio)
 
 
 @lru_cache(maxsize=4096)  # asked again for each short

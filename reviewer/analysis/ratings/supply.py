@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 from reviewer.model.record import record
+from reviewer.model.rounding import exceeds
 from reviewer.tables.limits import alternator_share
 from reviewer.tables.lookup import SourcedFigure, table
 
@@ -23,7 +24,7 @@ class AlternatorLoad:
     @property
     def within(self) -> bool:
         """Whether the load is at most the limit's share of the output."""
-        return self.share <= self.limit.value + 1e-9
+        return not exceeds(self.share, self.limit.value)
 
 
 def alternator_load(amperes: float, output_a: float) -> AlternatorLoad:

@@ -11,6 +11,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.quantities import Gauge
 from reviewer.model.record import record
+from reviewer.model.rounding import exceeds
 from reviewer.network.graph import Network
 from reviewer.network.search import conductors, reachable
 from reviewer.tables.lookup import OutsideTable
@@ -124,4 +125,4 @@ def beyond_contact(loads: Sequence[PinLoad]) -> tuple[PinLoad, float] | None:
             if load.thickest is not None:
                 beyond.append((load, contact_most(load.thickest).value))
     worst = max(beyond, key=lambda one: one[0].alone / one[1], default=None)
-    return worst if worst is not None and worst[0].alone > worst[1] * (1 + 1e-9) else None
+    return worst if worst is not None and exceeds(worst[0].alone, worst[1]) else None

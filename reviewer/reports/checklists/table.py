@@ -120,6 +120,7 @@ def _card(design: Design, number_of_card: int, card: ChecklistCard) -> Checklist
             {"function": function, "channels": list(channels)} for function, channels in card.rests_on
         ],
         "overloaded": card.overloaded,
+        "alarm_sure": not card.unalarmed,
         "left_lost": list(card.left),
         "missing_data": card.needs,
         "lines": [

@@ -177,15 +177,19 @@ def _works(card: ChecklistCard, most: int) -> Iterator[str]:
     if card.overloaded and card.limited:
         yield "the alternator gives all it can and the batteries discharge as well"
     fed = "" if card.overloaded else "on batteries: "
+    seen = ", if it is seen at once: no alarm is sure to ring" if card.unalarmed else ""
     by_time: dict[tuple[str, str], list[str]] = {}
     for one in card.limited:
         by_time.setdefault((_alone(one), _attended(one)), []).append(one.function)
     for (alone, attended), functions in by_time.items():
         words = [f"{alone}{' if nothing is done' if alone else ''}"] if alone else []
-        words += [f"{attended} with all that is done here"] if attended else []
+        words += [f"{attended} with all that is done here{seen}"] if attended else []
         yield f"{fed}{_some(functions, most)}: {', '.join(words)}"
-    if card.unlimited:
-        yield _some(card.unlimited, most)
+    lost = {function for function, _ in card.lost}
+    if always := [f for f in card.unlimited if f not in lost]:
+        yield _some(always, most)
+    if back := [f for f in card.unlimited if f in lost]:
+        yield f"{_some(back, most)} once restored"
     for function, channels in card.rests_on:
         yield f"{shown(function)} on {_some(channels, most)} alone"
     if card.needs:
@@ -334,7 +338,10 @@ def _left(card: ChecklistCard, most: int) -> str:
         )
         perhaps = " at worst" if any(step.may_stop for step in card.steps) else ""
         lost += f"; {_some(map(bare, card.unwanted), most)} still on{perhaps}{drains}"
-    times = [one.unattended if on and one.attended is None else one.attended for one in card.limited]
+    times = [
+        one.unattended if card.unalarmed or (on and one.attended is None) else one.attended
+        for one in card.limited
+    ]
     ends = [seconds for seconds in times if seconds is not None and not isinf(seconds)]
     if not ends:
         return lost

@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+
 import pytest
 
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.analysis.protection.protection_loading import continuous_rating_share, loads_on, peak_share
+from reviewer.analysis.protection.protection_loading import (
+    _by_others,
+    continuous_rating_share,
+    loads_on,
+    peak_share,
+)
 from tests.analysis.small_aircraft import small
 
 
@@ -89,3 +96,10 @@ def test_a_diode_towards_the_source_keeps_it_from_feeding_the_motor() -> None:
     )
     facts = small(*changes)
     assert "lamp-fuse" not in loads_on(facts.design, facts.network)
+
+
+def test_a_way_from_a_source_counts_only_without_the_links_of_the_circuit() -> None:
+    """Source 0, then link 7 to node 1, link 8 to node 2; node 3 is not reached."""
+    network = SimpleNamespace(from_sources={0: None, 1: (0, 7), 2: (1, 8)})
+    assert [_by_others(network, node, {8}) for node in (0, 1, 2, 3)] == [True, True, False, False]  # type: ignore[arg-type]
+    assert [_by_others(network, 2, inside) for inside in ({7}, {9}, set())] == [False, True, True]  # type: ignore[arg-type]

@@ -6,7 +6,7 @@ from __future__ import annotations
 import pytest
 
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.analysis.ratings.capacity import capacity_test, share_at
+from reviewer.analysis.ratings.capacity import capacity_test, rated_hours, share_at
 from reviewer.model.parts import Battery
 from reviewer.reading import read_text
 
@@ -44,3 +44,8 @@ def test_above_it_the_range_is_that_of_the_exponents() -> None:
 def test_no_capacity_no_test() -> None:
     with pytest.raises(NotAssessable, match="capacity"):
         capacity_test(battery(chemistry="lead-acid"), 5.0)
+
+
+def test_the_hours_of_a_rating_are_those_of_the_file_else_of_the_trade() -> None:
+    assert rated_hours(battery(**{"capacity": "24 Ah", "capacity-rate": "5 h"})) == 5.0
+    assert rated_hours(battery(capacity="24 Ah")) == 20.0

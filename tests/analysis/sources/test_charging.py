@@ -7,6 +7,7 @@ import pytest
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.sources import charging
 from reviewer.analysis.sources.recharge_course import seconds_above
+from reviewer.model import parts as p
 from reviewer.reading import read_text
 from reviewer.tables.batteries import state_of_charge_at
 from tests.analysis.operating_point.bench import BASE
@@ -81,6 +82,19 @@ def test_no_more_is_accepted_than_the_bound_says() -> None:
     generating = facts().sources
     for battery in ("parts/main-battery", "parts/reserve-battery"):
         assert generating.recharge(battery, 0.1).amps < generating.largest_charge_current(battery)
+
+
+def test_the_most_is_what_lead_acid_accepts_where_every_set_point_is_known_else_what_the_givers_give() -> (
+    None
+):
+    known = facts()
+    battery = known.design.part("main-battery", p.Battery)
+    accepts = charging.most_accepted(known.design, battery, 14.4)
+    assert (
+        known.sources.largest_charge_current("parts/main-battery") == pytest.approx(accepts) and accepts < 60
+    )
+    unknown = facts(("set-point: 14.4 V, ", ""))
+    assert unknown.sources.largest_charge_current("parts/main-battery") == 60
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,34 @@
+"""Tables whose columns are states, cut into blocks that fit a sheet."""
+
+from __future__ import annotations
+
+import pytest
+
+from reviewer.reports.handoff.schedules.schedule import STATES_ABREAST, Schedule
+
+
+def table(states: int, head: int | None = 2) -> Schedule:
+    columns = ("name", "kind", *(f"s{n}" for n in range(states)))
+    rows = tuple((name, "switch", *(f"{name}{n}" for n in range(states))) for name in ("a", "b"))
+    return Schedule("k", "T", "About.", columns, rows, head)
+
+
+@pytest.mark.parametrize("states", [STATES_ABREAST + 1, 2 * STATES_ABREAST, 2 * STATES_ABREAST + 1, 107])
+def test_no_state_is_left_out_and_each_block_has_the_names(states: int) -> None:
+    whole = table(states)
+    blocks = whole.blocks
+    assert all(
+        len(block.columns) - 2 <= STATES_ABREAST and block.columns[:2] == ("name", "kind") for block in blocks
+    )
+    assert sum((block.columns[2:] for block in blocks), ()) == whole.columns[2:]
+    for number, row in enumerate(whole.rows):
+        assert {block.rows[number][:2] for block in blocks} == {row[:2]}
+        assert sum((block.rows[number][2:] for block in blocks), ()) == row[2:]
+    sizes = {len(block.columns) for block in blocks[:-1]}
+    assert len(sizes) == 1 and len(blocks[-1].columns) > 2
+    assert blocks[0].about.startswith("About. States s0 to ") and blocks[1].about.startswith("States s")
+
+
+def test_what_fits_and_what_has_no_states_is_one_block() -> None:
+    for whole in (table(STATES_ABREAST), table(1), table(60, None)):
+        assert whole.blocks == (whole,)
