@@ -2,7 +2,8 @@
 
 The resistances of wires, contacts, protective devices and diodes, the loads, the other batteries
 and what the alternators can deliver all limit it. At first only the battery's own resistance adds to
-them. A lithium battery keeps to that; lead-acid takes within minutes no more than it accepts.
+them. A lithium battery keeps to that until it is nearly full; lead-acid takes within minutes no more
+than it accepts.
 """
 
 from __future__ import annotations
@@ -13,7 +14,6 @@ from typing import TYPE_CHECKING
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints, assessed
 from reviewer.analysis.ratings.flat_battery import flat_state_of_charge, flat_voltage
-from reviewer.analysis.ratings.rest_voltage import rest_voltage
 from reviewer.analysis.sources.charging import all_drawn
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -89,13 +89,10 @@ def recharge_of(
     part, nominal = design.part(bare(battery), p.Battery), design.class_of(bare(battery))
     low = flat_state_of_charge(part, nominal)
     charges = [low + (1 - low) * i / (STEPS - 1) for i in range(STEPS)]
+    basis = "resistance of the circuit, and what the alternators can deliver"
     if part.chemistry == "lead-acid":
-        figures = Figures(state_of_charge={battery: charges})
         basis = "typical acceptance of lead-acid"
-    else:
-        volts = [rest_voltage(part, c, nominal) for c in charges[1:]]
-        figures = Figures(charged_from={battery: [first.volts, *volts]})
-        basis = "resistance of the circuit, and what the alternators can deliver"
+    figures = Figures(state_of_charge={battery: charges})
     solved = points.operating_points(first.flown.state, figures, STEPS, first.flown.phase)
     if solved.unsolved:
         raise NotAssessable(str(solved.unsolved[0]))
