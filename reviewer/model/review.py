@@ -189,6 +189,8 @@ class Cause:
     solved_again: tuple[Finding, ...] = ()
     #: the repair that was tried in the network and cleared other findings of it, in words; or ""
     tried: str = ""
+    #: whether the trial searched for it, where the evidence of its findings names no repair
+    searched: bool = False
 
     @property
     def gravest(self) -> Finding:
@@ -202,15 +204,16 @@ class Cause:
 
     @property
     def repair(self) -> str:
-        """What puts it right: what was tried and cleared more than the headline; else the remedy of the
-        headline, and those for other keys of the same thing."""
-        if self.tried:
+        """What puts it right: the remedy of its headline, and those for other keys of the same thing, and
+        what was tried; that alone where nothing but the trial tells what it is."""
+        if self.tried and self.searched:
             return f"{self.tried} Tried in the network: it clears this."
+        tried = f"Tried in the network, which clears this: {self.tried}" if self.tried else ""
         about = {self.headline.field: self.headline.remedy}
         for one in self.standing:
             if one.subject == self.headline.subject and one.field and self.headline.field:
                 about.setdefault(one.field, one.remedy)
-        return " ".join(dict.fromkeys(filter(None, about.values())))
+        return " ".join(dict.fromkeys(filter(None, (*about.values(), tried))))
 
     @property
     def identity(self) -> str:

@@ -40,8 +40,8 @@ class Tried:
 
     ``claimed`` is the repair, by identity of a finding, with which it vanishes; those of ``shared``
     vanish only when the repairs given there are made as well. ``hidden`` is, by repair, what is seen only
-    with it made, ``solved`` what still runs short then, ``words`` how it was made. ``broken`` are the
-    rules that failed in a trial, which was dropped.
+    with it made, ``solved`` what still runs short then, ``words`` how it was made, and ``searched`` are
+    those that no evidence names. ``broken`` are the rules that failed in a trial, which was dropped.
     """
 
     claimed: Mapping[str, str] = field(default_factory=_nothing)
@@ -49,6 +49,7 @@ class Tried:
     hidden: Mapping[str, tuple[Finding, ...]] = field(default_factory=_nothing)
     solved: Mapping[str, tuple[Finding, ...]] = field(default_factory=_nothing)
     words: Mapping[str, str] = field(default_factory=_nothing)
+    searched: frozenset[str] = frozenset()
     broken: tuple[Breakdown, ...] = ()
 
 
@@ -74,7 +75,9 @@ def causes_of(findings: Sequence[Finding], design: Design, tried: Tried | None =
         others = dict.fromkeys(identities[other] for one in shared for other in tried.shared[one])
         behind = tried.hidden.get(repair, ()), tried.solved.get(repair, ())
         words = tried.words.get(repair, "") if repair in tried.claimed.values() else ""
-        causes.append(Cause(own, found[told], shared, tuple(others), *behind, words))
+        causes.append(
+            Cause(own, found[told], shared, tuple(others), *behind, words, repair in tried.searched)
+        )
     return tuple(sorted(causes, key=lambda c: (*_gravity(c), listed[id(c.gravest)])))
 
 
@@ -176,7 +179,7 @@ def _joined(found: Sequence[Finding], repairs: list[Repairs], design: Design) ->
             if what == "second":
                 for other, one in enumerate(found):
                     near = beside.get(element, frozenset())
-                    if other != number and (_one_stretch(one, finding, near) or _passes(one, element)):
+                    if other != number and (_one_stretch(one, finding, near) or _passes(one, element, near)):
                         joined[other] = joined[other] | {repair}
     return joined
 
@@ -236,12 +239,12 @@ def _one_stretch(one: Finding, of: Finding, beside: frozenset[str]) -> bool:
     return not mine and not beside.isdisjoint(one.evidence.elements)
 
 
-def _passes(one: Finding, element: str) -> bool:
-    """Whether what is joined in a finding is joined through an element, so that two of them part it."""
+def _passes(one: Finding, element: str, beside: frozenset[str]) -> bool:
+    """Whether what is joined in a finding is joined through an element or at one of its terminals, so that
+    two of them part it; ``beside`` are its wires."""
     kinds = {change.rpartition("/")[2] for change in one.evidence.changes}
-    return (
-        kinds in ({"isolation"}, {"return"}) and one.subject != element and element in one.evidence.path[1:-1]
-    )
+    through = element in one.evidence.path[1:] or len(beside.intersection(one.evidence.path)) > 1
+    return kinds in ({"isolation"}, {"return"}) and one.subject != element and through
 
 
 def neighbours(design: Design) -> Mapping[str, frozenset[str]]:

@@ -55,7 +55,8 @@ def _exchanged(change: Change, design: Design) -> Iterator[str]:
         elif isinstance(before, p.Converter):
             yield f"Fit a larger converter as {name} (tried with {quantity(part.rating, 'A')})."
         elif isinstance(before, p.Battery) and part.capacity != before.capacity:
-            yield f"Fit a larger battery as {name} (tried with twice its capacity)."
+            times = part.capacity / before.capacity
+            yield f"Fit a larger battery as {name} (tried with {times:g} times its capacity)."
         elif isinstance(before, p.Alternator | p.Regulator):
             yield f"Set {name} to {quantity(part.set_point, 'V')}."
         elif isinstance(before, p.Electromagnet) and part.coil != before.coil:

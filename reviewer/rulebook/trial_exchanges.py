@@ -17,7 +17,7 @@ from reviewer.rulebook.trial_repairs import Change
 #: contacts or coils that are exchanged in turn
 _MOST_WAYS = 3
 #: what a converter gives at most and a battery holds in a trial, as multiples of what they do
-_LARGER_CONVERTER, _LARGER_BATTERY = 4.0, 2.0
+_LARGER_CONVERTER, _LARGER_BATTERY = 4.0, (2.0, 4.0)
 #: V by which a stand-by alternator holds less than the one for which it stands by
 _BELOW_V = 0.5
 
@@ -65,7 +65,7 @@ def converter(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialR
         return None
     larger = part.model_copy(update={"rating": part.rating * _LARGER_CONVERTER})
     place = frozenset({f"parts/{name}", load})
-    return TrialRepair(repair, place, members, (Change(parts={name: larger}),))
+    return TrialRepair(repair, place, members, (Change(parts={name: larger}),), searched=True)
 
 
 def larger_battery(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
@@ -75,9 +75,9 @@ def larger_battery(repair: str, members: tuple[Finding, ...], facts: Facts) -> T
     short = "endurance" in dict(members[0].numbers)
     if not isinstance(part, p.Battery) or not short or part.capacity is None:
         return None
-    larger = part.model_copy(update={"capacity": part.capacity * _LARGER_BATTERY})
-    change = Change(parts={bare(at): larger})
-    return TrialRepair(repair, frozenset({at}), members, (change,), itself=True, searched=True)
+    held = [part.capacity * times for times in _LARGER_BATTERY]
+    ways = tuple(Change(parts={bare(at): part.model_copy(update={"capacity": one})}) for one in held)
+    return TrialRepair(repair, frozenset({at}), members, ways, itself=True, searched=True)
 
 
 def set_lower(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:

@@ -86,7 +86,9 @@ class _RepairTrials:
             trial = self.contained(asked.members[0], asked.make)
             if trial is not None and any(trial.may_clear(finding) for finding in self.left):
                 self.alone(trial)
-        return Tried(self.claimed, self.shared, self.hidden, self.solved, self.words, tuple(self.broken))
+        searched = frozenset(trial.repair for trial in self.made if trial.searched)
+        behind = self.hidden, self.solved, self.words, searched
+        return Tried(self.claimed, self.shared, *behind, tuple(self.broken))
 
     def alone(self, trial: TrialRepair) -> None:
         """Try the ways to make a repair; the first counts that clears anything, or of equal ones the best."""

@@ -56,6 +56,7 @@ def judge(subject: Subject, facts: Facts):
         + (f". {', '.join(held)} may fail at the start." if held else "."),
         field="minimum",
         state=worst.flown.state,
+        elements=facts.states.path_to(worst.flown.state, subject.pointer),
         numbers=(
             ("voltage", volts),
             ("limit", quantity(part.minimum, "V")),
