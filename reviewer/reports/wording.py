@@ -162,7 +162,7 @@ def rule_error_words(error: RuleError, named: int = 3) -> str:
     items, rest = error.subjects[:named], len(error.subjects) - named
     more = f" and {rest} more" if rest > 0 else ""
     where = f" At {', '.join(map(subject_words, items))}{more}." if items else ""
-    tried = f" In a trial: {shown(error.trial)}" if error.trial else ""
+    tried = f" Tried: {shown(error.trial)}" if error.trial else ""
     return f"{error.rule}: {shown(error.error)}.{where}{tried}"
 
 

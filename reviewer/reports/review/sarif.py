@@ -226,7 +226,9 @@ def _notification(file: str, error: RuleError, index: dict[str, int]) -> dict[st
     kind, _, _ = error.error.partition(":")
     return {
         "level": "warning" if error.trial else "error",
-        "message": _message(f"Rule error: {wording.rule_error_words(error)}"),
+        "message": _message(
+            f"Rule error{' in a trial' if error.trial else ''}: {wording.rule_error_words(error)}"
+        ),
         "associatedRule": {"id": error.rule, "index": index[error.rule]},
         "locations": [_location(file, subject, "", None) for subject in error.subjects],
         "exception": {"kind": kind, "message": error.error},
