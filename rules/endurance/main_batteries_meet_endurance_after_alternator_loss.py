@@ -38,10 +38,8 @@ USEFUL_S = 60 * practice("minutes", "endurance-on-battery").low
 
 
 def subjects(facts: Facts):
-    if not facts.states.declared or not facts.endurance.mains_run_down:
-        return []
-    batteries = facts.design.of_kind(parts.Battery)
-    return [f"parts/{n}" for n in batteries if facts.design.parts[n].purpose == "main"]
+    mains = [n for n in facts.design.of_kind(parts.Battery) if facts.design.parts[n].purpose == "main"]
+    return [f"parts/{n}" for n in mains] if facts.states.declared and facts.endurance.mains_run_down else []
 
 
 def judge(subject: Subject, facts: Facts):

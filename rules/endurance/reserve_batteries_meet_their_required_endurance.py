@@ -45,13 +45,10 @@ def judge(subject: Subject, facts: Facts):
     if not exceeds(wanted, found.seconds):
         return
     ends = name if found.found.ended_by == subject.pointer else bare(found.found.ended_by)
-    kept = [
-        load
-        for n in subject.part(facts.design).dedicated_to
-        for load in (facts.states.loads_of(n) if n in facts.design.functions else (n,))
-    ]
+    given = subject.part(facts.design).dedicated_to
+    kept = {u for n in given for u in (facts.states.loads_of(n) if n in facts.design.functions else (n,))}
     engine = any(
-        f.loss in ("hazardous", "catastrophic") and set(kept) & set(facts.states.loads_of(n))
+        f.loss in ("hazardous", "catastrophic") and kept & set(facts.states.loads_of(n))
         for n, f in facts.design.functions.items()
     )
     charge = f"{percent(found.begins)}, {quantity(found.charging_v, 'V')} in flight before it"
