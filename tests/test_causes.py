@@ -37,6 +37,7 @@ from reviewer.rulebook.causes import Tried, causes_of
 from reviewer.rulebook.loader import RuleNotLoadable, load_rules
 from reviewer.rulebook.rewirings import Turned
 from reviewer.rulebook.rule import Unmet
+from reviewer.rulebook.trial_judging import judged
 from reviewer.rulebook.trial_ways import _repairs
 from reviewer.rulebook.trials import tried_repairs
 from reviewer.session import review_facts
@@ -458,6 +459,31 @@ def test_a_finding_that_another_of_its_rule_stands_for_has_not_vanished() -> Non
         ]
         tried = tried_repairs([asked, alike], Facts(read_text(DESIGN, "x")), rules, UNLIMITED)
         assert (alike.identity in tried.claimed) is gone
+
+
+@pytest.mark.parametrize(
+    ("wire", "terminal", "cleared"),
+    [("W44", "charge-fuse.load", True), ("W42", "audio-panel.supply", False)],
+)
+def test_a_repair_that_takes_the_charge_of_a_battery_away_clears_nothing(
+    wire: str, terminal: str, cleared: bool
+) -> None:
+    """What is judged only of a battery that is charged vanishes with its charge."""
+    bench = yaml.safe_load((ROOT / "tests" / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8"))
+    before, after = (
+        read_text(json.dumps(one), "bench.json")
+        for one in (bench, edited(bench, {f"wires/{wire}/to": terminal}))
+    )
+    asked, other = finding("a", "parts/charge-fuse"), finding("b", "parts/reserve-battery")
+    trial = SimpleNamespace(
+        members=(asked,),
+        may_clear=lambda one: True,
+        change=SimpleNamespace(made_in=lambda design: after, sources=frozenset()),
+    )
+    none = replace(RULES["coils-are-suppressed"], subjects=lambda facts: [])
+    rules = [replace(none, name=name) for name in ("a", "b")]
+    outcome = judged([trial], [other], [asked, other], Facts(before), rules, UNLIMITED)
+    assert (outcome is not None and outcome.gone == (other,)) is cleared
 
 
 def _rule(name: str, judge, subjects=("parts/diode",)):

@@ -11,7 +11,7 @@ from dataclasses import field
 from enum import Enum
 from functools import cached_property
 from types import MappingProxyType
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from reviewer.model.channels import BY_HAND
 from reviewer.model.record import record
@@ -295,6 +295,12 @@ class Network:
     def consumer(self) -> Mapping[str, PoweredDevice]:
         """The loads and instruments by element."""
         return MappingProxyType({c.element: c for c in self.consumers})
+
+    @cached_property
+    def working(self) -> Mapping[str, Any]:
+        """All that works or not, by element: loads and instruments, magnetos, and other channels."""
+        every: tuple[Any, ...] = (*self.consumers, *self.magnetos, *self.channels)
+        return MappingProxyType({one.element: one for one in every})
 
     @cached_property
     def contracted(self) -> ContractedGraph:

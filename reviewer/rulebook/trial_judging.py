@@ -54,7 +54,8 @@ def judged(
     most: float,
 ) -> TrialOutcome | None:
     """The findings of those that are ``left`` which some repairs together put right, and what is seen only
-    with them made; None where there is nothing to put right, or one alone does not clear what asks for it.
+    with them made; None where there is nothing to put right, one alone does not clear what asks for it, or
+    a battery is charged no more.
 
     ``found`` are all findings. The rules of the gravest come first; none is begun beyond ``most`` work,
     and what it has found stays. Raises :class:`TrialBroken`.
@@ -74,6 +75,8 @@ def judged(
     done = [_assessed(by_name[asking.rule], repaired)]
     if len(trials) == 1 and asking.subject in _not_cleared(done[0]):
         return None
+    if not set(facts.sources.charged) <= set(repaired.sources.charged):
+        return None  # a battery that is charged no more is judged no more: nothing of it is put right
     for name in dict.fromkeys(finding.rule for finding in candidates):
         if work_done() >= most:
             break

@@ -1,8 +1,8 @@
-"""The circuit protection of an alternator's output carries the full alternator output, with little over.
+"""The circuit protection of an alternator's output carries all of it, and is not far larger.
 
 Why: after a start the alternator delivers its full output to a discharged battery. A device rated
 below that opens, charging is lost, and the voltage rises as the load leaves the alternator. One far
-above it never opens on what the alternator gives, and asks for a larger wire than the machine needs.
+above it never opens on what the alternator gives, and asks for a larger wire than that needs.
 
 How judged: for each breaker, fuse and current limiter that carries the full output of alternators,
 its rating against the current at which each limits itself, else against its rating: at least that.

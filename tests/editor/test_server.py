@@ -196,44 +196,6 @@ def test_nothing_is_kept_of_the_letters_that_were_typed(tmp_path: Path) -> None:
     assert asyncio.run(typed()) < 5
 
 
-HOSTILE = {
-    "nothing": "",
-    "a sign that is not allowed": "format: 1\n\x00",
-    "half a letter": "format: 1\naircraft: \ud800\n",
-    "brackets without end": "[" * 50_000,
-    "deep": "\n".join(" " * n + "a:" for n in range(200)),
-    "an alias that grows": "a: &a [x, x]\nb: &b [*a, *a]\nc: [*b, *b]\n",
-    "too large": "#" * 6_000_000,
-    "a number": "3",
-    "two documents": "format: 1\n---\nformat: 1\n",
-    "other ends of lines": "format: 1\r\naircraft: x\rparts: 3\n",
-    "names with signs": "parts: {'<b>`*_~': {kind: bus}, a/b~c: {kind: bus}}\nformat: 1\n",
-}
-
-
-@pytest.mark.long
-def test_texts_of_strangers_are_answered_and_the_server_goes_on(tmp_path: Path) -> None:
-    """Each has at least one mistake, is asked about everywhere, and the last text is reviewed as ever."""
-    path = tmp_path / "mine.design.yaml"
-    text = FIRST.read_text(encoding="utf-8")
-
-    async def work(session: Session) -> None:
-        await session.open(path, text)
-        for name, hostile in HOSTILE.items():
-            found = await session.changed(path, hostile)
-            assert found and all(d.severity == lsp.DiagnosticSeverity.Error for d in found), name
-            document = lsp.TextDocumentIdentifier(path.as_uri())
-            for place in (lsp.Position(0, 0), lsp.Position(1, 3), lsp.Position(10**6, 10**6)):
-                await session.hover(path, place.line, place.character)
-                client = session.client
-                await client.text_document_completion_async(lsp.CompletionParams(document, place))
-                await client.text_document_definition_async(lsp.DefinitionParams(document, place))
-                await session.actions(path, lsp.Range(place, place))
-        assert len(await session.changed(path, text)) > 10
-
-    in_session(work)
-
-
 def test_a_file_that_was_never_saved_is_reviewed_too() -> None:
     """An editor calls it by a name of its own, and nothing stands beside it."""
     text = FIRST.read_text(encoding="utf-8")

@@ -207,13 +207,12 @@ def conduct_lanes(
     else:
         solver.propagate(energised, alive)
     frozen, hot = MappingProxyType, solver.hot()
-    powered = {c.element: solver.powered(c) for c in network.consumers}
-    powered |= {m.element: hot[m.element] & lanes.turns(m) for m in network.magnetos}
+    solver.rest()
     return Conduction(
         width=lanes.width,
         fed=frozen(dict(solver.fed)),
         returned=frozen(solver.returns_of()),
-        powered=frozen(powered | {c.element: solver.working(c) for c in network.channels}),
+        powered=_Powered(solver, {m.element: hot[m.element] & lanes.turns(m) for m in network.magnetos}),
         energised=frozen(energised),
         alive=frozen(alive),
         zone=tuple(solver.dead),
@@ -257,6 +256,30 @@ def carriers(network: Network, solved: Conduction) -> Iterator[tuple[int, int]]:
         border = solved.zone[a] ^ solved.zone[b]
         if border and (mask := border & (solved.zone[a] & solved.live(b) | solved.zone[b] & solved.live(a))):
             yield i, mask
+
+
+class _Powered(Mapping[str, int]):
+    """``powered`` of a conduction: most callers ask for few of all loads, so that each is worked out
+    when it is first asked for. ``known`` are the lanes of magnetos."""
+
+    __slots__ = ("_known", "_solver")
+
+    def __init__(self, solver: _Solver, known: dict[str, int]):
+        self._solver, self._known = solver, known
+
+    def __getitem__(self, element: str) -> int:
+        known = self._known.get(element)
+        if known is None:
+            one = self._solver.network.working[element]
+            known = self._solver.working(one) if isinstance(one, Channel) else self._solver.powered(one)
+            self._known[element] = known
+        return known
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._solver.network.working)
+
+    def __len__(self) -> int:
+        return len(self._solver.network.working)
 
 
 class _Solver:
@@ -399,6 +422,11 @@ class _Solver:
             found[place] = shorted, passed, passing | (lanes if passes else 0)
             taken[place] |= lanes
         return found
+
+    def rest(self) -> None:
+        """Let go of what serves the search alone: what was found is kept longer."""
+        del self.feeds, self.returns
+        self.chains = []
 
     def powered(self, consumer: PoweredDevice) -> int:
         """The lanes in which one source feeds a consumer and has its return."""

@@ -62,6 +62,8 @@ class StateAnswer:
         return tuple(self._closed(link) for link in self.network.links)
 
     def _closed(self, link: Link) -> bool:
+        if link.gate is Gate.ALWAYS or link.gate is Gate.SHIELD:  # as most are
+            return True
         name = bare(link.element)
         if link.gate is Gate.SWITCH:
             return self.state.switches.get(name) in link.positions
@@ -85,15 +87,17 @@ class StateAnswer:
     def onward(self) -> tuple[tuple[tuple[int, str], ...], ...]:
         """For each node the (next node, element) pairs by which current can go on in the healthy
         state."""
-        links = self.network.links
+        links, (forth, back) = self.network.links, self.conducting
         return tuple(
-            tuple(
-                (other, links[i].element)
-                for i, other, leaving in steps
-                if conducts(self.network, self, i, leaving)
-            )
+            tuple((other, links[i].element) for i, other, leaving in steps if (forth if leaving else back)[i])
             for steps in self.network.around
         )
+
+    @cached_property
+    def conducting(self) -> tuple[Sequence[bool], Sequence[bool]]:
+        """Whether each link conducts in the healthy state from a to b, and from b to a."""
+        links = self.network.links
+        return self.closed, [shut and not links[i].oneway for i, shut in enumerate(self.closed)]
 
     @cached_property
     def searched_paths(self) -> dict[Any, Any]:
@@ -458,7 +462,7 @@ def _tree(
 
 def conducts(network: Network, answer: StateAnswer, i: int, leaving: bool = True) -> bool:
     """Whether link ``i`` conducts in the healthy state, from its a end when ``leaving``."""
-    return answer.closed[i] and (leaving or not network.links[i].oneway)
+    return answer.conducting[not leaving][i]
 
 
 def runs_in_reverse(answer: StateAnswer, user: PoweredDevice) -> bool:

@@ -13,7 +13,7 @@ from functools import cached_property
 from itertools import groupby
 from typing import Any
 
-from reviewer.analysis.conduction.states import StateAnswer, conducts
+from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.assumptions import AssumedQuantity, Assumptions
 from reviewer.analysis.operating_point.cold_batteries import cold_range
@@ -184,13 +184,12 @@ class FaultLoops:
         """Which links but shields conduct in a state from a to b, and from b to a."""
         name = answer.state.name
         if name not in self._conducting:
-            every = tuple(enumerate(self.network.links))
             forth, back = (
                 [
-                    link.gate is not Gate.SHIELD and conducts(self.network, answer, i, leaving)
-                    for i, link in every
+                    way and link.gate is not Gate.SHIELD
+                    for way, link in zip(ways, self.network.links, strict=True)
                 ]
-                for leaving in (True, False)
+                for ways in answer.conducting
             )
             self._conducting[name] = forth, back
         return self._conducting[name]

@@ -95,7 +95,7 @@ def worst_continuous(solved: Sequence[SolvedCase], protector: str, rating: float
         if where.cranks or where.brief:
             found.append(whole)
         elif amps <= most or not where.intermittent:
-            found.append(replace(whole, most=most))
+            found.append(CarriedCurrent(where, amps, "", most))
         else:
             steady = abs(where.steady().amps[f"parts/{protector}"])
             found += [whole, replace(whole, amps=steady, most=most, without=where.intermittent)]

@@ -13,7 +13,7 @@ from collections.abc import Iterator, Sequence
 
 from reviewer.analysis.conduction.circuit_paths import path_back, path_to
 from reviewer.analysis.conduction.feeds import feeding_of
-from reviewer.analysis.conduction.states import StateAnswer, conducts
+from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.wiring.peak_drop import fed_by_a_move
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -135,12 +135,12 @@ def _returns(answer: StateAnswer, nodes: Sequence[int]) -> bool:
 
 def _steps(network: Network, answer: StateAnswer) -> tuple[tuple[_Step, ...], ...]:
     """For each node the nodes to which current can go on in a state, with the elements between."""
-    links = network.links
+    links, (forth, back) = network.links, answer.conducting
     return tuple(
         tuple(
             (other, links[i].element)
             for i, other, leaving in around
-            if links[i].gate is not Gate.SHIELD and conducts(network, answer, i, leaving)
+            if (forth if leaving else back)[i] and links[i].gate is not Gate.SHIELD
         )
         for around in network.around
     )

@@ -26,11 +26,13 @@ from reviewer.model.record import record
 #: volts by which a device may miss the network's voltage
 CLOSE = 1e-12
 ROUNDS = 25
-#: longest step of a device in the first round in volts, what is left of it in each round after, and
-#: the shortest bound: without it a point oscillates between the limits of the sources. Each device
-#: has the bound for itself: a load behind a diode that blocks asks for thousands of volts, and the
-#: others need not wait for it
+#: longest step of each device in the first round in volts, what is left of it in each round after,
+#: and the shortest bound: without it a point oscillates between the limits of the sources. A load
+#: behind a diode that blocks asks for thousands of volts, for which the others need not wait
 BOUND_V, BOUND_SHRINKS, BOUND_LEAST_V = 16.0, 0.85, 0.5
+#: the same where all start from 0 V: there all wait for the one that asks for the most, and come to
+#: the lowest of several operating points
+COLD_BOUND_V = 8.0
 #: steps downhill between two trials of Newton's method, rounds of such a trial, and the most trials
 DOWNHILL, NEAR_ROUNDS, DESCENTS = 4, 8, 24
 LOADS = (LoadBranch, StartingBranch, ConstantPowerBranch, InletBranch)
@@ -151,7 +153,10 @@ def solve_ports(
 
     if near is not None and near.shape[1] == points:
         return _from_near(ports, linear, points, idle, near, given_up)
-    start, known, rounds = _from(ports.middle(), linear, np.zeros((len(ports.rho), 1)))
+    cold = _cold(ports, idle, points)
+    start, known, rounds = _from(
+        ports.middle(), linear, np.zeros((len(ports.rho), 1)), cold.all(keepdims=True)
+    )
     if points == 1:
         return start, known, rounds
     x, found = np.repeat(start, points, axis=1), np.zeros(points, bool)
@@ -159,7 +164,7 @@ def solve_ports(
         x[row, still] = 0.0
     size = linear.points_at_once()
     for some in (slice(begin, begin + size) for begin in range(0, points, size)):
-        x[:, some], found[some], more = _from(ports.at(some), linear, x[:, some])
+        x[:, some], found[some], more = _from(ports.at(some), linear, x[:, some], cold[some])
         rounds = max(rounds, more)
     return x, found, rounds
 
@@ -173,11 +178,13 @@ def _from_near(
     def towards(shape: Curve, miss: Any) -> Any:
         return -linear.steady_step(shape.volts_slope, shape.amps_slope, miss)
 
-    x, found, rounds = near.copy(), np.zeros(points, bool), 0
+    x, found, rounds, cold = near.copy(), np.zeros(points, bool), 0, _cold(ports, idle, points)
     sought = np.delete(np.arange(points), given_up)
     size = linear.points_at_once()
     for some in (sought[begin : begin + size] for begin in range(0, len(sought), size)):
-        x[:, some], found[some], more = _newton(ports.at(some), linear, x[:, some], towards, NEAR_ROUNDS)
+        x[:, some], found[some], more = _newton(
+            ports.at(some), linear, x[:, some], towards, NEAR_ROUNDS, cold[some]
+        )
         rounds = max(rounds, more)
     if len(lost := sought[~found[sought]]):
         still = {row: which[lost] for row, which in idle.items()}
@@ -186,7 +193,16 @@ def _from_near(
     return x, found, rounds
 
 
-def _from(ports: Ports, linear: Linear, start: Any) -> tuple[Any, Any, int]:
+def _cold(ports: Ports, idle: Mapping[int, Any], points: int) -> Any:
+    """The points in which all devices start from 0 V, (points,)."""
+    import numpy as np
+
+    if len(idle) < len(ports.rho):
+        return np.zeros(points, bool)
+    return np.logical_and.reduce([np.broadcast_to(still, (points,)) for still in idle.values()])
+
+
+def _from(ports: Ports, linear: Linear, start: Any, cold: Any) -> tuple[Any, Any, int]:
     """Full Newton: steps of bounded length find nearly every point, and those that oscillate are
     found by descent."""
     import numpy as np
@@ -194,7 +210,7 @@ def _from(ports: Ports, linear: Linear, start: Any) -> tuple[Any, Any, int]:
     def towards(shape: Curve, miss: Any) -> Any:
         return -linear.steady_step(shape.volts_slope, shape.amps_slope, miss)
 
-    x, found, rounds = _newton(ports, linear, start, towards, ROUNDS)
+    x, found, rounds = _newton(ports, linear, start, towards, ROUNDS, cold)
     sources = np.zeros_like(x)
     for _ in range(DESCENTS):
         lost = np.flatnonzero(~found)
@@ -209,10 +225,10 @@ def _from(ports: Ports, linear: Linear, start: Any) -> tuple[Any, Any, int]:
 
 
 def _newton(
-    ports: Ports, linear: Linear, x: Any, towards: Step, most: int, before: int | None = 0
+    ports: Ports, linear: Linear, x: Any, towards: Step, most: int, cold: Any
 ) -> tuple[Any, Any, int]:
-    """At most ``most`` Newton rounds from ``x``, each of bounded length, ``before`` rounds having
-    been made; of any length where ``before`` is None."""
+    """At most ``most`` Newton rounds from ``x``, each of bounded length, of all devices together in
+    the points that are ``cold``; of any length where ``cold`` is None."""
     import numpy as np
 
     result, found, active = x.copy(), np.zeros(x.shape[1], bool), np.arange(x.shape[1])
@@ -226,17 +242,29 @@ def _newton(
                 break
             ports, active, x, miss = ports.at(left), active[left], x[:, left], miss[:, left]
             shape = Curve(*(s[:, left] for s in shape))
+            cold = cold if cold is None else cold[left]
         if rounds < most:
             change = towards(shape, miss)
-            if before is not None:
-                bound = max(BOUND_V * BOUND_SHRINKS ** (rounds + before), BOUND_LEAST_V)
-                change = np.clip(change, -bound, bound)
+            if cold is not None:
+                change = _bounded(change, rounds, cold)
                 change = change * ports.leap(x, change)
             x = x + change
             shape, miss, close = _miss(ports, linear, x)
     else:
         result[:, active] = x
     return result, found, rounds
+
+
+def _bounded(change: Any, rounds: int, cold: Any) -> Any:
+    """A step, (devices, points), no longer than the bounds are after some rounds."""
+    import numpy as np
+
+    own, together = (max(b * BOUND_SHRINKS**rounds, BOUND_LEAST_V) for b in (BOUND_V, COLD_BOUND_V))
+    bounded = np.clip(change, -own, own)
+    if cold.any():
+        longest = np.abs(change[:, cold]).max(axis=0)
+        bounded[:, cold] = change[:, cold] * np.minimum(1.0, together / np.maximum(longest, 1e-300))
+    return bounded
 
 
 def _miss(ports: Ports, linear: Linear, x: Any) -> tuple[Curve, Any, Any]:

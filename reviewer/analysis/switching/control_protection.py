@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.feeds import feeding_of, kept_by_another
-from reviewer.analysis.conduction.states import StateAnswer, conducts, feed_path
+from reviewer.analysis.conduction.states import StateAnswer, feed_path
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -113,9 +113,11 @@ def _fed_without(network: Network, answer: StateAnswer, bus: int, without: str) 
         if healthy.alive[s.element] and (not stored or s.element in batteries)
     }
 
+    links, (forth, back) = network.links, answer.conducting
+
     def onward(node: int) -> Iterator[int]:
         for i, other, leaving in network.around[node]:
-            if network.links[i].element != without and conducts(network, answer, i, not leaving):
+            if (back if leaving else forth)[i] and links[i].element != without:
                 yield other
 
     return not goals.isdisjoint(reachable_by([bus], onward))

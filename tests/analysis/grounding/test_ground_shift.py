@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+
 import pytest
 
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.grounding import ground_shift
+from reviewer.analysis.grounding.ground_shift import ReturnSide, _carries_its_share
 from reviewer.reading import read_text
 from tests.analysis.grounding.two_straps import RING, TEXT
 
@@ -39,3 +42,19 @@ def test_a_lead_beside_a_good_one_is_passed_without_solving_the_failure(facts: F
         lambda case: pytest.fail("solved"),
     )
     assert rise.volts < 0.2
+
+
+@pytest.mark.parametrize(("ohms", "wanted"), [(2.9, True), (3.1, False)])
+def test_a_lead_takes_a_share_where_the_way_through_it_is_up_to_four_times_the_least(
+    ohms: float, wanted: bool
+) -> None:
+    """Node 0 to ground, node 1: 1 ohm of its own, or 0.5 ohm, the lead between nodes 2 and 3, and 0.5 ohm."""
+    ends = {"own": (0, 1), "there": (0, 2), "lead": (2, 3), "back": (3, 1)}
+    links = [SimpleNamespace(element=name, a=a, b=b) for name, (a, b) in ends.items()]
+    around = {
+        n: [(i, k.b if k.a == n else k.a, "") for i, k in enumerate(links) if n in (k.a, k.b)]
+        for n in range(4)
+    }
+    side = ReturnSide({0: 1.0, 1: 0.5, 2: ohms, 3: 0.5}, {})
+    network = SimpleNamespace(links=links, around=around)
+    assert _carries_its_share(network, side, "lead", 2, [0], [1]) is wanted  # type: ignore[arg-type]

@@ -1,0 +1,41 @@
+"""Which sequence of actions is taken: the one that restores after the most failures, as long as the course stays short."""
+
+from __future__ import annotations
+
+from types import SimpleNamespace
+
+import pytest
+
+from reviewer.analysis.crew.course_choice import MOST_STEPS, CourseChoice
+
+
+def choice(steps: int, ways: dict[str, tuple[int, int]]) -> CourseChoice:
+    """A course of some steps; each way has so many steps more, and the failures after which it restores, as bits."""
+    made = CourseChoice.__new__(CourseChoice)
+    made.course = SimpleNamespace(every=0b1111)  # type: ignore[assignment]
+    made.now = SimpleNamespace(works={"f": 0b0001})  # type: ignore[assignment]
+    made.steps = ["before"] * steps  # type: ignore[list-item]
+
+    def through(candidate: tuple[str, ...], function: str) -> list[tuple[object, str]]:
+        more, works = ways[candidate[0]]
+        return [(SimpleNamespace(works={function: works}), f"{candidate[0]}{i}") for i in range(more)]
+
+    made._through = through  # type: ignore[assignment,method-assign]
+    return made
+
+
+@pytest.mark.parametrize(
+    ("before", "ways", "taken"),
+    [
+        (MOST_STEPS - 1, {"a": (1, 0b0011), "b": (2, 0b1111)}, ["a0"]),  # the longer one is one too long
+        (MOST_STEPS - 2, {"a": (1, 0b0011), "b": (2, 0b1111)}, ["b0", "b1"]),
+        (MOST_STEPS, {"a": (1, 0b1111)}, []),
+        (0, {"a": (0, 0b1111), "b": (1, 0b0001)}, []),  # no way through, and one that restores nothing more
+        (0, {"a": (1, 0b0011), "b": (1, 0b0101)}, ["a0"]),  # as much: the first
+    ],
+)
+def test_the_sequence_that_is_taken(before: int, ways: dict[str, tuple[int, int]], taken: list[str]) -> None:
+    made = choice(before, ways)
+    made.restore("f", [(name,) for name in ways])
+    assert made.steps[before:] == taken
+    assert made.now.works["f"] == (ways[taken[0][0]][1] if taken else 0b0001)
