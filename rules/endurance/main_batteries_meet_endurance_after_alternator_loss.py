@@ -1,7 +1,6 @@
 """The main battery meets the declared endurance after loss of the alternator, aged and cold.
 
-Why: ampere-hours divided by amperes promise twice the time of an aged, cold battery at that rate,
-and the engine may stop with it.
+Why: ampere-hours divided by amperes promise twice the time of an aged, cold battery at that rate.
 
 How judged: from loss of the alternator in the normal state, until the recognition time has passed
 since the first alarm that shows it, and through each action of the shed plan in its time, every
@@ -62,7 +61,6 @@ def judge(subject: Subject, facts: Facts):
             ("endurance", minutes(found.seconds, wanted)),
             ("initial current", quantity(runs[0].first_a, "A")),
             ("current at the end", quantity(runs[-1].last_a, "A")),
-            ("ended by", ends),
             ("shed plan", ", ".join(run.name for run in runs[1:]) or shed),
             *((("field draws to the end", ", ".join(found.fields_on)),) if found.fields_on else ()),
             *found.factors,
