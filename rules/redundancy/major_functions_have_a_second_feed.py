@@ -31,10 +31,7 @@ from reviewer.rulebook import (
 
 HAZARD, CONSEQUENCE = HazardClass.MAJOR, "not there when wanted"
 CITATIONS = (("cfr-23-2525", "(b), no single failure of a supply or distribution system"),)
-REMEDY = (
-    "Add a second feed by a diode, relay or switch from another source or bus; add a second return if "
-    "the return fails."
-)
+REMEDY = "Add a second feed by diode, relay or switch from another source, or a second return if that fails."
 
 
 def subjects(facts: Facts):
@@ -42,13 +39,10 @@ def subjects(facts: Facts):
 
 
 def judge(subject: Subject, facts: Facts):
-    function = subject.name
-    for shared in facts.failures.shared_feeds(function):
-        left = {
-            f: taken
-            for f, taken in shared.failures.items()
-            if not facts.crew.recoveries(function, shared.state, f) and _asked(shared, f, taken, facts)
-        }
+    name, loads = subject.name, facts.states.loads_of(subject.name)
+    for shared in facts.failures.shared_feeds(name):
+        kept = {f: t for f, t in shared.failures.items() if not facts.crew.recoveries(name, shared.state, f)}
+        left = {f: t for f, t in kept.items() if _asked(shared, f, t, facts)}
         if not left:
             continue
         first, taken = next(iter(left.items()))
@@ -56,24 +50,22 @@ def judge(subject: Subject, facts: Facts):
         grave = shared.functions[first]
         with_it = [bare(e) for e in taken if e != first.element] or elements[:1]
         yield Unmet(
-            f"{failed_words(first.element)} causes loss of {function} and of {few(with_it, 3)}: no "
+            f"{failed_words(first.element)} causes loss of {name} and of {few(with_it, 3)}: no "
             "independent second feed.",
             state=shared.state,
             failure=first.words(facts.network),
-            path=facts.states.circuit_path(
-                shared.state, [f"parts/{n}" for n in facts.states.loads_of(function)], first.element
-            ),
+            path=facts.states.circuit_path(shared.state, [f"parts/{n}" for n in loads], first.element),
             numbers=(
                 ("lost with it", ", ".join(with_it)),
                 *((("functions lost with it", ", ".join(grave)),) if grave else ()),
                 ("lost by failure of any of", ", ".join(elements)),
                 *(
                     (f"voltage at {load}", f"{quantity(volts, 'V', least)}, minimum {quantity(least, 'V')}")
-                    for load, volts, least in facts.failures.low_after(function, shared.state, first)
+                    for load, volts, least in facts.failures.low_after(name, shared.state, first)
                 ),
             ),
             lost=tuple(map(bare, taken)),
-            changes=feeds(facts.design, [function], facts.states.loads_of(function)),
+            changes=feeds(facts.design, [name], loads),
         )
         return
 
