@@ -61,6 +61,7 @@ def judge(subject: Subject, facts: Facts):
             ("endurance", minutes(found.seconds, wanted)),
             ("initial current", quantity(runs[0].first_a, "A")),
             ("current at the end", quantity(runs[-1].last_a, "A")),
+            ("ended by", ends),
             ("shed plan", ", ".join(run.name for run in runs[1:]) or shed),
             *((("field draws to the end", ", ".join(found.fields_on)),) if found.fields_on else ()),
             *found.factors,

@@ -63,6 +63,7 @@ def judge(subject: Subject, facts: Facts):
             ("endurance", minutes(found.seconds, wanted)),
             ("initial current", quantity(found.found.runs[0].first_a, "A")),
             ("current at the end", quantity(found.found.runs[-1].last_a, "A")),
+            ("ended by", ends),
             ("initial state of charge", charge),
             *found.factors,
             ("typical values used in the solved state", str(len(found.typical))),
