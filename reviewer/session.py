@@ -145,7 +145,7 @@ def review_facts(
         rules = load_rules([resources.folder("rules")])
     before = work_done()
     assessments, unmatched = run_rules(rules, facts, progress)
-    work = work_done() - before
+    facts.review_work = max(facts.review_work, work_done() - before)
     if trials:
         estimates, assessments = tried_estimates(facts, rules, assessments)
     else:
@@ -180,7 +180,7 @@ def review_facts(
         filled_in=(*defaults_of(facts.as_written), *(_typical(facts) if rules else ())),
     )
     broken = {breakdown.rule for breakdown in review.breakdowns}
-    tried = tried_repairs(review.findings, facts, rules, work, broken)
+    tried = tried_repairs(review.findings, facts, rules, facts.review_work, broken)
     if tried.solved:
         review = replace(review, assessments=tuple(_with_second_figures(assessments, tried)))
     return replace(

@@ -607,6 +607,7 @@ def test_trials_end_at_their_work_whatever_the_machine_and_what_they_claimed_sta
     review = review_facts(facts, Path("x"), rules, trials=False)
     reviewed_by = work_done() - begin
     assert any(cause.tried for cause in review.causes)
+    assert review_facts(facts, Path("x"), rules, trials=False).causes == review.causes  # nothing solved anew
     none = tried_repairs(review.findings, facts, rules, 0.0)
     assert not none.claimed and not none.words
     begin = work_done()

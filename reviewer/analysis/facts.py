@@ -40,6 +40,8 @@ class Facts:
     def __init__(self, design: Design):
         self.as_written = design
         self.design = in_canonical_order(design)
+        #: the most counted work that a review has cost: a second one finds the answers there
+        self.review_work = 0
 
     @cached_property
     def file_order(self) -> Mapping[str, int]:

@@ -17,8 +17,8 @@ from reviewer.reports.wording import counted, shown
 
 #: names in one line, and lines of one kind, at most
 _NAMES, _LINES = 10, 5
-#: letters of the sentence of a cause
-_ROOM = 150
+#: causes with a line of their own, and the letters of the sentence of one
+_CAUSES, _ROOM = 8, 74
 
 
 def verdict(c: Comparison, width: int) -> Iterator[str]:
@@ -31,9 +31,9 @@ def _sentences(c: Comparison) -> Iterator[str]:
     findings = c.findings
     yield f"Causes: {_by_class(c.causes_gone, c.causes_new)}."
     for word, found in (("gone", c.causes_gone), ("new", c.causes_new)):
-        for cause in found[:_LINES]:
+        for cause in found[:_CAUSES]:
             yield f"Cause {word}, {cause.hazard.word}: {fitted(shown(cause.sentence), _ROOM, 1, 0)[0]}"
-        if (more := len(found) - _LINES) > 0:
+        if (more := len(found) - _CAUSES) > 0:
             yield counted(more, f"more {word} cause") + "."
     counts = f"{len(findings.changed)} changed, {findings.unchanged} unchanged"
     yield f"Findings: {_by_class(findings.gone, findings.new)}, {counts}."
