@@ -463,12 +463,17 @@ def test_a_finding_that_another_of_its_rule_stands_for_has_not_vanished() -> Non
 
 @pytest.mark.parametrize(
     ("wire", "terminal", "cleared"),
-    [("W44", "charge-fuse.load", True), ("W42", "audio-panel.supply", False)],
+    [
+        ("W44", "charge-fuse.load", True),
+        ("W42", "audio-panel.supply", False),
+        ("W22", "audio-panel.supply", False),
+    ],
 )
-def test_a_repair_that_takes_the_charge_of_a_battery_away_clears_nothing(
+def test_a_repair_that_takes_charge_or_power_away_clears_nothing(
     wire: str, terminal: str, cleared: bool
 ) -> None:
-    """What is judged only of a battery that is charged vanishes with its charge."""
+    """What is judged only of a battery that is charged vanishes with its charge, and the single failures
+    that stop a load with its power."""
     bench = yaml.safe_load((ROOT / "tests" / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8"))
     before, after = (
         read_text(json.dumps(one), "bench.json")

@@ -54,8 +54,8 @@ def judged(
     most: float,
 ) -> TrialOutcome | None:
     """The findings of those that are ``left`` which some repairs together put right, and what is seen only
-    with them made; None where there is nothing to put right, one alone does not clear what asks for it, or
-    a battery is charged no more.
+    with them made; None where there is nothing to put right, one alone does not clear what asks for it,
+    a battery is charged no more, or a critical function has less power in normal flight.
 
     ``found`` are all findings. The rules of the gravest come first; none is begun beyond ``most`` work,
     and what it has found stays. Raises :class:`TrialBroken`.
@@ -77,6 +77,8 @@ def judged(
         return None
     if not set(facts.sources.charged) <= set(repaired.sources.charged):
         return None  # a battery that is charged no more is judged no more: nothing of it is put right
+    if _takes_power(facts, repaired):
+        return None  # nor is a failure a single point any more where nothing works without it
     for name in dict.fromkeys(finding.rule for finding in candidates):
         if work_done() >= most:
             break
@@ -100,6 +102,22 @@ def judged(
     other = (f for f in candidates if f.rule in rejudged and after.get(f.identity) != (f.sentence, f.path))
     changed = frozenset(finding.identity for finding in other)
     return TrialOutcome(tuple(trials), gone, shown, tuple(_solved_again(candidates, done)), changed)
+
+
+def _takes_power(facts: Facts, repaired: Facts) -> bool:
+    """Whether a critical function, or one of its loads, no longer works in a state of normal flight."""
+    if not facts.design.operation or not facts.design.functions:
+        return False
+    functions = facts.states.critical_functions
+    loads = {f"parts/{name}" for f in functions for name in facts.states.loads_of(f)}
+    for before in facts.states.flight_answers():
+        after = repaired.states.answer(before.state.name)
+        if any(before.healthy.powered[e] and not after.healthy.powered.get(e) for e in loads):
+            return True
+        for f in functions:
+            if facts.states.works_for_a_time(before, f) and not repaired.states.works_for_a_time(after, f):
+                return True
+    return False
 
 
 def _assessed(rule: Rule, repaired: Facts) -> Assessment:

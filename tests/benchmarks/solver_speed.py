@@ -2,8 +2,8 @@
 
     python -m tests.benchmarks.solver_speed
 
-The same circuit, the same points; processor time on both sides. ngspice is one process that stays alive: for each point the currents of all loads, the
-rest voltages of the batteries and nothing else are altered, the operating point is found and four node voltages are printed; it is timed on the first points
+The same circuit, the same points; processor time on both sides. ngspice is one process that stays alive: for each point the currents of all loads
+and nothing else are altered, the operating point is found and four node voltages are printed; it is timed on the first points
 and scaled, which is said, and what a process takes that reads the circuit and solves nothing more is left out. The reviewer's time is for all points, the
 circuit's making and the current balance of every node included. Where both have the voltages, they are compared. ``seeds`` says how many aircraft growth is
 measured on.
@@ -18,15 +18,22 @@ import shutil
 import subprocess
 import sys
 import time
+from dataclasses import replace
 from random import Random
 
 import numpy as np
 
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.operating_point.points import Figures, Points, Scenario, solve_points
-from reviewer.analysis.solver.circuit import BatteryBranch, ConstantPowerBranch, LoadBranch
+from reviewer.analysis.solver.circuit import (
+    ConstantPowerBranch,
+    LoadBranch,
+    NodalCircuit,
+    RegulatedBranch,
+)
 from tests.analysis.operating_point.dressed import dress
 from tests.analysis.solver.netlist import netlist
+from tests.analysis.solver.test_nonlinear_against_simulators import elsewhere
 from tests.oracle.generator import realistic
 
 TEMPERATURES = (-20.0, 0.0, 20.0, 45.0)
@@ -81,13 +88,14 @@ def quickest(facts: Facts, figures: Figures, points: int, times: int = 5) -> tup
     return runs[0][0], min(seconds for _, seconds in runs)
 
 
-def by_ngspice(found: Points, points: int) -> tuple[float, float]:
+def by_ngspice(facts: Facts, found: Points, points: int) -> tuple[float, float]:
     """Processor seconds of one ngspice process for the first ``points`` points, its start included, and the largest difference in volts."""
-    (_, solution), circuit = found.parts[0], found.built.circuit
+    (_, solution), circuit = found.parts[0], _as_solved(found)
     live = [n for n in range(circuit.count) if solution.islands.merged[n] >= 0]
     reference = next(n for n in live if solution.islands.merged[n] == solution.islands.references[0])
     asked = [n for n in live if n != reference][:: max(1, len(live) // 4)][:4]
-    lines = netlist(circuit, live, reference, solution.temperature, named=True)
+    senses = elsewhere(facts.design, facts.network, found)
+    lines = netlist(circuit, live, reference, solution.temperature, named=True, senses=senses)
     before = _children()
     with subprocess.Popen(
         ["ngspice", "-p"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True
@@ -115,9 +123,7 @@ def by_ngspice(found: Points, points: int) -> tuple[float, float]:
             commands = []
             for i in solution.islands.devices:
                 kind, figures = type(circuit.devices[i]), solution.figures[i]
-                name = {LoadBranch: "amps", ConstantPowerBranch: "watts", BatteryBranch: "open_circuit"}.get(
-                    kind
-                )
+                name = {LoadBranch: "amps", ConstantPowerBranch: "watts"}.get(kind)
                 if name:
                     commands.append(
                         f"alter VK{i} = {np.broadcast_to(figures[name], (found.count,))[point]:.17g}"
@@ -134,6 +140,15 @@ def by_ngspice(found: Points, points: int) -> tuple[float, float]:
         process.stdin.write("quit\n")
         process.stdin.flush()
     return _children() - before, worst
+
+
+def _as_solved(found: Points) -> NodalCircuit:
+    """The circuit with what each charger and converter can give at the volts that feed it: ngspice is given one limit for all points."""
+    solution, devices = found.parts[0][1], list(found.built.circuit.devices)
+    for i, device in enumerate(devices):
+        if isinstance(device, RegulatedBranch) and i in solution.place:
+            devices[i] = replace(device, limit=float(np.min(solution.figures[i]["limit"])))
+    return replace(found.built.circuit, devices=tuple(devices))
 
 
 def _children() -> float:
@@ -158,8 +173,8 @@ def against_ngspice(parts: int, seed: int, points: int, sample: int, wanted: flo
     """Print the ratio for an aircraft of about that many parts."""
     facts = Facts(realistic(parts, seed, dress(seed)))
     figures = drawn(facts, points, seed, (20.0,), LARGEST_A)
-    # ngspice is given one circuit: set points and engine speed stay those of the file
-    same = Figures(figures.loads, figures.state_of_charge, {}, {}, 1.0, 20.0)
+    # ngspice is given one circuit: charges, set points and engine speed stay those of the file
+    same = Figures(figures.loads, {}, {}, {}, 1.0, 20.0)
     solved(facts, same, 10)
     found, seconds = solved(facts, same, points)
     print(
@@ -176,8 +191,8 @@ def against_ngspice(parts: int, seed: int, points: int, sample: int, wanted: flo
     if not shutil.which("ngspice"):
         print("ngspice is not installed: no ratio")
         return
-    idle, _ = by_ngspice(found, 0)
-    theirs, worst = by_ngspice(found, sample)
+    idle, _ = by_ngspice(facts, found, 0)
+    theirs, worst = by_ngspice(facts, found, sample)
     scaled = (theirs - idle) / sample * points
     print(
         f"ngspice: {scaled:.1f} s (timed on {sample} points and scaled), largest difference {worst * 1000:.3f} mV"
