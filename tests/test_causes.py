@@ -462,22 +462,23 @@ def test_a_finding_that_another_of_its_rule_stands_for_has_not_vanished() -> Non
 
 
 @pytest.mark.parametrize(
-    ("wire", "terminal", "cleared"),
+    ("moved", "cleared"),
     [
-        ("W44", "charge-fuse.load", True),
-        ("W42", "audio-panel.supply", False),
-        ("W22", "audio-panel.supply", False),
+        ({"W44": "charge-fuse.load"}, True),
+        ({"W42": "audio-panel.supply"}, False),
+        ({"W22": "audio-panel.supply"}, True),
+        ({"W22": "audio-panel.supply", "W32": "audio-panel.supply"}, False),
     ],
 )
 def test_a_repair_that_takes_charge_or_power_away_clears_nothing(
-    wire: str, terminal: str, cleared: bool
+    moved: dict[str, str], cleared: bool
 ) -> None:
     """What is judged only of a battery that is charged vanishes with its charge, and the single failures
-    that stop a load with its power."""
+    that stop a function where nothing works; one of two ignitions off is found by the rules themselves."""
     bench = yaml.safe_load((ROOT / "tests" / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8"))
     before, after = (
         read_text(json.dumps(one), "bench.json")
-        for one in (bench, edited(bench, {f"wires/{wire}/to": terminal}))
+        for one in (bench, edited(bench, {f"wires/{wire}/to": to for wire, to in moved.items()}))
     )
     asked, other = finding("a", "parts/charge-fuse"), finding("b", "parts/reserve-battery")
     trial = SimpleNamespace(
@@ -631,6 +632,34 @@ def test_a_switch_alone_behind_which_a_coil_hangs_is_not_bypassed_as_a_repair() 
     facts = Facts(read_text(text(with_fault("small-generator", "pump-behind-the-starter-button")), "x"))
     (cause,) = review_facts(facts, Path("x"), list(RULES.values())).causes
     assert cause.tried and "button" in cause.tried
+
+
+def test_a_contactor_that_is_exchanged_so_that_nothing_works_is_no_repair() -> None:
+    """Closed at rest it is open in flight: all single points of the engine vanish, and its power with them."""
+    sketch = """
+format: 1
+aircraft: {name: Few parts, nominal: 14 V, airframe: composite, stage: concept}
+parts:
+  battery: {kind: battery}
+  master: {kind: contactor, coil: [battery, coil-minus], contacts: {main: {kind: make, joins: [battery, load]}}}
+  master-switch: {kind: switch, normal: up, positions: {down: [], up: [[coil, ground]]}}
+  ground: {kind: ground-block}
+  breaker: {kind: breaker}
+  ignition: {kind: load, type: electronic}
+wires:
+  W1: {from: battery.positive, to: master.battery}
+  W2: {from: master.load, to: breaker.line}
+  W3: {from: breaker.load, to: ignition.supply}
+  W4: {from: ignition.return, to: ground.a}
+  W5: {from: master.coil-minus, to: master-switch.coil}
+  W6: {from: master-switch.ground, to: ground.master}
+  W7: {from: battery.negative, to: ground.battery}
+functions:
+  spark: {any: 1, of: [ignition], loss: catastrophic}
+"""
+    causes = review_facts(Facts(read_text(sketch, "x")), Path("x"), list(RULES.values())).causes
+    assert not any("Exchange" in cause.tried for cause in causes)
+    assert len([c for c in causes if c.headline.sentence.startswith("Single failure of ")]) >= 3
 
 
 def test_what_was_tried_and_cleared_more_is_what_puts_it_right() -> None:

@@ -55,7 +55,7 @@ def judged(
 ) -> TrialOutcome | None:
     """The findings of those that are ``left`` which some repairs together put right, and what is seen only
     with them made; None where there is nothing to put right, one alone does not clear what asks for it,
-    a battery is charged no more, or a critical function has less power in normal flight.
+    a battery is charged no more, or a critical function no longer works in normal flight.
 
     ``found`` are all findings. The rules of the gravest come first; none is begun beyond ``most`` work,
     and what it has found stays. Raises :class:`TrialBroken`.
@@ -105,19 +105,16 @@ def judged(
 
 
 def _takes_power(facts: Facts, repaired: Facts) -> bool:
-    """Whether a critical function, or one of its loads, no longer works in a state of normal flight."""
+    """Whether a critical function no longer works in a state of normal flight. A load of one may be off:
+    it may have run unasked, and if it did not, that shows as a new finding."""
     if not facts.design.operation or not facts.design.functions:
         return False
-    functions = facts.states.critical_functions
-    loads = {f"parts/{name}" for f in functions for name in facts.states.loads_of(f)}
-    for before in facts.states.flight_answers():
-        after = repaired.states.answer(before.state.name)
-        if any(before.healthy.powered[e] and not after.healthy.powered.get(e) for e in loads):
-            return True
-        for f in functions:
-            if facts.states.works_for_a_time(before, f) and not repaired.states.works_for_a_time(after, f):
-                return True
-    return False
+    return any(
+        facts.states.works_for_a_time(before, function)
+        and not repaired.states.works_for_a_time(repaired.states.answer(before.state.name), function)
+        for before in facts.states.flight_answers()
+        for function in facts.states.critical_functions
+    )
 
 
 def _assessed(rule: Rule, repaired: Facts) -> Assessment:
