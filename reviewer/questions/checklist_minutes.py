@@ -149,12 +149,16 @@ class CardMinutes:
             return False
 
     @cached_property
+    def _solved(self) -> Conduction:
+        """All cases in the state itself, with the sound system last."""
+        return conduct(self.network, self.answer.state, (*self.cases, ()), self.answer.healthy)
+
+    @cached_property
     def _at_once(self) -> Sequence[tuple[str, ...]]:
         """The same in the state itself, whose points the monitors were read at."""
-        cases, readings, name = (*self.cases, ()), self.facts.points.under_failures, self.answer.state.name
-        solved = conduct(self.network, self.answer.state, cases, self.answer.healthy)
-        readings.of(self.answer, cases, solved)
-        return list(self._drained(solved, [readings.given(name, case) for case in self.cases]))
+        readings, name = self.facts.points.under_failures, self.answer.state.name
+        readings.of(self.answer, (*self.cases, ()), self._solved)
+        return list(self._drained(self._solved, [readings.given(name, case) for case in self.cases]))
 
     def _drained(self, solved: Conduction, given: Sequence[Mapping[str, float]]) -> Iterator[tuple[str, ...]]:
         """By lane the batteries that are charged and give more than in the sound system."""
@@ -172,9 +176,8 @@ class CardMinutes:
     def _loses_generation(self, lanes: Sequence[int]) -> bool:
         """Whether a source that charges works in the sound system and not after one of some cases."""
         before = self.answer.healthy.alive
-        solved = conduct(self.network, self.answer.state, self.cases, self.answer.healthy)
         given = [s.element for s in self.network.sources if s.kind in CHARGES and before[s.element]]
-        return any(not solved.alive[e] >> i & 1 for i in lanes for e in given)
+        return any(not self._solved.alive[e] >> i & 1 for i in lanes for e in given)
 
     @cached_property
     def _lasting(self) -> Sequence[tuple[Failure, ...]]:

@@ -82,12 +82,11 @@ class _References(PartReferences):
         # as it is written: of a list with a mistake an example is read
         written = self.data["functions"][name].get("of")
         channels_of = written if isinstance(written, list) else []
+        plain = list(channels_of)
         for i, channel in enumerate(channels_of):
             if isinstance(channel, str) and channel.startswith("mechanical:"):
                 self.collector.refer(f"{at}/of/{i}", f"{what}: write `{channel}` without quotes")
-        plain = [
-            None if isinstance(one, str) and one.startswith("mechanical:") else one for one in channels_of
-        ]
+                plain[i] = None  # it is no name of a part
         self._channels(plain, f"{at}/of", what, CHANNELS, "an instrument, a magneto, a source, a bus")
         for i, channel in enumerate(channels_of):
             if isinstance(channel, dict) and isinstance(channel.get("mechanical"), str):

@@ -287,7 +287,7 @@ def _words(one: _Found, subject: Subject) -> str:
 
 
 def _is_of_the_design(one: _Found) -> bool:
-    """Whether it is about the sections of the file, and stands at the aircraft for want of a place."""
+    """Whether it concerns a section of the design; it is reported at `aircraft`, as no item has it."""
     return one.subject == "aircraft" and one.key.partition("/")[0] in _OF_THE_DESIGN
 
 

@@ -60,7 +60,8 @@ def judge(subject: Subject, facts: Facts):
             )
             return
     whole = sum(facts.design.parts[alternator].most for alternator in machines)
-    if exceeds(part.rating, LARGE * whole) and not facts.protection.too_large_for_a_wire(name):
+    told = facts.protection.thin_wires.told_at(name, part.rating)  # as too large for its wire
+    if exceeds(part.rating, LARGE * whole) and not told:
         usual = f"{USUAL.low * whole:g} to {quantity(USUAL.high * whole, 'A')}"
         yield Unmet(
             f"{rated(name, part)} protects the output of {' and '.join(machines)}, "

@@ -15,6 +15,7 @@ from reviewer.live.page_worker import Renewed, _renewed
 from reviewer.reading import Unreadable, read_text
 from tests.fuzz.hostile import MARK
 from tests.hostile_texts import FIRST, hostile_texts
+from tests.live.test_page_renewal import made_folder, made_pipe
 from tests.page.conftest import ROOT
 
 TABLES = ROOT / "examples" / "tables"
@@ -66,16 +67,6 @@ def _socket(path: Path) -> None:
     os.chdir(place)
 
 
-def _folder(path: Path) -> None:
-    path.unlink()
-    path.mkdir()
-
-
-def _pipe(path: Path) -> None:
-    path.unlink()
-    os.mkfifo(path)
-
-
 def _huge(path: Path) -> None:
     os.truncate(path, 3 << 30)
 
@@ -116,8 +107,8 @@ BROKEN = pytest.mark.parametrize(
     ("hurt", "said"),
     [
         pytest.param(Path.unlink, "there is no file `loads.csv`", id="gone"),
-        pytest.param(_folder, "`loads.csv` cannot be opened: Is a directory", id="a folder"),
-        pytest.param(_pipe, "`loads.csv` is not a plain file", id="a pipe"),
+        pytest.param(made_folder, "`loads.csv` cannot be opened: Is a directory", id="a folder"),
+        pytest.param(made_pipe, "`loads.csv` is not a plain file", id="a pipe"),
         pytest.param(_linked("/dev/zero"), "`loads.csv` is a link to another folder", id="a device"),
         pytest.param(_linked("loads.csv"), "`loads.csv` cannot be opened: Too many levels", id="a loop"),
         pytest.param(_huge, "`loads.csv` is larger than", id="huge"),

@@ -38,12 +38,12 @@ def _removed(path: Path) -> None:
     path.unlink()
 
 
-def _folder(path: Path) -> None:
+def made_folder(path: Path) -> None:
     path.unlink()
     path.mkdir()
 
 
-def _pipe(path: Path) -> None:
+def made_pipe(path: Path) -> None:
     path.unlink()
     os.mkfifo(path)
 
@@ -62,8 +62,8 @@ def _itself(path: Path) -> None:
     ("hurt", "said"),
     [
         pytest.param(_removed, "the file is not there; save it again under this name", id="removed"),
-        pytest.param(_folder, "it is no plain file; put the design file in its place", id="a folder"),
-        pytest.param(_pipe, "it is no plain file; put the design file in its place", id="a pipe"),
+        pytest.param(made_folder, "it is no plain file; put the design file in its place", id="a folder"),
+        pytest.param(made_pipe, "it is no plain file; put the design file in its place", id="a pipe"),
         pytest.param(
             _nowhere, "the file is not there; save it again under this name", id="a link to nowhere"
         ),

@@ -424,7 +424,7 @@ class _Solver:
         return found
 
     def rest(self) -> None:
-        """Let go of what serves the search alone: what was found is kept longer."""
+        """Drop what only the search needs, as the answer stays in memory after it."""
         del self.feeds, self.returns
         self.chains = []
 

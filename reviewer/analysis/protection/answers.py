@@ -6,7 +6,6 @@ Each answer is computed once, on first asking. No logic lives here.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from contextlib import suppress
 from dataclasses import replace
 from functools import cached_property
 
@@ -118,16 +117,6 @@ class Protection:
     def thin_wires(self) -> ThinWires:
         """What protects each wire, and where it is too large for it."""
         return ThinWires(self.design, self.wire_feeds, self.exempt_wires, self.unprotected_end)
-
-    def too_large_for_a_wire(self, protector: str) -> bool:
-        """Whether the rating of a protective device, by name, is above what a wire at its own terminal
-        allows; False where that is not known."""
-        rating = self.design.part(protector, p.Protector).rating
-        for wire in self.thin_wires.at_device(protector):
-            with suppress(NotAssessable):
-                if rating is not None and rating > self.largest_rating(protector, wire)[1].amps:
-                    return True
-        return False
 
     @cached_property
     def return_duties(self) -> Mapping[str, tuple[return_protection.ReturnDuty, ...]]:
