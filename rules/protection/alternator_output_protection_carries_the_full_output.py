@@ -60,8 +60,8 @@ def judge(subject: Subject, facts: Facts):
             )
             return
     whole = sum(facts.design.parts[alternator].most for alternator in machines)
-    told = facts.protection.thin_wires.told_at(name, part.rating)  # as too large for its wire
-    if exceeds(part.rating, LARGE * whole) and not told:
+    large = exceeds(part.rating, LARGE * whole)
+    if large and not facts.protection.thin_wires.told_at(name, part.rating):
         usual = f"{USUAL.low * whole:g} to {quantity(USUAL.high * whole, 'A')}"
         yield Unmet(
             f"{rated(name, part)} protects the output of {' and '.join(machines)}, "
