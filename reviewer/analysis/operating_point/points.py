@@ -41,6 +41,8 @@ from reviewer.tables.typical import typical
 #: resistance of a battery whose terminals are held at a voltage: a hundred amperes take a hundredth
 #: of a volt
 HELD_OHMS = 1e-4
+#: cases from which on those with one set of figures are solved by themselves
+CASES_APART = 50
 #: in :attr:`Points.only_link`
 SOURCE, LOAD = -1, -2
 
@@ -339,9 +341,12 @@ def solve_points(
     _start_cold(network, scenario.conduction, built, idle, points)
     senses = sensing(design, network, built, frozenset(given.failed_full_on))
     heat = np.broadcast_to(np.asarray(temperature, float), (points,))
-    distinct, place = np.unique(heat, return_inverse=True)
+    # cases with one set of figures lie near to each other, and farther from those with another
+    many = built.width >= CASES_APART
+    sets = np.arange(points) // built.width if many else np.zeros(points, int)
+    distinct, place = np.unique(np.stack([heat, sets]), axis=1, return_inverse=True)
     parts, balance, unsolved, rounds = [], np.empty(points), [], 0
-    for which, degrees in enumerate(distinct):
+    for which, degrees in enumerate(distinct[0]):
         some = np.flatnonzero(place == which)
         mine = {
             i: {n: v if np.ndim(v) == 0 else np.asarray(v)[some] for n, v in f.items()}
