@@ -117,8 +117,8 @@ class Unsolved:
 @record
 class Points:
     """Operating points. Every answer is a read-only array (points,); a point that is in
-    ``unsolved`` is NaN everywhere. Of several cases of failure, point i is of lane i modulo their
-    number.
+    ``unsolved`` is NaN everywhere. Of several cases of failure, or states, point i is of lane i modulo
+    their number.
 
     Volts count from the negative terminal of the first live battery of the island, or of another
     source where there is none. ``balance`` is the worst imbalance of currents at any node, amperes:
@@ -295,7 +295,7 @@ def solve_points(
     wiring: Wiring | None = None,
     like: Points | None = None,
 ) -> Points:
-    """Solve ``points`` operating points of one scenario, or so many for each of its cases;
+    """Solve ``points`` operating points of one scenario, or so many for each of its cases or states;
     ``wiring`` serves all scenarios of a design; ``like`` are points of the same scenario: their
     circuit serves again.
 
@@ -325,12 +325,12 @@ def solve_points(
         )
     free = uncontrolled(design, network, scenario.conduction, scenario.cases or (scenario.case,))
     ceilings = _full_on_volts(design, built, free)
-    if ceilings and not scenario.cases:
+    if ceilings and not scenario.many:
         given = replace(given, failed_full_on={**ceilings, **given.failed_full_on})
     changed = _changed(design, built, given, scenario.charges)
     idle: dict[int, Any] = {}
     full_on: dict[int, Any] = {}
-    if scenario.cases:
+    if scenario.many:
         points *= built.width
         by_lane(built, changed, points, float(temperature))
         idle = {i: lanes_array(lanes, built.width, points) for i, lanes in built.idle.items()}
@@ -356,7 +356,7 @@ def solve_points(
         before = like.parts[0][1] if like is not None else None
         if before is not None and before.temperature != degrees:
             before = None
-        live = regulating(built, senses, points) if scenario.cases else None
+        live = regulating(built, senses, points) if scenario.many else None
         for index, mask in full_on.items():
             if live is not None and index in live:
                 live[index] &= ~mask
