@@ -58,6 +58,8 @@ PACKAGES = {
         "tests/test_first_screen.py", "tests/test_estimate_trials.py", "tests/test_second_feeds.py",
     ),
     "tables": ("tests/tables",),
+    "live": ("tests/live", "tests/test_live_command.py"),
+    "editor": ("tests/editor",),
 }  # fmt: skip
 ROOMS = [
     *sorted(d.name for d in (ROOT / "tests" / "analysis").iterdir() if (d / "__init__.py").exists()),
