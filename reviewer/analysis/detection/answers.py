@@ -296,14 +296,16 @@ class Detection:
 
     def telling_alarm(self, alternator: str, usual: float) -> tuple[str, float] | None:
         """A monitor on a display, and the volts below which its alarm shows the loss of an
-        alternator at once, ``usual`` or more; None where there is none or figures are missing."""
+        alternator at once, ``usual`` of a 14 V system or more; None where there is none or figures
+        are missing."""
         from reviewer.analysis.detection import alarm_levels
 
         told = self.alternator_loss_indications(alternator) or ()
         shown = [one.monitor for one in told if one.low_voltage and not one.no_voltage]
         try:
             before = {n: volts for n, volts in self.normal_volts.items() if n in shown}
-            return alarm_levels.telling_alarm(self.design, before, self.volts_without(alternator), usual)
+            least = {name: usual * self.scale_sensed(name) for name in before}
+            return alarm_levels.telling_alarm(self.design, before, self.volts_without(alternator), least)
         except NotAssessable:
             return None
 
@@ -339,12 +341,18 @@ class Detection:
         ]
         return min(each, key=lambda one: one.seconds)
 
-    @cached_property
-    def charging_volts(self) -> tuple[float, float]:
-        """Volts between which stands what an alternator holds up as it should."""
+    def charging_volts(self, monitor: str) -> tuple[float, float]:
+        """Volts between which stands what an alternator holds up as it should, where a monitor senses."""
         from reviewer.analysis.detection import alarm_levels
 
-        return alarm_levels.charging_volts(self.design)
+        return alarm_levels.charging_volts(self.scale_sensed(monitor))
+
+    def scale_sensed(self, monitor: str) -> float:
+        """What volts of a 14 V system are multiplied with where a monitor senses: half of a string of
+        two batteries has the volts of one."""
+        from reviewer.analysis.detection import alarm_levels
+
+        return alarm_levels.scale_sensed(self.design, self.network, self.meters[monitor])
 
     def late_below(self, battery: str) -> float:
         """Volts below which an alarm of a reserve (a name) comes late: half of its charge is gone.
