@@ -24,7 +24,7 @@ CITATIONS = (
     ("practice", "at least 12.8 V, so that the open-circuit voltage of a battery is below it"),
 )
 REMEDY = "Give the main bus an alarm above the voltage of a full battery, on a display that keeps its power."
-LEAST, USUAL = 12.8, 13.0  # V in a 14 V system
+LEAST, USUAL = 12.8, 13.0
 
 
 def subjects(facts: Facts):
