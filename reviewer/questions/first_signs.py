@@ -90,5 +90,5 @@ class FirstSigns:
             return None
         if (monitor, seen) not in self._limits:
             own = self.facts.detection.limits_after(monitor, failures_of(self.signs.cases[lane]))
-            self._limits[monitor, seen] = own and (own.low, own.high)
+            self._limits[monitor, seen] = (own.low, own.high) if own else None
         return self._limits[monitor, seen]
