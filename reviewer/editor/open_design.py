@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from functools import cached_property
 from multiprocessing.process import BaseProcess
 from pathlib import Path
-from threading import Lock, Thread
+from threading import Lock
 
 from reviewer.editor.forked_process import begun, end
 from reviewer.editor.fresh_review import Answered, Mark, work
@@ -15,6 +16,8 @@ from reviewer.editor.written_names import WrittenNames, lines_in
 from reviewer.model.design import Design
 from reviewer.reading import Problem, Unreadable, design_of
 from reviewer.reading.design_file import DesignFile
+
+_PUTTING_AWAY = ThreadPoolExecutor(1)
 
 
 class TextRead:
@@ -122,11 +125,11 @@ class _Review:
             self._talking.release()
 
     def end(self) -> None:
-        """End the process, without waiting until it is gone; whoever waits for it is answered with nothing."""
+        """End the process without waiting for it; whoever waits for its answer has none."""
         self.ended = True
         if self.process is not None:
             self.process.kill()
-        Thread(target=self._put_away, daemon=True).start()
+        _PUTTING_AWAY.submit(self._put_away)
 
     def _put_away(self) -> None:
         with self._talking:
