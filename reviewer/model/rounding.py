@@ -9,5 +9,5 @@ SOLVED = 1e-5
 
 
 def exceeds(value: float, limit: float) -> bool:
-    """Whether a value is above a limit by more than computing makes of equal ones; one at its limit is not."""
+    """Whether a value is above a limit by more than computing makes of equal ones: one at it is not."""
     return value - limit > max(HAIR, SOLVED * abs(limit))

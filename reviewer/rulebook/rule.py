@@ -115,7 +115,8 @@ def of_single_points(subject: Subject, points: Sequence[SinglePoint], facts: Fac
         changes=tuple(dict.fromkeys(change for p in points for change in _changes(p, design))),
         functions=tuple(dict.fromkeys(p.function for p in points)),
         hazard=max(p.hazard for p in points),
-        remedy=f"Declare setting {by_hand} under `actions`, for the checklist, or make the change-over automatic."
+        remedy=f"Declare setting {by_hand} under `actions`, for the checklist, or make the "
+        "change-over automatic."
         if by_hand
         else _remedy(points, subject, design),
     )

@@ -305,9 +305,7 @@ def _ports(
     return ports_of([circuit.devices[i] for i in order], [figures[i] for i in order], linear.core.rho)
 
 
-def _solve(
-    task: _Task, like: CircuitSolution | None, near: CircuitSolution | None
-) -> CircuitSolution:
+def _solve(task: _Task, like: CircuitSolution | None, near: CircuitSolution | None) -> CircuitSolution:
     """:func:`solve` with the figures that are given."""
     return _proved(*_sought(task, like, near))
 
