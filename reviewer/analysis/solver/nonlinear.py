@@ -169,7 +169,6 @@ def solve(
     and its values are NaN.
     """
     load_numpy()
-    import numpy as np
 
     given: dict[int, dict[str, Any]] = {i: dict(own) for i, own in (figures or {}).items()}
     if Inlets.stand_in(circuit):
