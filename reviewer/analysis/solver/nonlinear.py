@@ -235,11 +235,12 @@ def _solve(
     )
     balance, allowed, worst = _balance(unproved, ports)
     bad = np.flatnonzero(~reached | ~(balance <= allowed))
-    missing = np.abs(shape.volts[:, bad] - linear.across(sources[:, bad]))
-    lost = tuple(
-        _lost(found, int(p), balance[p], int(worst[p]), missing[:, i]) for i, p in enumerate(bad.tolist())
-    )
-    if lost:
+    lost: tuple[NotConverged, ...] = ()
+    if len(bad):
+        missing = np.abs(shape.volts[:, bad] - linear.across(sources[:, bad]))
+        lost = tuple(
+            _lost(found, int(p), balance[p], int(worst[p]), missing[:, i]) for i, p in enumerate(bad.tolist())
+        )
         sources[:, bad] = np.nan
     for array in (sources, balance):
         array.setflags(write=False)
