@@ -134,11 +134,16 @@ class Points:
     balance: Any
     rounds: int
     unsolved: tuple[Unsolved, ...]
-    assumed: tuple[Assumed, ...]
+    assumptions: Assumptions
     unsized: Mapping[str, str]
     undrawn: Mapping[str, str]
     #: lanes in which each load has power
     powered: Mapping[str, int]
+
+    @cached_property
+    def assumed(self) -> tuple[Assumed, ...]:
+        """The typical values that the points rest on."""
+        return self.assumptions.assumed()
 
     def _gather(self, ask: Any) -> Any:
         import numpy as np
@@ -400,7 +405,7 @@ def solve_points(
         balance,
         rounds,
         tuple(unsolved),
-        assumptions.assumed(),
+        assumptions.copied(),
         dict(assumptions.unsized),
         dict(assumptions.undrawn),
         scenario.conduction.powered,
