@@ -375,10 +375,12 @@ def solve_points(
         before = like.parts[0][1] if like is not None else None
         if before is not None and before.temperature != degrees:
             before = None
-        live = regulating(built, senses, points) if scenario.many else None
-        for index, mask in full_on.items():
-            if live is not None and index in live:
-                live[index] &= ~mask
+        live = None
+        if scenario.many:
+            live = {
+                i: (there & ~full_on[i])[some] if i in full_on else there[some]
+                for i, there in regulating(built, senses, points).items()
+            }
         solved = as_sensed(
             senses, mine, built.circuit, len(some), float(degrees), still, live, before, shapes
         )
