@@ -367,7 +367,8 @@ def _proved(solved: CircuitSolution, reached: Any) -> CircuitSolution:
     balance, allowed, worst = _balance(solved, solved.ports)
     known = {one.point for one in solved.lost}
     bad = np.flatnonzero(~reached | ~(balance <= allowed))
-    sources, lost = solved.sources, ()
+    lost: tuple[NotConverged, ...] = ()
+    sources = solved.sources
     if len(bad):
         few = solved.ports.at(bad)
         missing = np.abs(few.curves(solved.x[:, bad]).volts - solved.linear.across(sources[:, bad]))
