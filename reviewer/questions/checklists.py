@@ -34,7 +34,7 @@ from reviewer.questions.checklist_cards import (
     ServedIndication,
 )
 from reviewer.questions.checklist_minutes import A_MINUTE, CardMinutes
-from reviewer.questions.diagnosis import TroubleShooting, lanes_by_pattern
+from reviewer.questions.diagnosis import TroubleShooting
 from reviewer.questions.failure_causes import causes_of
 from reviewer.questions.first_signs import FirstSigns
 from reviewer.questions.meter_ranges import Seen
@@ -74,7 +74,7 @@ class _Checklists:
         self.facts = facts = shooting.facts
         self.design, self.network = facts.design, facts.network
         self.signs, self.state = shooting.signs, shooting.answer
-        self.patterns = self._visible(lanes_by_pattern(self.signs))
+        self.patterns = self._visible(shooting.patterns)
         self.first = FirstSigns(facts, self.signs)
         self.hand = hand_moves(self.design, self.state.state, pulled=True)
         functions = self.design.functions
@@ -338,14 +338,12 @@ class _Checklists:
 
     def _also(self, first: Sign, lanes: Sequence[int]) -> tuple[tuple[Sign, Seen], ...]:
         """The other signs that all causes give, but open protection."""
-        found = []
+        found, own = [], frozenset(lanes)
+        shown = [shown for shown, those in self.patterns.items() if not own.isdisjoint(those)]
         for number, sign in enumerate(self.signs.signs):
             if sign == first or sign.look is Look.PROTECTION:
                 continue
-            moved = {
-                shown[number] for shown, those in self.patterns.items() if not set(those).isdisjoint(lanes)
-            }
-            if moved in ({-2}, {-1}, {1}):
+            if {one[number] for one in shown} in ({-2}, {-1}, {1}):
                 found.append((sign, _whole([self.signs.seen(sign)[i] for i in lanes])))
         return tuple(found)
 
@@ -373,10 +371,10 @@ class _Checklists:
         """The circuit protection in reach that may be open after a cause, and is closed in the state."""
         begin = course.start()
         for name in self.design.of_kind(p.Protector):
-            part = self.design.parts[name]
-            seen = [self.signs.seen(Sign(Look.PROTECTION, name))[i] for i in lanes]
-            closed = name not in self.state.state.pulled
-            if not closed or not any(s is not None and s[1] > 0 for s in seen):
+            if name in self.state.state.pulled:
+                continue
+            part, seen = self.design.parts[name], self.signs.seen(Sign(Look.PROTECTION, name))
+            if not any((s := seen[i]) is not None and s[1] > 0 for i in lanes):
                 continue
             if not self.facts.protection.can_be_reset(part):
                 continue

@@ -8,7 +8,7 @@ the actions connect to another feed.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from functools import partial
+from functools import cached_property, partial
 from types import MappingProxyType
 
 from reviewer.analysis.conduction.fixed_point import Conduction
@@ -71,6 +71,10 @@ class Course:
 
     def start(self) -> CourseStep:
         """What is after the failures, before any action."""
+        return self._begin
+
+    @cached_property
+    def _begin(self) -> CourseStep:
         now = after_failures(self.network, self.answer.state, self.cases, self.answer.healthy)
         low = self.answer.low(self.cases, now.solved) if self.low is None else self.low
         powered = less(now.solved.powered, low)

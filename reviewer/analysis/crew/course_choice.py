@@ -7,7 +7,7 @@ it is done nor on the way.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cached_property
 from itertools import combinations
 
@@ -209,26 +209,38 @@ def prohibitions(course: Course, step: CourseStep, moves: Sequence[Moves]) -> tu
     critical = [
         f for f in design.functions if HazardClass.of(design.functions[f].loss) >= HazardClass.HAZARDOUS
     ]
-    sound = Course(design, course.network, course.answer, ((),))
-    at_rest = sound.start()
-    usual = {}
-    for done, place, solved in sound.tried(at_rest, moves):
-        works = function_masks(design, solved.powered, (2 << place) - 1)
-        usual[frozenset(done)] = {f for f in critical if not works[f] >> place & 1}
+    usual = {
+        frozenset(done): {f for f in critical if not works[f]}
+        for done, works, _ in _tried(Course(design, course.network, course.answer, ((),)), None, moves)
+    }
     found = []
-    for done, place, solved in course.tried(step, moves):
-        works = function_masks(design, solved.powered, (1 << place + len(course.cases)) - 1)
+    for done, works, tied in _tried(course, step, moves):
         loses = {
             f: mask
             for f in critical
-            if f not in usual.get(frozenset(done), ()) and (mask := step.works[f] & ~(works[f] >> place))
+            if f not in usual.get(frozenset(done), ()) and (mask := step.works[f] & ~works[f])
         }
-        ties = {
-            (source.element, other.element): mask
-            for source, other, into, _ in tie_masks(design, course.network, solved, course.own)
-            if (mask := into >> place & course.every & ~step.ties.get((source.element, other.element), 0))
-        }
+        ties = {pair: new for pair, mask in tied.items() if (new := mask & ~step.ties.get(pair, 0))}
         if loses or ties:
             always = all(mask == course.every for mask in (*loses.values(), *ties.values()))
             found.append(Prohibition(done, tuple(loses), tuple(ties), always=always))
     return tuple(found)
+
+
+def _tried(
+    course: Course, step: CourseStep | None, moves: Sequence[Moves]
+) -> Iterator[tuple[Moves, Mapping[str, int], Mapping[tuple[str, str], int]]]:
+    """Each of some moves made by itself after a step, or after the failures: the moves, the functions
+    that work then, and the pairs of sources that are tied."""
+    works: Mapping[str, int] = {}
+    ties: Mapping[tuple[str, str], int] = {}
+    for done, place, solved in course.tried(step or course.start(), moves):
+        if not works:  # all moves were solved at once
+            works = function_masks(course.design, solved.powered, (1 << solved.width) - 1)
+            tied = tie_masks(course.design, course.network, solved, course.own)
+            ties = {(source.element, other.element): into for source, other, into, _ in tied}
+        yield (
+            done,
+            {f: mask >> place & course.every for f, mask in works.items()},
+            {pair: mask for pair, into in ties.items() if (mask := into >> place & course.every)},
+        )
