@@ -17,6 +17,7 @@ from reviewer.analysis.crew.by_hand import HandMoves
 from reviewer.analysis.crew.course import Course, CourseStep, Moves, move_order
 from reviewer.analysis.crew.recovery_search import MOST_LANES, as_severe
 from reviewer.analysis.paths.reverse_feed import tie_masks
+from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
@@ -202,17 +203,31 @@ class Prohibition:
     always: bool = True
 
 
-def prohibitions(course: Course, step: CourseStep, moves: Sequence[Moves]) -> tuple[Prohibition, ...]:
-    """Those of some moves that lose a function of class hazardous or worse in any case, and not where
-    nothing has failed, or tie sources that were not tied, from a step on."""
-    design = course.design
-    critical = [
-        f for f in design.functions if HazardClass.of(design.functions[f].loss) >= HazardClass.HAZARDOUS
-    ]
-    usual = {
-        frozenset(done): {f for f in critical if not works[f]}
-        for done, works, _ in _tried(Course(design, course.network, course.answer, ((),)), None, moves)
+#: by moves, the critical functions that they lose
+LostByMoves = Mapping[frozenset[tuple[str, str]], frozenset[str]]
+
+
+def usually_lost(course: Course, moves: Sequence[Moves]) -> LostByMoves:
+    """What each of some moves loses in the state of a course where nothing has failed."""
+    sound = Course(course.design, course.network, course.answer, ((),))
+    critical = _critical(course.design)
+    return {
+        frozenset(done): frozenset(f for f in critical if not works[f])
+        for done, works, _ in _tried(sound, sound.start(), moves)
     }
+
+
+def _critical(design: Design) -> list[str]:
+    classes = ((f, HazardClass.of(function.loss)) for f, function in design.functions.items())
+    return [f for f, hazard in classes if hazard >= HazardClass.HAZARDOUS]
+
+
+def prohibitions(
+    course: Course, step: CourseStep, moves: Sequence[Moves], usual: LostByMoves
+) -> tuple[Prohibition, ...]:
+    """Those of some moves that lose a function of class hazardous or worse in any case, and not where
+    nothing has failed (``usual``), or tie sources that were not tied, from a step on."""
+    critical = _critical(course.design)
     found = []
     for done, works, tied in _tried(course, step, moves):
         loses = {
@@ -228,13 +243,13 @@ def prohibitions(course: Course, step: CourseStep, moves: Sequence[Moves]) -> tu
 
 
 def _tried(
-    course: Course, step: CourseStep | None, moves: Sequence[Moves]
+    course: Course, step: CourseStep, moves: Sequence[Moves]
 ) -> Iterator[tuple[Moves, Mapping[str, int], Mapping[tuple[str, str], int]]]:
-    """Each of some moves made by itself after a step, or after the failures: the moves, the functions
-    that work then, and the pairs of sources that are tied."""
+    """Each of some moves made by itself after a step: the moves, the functions that work then, and the
+    pairs of sources that are tied."""
     works: Mapping[str, int] = {}
     ties: Mapping[tuple[str, str], int] = {}
-    for done, place, solved in course.tried(step or course.start(), moves):
+    for done, place, solved in course.tried(step, moves):
         if not works:  # all moves were solved at once
             works = function_masks(course.design, solved.powered, (1 << solved.width) - 1)
             tied = tie_masks(course.design, course.network, solved, course.own)

@@ -4,7 +4,7 @@ for one set of figures or for thousands."""
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import field, replace
 from functools import cached_property
 from types import MappingProxyType
@@ -20,9 +20,10 @@ from reviewer.analysis.operating_point.devices import (
 )
 from reviewer.analysis.operating_point.failure_lanes import (
     by_lane,
+    counted_from,
+    held,
     lanes_array,
     on_alternators_alone,
-    reached,
     regulating,
 )
 from reviewer.analysis.operating_point.remote_sensing import as_sensed, sensing, uncontrolled
@@ -133,11 +134,16 @@ class Points:
     balance: Any
     rounds: int
     unsolved: tuple[Unsolved, ...]
-    assumed: tuple[Assumed, ...]
+    assumptions: Assumptions
     unsized: Mapping[str, str]
     undrawn: Mapping[str, str]
     #: lanes in which each load has power
     powered: Mapping[str, int]
+
+    @cached_property
+    def assumed(self) -> tuple[Assumed, ...]:
+        """The typical values that the points rest on."""
+        return self.assumptions.assumed()
 
     def _gather(self, ask: Any) -> Any:
         import numpy as np
@@ -161,17 +167,30 @@ class Points:
         return self.volts_of(self.network.node(terminal))
 
     def volts_of(self, node: int) -> Any:
-        """Volts of a node of the network; NaN where no live source reaches it."""
+        """Volts of a node of the network; NaN where no live source holds it."""
         found = self._gather(lambda solved: solved.volts(node))
-        if self.built.width > 1:
-            import numpy as np
+        return found if self.built.width == 1 else self._of_lanes(node, found)
 
-            found = np.where(lanes_array(self._reached[node], self.built.width, self.count), found, np.nan)
-        return found
+    def _of_lanes(self, node: int, found: Any) -> Any:
+        """Volts in each lane, from the node that its island counts from."""
+        import numpy as np
+
+        def where(lanes: int) -> Any:
+            return lanes_array(lanes, self.built.width, self.count)
+
+        for anchor, island in self._counted_from:
+            if node in island:
+                beginning = self._gather(lambda solved, start=anchor: solved.volts(start))
+                found = np.where(where(island[node]), found - beginning, found)
+        return np.where(where(self._held[node]), found, np.nan)
 
     @cached_property
-    def _reached(self) -> Mapping[int, int]:
-        return reached(self.built)
+    def _held(self) -> Mapping[int, int]:
+        return held(self.built)
+
+    @cached_property
+    def _counted_from(self) -> Sequence[tuple[int, Mapping[int, int]]]:
+        return counted_from(self.built)
 
     def all_volts(self) -> dict[str, float]:
         """Where there is one point: the volts of all that a live source reaches, by terminal."""
@@ -388,7 +407,7 @@ def solve_points(
         balance,
         rounds,
         tuple(unsolved),
-        assumptions.assumed(),
+        assumptions.copied(),
         dict(assumptions.unsized),
         dict(assumptions.undrawn),
         scenario.conduction.powered,

@@ -177,6 +177,11 @@ def rounded(low: float, high: float) -> tuple[float, float]:
 DEAD = Within(0.0, *rounded(-VOLTS_STEP, VOLTS_STEP))
 
 
+def usual_error(meter: Meter) -> Within:
+    """The step of a meter alone, where nothing says how far off it may be."""
+    return DEAD if meter.shows == "voltage" else Within(0.0, -AMPS_STEP, AMPS_STEP)
+
+
 def spread(
     design: Design,
     network: Network,
