@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from reviewer.analysis.facts import Facts
-from reviewer.reading import read_text
+from reviewer.reading import read_design, read_text
 from tests.rule_cases import design, yaml_text
 
 ROOT = Path(__file__).parents[3]
@@ -36,3 +36,14 @@ def test_the_largest_drain_is_named_first_by_whichever_supply_it_is_fed() -> Non
     assert first.element == "parts/display" and first.taken == pytest.approx(2.2, abs=0.2)
     assert [one.what for one in others] == ["charge-diode leaks", "input reserve-volts of audio-panel senses"]
     assert not main.largest
+
+
+def test_an_aircraft_is_left_with_its_engine_stopped_and_a_glider_as_it_stands() -> None:
+    data = design("batteries-keep-their-charge-while-parked", "met")
+    states = {**data["operation"]["states"], "idling": {"like": "parked", "engine": "running"}}
+    idling = {**data, "operation": {**data["operation"], "states": states}}
+    assert Facts(read_text(yaml_text(idling), "design.yaml")).endurance.parked_states() == ("parked",)
+    glider = Facts(read_design(ROOT / "tests" / "aircraft" / "glider-two-batteries.design.yaml"))
+    ground = [name for name, state in glider.states.declared.items() if state.use == "ground"]
+    assert set(glider.endurance.parked_states()) & set(ground)
+    assert {glider.states.declared[name].engine for name in ground} != {"stopped"}
