@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from reviewer.analysis.facts import Facts
-from reviewer.reading import read_text
+from reviewer.reading import read_design, read_text
 from tests.rule_cases import design, yaml_text
 
 ROOT = Path(__file__).parents[3]
@@ -72,3 +72,12 @@ def test_a_state_of_the_file_with_the_master_left_on_is_one_to_be_left_in() -> N
         read_text(_BENCH.replace("normal: up", "label: M") + switches + left_on, Path("bench.yaml"))
     )
     assert facts.endurance.unattended_states() == ("left",)
+def test_an_aircraft_is_left_with_its_engine_stopped_and_a_glider_as_it_stands() -> None:
+    data = design("batteries-keep-their-charge-while-parked", "met")
+    states = {**data["operation"]["states"], "idling": {"like": "parked", "engine": "running"}}
+    idling = {**data, "operation": {**data["operation"], "states": states}}
+    assert Facts(read_text(yaml_text(idling), "design.yaml")).endurance.parked_states() == ("parked",)
+    glider = Facts(read_design(ROOT / "tests" / "aircraft" / "glider-two-batteries.design.yaml"))
+    ground = [name for name, state in glider.states.declared.items() if state.use == "ground"]
+    assert set(glider.endurance.parked_states()) & set(ground)
+    assert {glider.states.declared[name].engine for name in ground} != {"stopped"}
