@@ -44,8 +44,9 @@ from reviewer.rulebook.trials import tried_repairs
 from reviewer.session import review_facts
 from tests.edits import Edits, edited
 from tests.faults.planted import FAULTED, FAULTS, with_faults
-from tests.rule_cases import ROOT, RULES, assess, design, text
+from tests.rule_cases import ROOT, RULES, assess, design, parsed, text
 from tests.test_six_aircraft import data_of, edits_of, with_fault
+from tests.write_causes import OTHERS_FOLDER
 from tests.write_committed import example_review
 
 DESIGN = """\
@@ -358,6 +359,9 @@ def test_both_feeds_on_one_terminal_are_one_cause_that_is_told_of_the_sources(
         pytest.param("glider-two-batteries", "charge-diode-1-reversed", 4, marks=pytest.mark.long),
         pytest.param("glider-two-batteries", "charger-for-lead", 1, marks=pytest.mark.long),
         ("glider-two-batteries", "gear-switch-turned", 3),
+        ("glider-two-batteries", "charge-diode-2-missing", 3),
+        ("glider-two-batteries", "selector-joins-both", 3),
+        ("small-generator", "engine-straps-gone", 5),
         ("small-generator", "p-lead-not-to-its-switch", 4),
         pytest.param("small-generator", "ignition-switch-ground-missing", 4, marks=pytest.mark.long),
         pytest.param("glider-two-batteries", "transponder-breaker-too-large", 2, marks=pytest.mark.long),
@@ -496,6 +500,39 @@ def test_a_repair_that_takes_charge_or_power_away_clears_nothing(
     rules = [replace(none, name=name) for name in ("a", "b")]
     outcome = judged([trial], [other], [asked, other], Facts(before), rules, UNLIMITED)
     assert (outcome is not None and outcome.gone == (other,)) is cleared
+
+
+def of_other(name: str, *faults: str) -> Review:
+    """The review of an aircraft of the count of causes with some of its faults."""
+    data = parsed(OTHERS_FOLDER / f"{name}.design.yaml")
+    planted = {fault["name"]: fault["edit"] for fault in parsed(OTHERS_FOLDER / f"{name}.faults.yaml")}
+    for fault in faults:
+        data = edited(data, edits_of(data, planted[fault]))
+    return review_facts(Facts(read_text(text(data), "x")), Path("x"), list(RULES.values()), trials=False)
+
+
+def test_a_starter_that_runs_always_is_no_repair_of_one_whose_contacts_weld() -> None:
+    """Its coil on the battery side, or its contacts closed at rest: nothing keeps it running then."""
+    review = of_other("diesel-two-computers", "reserve-sense-lead-missing")
+    assert not review.dropped_trials
+    (welded,) = [c for c in review.causes if c.headline.subject == "parts/starter-contactor"]
+    assert not welded.tried
+    (fuse,) = [c for c in review.causes if c.headline.subject == "parts/reserve-sense-fuse"]
+    assert fuse.tried == "Add a wire from reserve-battery.positive to reserve-sense-fuse.line."
+    assert {f.subject for f in fuse.findings} >= {"watch/monitors/reserve-volts", "parts/reserve-battery"}
+
+
+def test_a_resistor_puts_every_device_of_one_recharge_right_and_a_function_goes_with_those_that_it_needs() -> (
+    None
+):
+    """The breaker and the fuse of one charging lead; the engine, its fuel and nothing of its ignition."""
+    review = of_other("diesel-two-computers", "smoke-drill-turns-a-pump-off")
+    rule = "flat-reserve-recharges-without-opening-its-protection"
+    (recharge,) = [c for c in review.causes if rule in {f.rule for f in c.findings}]
+    assert {f.subject for f in recharge.findings} == {"parts/charge-breaker", "parts/charge-fuse"}
+    rule = "critical-functions-are-powered-in-every-flight-state"
+    (dark,) = [c for c in review.causes if rule in {f.rule for f in c.findings}]
+    assert {f.subject for f in dark.findings} >= {"functions/fuel", "functions/propulsion"}
 
 
 def _rule(name: str, judge, subjects=("parts/diode",)):

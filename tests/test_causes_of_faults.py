@@ -15,9 +15,9 @@ MOST_AT_ONCE = 2.0
 
 
 def test_a_planted_fault_makes_few_causes() -> None:
-    """The numbers that were written, for each fault of all aircraft."""
+    """The numbers that were written, for each fault of the aircraft that were counted."""
     written = counts()
-    assert set(written) == {*AIRCRAFT, *OTHERS}
+    assert set(OTHERS) <= set(written) <= {*AIRCRAFT, *OTHERS}
     numbers: list[int] = []
     for name, made in written.items():
         assert list(made) == faults_of(name) and all(made.values())
