@@ -169,7 +169,6 @@ def solve(
     and its values are NaN.
     """
     load_numpy()
-    import numpy as np
 
     given: dict[int, dict[str, Any]] = {i: dict(own) for i, own in (figures or {}).items()}
     if Inlets.stand_in(circuit):
@@ -368,14 +367,16 @@ def _proved(solved: CircuitSolution, reached: Any) -> CircuitSolution:
     balance, allowed, worst = _balance(solved, solved.ports)
     known = {one.point for one in solved.lost}
     bad = np.flatnonzero(~reached | ~(balance <= allowed))
-    few, sources = solved.ports.at(bad), solved.sources
-    missing = np.abs(few.curves(solved.x[:, bad]).volts - solved.linear.across(sources[:, bad]))
-    lost = tuple(
-        _lost(solved.islands, point, balance[point], int(worst[point]), missing[:, i])
-        for i, point in enumerate(bad.tolist())
-        if point not in known
-    )
+    lost: tuple[NotConverged, ...] = ()
+    sources = solved.sources
     if len(bad):
+        few = solved.ports.at(bad)
+        missing = np.abs(few.curves(solved.x[:, bad]).volts - solved.linear.across(sources[:, bad]))
+        lost = tuple(
+            _lost(solved.islands, point, balance[point], int(worst[point]), missing[:, i])
+            for i, point in enumerate(bad.tolist())
+            if point not in known
+        )
         sources = sources.copy()
         sources[:, bad] = np.nan
     for array in (sources, balance):
