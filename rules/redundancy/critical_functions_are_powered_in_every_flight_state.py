@@ -6,8 +6,8 @@ How judged: in each state of use `flight` or `abnormal`, with no failure, as man
 powered as the function needs, unless the state lists the function under `without`. Functions of
 hazardous or catastrophic loss are judged. On a battery inside a unit it works in an `abnormal`
 state where that lasts for the `endurance` of the operation; where it lasts for less, or the state
-is one of use `flight`, the finding names the unit and its time. The path leads to where the power of
-a unit ends.
+is one of use `flight`, the finding names the unit and its time. The path leads to where the power
+of a unit ends.
 
 Not covered: how long a battery of the aircraft keeps it powered.
 """
