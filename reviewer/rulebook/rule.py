@@ -140,8 +140,11 @@ def _remedy(points: Sequence[SinglePoint], subject: Subject, design: Design) -> 
     """What parts the channels that are lost, of every function: by name, where there are few."""
     first = points[0]
     part = design.parts.get(subject.name) if subject.kind == "parts" else None
-    if first.element in _loads(first) or isinstance(part, MechanicalChannel):
+    if isinstance(part, MechanicalChannel):
         return ""
+    if first.element in _loads(first):
+        second = f"Fit a second unit that does what {subject.name} does"
+        return f"{second}, by circuit protection and wires of its own." if first.alone else ""
     if first.side not in ("supply", "return"):
         loads = first.lost[: _FEW + 1]
         few = part and 1 < len(loads) <= _FEW
@@ -162,7 +165,7 @@ def _changes(point: SinglePoint, design: Design) -> tuple[str, ...]:
     """A second feed or return for a load that is lost; of a shared device a second one; where the load is
     all that goes, another that does its work."""
     if point.alone:
-        return (f"parts/{min(point.alone)}/spare",)
+        return (f"{min(point.alone)}/spare",)
     if point.side not in ("supply", "return"):
         return (f"{point.element}/second",)
     loads = " or ".join(needed(design, [point.function], point.lost))

@@ -54,16 +54,16 @@ def judge(subject: Subject, facts: Facts):
         limit = rating * facts.protection.recharge_multiple
         if exceeds(amps, limit):
             yield Unmet(
-                f"{charge.battery}, flat at {quantity(charge.flat, 'V')}, recharges at "
-                f"{quantity(charge.amps, 'A')}; "
-                f"{rated(name, facts.design.parts[name])} then carries "
-                f"{quantity(amps, 'A', limit)} and opens above {quantity(limit, 'A')}.",
+                f"{rated(name, facts.design.parts[name])} carries {quantity(amps, 'A', limit)} and opens "
+                f"above {quantity(limit, 'A')} while {charge.battery} recharges from flat.",
                 subject=f"parts/{name}",
                 field="rating",
+                changes=(f"parts/{name}/rating", f"parts/{charge.battery}/charge-current"),
                 state=charge.state,
                 elements=tuple(charge.passed),
                 failure=f"{charge.battery} flat",
                 numbers=(
+                    ("flat at", quantity(charge.flat, "V")),
                     ("initial current", quantity(charge.amps, "A")),
                     ("current", quantity(amps, "A", limit)),
                     ("limit", quantity(limit, "A")),
