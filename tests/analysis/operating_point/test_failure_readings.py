@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+import numpy as np
 import pytest
 
-from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure, Mode
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.detection.evidence import Observation
@@ -101,7 +102,7 @@ def test_a_case_is_solved_once_and_failures_of_one_chain_together(monkeypatch: p
     monkeypatch.setattr(
         facts.points,
         "failed_points",
-        lambda state, cases, solved: asked.append(cases) or plain(state, cases, solved),
+        lambda state, cases, *more: asked.append(cases) or plain(state, cases, *more),
     )
     answer = facts.states.answer("cruise")
     chain = next(
@@ -115,6 +116,25 @@ def test_a_case_is_solved_once_and_failures_of_one_chain_together(monkeypatch: p
     for _ in range(2):
         facts.points.under_failures.of(answer, cases, solved)
     assert [len(some) for some in asked] == [2]  # one of them, and the state without a failure
+
+
+def test_of_many_cases_the_least_charge_is_solved_where_it_is_asked_for() -> None:
+    one, other = (Facts(read_text(BASE, "x")) for _ in range(2))
+    answer = one.states.answer("cruise")
+    cases = every_case(one, "cruise")
+    solved = Observation(answer, one.detection.meters, cases).solved
+    whole = one.points.under_failures.of(answer, cases, solved)
+    at_once = other.points.under_failures.of(other.states.answer("cruise"), cases, solved, 0)
+    later = other.points.under_failures.of(other.states.answer("cruise"), cases, solved, 0b1010)
+    apart = 0
+    for lane, (both, plain, asked) in enumerate(zip(whole, at_once, later, strict=True)):
+        for name, reading in (both or {}).items():
+            assert plain[name].value == pytest.approx(reading.value, abs=CLOSE)
+            assert plain[name].at_least_charge == plain[name].value or 0b1010 >> lane & 1 or cases[lane] == ()
+            if 0b1010 >> lane & 1:
+                assert asked[name].at_least_charge == pytest.approx(reading.at_least_charge, abs=CLOSE)
+            apart += abs(reading.at_least_charge - reading.value) > 0.1
+    assert len(cases) > 50 and apart
 
 
 def test_what_the_file_lacks_is_told_once() -> None:
@@ -202,3 +222,44 @@ def test_the_alternator_that_is_left_gives_all_it_can(rating: str, state: str, o
         {"parts/second"} if over else set(),
         set(),
     ]
+
+
+@pytest.mark.parametrize(
+    ("name", "state", "failures", "dead", "fed"),
+    [
+        # all off: the loads of the reserve bus have diodes inside, so that leaks alone would lift it
+        pytest.param(
+            "injected-auto-pump",
+            "secured",
+            [Failure("wires/D19", OPEN), Failure("parts/main-battery", OPEN)],
+            "reserve-bus",
+            "reserve-battery.positive",
+            id="behind a diode",
+        ),
+        # battery 1 is alone, so that nothing but leaks tells where the rest stands against its post
+        pytest.param(
+            "glider-two-batteries",
+            "parked",
+            [Failure("parts/battery-1-connector", OPEN), Failure("bundles/battery-1-lead", Mode.SEVERED)],
+            "main-bus",
+            "battery-2.positive",
+            id="in two parts",
+        ),
+    ],
+)
+def test_what_no_source_feeds_has_no_volts_under_many_failures_as_in_solve(
+    name: str, state: str, failures: list[Failure], dead: str, fed: str
+) -> None:
+    path = ROOT / "tests" / "aircraft" / f"{name}.design.yaml"
+    facts = Facts(read_text(path.read_text(encoding="utf-8"), str(path)))
+    answer = facts.states.answer(state)
+    cases = (*failures, ())
+    solved = conduct(facts.network, answer.state, cases, answer.healthy)
+    points = facts.points.failed_points_in(answer, cases, solved)
+    read = {t: np.nan_to_num(points.volts(t)) for t in facts.network.index}
+    for lane, case in enumerate(cases):
+        alone = facts.points.operating_point(state, None, failures_of(case)).volts
+        apart = {t: abs(volts[lane] - alone.get(t, 0.0)) for t, volts in read.items()}
+        assert max(apart.values()) <= CLOSE, max(apart, key=lambda t: apart[t])
+        assert read[dead][lane] == pytest.approx(0.0, abs=CLOSE)
+    assert all(read[fed][: len(cases)] > 13.0)
