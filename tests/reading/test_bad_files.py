@@ -211,7 +211,9 @@ def test_mistakes_come_through_from_another_process() -> None:
         read_text("format: 1", "x.yaml")
     back = pickle.loads(pickle.dumps(caught.value))
     assert (back.file, back.problems) == ("x.yaml", caught.value.problems)
-    assert str(back) == str(caught.value) == f"x.yaml: {len(back.problems)} mistake(s)"
+    assert str(back) == str(caught.value)
+    assert str(back).startswith(f"x.yaml: {len(back.problems)} mistakes\n  line ")
+    assert back.problems[0].message in str(back)
 
 
 def test_on_and_off_stay_words_and_json_comes_in_by_the_same_door() -> None:
