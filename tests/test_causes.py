@@ -472,19 +472,22 @@ def test_a_finding_that_another_of_its_rule_stands_for_has_not_vanished() -> Non
 
 
 @pytest.mark.parametrize(
-    ("moved", "cleared"),
+    ("moved", "searched", "cleared"),
     [
-        ({"W44": "charge-fuse.load"}, True),
-        ({"W42": "audio-panel.supply"}, False),
-        ({"W22": "audio-panel.supply"}, True),
-        ({"W22": "audio-panel.supply", "W32": "audio-panel.supply"}, False),
+        ({"W44": "charge-fuse.load"}, False, True),
+        ({"W44": "charge-fuse.load"}, True, True),
+        ({"W42": "audio-panel.supply"}, False, False),
+        ({"W22": "audio-panel.supply"}, False, True),
+        ({"W22": "audio-panel.supply"}, True, False),
+        ({"W22": "audio-panel.supply", "W32": "audio-panel.supply"}, False, False),
     ],
 )
 def test_a_repair_that_takes_charge_or_power_away_clears_nothing(
-    moved: dict[str, str], cleared: bool
+    moved: dict[str, str], searched: bool, cleared: bool
 ) -> None:
     """What is judged only of a battery that is charged vanishes with its charge, and the single failures
-    that stop a function where nothing works; one of two ignitions off is found by the rules themselves."""
+    that stop a function where nothing works; one of two ignitions off is found by the rules themselves,
+    and is no repair where nobody asked for that change."""
     bench = yaml.safe_load((ROOT / "tests" / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8"))
     before, after = (
         read_text(json.dumps(one), "bench.json")
@@ -494,6 +497,7 @@ def test_a_repair_that_takes_charge_or_power_away_clears_nothing(
     trial = SimpleNamespace(
         members=(asked,),
         may_clear=lambda one: True,
+        searched=searched,
         change=SimpleNamespace(made_in=lambda design: after, sources=frozenset()),
     )
     none = replace(RULES["coils-are-suppressed"], subjects=lambda facts: [])

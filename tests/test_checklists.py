@@ -12,12 +12,14 @@ from collections.abc import Iterator
 from functools import cache
 from math import inf, isinf
 from pathlib import Path
+from types import SimpleNamespace
 
 import jsonschema
 import pytest
 from click.testing import CliRunner
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.crew.course_choice import ChosenStep
 from reviewer.analysis.crew.moves import moved
 from reviewer.analysis.endurance.shedding import LossNotice
 from reviewer.analysis.facts import Facts
@@ -33,6 +35,7 @@ from reviewer.questions.diagnosis import TroubleShooting, lanes_by_pattern
 from reviewer.reading import read_design, read_text
 from reviewer.reports.checklists.text import COLUMNS, LINES, placard
 from reviewer.reports.checklists.words import DEFERS
+from reviewer.reports.checklists.words import _steps as step_lines
 from reviewer.reports.wording import SHORT_CAUTION
 from tests.analysis.crew.test_moves_against_plain import Left, left, move_on
 from tests.document_schemas import document_schema
@@ -319,3 +322,16 @@ def test_text_csv_json_and_print_have_the_same_cards() -> None:
     assert inf not in [
         one["seconds_if_nothing_is_done"] for card in document["cards"] for one in card["limited"]
     ]
+
+
+def test_a_step_that_does_nothing_by_itself_says_what_it_is_for() -> None:
+    """The one before another is needed by that; the last one turns off what the batteries would feed."""
+    design = read_design(TOURER)
+    stops = ChosenStep("one", (("master", "down"),), True, stops=("parts/starter",))
+    quiet = ChosenStep("two", (("alternator-switch", "down"),), True)
+    for steps, words in (
+        ((quiet, stops), ("the next step needs it", "stops starter")),
+        ((stops, quiet), ("stops starter", "so that the batteries last")),
+    ):
+        lines = list(step_lines(design, SimpleNamespace(steps=steps)))
+        assert [line.rpartition("(")[2].rstrip(")") for line in lines] == list(words)

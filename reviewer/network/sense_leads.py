@@ -102,7 +102,8 @@ def _as_wired(design: Design, network: Network, declared: Mapping[str, Meter], n
 def sense_lead(design: Design, network: Network, meters: Mapping[str, Meter], name: str) -> SenseLead:
     """The lead of a monitor of an instrument, or the wires to a lamp.
 
-    The supply of the instrument is as good, unless it has several and a stray input. So is an input
+    The supply of the instrument is as good, unless it has several and a stray input; of several not
+    one that a switch changes over to what is sensed: it shows that at the other throw. So is an input
     of another unit, which may send the reading on, where the instrument has no stray input and that
     unit shows no monitor: the inputs of a display are its own.
     """
@@ -113,7 +114,8 @@ def sense_lead(design: Design, network: Network, meters: Mapping[str, Meter], na
     if meter.drawn or _joined_to(design, network, meter, _inputs(design, network, meter, [instrument])):
         return SenseLead(True)
     supplies = {network.node(f"{instrument}.{t}") for t in design.parts[instrument].supplies}
-    fed = [_joined(design, network, node, _through_protectors) for node in meter.sensed]
+    barred = _change_overs(design) if len(supplies) > 1 else _ANY
+    fed = [_joined(design, network, node, _through_protectors, barred=barred) for node in meter.sensed]
     own_supply = all(nodes & supplies for nodes in fed)
     if own_supply and len(supplies) == 1:
         return SenseLead(True)
@@ -124,6 +126,20 @@ def sense_lead(design: Design, network: Network, meters: Mapping[str, Meter], na
         None if sent or meter.shunt else _spare_lead(design, network, meters, name, not own_supply)
     )
     return SenseLead(stray is None and (own_supply or sent), stray)
+
+
+def _change_overs(design: Design) -> frozenset[str]:
+    """The switches of which a contact joins a terminal to another one in another position."""
+    found = set()
+    for name in design.of_kind(p.Switch):
+        throws: dict[str, set[str]] = {}
+        positions = design.part(name, p.Switch).positions
+        for one, other in (pair for pairs in positions.values() for pair in pairs):
+            throws.setdefault(one, set()).add(other)
+            throws.setdefault(other, set()).add(one)
+        if any(len(others) > 1 for others in throws.values()):
+            found.add(name)
+    return frozenset(found)
 
 
 def undrawn_leads(
@@ -240,8 +256,10 @@ def _joined(
     sensed: int,
     passes: Passes,
     positions_of: Mapping[str, str] | None = None,
+    barred: Set[str] = _ANY,
 ) -> set[int]:
-    """What is joined to a point by leads that pass no shunt and no other bus, source or unit.
+    """What is joined to a point by leads that pass no shunt and no other bus, source or unit, and none
+    of the switches that are ``barred``, by name.
 
     A switch is passed in one position at a time: not from one throw to the other; where positions
     are given, by name, in its own alone.
@@ -259,11 +277,11 @@ def _joined(
             if isinstance(design.parts.get(bare(link.element)), p.Shunt):
                 continue
             at = _ANY
-            if link.gate is Gate.SWITCH:
+            if link.gate is Gate.SWITCH and bare(link.element) not in barred:
                 at = link.positions & positions if positions else link.positions
                 if positions_of is not None:
                     at &= {positions_of.get(bare(link.element), "")}
-            elif not passes(design, network, (i, other, leaving)):
+            elif link.gate is not Gate.SWITCH and not passes(design, network, (i, other, leaving)):
                 continue
             if (at or link.gate is not Gate.SWITCH) and at not in seen.setdefault(other, set()):
                 seen[other].add(at)

@@ -56,8 +56,8 @@ def judged(
 ) -> TrialOutcome | None:
     """The findings of those that are ``left`` which some repairs together put right, and what is seen only
     with them made; None where there is nothing to put right, one alone does not clear what asks for it,
-    a battery is charged no more, a critical function no longer works in normal flight, or a starter runs
-    where it rested.
+    a battery is charged no more, a critical function no longer works in normal flight, a starter runs
+    where it rested, or a single failure loses one that none lost before and the repair was searched for.
 
     ``found`` are all findings. The rules of the gravest come first; none is begun beyond ``most`` work,
     and what it has found stays. Raises :class:`TrialBroken`.
@@ -100,6 +100,8 @@ def judged(
         for f in candidates
         if f.rule in rejudged and (f.rule, f.subject) not in remain and (f.rule, "") not in remain
     )
+    if any(trial.searched for trial in trials) and _lost_at_one(repaired) - _lost_at_one(facts):
+        return None  # what nobody asked for and makes a failure critical is no repair
     own = _own(trials, design, facts.design)
     shown = tuple(f for f in new if own.isdisjoint(f.evidence.named | {f.subject}))
     after = {f.identity: (f.sentence, f.path) for a in done for f in a.findings}
@@ -134,6 +136,13 @@ def _runs_a_starter(facts: Facts, repaired: Facts) -> bool:
         if before.state.engine != "cranking"
         for starter in starters
     )
+
+
+def _lost_at_one(facts: Facts) -> set[str]:
+    """The critical functions that some single failure loses for good in normal flight."""
+    if not facts.design.operation or not facts.design.functions:
+        return set()
+    return {point.function for points in facts.failures.single_points.values() for point in points}
 
 
 def _assessed(rule: Rule, repaired: Facts) -> Assessment:

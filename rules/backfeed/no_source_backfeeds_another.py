@@ -60,8 +60,10 @@ def judge(subject: Subject, facts: Facts):
         unsure = how and how.transit and facts.design.parts[how.moving].transfer in (None, "unknown")
         unstated = " (`transfer` not stated)" if unsure else ""
         where = f" in {', '.join(states)}" if states else f"{when}, engine {how.engine}" if how else ""
+        # a battery drives no current into an alternator, whose rectifier blocks it, but into its bus
+        of = "the bus of " if isinstance(facts.design.part(bare(into)), parts.Alternator) else ""
         yield Unmet(
-            f"{subject.name} backfeeds {bare(into)}{when}{unstated}"
+            f"{subject.name} backfeeds {of}{bare(into)}{when}{unstated}"
             f"{leg if not both else '' if unsure else ', each feeding the other'}.",
             state=first.state,
             path=first.path,

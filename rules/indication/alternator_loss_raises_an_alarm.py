@@ -3,13 +3,13 @@
 Why: battery endurance starts when the alternator stops; a crew that learns of it from a dark panel
 has spent it.
 
-How judged: each alternator on line in the normal state is lost; one that stands by behind an open
-contact is not on line, and a check shows whether it works. Some powered monitor must then be on the
-alarm side: a voltage or current below its `alarm-below`; a current with an `alarm` in words; a lamp
-that lights, or a display of something live. Readings are solved: above `alarm-below` before, below
-it at the moment of the loss, the batteries as full as normal flight leaves them; what is crossed
-later is late. Where figures are missing, an alarm at 12.8 V or more (25.6 V at a battery of 28 V),
-or of a current, is taken to come. A lamp that goes out and a current that merely falls are no alarm.
+How judged: each alternator on line in the normal state is lost. One that stands by, behind an open
+contact or `standby-for` others beside which it gives nothing, is shown by a check. Some powered
+monitor must then be on the alarm side: a voltage or current below its `alarm-below`; a current with
+an `alarm` in words; a lamp that lights, or a display of something live. Readings are solved: above
+`alarm-below` before, below it at the loss, the batteries as full as normal flight leaves them; later
+is late. Where figures are missing, an alarm at 12.8 V or more (25.6 V at a battery of 28 V), or of a
+current, is taken to come. A lamp that goes out and a current that merely falls are no alarm.
 
 Not covered: whether a late alarm leaves enough time; an alarm that is on before by overload.
 """
@@ -28,13 +28,13 @@ LEAST, USUAL = 12.8, 13.0
 
 
 def subjects(facts: Facts):
-    names = [f"parts/{n}" for n in facts.design.of_kind(parts.Alternator) if facts.states.declared]
+    names = facts.design.of_kind(parts.Alternator) if facts.states.declared else ()
+    names = [f"parts/{n}" for n in names if not facts.sources.waits(n)]
     return [n for n in names if facts.detection.alternator_loss_indications(n) is not None]
 
 
 def judge(subject: Subject, facts: Facts):
-    monitors = facts.design.watch.monitors
-    if not monitors:
+    if not (monitors := facts.design.watch.monitors):
         raise NotAssessable("`watch` with its `monitors`")
     seen = []
     for told in facts.detection.alternator_loss_indications(subject.pointer) or ():

@@ -10,11 +10,11 @@ points. The instrument's only supply is accepted. Where no lead goes there, an i
 voltage and is at a point that none of its monitors senses is a finding; so are more inputs at a
 point than monitors of it, an input that `reads: voltage` at a ground, and two monitors that sense
 inputs of the instrument by themselves where the leads of both are at one point. Else an input of a
-unit that shows no monitor, and so may send the reading on, or one of several supplies, is accepted;
-else no lead is drawn, which is missing data in a concept. A lead by a selector must be joined in
-the state of each check that watches the monitor. A lamp must be joined to what it is declared to
-show, by contacts, diodes and protection, or to a relay whose coil is joined to that. A lamp that a
-unit or a sensor lights is accepted.
+unit that shows no monitor, and so may send the reading on, is accepted, and one of several supplies
+that no switch changes over; else no lead is drawn, which is missing data in a concept. A lead by a
+selector must be joined in the state of each check that watches the monitor. A lamp must be joined
+to what it is declared to show, by contacts, diodes and protection, or to a relay whose coil is
+joined to that. A lamp that a unit or a sensor lights is accepted.
 
 Not covered: which of its inputs an instrument shows as which reading, so also the two leads of a
 shunt crossed; data buses; an input that no monitor uses while another unit sends the reading.

@@ -13,21 +13,14 @@ Not covered: how the current falls within minutes; batteries that limit their ow
 which have their own rule.
 """
 
-from reviewer.rulebook import (
-    Facts,
-    HazardClass,
-    NotAssessable,
-    Subject,
-    Unmet,
-    exceeds,
-    parts,
-    quantity,
-    rated,
-)
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts, quantity, rated
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
-CITATIONS = (("practice", "initial current into the flat battery against twice the rating"),)
+CITATIONS = (
+    ("practice", "initial current into the flat battery against twice the rating"),
+    ("practice", "a load that is on for more than 5 min is continuous"),
+)
 REMEDY = (
     "Fit a charger or a resistor that limits the current, or a larger fuse with the wire for it; or "
     "recharge it on the ground."
@@ -45,31 +38,28 @@ def subjects(facts: Facts):
 
 def judge(subject: Subject, facts: Facts):
     charge = facts.protection.recharge_inrush_of(subject.name)
-    if charge is None:
-        return
-    for name, amps in charge.protectors.items():
-        rating = facts.design.parts[name].rating
-        if rating is None:
-            raise NotAssessable(f"`rating` of {name}")
-        limit = rating * facts.protection.recharge_multiple
-        if exceeds(amps, limit):
-            yield Unmet(
-                f"{rated(name, facts.design.parts[name])} carries {quantity(amps, 'A', limit)} and opens "
-                f"above {quantity(limit, 'A')} while {charge.battery} recharges from flat.",
-                subject=f"parts/{name}",
-                field="rating",
-                changes=(f"parts/{name}/rating", f"parts/{charge.battery}/charge-current"),
-                state=charge.state,
-                elements=tuple(charge.passed),
-                failure=f"{charge.battery} flat",
-                numbers=(
-                    ("flat at", quantity(charge.flat, "V")),
-                    ("initial current", quantity(charge.amps, "A")),
-                    ("current", quantity(amps, "A", limit)),
-                    ("limit", quantity(limit, "A")),
-                    ("resistance of the path", quantity(charge.ohms, "ohm")),
-                    ("diode drop", quantity(charge.drop, "V")),
-                    *facts.protection.typical_on(charge.passed),
-                ),
-                hazard=HazardClass.MINOR if facts.protection.opening_shows(name) else HAZARD,
-            )
+    for opening in facts.protection.recharge_openings(charge) if charge else ():
+        name, limit, seconds = opening.name, opening.limit, opening.seconds
+        carries = f"{rated(name, facts.design.parts[name])} carries {quantity(opening.amps, 'A', limit)}"
+        recharges = f"while {charge.battery} recharges from flat"
+        yield Unmet(
+            f"{carries}, above its rating, for {seconds / 60:.0f} min {recharges}; limit 5 min."
+            if seconds
+            else f"{carries} and opens above {quantity(limit, 'A')} {recharges}.",
+            subject=f"parts/{name}",
+            field="rating",
+            changes=(f"parts/{name}/rating", f"parts/{charge.battery}/charge-current"),
+            state=charge.state,
+            elements=tuple(charge.passed),
+            failure=f"{charge.battery} flat",
+            numbers=(
+                ("flat at", quantity(charge.flat, "V")),
+                ("initial current", quantity(charge.amps, "A")),
+                ("current", quantity(opening.amps, "A", limit)),
+                ("limit", quantity(limit, "A")),
+                ("resistance of the path", quantity(charge.ohms, "ohm")),
+                ("diode drop", quantity(charge.drop, "V")),
+                *facts.protection.typical_on(charge.passed),
+            ),
+            hazard=HazardClass.MINOR if facts.protection.opening_shows(name) else HAZARD,
+        )

@@ -1,7 +1,7 @@
 """Leads with joints in series, and the negative leads of batteries.
 
 A connector, shunt or splice in series is a joint in a lead, and so is a stud of two wires: what
-comes behind it is the same lead.
+comes behind it is the same lead. A sense lead that leaves it there takes none of its current.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from collections.abc import Collection, Iterator
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Network
+from reviewer.network.graph import Gate, Network
 from reviewer.network.search import conductors
 
 #: what may stand in a lead, where no more than two conductors meet
@@ -33,13 +33,36 @@ def lead_from(design: Design, network: Network, first: int, node: int) -> Series
         onward = [
             (i, other)
             for i, other, leaving in network.around[node]
-            if i not in links and conductors(network.links[i], leaving)
+            if i not in links
+            and conductors(network.links[i], leaving)
+            and not _senses(design, network, i, other)
         ]
         if len(onward) != 1:
             break
         links.append(onward[0][0])
         node = onward[0][1]
     return SeriesLead(tuple(links), node)
+
+
+def _senses(design: Design, network: Network, first: int, node: int) -> bool:
+    """Whether a link begins a sense lead: wires and circuit protection in series, up to an input of
+    an instrument."""
+    passed = {first}
+    while True:
+        name, _, terminal = network.names[node].partition(".")
+        part = design.parts[name]
+        if isinstance(part, p.Instrument):
+            return terminal not in (*part.supplies, *part.returns)
+        onward = [
+            (i, other)
+            for i, other, leaving in network.around[node]
+            if i not in passed
+            and (conductors(network.links[i], leaving) or network.links[i].gate is Gate.PROTECTOR)
+        ]
+        if len(onward) != 1:
+            return False
+        passed.add(onward[0][0])
+        node = onward[0][1]
 
 
 def negative_leads(

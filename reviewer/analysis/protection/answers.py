@@ -5,6 +5,7 @@ Each answer is computed once, on first asking. No logic lives here.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from functools import cached_property
@@ -368,6 +369,18 @@ class Protection:
                 self.design, self.network, self.loops, answer, first, battery
             )
         return self._recharges[battery]
+
+    def recharge_openings(
+        self, charge: recharge_inrush.RechargeInrush
+    ) -> Iterable[recharge_inrush.RechargeOpening]:
+        """The circuit protection that the recharge of a flat battery opens. Raises NotAssessable."""
+        return recharge_inrush.openings(
+            self.design,
+            charge,
+            self.recharge_multiple,
+            60 * practice("minutes", "continuous-load").high,
+            lambda limits: self.sources.recharge(f"parts/{charge.battery}", math.inf, limits).carried,
+        )
 
     @cached_property
     def _recharges(self) -> dict[str, recharge_inrush.RechargeInrush | None]:

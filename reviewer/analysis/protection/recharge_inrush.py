@@ -6,7 +6,7 @@ The currents are those of the solved circuit; the way is the path of least resis
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
 
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NotAssessable
@@ -15,6 +15,7 @@ from reviewer.analysis.sources.recharge_course import FirstCharge
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
+from reviewer.model.rounding import exceeds
 from reviewer.network.graph import Network, bare
 
 
@@ -37,6 +38,46 @@ class RechargeInrush:
     protectors: Mapping[str, float]
     diodes: Mapping[str, float]
     passed: tuple[str, ...]
+
+
+@record
+class RechargeOpening:
+    """A protective device, ``name``, that a recharge opens: it carries ``amps``, more than ``limit``,
+    for ``seconds``; 0 where that opens it at once."""
+
+    name: str
+    amps: float
+    limit: float
+    seconds: float = 0.0
+
+
+def openings(
+    design: Design,
+    charge: RechargeInrush,
+    multiple: float,
+    longest: float,
+    carried: Callable[[Mapping[str, float]], Mapping[str, tuple[float, float]]],
+) -> Iterator[RechargeOpening]:
+    """The devices that a recharge opens: at once above ``multiple`` times their rating, and above their
+    rating if it goes on for more than ``longest`` seconds.
+
+    ``carried`` gives the most amperes and the seconds above it by element, for limits by element.
+    Raises NotAssessable.
+    """
+    parts = ((name, design.part(name, p.Protector)) for name in charge.protectors)
+    ratings = {name: part.rating for name, part in parts}
+    if unrated := [name for name, rating in ratings.items() if rating is None]:
+        raise NotAssessable(" and ".join(f"`rating` of {name}" for name in unrated))
+    slow = {}
+    for name, rating in ratings.items():
+        assert rating is not None
+        if exceeds(charge.protectors[name], multiple * rating):
+            yield RechargeOpening(name, charge.protectors[name], multiple * rating)
+        elif exceeds(charge.protectors[name], rating):
+            slow[f"parts/{name}"] = rating
+    for element, (amps, seconds) in carried(slow).items() if slow else ():
+        if exceeds(amps, slow[element]) and exceeds(seconds, longest):
+            yield RechargeOpening(bare(element), amps, slow[element], seconds)
 
 
 def recharge(

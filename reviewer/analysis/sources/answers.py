@@ -101,6 +101,14 @@ class Sources:
         NotAssessable."""
         return paralleled.idle_beside(self.points, alternator)
 
+    def waits(self, alternator: str) -> bool:
+        """Whether a standby alternator gives nothing while those that it stands by for work; without
+        figures it is taken to give some."""
+        try:
+            return paralleled.waits(self.points, alternator)
+        except NotAssessable:
+            return False
+
     def carries_beside(self, alternator: str) -> paralleled.Uneven | None:
         """Where an alternator that stands by gives current beside one that gives less than it can.
         Raises NotAssessable."""
@@ -264,11 +272,14 @@ class Sources:
     def _first_charges(self) -> dict[str, recharge_course.FirstCharge]:
         return {}
 
-    def recharge(self, battery: str, limit: float) -> recharge_course.RechargeCourse:
+    def recharge(
+        self, battery: str, limit: float, limits: Mapping[str, float] = recharge_course.NO_OTHERS
+    ) -> recharge_course.RechargeCourse:
         """How a flat battery is recharged where its first current is the largest, with the time in
-        which it takes more than ``limit`` amperes. Raises NotAssessable."""
+        which it takes more than ``limit`` amperes, and in which others, by element, carry more than
+        their ``limits``. Raises NotAssessable."""
         first = self.first_charge(battery)
-        return recharge_course.recharge_of(self.design, self.points, first, battery, limit)
+        return recharge_course.recharge_of(self.design, self.points, first, battery, limit, limits)
 
     def exposed(self, alternator: str) -> Mapping[str, overvoltage.Exposed]:
         """What an alternator powers in each state of normal flight in which it is at work, by the

@@ -48,6 +48,13 @@ def carries_beside(operating: OperatingPoints, name: str) -> Uneven | None:
     return None
 
 
+def waits(operating: OperatingPoints, name: str) -> bool:
+    """Whether an alternator gives nothing in any flight state in which one that it stands by for is on
+    line with it; not where there is no such state. Raises NotAssessable with what is missing."""
+    beside = tuple(_beside(operating, name, operating.design.parts[name].standby_for))
+    return bool(beside) and all(found.amperes < NOTHING_A for found in beside)
+
+
 def _beside(operating: OperatingPoints, name: str, others: tuple[str, ...]) -> Iterator[Uneven]:
     """An alternator beside each of some others that is on line with it, in the flight states."""
     states = operating.states

@@ -8,7 +8,9 @@ than it accepts.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.not_assessable import NotAssessable
@@ -25,6 +27,7 @@ if TYPE_CHECKING:
 
 #: states of charge, both ends counted, at which a recharge is solved
 STEPS = 11
+NO_OTHERS: Mapping[str, float] = MappingProxyType({})
 
 
 @record
@@ -41,7 +44,9 @@ class FirstCharge:
 @record
 class RechargeCourse:
     """A flat battery charged in flight: the ``first`` current, the most ``amps`` that it goes on to
-    take, and ``seconds`` until it takes no more than the limit."""
+    take, and ``seconds`` until it takes no more than the limit. ``carried`` are the same two figures of
+    other elements, each with a limit of its own, of those that exceed it while the battery is charged
+    and not once it is full."""
 
     flown: str
     state: str
@@ -49,6 +54,7 @@ class RechargeCourse:
     amps: float
     seconds: float
     basis: str
+    carried: Mapping[str, tuple[float, float]]
 
 
 def first_charge_of(
@@ -80,10 +86,16 @@ def needs_figures(part: p.Battery, battery: str) -> None:
 
 
 def recharge_of(
-    design: Design, points: OperatingPoints, first: FirstCharge, battery: str, limit: float
+    design: Design,
+    points: OperatingPoints,
+    first: FirstCharge,
+    battery: str,
+    limit: float,
+    limits: Mapping[str, float] = NO_OTHERS,
 ) -> RechargeCourse:
     """How a flat battery is recharged after its first current, with the time in which it takes more
-    than ``limit`` amperes. Raises NotAssessable."""
+    than ``limit`` amperes, and in which others carry more than their ``limits``. Raises
+    NotAssessable."""
     from reviewer.analysis.operating_point.points import Figures
 
     part, nominal = design.part(bare(battery), p.Battery), design.class_of(bare(battery))
@@ -99,6 +111,12 @@ def recharge_of(
     all_drawn(solved.undrawn)
     amps = [-float(a) for a in solved.amps(battery)]
     assert part.capacity is not None
+    through = {element: [abs(float(a)) for a in solved.amps(element)] for element in limits}
+    carried = {
+        element: (max(one), seconds_above(part.capacity, charges, amps, limits[element], one))
+        for element, one in through.items()
+        if one[-1] <= limits[element] < max(one)
+    }
     return RechargeCourse(
         str(first.flown),
         first.flown.state,
@@ -106,18 +124,31 @@ def recharge_of(
         max(amps),
         seconds_above(part.capacity, charges, amps, limit),
         basis,
+        carried,
     )
 
 
-def seconds_above(capacity: float, charges: Sequence[float], amps: Sequence[float], limit: float) -> float:
-    """Seconds in which a battery of ``capacity`` ampere-hours takes more than ``limit``, where it
-    takes ``amps`` at ``charges``, both in rising order of charge and linear between them."""
-    seconds = 0.0
+def seconds_above(
+    capacity: float,
+    charges: Sequence[float],
+    amps: Sequence[float],
+    limit: float,
+    carried: Sequence[float] | None = None,
+) -> float:
+    """Seconds in which more than ``limit`` is ``carried``, else taken, by a battery of ``capacity``
+    ampere-hours that takes ``amps`` at ``charges``, in rising order of charge; all are linear between
+    them."""
+    seconds, carried = 0.0, amps if carried is None else carried
     for i in range(len(charges) - 1):
-        most, least = max(amps[i], amps[i + 1]), min(amps[i], amps[i + 1])
-        if most <= limit:
+        # from the end of the step at which more is carried, as far as that is above the limit
+        high, low = (i, i + 1) if carried[i] >= carried[i + 1] else (i + 1, i)
+        if carried[high] <= limit:
             continue
-        share = 1.0 if least >= limit else (most - limit) / (most - least)
-        mean = (most + max(least, limit)) / 2
+        share = 1.0
+        if carried[low] < limit:
+            share = (carried[high] - limit) / (carried[high] - carried[low])
+        mean = amps[high] + (amps[low] - amps[high]) * share / 2
+        if mean <= 0:
+            return math.inf  # it is charged no further
         seconds += share * (charges[i + 1] - charges[i]) * 3600 * capacity / mean
     return seconds

@@ -38,6 +38,9 @@ NOTES: tuple[str, ...] = (
 )
 #: names in one list of a card; a table and JSON have all
 MOST_NAMES = 6
+#: why a step is taken that by itself neither restores nor stops anything; a last one is there for what
+#: it turns off, without which the steps before it would leave functions for a shorter time
+NEEDED, BATTERIES = "the next step needs it", "so that the batteries last"
 
 
 @record
@@ -228,7 +231,8 @@ def _steps(design: Design, card: ChecklistCard) -> Iterator[str]:
     tried: tuple[str, ...] = ()
     for step in card.steps:
         still = f"If {_some(map(bare, tried), MOST_NAMES)} is still on: " if tried else ""
-        yield f"{still}{_done(design, step)} ({'; '.join(_claims(step))})"
+        claims = list(_claims(step)) or [BATTERIES if step is card.steps[-1] else NEEDED]
+        yield f"{still}{_done(design, step)} ({'; '.join(claims)})"
         tried = step.may_stop or tried
 
 
@@ -254,8 +258,6 @@ def _claims(step: ChosenStep) -> Iterator[str]:
         yield f"may stop {and_list([shown(bare(e)) for e in step.may_stop])}"
     if step.costs:
         yield f"loses {and_list(list(map(shown, step.costs)))}"
-    if not any((step.restores, step.may_restore, step.stops, step.may_stop, step.costs)):
-        yield "the next step needs it"
 
 
 def _resets(design: Design, card: ChecklistCard) -> Iterator[str]:
