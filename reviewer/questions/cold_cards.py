@@ -137,12 +137,22 @@ class _Cold:
     @cached_property
     def out(self) -> Metal:
         """Everything out and off."""
-        return self._metal(self.rest, ())
+        return self._metal(self.rest)
 
-    def _metal(self, switches: Mapping[str, str], fitted: Sequence[str]) -> Metal:
-        pulled = [n for n in self.every if n not in fitted]
-        state = self.bench.state("cold", switches, pulled, fed=False)
-        return Metal(self.bench, self.bench.solve([state])["cold"])
+    def _metal(self, switches: Mapping[str, str]) -> Metal:
+        """What is joined with some switches on and all circuit protection out."""
+        return next(iter(self._metals([switches])))
+
+    def _metals(self, settings: Sequence[Mapping[str, str]]) -> Iterator[Metal]:
+        """:meth:`_metal` of several settings, one for those that are the same."""
+        keys = [tuple(sorted(switches.items())) for switches in settings]
+        different = list(dict.fromkeys(keys))
+        states = [
+            self.bench.state(f"{i}", dict(key), self.every, fed=False) for i, key in enumerate(different)
+        ]
+        answers = self.bench.solve(states).values()
+        made = {key: Metal(self.bench, answer) for key, answer in zip(different, answers, strict=True)}
+        return (made[key] for key in keys)
 
     def bonds(self) -> Iterator[PowerStep]:
         """Each wire for which the file states the most ohms that a test accepts."""
@@ -180,7 +190,7 @@ class _Cold:
         """The lead of each magneto, taken off it: grounded with everything off, and not as for flight."""
         normal = normal_positions(self.design)
         for title, switches in (("off", self.rest), ("on", {**self.rest, **normal})):
-            metal = self._metal(switches, ())
+            metal = self._metal(switches)
             steps = []
             free: set[int] = set()
             for magneto in self.network.magnetos:
@@ -242,10 +252,9 @@ class _Cold:
         """Each circuit from its protection to its loads, and from them to the main negative; one that a
         selector feeds from elsewhere too is the same once measured."""
         measured = set[tuple[PowerStep, ...]]()
-        for circuit in self.circuits:
-            if circuit.feeder:
-                continue
-            metal = self._metal({**self.rest, **dict(circuit.switches)}, ())
+        circuits = [circuit for circuit in self.circuits if not circuit.feeder]
+        settings = [{**self.rest, **dict(circuit.switches)} for circuit in circuits]
+        for circuit, metal in zip(circuits, self._metals(settings), strict=True):
             steps = tuple(step for load in circuit.loads for step in self._of_load(metal, circuit, load))
             used = {name for step in steps for name in (*step.suspects, *step.untold)}
             switches = ((n, at) for n, at in circuit.switches if n in used)

@@ -42,6 +42,8 @@ from reviewer.tables.typical import typical
 #: resistance of a battery whose terminals are held at a voltage: a hundred amperes take a hundredth
 #: of a volt
 HELD_OHMS = 1e-4
+#: cases from which on those with one set of figures are solved by themselves
+CASES_APART = 50
 #: in :attr:`Points.only_link`
 SOURCE, LOAD = -1, -2
 
@@ -116,8 +118,8 @@ class Unsolved:
 @record
 class Points:
     """Operating points. Every answer is a read-only array (points,); a point that is in
-    ``unsolved`` is NaN everywhere. Of several cases of failure, point i is of lane i modulo their
-    number.
+    ``unsolved`` is NaN everywhere. Of several cases of failure, or states, point i is of lane i modulo
+    their number.
 
     Volts count from the negative terminal of the first live battery of the island, or of another
     source where there is none. ``balance`` is the worst imbalance of currents at any node, amperes:
@@ -132,11 +134,16 @@ class Points:
     balance: Any
     rounds: int
     unsolved: tuple[Unsolved, ...]
-    assumed: tuple[Assumed, ...]
+    assumptions: Assumptions
     unsized: Mapping[str, str]
     undrawn: Mapping[str, str]
     #: lanes in which each load has power
     powered: Mapping[str, int]
+
+    @cached_property
+    def assumed(self) -> tuple[Assumed, ...]:
+        """The typical values that the points rest on."""
+        return self.assumptions.assumed()
 
     def _gather(self, ask: Any) -> Any:
         import numpy as np
@@ -307,7 +314,7 @@ def solve_points(
     wiring: Wiring | None = None,
     like: Points | None = None,
 ) -> Points:
-    """Solve ``points`` operating points of one scenario, or so many for each of its cases;
+    """Solve ``points`` operating points of one scenario, or so many for each of its cases or states;
     ``wiring`` serves all scenarios of a design; ``like`` are points of the same scenario: their
     circuit serves again.
 
@@ -337,12 +344,12 @@ def solve_points(
         )
     free = uncontrolled(design, network, scenario.conduction, scenario.cases or (scenario.case,))
     ceilings = _full_on_volts(design, built, free)
-    if ceilings and not scenario.cases:
+    if ceilings and not scenario.many:
         given = replace(given, failed_full_on={**ceilings, **given.failed_full_on})
     changed = _changed(design, built, given, scenario.charges)
     idle: dict[int, Any] = {}
     full_on: dict[int, Any] = {}
-    if scenario.cases:
+    if scenario.many:
         points *= built.width
         by_lane(built, changed, points, float(temperature))
         idle = {i: lanes_array(lanes, built.width, points) for i, lanes in built.idle.items()}
@@ -353,9 +360,12 @@ def solve_points(
     _start_cold(network, scenario.conduction, built, idle, points)
     senses = sensing(design, network, built, frozenset(given.failed_full_on))
     heat = np.broadcast_to(np.asarray(temperature, float), (points,))
-    distinct, place = np.unique(heat, return_inverse=True)
+    # cases with one set of figures lie near to each other, and farther from those with another
+    many = built.width >= CASES_APART
+    sets = np.arange(points) // built.width if many else np.zeros(points, int)
+    distinct, place = np.unique(np.stack([heat, sets]), axis=1, return_inverse=True)
     parts, balance, unsolved, rounds = [], np.empty(points), [], 0
-    for which, degrees in enumerate(distinct):
+    for which, degrees in enumerate(distinct[0]):
         some = np.flatnonzero(place == which)
         mine = {
             i: {n: v if np.ndim(v) == 0 else np.asarray(v)[some] for n, v in f.items()}
@@ -365,10 +375,12 @@ def solve_points(
         before = like.parts[0][1] if like is not None else None
         if before is not None and before.temperature != degrees:
             before = None
-        live = regulating(built, senses, points) if scenario.cases else None
-        for index, mask in full_on.items():
-            if live is not None and index in live:
-                live[index] &= ~mask
+        live = None
+        if scenario.many:
+            live = {
+                i: (there & ~full_on[i])[some] if i in full_on else there[some]
+                for i, there in regulating(built, senses, points).items()
+            }
         solved = as_sensed(
             senses, mine, built.circuit, len(some), float(degrees), still, live, before, shapes
         )
@@ -395,7 +407,7 @@ def solve_points(
         balance,
         rounds,
         tuple(unsolved),
-        assumptions.assumed(),
+        assumptions.copied(),
         dict(assumptions.unsized),
         dict(assumptions.undrawn),
         scenario.conduction.powered,

@@ -4,6 +4,7 @@ there drops, the output has more."""
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence, Set
+from copy import copy
 from typing import Any
 
 from reviewer.analysis.conduction.failure_modes import FULL_ON, Failure
@@ -14,7 +15,10 @@ from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.circuit_build import Built
 from reviewer.analysis.solver.circuit import NodalCircuit
 from reviewer.analysis.solver.circuit_shape import CircuitShapes
+from reviewer.analysis.solver.coupling import Coupling, SensedVolts
 from reviewer.analysis.solver.figure_search import FigureSearch
+from reviewer.analysis.solver.islands import Islands
+from reviewer.analysis.solver.linear import Linear
 from reviewer.analysis.solver.nonlinear import CircuitSolution, solve
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -112,15 +116,14 @@ def as_sensed(
         return solve(circuit, figures, points, temperature, like, idle, shapes)
     regulators = _Regulators(senses, figures, points, live)
     solved = solve(circuit, figures, points, temperature, like, idle, shapes, (regulators,))
-    if live is None and regulators.missing.any():
+    if live is None and any(one.unsettled and one.device in senses for one in solved.lost):
         names = " and ".join(bare(sensed.element) for sensed in senses.values())
         raise NotAssessable(f"an operating point at which the regulator of {names} holds what it senses")
     return solved
 
 
 class _Regulators:
-    """Each output has what is sensed and the rise to it. ``missing`` are the points, (points,), in
-    which one is still off."""
+    """Each output has what is sensed and the rise to it."""
 
     def __init__(
         self,
@@ -136,7 +139,7 @@ class _Regulators:
         self.given: Any = np.zeros((points, len(senses)))
         # the rise follows the output nearly volt for volt where a second source takes up what one gives
         self.search = FigureSearch(points, len(senses), NEAR_V)
-        self.missing: Any = np.ones(points, bool)
+        self.stopped: Any = np.zeros(points, bool)
 
     def figures(self) -> Mapping[int, Mapping[str, Any]]:
         return {i: {"volts": volts + self.given[:, k]} for k, (i, volts) in enumerate(self.set.items())}
@@ -148,6 +151,35 @@ class _Regulators:
         rise = np.where(rise == rise, rise, self.given)
         if self.live is not None:
             rise = np.where(np.stack([self.live[i] for i in self.senses], axis=1), rise, 0.0)
-        self.missing = (abs(rise - self.given) >= NEAR_V).any(axis=1)
+        missing = (abs(rise - self.given) >= NEAR_V).any(axis=1)
         self.given = self.search.next(self.given, rise)
-        return self.missing
+        return missing
+
+    def couplings(self, found: Islands, linear: Linear) -> Sequence[Coupling]:
+        import numpy as np
+
+        row, made = {device: row for row, device in enumerate(found.devices)}, []
+        for i, sensed in self.senses.items():
+            nodes = (sensed.output, sensed.ground, sensed.plus, sensed.minus)
+            output, ground, plus, minus = (found.merged[node] for node in nodes)
+            if i in row and min(output, ground, plus, minus) >= 0:
+                held = np.broadcast_to(np.asarray(self.set[i], float), (len(self.given),))
+                live = np.ones(len(self.given), bool) if self.live is None else self.live[i]
+                ends = output, ground, plus, minus
+                made.append(SensedVolts(row[i], held, live, ends, linear, NEAR_V))
+        return made
+
+    def adopt(self, solved: CircuitSolution) -> None:
+        for k, (i, held) in enumerate(self.set.items()):
+            self.given[:, k] = solved.figures[i]["volts"] - held
+
+    def at(self, points: Any) -> _Regulators:
+        import numpy as np
+
+        few = copy(self)
+        few.set = {i: held[points] if np.ndim(held) else held for i, held in self.set.items()}
+        few.live = self.live and {i: live[points] for i, live in self.live.items()}
+        few.given = np.zeros((len(points), len(self.senses)))
+        few.stopped = np.zeros(len(points), bool)
+        few.search = FigureSearch(len(points), len(self.senses), NEAR_V)
+        return few

@@ -87,6 +87,19 @@ def curve(kind: type[Device], x: Any, rho: Any, f: dict[str, Any]) -> Curve:
     return Curve(x, amps, np.ones_like(amps), slope)
 
 
+def by_followed(kind: type[Device], x: Any, rho: Any, f: dict[str, Any]) -> tuple[Any, Any]:
+    """Slopes of volts and amperes of devices of a kind at a fixed ``x`` by the figure that follows
+    what is solved: the volts of a regulated source, the watts of an inlet."""
+    import numpy as np
+
+    if kind is RegulatedBranch:
+        given = (f["volts"] - x) / (rho + DROOP_OHM)
+        slope = np.where((given > 0) & (given < f["limit"]), -1.0 / (rho + DROOP_OHM), 0.0)
+        return -rho * slope, slope
+    assert kind is InletBranch
+    return np.zeros_like(x), x / np.clip(x, f["least"], f["most"]) ** 2
+
+
 def _load(np: Any, v: Any, f: dict[str, Any]) -> tuple[Any, Any]:
     slope = f["amps"] * (1.0 - f["constant_fraction"]) / f["volts"]
     fixed = f["amps"] * f["constant_fraction"]

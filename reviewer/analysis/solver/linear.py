@@ -7,6 +7,7 @@ are the voltages across the devices: v = H a.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from copy import copy
 from functools import cached_property
 from typing import Any
@@ -23,6 +24,8 @@ MANY_DEVICES, MANY_POINTS = 100, 200
 #: numbers in the largest arrays: without elimination, and with it, where the whole is to stay near
 #: the processor
 BLOCK, NEAR_BLOCK = 4_000_000, 500_000
+#: a device (row), and the volts and amperes, (points,), that it has more of at the same x
+Push = tuple[int, Any, Any]
 
 
 class Linear:
@@ -39,16 +42,26 @@ class Linear:
         """Volts across the devices, H a, (devices, points)."""
         raise NotImplementedError
 
+    def between(self, core_volts: Any) -> Any:
+        """Volts across the devices, (devices, points), from those of the core."""
+        return core_volts[self.core.plus] - core_volts[self.core.minus]
+
     def newton_step(self, volts_slope: Any, amps_slope: Any, right: Any) -> Any:
         """y with (P - H (P - rho S)) y = ``right``, where P and S are the slopes of volts and
         amperes of each device; all (devices, points)."""
         raise NotImplementedError
 
-    def steady_step(self, volts_slope: Any, amps_slope: Any, right: Any) -> Any:
-        """As :meth:`newton_step`. Where loads that take less at more volts outweigh all that holds a
-        node, so that nothing stays there, as if they took no more at fewer volts: the step of those
-        slopes goes to a point at which the circuit does not stay, or the wrong way."""
-        return self.newton_step(volts_slope, amps_slope, right)
+    def steady_steps(
+        self, volts_slope: Any, amps_slope: Any, right: Any, pushes: Sequence[Push] = ()
+    ) -> list[tuple[Any, Any]]:
+        """As :meth:`newton_step`, y with the volts of the core that the sources (P - rho S) y make,
+        (nodes + 1, points). Then, for each of ``pushes``, what x changes by, and the volts of the
+        core, where a device has so much more volts and amperes at the same x.
+
+        Where loads that take less at more volts outweigh all that holds a node, so that nothing
+        stays there, as if they took no more at fewer volts: the step of those slopes goes to a point
+        at which the circuit does not stay, or the wrong way."""
+        raise NotImplementedError
 
     def points_at_once(self) -> int:
         """How many points are best taken a step at a time."""
@@ -95,7 +108,20 @@ class DenseLinear(Linear):
         return self.matrix @ sources
 
     def newton_step(self, volts_slope: Any, amps_slope: Any, right: Any) -> Any:
-        return dense_step(self.matrix, self.core.rho[:, None], volts_slope, amps_slope, right)
+        return dense_steps(self.matrix, self.core.rho[:, None], volts_slope, amps_slope, [right])[0]
+
+    def steady_steps(
+        self, volts_slope: Any, amps_slope: Any, right: Any, pushes: Sequence[Push] = ()
+    ) -> list[tuple[Any, Any]]:
+        rho, rights, sources = self.core.rho[:, None], [right], [0.0]
+        for row, more_volts, more_amps in pushes:
+            source = more_volts - rho[row] * more_amps
+            sources.append(self.rows[:, row, None] * source)
+            rights.append(self.matrix[:, row, None] * source)
+            rights[-1][row] -= more_volts
+        steps = dense_steps(self.matrix, rho, volts_slope, amps_slope, rights)
+        slope = volts_slope - rho * amps_slope
+        return [(y, self.rows @ (slope * y) + own) for y, own in zip(steps, sources, strict=True)]
 
     def points_at_once(self) -> int:
         return max(1, BLOCK // len(self.matrix) ** 2)
@@ -126,10 +152,15 @@ class EliminatedLinear(Linear):
         import numpy as np
 
         made = copy(self)
-        made.__dict__.pop("matrix", None)
+        made.__dict__.pop("dense", None)
         made.core = core
         made.still = made._network(1.0 / np.asarray(core.rho)[:, None])
         return made
+
+    @cached_property
+    def dense(self) -> DenseLinear:
+        """The same with H as a matrix."""
+        return DenseLinear(self.core)
 
     def _network(self, siemens: Any) -> Any:
         import numpy as np
@@ -151,72 +182,81 @@ class EliminatedLinear(Linear):
         return self.still.volts(self._driven(sources / self.core.rho[:, None]))
 
     def across(self, sources: Any) -> Any:
-        return self._between(self.core_volts(sources))
-
-    def _between(self, core_volts: Any) -> Any:
-        return core_volts[self.core.plus] - core_volts[self.core.minus]
-
-    @cached_property
-    def matrix(self) -> Any:
-        """H, (devices, devices)."""
-        import numpy as np
-
-        return self.across(np.eye(len(self.core.rho)))
+        return self.between(self.core_volts(sources))
 
     def newton_step(self, volts_slope: Any, amps_slope: Any, right: Any) -> Any:
         """y with ... as above. Where the slope of loads of constant power takes away all that a node
         has, there is nothing to divide by, and the step of that point is made with H."""
-        return self._step(volts_slope, amps_slope, right)[0]
+        return self._steps(volts_slope, amps_slope, right, ())[0][0][0]
 
-    def steady_step(self, volts_slope: Any, amps_slope: Any, right: Any) -> Any:
+    def steady_steps(
+        self, volts_slope: Any, amps_slope: Any, right: Any, pushes: Sequence[Push] = ()
+    ) -> list[tuple[Any, Any]]:
         import numpy as np
 
-        step, steady = self._step(volts_slope, amps_slope, right)
+        steps, steady = self._steps(volts_slope, amps_slope, right, pushes)
         if len(some := np.flatnonzero(~steady)):
-            slopes = volts_slope[:, some], amps_slope[:, some].clip(0.0)
-            step[:, some] = self._step(*slopes, right[:, some])[0]
-        return step
+            few = [(row, volts[some], amps[some]) for row, volts, amps in pushes]
+            again, _ = self._steps(volts_slope[:, some], amps_slope[:, some].clip(0.0), right[:, some], few)
+            _replace(steps, some, again)
+        return steps
 
-    def _step(self, volts_slope: Any, amps_slope: Any, right: Any) -> tuple[Any, Any]:
-        """:meth:`newton_step`, and the points at which every node is held as it goes, (points,)."""
+    def _steps(
+        self, volts_slope: Any, amps_slope: Any, right: Any, pushes: Sequence[Push]
+    ) -> tuple[list[tuple[Any, Any]], Any]:
+        """The steps, and the points at which every node is held as it goes, (points,)."""
         import numpy as np
 
         with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
             siemens = amps_slope / volts_slope
             network = self._network(siemens)
-            volts = network.volts(self._driven((1.0 / self.core.rho[:, None] - siemens) * right))
-            step = (right + self._between(volts)) / volts_slope
-        rest = np.flatnonzero(~np.isfinite(step).all(axis=0))
-        for some in (rest[i : i + 1] for i in range(len(rest))):
-            step[:, some] = dense_step(
-                self.matrix, self.core.rho[:, None], volts_slope[:, some], amps_slope[:, some], right[:, some]
-            )
-        return step, network.steady()
+            core = network.volts(self._driven((1.0 / self.core.rho[:, None] - siemens) * right))
+            steps = [((right + self.between(core)) / volts_slope, core)]
+            for row, more_volts, more_amps in pushes:
+                amps = np.zeros_like(core)
+                taken = more_amps - siemens[row] * more_volts
+                amps[self.core.plus[row]] -= taken
+                amps[self.core.minus[row]] += taken
+                core = network.volts(amps)
+                volts = self.between(core)
+                volts[row] -= more_volts
+                steps.append((volts / volts_slope, core))
+            finite = np.logical_and.reduce([np.isfinite(step).all(axis=0) for step, _ in steps])
+        for some in ([point] for point in np.flatnonzero(~finite).tolist()):
+            few = [(row, volts[some], amps[some]) for row, volts, amps in pushes]
+            slopes = volts_slope[:, some], amps_slope[:, some]
+            _replace(steps, some, self.dense.steady_steps(*slopes, right[:, some], few))
+        return steps, network.steady()
 
     def points_at_once(self) -> int:
         return max(1, NEAR_BLOCK // self.plan.slots)
 
 
-def dense_step(matrix: Any, rho: Any, volts_slope: Any, amps_slope: Any, right: Any) -> Any:
+def _replace(steps: Sequence[tuple[Any, Any]], some: Any, others: Sequence[tuple[Any, Any]]) -> None:
+    """Put the steps of ``some`` points in the place of theirs."""
+    for (step, core), (other, volts) in zip(steps, others, strict=True):
+        step[:, some], core[:, some] = other, volts
+
+
+def dense_steps(matrix: Any, rho: Any, volts_slope: Any, amps_slope: Any, rights: Sequence[Any]) -> list[Any]:
     """See :meth:`Linear.newton_step`; ``matrix`` is H."""
     import numpy as np
 
     system = -matrix * (volts_slope - rho * amps_slope).T[:, None, :]
     place = np.arange(len(matrix))
     system[:, place, place] += volts_slope.T
-    return solved_systems(system, right)
+    found = solved_systems(system, np.stack([right.T for right in rights], axis=2))
+    return [found[:, :, i].T for i in range(len(rights))]
 
 
 def solved_systems(matrix: Any, right: Any) -> Any:
-    """Solutions of (points, n, n) systems with right sides (n, points), (n, points); where one is
-    singular all are perturbed slightly."""
+    """Solutions of (points, n, n) systems with right sides (points, n, sides); where one is singular
+    all are perturbed slightly."""
     import numpy as np
 
     for hair in (0.0, 1e-12, 1e-9):
         try:
-            return np.linalg.solve(
-                matrix + hair * np.eye(len(right)) if hair else matrix, right.T[:, :, None]
-            )[:, :, 0].T
+            return np.linalg.solve(matrix + hair * np.eye(right.shape[1]) if hair else matrix, right)
         except np.linalg.LinAlgError:
             continue
     return np.zeros_like(right)

@@ -7,7 +7,7 @@ point to which Newton's method does not lead is found by descent.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from reviewer.analysis.solver.circuit import (
@@ -18,14 +18,16 @@ from reviewer.analysis.solver.circuit import (
     RegulatedBranch,
     StartingBranch,
 )
+from reviewer.analysis.solver.coupling import Couplings
 from reviewer.analysis.solver.descent import descend
-from reviewer.analysis.solver.device_curves import DROOP_OHM, Curve, current, curve, figures_of
+from reviewer.analysis.solver.device_curves import DROOP_OHM, Curve, by_followed, current, curve, figures_of
 from reviewer.analysis.solver.linear import Linear
 from reviewer.model.record import record
 
 #: volts by which a device may miss the network's voltage
 CLOSE = 1e-12
-ROUNDS = 25
+#: rounds in which a point is found, and those in which nearly all are
+ROUNDS, SOON = 25, 7
 #: longest step of each device in the first round in volts, what is left of it in each round after,
 #: and the shortest bound: without it a point oscillates between the limits of the sources. A load
 #: behind a diode that blocks asks for thousands of volts, for which the others need not wait
@@ -35,9 +37,8 @@ BOUND_V, BOUND_SHRINKS, BOUND_LEAST_V = 16.0, 0.85, 0.5
 COLD_BOUND_V = 8.0
 #: steps downhill between two trials of Newton's method, rounds of such a trial, and the most trials
 DOWNHILL, NEAR_ROUNDS, DESCENTS = 4, 8, 24
+NONE = Couplings()
 LOADS = (LoadBranch, StartingBranch, ConstantPowerBranch, InletBranch)
-#: what the devices' x are to change by, given their curves there and what the voltages miss by
-Step = Callable[[Curve, Any], Any]
 
 
 @record
@@ -68,6 +69,30 @@ class Ports:
             if kind not in LOADS:
                 x[i:j] += self.rho[i:j] * current(kind, volts[i:j], figures)
         return x
+
+    def figure(self, row: int, name: str) -> Any:
+        """A figure of the device in a row, (points,) or (1,)."""
+        return next(f[name][row - i] for _, i, j, f in self.kinds if i <= row < j)
+
+    def by_followed(self, row: int, x: Any) -> tuple[Any, Any]:
+        """Slopes of volts and amperes of the device in a row, (points,), at a fixed ``x`` by the
+        figure of it that follows what is solved."""
+        kind, i, figures = next((kind, i, f) for kind, i, j, f in self.kinds if i <= row < j)
+        own = {name: rows[row - i] for name, rows in figures.items()}
+        return by_followed(kind, x[row], self.rho[row], own)
+
+    def having(self, couplings: Couplings, given: Any) -> Ports:
+        """These with the figures ``given``, (couplings, points), of coupled devices."""
+        import numpy as np
+
+        kinds = list(self.kinds)
+        for one, figure in zip(couplings.every, given, strict=True):
+            at = next(n for n, (_, i, j, _) in enumerate(kinds) if i <= one.row < j)
+            kind, i, j, figures = kinds[at]
+            rows = np.repeat(figures[one.name], len(figure) if figures[one.name].shape[1] == 1 else 1, axis=1)
+            rows[one.row - i] = figure
+            kinds[at] = kind, i, j, {**figures, one.name: rows}
+        return Ports(tuple(kinds), self.rho)
 
     def leap(self, x: Any, change: Any) -> Any:
         """The share of ``change``, (points,), that takes no regulated source from its limit past its
@@ -144,19 +169,20 @@ def solve_ports(
     idle: Mapping[int, Any],
     near: Any = None,
     given_up: Sequence[int] = (),
+    couplings: Couplings = NONE,
 ) -> tuple[Any, Any, int]:
     """The operating points; ``idle`` has the points in which a device (a row) is to start from 0 V;
     ``near`` is the x of points that are near to these, from which each is looked for first, but not
-    those ``given_up``. Gives x, (devices, points); which points were found, (points,); and the most
-    rounds that one took."""
+    those ``given_up``. Gives x, (devices, points), with the figures of the couplings below it; which
+    points were found, (points,); and the most rounds that one took."""
     import numpy as np
 
     if near is not None and near.shape[1] == points:
-        return _from_near(ports, linear, points, idle, near, given_up)
+        return _from_near(ports, linear, points, idle, near, given_up, couplings)
     cold = _cold(ports, idle, points)
-    start, known, rounds = _from(
-        ports.middle(), linear, np.zeros((len(ports.rho), 1)), cold.all(keepdims=True)
-    )
+    middle, own = ports.middle(), couplings.middle()
+    begin = np.concatenate([np.zeros((len(ports.rho), 1)), own.given(middle, 1)])
+    start, known, rounds = _from(middle, linear, begin, cold.all(keepdims=True), own)
     if points == 1:
         return start, known, rounds
     x, found = np.repeat(start, points, axis=1), np.zeros(points, bool)
@@ -164,31 +190,45 @@ def solve_ports(
         x[row, still] = 0.0
     size = linear.points_at_once()
     for some in (slice(begin, begin + size) for begin in range(0, points, size)):
-        x[:, some], found[some], more = _from(ports.at(some), linear, x[:, some], cold[some])
+        x[:, some], found[some], more = _newton(
+            ports.at(some), linear, x[:, some], SOON, cold[some], couplings.at(some)
+        )
+        rounds = max(rounds, more)
+    late = np.flatnonzero(~found)  # few of each, all together
+    for some in (late[begin : begin + size] for begin in range(0, len(late), size)):
+        x[:, some], found[some], more = _from(
+            ports.at(some), linear, x[:, some], cold[some], couplings.at(some), SOON
+        )
         rounds = max(rounds, more)
     return x, found, rounds
 
 
 def _from_near(
-    ports: Ports, linear: Linear, points: int, idle: Mapping[int, Any], near: Any, given_up: Sequence[int]
+    ports: Ports,
+    linear: Linear,
+    points: int,
+    idle: Mapping[int, Any],
+    near: Any,
+    given_up: Sequence[int],
+    couplings: Couplings,
 ) -> tuple[Any, Any, int]:
     """:func:`solve_ports` from points near by; those that are not found so as without them."""
     import numpy as np
 
-    def towards(shape: Curve, miss: Any) -> Any:
-        return -linear.steady_step(shape.volts_slope, shape.amps_slope, miss)
-
-    x, found, rounds, cold = near.copy(), np.zeros(points, bool), 0, _cold(ports, idle, points)
+    x = np.concatenate([near, couplings.given(ports, points)])
+    found, rounds, cold = np.zeros(points, bool), 0, _cold(ports, idle, points)
     sought = np.delete(np.arange(points), given_up)
     size = linear.points_at_once()
     for some in (sought[begin : begin + size] for begin in range(0, len(sought), size)):
         x[:, some], found[some], more = _newton(
-            ports.at(some), linear, x[:, some], towards, NEAR_ROUNDS, cold[some]
+            ports.at(some), linear, x[:, some], NEAR_ROUNDS, cold[some], couplings.at(some)
         )
         rounds = max(rounds, more)
     if len(lost := sought[~found[sought]]):
         still = {row: which[lost] for row, which in idle.items()}
-        x[:, lost], found[lost], more = solve_ports(ports.at(lost), linear, len(lost), still)
+        x[:, lost], found[lost], more = solve_ports(
+            ports.at(lost), linear, len(lost), still, couplings=couplings.at(lost)
+        )
         rounds += more
     return x, found, rounds
 
@@ -202,57 +242,86 @@ def _cold(ports: Ports, idle: Mapping[int, Any], points: int) -> Any:
     return np.logical_and.reduce([np.broadcast_to(still, (points,)) for still in idle.values()])
 
 
-def _from(ports: Ports, linear: Linear, start: Any, cold: Any) -> tuple[Any, Any, int]:
-    """Full Newton: steps of bounded length find nearly every point, and those that oscillate are
-    found by descent."""
+def _from(
+    ports: Ports, linear: Linear, start: Any, cold: Any, couplings: Couplings, begin: int = 0
+) -> tuple[Any, Any, int]:
+    """Full Newton, of which ``begin`` rounds are done: steps of bounded length find nearly every
+    point, and those that oscillate are found by descent."""
     import numpy as np
 
-    def towards(shape: Curve, miss: Any) -> Any:
-        return -linear.steady_step(shape.volts_slope, shape.amps_slope, miss)
-
-    x, found, rounds = _newton(ports, linear, start, towards, ROUNDS, cold)
-    sources = np.zeros_like(x)
+    x, found, rounds = _newton(ports, linear, start, ROUNDS, cold, couplings, begin)
+    count = len(ports.rho)
+    sources = np.zeros_like(x[:count])
     for _ in range(DESCENTS):
         lost = np.flatnonzero(~found)
         if not len(lost):
             break
-        few = ports.at(lost)
-        x[:, lost], sources[:, lost] = descend(few, linear, sources[:, lost], DOWNHILL)
-        near, found[lost], more = _newton(few, linear, x[:, lost], towards, NEAR_ROUNDS, None)
+        few, some = ports.at(lost), couplings.at(lost)
+        held = few.having(some, x[count:, lost])
+        x[:count, lost], sources[:, lost] = descend(held, linear, sources[:, lost], DOWNHILL)
+        near, found[lost], more = _newton(few, linear, x[:, lost], NEAR_ROUNDS, None, some)
         x[:, lost] = np.where(found[lost], near, x[:, lost])
         rounds += DOWNHILL + more
     return x, found, rounds
 
 
 def _newton(
-    ports: Ports, linear: Linear, x: Any, towards: Step, most: int, cold: Any
+    ports: Ports, linear: Linear, x: Any, most: int, cold: Any, couplings: Couplings, begin: int = 0
 ) -> tuple[Any, Any, int]:
-    """At most ``most`` Newton rounds from ``x``, each of bounded length, of all devices together in
-    the points that are ``cold``; of any length where ``cold`` is None."""
+    """Newton rounds from ``x``, the ``begin``-th to the last of ``most``, with the figures of couplings below those of the
+    devices: each of bounded length, of all devices together in the points that are ``cold``; of any
+    length where ``cold`` is None."""
     import numpy as np
 
     result, found, active = x.copy(), np.zeros(x.shape[1], bool), np.arange(x.shape[1])
-    shape, miss, close = _miss(ports, linear, x)
-    for rounds in range(most + 1):
-        done = np.abs(miss).max(axis=0) <= close
+    shape, miss, done = _miss(ports, linear, x, couplings)
+    for rounds in range(begin, most + 1):
         if done.any():
             result[:, active[done]], found[active[done]] = x[:, done], True
             left = np.flatnonzero(~done)
             if not len(left):
                 break
             ports, active, x, miss = ports.at(left), active[left], x[:, left], miss[:, left]
-            shape = Curve(*(s[:, left] for s in shape))
+            couplings, shape = couplings.at(left), Curve(*(s[:, left] for s in shape))
             cold = cold if cold is None else cold[left]
         if rounds < most:
-            change = towards(shape, miss)
-            if cold is not None:
-                change = _bounded(change, rounds, cold)
-                change = change * ports.leap(x, change)
-            x = x + change
-            shape, miss, close = _miss(ports, linear, x)
+            x = x + _step(ports, linear, x, shape, miss, couplings, rounds, cold)
+            shape, miss, done = _miss(ports, linear, x, couplings)
     else:
         result[:, active] = x
     return result, found, rounds
+
+
+def _step(
+    ports: Ports,
+    linear: Linear,
+    x: Any,
+    shape: Curve,
+    miss: Any,
+    couplings: Couplings,
+    rounds: int,
+    cold: Any,
+) -> Any:
+    """What x and the figures of couplings are to change by."""
+    import numpy as np
+
+    if not couplings.every:
+        change, _ = linear.steady_steps(shape.volts_slope, shape.amps_slope, -miss)[0]
+        if cold is not None:
+            change = _bounded(change, rounds, cold)
+            change = change * ports.leap(x, change)
+        return change
+    count = len(ports.rho)
+    ports = ports.having(couplings, x[count:])
+    change, figures = couplings.step(ports, linear, x[:count], shape, miss[:count], -miss[count:])
+    if cold is not None:
+        change = _bounded(change, rounds, cold)
+        moved = change.copy()  # past the volts that a source is set to as they move themselves
+        for one, more in zip(couplings.every, figures, strict=True):
+            moved[one.row] -= more if one.name == "volts" else 0.0
+        share = ports.leap(x[:count], moved)
+        change, figures = change * share, figures * share
+    return np.concatenate([change, figures])
 
 
 def _bounded(change: Any, rounds: int, cold: Any) -> Any:
@@ -267,9 +336,18 @@ def _bounded(change: Any, rounds: int, cold: Any) -> Any:
     return bounded
 
 
-def _miss(ports: Ports, linear: Linear, x: Any) -> tuple[Curve, Any, Any]:
+def _miss(ports: Ports, linear: Linear, x: Any, couplings: Couplings) -> tuple[Curve, Any, Any]:
+    """The curves at x, what the volts of the devices and the figures of the couplings miss by, and
+    the points that are found."""
     import numpy as np
 
-    shape = ports.curves(x)
+    count, joined = len(ports.rho), bool(couplings.every)
+    shape = (ports.having(couplings, x[count:]) if joined else ports).curves(x[:count])
     a = shape.volts - ports.rho * shape.amps
-    return shape, shape.volts - linear.across(a), CLOSE * np.maximum(1.0, np.abs(a).max(axis=0) / 10.0)
+    core = linear.core_volts(a) if joined else None
+    miss = shape.volts - (linear.between(core) if joined else linear.across(a))
+    done = np.abs(miss).max(axis=0) <= CLOSE * np.maximum(1.0, np.abs(a).max(axis=0) / 10.0)
+    if joined:
+        asked = couplings.missed(x[count:], shape, core)
+        miss, done = np.concatenate([miss, -asked]), done & couplings.found(asked)
+    return shape, miss, done

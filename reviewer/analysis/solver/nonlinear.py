@@ -16,6 +16,7 @@ from reviewer.analysis.solver.circuit import (
     StartingBranch,
 )
 from reviewer.analysis.solver.circuit_shape import CircuitShapes, NodeSums
+from reviewer.analysis.solver.coupling import Couplings
 from reviewer.analysis.solver.device_curves import current, figures_of
 from reviewer.analysis.solver.followers import FigureFollower, Inlets
 from reviewer.analysis.solver.islands import Islands
@@ -36,12 +37,14 @@ _BLOCK = 1_000_000
 @record
 class NotConverged:
     """An operating point that did not converge: its index, the node with the worst current balance
-    and the imbalance, and the index of the device whose voltage is farthest from the network's."""
+    and the imbalance, and the index of the device whose voltage is farthest from the network's, or
+    whose figures are ``unsettled``."""
 
     point: int
     node: int
     amps: float
     device: int
+    unsettled: bool = False
 
 
 @record
@@ -160,92 +163,225 @@ def solve(
     conductors, degrees Celsius; ``like`` is a solution of the circuit at that temperature with
     other figures: its linear part serves again; ``idle`` by index of a device the points, (points,)
     True, in which it is looked for from 0 V, as a load that little feeds is; ``shapes`` are those of
-    circuits solved before; ``followers`` set figures by what is found, as inlets do: the circuit is
-    solved in rounds until none asks for another; ``near`` is a solution of as many points of the
+    circuits solved before; ``followers`` set figures by what is found, as inlets do; ``near`` is a solution of as many points of the
     circuit at that temperature, each of which is looked for from there, and one that was
     lost there not again. A point that is not found, or whose figures do not settle, is in ``lost``
     and its values are NaN.
     """
     load_numpy()
+
+    given: dict[int, dict[str, Any]] = {i: dict(own) for i, own in (figures or {}).items()}
+    if Inlets.stand_in(circuit):
+        followers = (*followers, Inlets(circuit, given, points, like))
+    task = _Task(circuit, given, points, temperature, idle or {}, shapes)
+    if not followers:
+        return _solve(task, like, near)
+    solved, reached = _followed(task, followers, like, near)
+    return _proved(solved, reached)
+
+
+@record
+class _Task:
+    """What is to be solved: see :func:`solve`."""
+
+    circuit: NodalCircuit
+    figures: Mapping[int, Mapping[str, Any]]
+    points: int
+    temperature: float
+    idle: Mapping[int, Any]
+    shapes: CircuitShapes | None
+
+    def having(self, followers: Sequence[FigureFollower]) -> _Task:
+        """The same with the figures that the followers ask for."""
+        figures = {i: dict(own) for i, own in self.figures.items()}
+        for follower in followers:
+            for i, own in follower.figures().items():
+                figures.setdefault(i, {}).update(own)
+        return replace(self, figures=figures)
+
+    def at(self, points: Any) -> _Task:
+        """Some of the points, by index."""
+        figures = {i: _at(own, points) for i, own in self.figures.items()}
+        idle = {i: still[points] for i, still in self.idle.items()}
+        return replace(self, figures=figures, points=len(points), idle=idle)
+
+
+def _at(figures: Mapping[str, Any], points: Any) -> dict[str, Any]:
     import numpy as np
 
-    inlets = Inlets(circuit, figures, points, like) if Inlets.stand_in(circuit) else None
-    every = (*followers, inlets) if inlets else tuple(followers)
-    if not every:
-        return _solve(circuit, figures, points, temperature, like, idle, shapes, near)
-    given: dict[int, dict[str, Any]] = {i: dict(own) for i, own in (figures or {}).items()}
-    missing, device = np.ones(points, bool), 0
+    return {n: v[points] if np.ndim(v) else v for n, v in figures.items()}
+
+
+def _followed(
+    task: _Task,
+    followers: Sequence[FigureFollower],
+    like: CircuitSolution | None,
+    near: CircuitSolution | None,
+) -> tuple[CircuitSolution, Any]:
+    """:func:`solve` with followers: their figures are found with the points. Where an inlet stops
+    then, or a point is not found so, those points are solved again. With the points that are
+    reached; what is found is not proved."""
+    import numpy as np
+
+    solved, reached = _sought(task.having(followers), like, near, followers)
+    for follower in followers:
+        follower.adopt(solved)
+    missing, _ = _missing(followers, solved)
+    rest = np.flatnonzero(missing | ~reached)
+    if not len(rest):
+        return solved, reached
+    few, some = task.at(rest), tuple(follower.at(rest) for follower in followers)
+    if any(follower.stopped.any() for follower in followers):
+        from_here = replace(solved, x=solved.x[:, rest], lost=())
+        found, again = _followed(few, some, solved, from_here)
+    else:
+        found = _in_rounds(few, some, solved)
+        again = np.ones(len(rest), bool)
+        again[[one.point for one in found.lost]] = False
+    reached[rest] = again
+    return _with(solved, rest, found), reached
+
+
+def _missing(followers: Sequence[FigureFollower], solved: CircuitSolution) -> tuple[Any, int]:
+    """The points in which a follower asks for another figure, and a device of one that does."""
+    import numpy as np
+
+    missing, device = np.zeros(solved.sources.shape[1], bool), 0
+    for follower in followers:
+        unsettled = follower.follow(solved, ~missing)
+        if unsettled.any():
+            missing, device = missing | unsettled, follower.device
+    return missing, device
+
+
+def _in_rounds(task: _Task, followers: Sequence[FigureFollower], like: CircuitSolution) -> CircuitSolution:
+    """:func:`solve` with followers that are asked between one solution and the next."""
+    import numpy as np
+
+    near = None
     for _ in range(ROUNDS):
-        for follower in every:
-            for i, own in follower.figures().items():
-                given.setdefault(i, {}).update(own)
-        like = near = _solve(circuit, given, points, temperature, like, idle, shapes, near)
-        missing = np.zeros(points, bool)
-        for follower in every:
-            unsettled = follower.follow(near, ~missing)
-            if unsettled.any():
-                missing, device = missing | unsettled, follower.device
+        near = _solve(task.having(followers), like, near)
+        missing, device = _missing(followers, near)
         if not missing.any():
             return near
     assert near is not None
-    known, node = {one.point for one in near.lost}, circuit.devices[device].plus
-    lost = [NotConverged(int(p), node, 0.0, device) for p in np.flatnonzero(missing) if int(p) not in known]
+    known, node = {one.point for one in near.lost}, task.circuit.devices[device].plus
+    left = [point for point in np.flatnonzero(missing).tolist() if point not in known]
+    lost = [NotConverged(point, node, 0.0, device, True) for point in left]
     return replace(near, lost=(*near.lost, *lost))
 
 
-def _solve(
-    circuit: NodalCircuit,
-    figures: Mapping[int, Mapping[str, Any]] | None,
-    points: int,
-    temperature: float,
+def _with(solved: CircuitSolution, points: Any, few: CircuitSolution) -> CircuitSolution:
+    """A solution with some of its points, by index, as they were found anew."""
+    import numpy as np
+
+    count = solved.sources.shape[1]
+    if len(points) == count:
+        return few
+    figures = []
+    for own, new in zip(solved.figures, few.figures, strict=True):
+        made = dict(own)
+        for name, value in new.items():
+            if value is not own[name]:
+                made[name] = np.broadcast_to(np.asarray(own[name], float), (count,)).copy()
+                made[name][points] = value
+        figures.append(made)
+    rows = {}
+    for name in ("sources", "balance", "x"):
+        rows[name] = getattr(solved, name).copy()
+        rows[name][..., points] = getattr(few, name)
+    again = set(points.tolist())
+    lost = [one for one in solved.lost if one.point not in again]
+    lost += [replace(one, point=int(points[one.point])) for one in few.lost]
+    rounds = max(solved.rounds, few.rounds)
+    ports = _ports(solved.circuit, solved.islands.devices, figures, solved.linear)
+    return replace(solved, figures=tuple(figures), lost=tuple(lost), rounds=rounds, ports=ports, **rows)
+
+
+def _ports(
+    circuit: NodalCircuit, order: Sequence[int], figures: Sequence[dict[str, Any]], linear: Linear
+) -> Ports:
+    return ports_of([circuit.devices[i] for i in order], [figures[i] for i in order], linear.core.rho)
+
+
+def _solve(task: _Task, like: CircuitSolution | None, near: CircuitSolution | None) -> CircuitSolution:
+    """:func:`solve` with the figures that are given."""
+    return _proved(*_sought(task, like, near))
+
+
+def _sought(
+    task: _Task,
     like: CircuitSolution | None,
-    idle: Mapping[int, Any] | None,
-    shapes: CircuitShapes | None,
     near: CircuitSolution | None,
-) -> CircuitSolution:
-    """:func:`solve` with what the inlets take given."""
+    followers: Sequence[FigureFollower] = (),
+) -> tuple[CircuitSolution, Any]:
+    """:func:`solve` with the figures that are given, those of the followers being found with the
+    points; the balance is not proved. With the points that are reached, (points,)."""
+    circuit, points, temperature = task.circuit, task.points, task.temperature
     add_work(SOLVED_ELEMENT * (len(circuit.devices) + len(circuit.resistors)))
     load_numpy()
     import numpy as np
 
-    given = figures or {}
     every = tuple(
-        {n: getattr(d, n) for n in figures_of(type(d))} | dict(given.get(i, {}))
+        {n: getattr(d, n) for n in figures_of(type(d))} | dict(task.figures.get(i, {}))
         for i, d in enumerate(circuit.devices)
     )
     if like is not None:
         found, linear, sums = like.islands, like.linear, like.sums
     else:
-        same = (shapes or CircuitShapes()).of(circuit, temperature)
+        same = (task.shapes or CircuitShapes()).of(circuit, temperature)
         found, sums = same.islands, same.sums
         linear = same.linear([_rho(circuit.devices[i], every[i]) for i in found.devices], points)
     order = found.devices
     if not order:  # no source is live
-        return CircuitSolution(
-            circuit, found, linear, every, temperature, np.zeros((0, points)), np.zeros(points), 0, (), sums
+        nothing = np.zeros((0, points))
+        dead = CircuitSolution(
+            circuit, found, linear, every, temperature, nothing, np.zeros(points), 0, (), sums, None, nothing
         )
-    ports = ports_of([circuit.devices[i] for i in order], [every[i] for i in order], linear.core.rho)
-    still = {row: (idle or {})[i] for row, i in enumerate(order) if i in (idle or {})}
+        return dead, np.ones(points, bool)
+    ports = _ports(circuit, order, every, linear)
+    still = {row: task.idle[i] for row, i in enumerate(order) if i in task.idle}
     before, gone = (None, []) if near is None else (near.x, [one.point for one in near.lost])
-    x, reached, rounds = solve_ports(ports, linear, points, still, before, gone)
+    couplings = Couplings(tuple(one for f in followers for one in f.couplings(found, linear)))
+    x, reached, rounds = solve_ports(ports, linear, points, still, before, gone, couplings)
+    if couplings.every:
+        x, asked = x[: len(order)], x[len(order) :]
+        ports = ports.having(couplings, asked)
+        for one, figure in zip(couplings.every, asked, strict=True):
+            every[order[one.row]][one.name] = figure
     shape = ports.curves(x)
-    sources = shape.volts - ports.rho * shape.amps
-    unproved = CircuitSolution(
-        circuit, found, linear, every, temperature, sources, np.zeros(points), rounds, (), sums, ports, x
+    sources, balance = shape.volts - ports.rho * shape.amps, np.zeros(points)
+    solved = CircuitSolution(
+        circuit, found, linear, every, temperature, sources, balance, rounds, (), sums, ports, x
     )
-    balance, allowed, worst = _balance(unproved, ports)
+    return solved, reached
+
+
+def _proved(solved: CircuitSolution, reached: Any) -> CircuitSolution:
+    """A solution with the balance of its points, and those ``lost`` that miss it or that are not
+    ``reached``."""
+    import numpy as np
+
+    if solved.ports is None:
+        return solved
+    balance, allowed, worst = _balance(solved, solved.ports)
+    known = {one.point for one in solved.lost}
     bad = np.flatnonzero(~reached | ~(balance <= allowed))
-    missing = np.abs(shape.volts[:, bad] - linear.across(sources[:, bad]))
-    lost = tuple(
-        _lost(found, int(p), balance[p], int(worst[p]), missing[:, i]) for i, p in enumerate(bad.tolist())
-    )
-    if lost:
+    lost: tuple[NotConverged, ...] = ()
+    sources = solved.sources
+    if len(bad):
+        few = solved.ports.at(bad)
+        missing = np.abs(few.curves(solved.x[:, bad]).volts - solved.linear.across(sources[:, bad]))
+        lost = tuple(
+            _lost(solved.islands, point, balance[point], int(worst[point]), missing[:, i])
+            for i, point in enumerate(bad.tolist())
+            if point not in known
+        )
+        sources = sources.copy()
         sources[:, bad] = np.nan
     for array in (sources, balance):
         array.setflags(write=False)
-    return CircuitSolution(
-        circuit, found, linear, every, temperature, sources, balance, rounds, lost, sums, ports, x
-    )
+    return replace(solved, sources=sources, balance=balance, lost=(*solved.lost, *lost))
 
 
 def _rho(device: Device, figures: Mapping[str, Any]) -> float:
