@@ -59,6 +59,11 @@ class CourseChoice:
         self.begin = self.now = course.start()
         self.steps: list[ChosenStep] = []
 
+    def _worst_stopped(self, function: str) -> HazardClass:
+        """The class from which a function may not be lost to stop what runs unwanted: one that the state
+        does without runs by the failure alone, and is set again when it is wanted."""
+        return HazardClass.MAJOR if self.course.answer.alive[function] else HazardClass.HAZARDOUS
+
     def _hazard(self, function: str) -> HazardClass:
         return HazardClass.of(self.design.functions[function].loss)
 
@@ -162,7 +167,8 @@ class CourseChoice:
             after = self.course.then(now, action)
             if after is None or self.course.ties(now, after):
                 return []
-            if any(self._hazard(f) >= HazardClass.MAJOR for f in self.course.loses(now, after, self.grave)):
+            lost = self.course.loses(now, after, self.grave)
+            if any(self._hazard(f) >= self._worst_stopped(f) for f in lost):
                 return []
             order = move_order(self.course, now, action, self.critical)
             if not order.holds:
