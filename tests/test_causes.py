@@ -817,7 +817,21 @@ UNNAMED = {"one-pump-breaker": {_LATENT_PUMP}, "pumps-never-tried-alone": {_LATE
 #: what comes to light with a repair and no trial has shown: what the aircraft draws or is fed by is another
 #: then, by more than the repaired place
 _DROP = "continuous-voltage-drop-is-within-limits"
+_PEAK = "intermittent-voltage-drop-is-within-limits"
+_ACTION = "critical-losses-that-a-switch-restores-have-an-action"
 UNANNOUNCED = {
+    "one-pump-breaker": {
+        *((_DROP, f"parts/{load}") for load in ("ignition-b", "injection-b", "pump-b", "standby-attitude")),
+        *((_PEAK, f"parts/{load}") for load in ("ignition-b", "pump-b")),
+        ("latent-failures-cause-no-loss-with-one-more-failure", "parts/pump-a-breaker"),
+    },
+    "changeover-that-ties": {
+        ("batteries-are-charged-in-flight", "parts/reserve-battery"),
+        ("critical-functions-survive-a-severed-bundle", "bundles/engine-a"),
+        *((_ACTION, f"functions/{function}") for function in ("engine-runs", "fuel")),
+        ("latent-failures-cause-no-loss-with-one-more-failure", "wires/G5"),
+        *(("loads-receive-their-minimum-voltage", f"parts/{side}-strobe") for side in ("left", "right")),
+    },
     "shared-ignition-stud": {(_DROP, "parts/ignition-b")},
     "diode-backwards": {
         ("functions-off-in-flight-are-declared-off", "functions/communication"),
@@ -829,7 +843,7 @@ UNANNOUNCED = {
         (_DROP, "parts/ignition-b"),
         (_DROP, "parts/radio-2"),
         (_DROP, "parts/standby-attitude"),
-        ("intermittent-voltage-drop-is-within-limits", "parts/radio-2"),
+        (_PEAK, "parts/radio-2"),
     },
     "tail-light-without-return": {("fault-current-opens-the-circuit-protection", "wires/L8")},
 }
