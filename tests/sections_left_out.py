@@ -2,7 +2,8 @@
 
     python -m tests.sections_left_out        writes ``sections_left_out.yaml``: read the difference
 
-There every rule stands once for each thing left out, under what it asks for, `no subject` or `judges`.
+There every rule stands once for each thing left out, under what it asks for, `no subject` or `judges`. A section is asked for once by a rule
+that can say so before it knows a subject: one item that was not assessed, not one for each subject.
 """
 
 from __future__ import annotations
@@ -48,13 +49,15 @@ def facts_without(what: str) -> Facts:
 
 
 def without(what: str, rule: Rule) -> str:
-    """`judges`, `no subject`, or the section that a rule asks for, `asks` where it asks for another thing at each subject."""
+    """`judges`, `no subject`, or the section that a rule asks for, once or at each subject; `asks` where it is another thing."""
     (done,), _ = run_rules([rule], facts_without(what))
     assert not done.breakdowns, done.breakdowns
     if not done.gaps or len(done.gaps) < done.examined:
         return "judges" if done.examined else "no subject"
     asked = {gap.needs.partition("`: ")[0].partition("` ")[0].strip("`") for gap in done.gaps}
-    return f"asks for {section}" if (section := min(asked)) in SECTIONS else "asks"
+    if (section := min(asked)) not in SECTIONS:
+        return "asks"
+    return f"asks {'each subject ' if all(gap.subject for gap in done.gaps) else ''}for {section}"
 
 
 @cache

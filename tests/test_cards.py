@@ -18,7 +18,8 @@ from reviewer.network.graph import bare
 from reviewer.questions.card_steps import Condition, Watched
 from reviewer.questions.check_steps import check_steps, proved
 from reviewer.questions.effects import effects_of
-from reviewer.questions.test_cards import cards_of, protection_steps
+from reviewer.questions.protection_cards import ProtectionCards
+from reviewer.questions.test_cards import cards_of
 from reviewer.reading import read_design, read_text
 from reviewer.reports.handoff.schedules.cards import COLUMNS, CardRow, about, card_rows
 from reviewer.reports.handoff.schedules.safety_words import SAFETY
@@ -129,7 +130,7 @@ def test_the_voltage_behind_an_open_protection_is_zero_and_that_of_another_feed_
             and isinstance(facts.design.parts.get(bare(effect.failure.element)), p.Protector)
         ):
             name = bare(effect.failure.element)
-            one, other = protection_steps(facts, name)
+            one, other = ProtectionCards(facts, [name], None).normal.steps(name)
             after = facts.points.operating_point(
                 facts.design.operation.normal, None, (effect.failure,)
             ).volts.get(f"{name}.load", 0.0)

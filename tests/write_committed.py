@@ -1,4 +1,4 @@
-"""Writes what is committed and compared: schemas, the examples' reviews, the README's answers, the rules' README, the developers' table of figures.
+"""Writes what is committed and compared: schemas, the examples' reviews, what each command answers, the README's answers, the rules' README, the developers' table of figures.
 
 Run ``python -m tests.write_committed`` after a change that is meant to alter them, and read the difference before committing it.
 """
@@ -20,6 +20,7 @@ from reviewer.rulebook.loader import load_rules
 from reviewer.rulebook.rule import Rule
 from reviewer.session import review_facts, review_file
 from reviewer.tables.lookup import all_tables
+from tests.committed_answers import answers
 from tests.document_schemas import DOCUMENTS, document_schema
 from tests.faults.planted import FAULTED, faulted_text
 from tests.oracle.generator import realistic
@@ -76,6 +77,7 @@ def committed() -> dict[Path, Callable[[], str]]:
     made[ROOT / "README.md"] = lambda: between(
         (ROOT / "README.md").read_text(encoding="utf-8"), FIRST_MARKS, first_review()
     )
+    made |= answers()
     made[ROOT / "rules" / "README.md"] = rules_readme
     made[ROOT / "reviewer" / "tables" / "README.md"] = figures_readme
     return made

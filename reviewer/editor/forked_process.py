@@ -6,6 +6,7 @@ import multiprocessing
 from collections.abc import Callable
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
+from threading import Lock
 from typing import Any
 
 #: where a system has no process to fork from, a new one
@@ -13,13 +14,24 @@ _METHOD = "forkserver" if "forkserver" in multiprocessing.get_all_start_methods(
 _CONTEXT: Any = multiprocessing.get_context(_METHOD)
 if _METHOD == "forkserver":
     _CONTEXT.set_forkserver_preload(["reviewer.editor.ready"])
+#: a start looks through all processes, of which none may go meanwhile
+_ONE_AT_A_TIME = Lock()
+
+
+def make_ready() -> None:
+    """Begin to load what every process needs, without waiting for it."""
+    if _METHOD == "forkserver":
+        from multiprocessing import forkserver
+
+        forkserver.ensure_running()
 
 
 def begun(work: Callable[..., None], *arguments: Any) -> tuple[Connection, BaseProcess]:
     """Begin some work in a process; ``work`` is called with the other end of the connection first."""
     here, there = _CONTEXT.Pipe()
     process = _CONTEXT.Process(target=work, args=(there, *arguments), daemon=True)
-    process.start()
+    with _ONE_AT_A_TIME:
+        process.start()
     there.close()
     return here, process
 
@@ -27,4 +39,5 @@ def begun(work: Callable[..., None], *arguments: Any) -> tuple[Connection, BaseP
 def end(process: BaseProcess) -> None:
     """End a process; whoever waits at its connection finds it closed."""
     process.kill()
-    process.join(5)
+    with _ONE_AT_A_TIME:
+        process.join(5)

@@ -6,6 +6,7 @@ The process answers for its version until it is ended: it keeps the facts of tha
 from __future__ import annotations
 
 import contextlib
+import gc
 import os
 import sys
 from collections.abc import Sequence
@@ -70,6 +71,7 @@ def work(connection: Connection, path: str, content: bytes, rules_from: Sequence
 
     A question is the name of a part or wire; the answer is text, empty where there is none.
     """
+    gc.disable()  # as in a command: it is short and ends
     _away_from_the_streams()
     try:
         facts, answered = _reviewed(Path(path), content, rules_from)

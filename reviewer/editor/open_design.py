@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Sequence
+from concurrent.futures import ThreadPoolExecutor
 from functools import cached_property
+from multiprocessing.process import BaseProcess
 from pathlib import Path
 from threading import Lock
 
 from reviewer.editor.forked_process import begun, end
 from reviewer.editor.fresh_review import Answered, Mark, work
-from reviewer.editor.written_names import WrittenNames
+from reviewer.editor.written_names import WrittenNames, lines_in
 from reviewer.model.design import Design
 from reviewer.reading import Problem, Unreadable, design_of
 from reviewer.reading.design_file import DesignFile
+
+_PUTTING_AWAY = ThreadPoolExecutor(1)
 
 
 class TextRead:
@@ -26,6 +31,11 @@ class TextRead:
             self.design = read_as(path, text)
         except Unreadable as error:
             self.problems = error.problems
+
+    @cached_property
+    def lines(self) -> list[str]:
+        """The lines of the text as an editor counts them."""
+        return lines_in(self.text)
 
     @cached_property
     def names(self) -> WrittenNames:
@@ -44,6 +54,8 @@ class OpenDesign:
     def __init__(self, path: Path):
         self.path = path
         self.turn = 0
+        #: one text is read at a time, so that older ones do not hold up the newest
+        self.reading = asyncio.Lock()
         #: the number that the editor gives the text
         self.version: int | None = None
         self.read: TextRead | None = None
@@ -64,8 +76,8 @@ class OpenDesign:
             self._review.end()
             self._review = None
 
-    def begin(self, text: str, rules_from: Sequence[str]) -> _Review:
-        """Begin the review of a text that can be read."""
+    def review(self, text: str, rules_from: Sequence[str]) -> _Review:
+        """The review of a text that can be read; it begins when its answer is asked for."""
         self.end()
         self._review = _Review(self.path, text, rules_from)
         return self._review
@@ -76,26 +88,33 @@ class OpenDesign:
 
 
 class _Review:
-    """A process at work on one text."""
+    """A process at work on one text. Who talks to it waits, so all but :meth:`end` are called in threads."""
 
     def __init__(self, path: Path, text: str, rules_from: Sequence[str]):
-        content = text.encode("utf-8", "surrogatepass")
-        self.connection, self.process = begun(work, str(path), content, tuple(rules_from))
-        self.done = False
-        self._lock = Lock()
+        self.arguments = str(path), text.encode("utf-8", "surrogatepass"), tuple(rules_from)
+        self.done = self.ended = False
+        self.process: BaseProcess | None = None
+        self._talking = Lock()
 
     def answered(self) -> Answered | None:
-        """Wait for what it finds; None where a newer text has ended it."""
-        try:
-            found = self.connection.recv()
-        except (EOFError, OSError):
-            return None
-        self.done = True
-        return found if isinstance(found, Answered) else None
+        """Begin, and wait for what it finds; None where a newer text has ended it."""
+        with self._talking:
+            if self.ended:
+                return None
+            try:
+                self.connection, self.process = begun(work, *self.arguments)
+                if self.ended:  # in the meantime
+                    self.process.kill()
+                found = self.connection.recv()
+            except (EOFError, OSError) as error:
+                why = f"its process ended ({type(error).__name__})"
+                return None if self.ended else Answered((), {}, why)
+            self.done = True
+            return found if isinstance(found, Answered) else None
 
     def about(self, name: str) -> str:
         """What it says of a part or wire."""
-        if not self.done or not self._lock.acquire(timeout=1):
+        if not self.done or not self._talking.acquire(timeout=1):
             return ""
         try:
             self.connection.send(name)
@@ -103,10 +122,18 @@ class _Review:
         except (EOFError, OSError):
             return ""
         finally:
-            self._lock.release()
+            self._talking.release()
 
     def end(self) -> None:
-        """End the process; whoever waits for it is answered with nothing."""
-        end(self.process)
-        self.process.close()
-        self.connection.close()
+        """End the process without waiting for it; whoever waits for its answer has none."""
+        self.ended = True
+        if self.process is not None:
+            self.process.kill()
+        _PUTTING_AWAY.submit(self._put_away)
+
+    def _put_away(self) -> None:
+        with self._talking:
+            if self.process is not None:
+                end(self.process)
+                self.connection.close()
+                self.done = False

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import gc
 import json
 import os
 import sys
@@ -19,6 +20,7 @@ from pygls.workspace import ServerTextPosition
 from reviewer import __version__, resources
 from reviewer.editor.completions import Completion, completions
 from reviewer.editor.cursor import cursor_at
+from reviewer.editor.forked_process import make_ready
 from reviewer.editor.fresh_review import Mark
 from reviewer.editor.hovers import hover_words
 from reviewer.editor.open_design import OpenDesign, TextRead, read_as
@@ -27,8 +29,8 @@ from reviewer.editor.repairs import concession_of, looks_like_a_design, word_at
 from reviewer.editor.written_names import WrittenName, lines_in
 from reviewer.model.places import CellPlace
 
-#: seconds without another letter before a text is read
-QUIET = 0.02
+#: seconds without another change before a text is read: an editor may send one edit in several
+QUIET = 0.005
 _SEVERITY = {
     "mistake": lsp.DiagnosticSeverity.Error,
     "rule error": lsp.DiagnosticSeverity.Error,
@@ -58,6 +60,8 @@ class DesignServer(LanguageServer):
         self.designs: dict[str, OpenDesign] = {}
         self.schema = json.loads(resources.design_schema())
         self._tasks: set[asyncio.Task[None]] = set()
+        #: of many open designs some wait, so that there are processors and threads for what is typed
+        self._reviews = asyncio.Semaphore(max(2, os.cpu_count() or 1))
         self._listen()
 
     def _listen(self) -> None:
@@ -111,7 +115,10 @@ class DesignServer(LanguageServer):
         await asyncio.sleep(QUIET)
         if turn != own.turn:
             return
-        read = await asyncio.to_thread(TextRead, own.path, text)
+        async with own.reading:
+            if turn != own.turn:
+                return
+            read = await asyncio.to_thread(TextRead, own.path, text)
         if turn != own.turn:
             return
         own.read, own.last = read, read.design or own.last
@@ -122,12 +129,14 @@ class DesignServer(LanguageServer):
             )
             self._publish(uri, own)
             return
-        review = own.begin(text, self.rules_from)
-        answered = await asyncio.to_thread(review.answered)
+        async with self._reviews:
+            if turn != own.turn:
+                return
+            answered = await asyncio.to_thread(own.review(text, self.rules_from).answered)
         if turn != own.turn:
             return
         if answered is None or answered.failed:
-            why = answered.failed if answered else "its process ended"
+            why = answered.failed if answered else "it gave no answer"
             said = f"This is a defect of the reviewer, not of your design: {why}. Please report it."
             own.marks = (Mark(1, 1, "rule error", said),)
         else:
@@ -183,7 +192,7 @@ class DesignServer(LanguageServer):
     # ---- questions about a place
 
     def _lines(self, own: OpenDesign) -> list[str]:
-        return lines_in(own.read.text) if own.read else [""]
+        return own.read.lines if own.read else [""]
 
     def _range(self, lines: list[str], line: int, column: int, length: int) -> lsp.Range:
         codec = self.workspace.position_codec
@@ -209,14 +218,14 @@ class DesignServer(LanguageServer):
         read = own.read if own.read is not None and own.read.text == text else TextRead(own.path, text)
         own.read = read
         position = getattr(params, "position", None) or lsp.Position(0, 0)
-        return own, read, *self._place(lines_in(text), position)
+        return own, read, *self._place(read.lines, position)
 
     async def _hover(self, params: lsp.HoverParams) -> lsp.Hover | None:
         asked = self._asked(params)
         if asked is None:
             return None
         own, read, line, column = asked
-        lines = lines_in(read.text)
+        lines = read.lines
         marks = [m for m in own.marks if not m.table and m.line == line]
         marks = [m for m in marks if m.column <= column <= m.column + len(word_at(lines, line, m.column))]
         named = read.names.at(line, column)
@@ -225,15 +234,18 @@ class DesignServer(LanguageServer):
         return lsp.Hover(lsp.MarkupContent(lsp.MarkupKind.Markdown, words)) if words else None
 
     def _completion(self, params: lsp.CompletionParams) -> list[lsp.CompletionItem]:
-        asked = self._asked(params)
-        if asked is None:
+        own = self.designs.get(params.text_document.uri)
+        if own is None:
             return []
-        own, read, line, column = asked
-        cursor = cursor_at(read.text, line - 1, column - 1)
+        # asked at each letter, so the text is not read for it: names are those of the last design
+        text = self.workspace.get_text_document(params.text_document.uri).source
+        lines = lines_in(text)
+        line, column = self._place(lines, params.position)
+        cursor = cursor_at(text, line - 1, column - 1)
         if cursor is None:
             return []
-        as_json = read.text.lstrip().startswith("{")
-        start = self._range(lines_in(read.text), line, column - len(cursor.typed), len(cursor.typed))
+        as_json = text.lstrip().startswith("{")
+        start = self._range(lines, line, column - len(cursor.typed), len(cursor.typed))
         return [_item(one, start) for one in completions(cursor, self.schema, own.last, as_json)]
 
     def _definition(self, params: lsp.DefinitionParams) -> lsp.Location | None:
@@ -249,7 +261,7 @@ class DesignServer(LanguageServer):
             uri = from_fs_path(str(own.path.parent / place.table)) or ""
             row, column = (0, 0) if place.sheet else (place[0] - 1, place[1] - 1)
             return lsp.Location(uri, lsp.Range(lsp.Position(row, column), lsp.Position(row, column)))
-        lines = lines_in(read.text)
+        lines = read.lines
         length = len(word_at(lines, place[0], place[1]))
         return lsp.Location(params.text_document.uri, self._range(lines, place[0], place[1], length))
 
@@ -258,7 +270,7 @@ class DesignServer(LanguageServer):
         named = asked[1].names.at(*asked[2:]) if asked else None
         if asked is None or named is None:
             return []
-        lines = lines_in(asked[1].text)
+        lines = asked[1].lines
         return [
             lsp.Location(params.text_document.uri, self._range_of_name(lines, one))
             for one in asked[1].names.of(named.group, named.name)
@@ -275,7 +287,7 @@ class DesignServer(LanguageServer):
         named = asked[1].names.at(*asked[2:]) if asked else None
         if asked is None or named is None:
             return None
-        lines = lines_in(asked[1].text)
+        lines = asked[1].lines
         return lsp.PrepareRenamePlaceholder(self._range_of_name(lines, named), named.name)
 
     def _rename(self, params: lsp.RenameParams) -> lsp.WorkspaceEdit:
@@ -290,7 +302,7 @@ class DesignServer(LanguageServer):
             )
         except NotRenamed as error:
             raise JsonRpcInvalidParams(str(error)) from None
-        lines = lines_in(read.text)
+        lines = read.lines
         edits = [lsp.TextEdit(self._range_of_name(lines, place), params.new_name) for place in places]
         return lsp.WorkspaceEdit(changes={params.text_document.uri: edits})
 
@@ -299,7 +311,7 @@ class DesignServer(LanguageServer):
         if asked is None:
             return []
         own, read, *_ = asked
-        lines, uri = lines_in(read.text), params.text_document.uri
+        lines, uri = read.lines, params.text_document.uri
         found = []
         for mark in own.marks:
             at = self._range_of(own, mark)
@@ -363,7 +375,10 @@ def serve(rules_from: Sequence[str] = ()) -> None:
     os.dup2(nothing, 0)
     os.dup2(2, 1)
     sys.stdout = sys.stderr
+    make_ready()
     server = DesignServer(rules_from)
+    gc.freeze()  # what is loaded stays
+    gc.enable()  # a command is short and collects nothing; a session is not
     try:
         server.start_io(incoming, outgoing)
     finally:

@@ -206,14 +206,23 @@ class Cause:
     def repair(self) -> str:
         """What puts it right: the remedy of its headline, and those for other keys of the same thing, and
         what was tried; that alone where nothing but the trial tells what it is."""
+        return self.repairs[0]
+
+    @property
+    def repairs(self) -> tuple[str, ...]:
+        """What puts it right, in full and then in fewer words for a narrow place: what was tried clears
+        it only as a whole, so that the shorter ones give all of it or none."""
         if self.tried and self.searched:
-            return f"{self.tried} Tried in the network: it clears this."
-        tried = f"Tried in the network, which clears this: {self.tried}" if self.tried else ""
+            return (f"{self.tried} Tried in the network: it clears this.",)
         about = {self.headline.field: self.headline.remedy}
         for one in self.standing:
             if one.subject == self.headline.subject and one.field and self.headline.field:
                 about.setdefault(one.field, one.remedy)
-        return " ".join(dict.fromkeys(filter(None, (*about.values(), tried))))
+        remedies = " ".join(dict.fromkeys(filter(None, about.values())))
+        if not self.tried:
+            return (remedies,)
+        tried = f"Tried in the network, which clears this: {self.tried}"
+        return tuple(filter(None, (f"{remedies} {tried}".strip(), tried, remedies)))
 
     @property
     def identity(self) -> str:

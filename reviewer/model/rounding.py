@@ -1,11 +1,13 @@
-"""A figure against its limit: what rounding makes is no difference."""
+"""A figure against its limit: what rounding and the solver make is no difference."""
 
 from __future__ import annotations
 
-#: what a sum of numbers of a file may be off, as a share of a limit above 1, else in its unit
+#: what a sum of numbers of a file may be off, in its unit
 HAIR = 1e-9
+#: what a solved figure may be off, as a share of its limit: every terminal of the network leaks a little
+SOLVED = 1e-5
 
 
 def exceeds(value: float, limit: float) -> bool:
-    """Whether a value is above a limit by more than rounding makes of equal ones; one at its limit is not."""
-    return value - limit > HAIR * max(1.0, abs(limit))
+    """Whether a value is above a limit by more than computing makes of equal ones: one at it is not."""
+    return value - limit > max(HAIR, SOLVED * abs(limit))

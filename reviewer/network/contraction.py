@@ -53,6 +53,22 @@ class ContractedGraph:
         return len(self.around)
 
     @cached_property
+    def leaves(self) -> tuple[tuple[tuple[int, int], ...], ...]:
+        """Those of ``around`` that lead to a node with no other chain, as a terminal of a load has."""
+        return self._leading(to_leaves=True)
+
+    @cached_property
+    def onward(self) -> tuple[tuple[tuple[int, int], ...], ...]:
+        """Those of ``around`` that lead to a node with other chains."""
+        return self._leading(to_leaves=False)
+
+    def _leading(self, to_leaves: bool) -> tuple[tuple[tuple[int, int], ...], ...]:
+        return tuple(
+            tuple((c, other) for c, other in ends if (len(self.around[other]) == 1) == to_leaves)
+            for ends in self.around
+        )
+
+    @cached_property
     def unreached(self) -> tuple[int | None, ...]:
         """By node: 0 where it is kept, else None."""
         return tuple(0 if n in self.kept else None for n in range(self.nodes))

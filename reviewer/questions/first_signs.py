@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from reviewer.analysis.conduction.scenarios import failures_of
 from reviewer.analysis.endurance.shedding import LossNotice
 from reviewer.analysis.facts import Facts
 from reviewer.model.review import HazardClass
@@ -21,6 +22,8 @@ class FirstSigns:
         self.facts, self.signs = facts, signs
         self.number = {sign: i for i, sign in enumerate(signs.signs)}
         self.gravest: dict[str, HazardClass] = {}
+        #: those of cases that read alike once
+        self._limits: dict[tuple[str, Seen], Seen] = {}
         for function in facts.design.functions:
             hazard = HazardClass.of(facts.design.functions[function].loss)
             for unit in facts.states.units_of(function):
@@ -76,4 +79,16 @@ class FirstSigns:
             return (low is not None and most < low) if falls else (high is not None and least > high)
 
         every = self.signs.seen(sign)
-        return not rings(every[-1]) and all(rings(every[i]) for i in lanes)
+        if rings(every[-1]):
+            return False
+        return all(rings(every[i]) or rings(self._after(sign.name, every[i], i)) for i in lanes)
+
+    def _after(self, monitor: str, seen: Seen, lane: int) -> Seen:
+        """What a monitor may read after a case by the limits of that case itself, narrower than those of
+        the sound system where an alternator is lost: its setting does not count then."""
+        if seen is None or self.signs.answer.state.name != self.facts.states.operation.normal:
+            return None
+        if (monitor, seen) not in self._limits:
+            own = self.facts.detection.limits_after(monitor, failures_of(self.signs.cases[lane]))
+            self._limits[monitor, seen] = (own.low, own.high) if own else None
+        return self._limits[monitor, seen]

@@ -24,7 +24,7 @@ from reviewer.analysis.detection.reading_limits import LIVE_FROM
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.failure_readings import CaseReading
-from reviewer.analysis.operating_point.tolerances import AMPS_STEP, DEAD, Spread, Within
+from reviewer.analysis.operating_point.tolerances import DEAD, Spread, usual_error
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.network.graph import bare
@@ -192,7 +192,7 @@ class StateSigns:
             elif now.blank:
                 yield BLANK, BLANK
             else:
-                yield widened(_range(now), limits or _usual(meter))
+                yield widened(_range(now), limits or usual_error(meter))
 
     def _volts_or_blank(self, meter: Meter) -> Iterator[Seen]:
         """A voltmeter where no figures are."""
@@ -280,8 +280,3 @@ class StateSigns:
 
 def _range(now: CaseReading) -> Seen:
     return min(now.value, now.at_least_charge), max(now.value, now.at_least_charge)
-
-
-def _usual(meter: Meter) -> Within:
-    """The step of a meter alone, where nothing tells how far off it may be."""
-    return DEAD if meter.shows == "voltage" else Within(0.0, -AMPS_STEP, AMPS_STEP)

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
-from reviewer.analysis.conduction.fixed_point import Conduction, conduct
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct, conduct_states
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point import tolerances
@@ -55,10 +56,10 @@ def supply_cards(design: Design, circuits: Sequence[tuple[Bench, SuppliedCircuit
             bench.state(f"{number}", {**rest, **dict(c.switches)}, [n for n in every if n not in c.fitted])
             for number, c in enumerate(own)
         ]
-        answers = bench.solve(states)
+        answers = tuple(bench.solve(states).values())
         proved: set[str] = set()
-        for circuit, state in zip(own, states, strict=True):
-            card = _card(design, bench, circuit, answers[state.name], rest, frozenset(proved))
+        for circuit, answer, spread in zip(own, answers, _spreads(bench, answers), strict=True):
+            card = _card(design, bench, circuit, answer, spread, rest, frozenset(proved))
             proved.update(name for step in card.steps for name in step.suspects)
             yield card
 
@@ -68,11 +69,11 @@ def _card(
     bench: Bench,
     circuit: SuppliedCircuit,
     answer: StateAnswer,
+    spread: tolerances.Spread | None,
     rest: Mapping[str, str],
     proved: frozenset[str],
 ) -> PowerCard:
     """The card of one circuit; ``proved`` are parts and wires that an earlier card shows."""
-    spread = spread_of_answer(bench, answer)
     elements = [e for e in circuit.elements if e != bench.source]
     failed = [Failure(element, OPEN) for element in elements]
     lanes = conduct(bench.network, answer.state, failed, answer.healthy)
@@ -136,13 +137,19 @@ def _limit(design: Design, circuit: SuppliedCircuit, amperes: tolerances.Within 
     return min(wanted, rating) if rating else wanted
 
 
-def spread_of_answer(bench: Bench, answer: StateAnswer) -> tolerances.Spread | None:
-    """The spread of a state on the supply; None where the file lacks what it needs."""
-    scenario = scenario_of(bench.design, bench.network, answer.state, answer.healthy)
-    try:
-        return assessed(lambda: tolerances.spread(bench.design, bench.network, scenario, bench.wiring))
-    except NotAssessable:
-        return None
+def _spreads(bench: Bench, answers: Sequence[StateAnswer]) -> Sequence[tolerances.Spread | None]:
+    """The spread of each of some states on the supply, solved side by side; None where the file lacks
+    what it needs or its relays do not settle."""
+    settled = [a for a in answers if not a.healthy.unsettled]
+    found: dict[str, tolerances.Spread] = {}
+    if settled:
+        states = tuple(answer.state for answer in settled)
+        first = scenario_of(bench.design, bench.network, states[0], conduct_states(bench.network, states))
+        many = replace(first, states=states)
+        with suppress(NotAssessable):
+            each = assessed(lambda: tolerances.spreads(bench.design, bench.network, many, bench.wiring))
+            found = {state.name: spread for state, spread in zip(states, each, strict=True)}
+    return [found.get(answer.state.name) for answer in answers]
 
 
 def _names(elements: Iterable[str], known: frozenset[str] = frozenset()) -> tuple[str, ...]:

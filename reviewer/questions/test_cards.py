@@ -9,17 +9,17 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.conduction.failure_modes import OPEN, Failure
-from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.states import solve_states
 from reviewer.analysis.operating_point import tolerances
 from reviewer.model import parts as p
 from reviewer.model.estimates import estimates_of
 from reviewer.model.record import record
 from reviewer.network.graph import bare
-from reviewer.questions.card_steps import CardStep, Condition, SuspectedFailure, Watched, spread_in, spread_of
+from reviewer.questions.card_steps import CardStep, Watched, spread_of
 from reviewer.questions.check_steps import check_steps, proved
-from reviewer.questions.live_terminals import hot_magnetos, live_terminals, node_at
+from reviewer.questions.live_terminals import hot_magnetos, live_terminals
+from reviewer.questions.protection_cards import ProtectionCard, ProtectionCards
 
 if TYPE_CHECKING:
     from reviewer.analysis.conduction.states import StateAnswer
@@ -43,26 +43,6 @@ class CheckCard:
     switches: tuple[tuple[str, str], ...]
     expect: str
     steps: tuple[CardStep, ...]
-
-
-@record
-class ProtectionCard:
-    """The card of a breaker, fuse or limiter in the normal state:
-
-    ``closed`` first, then the steps with it ``open``. ``stopped`` where the engine stands still and
-    the batteries alone feed, which is so wherever that proves as much. ``live`` is what is live
-    meanwhile, ``hot`` the magnetos that would fire, ``stays_live`` the ends of the device itself that are
-    live while it is open.
-    """
-
-    name: str
-    state: str
-    stopped: bool
-    live: tuple[str, ...]
-    hot: tuple[str, ...]
-    stays_live: tuple[str, ...]
-    closed: CardStep
-    open: tuple[CardStep, ...]
 
 
 @record
@@ -110,14 +90,16 @@ def cards_of(facts: Facts, effects: EffectsTable | None) -> Cards:
         )
         for name, check in facts.as_written.watch.checks.items()  # as the checklist has them
     )
-    protection = tuple(
-        _protection_card(facts, bare(effect.failure.element), tuple(map(bare, effect.loads)), still)
+    taken = {
+        bare(effect.failure.element): tuple(map(bare, effect.loads))
         for effect in (effects.effects if effects else ())
         if effect.failure.mode == OPEN
         and effect.loads
         and effect.failure.element.startswith("parts/")
         and isinstance(parts[bare(effect.failure.element)], p.Protector)
-    )
+    }
+    devices = ProtectionCards(facts, tuple(taken), still) if taken else None
+    protection = tuple(devices.card(*one) for one in taken.items()) if devices else ()
     states = [check.state for check in watch.checks.values()] + ([operation.normal] if operation else [])
     spreads = [s for state in dict.fromkeys(states) if (s := spread_of(facts, state))]
     unknowns = tuple(dict.fromkeys(str(u) for s in spreads for u in s.unknowns))
@@ -164,60 +146,3 @@ def on_batteries(facts: Facts) -> StateAnswer | None:
         sneaks=(),
     )
     return solve_states(facts.design, facts.network, [state])[state.name]
-
-
-def protection_steps(
-    facts: Facts, name: str, answer: StateAnswer | None = None
-) -> tuple[CardStep, CardStep | None]:
-    """The voltage behind a protection in a state, the normal one if none is given, with it closed,
-    then open.
-
-    The second is None where the terminal is energised from its other end too, so that the voltage
-    proves nothing.
-    """
-    normal = facts.states.answer(facts.states.operation.normal)
-    answer = normal if answer is None else answer
-    terminal, failure = f"{name}.load", Failure(f"parts/{name}", OPEN)
-    spread = spread_in(facts, answer) if answer is not normal else spread_of(facts, normal.state.name)
-    within = spread.volts(terminal) if spread else None
-    lane = conduct(facts.network, answer.state, (failure,), answer.healthy)
-    opened: tolerances.Within | None = tolerances.DEAD
-    if lane.live(facts.network.node(terminal)):
-        other = spread_in(facts, answer, (failure,))
-        opened = other.volts(terminal) if other else None
-    shows = within and opened and not within.holds(opened.value)
-    suspects = (SuspectedFailure(failure, opened.value, False),) if shows and opened else ()
-    unit = "V" if within else ""
-    condition = None if within else Condition.LIVE
-    closed = CardStep(Watched.CLOSED, (terminal,), within, unit, condition, suspects=suspects)
-    if opened is None or (within is not None and opened.holds(within.value)):
-        return closed, None
-    return closed, CardStep(Watched.OPENED, (terminal,), opened, "V")
-
-
-def _protection_card(
-    facts: Facts, name: str, loads: tuple[str, ...], still: StateAnswer | None
-) -> ProtectionCard:
-    failure = Failure(f"parts/{name}", OPEN)
-    answer = facts.states.answer(facts.states.operation.normal)
-    stopped = False
-    if still is not None and all(still.healthy.powered[f"parts/{load}"] for load in loads):
-        lane = conduct(facts.network, still.state, (failure,), still.healthy)
-        stopped = not any(lane.powered[f"parts/{load}"] for load in loads)
-    closed, opened = protection_steps(facts, name, still if stopped else None)
-    if stopped and opened is None:  # with the alternator the volts may tell
-        stopped, (closed, opened) = False, protection_steps(facts, name)
-    stops = CardStep(Watched.LOADS, loads)
-    answer = still if stopped and still is not None else answer
-    out = conduct(facts.network, answer.state, (failure,), answer.healthy)
-    ends = {end: node_at(facts.design, facts.network, f"{name}.{end}") for end in ("line", "load")}
-    return ProtectionCard(
-        name,
-        facts.states.operation.normal,
-        stopped,
-        live_terminals(facts.as_written, facts.network, answer),
-        hot_magnetos(facts.network, answer),
-        tuple(f"{name}.{end}" for end, node in ends.items() if node is not None and out.live(node)),
-        closed,
-        (opened, stops) if opened else (stops,),
-    )

@@ -57,7 +57,7 @@ class Collector:
 
     def sound(self, at: str, *keys: str) -> bool:
         """Whether the values of these keys of the piece at a pointer have no mistake in them."""
-        return not any(f"{at}/{key}" in self._doubtful for key in keys)
+        return not self._doubtful or not any(f"{at}/{key}" in self._doubtful for key in keys)
 
     def group(self, value: Any, at: str, what: str) -> dict[str, Any]:
         """The value as a mapping; a problem and an empty one where it is not."""

@@ -46,6 +46,7 @@ class Names:
         later: Collection[str] = (),
     ):
         self.collector, self.data, self.parts, self.later = collector, data, parts, later
+        self._had: dict[str, dict[str, None] | None] = {}
         self.part_names = self._names(data, "parts")
         self.wire_names = self._names(data, "wires")
         self.function_names = self._names(data, "functions")
@@ -86,16 +87,22 @@ class Names:
         elif owner not in self.part_names:
             self.collector.refer(at, f"{what}: there is no part `{owner}`{nearest(owner, self.part_names)}")
         elif owner in self.parts and not self.parts[owner].open_ended:
-            known = terminals_of(self.collector, owner, self.parts[owner])
+            had = self._terminals_had(owner)
             bus = getattr(self.parts[owner], "plugged_on", None)
             if bus is not None and terminal == "line":
                 said = f"{what}: {owner} is plugged on {bus}, which feeds its `line`"
                 self.collector.refer(at, f"{said}; remove this wire, or `plugged-on`")
-            elif known is not None and terminal not in (
-                had := dict.fromkeys((*known, *self.parts[owner].spare_terminals()))
-            ):
+            elif had is not None and terminal not in had:
                 hint = f"{nearest(terminal, had)}; it has {', '.join(had)}"
                 self.collector.refer(at, f"{what}: {owner} has no terminal `{terminal}`{hint}")
+
+    def _terminals_had(self, owner: str) -> dict[str, None] | None:
+        """The terminals of a part, spare ones too, None where a mistake hides them: asked for each wire."""
+        if owner not in self._had:
+            part = self.parts[owner]
+            known = terminals_of(self.collector, owner, part)
+            self._had[owner] = None if known is None else dict.fromkeys((*known, *part.spare_terminals()))
+        return self._had[owner]
 
     def _known(self, name: str, known: Collection[str], at: str, what: str, kind: str) -> bool:
         if name in known:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cached_property
 from typing import Any
 
 from reviewer.model import parts as p
@@ -182,11 +183,12 @@ class OperationReferences(Names):
         if given is None:
             return []
         misspelt = [nearest(n, self.part_names) for n in given if n not in self.part_names]
-        return [
-            n
-            for n, part in self.parts.items()
-            if _is_set(part) and n not in given and not any(f"`{n}`" in near for near in misspelt)
-        ]
+        return [n for n in self._set if n not in given and not any(f"`{n}`" in near for near in misspelt)]
+
+    @cached_property
+    def _set(self) -> list[str]:
+        """The parts that a state must give a position."""
+        return [name for name, part in self.parts.items() if _is_set(part)]
 
     def _moves(self, moves: Mapping[str, str], at: str, what: str, protectors: bool = False) -> None:
         allowed = SWITCHING + ((p.Protector,) if protectors else ())

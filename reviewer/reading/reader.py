@@ -151,7 +151,7 @@ class _Reader:
         if aircraft is not None and aircraft.estimates is not None:
             self._estimates(aircraft.estimates)
         if aircraft is not None and aircraft.wire is not None:
-            wires = {name: _completed(wire, aircraft.wire) for name, wire in wires.items()}
+            wires = _completed(wires, aircraft.wire)
         if aircraft is not None:
             functions = {n: _for_the_uses(f, aircraft.uses) for n, f in functions.items()}
         check_references(collector, data, parts, wires, functions, operation, watch)
@@ -353,9 +353,11 @@ def _mechanical(functions: Mapping[str, Function]) -> Iterator[tuple[str, Mechan
                 yield pointer("functions", name) + f"/of/{i}", channel
 
 
-def _completed(wire: Wire, common: CommonWire) -> Wire:
-    """The wire with what all wires have in common, where it does not say otherwise."""
-    return wire.model_copy(update={k: v for k, v in common if v is not None and getattr(wire, k) is None})
+def _completed(wires: Mapping[str, Wire], common: CommonWire) -> dict[str, Wire]:
+    """The wires with what all of them have in common, where they do not say otherwise."""
+    given = {key: value for key, value in common if value is not None}
+    missing = {name: {k: v for k, v in given.items() if getattr(w, k) is None} for name, w in wires.items()}
+    return {n: w.model_copy(update=missing[n]) if missing[n] else w for n, w in wires.items()}
 
 
 def _with_rest(operation: Operation, parts: Mapping[str, Any]) -> Operation:

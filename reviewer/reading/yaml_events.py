@@ -228,18 +228,20 @@ class _Builder:
     def _decimal_comma(self, before: Any, key: Any, value: Any) -> str:
         """What `7,2 Ah` in braces is with a point: a number, then a key that follows its comma without
         a blank and has no value; "" for another key."""
-        if type(before) is not ev.ScalarEvent or type(value) is not ev.ScalarEvent:
+        if type(before) is not ev.ScalarEvent:
             return ""
         ends, begins = before.end_mark, key.start_mark
         cut = ends is not None and self.text[ends.index : begins.index] == ","
-        if not cut or before.style or value.value or value.style or key.style:
+        if not cut or before.style or value.style or key.style:
             return ""
         return with_point(f"{before.value},{key.value}")
 
     def _mapping(self, at: str, depth: int) -> dict[str, Any]:
         found: dict[str, Any] = {}
         last: Any = None
-        while type(key := self.event()) is not ev.MappingEndEvent:
+        event_after, keys, values = self.event, self.keys, self.values
+        plain = depth < MAX_DEPTH and not _is_path(f"{at}/", depth + 1)
+        while type(key := event_after()) is not ev.MappingEndEvent:
             if type(key) is not ev.ScalarEvent:
                 self._say(key, at, "a key must be a plain word")
                 raise _Stop
@@ -248,17 +250,25 @@ class _Builder:
             if key.anchor or key.tag:
                 self._say(key, here, "a key must be a plain word, without anchor or tag")
             if name in found:
-                first = self.keys[here]
+                first = keys[here]
                 self._say(key, here, f"the key `{name}` is here again; it was first given in line {first[0]}")
-                self._node(self.event(), pointer(here, "again"), depth + 1)
+                self._node(event_after(), pointer(here, "again"), depth + 1)
                 continue
-            event = self.event()
-            if found and (number := self._decimal_comma(last, key, event)):
+            event = event_after()
+            scalar = type(event) is ev.ScalarEvent
+            if scalar and found and not event.value and (number := self._decimal_comma(last, key, event)):
                 self._say(last, at, f"the decimal comma cuts the number; write `{number}`, with a point")
                 found[next(reversed(found))] = Refused
                 continue
-            self.keys[here] = _place(key)
-            found[name], last = self._node(event, here, depth + 1), event
+            mark = key.start_mark
+            keys[here] = mark.line + 1, mark.column + 1
+            if scalar and plain and not event.anchor and not event.tag:  # most nodes: as in `_node`
+                mark = event.start_mark
+                values[here] = mark.line + 1, mark.column + 1
+                found[name] = _scalar(event)
+            else:
+                found[name] = self._node(event, here, depth + 1)
+            last = event
         return found
 
 

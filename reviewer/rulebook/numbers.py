@@ -9,6 +9,6 @@ from reviewer.model.quantity_words import beside, clock, length, minutes, percen
 __all__ = ["beside", "clock", "few", "length", "minutes", "percent", "quantity"]
 
 
-def few(names: Sequence[str], most: int) -> str:
-    """The first names of a list, and how many more there are: ``a, b and 4 more``."""
+def few(names: Sequence[str], most: int = 3) -> str:
+    """The first names of a list, and how many more there are: ``a, b, c and 4 more``."""
     return ", ".join(names[:most]) + (f" and {len(names) - most} more" if len(names) > most else "")

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Any
 
 from reviewer.analysis.cut_sets.single_points import SinglePoint
+from reviewer.analysis.facts import Facts
 from reviewer.model.channels import MechanicalChannel
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -85,10 +86,11 @@ def _loads(point: SinglePoint) -> tuple[str, ...]:
     return tuple(f"parts/{name}" for name in (*point.lost, *point.grounded))
 
 
-def of_single_points(subject: Subject, points: Sequence[SinglePoint], design: Design) -> Iterator[Unmet]:
+def of_single_points(subject: Subject, points: Sequence[SinglePoint], facts: Facts) -> Iterator[Unmet]:
     """One Unmet for all single points of one element, or none."""
     if not points:
         return
+    design, by_hand = facts.design, _restored_by_hand(points, facts)
     first = points[0]
     functions = ", ".join(dict.fromkeys(p.function for p in points))
     equivalent = ", ".join(dict.fromkeys(bare(e) for p in points for e in p.equivalent))
@@ -101,8 +103,9 @@ def of_single_points(subject: Subject, points: Sequence[SinglePoint], design: De
     if series := ", ".join(dict.fromkeys(bare(e) for p in points for e in p.series)):
         numbers.append(("same effect from failure of", series))
     yield Unmet(
-        f"{failed_words(subject.pointer)} causes loss of {functions}: {loss_words(first)}."
-        " Not recoverable in flight (no crew action declared restores it).",
+        f"{failed_words(subject.pointer)} causes loss of {functions}: {loss_words(first)}. "
+        + (f"Setting {by_hand} would restore it, but no" if by_hand else "Not recoverable in flight (no")
+        + (" crew action is declared." if by_hand else " crew action declared restores it)."),
         state=first.state,
         failure="; ".join(first.modes),
         path=first.path,
@@ -112,8 +115,25 @@ def of_single_points(subject: Subject, points: Sequence[SinglePoint], design: De
         changes=tuple(dict.fromkeys(change for p in points for change in _changes(p, design))),
         functions=tuple(dict.fromkeys(p.function for p in points)),
         hazard=max(p.hazard for p in points),
-        remedy=_remedy(points, subject, design),
+        remedy=f"Declare setting {by_hand} under `actions`, for the checklist, or make the "
+        "change-over automatic."
+        if by_hand
+        else _remedy(points, subject, design),
     )
+
+
+def _restored_by_hand(points: Sequence[SinglePoint], facts: Facts) -> str:
+    """The one move in no declared action that restores a function after each of its failures, as ``selector
+    to down``; "" where none does, and where more than the function and the normal state are concerned."""
+    functions, states = {p.function for p in points}, {p.state for p in points}
+    operation = facts.design.operation
+    if len(functions) > 1 or operation is None or states != {operation.normal}:
+        return ""
+    failures = {f for p in points for f in p.failures}
+    for move in facts.crew.missing_actions(points[0].function):
+        if failures <= set(move.failures):
+            return f"{move.name} to {move.position}"
+    return ""
 
 
 def _remedy(points: Sequence[SinglePoint], subject: Subject, design: Design) -> str:

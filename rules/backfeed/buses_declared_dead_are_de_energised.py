@@ -40,10 +40,11 @@ def judge(subject: Subject, facts: Facts):
     live = [(n, found) for n in dead if n not in by_sneak and (found := facts.paths.live_path(n, bus))]
     revived = [r for r in facts.switches.revived_buses if r.bus == bus]
     if live:
-        name, (source, path) = live[0]
-        yield _energised(facts, bus, name, source, "", path, [n for n, _ in live[1:]])
+        (name, (source, path)), *others = live
+        yield _energised(facts, bus, name, source, "", path, [n for n, _ in others])
     elif revived:
-        one, rest = revived[0], [f"{r.state} after {r.after}" for r in revived[1:]]
+        one, *others = revived
+        rest = [f"{r.state} after {r.after}" for r in others]
         when = f" when {one.state} is set after {one.after}"
         yield _energised(facts, bus, one.state, one.source, when, one.path, rest)
     elif sneaks:

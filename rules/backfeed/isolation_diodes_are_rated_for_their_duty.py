@@ -41,7 +41,7 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"`overvoltage-trip` or `set-point` of {machine}")
     enough = duty.wanted is not None and not exceeds(duty.wanted, diode.rating)
     if not enough and exceeds(duty.amps, diode.rating):
-        lowest = quantity(duty.lowest or 0.0, "A")
+        lowest = "" if duty.lowest is None else quantity(duty.lowest, "A")
         before = f", protected at {lowest} by {duty.protector}" if duty.protector else ""
         wanted = quantity(min(duty.amps, duty.wanted or duty.amps), "A", diode.rating)
         yield Unmet(

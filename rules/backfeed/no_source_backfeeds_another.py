@@ -48,6 +48,7 @@ def judge(subject: Subject, facts: Facts):
             ties.setdefault((feed.into, tie, feed.combination), []).append(feed)
     for (into, tie, how), feeds in ties.items():
         first, states = feeds[0], list(dict.fromkeys(f.state for f in feeds if f.state))
+        also = ", ".join(state for state in states if state != first.state)
         by = ", ".join(bare(e) for e in tie if e not in (subject.pointer, into)) or "a wire"
         both = "; each feeds the other" if any(f.both_ways for f in feeds) else ""
         leg = (
@@ -64,7 +65,6 @@ def judge(subject: Subject, facts: Facts):
             elements=(into,),
             changes=("isolation",),
             switches=how.switches if how else (),
-            numbers=((("also in", ", ".join(states[1:])),) if states[1:] else ())
-            + ((("engine", how.engine),) if how else ()),
+            numbers=((("also in", also),) if also else ()) + ((("engine", how.engine),) if how else ()),
             extent=f"into {bare(into)} by {by}{where}{both}",
         )

@@ -58,7 +58,7 @@ def judge(subject: Subject, facts: Facts):
         )
     if missing := facts.paths.not_served(name):
         yield Unmet(
-            f"Reserve {name} does not power {few(missing, 3)}, to which it is dedicated, in any switch "
+            f"Reserve {name} does not power {few(missing)}, to which it is dedicated, in any switch "
             "position.",
             field="dedicated-to",
             numbers=(("not powered", ", ".join(missing)),),

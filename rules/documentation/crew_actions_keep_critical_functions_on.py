@@ -40,7 +40,7 @@ def judge(subject: Subject, facts: Facts):
         )
         moves = ", then ".join(f"{name} to {position}" for name, position in order.moves)
         yield Unmet(
-            f"Action {subject.name} loses {few(order.lost, 3)} on the way{failed}, in whatever order its "
+            f"Action {subject.name} loses {few(order.lost)} on the way{failed}, in whatever order its "
             "moves are made.",
             field="move",
             state=facts.states.operation.normal,

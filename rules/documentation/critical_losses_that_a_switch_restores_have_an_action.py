@@ -39,7 +39,7 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"`actions` of the operation: what the crew does when {subject.name} is lost")
     first = max(missing, key=lambda one: len(one.failures))
     elements = list(dict.fromkeys(f.element for one in missing for f in one.failures))
-    failed = few([bare(e) for e in elements], 3)
+    failed = few([bare(e) for e in elements])
     others = [f"{one.name} to {one.position}" for one in missing if one is not first]
     yield Unmet(
         f"No action restores {subject.name} after failure of {failed}; "
@@ -49,5 +49,5 @@ def judge(subject: Subject, facts: Facts):
         elements=tuple(elements),
         changes=("actions",),
         functions=(subject.name,),
-        numbers=(("failed", failed), *((("also by", few(others, 3)),) if others else ())),
+        numbers=(("failed", failed), *((("also by", few(others)),) if others else ())),
     )

@@ -36,12 +36,13 @@ def judge(subject: Subject, facts: Facts):
         if function in state.without and fed and not told:
             works.append(answer)
     if works:
-        first, also = works[0], [a.state.name for a in works[1:]]
+        first, *others = works
+        also = [a.state.name for a in others]
         loads = [
             e for e in map("parts/{}".format, facts.states.units_of(function)) if first.healthy.powered[e]
         ]
-        others = map("parts/{}".format, facts.design.function_tree.others[function])
-        powered = loads + [e for e in others if first.healthy.powered[e]]
+        unfed = map("parts/{}".format, facts.design.function_tree.others[function])
+        powered = loads + [e for e in unfed if first.healthy.powered[e]]
         critical = function in facts.states.critical_functions
         yield Unmet(
             f"{function} works in {first.state.name}, which is declared without it: "

@@ -38,7 +38,7 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     load = subject.part(facts.design)
-    most = max(load.currents, default=0.0)
+    most = max(load.currents)
     if load.peak is not None and most > load.peak:
         yield Unmet(
             f"{name} has a current of {quantity(most, 'A')}, above its peak of {quantity(load.peak, 'A')}.",

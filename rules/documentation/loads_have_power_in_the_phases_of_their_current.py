@@ -38,7 +38,8 @@ def judge(subject: Subject, facts: Facts):
     ]
     if not found or subject.pointer in facts.switches.never_energised.dead:
         return
-    first, also = found[0], [one.phase for one in found[1:]]
+    first, *others = found
+    also = [one.phase for one in others]
     yield Unmet(
         f"{name} draws {quantity(first.amperes, 'A')} in {first.phase} by its `current`, and has no power "
         f"in {first.state}.",

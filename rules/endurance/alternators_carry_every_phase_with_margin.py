@@ -42,16 +42,15 @@ def judge(subject: Subject, facts: Facts):
     name = subject.name
     if subject.part(facts.design).rating is None:
         raise NotAssessable("`rating`")
-    worst = None
-    for flown in facts.points.flown:
-        state = facts.states.declared[flown.state]
-        if state.use != "flight" or state.at_idle:
-            continue
-        for alternator in facts.endurance.phase_load(flown).alternators:
-            if alternator.name == name and (
-                worst is None or alternator.load.share - alternator.most > worst[1].load.share - worst[1].most
-            ):
-                worst = flown, alternator
+    states = facts.states.declared
+    loads = [
+        (flown, alternator)
+        for flown in facts.points.flown
+        if states[flown.state].use == "flight" and not states[flown.state].at_idle
+        for alternator in facts.endurance.phase_load(flown).alternators
+        if alternator.name == name
+    ]
+    worst = max(loads, key=lambda one: one[1].load.share - one[1].most, default=None)
     if worst is None or worst[1].within:
         return
     flown, found = worst

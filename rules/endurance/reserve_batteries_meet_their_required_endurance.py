@@ -44,7 +44,7 @@ def judge(subject: Subject, facts: Facts):
     found = facts.endurance.endurance_of(name)
     if not exceeds(wanted, found.seconds):
         return
-    ends = name if found.found.ended_by == subject.pointer else bare(found.found.ended_by)
+    ends = bare(found.found.ended_by)
     given = subject.part(facts.design).dedicated_to
     kept = {u for n in given for u in (facts.states.loads_of(n) if n in facts.design.functions else (n,))}
     engine = any(

@@ -37,17 +37,14 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     found, limit = facts.grounds.structure_returns[subject.pointer], structure_return_ohms()
     if exceeds(found.ohms, limit.value):
-        name, source = subject.name, bare(found.source)
+        name, most = subject.name, limit.value * 1000
+        ohms, allowed = quantity(found.ohms * 1000, "milliohm", most), quantity(most, "milliohm")
         yield Unmet(
-            f"{name} is grounded at {found.terminal}, "
-            f"{quantity(found.ohms * 1000, 'milliohm', limit.value * 1000)} from the negative of "
-            f"{source}; limit {quantity(limit.value * 1000, 'milliohm')}.",
+            f"{name} is grounded at {found.terminal}, {ohms} from the negative of "
+            f"{bare(found.source)}; limit {allowed}.",
             path=(*(facts.paths.return_path((found.terminal,), found.source) or ()), found.source),
             changes=(f"parts/{found.terminal.partition('.')[0]}/strap",),
-            numbers=(
-                ("resistance", quantity(found.ohms * 1000, "milliohm", limit.value * 1000)),
-                ("limit", quantity(limit.value * 1000, "milliohm")),
-            ),
+            numbers=(("resistance", ohms), ("limit", allowed)),
         )
     elif found.missing:
         raise NotAssessable(f"{found.missing}, for the resistance of the returns")

@@ -4,7 +4,7 @@ Why: a lamp that is lit in every flight is not seen when it means something, and
 
 How judged: each voltage or current with an `alarm-below` or `alarm-above` is solved where its sense
 lead ends, in every phase of the normal state with nothing failed. It must be on the silent side of
-both. Where a voltage is outside of 13.4 V to 14.7 V (26.8 V to 29.4 V in a 28 V system) the alarm
+both. Where a voltage is outside of 13.4 V to 14.7 V (26.8 V to 29.4 V at a battery of 28 V) the alarm
 is right and the voltage is not: minor here, as other rules judge the cause. A display without power
 gives no alarm. A lamp that shows a monitor and whose `duty` is `intermittent` must be dark in the
 normal state.
@@ -53,7 +53,7 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(f"`displayed-on` of {subject.name}: what shows it")
     read = facts.detection.normal_volts.get(subject.name)
     below, above = monitor.alarm_below, monitor.alarm_above
-    least, most = facts.detection.charging_volts
+    least, most = facts.detection.charging_volts(subject.name)
     if read and below is not None and exceeds(below, read.least):
         right = exceeds(least, read.least) and monitor.shows == "voltage"
         yield _unmet(subject.name, "below", (read.least, below, read.at_least), right, facts)
@@ -65,7 +65,7 @@ def judge(subject: Subject, facts: Facts):
 def _unmet(name: str, side: str, found: tuple[float, float, str], right: bool, facts: Facts) -> Unmet:
     reads, limit, where = found
     unit = "V" if facts.design.watch.monitors[name].shows == "voltage" else "A"
-    usual = " to ".join(quantity(volts, "V") for volts in facts.detection.charging_volts)
+    usual = " to ".join(quantity(volts, "V") for volts in facts.detection.charging_volts(name))
     sets = [f"{machine}/set-point" for machine in facts.sources.at_work if right and side == "above"]
     return Unmet(
         f"Alarm of {name} is on in normal flight: it reads {quantity(reads, unit, limit)}, "

@@ -8,8 +8,8 @@ contact is not on line, and a check shows whether it works. Some powered monitor
 alarm side: a voltage or current below its `alarm-below`; a current with an `alarm` in words; a lamp
 that lights, or a display of something live. Readings are solved: above `alarm-below` before, below
 it at the moment of the loss, the batteries as full as normal flight leaves them; what is crossed
-later is late. Where figures are missing, an alarm at 12.8 V or more (25.6 V in a 28 V system), or
-of a current, is taken to come. A lamp that goes out and a current that merely falls are no alarm.
+later is late. Where figures are missing, an alarm at 12.8 V or more (25.6 V at a battery of 28 V),
+or of a current, is taken to come. A lamp that goes out and a current that merely falls are no alarm.
 
 Not covered: whether a late alarm leaves enough time; an alarm that is on before by overload.
 """
@@ -24,7 +24,7 @@ CITATIONS = (
     ("practice", "at least 12.8 V, so that the open-circuit voltage of a battery is below it"),
 )
 REMEDY = "Give the main bus an alarm above the voltage of a full battery, on a display that keeps its power."
-LEAST, USUAL = {"14 V": 12.8, "28 V": 25.6}, {"14 V": 13.0, "28 V": 26.0}
+LEAST, USUAL = 12.8, 13.0
 
 
 def subjects(facts: Facts):
@@ -41,7 +41,7 @@ def judge(subject: Subject, facts: Facts):
         monitor = monitors[told.monitor]
         current = monitor.shows == "current"
         if monitor.alarm_below is not None and (told.low_voltage or told.lights or current):
-            least = 0.0 if told.no_voltage or current else LEAST[facts.design.aircraft.nominal]
+            least = 0.0 if told.no_voltage or current else LEAST * facts.detection.scale_sensed(told.monitor)
             no = _no_alarm(told.monitor, monitor.alarm_below, least, subject.pointer, facts)
         else:
             alarm = told.lights or (told.otherwise and (monitor.alarm or monitor.shows == "live"))
@@ -51,7 +51,7 @@ def judge(subject: Subject, facts: Facts):
         seen.append(f"{told.monitor}: {no}")
     late = facts.detection.alarm_after(subject.pointer)
     first = f" at once; {late.monitor} gives one {clock(late.seconds)} after it" if late else ""
-    better = facts.detection.telling_alarm(subject.pointer, USUAL[facts.design.aircraft.nominal])
+    better = facts.detection.telling_alarm(subject.pointer, USUAL)
     engine = any(f.loss == "catastrophic" for f in facts.design.functions.values())
     yield Unmet(
         f"Loss of {subject.name} in flight raises no alarm{first if late and late.seconds else ''}.",
@@ -65,7 +65,7 @@ def judge(subject: Subject, facts: Facts):
 def _no_alarm(monitor: str, below: float, least: float, alternator: str, facts: Facts) -> str:
     """By which reading an alarm is no news of the loss, overload left out; "" where it is."""
     volts = facts.design.watch.monitors[monitor].shows == "voltage"
-    unit, lowest = ("V", facts.detection.charging_volts[0]) if volts else ("A", 0.0)
+    unit, lowest = ("V", facts.detection.charging_volts(monitor)[0]) if volts else ("A", 0.0)
     try:
         before = facts.detection.normal_volts.get(monitor)
         after = facts.detection.volts_without(alternator).get(monitor)

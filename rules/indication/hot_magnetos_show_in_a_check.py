@@ -35,7 +35,7 @@ def judge(subject: Subject, facts: Facts):
     elements = list(dict.fromkeys(bare(f.element) for f in unseen.failures))
     yield Unmet(
         f"No check shows that {subject.name} is no longer grounded after a single failure of "
-        f"{few(elements, 4)}.",
+        f"{few(elements)}.",
         state=unseen.state,
         failure=unseen.failures[0].mode.value,
         path=unseen.path,

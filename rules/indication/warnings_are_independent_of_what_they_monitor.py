@@ -17,7 +17,6 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
-FEW = 3
 CITATIONS = (("practice", "a warning is fed from another bus than the one it monitors, or from two"),)
 REMEDY = (
     "Feed the display from a second bus or battery that is not lost with the first, by its own supply "
@@ -37,22 +36,22 @@ def judge(subject: Subject, facts: Facts):
     failures = facts.detection.disabling_failures(name)
     alike = [n for n in _monitors(facts) if _alike(n, name, facts)] if failures else []
     if failures and alike[0] == name:
-        elements = list(dict.fromkeys(bare(f.element) for f in failures))
+        first, *others = dict.fromkeys(f.element for f in failures)
         yield Unmet(
-            f"{failed_words(failures[0].element)} causes loss of {monitor.senses} and of "
+            f"{failed_words(first)} causes loss of {monitor.senses} and of "
             f"{monitor.displayed_on}, which should warn of it.",
             field="displayed-on",
             changes=(f"parts/{monitor.displayed_on}/feed",),
             state=facts.states.operation.normal,
             path=facts.states.circuit_path(
-                facts.states.operation.normal, [f"parts/{monitor.displayed_on}"], failures[0].element
+                facts.states.operation.normal, [f"parts/{monitor.displayed_on}"], first
             ),
-            failure=f"{elements[0]} "
-            + "; ".join(f.words(facts.network) for f in failures if f.element == failures[0].element),
+            failure=f"{bare(first)} "
+            + "; ".join(f.words(facts.network) for f in failures if f.element == first),
             numbers=(
                 ("senses", monitor.senses),
                 *((("other warnings lost with it", ", ".join(alike[1:])),) if alike[1:] else ()),
-                *((("same effect from failure of", few(elements[1:], FEW)),) if elements[1:] else ()),
+                *((("same effect from failure of", few(list(map(bare, others)))),) if others else ()),
             ),
         )
 

@@ -75,6 +75,7 @@ def _remedy(late, tie, facts: Facts) -> str:
     for upstream in map(bare, late.first):
         order = facts.failures.selectivity(upstream, bare(late.protector))
         wanted = order.wanted * facts.design.parts[bare(late.protector)].rating
-        if not order.slow_enough or (facts.protection.rating_allowed(upstream) or 0) < wanted:
+        allowed = facts.protection.rating_allowed(upstream)
+        if not order.slow_enough or allowed is None or allowed < wanted:
             return REMEDY
     return "Fit a larger upstream device so that the nearest opens first, or feed both from the bus."

@@ -48,7 +48,7 @@ def judge(subject: Subject, facts: Facts):
         thick = thicker(facts.design, subject.pointer, found.sources)
         feed, users = found.feed, found.users
         run = wire.length if feed.run_m is None else feed.run_m
-        before = f", with no circuit protection up to {few(users, 3)}" if users else ""
+        before = f", with no circuit protection up to {few(users)}" if users else ""
         yield Unmet(
             f"{subject.name} is unprotected at {feed.end}; energised from {' and '.join(found.sources)}"
             f"{before}.",
@@ -58,7 +58,7 @@ def judge(subject: Subject, facts: Facts):
             changes=("protection", f"{subject.pointer}/protection", *thick),
             remedy=_remedy(feed.end, wire.length, run),
             numbers=(
-                *((("unprotected up to", few(users, 3)),) if users else ()),
+                *((("unprotected up to", few(users)),) if users else ()),
                 *((("unprotected conductor", length(run, unit, STUB_M)),) if run is not None else ()),
                 ("limit", f"{length(STUB_M, unit, run)} to the first circuit protection"),
             ),

@@ -58,7 +58,7 @@ def judge(subject: Subject, facts: Facts):
 def _for_a_time(facts: Facts, answer, function: str, dark: list[str]):
     """What keeps a function on in a state where batteries inside its units do, and for how long."""
     lasts = {n: facts.design.works_on_for(n) for n in dark if not answer.state.is_off(n)}
-    inside = few([f"the battery inside {n} ({minutes(s)})" for n, s in lasts.items() if s], 3)
+    inside = few([f"the battery inside {n} ({minutes(s)})" for n, s in lasts.items() if s])
     wanted = facts.states.operation.endurance
     asked = f"; required {minutes(wanted)}" if wanted else ""
     return f"{function} is powered in {answer.state.name} only by {inside}{asked}."

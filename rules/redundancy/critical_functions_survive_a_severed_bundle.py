@@ -30,6 +30,7 @@ CITATIONS = (
     ("cfr-23-2525", "(b), no single failure"),
 )
 REMEDY = "Route one channel in its own bundle, on the other side."
+NO_OTHER = "Give {} one more channel, in a bundle of its own on the other side."
 
 
 def subjects(facts: Facts):
@@ -44,7 +45,10 @@ def judge(subject: Subject, facts: Facts):
     points = facts.failures.cut_bundles.get(subject.pointer, ())
     if points:
         first = points[0]
-        functions = ", ".join(dict.fromkeys(p.function for p in points))
+        lost = dict.fromkeys(p.function for p in points)
+        functions = ", ".join(lost)
+        declared = facts.design.functions
+        needed = [f for f in lost if len(declared[f].of) <= declared[f].any]
         yield Unmet(
             f"{failed_words(subject.pointer)} causes loss of {functions}: {loss_words(first)}."
             " Not recoverable in flight (no crew action declared restores it).",
@@ -59,6 +63,13 @@ def judge(subject: Subject, facts: Facts):
                 ),
             ),
             lost=first.lost,
-            functions=tuple(dict.fromkeys(p.function for p in points)),
+            functions=tuple(lost),
             hazard=max(p.hazard for p in points),
+            remedy=_remedy(needed, len(needed) < len(lost)),
         )
+
+
+def _remedy(needed: list[str], others: bool) -> str:
+    """``needed`` are functions with no channel to spare; "" for that of the rule."""
+    more = NO_OTHER.format(" and ".join(needed))
+    return (f"{REMEDY} {more}" if others else more) if needed else ""

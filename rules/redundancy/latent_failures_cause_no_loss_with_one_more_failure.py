@@ -46,11 +46,11 @@ def judge(subject: Subject, facts: Facts):
             state=loss.state,
             failure="; ".join(loss.modes),
             numbers=tuple(
-                (f"{function} lost with failure of", few(list(map(_name, seconds)), 3))
+                (f"{function} lost with failure of", few(list(map(_name, seconds))))
                 for function, seconds in loss.losses
             )
             + tuple(
-                (f"{r.function} not restored after failure of", few(list(map(_name, r.elements)), 3))
+                (f"{r.function} not restored after failure of", few(list(map(_name, r.elements))))
                 for r in loss.recoveries
             )
             + tuple(

@@ -48,9 +48,9 @@ def judge(subject: Subject, facts: Facts):
         first, taken = next(iter(left.items()))
         elements = list(dict.fromkeys(bare(f.element) for f in left))
         grave = shared.functions[first]
-        with_it = [bare(e) for e in taken if e != first.element] or elements[:1]
+        with_it = [bare(e) for e in taken if e != first.element] or [elements[0]]
         yield Unmet(
-            f"{failed_words(first.element)} causes loss of {name} and of {few(with_it, 3)}: no "
+            f"{failed_words(first.element)} causes loss of {name} and of {few(with_it)}: no "
             "independent second feed.",
             state=shared.state,
             failure=first.words(facts.network),

@@ -36,4 +36,4 @@ def subjects(facts: Facts):
 
 def judge(subject: Subject, facts: Facts):
     points = [p for p in facts.failures.single_points.get(subject.pointer, ()) if p.side == "body"]
-    yield from of_single_points(subject, points, facts.design)
+    yield from of_single_points(subject, points, facts)

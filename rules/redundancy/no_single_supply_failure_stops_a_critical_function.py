@@ -35,4 +35,4 @@ def judge(subject: Subject, facts: Facts):
         for p in facts.failures.single_points.get(subject.pointer, ())
         if p.side == "supply" and not facts.failures.loses_channels(p.function, subject.pointer)
     ]
-    yield from of_single_points(subject, points, facts.design)
+    yield from of_single_points(subject, points, facts)

@@ -35,6 +35,6 @@ def judge(subject: Subject, facts: Facts):
         yield Unmet(
             f"{subject.name} at {first.normal}, the normal position: {first.function} is lost by single "
             "failure of"
-            f" {few(first.spared, 4)}. At {first.position} it is not.",
-            numbers=(("single points of failure removed", f"{len(first.spared)}: {few(first.spared, 4)}"),),
+            f" {few(first.spared)}. At {first.position} it is not.",
+            numbers=(("single points of failure removed", f"{len(first.spared)}: {few(first.spared)}"),),
         )

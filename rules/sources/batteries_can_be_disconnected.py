@@ -19,7 +19,6 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "on when not wanted"
-FEW = 3
 CITATIONS = (
     ("cfr-23-1361", "(a), ready disconnection of each source; (b), circuits that may stay live"),
     ("practice", "5 A is the most that stays live with the master off"),
@@ -44,5 +43,5 @@ def judge(subject: Subject, facts: Facts):
         f"No switch disconnects {subject.name} from {found.names[0]}.",
         path=found.path,
         changes=("isolation", "protection"),
-        numbers=(("stays live", few(found.names, FEW + 1)),),
+        numbers=(("stays live", few(found.names)),),
     )

@@ -48,7 +48,6 @@ def judge(subject: Subject, facts: Facts):
                 f"{bare(b.element)} to {quantity(b.volts, 'V', b.rated)} (rated {quantity(b.rated, 'V')})"
                 for b in beyond
             ],
-            4,
         )
         typical = dict.fromkeys(t for b in beyond for t in b.typical)
         yield Unmet(

@@ -50,8 +50,6 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     part = subject.part(facts.design)
-    if part.rating is None and part.short_time_rating is None:
-        raise NotAssessable(f"`rating` of {name}, for DC")
     demands = facts.switches.contact_demands(subject.pointer)
     over = [(d.limit, d) for d in demands if d.limit is not None and exceeds(d.required, d.limit)]
     lacking = [key for d in demands for key in d.need.missing]
@@ -73,6 +71,6 @@ def judge(subject: Subject, facts: Facts):
                 ("required rating", quantity(worst.required, "A")),
                 (worst.key.replace("-", " "), quantity(limit, "A")),
                 ("in", worst.where),
-                ("loads", few(worst.need.loads, 4)),
+                ("loads", few(worst.need.loads)),
             ),
         )

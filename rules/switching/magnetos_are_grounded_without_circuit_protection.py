@@ -25,7 +25,7 @@ def judge(subject: Subject, facts: Facts):
     opened = facts.detection.opened_ground(subject.name)
     if opened is None:
         return
-    devices = few([bare(e) for e in opened.devices], 4)
+    devices = few([bare(e) for e in opened.devices])
     yield Unmet(
         f"{subject.name} is grounded through {devices} in {opened.state}; with that open it is hot.",
         state=opened.state,

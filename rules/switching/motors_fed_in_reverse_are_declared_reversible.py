@@ -34,7 +34,7 @@ def judge(subject: Subject, facts: Facts):
     if found and facts.paths.missing_return(pointer) is None:
         lost = [f for f in facts.design.functions if states.lost_with(f, {subject.name})]
         yield Unmet(
-            f"{subject.name} is fed in reverse in {few(found, 3)}: its return is live, and its supply "
+            f"{subject.name} is fed in reverse in {few(found)}: its return is live, and its supply "
             "returns to the source.",
             field="reversible",
             state=found[0],

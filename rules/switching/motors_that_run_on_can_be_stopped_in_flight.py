@@ -33,7 +33,7 @@ def judge(subject: Subject, facts: Facts):
         first = never[0]
         stuck = list(dict.fromkeys(bare(one.failure.element) for one in never))
         yield Unmet(
-            f"{subject.name} runs on with stuck contacts of {few(stuck, 3)}: no single move stops it in "
+            f"{subject.name} runs on with stuck contacts of {few(stuck)}: no single move stops it in "
             "flight without loss of another function.",
             state=first.state,
             failure=first.failure.words(facts.network),

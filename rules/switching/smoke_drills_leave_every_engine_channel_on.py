@@ -19,7 +19,6 @@ from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, few, par
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "not there when wanted"
-FEW = 3
 CITATIONS = (("cfr-23-1361", "(b), circuits needed for the engine may stay live"),)
 REMEDY = (
     "Feed the channel from the battery side of what the drill switches off, with circuit protection and a "
@@ -42,13 +41,13 @@ def judge(subject: Subject, facts: Facts):
         also = list(dict.fromkeys(c.drill.name for c in lost if c.drill is not first.drill))
         channels, left = len(facts.design.functions[first.function].of), len(first.left)
         yield Unmet(
-            f"{subject.name} goes off with {few(first.drill.buses, FEW)} in {first.drill.name}: "
+            f"{subject.name} goes off with {few(first.drill.buses)} in {first.drill.name}: "
             f"of {channels} channels of {first.function} {left} {'stays' if left == 1 else 'stay'} on.",
             state=first.drill.answer.state.name,
             path=first.path,
             numbers=(
-                ("de-energised in the drill", few(first.drill.buses, FEW)),
-                *((("opened by", few([bare(e) for e in first.opened], FEW)),) if first.opened else ()),
-                *((("also in", few(also, FEW)),) if also else ()),
+                ("de-energised in the drill", few(first.drill.buses)),
+                *((("opened by", few([bare(e) for e in first.opened])),) if first.opened else ()),
+                *((("also in", few(also)),) if also else ()),
             ),
         )

@@ -35,7 +35,7 @@ def judge(subject: Subject, facts: Facts):
     ]
     if found:
         first = found[0]
-        where, turned = few([s.name for s in found], 3), engine or "the engine"
+        where, turned = few([s.name for s in found]), engine or "the engine"
         yield Unmet(
             f"{subject.name} has power in {where}, with {turned} {first.engine_of(engine)}.",
             state=first.name,

@@ -336,7 +336,11 @@ class _Solver:
         first = self.relays is None
         changed = self.every if first else self._moved(along)
         self._mark_zones(along, against, changed)
-        self.chains = chain_masks(contracted, along, against, self.chains, self.contacts)
+        if first:
+            chains, moved = [self.every] * (2 * len(contracted.chains)), self._not_in_all(along, against)
+        else:
+            chains, moved = self.chains, self.contacts
+        self.chains = chain_masks(contracted, along, against, chains, moved)
         dead = self.dead if lanes.grounded else None
         before = None if first else self.feeds
         self.feeds = Propagator(contracted, along, against, dead, self.chains, before, self.contacts)
@@ -357,6 +361,11 @@ class _Solver:
             return dict(self.returned)
         joined = {id(reached): EitherOf(reached, self.grounded) for reached in self.returned.values()}
         return {source: joined[id(reached)] for source, reached in self.returned.items()}
+
+    def _not_in_all(self, along: list[int], against: list[int]) -> list[int]:
+        """The links that do not conduct both ways in all lanes."""
+        every, both = self.every, enumerate(zip(along, against, strict=True))
+        return [i for i, (one, other) in both if one != every or other != every]
 
     def _moved(self, along: list[int]) -> int:
         changed = 0

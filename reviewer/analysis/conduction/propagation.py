@@ -279,11 +279,16 @@ class Propagator:
             todo = deque([start])
             #: node -> its new lanes, and the chain by which all of them came, by its mask back, or -1
             fresh = {start: (mask, -1)}
-            masks, around = self.masks, self.contracted.around
+            masks, contracted = self.masks, self.contracted
+            onward, leaves = contracted.onward, contracted.leaves
             while todo:
                 node = todo.popleft()
                 mask, came = fresh.pop(node)
-                for c, other in around[node]:
+                for c, other in leaves[node]:  # nothing leads on from there
+                    new = mask & masks[c]
+                    if new:
+                        reach[other] |= new
+                for c, other in onward[node]:
                     if c == came:
                         continue  # there they are already
                     new = mask & masks[c]

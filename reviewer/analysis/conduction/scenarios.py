@@ -161,19 +161,17 @@ def mask_of(lanes: Iterable[int], width: int) -> int:
 
 def _failure_masks(network: Network, cases: Sequence[Case]) -> _FailureMasks:
     masks = _FailureMasks()
-    shorts: dict[frozenset[str], dict[int, list[int]]] = {}
+    shorts: dict[frozenset[str], dict[int, int]] = {}
     for lane, case in enumerate(cases):
+        bit = 1 << lane
         for failure in failures_of(case):
             if failure.nodes:
                 at = shorts.setdefault(failure.passes, {})
                 for node in failure.nodes:
-                    at.setdefault(node, []).append(lane)
+                    at[node] = at.get(node, 0) | bit
             for table, key in masks.entries(network, failure):
-                table.setdefault(key, []).append(lane)
-    masks.grounded = {(passes, node): own for passes, at in shorts.items() for node, own in at.items()}
-    for table in masks.tables():
-        for key, lanes in table.items():
-            table[key] = 1 << lanes[0] if len(lanes) == 1 else mask_of(lanes, len(cases))
+                table[key] = table.get(key, 0) | bit
+    masks.grounded = {(passes, node): mask for passes, at in shorts.items() for node, mask in at.items()}
     return masks
 
 

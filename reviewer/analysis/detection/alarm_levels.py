@@ -17,7 +17,8 @@ from reviewer.analysis.ratings.rest_voltage import rest_voltage
 from reviewer.model.design import Design, Monitor
 from reviewer.model.parts import Battery, Bus
 from reviewer.model.record import record
-from reviewer.network.graph import bare
+from reviewer.network.battery_strings import strings
+from reviewer.network.graph import Network, bare
 from reviewer.network.meters import Meter
 from reviewer.network.search import conductors_and_protectors, reachable
 from reviewer.tables.practice import practice
@@ -100,16 +101,19 @@ def volts_at_loss(
 
 
 def telling_alarm(
-    design: Design, before: Mapping[str, MonitorReadings], after: Mapping[str, MonitorReadings], usual: float
+    design: Design,
+    before: Mapping[str, MonitorReadings],
+    after: Mapping[str, MonitorReadings],
+    usual: Mapping[str, float],
 ) -> tuple[str, float] | None:
     """The monitor, one of a bus before another, whose volts fall the most with a loss, and an alarm
-    in volts that is between: no lower than ``usual``, in tenths of a volt and at least one of them
-    above what is left. None where none is between."""
+    in volts that is between: no lower than ``usual`` has it for the monitor, in tenths of a volt and at
+    least one of them above what is left. None where none is between."""
     senses = {n: design.watch.monitors[n].senses.partition(".")[0] for n in before}
     buses = [n for n in before if isinstance(design.parts.get(senses[n]), Bus)]
     falls = {n: volts.least - after[n].most for n, volts in before.items() if n in after}
     for name in sorted(falls, key=lambda n: (n not in buses, -falls[n])):
-        level = max(usual, (ceil(after[name].most * 10) + 1) / 10)
+        level = max(usual[name], (ceil(after[name].most * 10) + 1) / 10)
         if level < before[name].least:
             return name, level
     return None
@@ -138,11 +142,26 @@ def in_numbers(monitor: Monitor) -> bool:
     return monitor.shows == "voltage" or (monitor.shows == "current" and levels != (None, None))
 
 
-def charging_volts(design: Design) -> tuple[float, float]:
-    """The least and the highest volts at which batteries are charged by practice: between them
-    stands what an alternator holds up as it should."""
+def charging_volts(scale: float) -> tuple[float, float]:
+    """The least and the highest volts at which batteries are charged by practice, of a point of so many
+    times 14 V: between them stands what an alternator holds up as it should."""
     low, high = practice("volts", "lithium-float").low, practice("volts", "lead-acid-absorption").high
-    return design.aircraft.scale * low, design.aircraft.scale * high
+    return scale * low, scale * high
+
+
+def scale_sensed(design: Design, network: Network, meter: Meter) -> float:
+    """What volts of a 14 V system are multiplied with where a monitor senses: for the battery that
+    conductors and circuit protection join to it with those that it stands on in a string, else for
+    the aircraft."""
+    near = reachable(network, meter.sensed[:1], conductors_and_protectors)
+    below = strings(design, network.index, network.links)
+    for name in design.of_kind(Battery):
+        if network.node(f"{name}.positive") in near:
+            stack = [name]
+            while (under := below.get(stack[-1])) and under not in stack:
+                stack.append(under)
+            return sum(map(design.scale_of, stack))
+    return design.aircraft.scale
 
 
 def late_below(design: Design, name: str) -> float:

@@ -7,6 +7,7 @@ one.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -42,6 +43,7 @@ if TYPE_CHECKING:
     from reviewer.analysis.detection.stall_warnings import SilentWarning
     from reviewer.analysis.endurance.generation_loss import FunctionEndurance
     from reviewer.analysis.endurance.shedding import LossNotice
+    from reviewer.analysis.operating_point.tolerances import Within
 
 
 class Detection:
@@ -296,14 +298,16 @@ class Detection:
 
     def telling_alarm(self, alternator: str, usual: float) -> tuple[str, float] | None:
         """A monitor on a display, and the volts below which its alarm shows the loss of an
-        alternator at once, ``usual`` or more; None where there is none or figures are missing."""
+        alternator at once, ``usual`` of a 14 V system or more; None where there is none or figures
+        are missing."""
         from reviewer.analysis.detection import alarm_levels
 
         told = self.alternator_loss_indications(alternator) or ()
         shown = [one.monitor for one in told if one.low_voltage and not one.no_voltage]
         try:
             before = {n: volts for n, volts in self.normal_volts.items() if n in shown}
-            return alarm_levels.telling_alarm(self.design, before, self.volts_without(alternator), usual)
+            least = {name: usual * self.scale_sensed(name) for name in before}
+            return alarm_levels.telling_alarm(self.design, before, self.volts_without(alternator), least)
         except NotAssessable:
             return None
 
@@ -320,14 +324,35 @@ class Detection:
 
     def loss_notice(self, lost: tuple[str, ...], phase: str | None) -> LossNotice | None:
         """The alarm that first shows the loss of some alternators (elements) in the normal state
-        with the loads of a phase; None where none is given. Raises NotAssessable."""
+        with the loads of a phase, whatever its meter is wrong by; None where none does. Raises
+        NotAssessable."""
         from reviewer.analysis.detection.loss_alarms import first_alarm
 
         if (lost, phase) not in self._notices:
             before = {name: volts.least for name, volts in self.normal_volts.items()}
             loss = self.endurance.generation_loss(phase, lost)
-            self._notices[lost, phase] = first_alarm(loss, self.meters, self.normal, before)
+            errors = self._reads_more(loss.case)
+            self._notices[lost, phase] = first_alarm(loss, self.meters, self.normal, before, errors)
         return self._notices[lost, phase]
+
+    def _reads_more(self, case: tuple[Failure, ...]) -> Mapping[str, float]:
+        """By how much each monitor may read more than is there after some failures of the normal state,
+        in the direction of its alarms."""
+        from reviewer.analysis.operating_point.tolerances import usual_error
+
+        found = {}
+        for name, meter in self.meters.items():
+            own = self.limits_after(name, case) or usual_error(meter)
+            ends = own.high - own.value, own.value - own.low
+            found[name] = ends[self.points.alarm_sign(name) < 0]
+        return found
+
+    def limits_after(self, monitor: str, case: tuple[Failure, ...]) -> Within | None:
+        """What a monitor may read in the normal state after some failures, its own error included; None
+        where that is not solved."""
+        with suppress(NotAssessable):
+            return self.points.spread(self.states.operation.normal, case).monitor(monitor)
+        return None
 
     def function_endurance(self, function: str) -> FunctionEndurance:
         """How long a function works after the loss of all generation in the normal state, of its
@@ -339,12 +364,18 @@ class Detection:
         ]
         return min(each, key=lambda one: one.seconds)
 
-    @cached_property
-    def charging_volts(self) -> tuple[float, float]:
-        """Volts between which stands what an alternator holds up as it should."""
+    def charging_volts(self, monitor: str) -> tuple[float, float]:
+        """Volts between which stands what an alternator holds up as it should, where a monitor senses."""
         from reviewer.analysis.detection import alarm_levels
 
-        return alarm_levels.charging_volts(self.design)
+        return alarm_levels.charging_volts(self.scale_sensed(monitor))
+
+    def scale_sensed(self, monitor: str) -> float:
+        """What volts of a 14 V system are multiplied with where a monitor senses: half of a string of
+        two batteries has the volts of one."""
+        from reviewer.analysis.detection import alarm_levels
+
+        return alarm_levels.scale_sensed(self.design, self.network, self.meters[monitor])
 
     def late_below(self, battery: str) -> float:
         """Volts below which an alarm of a reserve (a name) comes late: half of its charge is gone.

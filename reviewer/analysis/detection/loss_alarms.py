@@ -2,7 +2,8 @@
 nothing.
 
 A voltage is solved as the batteries discharge, each with the resistance of a new one, which holds it
-up longest. What is on the alarm side before the loss shows nothing.
+up longest, and read with the error of its meter, which counts against the alarm: what is promised of
+it holds in the worse outcome. What is on the alarm side before the loss shows nothing.
 """
 
 from __future__ import annotations
@@ -22,12 +23,20 @@ from reviewer.analysis.operating_point.answers import assessed
 from reviewer.model.design import Monitor
 from reviewer.network.meters import Meter
 
+#: volts or amperes of what is dead
+NOTHING = 1e-6
+
 
 def first_alarm(
-    loss: GenerationLoss, meters: Mapping[str, Meter], normal: StateAnswer, before: Mapping[str, float]
+    loss: GenerationLoss,
+    meters: Mapping[str, Meter],
+    normal: StateAnswer,
+    before: Mapping[str, float],
+    errors: Mapping[str, float],
 ) -> LossNotice | None:
-    """The first alarm after the loss of generation; None where none is given. ``before`` are
-    the least volts that monitors read in normal flight. Raises NotAssessable."""
+    """The first alarm that surely comes after the loss of generation; None where none does. ``before``
+    are the least volts that monitors read in normal flight, ``errors`` by how much each may read more
+    than is there. Raises NotAssessable."""
     monitors = loss.design.watch.monitors
     at_once = _at_once(meters, normal, loss.case, monitors)
     if at_once:
@@ -40,8 +49,9 @@ def first_alarm(
         and (least := monitors[name].alarm_below) is not None
         and before.get(name, -1.0) >= least
     }
-    found = list(_low_volts(loss, alarms, monitors, [loss.beginning])) or list(
-        _low_volts(loss, alarms, monitors, loss.unnoticed.trail)
+    levels = {name: (monitors[name].alarm_below or 0.0, errors.get(name, 0.0)) for name in alarms}
+    found = list(_low_volts(loss, alarms, levels, [loss.beginning])) or list(
+        _low_volts(loss, alarms, levels, loss.unnoticed.trail)
     )
     return min(found, key=lambda notice: notice.seconds) if found else None
 
@@ -65,11 +75,11 @@ def _at_once(
 def _low_volts(
     loss: GenerationLoss,
     alarms: Mapping[str, Meter],
-    monitors: Mapping[str, Monitor],
+    levels: Mapping[str, tuple[float, float]],
     trail: Sequence[DepletionMoment],
 ) -> Iterator[LossNotice]:
-    """For each monitor, the first of some moments at which it can be read and reads less than its
-    alarm."""
+    """For each monitor, the first of some moments at which it can be read and surely reads less than
+    its level, whatever its error; what has nothing reads nothing."""
     from reviewer.analysis.operating_point.charge_sweep import alarm_readings
 
     waiting = dict(alarms)
@@ -80,9 +90,9 @@ def _low_volts(
         scenario, charges = moments[0][1], [charges for _, _, charges in moments]
         read = assessed(partial(alarm_readings, loss.operating, scenario, charges, waiting))
         for name, values in read.items():
-            least = monitors[name].alarm_below or 0.0
+            level, error = levels[name]
             for (seconds, _, _), volts in zip(moments, values, strict=True):
-                if volts < least:
+                if volts + (error if abs(volts) >= NOTHING else 0.0) < level:
                     yield LossNotice(name, seconds)
                     del waiting[name]
                     break

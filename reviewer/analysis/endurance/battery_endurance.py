@@ -305,7 +305,8 @@ def _endurance(
 
 def _indicated(noticed: LossNotice | None, names: Sequence[str]) -> Iterator[tuple[str, str]]:
     if noticed and noticed.monitor:
-        when = f"{clock(noticed.seconds)} after it" if noticed.seconds else "at once"
+        late = f"{clock(noticed.seconds)} after it at the latest, as its meter may read high"
+        when = late if noticed.seconds else "at once"
         yield "loss indicated by", f"{noticed.monitor}, {when}"
     elif UNNOTICED in names:
         yield "loss indicated by", "no alarm"

@@ -13,7 +13,14 @@ from dataclasses import field, replace
 from reviewer.analysis.conduction.failure_modes import BY_OHMS, Failure, Mode
 from reviewer.analysis.conduction.fixed_point import Conduction, link_masks
 from reviewer.analysis.conduction.masks import at_any, join
-from reviewer.analysis.conduction.scenarios import Case, Lanes, failures_of, lanes_of_cases, mask_of
+from reviewer.analysis.conduction.scenarios import (
+    Case,
+    Lanes,
+    failures_of,
+    lanes_of_cases,
+    lanes_of_states,
+    mask_of,
+)
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point import devices as made_of
 from reviewer.analysis.operating_point.assumptions import AssumedQuantity, Assumptions
@@ -71,9 +78,10 @@ class Scenario:
     are just starting (motors) or cold (lamps).
 
     ``phases`` are those whose figures the loads take; ``conduction`` has one lane, or one for each
-    of ``cases``. ``undriven`` are alternators among what failed that give nothing because nothing
-    turns them: where their field is fed it draws on. ``charges`` are the states of charge of
-    batteries (elements) that are not as full as the file says, else full.
+    of ``cases``, or of ``states`` that differ in what is switched on alone, ``state`` the first of
+    them. ``undriven`` are alternators among what failed that give nothing because nothing turns
+    them: where their field is fed it draws on. ``charges`` are the states of charge of batteries
+    (elements) that are not as full as the file says, else full.
     """
 
     state: ResolvedState
@@ -84,6 +92,12 @@ class Scenario:
     undriven: Collection[str] = ()
     cases: tuple[Case, ...] = ()
     charges: Mapping[str, float] = field(default_factory=dict)
+    states: tuple[ResolvedState, ...] = ()
+
+    @property
+    def many(self) -> bool:
+        """Whether it has a lane for each of some cases or states."""
+        return bool(self.cases or self.states)
 
 
 class _CircuitBuilder:
@@ -104,7 +118,11 @@ class _CircuitBuilder:
             wiring,
         )
         cases = scenario.cases or ((scenario.case,) if scenario.case else ())
-        self.lanes: Lanes = lanes_of_cases(network, scenario.state, cases)
+        self.lanes: Lanes = (
+            lanes_of_states(network, scenario.states)
+            if scenario.states
+            else lanes_of_cases(network, scenario.state, cases)
+        )
         self.every = self.lanes.every
         self.assumptions = Assumptions()
         self.count = len(network.names)
@@ -333,7 +351,7 @@ def built_once(
     varied: bool,
 ) -> Built:
     """:func:`build`, once for all points of a state in which nothing failed. Raises as it does."""
-    if wiring is None or scenario.case or scenario.cases:
+    if wiring is None or scenario.case or scenario.many:
         return build(design, network, scenario, drawing, wiring, sensing, varied)
     own = scenario.state, scenario.conduction
     key = (
@@ -364,9 +382,9 @@ def build(
     """The circuit of a scenario; ``drawing`` are elements of loads whose current the caller gives;
     ``wiring`` serves all scenarios of a design; without ``sensing`` the inputs of instruments take
     nothing; ``varied`` where the points have their own ohms of what is degraded. Raises
-    NotAssessable, naming the missing figure; of several cases those whose relays do not settle are
-    for the caller to leave out."""
-    if scenario.conduction.unsettled and not scenario.cases:
+    NotAssessable, naming the missing figure; of several cases or states those whose relays do not
+    settle are for the caller to leave out."""
+    if scenario.conduction.unsettled and not scenario.many:
         raise NotAssessable(f"relays that settle in state {scenario.state.name}")
     for source in network.sources:  # a figure that one lacks is told before all the rest is made
         if scenario.conduction.alive[source.element] & ~scenario.conduction.zone[source.positive]:

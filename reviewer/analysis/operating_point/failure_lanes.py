@@ -3,7 +3,7 @@ it is not there, and what current can reach in each."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Mapping, Sequence
 from typing import Any
 
 from reviewer.analysis.conduction.fixed_point import Conduction
@@ -81,29 +81,82 @@ def lanes_array(lanes: int, width: int, points: int) -> Any:
     return np.tile(np.unpackbits(octets, count=width, bitorder="little").astype(bool), points // width)
 
 
-def reached(built: Built) -> Mapping[int, int]:
-    """The lanes in which current from a live source can come to each node, through loads too."""
+def held(built: Built) -> Mapping[int, int]:
+    """The lanes in which more than the leaks across devices holds each node: current comes to it from
+    the positive of a live source, or what conducts both ways joins it to a negative.
+
+    Behind a diode a node that stands at its ground through loads holds nothing, and an open contact
+    does not either: no meter shows what the leaks leave there.
+    """
+    every, devices = (1 << built.width) - 1, built.circuit.devices
+    joints = {index for index, _ in built.contacts.values()}
+    metal: list[Edge] = [
+        (r.a, r.b, built.inputs.get(i, every)) for i, r in enumerate(built.circuit.resistors)
+    ]
+    there = [built.present.get(i, every) for i in range(len(devices))]
+    metal += [(d.plus, d.minus, there[i]) for i, d in enumerate(devices) if i in joints]
+    metal += [(b, a, lanes) for i, (a, b, lanes) in enumerate(metal) if i not in built.inputs]
+    loads: list[Edge] = []
+    ahead: list[Edge] = []
+    for i, d in enumerate(devices):
+        if isinstance(d, DiodeBranch):
+            ahead.append((d.plus, d.minus, there[i]))
+        elif not isinstance(d, SOURCES) and i not in joints:
+            loads += [(d.plus, d.minus, there[i]), (d.minus, d.plus, there[i])]
+    live = [(i, d) for i, d in enumerate(devices) if isinstance(d, SOURCES)]
+    returns = [(d.minus, there[i]) for i, d in live if d.minus in built.circuit.anchors]
+    ground = _lanes_reached(metal, returns)
+    below = _lanes_reached([*metal, *loads], returns)
+    above = _lanes_reached(
+        [*metal, *loads, *ahead], [(d.plus, there[i]) for i, d in live], lambda node: ground.get(node, 0)
+    )
+    return {node: above.get(node, 0) | below.get(node, 0) for node in range(built.circuit.count)}
+
+
+def counted_from(built: Built) -> Sequence[tuple[int, Mapping[int, int]]]:
+    """The nodes that volts count from, each with the lanes in which another node counts from it: where
+    a failure parts the circuit each part counts from its own, the first that is there."""
     every = (1 << built.width) - 1
-    onward: dict[int, list[tuple[int, int]]] = {n: [] for n in range(built.circuit.count)}
-    found = dict.fromkeys(onward, 0)
-    for i, r in enumerate(built.circuit.resistors):
-        onward[r.a].append((r.b, built.inputs.get(i, every)))
-        if i not in built.inputs:
-            onward[r.b].append((r.a, every))
-    todo = []
+    edges: list[Edge] = [(r.a, r.b, every) for r in built.circuit.resistors]
+    sources = []
     for i, d in enumerate(built.circuit.devices):
         lanes = built.present.get(i, every)
-        if isinstance(d, SOURCES):
-            for node in (d.plus, d.minus):
-                found[node] |= lanes
-                todo.append(node)
-        onward[d.plus].append((d.minus, lanes))
-        if not isinstance(d, DiodeBranch):
-            onward[d.minus].append((d.plus, lanes))
+        edges.append((d.plus, d.minus, lanes))
+        if isinstance(d, SOURCES) and d.minus in built.circuit.anchors:
+            sources.append((d.minus, lanes))
+    edges += [(b, a, lanes) for a, b, lanes in edges]
+    found, before = [], dict[int, int]()
+    for anchor, lanes in sources:
+        island = _lanes_reached(edges, [(anchor, lanes)])
+        found.append((anchor, {n: own for n, mask in island.items() if (own := mask & ~before.get(n, 0))}))
+        for node, mask in island.items():
+            before[node] = before.get(node, 0) | mask
+    return found
+
+
+#: from a node to a node, and the lanes in which that way is there
+Edge = tuple[int, int, int]
+
+
+def _lanes_reached(
+    edges: Sequence[Edge],
+    starts: Sequence[tuple[int, int]],
+    ends: Callable[[int], int] = lambda _: 0,
+) -> dict[int, int]:
+    """The lanes in which each node is reached from some nodes; at one that ``ends`` a way it is, and
+    goes no further."""
+    onward: dict[int, list[tuple[int, int]]] = {}
+    for a, b, lanes in edges:
+        onward.setdefault(a, []).append((b, lanes))
+    found: dict[int, int] = {}
+    todo = []
+    for node, lanes in starts:
+        found[node] = found.get(node, 0) | lanes
+        todo.append(node)
     while todo:
         node = todo.pop()
-        for other, lanes in onward[node]:
-            if (mask := found[node] & lanes) & ~found[other]:
-                found[other] |= mask
+        for other, lanes in onward.get(node, ()):
+            if (mask := found[node] & lanes & ~ends(node)) & ~found.get(other, 0):
+                found[other] = found.get(other, 0) | mask
                 todo.append(other)
     return found

@@ -3,7 +3,7 @@ failures, as ``solve`` has it for each by itself: failures that do the same to e
 solved once, and all that are left as lanes of one circuit.
 
 Opens of one chain of the network do the same, unless a monitor reads inside the chain; so do shorts
-of one fault zone.
+of one fault zone, and what opens conductors and devices in series (see :mod:`alike_failures`).
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.alike_failures import alike_in_series
 from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.analysis.operating_point.devices import AT_ITS_LIMIT, alternator_figures
 from reviewer.model import parts as p
@@ -39,6 +40,8 @@ class CaseReading:
     blank: bool
 
 
+#: cases from which on it is worth to look for those that open what is in series
+MANY_CASES = 50
 #: by monitor; what has no reading in numbers is not in it
 Readings = Mapping[str, CaseReading]
 #: readings, and amperes by source
@@ -67,8 +70,9 @@ class FailureReadings:
         new = [i for i, case in enumerate(cases) if (state, case) not in self._known]
         if new:
             alike: dict[Hashable, list[Case]] = {}
+            series = alike_in_series(self.points, answer, cases, solved) if len(new) >= MANY_CASES else {}
             for i, key in zip(new, self._keys(cases, new, solved), strict=True):
-                alike.setdefault(key, []).append(cases[i])
+                alike.setdefault(series.get(i, key), []).append(cases[i])
             try:
                 found = self._solved(answer, tuple(group[0] for group in alike.values()))
             except NotAssessable as missing:

@@ -4,7 +4,7 @@ for one set of figures or for thousands."""
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import field, replace
 from functools import cached_property
 from types import MappingProxyType
@@ -20,9 +20,10 @@ from reviewer.analysis.operating_point.devices import (
 )
 from reviewer.analysis.operating_point.failure_lanes import (
     by_lane,
+    counted_from,
+    held,
     lanes_array,
     on_alternators_alone,
-    reached,
     regulating,
 )
 from reviewer.analysis.operating_point.remote_sensing import as_sensed, sensing, uncontrolled
@@ -41,6 +42,8 @@ from reviewer.tables.typical import typical
 #: resistance of a battery whose terminals are held at a voltage: a hundred amperes take a hundredth
 #: of a volt
 HELD_OHMS = 1e-4
+#: cases from which on those with one set of figures are solved by themselves
+CASES_APART = 50
 #: in :attr:`Points.only_link`
 SOURCE, LOAD = -1, -2
 
@@ -115,8 +118,8 @@ class Unsolved:
 @record
 class Points:
     """Operating points. Every answer is a read-only array (points,); a point that is in
-    ``unsolved`` is NaN everywhere. Of several cases of failure, point i is of lane i modulo their
-    number.
+    ``unsolved`` is NaN everywhere. Of several cases of failure, or states, point i is of lane i modulo
+    their number.
 
     Volts count from the negative terminal of the first live battery of the island, or of another
     source where there is none. ``balance`` is the worst imbalance of currents at any node, amperes:
@@ -159,17 +162,30 @@ class Points:
         return self.volts_of(self.network.node(terminal))
 
     def volts_of(self, node: int) -> Any:
-        """Volts of a node of the network; NaN where no live source reaches it."""
+        """Volts of a node of the network; NaN where no live source holds it."""
         found = self._gather(lambda solved: solved.volts(node))
-        if self.built.width > 1:
-            import numpy as np
+        return found if self.built.width == 1 else self._of_lanes(node, found)
 
-            found = np.where(lanes_array(self._reached[node], self.built.width, self.count), found, np.nan)
-        return found
+    def _of_lanes(self, node: int, found: Any) -> Any:
+        """Volts in each lane, from the node that its island counts from."""
+        import numpy as np
+
+        def where(lanes: int) -> Any:
+            return lanes_array(lanes, self.built.width, self.count)
+
+        for anchor, island in self._counted_from:
+            if node in island:
+                beginning = self._gather(lambda solved, start=anchor: solved.volts(start))
+                found = np.where(where(island[node]), found - beginning, found)
+        return np.where(where(self._held[node]), found, np.nan)
 
     @cached_property
-    def _reached(self) -> Mapping[int, int]:
-        return reached(self.built)
+    def _held(self) -> Mapping[int, int]:
+        return held(self.built)
+
+    @cached_property
+    def _counted_from(self) -> Sequence[tuple[int, Mapping[int, int]]]:
+        return counted_from(self.built)
 
     def all_volts(self) -> dict[str, float]:
         """Where there is one point: the volts of all that a live source reaches, by terminal."""
@@ -293,7 +309,7 @@ def solve_points(
     wiring: Wiring | None = None,
     like: Points | None = None,
 ) -> Points:
-    """Solve ``points`` operating points of one scenario, or so many for each of its cases;
+    """Solve ``points`` operating points of one scenario, or so many for each of its cases or states;
     ``wiring`` serves all scenarios of a design; ``like`` are points of the same scenario: their
     circuit serves again.
 
@@ -323,12 +339,12 @@ def solve_points(
         )
     free = uncontrolled(design, network, scenario.conduction, scenario.cases or (scenario.case,))
     ceilings = _full_on_volts(design, built, free)
-    if ceilings and not scenario.cases:
+    if ceilings and not scenario.many:
         given = replace(given, failed_full_on={**ceilings, **given.failed_full_on})
     changed = _changed(design, built, given, scenario.charges)
     idle: dict[int, Any] = {}
     full_on: dict[int, Any] = {}
-    if scenario.cases:
+    if scenario.many:
         points *= built.width
         by_lane(built, changed, points, float(temperature))
         idle = {i: lanes_array(lanes, built.width, points) for i, lanes in built.idle.items()}
@@ -339,9 +355,12 @@ def solve_points(
     _start_cold(network, scenario.conduction, built, idle, points)
     senses = sensing(design, network, built, frozenset(given.failed_full_on))
     heat = np.broadcast_to(np.asarray(temperature, float), (points,))
-    distinct, place = np.unique(heat, return_inverse=True)
+    # cases with one set of figures lie near to each other, and farther from those with another
+    many = built.width >= CASES_APART
+    sets = np.arange(points) // built.width if many else np.zeros(points, int)
+    distinct, place = np.unique(np.stack([heat, sets]), axis=1, return_inverse=True)
     parts, balance, unsolved, rounds = [], np.empty(points), [], 0
-    for which, degrees in enumerate(distinct):
+    for which, degrees in enumerate(distinct[0]):
         some = np.flatnonzero(place == which)
         mine = {
             i: {n: v if np.ndim(v) == 0 else np.asarray(v)[some] for n, v in f.items()}
@@ -351,7 +370,7 @@ def solve_points(
         before = like.parts[0][1] if like is not None else None
         if before is not None and before.temperature != degrees:
             before = None
-        live = regulating(built, senses, points) if scenario.cases else None
+        live = regulating(built, senses, points) if scenario.many else None
         for index, mask in full_on.items():
             if live is not None and index in live:
                 live[index] &= ~mask

@@ -78,12 +78,22 @@ class Within:
 @dataclass(frozen=True)
 class Spread:
     """The points of a scenario, the nominal one first, then the worst-case corners; and the
-    unknowns varied."""
+    unknowns varied. Of a scenario of several states it is that of one ``lane``."""
 
     design: Design
     points: Points
     meters: Mapping[str, Meter]
     unknowns: tuple[Unknown, ...]
+    lane: int = 0
+
+    @property
+    def unsolved(self) -> bool:
+        """Whether a corner was not solved."""
+        return any(one.point % self.points.built.width == self.lane for one in self.points.unsolved)
+
+    def own(self, values: Any) -> Any:
+        """What is asked of all points, for those of the lane."""
+        return values[self.lane :: self.points.built.width]
 
     def volts(self, terminal: str) -> Within | None:
         """Volts of a terminal from the main negative; what is dead reads nothing. None where a
@@ -108,9 +118,9 @@ class Spread:
     def across(self, load: str) -> tuple[float, float] | None:
         """The lowest and the highest volts across a load (its pointer); None where a corner was not
         solved or it takes nothing."""
-        if self.points.unsolved or load not in self.points.built.loads:
+        if self.unsolved or load not in self.points.built.loads:
             return None
-        volts = self.points.across(load)
+        volts = self.own(self.points.across(load))
         return float(volts.min()), float(volts.max())
 
     def at_load(self, load: str) -> Within | None:
@@ -147,8 +157,9 @@ class Spread:
         return np.nan_to_num(self.points.volts(terminal), nan=0.0)
 
     def _within(self, ask: Callable[[], Any], error: Callable[[float], float]) -> Within | None:
-        if self.points.unsolved or (read := ask()) is None:
+        if self.unsolved or (asked := ask()) is None:
             return None
+        read = self.own(asked)
         low, high = float(read.min()), float(read.max())
         return Within(float(read[0]) or 0.0, *rounded(low - error(low), high + error(high)))
 
@@ -166,6 +177,11 @@ def rounded(low: float, high: float) -> tuple[float, float]:
 DEAD = Within(0.0, *rounded(-VOLTS_STEP, VOLTS_STEP))
 
 
+def usual_error(meter: Meter) -> Within:
+    """The step of a meter alone, where nothing says how far off it may be."""
+    return DEAD if meter.shows == "voltage" else Within(0.0, -AMPS_STEP, AMPS_STEP)
+
+
 def spread(
     design: Design,
     network: Network,
@@ -176,6 +192,17 @@ def spread(
     """A scenario at the corners of what is not known; ``wiring`` serves all scenarios of a design,
     ``like`` are points of the scenario.
     Raises NotAssessable and OutsideTable as an operating point does."""
+    return spreads(design, network, scenario, wiring, like)[0]
+
+
+def spreads(
+    design: Design,
+    network: Network,
+    scenario: Scenario,
+    wiring: Wiring | None = None,
+    like: Points | None = None,
+) -> tuple[Spread, ...]:
+    """:func:`spread` of each lane of a scenario, all solved at once."""
     import numpy as np
 
     unknowns, told, make = _unknowns(design, network, scenario)
@@ -184,7 +211,8 @@ def spread(
     points = 1 + corners.shape[1]
     wires = wiring or Wiring(design, network)
     solved = solve_points(design, network, scenario, make(shares), points, wires, like)
-    return Spread(design, solved, wires.meters, (*unknowns, *told))
+    every = (*unknowns, *told)
+    return tuple(Spread(design, solved, wires.meters, every, lane) for lane in range(solved.built.width))
 
 
 Make = Callable[[list[Any]], Figures]

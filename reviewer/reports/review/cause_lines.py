@@ -145,7 +145,8 @@ def _cause(number: int, cause: Cause, most: int, width: int) -> list[str]:
     sentence = shown(said(told))
     if most == 1:
         return _numbered(number, fitted(sentence, width, 1, INDENT))
-    repair = lines_of(f"-> {shown(cause.repair)}", width, INDENT, INDENT + 3) if cause.repair else []
+    ways = [lines_of(f"-> {shown(way)}", width, INDENT, INDENT + 3) for way in cause.repairs if way]
+    repair = next((way for way in ways if len(way) <= most - 1), ways[0] if ways else [])
     lines = fitted(sentence, width, 2, INDENT)
     first = fitted(sentence, width, 1, INDENT)
     if len(lines) + len(repair) > most and first[0].endswith("."):  # the whole repair says more
@@ -157,7 +158,7 @@ def _cause(number: int, cause: Cause, most: int, width: int) -> list[str]:
         also = fitted(f"Also: {shown(other.sentence)}", width - len(more), 1, INDENT)
         lines += [f"{also[0]}{more}"]
     if len(lines) + len(repair) > most:
-        repair = fitted(f"-> {shown(cause.repair)}", width, most - len(lines), INDENT, INDENT + 3)
+        repair = fitted(f"-> {shown(cause.repairs[-1])}", width, most - len(lines), INDENT, INDENT + 3)
     return _numbered(number, [*lines, *repair])
 
 

@@ -198,12 +198,12 @@ def test_no_crew_action_counts_without_an_alarm() -> None:
 
 
 def test_an_alarm_that_comes_late_delays_the_crew() -> None:
-    """Under the heater the bus falls to 12 V some minutes after the loss; the recognition time begins there."""
+    """Under the heater the bus surely reads less than 12.3 V some minutes after the loss; the recognition time begins there."""
     alarm = {
         "shows": "voltage",
         "senses": "main-bus.audio",
         "displayed-on": "audio-panel",
-        "alarm-below": "12 V",
+        "alarm-below": "12.3 V",
     }
     quiet = {"shows": "voltage", "senses": "reserve-battery.positive", "displayed-on": "audio-panel"}
     soon = {"watch__monitors__reserve_volts": quiet, "operation__recognition_time": "1 min"}

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+import numpy as np
 import pytest
 
-from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure, Mode
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.detection.evidence import Observation
@@ -202,3 +203,44 @@ def test_the_alternator_that_is_left_gives_all_it_can(rating: str, state: str, o
         {"parts/second"} if over else set(),
         set(),
     ]
+
+
+@pytest.mark.parametrize(
+    ("name", "state", "failures", "dead", "fed"),
+    [
+        # all off: the loads of the reserve bus have diodes inside, so that leaks alone would lift it
+        pytest.param(
+            "injected-auto-pump",
+            "secured",
+            [Failure("wires/D19", OPEN), Failure("parts/main-battery", OPEN)],
+            "reserve-bus",
+            "reserve-battery.positive",
+            id="behind a diode",
+        ),
+        # battery 1 is alone, so that nothing but leaks tells where the rest stands against its post
+        pytest.param(
+            "glider-two-batteries",
+            "parked",
+            [Failure("parts/battery-1-connector", OPEN), Failure("bundles/battery-1-lead", Mode.SEVERED)],
+            "main-bus",
+            "battery-2.positive",
+            id="in two parts",
+        ),
+    ],
+)
+def test_what_no_source_feeds_has_no_volts_under_many_failures_as_in_solve(
+    name: str, state: str, failures: list[Failure], dead: str, fed: str
+) -> None:
+    path = ROOT / "tests" / "aircraft" / f"{name}.design.yaml"
+    facts = Facts(read_text(path.read_text(encoding="utf-8"), str(path)))
+    answer = facts.states.answer(state)
+    cases = (*failures, ())
+    solved = conduct(facts.network, answer.state, cases, answer.healthy)
+    points = facts.points.failed_points_in(answer, cases, solved)
+    read = {t: np.nan_to_num(points.volts(t)) for t in facts.network.index}
+    for lane, case in enumerate(cases):
+        alone = facts.points.operating_point(state, None, failures_of(case)).volts
+        apart = {t: abs(volts[lane] - alone.get(t, 0.0)) for t, volts in read.items()}
+        assert max(apart.values()) <= CLOSE, max(apart, key=lambda t: apart[t])
+        assert read[dead][lane] == pytest.approx(0.0, abs=CLOSE)
+    assert all(read[fed][: len(cases)] > 13.0)

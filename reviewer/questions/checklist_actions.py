@@ -1,0 +1,104 @@
+"""What else a card of a checklist has the crew do: shed loads, and reset circuit protection once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.scenarios import failures_of
+from reviewer.analysis.crew.course import Course, CourseStep
+from reviewer.analysis.crew.course_choice import Prohibition
+from reviewer.model import parts as p
+from reviewer.model.resolved_states import ResolvedState
+from reviewer.model.review import HazardClass
+from reviewer.questions.checklist_cards import BreakerReset
+from reviewer.questions.checklist_state import ChecklistState
+from reviewer.questions.state_signs import Look, Sign
+
+
+class CardActions:
+    """The shed plan and the circuit protection of a state, after the failures of a card."""
+
+    def __init__(self, of: ChecklistState):
+        self.of = of
+
+    def shed(
+        self, course: Course, now: CourseStep, lanes: Sequence[int]
+    ) -> tuple[tuple[str, ...], tuple[Prohibition, ...], ResolvedState]:
+        """The actions of the shed plan, in their order, that after none of the causes lose a function of
+        class major or worse, or leave one on batteries that an alternator keeps on after all of them; those
+        that do; the state after the first ones."""
+        taken: list[str] = []
+        harmful: list[Prohibition] = []
+        before = self.of.minutes.on_batteries(lanes, now.state)
+        for action in self.of.facts.states.operation.load_shedding if lanes else ():
+            after = course.then(now, action, volts=False)
+            if after is None or not self._turns_off(now, after):
+                continue
+            lost, tied = course.loses(now, after, self.of.major), course.ties(now, after)
+            then = self.of.minutes.on_batteries(lanes, after.state)
+            kept_on = {f for functions in before.values() for f in functions}
+            leaves = tuple(
+                dict.fromkeys(f for i in lanes for f in then[i] if f not in kept_on and f not in lost)
+            )
+            if lost or tied or leaves:
+                moves = tuple(self.of.facts.states.operation.actions[action].move.items())
+                harmful.append(Prohibition(moves, lost, tied, leaves))
+            else:
+                taken.append(action)
+                now, before = after, then
+        return tuple(taken), tuple(harmful), now.state
+
+    def _turns_off(self, before: CourseStep, after: CourseStep) -> bool:
+        """Whether an action takes power from a load, a coil or a field in any case."""
+        one, other = before.now.solved, after.now.solved
+        users = ((one.powered[e], other.powered[e]) for e in one.powered)
+        coils = ((one.energised[e], other.energised[e]) for e in one.energised)
+        fields = (s.field for s in self.of.network.sources if s.field is not None)
+        return any(was & ~still for was, still in (*users, *coils)) or any(
+            one.live(field) & ~other.live(field) for field in fields
+        )
+
+    def resets(self, course: Course, lanes: Sequence[int], left: Sequence[str]) -> Iterator[BreakerReset]:
+        """The circuit protection in reach that may be open after a cause, and is closed in the state."""
+        begin = course.start()
+        for name in self.of.design.of_kind(p.Protector):
+            part = self.of.design.parts[name]
+            seen = [self.of.signs.seen(Sign(Look.PROTECTION, name))[i] for i in lanes]
+            closed = name not in self.of.state.state.pulled
+            if not closed or not any(s is not None and s[1] > 0 for s in seen):
+                continue
+            if not self.of.facts.protection.can_be_reset(part):
+                continue
+            retrips = bool(course.retripped(begin, name))
+            after = course.then(begin, f"{name} to in", volts=False)
+            harms = after is not None and bool(course.loses(begin, after, self.of.major))
+            grave = self._restored_by(name, left)
+            action = self._reset_by(name)
+            once = bool(grave or action) and not harms
+            restores = grave or (self.of.facts.states.operation.actions[action].restores if action else ())
+            yield BreakerReset(name, retrips, once, action, tuple(restores))
+
+    def _restored_by(self, protector: str, left: Sequence[str]) -> tuple[str, ...]:
+        """The functions of class major or worse, of those left lost, that work once a protector which
+        opened by itself is reset."""
+        alone = Failure(f"parts/{protector}", OPEN)
+        lane = next((i for i, case in enumerate(self.of.signs.cases) if failures_of(case) == (alone,)), None)
+        if lane is None:
+            return ()
+        functions = self.of.design.functions
+        return tuple(
+            f
+            for f in left
+            if HazardClass.of(functions[f].loss) >= HazardClass.MAJOR and not self.of.works[f] >> lane & 1
+        )
+
+    def _reset_by(self, protector: str) -> str:
+        """The first action of the file for a protector that has opened, which has its effect; "" if
+        none."""
+        for name, action in self.of.facts.states.operation.actions.items():
+            if protector in action.after_failure_of and action.move.get(protector) in ("in", "closed"):
+                effect = self.of.facts.crew.action_effect(name)
+                if effect.possible and effect.settled and not effect.dead:
+                    return name
+        return ""

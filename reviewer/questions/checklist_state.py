@@ -1,0 +1,98 @@
+"""What the checklists of a state rest on: its failures by what is seen of them, what works after each,
+and what the crew can do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cached_property
+
+from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.masks import join, pick
+from reviewer.analysis.conduction.scenarios import failures_of
+from reviewer.analysis.conduction.states import function_masks
+from reviewer.analysis.conduction.too_low import less
+from reviewer.analysis.crew.by_hand import hand_moves
+from reviewer.analysis.crew.course import Course
+from reviewer.analysis.sources.alternators import no_longer_charged
+from reviewer.model.review import HazardClass
+from reviewer.questions.checklist_minutes import CardMinutes
+from reviewer.questions.diagnosis import TroubleShooting, lanes_by_pattern
+from reviewer.questions.first_signs import FirstSigns
+from reviewer.questions.state_signs import Look
+
+
+class ChecklistState:
+    """A state that is solved under every single failure; a lane is one of them."""
+
+    def __init__(self, shooting: TroubleShooting):
+        self.facts = facts = shooting.facts
+        self.design, self.network = facts.design, facts.network
+        self.signs, self.state = shooting.signs, shooting.answer
+        self.with_protection = lanes_by_pattern(self.signs)
+        self.patterns = self._visible(self.with_protection)
+        self.first = FirstSigns(facts, self.signs)
+        self.hand = hand_moves(self.design, self.state.state, pulled=True)
+        functions = self.design.functions
+        self.grave = sorted(functions, key=lambda f: -HazardClass.of(functions[f].loss))
+        self.minutes = CardMinutes(facts, self.state, self.signs.cases[:-1])
+
+    def _visible(self, patterns: Mapping[tuple[int, ...], Sequence[int]]) -> dict[tuple[int, ...], list[int]]:
+        """The patterns without open protection, which may be out of sight; where nothing else shows,
+        with it. Causes that look alike then have one course."""
+        hidden = [sign.look is Look.PROTECTION for sign in self.signs.signs]
+        found: dict[tuple[int, ...], list[int]] = {}
+        for shown, lanes in patterns.items():
+            seen = tuple(0 if off else by for by, off in zip(shown, hidden, strict=True))
+            found.setdefault(seen if any(seen) else shown, []).extend(lanes)
+        return found
+
+    @cached_property
+    def works(self) -> Mapping[str, int]:
+        """By function the cases after which it works."""
+        return function_masks(self.design, self.powered, (1 << len(self.signs.cases)) - 1)
+
+    @cached_property
+    def low(self) -> Mapping[str, int]:
+        """By load the lanes in which it has less than its minimum voltage."""
+        return self.state.low(self.signs.cases, self.signs.solved)
+
+    @cached_property
+    def powered(self) -> Mapping[str, int]:
+        """By load the lanes in which it works."""
+        return less(self.signs.solved.powered, self.low)
+
+    @cached_property
+    def major(self) -> list[str]:
+        """The functions of class major or worse, the gravest first."""
+        functions = self.design.functions
+        return [f for f in self.grave if HazardClass.of(functions[f].loss) >= HazardClass.MAJOR]
+
+    @cached_property
+    def uncharged(self) -> int:
+        """The cases after which nothing charges a battery that works, of those charged in a sound system."""
+        solved, every = self.signs.solved, (1 << len(self.signs.cases)) - 1
+        masks = no_longer_charged(self.network, self.state.healthy, solved)
+        for element, mask in masks.items():
+            every &= mask | ~solved.alive[element]
+        return join(masks.values()) & every
+
+    @cached_property
+    def ways(self) -> Mapping[str, Mapping[Failure, tuple[tuple[str, ...], ...]]]:
+        """By function and failure the sequences of actions that restore it, else the single moves."""
+        return {
+            function: self.facts.crew.ways_back(function, self.state.state.name, failures)
+            for function in self.grave
+            if (failures := tuple(dict.fromkeys(self._losing(function))))
+        }
+
+    def _losing(self, function: str) -> Iterator[Failure]:
+        if self.state.alive[function]:
+            for i, case in enumerate(self.signs.cases):
+                if not self.works[function] >> i & 1:
+                    yield failures_of(case)[0]
+
+    def course(self, lanes: Sequence[int]) -> Course:
+        """What the crew can do after all of some failures, a lane each."""
+        cases = [self.signs.cases[i] for i in lanes]
+        low = {element: pick(mask, lanes) for element, mask in self.low.items()}
+        return Course(self.hand.design, self.network, self.state, cases, low)
