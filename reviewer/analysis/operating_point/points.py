@@ -371,9 +371,8 @@ def solve_points(
         if before is not None and before.temperature != degrees:
             before = None
         live = regulating(built, senses, points) if scenario.many else None
-        for index, mask in full_on.items():
-            if live is not None and index in live:
-                live[index] &= ~mask
+        if live is not None:
+            live = {i: (on & ~full_on[i] if i in full_on else on)[some] for i, on in live.items()}
         solved = as_sensed(
             senses, mine, built.circuit, len(some), float(degrees), still, live, before, shapes
         )
