@@ -38,7 +38,7 @@ class InletWatts:
     near: float
     name: str = "watts"
     unit: float = 30.0
-    longest: float = float("inf")
+    longest: float = 1000.0
     shares: bool = False
 
     def asked(self, shape: Curve, core_volts: Any) -> Any:
