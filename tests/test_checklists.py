@@ -30,7 +30,6 @@ from reviewer.questions.checklist_cards import ChecklistCard, Checklists
 from reviewer.questions.checklist_minutes import CardMinutes
 from reviewer.questions.checklists import checklists
 from reviewer.questions.diagnosis import TroubleShooting, lanes_by_pattern
-from reviewer.questions.state_signs import Look
 from reviewer.reading import read_design, read_text
 from reviewer.reports.checklists.text import COLUMNS, LINES, placard
 from reviewer.reports.checklists.words import DEFERS

@@ -246,3 +246,35 @@ def test_a_switch_is_off_where_its_file_says_so_and_else_where_it_joins_nothing(
         "states: {cruise: {", "states: {cruise: {switches: {lamps: on}, "
     )
     assert rest_positions(read_text(text, "lamps.yaml")) == {"lamps": at}
+
+
+def of_aircraft(name: str) -> Facts:
+    return Facts(read_design(ROOT / "tests" / "aircraft" / f"{name}.design.yaml"))
+
+
+def test_what_an_ohmmeter_reads_beside_a_lead_is_named_and_what_lies_open_is_not() -> None:
+    """A capacitor, a generator, a converter and the input of an instrument pass some current; a bus with
+    all its fuses out passes none."""
+    beside = {}
+    for name in ("small-generator", "glider-two-batteries"):
+        (card,) = (card for card in power_up(of_aircraft(name)) if card.name == "isolation")
+        beside |= {step.names[0]: set(step.beside) for step in card.steps}
+    assert beside["generator-fuse.load"] == {"generator", "smoothing"}
+    assert beside["shunt-high-fuse.load"] == {"engine-monitor"}
+    assert beside["converter-breaker.load"] == {"converter"}
+    assert beside["main-bus"] == beside["charge-bus"] == beside["pump-fuse.load"] == set()
+
+
+def test_a_glider_has_no_engine_and_a_selector_without_off_is_set_on_each_card_that_needs_it() -> None:
+    glider = of_aircraft("glider-two-batteries")
+    made = power_up(glider)
+    table = power_up_cards(glider.as_written, made)
+    assert table is not None and not any("engine" in str(cell) for row in table.rows for cell in row)
+    supplied = [card for card in made if card.supply is not None]
+    through = [card for card in supplied if "master" in dict(card.switches)]
+    assert len(through) > 10
+    for card in through:
+        assert card.supply is not None and dict(card.switches)["selector"] == card.supply[0]
+    assert all("selector" not in dict(card.switches) for card in supplied if card not in through)
+    cold = [card.steps for card in made if card.stage is Stage.COLD]
+    assert len(set(cold)) == len(cold)  # nothing is measured twice

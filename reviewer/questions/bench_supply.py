@@ -59,6 +59,8 @@ class Bench:
 
     def __init__(self, design: Design, battery: str = "", above: tuple[str, ...] = ()):
         self.battery, self.above = battery, above
+        #: batteries whose leads end at nothing
+        self.disconnected = [n for n in design.of_kind(p.Battery) if n not in (battery, *above)]
         parts = {
             name: self._in_place(design, name) if isinstance(part, p.Battery) else part
             for name, part in design.parts.items()
@@ -196,6 +198,19 @@ def normal_positions(design: Design) -> Mapping[str, str]:
     """The position of each switch in the normal state; {} without an operation."""
     operation = design.operation
     return resolved(operation)[operation.normal].switches if operation else {}
+
+
+def moved_from_rest(
+    design: Design, rest: Mapping[str, str], switches: Iterable[tuple[str, str]]
+) -> tuple[tuple[str, str], ...]:
+    """Those of some switches that a card must set: what stands elsewhere than at rest, and what has no
+    off position."""
+
+    def selects(name: str) -> bool:
+        part = design.parts[name]
+        return isinstance(part, p.Switch) and part.off is None and all(part.positions.values())
+
+    return tuple((n, at) for n, at in switches if rest.get(n) != at or selects(n))
 
 
 def rest_positions(design: Design) -> Mapping[str, str]:

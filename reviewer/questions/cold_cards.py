@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from copy import copy
 from functools import cached_property
 
@@ -14,7 +14,13 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import bare
 from reviewer.network.search import reachable_by, shortest
-from reviewer.questions.bench_supply import Bench, SuppliedCircuit, normal_positions, rest_positions
+from reviewer.questions.bench_supply import (
+    Bench,
+    SuppliedCircuit,
+    moved_from_rest,
+    normal_positions,
+    rest_positions,
+)
 from reviewer.questions.live_terminals import hot_magnetos
 from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
 from reviewer.tables.practice import practice
@@ -41,7 +47,7 @@ class Metal:
     """What a state joins without a source: nodes in one piece, and ohms between them."""
 
     def __init__(self, bench: Bench, answer: StateAnswer):
-        self.network, self.answer = bench.network, answer
+        self.bench, self.network, self.answer = bench, bench.network, answer
         unused = Assumptions()
         self._join(
             (link.a, link.b, bench.wiring.resistor(i, unused).ohms, link.element)
@@ -84,14 +90,31 @@ class Metal:
         return None if found is None else tuple(dict.fromkeys(found[1]))
 
     def across(self, one: int, other: int) -> tuple[str, ...]:
-        """Loads and coils that lie between the pieces of two nodes: a meter reads them too."""
+        """What lies between the pieces of two nodes, so that a meter reads it too: loads and coils, inputs
+        of instruments, sources, converters and capacitors."""
         here, there = self.piece(one), self.piece(other)
         found = []
         for user in (*self.network.consumers, *self.network.acting):
             ends = ((set(user.plus), set(user.minus)), (set(user.minus), set(user.plus)))
             if any(here & plus and there & minus for plus, minus in ends):
                 found.append(bare(user.element))
+        for name, posts in self._passing.items():
+            if here & posts and there & posts:
+                found.append(name)
         return tuple(dict.fromkeys(found))
+
+    @cached_property
+    def _passing(self) -> Mapping[str, Set[int]]:
+        """The terminals of what an ohmmeter finds to pass some current, though no load or coil."""
+        design, nodes_of = self.bench.design, self.network.nodes_of
+        kinds = (p.Capacitor, p.Converter, p.Charger, p.Alternator, p.Regulator, p.ExternalPower)
+        names = [n for n in design.of_kind(kinds) if n not in self.bench.disconnected]
+        found = {n: set(nodes_of.get(f"parts/{n}", ())) for n in names}
+        for name in design.of_kind(p.Instrument):
+            part = design.part(name, p.Instrument)
+            ends = (*(i.signal for i in part.inputs.values()), *part.returns)
+            found[name] = {self.network.node(f"{name}.{end}") for end in ends}
+        return found
 
 
 class _Cold:
@@ -112,12 +135,22 @@ class _Cold:
     @cached_property
     def out(self) -> Metal:
         """Everything out and off."""
-        return self._metal(self.rest, ())
+        return self._metal(self.rest)
 
-    def _metal(self, switches: Mapping[str, str], fitted: Sequence[str]) -> Metal:
-        pulled = [n for n in self.every if n not in fitted]
-        state = self.bench.state("cold", switches, pulled, fed=False)
-        return Metal(self.bench, self.bench.solve([state])["cold"])
+    def _metal(self, switches: Mapping[str, str]) -> Metal:
+        """What is joined with some switches on and all circuit protection out."""
+        return next(iter(self._metals([switches])))
+
+    def _metals(self, settings: Sequence[Mapping[str, str]]) -> Iterator[Metal]:
+        """:meth:`_metal` of several settings, one for those that are the same."""
+        keys = [tuple(sorted(switches.items())) for switches in settings]
+        different = list(dict.fromkeys(keys))
+        states = [
+            self.bench.state(f"{i}", dict(key), self.every, fed=False) for i, key in enumerate(different)
+        ]
+        answers = self.bench.solve(states).values()
+        made = {key: Metal(self.bench, answer) for key, answer in zip(different, answers, strict=True)}
+        return (made[key] for key in keys)
 
     def bonds(self) -> Iterator[PowerStep]:
         """Each wire for which the file states the most ohms that a test accepts."""
@@ -153,7 +186,7 @@ class _Cold:
         """The lead of each magneto, taken off it: grounded with everything off, and not as for flight."""
         normal = normal_positions(self.design)
         for title, switches in (("off", self.rest), ("on", {**self.rest, **normal})):
-            metal = self._metal(switches, ())
+            metal = self._metal(switches)
             steps = []
             free: set[int] = set()
             for magneto in self.network.magnetos:
@@ -212,16 +245,21 @@ class _Cold:
         return (wire.to if wire.from_ == post else wire.from_), name
 
     def continuity(self) -> Iterator[PowerCard]:
-        """Each circuit from its protection to its loads, and from them to the main negative."""
-        for circuit in self.circuits:
-            if circuit.feeder:
-                continue
-            metal = self._metal({**self.rest, **dict(circuit.switches)}, ())
+        """Each circuit from its protection to its loads, and from them to the main negative; one that a
+        selector feeds from elsewhere too is the same once measured."""
+        measured = set[tuple[PowerStep, ...]]()
+        circuits = [circuit for circuit in self.circuits if not circuit.feeder]
+        settings = [{**self.rest, **dict(circuit.switches)} for circuit in circuits]
+        for circuit, metal in zip(circuits, self._metals(settings), strict=True):
             steps = tuple(step for load in circuit.loads for step in self._of_load(metal, circuit, load))
             used = {name for step in steps for name in (*step.suspects, *step.untold)}
-            moved = (s for s in circuit.switches if self.rest[s[0]] != s[1] and s[0] in used)
+            switches = ((n, at) for n, at in circuit.switches if n in used)
+            moved = moved_from_rest(self.design, self.rest, switches)
             hot = hot_magnetos(self.network, metal.answer)
-            yield PowerCard(Stage.COLD, f"continuity of {circuit.name}", steps, (), tuple(moved), (), hot)
+            if steps in measured:
+                continue
+            measured.add(steps)
+            yield PowerCard(Stage.COLD, f"continuity of {circuit.name}", steps, (), moved, (), hot)
 
     def _of_load(self, metal: Metal, circuit: SuppliedCircuit, load: str) -> Iterator[PowerStep]:
         user = self.network.users[load]

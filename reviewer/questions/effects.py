@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
+from functools import cached_property
 from itertools import groupby, islice, product
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from reviewer.analysis.conduction.failure_modes import MODE_KEYS as MODE_KEYS
 from reviewer.analysis.conduction.failure_modes import SHORT, Failure, mode_key, mode_words
@@ -338,39 +339,54 @@ class _Table:
     def rows(self) -> tuple[Effect, ...]:
         return tuple(self._row(i) for i in range(len(self.failures)))
 
-    def _row(self, i: int) -> Effect:
-        def those(masks: Mapping[T, int]) -> tuple[T, ...]:
-            return tuple(e for e, mask in masks.items() if mask >> i & 1)
+    def _by_lane(self, masks: Mapping[T, int]) -> list[tuple[T, ...]]:
+        """For each lane those whose mask has its bit, in their order."""
+        found: list[list[T]] = [[] for _ in self.failures]
+        for one, mask in masks.items():
+            for lane in bits(mask & self.every):
+                found[lane].append(one)
+        return list(map(tuple, found))
 
-        design, alive = self.answer.design, self.answer.alive
-        lost = [
-            (n, HazardClass.of(f.loss))
-            for n, f in design.functions.items()
-            if alive[n] and not self.functions[n] >> i & 1
-        ]
+    @cached_property
+    def _lost(self) -> list[tuple[str, ...]]:
+        """The functions that are lost in each lane."""
+        alive = self.answer.alive
+        return self._by_lane({n: self.every & ~m for n, m in self.functions.items() if alive[n]})
+
+    @cached_property
+    def _changed(self) -> Mapping[str, list[tuple[Any, ...]]]:
+        """By the name of a field of an effect, what stands in it in each lane."""
+        return {
+            "sources": self._by_lane(self.lost_sources),
+            "unloaded": self._by_lane(self.unloaded),
+            "uncharged": self._by_lane(self.uncharged),
+            "protection": self._by_lane(self.opened),
+            "dropped_out": self._by_lane(self.dropped_out),
+            "energised": self._by_lane(self.energised),
+            "moved": self._by_lane(self.moved),
+            "buses": self._by_lane(self.dead_buses),
+            "loads": self._by_lane(self.dead),
+            "low": self._by_lane(self.low),
+            "newly_powered": self._by_lane(self.newly_powered),
+            "silenced": self._by_lane(self.silenced),
+            "hot": self._by_lane(self.hot),
+        }
+
+    def _row(self, i: int) -> Effect:
+        design = self.answer.design
+        lost = [(n, HazardClass.of(design.functions[n].loss)) for n in self._lost[i]]
         failure, full_field = self.failures[i], self._full_field(i)
+        changed = {name: by_lane[i] for name, by_lane in self._changed.items()}
         return Effect(
             failure=failure,
             words=failure.words(self.answer.network),
             mode=mode_words(self.answer.network, failure.element, failure.mode),
             key=mode_key(self.answer.network, failure.element, failure.mode),
             at=self._at(failure),
-            sources=those(self.lost_sources),
-            unloaded=those(self.unloaded),
-            uncharged=tuple(e for e in those(self.uncharged) if e != failure.element),
+            **{**changed, "uncharged": tuple(e for e in changed["uncharged"] if e != failure.element)},
             overloaded=tuple(
                 e for e in self.overloaded[i] if e not in {f"parts/{one.alternator}" for one in full_field}
             ),
-            protection=those(self.opened),
-            dropped_out=those(self.dropped_out),
-            energised=those(self.energised),
-            moved=those(self.moved),
-            buses=those(self.dead_buses),
-            loads=those(self.dead),
-            low=those(self.low),
-            newly_powered=those(self.newly_powered),
-            silenced=those(self.silenced),
-            hot=those(self.hot),
             functions=tuple(sorted(lost, key=lambda function: -function[1])),
             remaining=self._remaining(i),
             signs=self.signs[i],
@@ -382,11 +398,19 @@ class _Table:
 
     def _on_own_battery(self, i: int) -> Iterator[tuple[str, float]]:
         """The units that lose their power and work on, whether long enough to count or not."""
-        failure, state = self.failures[i], self.answer.state
-        for element, mask in {**self.dead, **self.low}.items():
-            own = self.answer.design.works_on_for(bare(element))
-            if own and mask >> i & 1 and element != failure.element and not state.is_off(bare(element)):
+        for element, mask, own in self._own_batteries:
+            if mask >> i & 1 and element != self.failures[i].element:
                 yield element, own
+
+    @cached_property
+    def _own_batteries(self) -> Sequence[tuple[str, int, float]]:
+        """The units that work on without power, with the lanes in which they have none and for how long."""
+        design, state = self.answer.design, self.answer.state
+        return [
+            (element, mask, own)
+            for element, mask in {**self.dead, **self.low}.items()
+            if (own := design.works_on_for(bare(element))) and not state.is_off(bare(element))
+        ]
 
     def _full_field(self, i: int) -> tuple[FullField, ...]:
         """The alternators that a failure drives to full field, but one that is itself what fails."""
@@ -408,17 +432,27 @@ class _Table:
         found = []
         for name, function in self.answer.design.functions.items():
             if self.answer.alive[name] and self.functions[name] >> i & 1:
-                channels = tuple(c for c in function.of if self._works(c) >> i & 1)
+                channels, before = self._channels[name]
+                working = tuple(c for c, mask in channels if mask >> i & 1)
                 mask = self.next_failures[name][i] if name in self.next_failures else 0
                 next_failures = tuple(self.answer.failures[j] for j in bits(mask)) if mask else ()
-                before = sum(
-                    self.healthy[c] if c in self.healthy else self.answer.healthy.powered[f"parts/{c}"]
-                    for c in function.of
-                )
                 found.append(
-                    RemainingRedundancy(name, channels, function.of, function.any, before, next_failures)
+                    RemainingRedundancy(name, working, function.of, function.any, before, next_failures)
                 )
         return tuple(found)
+
+    @cached_property
+    def _channels(self) -> Mapping[str, tuple[list[tuple[str, int]], int]]:
+        """By function its channels, each with the lanes in which it works, and how many do with nothing
+        failed."""
+        healthy, powered = self.healthy, self.answer.healthy.powered
+        return {
+            name: (
+                [(c, self._works(c)) for c in function.of],
+                sum(healthy[c] if c in healthy else powered[f"parts/{c}"] for c in function.of),
+            )
+            for name, function in self.answer.design.functions.items()
+        }
 
     def _works(self, channel: str) -> int:
         return (

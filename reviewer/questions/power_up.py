@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from reviewer.analysis.conduction.states import StateAnswer, solve_states
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
-from reviewer.questions.bench_supply import rest_positions, stopped
+from reviewer.questions.bench_supply import moved_from_rest, rest_positions, stopped
 from reviewer.questions.card_steps import spread_in
 from reviewer.questions.cold_cards import cold_cards
 from reviewer.questions.live_terminals import hot_magnetos, live_terminals
@@ -49,11 +49,12 @@ def _battery_cards(facts: Facts, tried: Collection[str]) -> Iterator[PowerCard]:
     every = design.of_kind(p.Protector)
     yield _card(facts, "batteries connected, everything off", rest, posts, every)
     if (on := on_batteries(facts)) is not None:
-        moved = tuple((n, at) for n, at in on.state.switches.items() if quiet.switches.get(n) != at)
+        moved = moved_from_rest(design, quiet.switches, on.state.switches.items())
         buses = [*posts, *design.of_kind(p.Bus)]
         working = [e for e in (f"parts/{n}" for n in design.parts) if on.healthy.powered.get(e)]
         new = [e for e in working if bare(e) not in tried and isinstance(design.parts[bare(e)], p.Consumer)]
-        card = _card(facts, "all on as for flight, engine stopped", on, buses, every, moved, new)
+        name = "all on as for flight" + (", engine stopped" if design.has_engine else "")
+        card = _card(facts, name, on, buses, every, moved, new)
         known = {*tried, *map(bare, new)}
         left = tuple(n for n, part in design.parts.items() if isinstance(part, p.Consumer) and n not in known)
         yield (

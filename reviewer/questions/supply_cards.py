@@ -17,7 +17,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Network, bare
 from reviewer.network.network_build import build_network
-from reviewer.questions.bench_supply import Bench, SuppliedCircuit, rest_positions
+from reviewer.questions.bench_supply import Bench, SuppliedCircuit, moved_from_rest, rest_positions
 from reviewer.questions.live_terminals import hot_magnetos, live_terminals
 from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
 
@@ -104,7 +104,7 @@ def _card(
         circuit.name,
         tuple(steps),
         circuit.fitted,
-        tuple(s for s in circuit.switches if rest[s[0]] != s[1]),
+        moved_from_rest(design, rest, circuit.switches),
         live_terminals(design, bench.network, answer),
         hot_magnetos(bench.network, answer),
         (bench.battery, bench.volts(design), _limit(design, circuit, amperes)),

@@ -8,14 +8,14 @@ the actions connect to another feed.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from functools import partial
+from functools import cached_property
 from types import MappingProxyType
 
 from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.scenarios import Case
 from reviewer.analysis.conduction.states import StateAnswer, function_masks
 from reviewer.analysis.conduction.too_low import less
-from reviewer.analysis.crew.late_recovery import holds_in_late_outcomes
+from reviewer.analysis.crew.late_recovery import works_in_late_outcomes
 from reviewer.analysis.crew.moves import (
     ActionSequence,
     Aftermath,
@@ -69,9 +69,13 @@ class Course:
         self.every = (1 << len(self.cases)) - 1
         self.own: OwnPairs = own_alternators(design, network, answer)
 
+    @cached_property
+    def _failed(self) -> Aftermath:
+        return after_failures(self.network, self.answer.state, self.cases, self.answer.healthy)
+
     def start(self) -> CourseStep:
         """What is after the failures, before any action."""
-        now = after_failures(self.network, self.answer.state, self.cases, self.answer.healthy)
+        now = self._failed
         low = self.answer.low(self.cases, now.solved) if self.low is None else self.low
         powered = less(now.solved.powered, low)
         works = function_masks(self.design, powered, self.every)
@@ -94,7 +98,7 @@ class Course:
             every,
             state,
             now,
-            self._in_late_outcomes(works, ActionSequence(actions, state, every, moves)),
+            self._in_late_outcomes(works, now, ActionSequence(actions, state, every, moves)),
             self._ties(now.solved),
         )
 
@@ -139,12 +143,15 @@ class Course:
             }
         )
 
-    def _in_late_outcomes(self, works: Mapping[str, int], sequence: ActionSequence) -> Mapping[str, int]:
+    def _in_late_outcomes(
+        self, works: Mapping[str, int], now: Aftermath, sequence: ActionSequence
+    ) -> Mapping[str, int]:
         """The functions that work whichever device clears a short first after the moves."""
-        hold = partial(holds_in_late_outcomes, self.design, self.network, self.answer, self.cases, sequence)
-        if hold(works) == self.every:
-            return MappingProxyType(dict(works))
-        return MappingProxyType({f: mask & hold({f: mask}) for f, mask in works.items()})
+        opened = self._failed.tripped, now.tripped
+        late = works_in_late_outcomes(
+            self.design, self.network, self.answer, self.cases, sequence, *opened, self.every
+        )
+        return MappingProxyType({f: mask & late[f] for f, mask in works.items()})
 
 
 @record

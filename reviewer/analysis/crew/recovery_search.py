@@ -9,11 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from reviewer.analysis.conduction.fixed_point import Conduction
-from reviewer.analysis.conduction.masks import bits, pick, repeated
-from reviewer.analysis.conduction.scenarios import Case, mask_of
+from reviewer.analysis.conduction.masks import pick, repeated
+from reviewer.analysis.conduction.scenarios import Case
 from reviewer.analysis.conduction.states import StateAnswer, function_mask, function_masks
 from reviewer.analysis.conduction.too_low import less
-from reviewer.analysis.crew.late_recovery import holds_in_late_outcomes
+from reviewer.analysis.crew.late_recovery import works_in_late_outcomes
 from reviewer.analysis.crew.moves import (
     ActionSequence,
     after_failures,
@@ -58,6 +58,8 @@ class RecoverySearch:
         ]
         self.untried = ""
         self.now = after_failures(network, answer.state, self._cases(), answer.healthy)
+        #: the protectors that have opened before any action, by link
+        self.opened: Mapping[int, int] = self.now.tripped
         self.before = less(self.now.solved.powered, answer.low(self._cases(), self.now.solved))
 
     def _cases(self) -> list[Case]:
@@ -108,7 +110,7 @@ class RecoverySearch:
                 self.design, self.watched, self.before, solved, works, len(sequences), width
             )
         holding = [
-            self._holding(cases, sequence, restored >> i * width & (1 << width) - 1)
+            self._holding(cases, i, sequence, restored >> i * width & (1 << width) - 1)
             for i, sequence in enumerate(sequences)
         ]
         still: list[tuple[int, tuple[Case, ...]]] = []
@@ -125,6 +127,7 @@ class RecoverySearch:
             j += len(outcomes)
         self.now = only(self.now, len(sequences), width, open_cases)
         self.before = {element: pick(mask, open_cases) for element, mask in self.before.items()}
+        self.opened = {link: pick(mask, open_cases) for link, mask in self.opened.items()}
         self.outcomes = still
 
     def _low(
@@ -134,18 +137,21 @@ class RecoverySearch:
         states = [sequence.state for sequence in sequences]
         return low_after_moves(self.answer, self.now, states, cases, restored)
 
-    def _holding(self, cases: Sequence[Case], sequence: ActionSequence, restored: int) -> int:
+    def _holding(self, cases: Sequence[Case], number: int, sequence: ActionSequence, restored: int) -> int:
         """Those of some lanes in which a sequence restores the function whichever protector clears
-        the short after it."""
-        lanes = list(bits(restored))
-        if not lanes:
+        the short after it; ``number`` is that of its block."""
+        if not restored:
             return 0
-        worked = function_masks(self.design, self.before, -1, self.watched)
-        needed = {**{f: pick(worked[f], lanes) for f in self.watched}, self.function: -1}
-        holds = holds_in_late_outcomes(
-            self.design, self.network, self.answer, [cases[lane] for lane in lanes], sequence, needed
+        width = len(cases)
+        after = {i: mask >> number * width & (1 << width) - 1 for i, mask in self.now.tripped.items()}
+        late = works_in_late_outcomes(
+            self.design, self.network, self.answer, cases, sequence, self.opened, after, restored
         )
-        return mask_of((lanes[i] for i in bits(holds)), len(cases))
+        worked = function_masks(self.design, self.before, -1, self.watched)
+        holds = restored & late[self.function]
+        for other in self.watched[1:]:
+            holds &= late[other] | ~worked[other]
+        return holds
 
 
 def as_severe(design: Design, other: str, function: str) -> bool:

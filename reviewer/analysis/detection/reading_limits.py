@@ -127,6 +127,8 @@ class ReadingLimits:
             if meter.shows == "current" and (unknown or (name not in read and None in self._flight)):
                 continue
             falls = self._discharging(answer, cases, solved, meter) if meter.shows == "voltage" else 0
+            if falls and self.design.watch.monitors[name].alarm_below is not None:
+                readings = self.points.under_failures.of(answer, cases, solved, falls)
             found[name] = self._masks(answer.state.name, meter, within, before, readings, falls)
         return found
 
@@ -165,7 +167,7 @@ class ReadingLimits:
             return None
         try:
             self.points.operating_point(state)  # without one no failure is worth solving
-            readings = self.points.under_failures.of(answer, cases, solved)
+            readings = self.points.under_failures.of(answer, cases, solved, 0)
             (healthy,) = self.points.under_failures.of(answer, ((),), answer.healthy)
             spread = self.points.spread(state)
         except NotAssessable:

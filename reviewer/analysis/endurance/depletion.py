@@ -183,6 +183,9 @@ class _Leg:
         self.course, self.segment, self.scenario, self.surface = course, segment, scenario, surface
         #: by function, the last moment at which it worked at every corner around the charges
         self.safe: dict[str, tuple[float, Charges]] = {}
+        self._powered = _fed(scenario.conduction.powered)
+        #: the functions, by the loads that have less than their minimum
+        self._known: dict[frozenset[str], Mapping[str, int]] = {}
 
     def without_power(self, why: Stop) -> None:
         """The loads that have lost their power with what was done, and the functions."""
@@ -192,7 +195,7 @@ class _Leg:
         for stop in stopped:
             course.stops.setdefault(stop.load, stop)
             del course.margins[stop.load]
-        works = function_masks(course.design, _fed(powered), 1)
+        works = self._working({})
         for function in [f for f in course.loads if f not in course.losses and not works[f]]:
             loads = course.loads[function] or (_first_channel(course.design, function),)
             stop = next((s for s in stopped if s.load in loads), LoadStop(loads[0], at, why))
@@ -243,9 +246,11 @@ class _Leg:
 
     def _working(self, margins: Mapping[str, float]) -> Mapping[str, int]:
         """The functions, with loads that have these margins over their minimum."""
-        powered = _fed(self.scenario.conduction.powered)
-        holds = {e: mask if margins.get(e, 0.0) >= 0 else 0 for e, mask in powered.items()}
-        return function_masks(self.course.design, holds, 1)
+        low = frozenset(e for e, margin in margins.items() if not margin >= 0)
+        if low not in self._known:
+            holds = {e: 0 if e in low else mask for e, mask in self._powered.items()}
+            self._known[low] = function_masks(self.course.design, holds, 1)
+        return self._known[low]
 
     def _exactly(self, function: str) -> tuple[LoadStop, Charges] | None:
         """The stop with which a function is lost between the last moment that was clear and now,

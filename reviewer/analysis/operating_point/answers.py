@@ -3,7 +3,7 @@ first asking. No logic lives here."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 from types import MappingProxyType
@@ -35,6 +35,8 @@ T = TypeVar("T")
 #: states of charge of batteries (elements) that are not as full as the file says, else full
 Charges = Mapping[str, float]
 AS_WRITTEN: Charges = MappingProxyType({})
+#: with which charges of the batteries failures are solved, see :meth:`OperatingPoints.failed_points_in`
+PLAIN, LEAST = "plain", "least"
 
 
 @record
@@ -226,29 +228,42 @@ class OperatingPoints:
             )
         )
 
-    def failed_points(self, state: str, cases: tuple[Case, ...], conduction: Conduction) -> Points:
+    def failed_points(
+        self,
+        state: str,
+        cases: tuple[Case, ...],
+        conduction: Conduction,
+        charges: Sequence[str] = (PLAIN, LEAST),
+    ) -> Points:
         """:meth:`failed_points_in` of a declared state."""
-        return self.failed_points_in(self.states.answer(state), cases, conduction)
+        return self.failed_points_in(self.states.answer(state), cases, conduction, charges)
 
     def failed_points_in(
-        self, answer: StateAnswer, cases: tuple[Case, ...], conduction: Conduction
+        self,
+        answer: StateAnswer,
+        cases: tuple[Case, ...],
+        conduction: Conduction,
+        charges: Sequence[str] = (PLAIN, LEAST),
     ) -> Points:
-        """Two points of a state for each of some cases, which are the lanes of ``conduction``: with
-        the batteries as :meth:`charges_in` has them, then with each at the least charge with which
-        it is ready for flight, if that is less. Raises NotAssessable with what is missing."""
+        """A point of a state for each of some cases, which are the lanes of ``conduction``, and each
+        of some charges of the batteries: PLAIN as :meth:`charges_in` has them, LEAST with each at the
+        least charge with which it is ready for flight, if that is less. Raises NotAssessable with
+        what is missing."""
         from reviewer.analysis.operating_point.flight_charges import full
         from reviewer.analysis.operating_point.points import Figures, solve_points
         from reviewer.analysis.operating_point.solved_state import scenario_of
         from reviewer.analysis.operating_point.tolerances import READY
 
-        charge, charges = {}, self.charges_in(answer.state)
+        charge, usual = {}, self.charges_in(answer.state)
         for name in self.design.of_kind(p.Battery):
-            own = charges.get(f"parts/{name}", full(self.design.part(name, p.Battery)))
-            charge[f"parts/{name}"] = (own, min(own, READY))
+            own = usual.get(f"parts/{name}", full(self.design.part(name, p.Battery)))
+            charge[f"parts/{name}"] = tuple(own if one == PLAIN else min(own, READY) for one in charges)
         plain = scenario_of(self.design, self.network, answer.state, answer.healthy)
         scenario = replace(plain, conduction=conduction, cases=cases)
         figures = Figures(state_of_charge=charge, speed=scenario.state.speed)
-        return assessed(lambda: solve_points(self.design, self.network, scenario, figures, 2, self.wiring))
+        return assessed(
+            lambda: solve_points(self.design, self.network, scenario, figures, len(charges), self.wiring)
+        )
 
     @cached_property
     def half_charged(self) -> OperatingPoint:

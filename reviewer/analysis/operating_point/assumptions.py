@@ -48,13 +48,17 @@ class Assumed:
         return f"{self.what} {self.figure} {in_brackets(self.rests_on)}"
 
 
+_Kind = tuple[AssumedQuantity, str, str, str]
+
+
 class Assumptions:
-    """Collected while a circuit is built: typical values in ``used``; in ``unsized`` and
-    ``undrawn`` elements -> the key that the file lacks, for wires solved as ideal joints and loads
-    as drawing nothing."""
+    """Collected while a circuit is built: typical values, which ``used`` has in order; in
+    ``unsized`` and ``undrawn`` elements -> the key that the file lacks, for wires solved as ideal
+    joints and loads as drawing nothing."""
 
     def __init__(self) -> None:
-        self.used: dict[tuple[AssumedQuantity, str, str, str], dict[str, float]] = {}
+        #: each use as it came: most circuits are never asked what they rest on
+        self._uses: list[tuple[_Kind, str, float]] = []
         self.unsized: dict[str, str] = {}
         self.undrawn: dict[str, str] = {}
 
@@ -72,13 +76,21 @@ class Assumptions:
         rests_on = figure.origin.note if figure.origin.source == "practice" else figure.origin.title
         made = figure.value if value is None else value
         key = (quantity, what, unit or figure.origin.unit, rests_on)
-        self.used.setdefault(key, {})[element] = made
+        self._uses.append((key, element, made))
         return made
+
+    @property
+    def used(self) -> dict[_Kind, dict[str, float]]:
+        """For each typical value (quantity, what in words, unit, what it rests on) the elements that
+        rest on it, with what it is there."""
+        found: dict[_Kind, dict[str, float]] = {}
+        for key, element, made in self._uses:
+            found.setdefault(key, {})[element] = made
+        return found
 
     def add(self, other: Assumptions) -> None:
         """Take over what ``other`` holds too."""
-        for key, values in other.used.items():
-            self.used.setdefault(key, {}).update(values)
+        self._uses.extend(other._uses)
         self.unsized.update(other.unsized)
         self.undrawn.update(other.undrawn)
 

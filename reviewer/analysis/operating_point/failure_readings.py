@@ -9,6 +9,7 @@ of one fault zone, and what opens conductors and devices in series (see :mod:`al
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
@@ -18,6 +19,7 @@ from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.alike_failures import alike_in_series
+from reviewer.analysis.operating_point.answers import LEAST, PLAIN
 from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.analysis.operating_point.devices import AT_ITS_LIMIT, alternator_figures
 from reviewer.model import parts as p
@@ -55,33 +57,64 @@ class FailureReadings:
         self.points = points
         self.network = points.network
         self._known: dict[tuple[str, Case], Readings | None] = {}
+        #: the same with what is read at the least charge
+        self._at_least: dict[tuple[str, Case], Readings | None] = {}
         #: what sources (elements) give, in amperes, of the same cases
         self._given: dict[tuple[str, Case], Mapping[str, float]] = {}
         self._missing: dict[str, NotAssessable] = {}
 
     def of(
-        self, answer: StateAnswer, cases: Sequence[Case], solved: Conduction
+        self, answer: StateAnswer, cases: Sequence[Case], solved: Conduction, least: int = -1
     ) -> tuple[Readings | None, ...]:
         """The readings under each case, lanes of ``solved``; None where no operating point was
-        found. Raises NotAssessable with the figure that the state lacks."""
+        found. Those at the least charge are those of the lanes ``least``, and may be those of the
+        charge that the batteries have in others. Raises NotAssessable with the figure that the state
+        lacks."""
         state = answer.state.name
         if state in self._missing:
             raise self._missing[state].kept()
         new = [i for i, case in enumerate(cases) if (state, case) not in self._known]
         if new:
-            alike: dict[Hashable, list[Case]] = {}
-            series = alike_in_series(self.points, answer, cases, solved) if len(new) >= MANY_CASES else {}
-            for i, key in zip(new, self._keys(cases, new, solved), strict=True):
-                alike.setdefault(series.get(i, key), []).append(cases[i])
-            try:
-                found = self._solved(answer, tuple(group[0] for group in alike.values()))
-            except NotAssessable as missing:
-                self._missing[state] = missing.kept()
-                raise
-            for group, (readings, given) in zip(alike.values(), found, strict=True):
-                self._known.update(dict.fromkeys(((state, case) for case in group), readings))
-                self._given.update(dict.fromkeys(((state, case) for case in group), given))
-        return tuple(self._known[state, case] for case in cases)
+            few = len(new) < MANY_CASES or all(least >> i & 1 for i in new)
+            self._solve(answer, cases, new, solved, (PLAIN, LEAST) if few else (PLAIN,))
+        known = self._at_least
+        if new := [i for i, case in enumerate(cases) if least >> i & 1 and (state, case) not in known]:
+            self._solve(answer, cases, new, solved, (LEAST,))
+        return tuple(known.get((state, case), self._known[state, case]) for case in cases)
+
+    def _solve(
+        self,
+        answer: StateAnswer,
+        cases: Sequence[Case],
+        new: Sequence[int],
+        solved: Conduction,
+        charges: tuple[str, ...],
+    ) -> None:
+        """Solve some of the cases, those that do the same to every reading once."""
+        state = answer.state.name
+        series = alike_in_series(self.points, answer, cases, solved) if len(new) >= MANY_CASES else {}
+        alike: dict[Hashable, list[Case]] = {}
+        for i, key in zip(new, self._keys(cases, new, solved), strict=True):
+            alike.setdefault(series.get(i, key), []).append(cases[i])
+        try:
+            found = self._solved(answer, tuple(group[0] for group in alike.values()), charges)
+        except NotAssessable as missing:
+            self._missing[state] = missing.kept()
+            raise
+        for group, one in zip(alike.values(), found, strict=True):
+            for case in group:
+                self._keep(state, case, one, charges)
+
+    def _keep(self, state: str, case: Case, found: Sequence[_Solved], charges: tuple[str, ...]) -> None:
+        for charge, (readings, given) in zip(charges, found, strict=True):
+            if charge == PLAIN:
+                self._known[state, case], self._given[state, case] = readings, given
+            elif (before := self._known[state, case]) is None or readings is None:
+                self._at_least[state, case] = None
+            else:
+                least = {n: readings.get(n, r).value for n, r in before.items()}
+                with_least = {n: replace(r, at_least_charge=least[n]) for n, r in before.items()}
+                self._at_least[state, case] = with_least
 
     def given(self, state: str, case: Case) -> Mapping[str, float]:
         """What sources (elements) give under a case of which the readings were asked for, A."""
@@ -92,7 +125,7 @@ class FailureReadings:
     ) -> tuple[tuple[str, ...], ...]:
         """The sources (elements) that give all they can, or more than they may, under each case and
         not with nothing failed. Raises NotAssessable with the figure that the state lacks."""
-        self.of(answer, cases, solved)
+        self.of(answer, cases, solved, 0)
         if not cases:
             return ()
         state, limits = answer.state.name, self._limits(answer)
@@ -152,31 +185,38 @@ class FailureReadings:
         users = [c.element for c in (*network.consumers, *network.coils)]
         return frozenset((*users, *(s.element for s in network.sources)))
 
-    def _solved(self, answer: StateAnswer, cases: tuple[Case, ...]) -> list[_Solved]:
+    def _solved(
+        self, answer: StateAnswer, cases: tuple[Case, ...], charges: tuple[str, ...]
+    ) -> list[tuple[_Solved, ...]]:
+        """For each case what is read and given with each of some charges."""
         state, settled = answer.state, conduct(self.network, answer.state, cases, answer.healthy)
         sure = [i for i in range(len(cases)) if not settled.unsettled >> i & 1]
-        found: list[_Solved] = [(None, {})] * len(cases)
+        found: list[tuple[_Solved, ...]] = [((None, {}),) * len(charges)] * len(cases)
         if not sure:
             return found
         # the healthy lane keeps in the circuit what all of the cases take away
         some = (*(cases[i] for i in sure), ())
         conduction = conduct(self.network, state, some, answer.healthy)
-        points = self.points.failed_points(state.name, some, conduction)
-        lost = {one.point % len(some) for one in points.unsolved}
+        points = self.points.failed_points(state.name, some, conduction, charges)
+        lost = {one.point for one in points.unsolved}
         read = dict(self._read(points))
         amps = {e: points.amps(e) for e in points.built.sources}
-        for lane, i in enumerate((*sure, -1)):
-            readings: Readings | None = {
-                name: CaseReading(float(values[lane]), float(values[lane + len(some)]), bool(blank[lane]))
+
+        def solved(lane: int, point: int) -> _Solved:
+            if point in lost:
+                return self._alone(state.name, some[lane])
+            readings = {
+                name: CaseReading(float(values[point]), float(values[point]), bool(blank[point]))
                 for name, (values, blank) in read.items()
             }
-            given: Mapping[str, float] = {e: float(values[lane]) for e, values in amps.items()}
-            if lane in lost:
-                readings, given = self._alone(state.name, some[lane])
+            return readings, {e: float(values[point]) for e, values in amps.items()}
+
+        for lane, i in enumerate((*sure, -1)):
+            each = tuple(solved(lane, lane + k * len(some)) for k in range(len(charges)))
             if i >= 0:
-                found[i] = readings, given
-            else:
-                self._known[state.name, ()], self._given[state.name, ()] = readings, given
+                found[i] = each
+            elif PLAIN in charges:
+                self._keep(state.name, (), each, charges)
         return found
 
     def _read(self, points: Points) -> Iterator[tuple[str, tuple[Any, Any]]]:

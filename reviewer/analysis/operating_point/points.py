@@ -134,11 +134,16 @@ class Points:
     balance: Any
     rounds: int
     unsolved: tuple[Unsolved, ...]
-    assumed: tuple[Assumed, ...]
+    assumptions: Assumptions
     unsized: Mapping[str, str]
     undrawn: Mapping[str, str]
     #: lanes in which each load has power
     powered: Mapping[str, int]
+
+    @cached_property
+    def assumed(self) -> tuple[Assumed, ...]:
+        """The typical values that the points rest on."""
+        return self.assumptions.assumed()
 
     def _gather(self, ask: Any) -> Any:
         import numpy as np
@@ -370,9 +375,12 @@ def solve_points(
         before = like.parts[0][1] if like is not None else None
         if before is not None and before.temperature != degrees:
             before = None
-        live = regulating(built, senses, points) if scenario.many else None
-        if live is not None:
-            live = {i: (on & ~full_on[i] if i in full_on else on)[some] for i, on in live.items()}
+        live = None
+        if scenario.many:
+            live = {
+                i: (there & ~full_on[i])[some] if i in full_on else there[some]
+                for i, there in regulating(built, senses, points).items()
+            }
         solved = as_sensed(
             senses, mine, built.circuit, len(some), float(degrees), still, live, before, shapes
         )
@@ -399,7 +407,7 @@ def solve_points(
         balance,
         rounds,
         tuple(unsolved),
-        assumptions.assumed(),
+        assumptions.copied(),
         dict(assumptions.unsized),
         dict(assumptions.undrawn),
         scenario.conduction.powered,

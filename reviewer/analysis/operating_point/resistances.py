@@ -69,8 +69,7 @@ class Wiring:
             own = Assumptions()
             self._made[link] = resistor(self.design, self.network.links[link], own), own
         made, own = self._made[link]
-        if own.used or own.unsized:
-            assumptions.add(own)
+        assumptions.add(own)
         return made
 
 

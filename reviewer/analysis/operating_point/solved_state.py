@@ -11,6 +11,7 @@ from typing import Any
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.operating_point.assumptions import Assumed
 from reviewer.analysis.operating_point.circuit_build import Scenario
 from reviewer.analysis.operating_point.meter_readings import amperes_read, dark, volts_read
 from reviewer.analysis.operating_point.points import Figures, Points, solve_points
@@ -58,9 +59,13 @@ class OperatingPoint:
         self._design, self._scenario, self._points, self._wires = design, scenario, points, wires
         self.state, self.phases = scenario.state.name, scenario.phases
         self.balance = float(points.balance[0])
-        self.assumed = points.assumed
         self.unsized: Mapping[str, str] = MappingProxyType(points.unsized)
         self.undrawn: Mapping[str, str] = MappingProxyType(points.undrawn)
+
+    @property
+    def assumed(self) -> tuple[Assumed, ...]:
+        """See above."""
+        return self._points.assumed
 
     @cached_property
     def volts(self) -> Mapping[str, float]:

@@ -26,14 +26,16 @@ def proved(solved: CircuitSolution, reached: Any) -> CircuitSolution:
     balance, allowed, worst = _balance(solved, solved.ports)
     known = {one.point for one in solved.lost}
     bad = np.flatnonzero(~reached | ~(balance <= allowed))
-    few, sources = solved.ports.at(bad), solved.sources
-    missing = np.abs(few.curves(solved.x[:, bad]).volts - solved.linear.across(sources[:, bad]))
-    lost = tuple(
-        _lost(solved.islands, point, balance[point], int(worst[point]), missing[:, i])
-        for i, point in enumerate(bad.tolist())
-        if point not in known
-    )
+    lost: tuple[NotConverged, ...] = ()
+    sources = solved.sources
     if len(bad):
+        few = solved.ports.at(bad)
+        missing = np.abs(few.curves(solved.x[:, bad]).volts - solved.linear.across(sources[:, bad]))
+        lost = tuple(
+            _lost(solved.islands, point, balance[point], int(worst[point]), missing[:, i])
+            for i, point in enumerate(bad.tolist())
+            if point not in known
+        )
         sources = sources.copy()
         sources[:, bad] = np.nan
     for array in (sources, balance):

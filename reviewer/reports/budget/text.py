@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from math import isfinite
 
 from reviewer.model.design import Design
 from reviewer.model.quantity_words import clock, percent, quantity
@@ -158,9 +159,8 @@ def _parasitic_drain(budget: Budget, width: int) -> Iterator[str]:
     yield from ("", "Parasitic drain, parked")
     for one in budget.drains:
         amps, time = words.drain(one)
-        yield from lines_of(
-            f"- {shown(one.battery)} in {shown(one.state)}: {amps}, half charge after {time}", width, 2, 4
-        )
+        half = f", half charge after {time}" if any(map(isfinite, one.days)) else ""
+        yield from lines_of(f"- {shown(one.battery)} in {shown(one.state)}: {amps}{half}", width, 2, 4)
         for draw in one.draws:
             missing = f"; {draw.key} is missing" if draw.key else ""
             yield from lines_of(shown(draw.what + missing), width, 6, 8)

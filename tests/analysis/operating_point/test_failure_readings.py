@@ -102,7 +102,7 @@ def test_a_case_is_solved_once_and_failures_of_one_chain_together(monkeypatch: p
     monkeypatch.setattr(
         facts.points,
         "failed_points",
-        lambda state, cases, solved: asked.append(cases) or plain(state, cases, solved),
+        lambda state, cases, *more: asked.append(cases) or plain(state, cases, *more),
     )
     answer = facts.states.answer("cruise")
     chain = next(
@@ -116,6 +116,25 @@ def test_a_case_is_solved_once_and_failures_of_one_chain_together(monkeypatch: p
     for _ in range(2):
         facts.points.under_failures.of(answer, cases, solved)
     assert [len(some) for some in asked] == [2]  # one of them, and the state without a failure
+
+
+def test_of_many_cases_the_least_charge_is_solved_where_it_is_asked_for() -> None:
+    one, other = (Facts(read_text(BASE, "x")) for _ in range(2))
+    answer = one.states.answer("cruise")
+    cases = every_case(one, "cruise")
+    solved = Observation(answer, one.detection.meters, cases).solved
+    whole = one.points.under_failures.of(answer, cases, solved)
+    at_once = other.points.under_failures.of(other.states.answer("cruise"), cases, solved, 0)
+    later = other.points.under_failures.of(other.states.answer("cruise"), cases, solved, 0b1010)
+    apart = 0
+    for lane, (both, plain, asked) in enumerate(zip(whole, at_once, later, strict=True)):
+        for name, reading in (both or {}).items():
+            assert plain[name].value == pytest.approx(reading.value, abs=CLOSE)
+            assert plain[name].at_least_charge == plain[name].value or 0b1010 >> lane & 1 or cases[lane] == ()
+            if 0b1010 >> lane & 1:
+                assert asked[name].at_least_charge == pytest.approx(reading.at_least_charge, abs=CLOSE)
+            apart += abs(reading.at_least_charge - reading.value) > 0.1
+    assert len(cases) > 50 and apart
 
 
 def test_what_the_file_lacks_is_told_once() -> None:

@@ -139,7 +139,7 @@ def _protection_rows(design: Design, card: ProtectionCard) -> Iterator[CardRow]:
         setting += ", engine at a speed at which the alternator holds its set point"
     yield _row(design, title, setting, "leave it closed", card.closed)
     for step in card.open:
-        row = _row(design, title, setting, _open_words(card, part), step)
+        row = _row(design, title, setting, _open_words(design, card, part), step)
         yield row._replace(suspect=_backfed(card)) if step.watched is Watched.OPENED else row
 
 
@@ -148,15 +148,17 @@ def _backfed(card: ProtectionCard) -> str:
     return "backfed from another source" + (f" ({quantity(limits.value, 'V')})" if limits else "")
 
 
-def _open_words(card: ProtectionCard, part: p.Protector) -> str:
+def _open_words(design: Design, card: ProtectionCard, part: p.Protector) -> str:
     """How a protection is opened: a fuse or limiter only when it carries nothing."""
     name = f"{card.name} ({part.label})" if part.label else card.name
-    name += f"; {names(card.stays_live)} stays live" if card.stays_live else ""
+    stay = "stays" if len(card.stays_live) == 1 else "stay"
+    name += f"; {names(card.stays_live)} {stay} live" if card.stays_live else ""
     if isinstance(part, p.Breaker):
         return f"pull {name}"
     if isinstance(part, p.BreakerSwitch):
         return f"switch off {name}"
-    return f"with the engine stopped and everything off remove {name}; then set as above"
+    stopped = "the engine stopped and " if design.has_engine else ""
+    return f"with {stopped}everything off remove {name}; then set as above"
 
 
 def _row(design: Design, card: str, setting: str, do: str, step: CardStep, expects: str = "") -> CardRow:

@@ -89,9 +89,9 @@ def placards(design: Design) -> Schedule:
             if placard := getattr(part, "placard", None):
                 rows.append(("placard", placard, "at the switch", name, ""))
         elif isinstance(part, p.Protector):
-            rating = f" {quantity(part.rating, 'A')}" if part.rating else ""
-            kind = design.parts[name].kind
-            rows.append((f"{kind} label", (part.label or "") + rating, part.zone or "", name, ""))
+            rating = quantity(part.rating, "A") if part.rating else ""
+            text = " ".join(filter(None, (part.label, rating)))
+            rows.append((f"{design.parts[name].kind} label", text, part.zone or "", name, ""))
     for name, action in design.operation.actions.items() if design.operation else ():
         rows.append(_action_row(name, action))
     for name, check in design.watch.checks.items():
