@@ -70,6 +70,10 @@ def review(
     elif isinstance(design, Mapping):
         text = json.dumps(dict(design), indent=1, ensure_ascii=False, allow_nan=False)
         facts = Facts(read_text(text, BUILT))
+    elif not isinstance(design, str | PathLike):
+        raise TypeError(
+            f"a design is the path of a file, or data with its sections; not {type(design).__name__}"
+        )
     else:
         path = Path(design)
         facts = Facts(design_of(read_file(path)))

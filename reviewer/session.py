@@ -48,9 +48,9 @@ LIMITS = (
     "values where it has none. Nothing was measured.",
 )
 
-#: processor seconds of a review for each state and each pair of parts and wires (measured: 500 to 1,000
-#: parts take 0.5 to 1.3 of it), and seconds beyond which a review is announced before it begins
-_SECONDS_EACH, LONG = 6e-7, 10.0
+#: processor seconds of a review for each state and each pair of parts and wires (measured: 1,000 parts
+#: take 0.9 of it, 500 take 1.8), and seconds beyond which a review is announced before it begins
+_SECONDS_EACH, LONG = 1.2e-7, 10.0
 #: called before a review that will take long, with about how many seconds
 Announce = Callable[[float], None]
 

@@ -39,7 +39,8 @@ class Change:
 def changes(path: Path, source: str) -> Iterator[Change]:
     """Every change of a source, in the order of its text.
 
-    Annotations and texts are left alone, and so is what is asserted or imported for the type checker.
+    Annotations and texts are left alone, and so is what is asserted, `strict` of a zip too, or imported
+    for the type checker.
     """
     starts = [0]
     for line in source.splitlines(keepends=True):
@@ -70,6 +71,8 @@ def _expressions(node: ast.AST) -> Iterator[ast.expr]:
         if name == left_out.get(type(node)) or isinstance(node, ast.JoinedStr | ast.pattern):
             continue
         for child in value if isinstance(value, list) else [value]:
+            if isinstance(child, ast.keyword) and child.arg == "strict":
+                continue  # that two lengths agree, as an assertion
             if isinstance(child, ast.AST) and not isinstance(child, ast.Assert):
                 if isinstance(child, ast.expr):
                     yield child

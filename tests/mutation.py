@@ -45,14 +45,14 @@ PACKAGES = {
     "network": ("tests/network", "tests/analysis/test_against_plain.py", "tests/analysis/conduction"),
     "questions": (
         "tests/questions", "tests/analysis/test_effects.py", "tests/analysis/test_scenes.py", "tests/test_cards.py",
-        "tests/test_compare.py", "tests/test_questions.py", "tests/test_solve.py", "tests/test_wires.py",
+        "tests/test_committed.py", "tests/test_compare.py", "tests/test_questions.py", "tests/test_solve.py", "tests/test_wires.py",
     ),
     "reading": ("tests/reading",),
     "reports": (
         "tests/reports", "tests/test_reports.py", "tests/test_first_screen.py", "tests/test_package.py", "tests/test_schematic.py",
-        "tests/test_title_block.py", "tests/test_readings.py", "tests/test_cards.py",
+        "tests/test_title_block.py", "tests/test_readings.py", "tests/test_cards.py", "tests/test_committed.py",
     ),
-    "cli": ("tests/test_cli.py", "tests/test_cli_package.py", "tests/test_check.py", "tests/test_written_file.py", "tests/test_many_files.py"),
+    "cli": ("tests/test_cli.py", "tests/test_committed.py", "tests/test_cli_package.py", "tests/test_check.py", "tests/test_written_file.py", "tests/test_many_files.py"),
     "rulebook": (
         "tests/test_rulebook.py", "tests/test_rules_of_others.py", "tests/test_causes.py", "tests/test_ask.py",
         "tests/test_first_screen.py", "tests/test_estimate_trials.py", "tests/test_second_feeds.py",

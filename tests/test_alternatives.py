@@ -5,12 +5,15 @@ from __future__ import annotations
 import json
 import re
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 import yaml
 
 from reviewer.model.quantities import awg_area_mm2
+from reviewer.model.review import HazardClass
 from reviewer.questions.compare import compare
+from reviewer.reports.compare.side_by_side_rows import _findings
 from reviewer.reports.compare.table import comparison_json
 from reviewer.reports.compare.text import comparison_text
 from reviewer.reports.compare.verdict import verdict
@@ -131,6 +134,16 @@ def test_single_points_come_gone_before_new_with_their_names(tmp_path: Path) -> 
     )
     text = comparison_text(compared(shared, BASE, tmp_path))
     assert text.index("Findings: ") < text.index("Side by side") < text.index("Parts and wires that differ")
+
+
+def test_findings_stand_by_class_the_worst_first_though_only_the_new_design_has_it() -> None:
+    old, new = (
+        SimpleNamespace(findings=found)
+        for found in ({HazardClass.MINOR: 2}, {HazardClass.HAZARDOUS: 3, HazardClass.MINOR: 4})
+    )
+    rows = [(what, *both) for _, what, *both in _findings(old, new)]
+    assert rows == [("hazardous", "none", "3"), ("minor", "2", "4")]
+    assert [row[1] for row in _findings(new, old)] == ["hazardous", "minor"]
 
 
 def test_wire_is_summed_by_gauge_in_metres_and_mass(tmp_path: Path) -> None:

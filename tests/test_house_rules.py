@@ -123,12 +123,31 @@ def test_figures_and_sizes_are_as_the_file_writes_them() -> None:
         pytest.param(SCHEMA | {"items": {"hazard": "severe"}}, "`hazard` at items", id="no class deeper"),
         pytest.param(SCHEMA | {"items": {"sentence": 3}}, "`sentence` at items", id="no sentence"),
         pytest.param(SCHEMA | {"items": {"$ref": "https://example.invalid/x.json"}}, "another document", id="elsewhere"),
+        pytest.param(SCHEMA | {"requird": ["wires"]}, "`requird` at its top is no word of JSON Schema, and none of a rule (did you mean `required`?)", id="a word"),
+        pytest.param(SCHEMA | {"properties": {"part": {}}}, "`part` at properties is no section of a design (did you mean `parts`?)", id="a section"),
+        pytest.param(SCHEMA | {"properties": {"circuits": {}}}, "is judged as `parts` and `wires`", id="circuits"),
+        pytest.param(SCHEMA | {"sentence": "{name} has no {ky}."}, "`{ky}` in the sentence at its top is none of", id="braces"),
     ],
 )  # fmt: skip
 def test_a_file_that_is_no_rule_is_refused_with_what_it_lacks(tmp_path: Path, schema: Any, why: str) -> None:
     with pytest.raises(RuleNotLoadable) as caught:
         load_rules([written(tmp_path, schema)], installed=False)
     assert why in str(caught.value) and str(caught.value).startswith("labels_in_capitals.schema.json: ")
+
+
+def test_every_word_of_the_draft_and_one_of_the_houses_own_are_taken(tmp_path: Path) -> None:
+    """The innocent twins of a misspelt word."""
+    words: dict[str, Any] = {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "$comment": "x",
+        "x-owner": "the shop",
+        "dependentRequired": {"anything": ["parts"]},
+        "dependentSchemas": {"anything": {"minProperties": 1}},
+        "allOf": [{"maxProperties": 50}, {"not": {"const": {"nothing": "of words"}}}],
+        "unevaluatedProperties": True,
+    }
+    (finding,) = found(tmp_path, LONG.replace("LABEL", "Nav"), SCHEMA | words).findings
+    assert finding.subject == "parts/radio-breaker"
 
 
 def test_a_part_named_as_a_word_of_the_schema_is_no_annotation(tmp_path: Path) -> None:

@@ -47,6 +47,19 @@ def test_side_by_side_they_are_as_one_after_the_other(folder: Path) -> None:
     assert "2.design.yaml" in several[2] and "fuze" in several[2]
 
 
+def test_the_summary_names_what_was_not_reviewed(folder: Path) -> None:
+    """It stands at the end, far from the mistakes; what it says of no finding is of the others alone."""
+    _, said, _ = asked(*(str(folder / f"{number}.design.yaml") for number in (1, 2)))
+    words = " ".join(said.split())
+    assert "1 file reviewed, 1 not. Not reviewed: " in words and "2.design.yaml. With findings: " in words
+    _, said, _ = asked(*(str(folder / f"{number}.design.yaml") for number in (1, 3)), "--all")
+    assert "2 files reviewed. With findings: " in " ".join(said.split()) and "Not reviewed" not in said
+    sound = folder / "sound.design.yaml"
+    sound.write_text((ROOT / "examples" / "sketch.design.yaml").read_text(encoding="utf-8"), encoding="utf-8")
+    _, said, _ = asked(str(sound), str(folder / "2.design.yaml"))
+    assert "No file that was reviewed has a finding, which is not an approval." in " ".join(said.split())
+
+
 def test_a_folder_is_the_designs_in_it(folder: Path, tmp_path: Path) -> None:
     files = [str(folder / f"{number}.design.yaml") for number in range(6)]
     assert asked(str(folder), "--as", "json")[1] == asked(*files, "--as", "json")[1]

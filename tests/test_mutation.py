@@ -19,7 +19,7 @@ def f(x: int = 2) -> "a < b":
     assert x is not None
     if TYPE_CHECKING:
         from a import b
-    if not x < 1.5 and f"{x > 4}":
+    if not x < 1.5 and f"{x > 4}" and zip(x, strict=True):
         return x + 3
     return True
 '''
@@ -29,8 +29,8 @@ def test_the_changes_of_a_source() -> None:
     assert [c.what for c in changes(Path("f.py"), SOURCE)] == [
         "2 -> 3",
         "not x < 1.5 -> x < 1.5",
-        "not x < 1.5 and f'{x > 4}' -> not x < 1.5 or f'{x > 4}'",
-        "not x < 1.5 and f'{x > 4}' -> False",
+        "not x < 1.5 and f'{x > 4}' and zip(x, strict=True) -> not x < 1.5 or f'{x > 4}' or zip(x, strict=True)",
+        "not x < 1.5 and f'{x > 4}' and zip(x, strict=True) -> False",
         "x < 1.5 -> x >= 1.5",
         "x < 1.5 -> x <= 1.5",
         "1.5 -> 2.5",

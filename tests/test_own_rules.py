@@ -11,6 +11,7 @@ from click.testing import CliRunner
 from reviewer.analysis.facts import Facts
 from reviewer.cli.main import commands
 from reviewer.own_cases import tried_cases
+from reviewer.reading import read_text
 from reviewer.rulebook.facts_pages import answers, facts_page, groups, topics
 from reviewer.rulebook.loader import load_rules
 from reviewer.rulebook.own_rule import CASES, own_rule
@@ -82,6 +83,10 @@ def test_the_command_tells_findings_from_errors(folder: Path) -> None:
     assert status("try", str(folder / "nowhere")) == 2
     assert status("start", "--rule", "Bad Name", str(folder)) == 2
     assert status("start", "--rule", NAME, str(folder)) == 2  # it is there already
+    assert status("start", "--rule", "main-bus-is-fed", "--design", "sketch", str(folder)) == 2
+    assert status("start", "--rule", "main-bus-is-fed", str(folder / f"{OWN}.py")) == 2
+    assert status("start", "--rule", "circuit-protection-is-selective", str(folder / "new")) == 2
+    assert not (folder / "new").exists() and status("try", str(folder / f"{OWN}.py")) == 2
     (folder / f"{OWN}{CASES}").unlink()
     assert status("try", str(folder)) == 1
     assert status("start", "--rule", NAME, str(folder)) == 2 and not (folder / f"{OWN}{CASES}").exists()
@@ -110,6 +115,19 @@ def test_every_group_of_the_facts_has_its_page() -> None:
         page = facts_page(topic)
         assert page.startswith(topic) and ":attr:" not in page and "``" not in page
         assert all(len(line) <= 100 or " " not in line.strip() for line in page.splitlines())
+
+
+def test_what_stands_beside_the_groups_and_one_answer_have_pages(tmp_path: Path) -> None:
+    """What is said of the graph is what the graph has."""
+    graph = Facts(read_text((ROOT / "examples" / "first.design.yaml").read_text(encoding="utf-8"), "x")).graph
+    page = facts_page("facts.graph")
+    for about in (*(a for _, a in graph.nodes(data=True)), *(a for _, _, a in graph.edges(data=True))):
+        assert all(f"`{key}`" in page for key in about)
+    assert "parts: Mapping[str, Any]" in facts_page("facts.design")
+    one = facts_page("facts.wires.steady_runs")
+    assert "Flown(state: str" in one and "peak_runs" not in one
+    with pytest.raises(KeyError):
+        facts_page("facts.wires.steady_run")
 
 
 def test_the_page_of_the_documentation_says_what_the_commands_answer(

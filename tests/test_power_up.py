@@ -21,6 +21,8 @@ from reviewer.reports.handoff.schedules.power_up_table import COLUMNS, power_up_
 from reviewer.reports.handoff.schedules.safety_words import SAFETY
 from tests.oracle import plain
 from tests.oracle.circuit import circuit_of
+from tests.rule_cases import design as case
+from tests.rule_cases import text
 
 ROOT = Path(__file__).parent.parent
 ORDER = [Stage.COLD, Stage.SUPPLY, Stage.BATTERY]
@@ -278,3 +280,23 @@ def test_a_glider_has_no_engine_and_a_selector_without_off_is_set_on_each_card_t
     assert all("selector" not in dict(card.switches) for card in supplied if card not in through)
     cold = [card.steps for card in made if card.stage is Stage.COLD]
     assert len(set(cold)) == len(cold)  # nothing is measured twice
+
+
+def test_a_string_is_supplied_at_its_top_so_that_nothing_between_two_batteries_gets_all_its_volts() -> None:
+    name = "each of two batteries in series has its own window, and its half of the volts"
+    facts = Facts(read_text(text(case("batteries-charge-at-their-specified-voltage", name)), "string"))
+    assert facts.as_written.part("low-battery", p.Battery).nominal == 14.0
+    supplied = [card for card in power_up(facts) if card.supply is not None]
+    of_string = [card for card in supplied if card.supply and card.supply[0] == "main-battery"]
+    assert of_string and not any(card.supply and card.supply[0] == "low-battery" for card in supplied)
+    for card in of_string:
+        assert card.supply is not None and card.supply[1:2] + card.supply[3:] == (25.2, ("low-battery",))
+        assert "main-battery.positive" in card.live and "low-battery.positive" not in card.live
+        assert not any("low-battery" in step.suspects for step in card.steps)
+    table = power_up_cards(facts.as_written, of_string)
+    assert table is not None
+    assert all(
+        "place of main-battery, the two leads of low-battery joined" in str(row[3]) for row in table.rows
+    )
+    # a battery by itself has nothing to join
+    assert all(card.supply and not card.supply[3] for card in supplied if card not in of_string)

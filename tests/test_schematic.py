@@ -19,7 +19,7 @@ from reviewer.reading import read_design, read_text
 from reviewer.reports.schematic.draw import draw
 from reviewer.reports.schematic.lettering import broken
 from reviewer.reports.schematic.placement import COLUMNS, lay_out
-from reviewer.reports.schematic.routing import Net, assign_tracks
+from reviewer.reports.schematic.routing import Net, _legs_of, assign_tracks
 from reviewer.reports.schematic.sheet import REFERENCES, DrawnRun, Sheet
 from tests.oracle.generator import awkward, realistic
 from tests.page.conftest import hostile_design
@@ -267,3 +267,8 @@ def test_five_hundred_parts_are_laid_out_in_seconds() -> None:
 )
 def test_names_are_broken_where_a_reader_would(name: str, lines: list[str]) -> None:
     assert broken(name, 12) == lines
+
+
+def test_a_way_has_one_leg_in_a_gutter_however_many_channels_it_crosses() -> None:
+    """(channel, gutter) by (channel, gutter): three channels down the second gutter, along to the first, one more down."""
+    assert _legs_of([(0, 1), (1, 1), (2, 1), (3, 1), (3, 0), (4, 0)]) == [((1, 0), 0, 3), ((0, 0), 3, 4)]

@@ -1,23 +1,34 @@
-"""How many causes each planted fault of the six aircraft makes that the sound drawing does not have.
+"""How many causes each planted fault makes that the sound drawing does not have.
 
 ``python -m tests.write_causes [AIRCRAFT ...]`` reviews an aircraft with each of its faults and writes the
-numbers to ``tests/aircraft/causes.yaml``; read the difference. All six take half an hour.
+numbers to ``tests/aircraft/causes.yaml``; read the difference. All take half an hour. They are the six of
+``tests/aircraft`` and those of ``tests/cause_aircraft``, which are also reviewed with all their faults at once:
+of these the sound drawing has findings too, which are not counted.
 """
 
 from __future__ import annotations
 
 import sys
+from functools import cache
 from pathlib import Path
+from typing import Any
 
 import yaml
 
 from reviewer.analysis.facts import Facts
+from reviewer.model.review import Review
 from reviewer.reading import read_text
 from reviewer.session import review_facts
-from tests.rule_cases import RULES, text
-from tests.test_six_aircraft import AIRCRAFT, FOLDER, data_of, with_fault
+from tests.edits import edited
+from tests.rule_cases import RULES, parsed, text
+from tests.test_six_aircraft import AIRCRAFT, FOLDER, data_of, edits_of, with_fault
 
 FILE = FOLDER / "causes.yaml"
+#: aircraft of an unusual system, drawn for this count
+OTHERS_FOLDER = Path(__file__).with_name("cause_aircraft")
+OTHERS = tuple(sorted(path.name.removesuffix(".design.yaml") for path in OTHERS_FOLDER.glob("*.design.yaml")))
+#: what stands for all faults of an aircraft together
+ALL_AT_ONCE = "all at once"
 _HEAD = """\
 # How many causes each fault makes that the sound drawing does not have: python -m tests.write_causes
 """
@@ -29,18 +40,49 @@ def counts() -> dict[str, dict[str, int]]:
     return found
 
 
+def faults_of(name: str) -> list[str]:
+    """The faults that are counted of an aircraft."""
+    if name in OTHERS:
+        return [*_planted(name), ALL_AT_ONCE]
+    return list(data_of(name, "expected")["faults"])
+
+
 def causes_made(name: str, fault: str) -> int:
     """How many causes of an aircraft with a fault have a finding that its sound drawing has not."""
-    facts = Facts(read_text(text(with_fault(name, fault)), "design"))
-    review = review_facts(facts, Path("design"), list(RULES.values()), trials=False)
-    known = {tuple(entry) for entry in data_of(name, "expected")["sound"]}
-    return sum(any((f.rule, f.subject) not in known for f in c.findings) for c in review.causes)
+    if name not in OTHERS:
+        known = frozenset(tuple(entry) for entry in data_of(name, "expected")["sound"])
+        return _new_causes(with_fault(name, fault), known)
+    design = parsed(OTHERS_FOLDER / f"{name}.design.yaml")
+    for planted in _planted(name) if fault == ALL_AT_ONCE else [fault]:
+        design = edited(design, edits_of(design, _planted(name)[planted]))
+    return _new_causes(design, _known(name))
+
+
+def _planted(name: str) -> dict[str, list[dict[str, Any]]]:
+    faults: Any = parsed(OTHERS_FOLDER / f"{name}.faults.yaml")
+    return {fault["name"]: fault["edit"] for fault in faults}
+
+
+@cache
+def _known(name: str) -> frozenset[tuple[str, ...]]:
+    sound = _reviewed(parsed(OTHERS_FOLDER / f"{name}.design.yaml"))
+    return frozenset((f.rule, f.subject) for f in sound.findings)
+
+
+def _reviewed(design: dict[str, Any]) -> Review:
+    facts = Facts(read_text(text(design), "design"))
+    return review_facts(facts, Path("design"), list(RULES.values()), trials=False)
+
+
+def _new_causes(design: dict[str, Any], known: frozenset[tuple[str, ...]]) -> int:
+    causes = _reviewed(design).causes
+    return sum(any((f.rule, f.subject) not in known for f in cause.findings) for cause in causes)
 
 
 if __name__ == "__main__":
     written = counts() if FILE.exists() else {}
-    for name in sys.argv[1:] or AIRCRAFT:
-        written[name] = {fault: causes_made(name, fault) for fault in data_of(name, "expected")["faults"]}
+    for name in sys.argv[1:] or (*AIRCRAFT, *OTHERS):
+        written[name] = {fault: causes_made(name, fault) for fault in faults_of(name)}
         lines = (f"{n}:\n" + "".join(f"  {f}: {c}\n" for f, c in written[n].items()) for n in sorted(written))
         FILE.write_text(_HEAD + "".join(lines), encoding="utf-8")
         print(name, round(sum(written[name].values()) / len(written[name]), 2), flush=True)

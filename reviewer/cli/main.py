@@ -10,6 +10,7 @@ import sys
 from pathlib import Path
 
 import click
+from click.core import ParameterSource
 
 from reviewer import __version__, resources
 from reviewer.cli.ask_command import ask
@@ -168,6 +169,8 @@ def start(file: Path | None, which: str, rule: str | None) -> None:
     there is none yet.
     """
     if rule is not None:
+        if click.get_current_context().get_parameter_source("which") is ParameterSource.COMMANDLINE:
+            fail("`--rule` writes a design of its own; leave `--design` out.", UNREADABLE)
         start_rule(rule, file or Path())
         return
     text = resources.starter(which)

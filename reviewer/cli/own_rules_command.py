@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from reviewer import resources
 from reviewer.cli.output import (
     BROKEN,
     ENDINGS,
@@ -29,8 +30,12 @@ def start_rule(name: str, folder: Path) -> None:
     if not is_rule_name(name):
         said = "A rule is named for the property of a good design, in small letters with hyphens"
         fail(f"{said}: `breakers-are-within-reach`, not `{shown(name)}`.", UNREADABLE)
+    if name in (path.stem.replace("_", "-") for path in resources.folder("rules").rglob("*.py")):
+        fail(f"`{name}` is a rule that comes with the reviewer; give yours another name.", UNREADABLE)
+    if folder.exists() and not folder.is_dir():
+        fail(f"{folder} is a file; with `--rule` name the folder for the rule.", UNREADABLE)
     if not folder.is_dir():
-        place(folder, folder.mkdir)
+        place(folder, lambda: folder.mkdir(parents=True))
     files = {folder / own: text for own, text in own_rule(name).items()}
     there = [path for path in files if path.exists() or path.is_symlink()]
     if there:
@@ -63,7 +68,8 @@ def try_rules(folder: Path) -> None:
     from reviewer.rulebook.loader import RuleNotLoadable, load_rules
 
     if not folder.is_dir():
-        fail(f"There is no folder {folder}.", UNREADABLE)
+        what = "is a file; name its folder" if folder.exists() else "is not there; name a folder of rules"
+        fail(f"{folder} {what}.", UNREADABLE)
     lines, wrong, cases, broken = [], 0, 0, False
     try:
         with rules_print_aside():

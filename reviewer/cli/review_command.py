@@ -117,6 +117,7 @@ def review(
     files = tuple(designs_of(files, changed))
     rules = rules_of(rules_from)
     reviews: list[Review] = []
+    unread: list[str] = []
     status = NOTHING
     places = [os.path.realpath(path) for path in files]
     # a file that is named twice is read once, by the first of its names
@@ -137,10 +138,11 @@ def review(
             named = Unreadable(str(path), own.problems, own.lines)
             tell(_mistakes(named) if form == "lines" else problems_of(named))
             status = UNREADABLE
+            unread.append(name)
         else:
             reviews.append(replace(own, file=name))
     report = _asked_for(cause, missing, reviews) if cause or missing else ""
-    report = report or _report("all" if everything or satisfied else form, reviews, satisfied)
+    report = report or _report("all" if everything or satisfied else form, reviews, satisfied, unread)
     if out is not None and reviews:
         save(out, report, *files)
     elif reviews:
@@ -204,7 +206,7 @@ def _mistakes(error: Unreadable) -> str:
     return as_mistake_lines(error.file, error.problems)
 
 
-def _report(form: str, reviews: Sequence[Review], satisfied: bool) -> str:
+def _report(form: str, reviews: Sequence[Review], satisfied: bool, unread: Sequence[str]) -> str:
     if not reviews:
         return ""
     if form == "json":
@@ -221,4 +223,6 @@ def _report(form: str, reviews: Sequence[Review], satisfied: bool) -> str:
         return as_lines(reviews)
     from reviewer.reports.review.text import as_screens, as_text
 
-    return as_text(reviews, satisfied=satisfied) if form == "all" else as_screens(reviews)
+    if form == "all":
+        return as_text(reviews, satisfied=satisfied, unread=unread)
+    return as_screens(reviews, unread=unread)

@@ -54,13 +54,14 @@ class SuppliedCircuit:
 class Bench:
     """A design with a supply in the place of ``battery``; of "" none, and no source at all.
 
-    ``above`` are the batteries in series on top of it, in whose places their leads are joined.
+    ``below`` are the batteries in series on which it stands: their leads are joined, so that what is
+    tapped between two of them gets no more volts than on its battery.
     """
 
-    def __init__(self, design: Design, battery: str = "", above: tuple[str, ...] = ()):
-        self.battery, self.above = battery, above
+    def __init__(self, design: Design, battery: str = "", below: tuple[str, ...] = ()):
+        self.battery, self.below = battery, below
         #: batteries whose leads end at nothing
-        self.disconnected = [n for n in design.of_kind(p.Battery) if n not in (battery, *above)]
+        self.disconnected = [n for n in design.of_kind(p.Battery) if n not in (battery, *below)]
         parts = {
             name: self._in_place(design, name) if isinstance(part, p.Battery) else part
             for name, part in design.parts.items()
@@ -77,7 +78,7 @@ class Bench:
         """Volts that the supply is set to, those of rested batteries; common practice (no published
         source)."""
         usual = practice("volts", "supply-at-power-up").low
-        return sum(usual * design.scale_of(name) for name in (self.battery, *self.above))
+        return sum(usual * design.scale_of(name) for name in (self.battery, *self.below))
 
     @cached_property
     def wiring(self) -> Wiring:
@@ -85,7 +86,7 @@ class Bench:
         return Wiring(self.design, self.network)
 
     def _in_place(self, design: Design, name: str) -> p.Part:
-        if name in self.above:
+        if name in self.below:
             return p.Splice.model_validate({"kind": "splice"})
         if name != self.battery:  # its leads end at nothing: what passes no direct current
             return p.Capacitor.model_validate({"kind": "capacitor"})

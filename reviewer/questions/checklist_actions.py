@@ -63,10 +63,10 @@ class CardActions:
         """The circuit protection in reach that may be open after a cause, and is closed in the state."""
         begin = course.start()
         for name in self.of.design.of_kind(p.Protector):
-            part = self.of.design.parts[name]
-            seen = [self.of.signs.seen(Sign(Look.PROTECTION, name))[i] for i in lanes]
-            closed = name not in self.of.state.state.pulled
-            if not closed or not any(s is not None and s[1] > 0 for s in seen):
+            if name in self.of.state.state.pulled:
+                continue
+            part, seen = self.of.design.parts[name], self.of.signs.seen(Sign(Look.PROTECTION, name))
+            if not any((s := seen[i]) is not None and s[1] > 0 for i in lanes):
                 continue
             if not self.of.facts.protection.can_be_reset(part):
                 continue

@@ -16,7 +16,7 @@ from reviewer.analysis.crew.course import Course
 from reviewer.analysis.sources.alternators import no_longer_charged
 from reviewer.model.review import HazardClass
 from reviewer.questions.checklist_minutes import CardMinutes
-from reviewer.questions.diagnosis import TroubleShooting, lanes_by_pattern
+from reviewer.questions.diagnosis import TroubleShooting
 from reviewer.questions.first_signs import FirstSigns
 from reviewer.questions.state_signs import Look
 
@@ -28,7 +28,7 @@ class ChecklistState:
         self.facts = facts = shooting.facts
         self.design, self.network = facts.design, facts.network
         self.signs, self.state = shooting.signs, shooting.answer
-        self.with_protection = lanes_by_pattern(self.signs)
+        self.with_protection = shooting.patterns
         self.patterns = self._visible(self.with_protection)
         self.first = FirstSigns(facts, self.signs)
         self.hand = hand_moves(self.design, self.state.state, pulled=True)

@@ -12,8 +12,8 @@ from collections.abc import Iterator, Sequence
 from functools import cached_property
 
 from reviewer.analysis.conduction.scenarios import failures_of
-from reviewer.analysis.crew.course import Moves
-from reviewer.analysis.crew.course_choice import prohibitions
+from reviewer.analysis.crew.course import Course, CourseStep, Moves
+from reviewer.analysis.crew.course_choice import LostByMoves, Prohibition, prohibitions, usually_lost
 from reviewer.analysis.endurance.failure_endurance import LimitedFunction
 from reviewer.analysis.endurance.shedding import LossNotice
 from reviewer.analysis.facts import Facts
@@ -45,6 +45,7 @@ def checklists(shooting: TroubleShooting) -> Checklists:
 class _Checklists:
     def __init__(self, of: ChecklistState):
         self.of, self.groups, self.actions = of, SameCards(of), CardActions(of)
+        self._usual: LostByMoves | None = None
 
     def answer(self) -> Checklists:
         """All cards and indications."""
@@ -120,9 +121,9 @@ class _Checklists:
             unlimited=tuple(f for f in going if f not in one.left and f not in bounded),
             rests_on=one.rests_on,
             resets=tuple(self.actions.resets(course, lanes, one.left)),
-            prohibited=tuple(
-                dict.fromkeys((*(harmful if limited else ()), *prohibitions(course, now, self._moves)))
-            )[:MOST_PROHIBITED],
+            prohibited=tuple(dict.fromkeys((*(harmful if limited else ()), *self._prohibited(course, now))))[
+                :MOST_PROHIBITED
+            ],
             hazard=worst,
             needs=needs,
             overloaded=len(overloaded) == len(lanes),
@@ -137,16 +138,20 @@ class _Checklists:
         single = [(move,) for move in self.of.hand.moves.values() if move[1] not in ("pulled", "in")]
         return list(dict.fromkeys((*single, *actions)))
 
+    def _prohibited(self, course: Course, now: CourseStep) -> tuple[Prohibition, ...]:
+        """The moves that are not to be made after a course."""
+        if self._usual is None:
+            self._usual = usually_lost(course, self._moves)
+        return prohibitions(course, now, self._moves, self._usual)
+
     def _also(self, first: Sign, lanes: Sequence[int]) -> tuple[tuple[Sign, Seen], ...]:
         """The other signs that all causes give, but open protection."""
-        found = []
+        found, own = [], frozenset(lanes)
+        shown = [shown for shown, those in self.of.patterns.items() if not own.isdisjoint(those)]
         for number, sign in enumerate(self.of.signs.signs):
             if sign == first or sign.look is Look.PROTECTION:
                 continue
-            moved = {
-                shown[number] for shown, those in self.of.patterns.items() if not set(those).isdisjoint(lanes)
-            }
-            if moved in ({-2}, {-1}, {1}):
+            if {one[number] for one in shown} in ({-2}, {-1}, {1}):
                 found.append((sign, _whole([self.of.signs.seen(sign)[i] for i in lanes])))
         return tuple(found)
 

@@ -120,6 +120,8 @@ class Metal:
 class _Cold:
     """The steps with every battery disconnected and all circuit protection out."""
 
+    _grounds = (p.GroundBlock, p.Stud, p.Airframe)
+
     def __init__(self, design: Design, circuits: Sequence[SuppliedCircuit]):
         self.design, self.circuits, self.bench = design, circuits, Bench(design)
         self.rest = rest_positions(design)
@@ -173,13 +175,15 @@ class _Cold:
         for name in self.batteries:
             plus, minus = self.network.node(f"{name}.positive"), self.network.node(f"{name}.negative")
             if self.ground in self.out.piece(minus) and self.ground not in self.out.piece(plus):
-                yield PowerStep(Act.POLARITY, (name, self._far_ground(minus)))
+                yield PowerStep(Act.POLARITY, (name, self._far_ground(name, minus)))
 
-    def _far_ground(self, lead: int) -> str:
+    def _far_ground(self, battery: str, lead: int) -> str:
         """A terminal of the ground in which the negative lead of a battery ends."""
-        grounds = (p.GroundBlock, p.Stud, p.Airframe)
+        far, wire = self._far_end(f"{battery}.negative")
+        if wire and isinstance(self.design.parts.get(far.partition(".")[0]), self._grounds):
+            return far
         names = (self.network.names[n] for n in sorted(self.out.piece(lead)) if n != lead)
-        owned = [n for n in names if isinstance(self.design.parts.get(n.partition(".")[0]), grounds)]
+        owned = [n for n in names if isinstance(self.design.parts.get(n.partition(".")[0]), self._grounds)]
         return next((n for n in owned if "." in n), self.negative)
 
     def magnetos(self) -> Iterator[PowerCard]:

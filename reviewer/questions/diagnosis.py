@@ -10,7 +10,8 @@ single failure explains all, it is tried together with each latent one.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from functools import cached_property
 
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.scenarios import Case, failures_of
@@ -81,6 +82,11 @@ class TroubleShooting:
         self.facts, self.answer = facts, state_named(facts, state)
         self.signs = StateSigns(facts, self.answer, _cases(facts, self.answer))
 
+    @cached_property
+    def patterns(self) -> Mapping[tuple[int, ...], Sequence[int]]:
+        """See :func:`lanes_by_pattern`."""
+        return lanes_by_pattern(self.signs)
+
     def diagnosis(self, reported: Reported, ahead: bool = True) -> Diagnosis:
         """What explains a report, with what to look at next if ``ahead``. Raises NoAnswer."""
         facts, answer, signs = self.facts, self.answer, self.signs
@@ -110,13 +116,12 @@ def sign_patterns(shooting: TroubleShooting) -> tuple[SignPattern, ...]:
     """Every pattern of signs that single failures of a state show, the one with the fewest signs
     first."""
     signs = shooting.signs
-    found = lanes_by_pattern(signs)
     patterns = [
         SignPattern(
             tuple((s, signs.seen(s)[lanes[0]]) for s, by in zip(signs.signs, shown, strict=True) if by),
             causes_of(signs, lanes),
         )
-        for shown, lanes in found.items()
+        for shown, lanes in shooting.patterns.items()
     ]
     return tuple(sorted(patterns, key=lambda pattern: len(pattern.shows)))
 

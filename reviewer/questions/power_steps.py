@@ -69,7 +69,8 @@ class PowerCard:
 
     ``live`` are the terminals that are live while its steps are done, ``hot`` the magnetos that would
     fire. ``supply`` are the battery in
-    whose place the supply stands, its volts, and the amperes to which it is limited.
+    whose place the supply stands, its volts, the amperes to which it is limited, and the batteries of its
+    string whose leads are joined.
     """
 
     stage: Stage
@@ -79,4 +80,4 @@ class PowerCard:
     switches: tuple[tuple[str, str], ...] = ()
     live: tuple[str, ...] = ()
     hot: tuple[str, ...] = ()
-    supply: tuple[str, float, float] | None = None
+    supply: tuple[str, float, float, tuple[str, ...]] | None = None

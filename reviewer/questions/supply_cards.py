@@ -37,13 +37,14 @@ def supplied_circuits(design: Design) -> tuple[tuple[Bench, SuppliedCircuit], ..
 
 
 def benches_of(design: Design) -> Iterator[Bench]:
-    """A supply in the place of each battery, or of each string of them."""
-    strings = {s.element: s.string for s in build_network(design).sources if not s.stands_on_another}
-    upper = {bare(e) for lowest, every in strings.items() for e in every if e != lowest}
+    """A supply in the place of each battery, or of the uppermost of each string of them."""
+    network = build_network(design)
+    sources = {bare(s.element): s for s in network.sources if s.kind == "battery"}
     for name in design.of_kind(p.Battery):
-        if name not in upper:
-            own = tuple(bare(e) for e in strings.get(f"parts/{name}", ()))
-            yield Bench(design, name, tuple(n for n in own if n != name))
+        source = sources[name]
+        others = tuple(n for e in source.string if (n := bare(e)) != name)
+        if not others or source.positive == source.string_top:
+            yield Bench(design, name, others)
 
 
 def supply_cards(design: Design, circuits: Sequence[tuple[Bench, SuppliedCircuit]]) -> Iterator[PowerCard]:
@@ -74,7 +75,7 @@ def _card(
     proved: frozenset[str],
 ) -> PowerCard:
     """The card of one circuit; ``proved`` are parts and wires that an earlier card shows."""
-    elements = [e for e in circuit.elements if e != bench.source]
+    elements = [e for e in circuit.elements if bare(e) not in (bench.battery, *bench.below)]
     failed = [Failure(element, OPEN) for element in elements]
     lanes = conduct(bench.network, answer.state, failed, answer.healthy)
     loads = [load for load in circuit.loads if answer.healthy.powered[load]]
@@ -107,7 +108,7 @@ def _card(
         moved_from_rest(design, rest, circuit.switches),
         live_terminals(design, bench.network, answer),
         hot_magnetos(bench.network, answer),
-        (bench.battery, bench.volts(design), _limit(design, circuit, amperes)),
+        (bench.battery, bench.volts(design), _limit(design, circuit, amperes), bench.below),
     )
 
 

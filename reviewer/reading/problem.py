@@ -41,6 +41,10 @@ def problem_at(spot: Spot, pointer: str, message: str) -> Problem:
     return Problem(spot[0], spot[1], pointer, message, spot if isinstance(spot, CellPlace) else None)
 
 
+#: mistakes that the text of an exception shows
+_SHOWN = 10
+
+
 class Unreadable(Exception):
     """A design file that cannot be reviewed; ``file`` and every ``Problem`` found in it.
 
@@ -53,7 +57,11 @@ class Unreadable(Exception):
         self.problems = sorted(problems, key=_in_order)
 
     def __str__(self) -> str:
-        return f"{self.file}: {len(self.problems)} mistake(s)"
+        many = "" if len(self.problems) == 1 else "s"
+        shown = [f"\n  line {p.line}, column {p.column}: {p.message}" for p in self.problems[:_SHOWN]]
+        more = len(self.problems) - len(shown)
+        more_words = f"\n  and {more} more" if more else ""
+        return f"{self.file}: {len(self.problems)} mistake{many}{''.join(shown)}{more_words}"
 
 
 def _in_order(problem: Problem) -> tuple[object, ...]:

@@ -260,12 +260,9 @@ class _Builder:
                 self._say(last, at, f"the decimal comma cuts the number; write `{number}`, with a point")
                 found[next(reversed(found))] = Refused
                 continue
-            mark = key.start_mark
-            keys[here] = mark.line + 1, mark.column + 1
+            keys[here] = _place(key)
             if scalar and plain and not event.anchor and not event.tag:  # most nodes: as in `_node`
-                mark = event.start_mark
-                values[here] = mark.line + 1, mark.column + 1
-                found[name] = _scalar(event)
+                values[here], found[name] = _place(event), _scalar(event)
             else:
                 found[name] = self._node(event, here, depth + 1)
             last = event

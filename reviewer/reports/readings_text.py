@@ -65,9 +65,9 @@ def _explained(readings: Readings, width: int) -> Iterator[str]:
     explained = {step.place for one in readings.explanations for step in one.explains}
     left = [step for step in readings.out if step.place not in explained]
     for step in left:
-        yield from lines_of(
-            f"No single failure explains {_step(step)}. Measure again, then look for two.", width, 2, 6
-        )
+        named = "What the card suspects does not explain" if step.checked else "No single failure explains"
+        then = "ask `reviewer diagnose`" if step.checked else "look for two"
+        yield from lines_of(f"{named} {_step(step)}. Measure again, then {then}.", width, 2, 6)
 
 
 def _words(one: Explanation, out: int) -> str:

@@ -78,6 +78,10 @@ def circuit_place(changes: Sequence[Change], users: Iterable[str], facts: Facts)
         beside = neighbours(design)
         leads = {wire for name in change.parts for wire in beside.get(f"parts/{name}", ())}
         place = place.union(leads, *(beside[wire] for wire in leads))
+    strings = [s.string for s in facts.network.sources if s.element in place]
+    place |= {
+        source.element for source in facts.network.sources if source.string and source.string in strings
+    }
     names = {bare(user) for user in users}
     feeds = (facts.states.path_to(state, user)[:1] for state in facts.states.declared for user in users)
     sources = {bare(source) for feed in feeds for source in feed}  # a function may rest on those that work

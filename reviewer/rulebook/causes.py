@@ -21,7 +21,18 @@ from reviewer.network.graph import bare
 #: the last step of a change that is made beside a part or to it, and not by another part
 _BESIDE = frozenset(
     {"feed", "return", "check", "protection", "second", "spare", "isolation", "current", "polarity"}
-    | {"label", "accessible", "guard", "zone", "unused", "bundle", "through", "mounted-on", "shield"}
+    | {
+        "battery",
+        "label",
+        "accessible",
+        "guard",
+        "zone",
+        "unused",
+        "bundle",
+        "through",
+        "mounted-on",
+        "shield",
+    }
 )
 
 #: what is exchanged as a whole, whatever key of it is wrong
@@ -63,8 +74,11 @@ def causes_of(findings: Sequence[Finding], design: Design, tried: Tried | None =
     found, repairs = repairs_of(findings, design)
     tried = tried or Tried()
     members: dict[str, list[int]] = {}
+    standing = {repair for f, repair in zip(found, repairs, strict=True) if f.identity not in tried.claimed}
     for number, repair in enumerate(repairs):
-        members.setdefault(tried.claimed.get(found[number].identity, repair), []).append(number)
+        claimed = tried.claimed.get(found[number].identity, repair)
+        certain = repair in standing and len(_repairs(found[number], design)) == 1
+        members.setdefault(repair if certain else claimed, []).append(number)
     listed = {id(finding): number for number, finding in enumerate(findings)}
     identities = {repair: found[numbers[0]].identity for repair, numbers in members.items()}
     causes = []

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from reviewer.model import parts as p
@@ -37,7 +37,10 @@ def _added(change: Change, design: Design) -> Iterator[str]:
     """The wires that are new or of another size, and the feeds through a breaker of their own."""
     for name, wire in change.wires.items():
         fitted = [part for end in (wire.from_, wire.to) if (part := _fitted(end, change, design))]
-        if name in design.wires:
+        before = design.wires.get(name)
+        if before and (before.from_, before.to) != (wire.from_, wire.to):
+            yield f"Run {name} from {_at(wire.from_, design)} to {_at(wire.to, design)}, of {wire.size}."
+        elif before:
             yield f"Fit a thicker wire for {name} (tried with {wire.size})."
         elif not fitted:
             yield f"Add a wire from {_at(wire.from_, design)} to {_at(wire.to, design)}."
@@ -61,10 +64,22 @@ def _exchanged(change: Change, design: Design) -> Iterator[str]:
             yield f"Set {name} to {quantity(part.set_point, 'V')}."
         elif isinstance(before, p.Electromagnet) and part.coil != before.coil:
             yield f"Join the coil of {name} to {' and '.join(f'{name}.{t}' for t in part.coil)}."
+        elif isinstance(before, p.Switch) and (fewer := _parted(before, part)):
+            at, pair = fewer
+            yield f"Leave {' and '.join(pair)} of {name} apart in its position {at}."
         elif isinstance(before, p.Electromagnet | p.Switch):
             yield f"Exchange the contacts of {name}: closed where they are open."
         elif before is not None and getattr(part, "plugged_on", None) != getattr(before, "plugged_on", None):
             yield f"Plug {name} on {part.plugged_on}."
+
+
+def _parted(before: p.Switch, after: p.Switch) -> tuple[str, Sequence[str]] | None:
+    """The position in which a switch joins two terminals no more, and these, where nothing else changes."""
+    joined, left = (
+        {(at, tuple(pair)) for at, pairs in part.positions.items() for pair in pairs}
+        for part in (before, after)
+    )
+    return next(iter(joined - left)) if len(joined - left) == 1 and left < joined else None
 
 
 def _fitted(terminal: str, change: Change, design: Design) -> Any:

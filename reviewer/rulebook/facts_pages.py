@@ -10,6 +10,8 @@ from collections.abc import Iterator
 from functools import cached_property
 
 from reviewer.analysis.facts import Facts
+from reviewer.model.design import Design
+from reviewer.network.as_networkx import as_networkx
 
 #: the modules before the name of a type
 _MODULES = re.compile(r"\b(?:[a-z_]+\.)+(?=[A-Za-z])")
@@ -79,14 +81,18 @@ def _arguments(function: typing.Any, own: bool) -> str:
 
 
 def _type(annotation: object) -> str:
-    text = annotation if isinstance(annotation, str) else getattr(annotation, "__name__", str(annotation))
+    plain = inspect.isclass(annotation) and not typing.get_args(annotation)
+    text = annotation.__name__ if inspect.isclass(annotation) and plain else str(annotation)
     return _MODULES.sub("", text)
 
 
-def records_of(group: type) -> Iterator[tuple[str, str, str]]:
-    """The types of our own that the answers of a group give: name, fields with types, words."""
+def records_of(group: type, answer: str = "") -> Iterator[tuple[str, str, str]]:
+    """The types of our own that the answers of a group give, or one answer: name, fields with types,
+    words."""
     found: dict[str, type] = {}
-    for member in vars(group).values():
+    for own, member in vars(group).items():
+        if answer not in ("", own):
+            continue
         function = _function(member)
         if inspect.isfunction(function):
             for word in re.findall(r"[A-Z]\w+", str(function.__annotations__.get("return", ""))):
@@ -100,13 +106,15 @@ def records_of(group: type) -> Iterator[tuple[str, str, str]]:
 
 
 def facts_page(topic: str, width: int = 100) -> str:
-    """The page ``facts``, of the groups, or that of one group, ``facts.wires``. Raises KeyError."""
+    """The page ``facts``, of the groups; that of one group, ``facts.wires``, or of one answer,
+    ``facts.wires.steady``; or that of what stands beside them, ``facts.graph``. Raises KeyError."""
     lines: list[str] = [topic, "=" * len(topic), ""]
     if topic == "facts":
         lines += _lines(
             "What a rule may ask, as `facts.GROUP.ANSWER`. `reviewer explain facts.GROUP` lists the answers "
-            "of a group. Elements are pointers (`parts/main-bus`, `wires/W12`); figures are in SI units "
-            "without prefix, temperatures in degrees Celsius, minutes where a name says so.",
+            "of a group, `facts.design` what a design has, `facts.graph` the nodes and edges. Elements are "
+            "pointers (`parts/main-bus`, `wires/W12`); figures are in SI units without prefix, temperatures "
+            "in degrees Celsius, minutes where a name says so.",
             width,
         )
         for name, kind, said in attributes():
@@ -116,18 +124,50 @@ def facts_page(topic: str, width: int = 100) -> str:
             names = ", ".join(called.partition("(")[0] for called, _, _ in answers(made))
             lines += _lines(f"Answers: {names}.", width, 4)
         return "\n".join(lines) + "\n"
-    made = groups()[topic.removeprefix("facts.")]
+    group, _, answer = topic.removeprefix("facts.").partition(".")
+    own = {name: (kind, said) for name, kind, said in attributes()}
+    if group in own and not answer:
+        kind, said = own[group]
+        return "\n".join([*lines, *_attribute(group, kind, said, width)]) + "\n"
+    made = groups()[group]
+    asked = [one for one in answers(made) if not answer or one[0].partition("(")[0] == answer]
+    if not asked:
+        raise KeyError(topic)
     lines += _lines(_said(made), width)
-    for called, kind, said in answers(made):
+    for called, kind, said in asked:
         lines += ["", *_lines(f"{called} -> {kind}", width), *_lines(said, width, 4)]
-    for name, fields, said in records_of(made):
+    for name, fields, said in records_of(made, answer):
         lines += ["", *_lines(f"{name}({fields})", width), *_lines(said, width, 4)]
     return "\n".join(lines) + "\n"
 
 
+def _attribute(name: str, kind: str, said: str, width: int) -> Iterator[str]:
+    """What the facts have beside their groups: of the design what it has, of the graph what is in it."""
+    yield from _lines(f"{name}: {kind}", width)
+    yield from _lines(said, width, 4)
+    if kind == "Design":
+        yield ""
+        yield from _lines(
+            "A part is of the class of its kind in `reviewer.rulebook.parts`, and a key is an attribute of "
+            "its name with `_` in place of `-`: `facts.design.parts['radio-breaker'].accessible_from`. What "
+            "the file does not say is None or the default that `reviewer explain KIND` names.",
+            width,
+        )
+        for field, of in inspect.get_annotations(Design).items():
+            yield from ("", *_lines(f"{field}: {_type(of)}", width))
+        for called, of, words in answers(Design):
+            yield from ("", *_lines(f"{called} -> {of}", width), *_lines(words, width, 4))
+    elif kind == "MultiDiGraph":
+        for paragraph in inspect.cleandoc(as_networkx.__doc__ or "").split("\n\n"):
+            yield from ("", *_lines(" ".join(paragraph.replace("``", "`").split()), width))
+
+
 def topics() -> list[str]:
     """The pages that there are."""
-    return ["facts", *(f"facts.{name}" for name in groups())]
+    found = ["facts", *(f"facts.{name}" for name in (*(name for name, _, _ in attributes()), *groups()))]
+    for name, made in groups().items():
+        found += [f"facts.{name}.{called.partition('(')[0]}" for called, _, _ in answers(made)]
+    return found
 
 
 def _lines(text: str, width: int, indent: int = 0) -> list[str]:

@@ -4,13 +4,16 @@ A file ``NAME.schema.json`` is one rule. Its ``title`` is the property in one se
 the page; ``hazard`` a class, ``remedy`` and ``references`` (a list of texts) stand beside them. Deeper in
 the schema ``sentence``, ``hazard``, ``remedy`` and ``references`` may stand too: the nearest one above what
 failed counts. In a sentence ``{name}`` is the part, wire or state, ``{key}`` the key and ``{value}`` what
-stands there. JSON Schema allows such words of one's own (draft 2020-12, core, section 6.5).
+stands there. JSON Schema allows such words of one's own (draft 2020-12, core, section 6.5); a word that is
+none of these is refused, as a misspelt one would find nothing.
 """
 
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator, Mapping, Sequence
+from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
@@ -28,6 +31,17 @@ _CLASSES = ", ".join(f"`{hazard.word}`" for hazard in HazardClass)
 _SHOWN = 80
 #: keywords under which stand names of the design, not of JSON Schema
 _OF_NAMES = ("properties", "patternProperties", "dependentSchemas", "$defs")
+#: keywords of which what stands below is no schema
+_NO_SCHEMA = ("const", "enum", "default", "examples", "dependentRequired", "$vocabulary")
+#: words of JSON Schema that nothing is checked by
+_WITHOUT_A_CHECK = (
+    *("$schema", "$id", "$anchor", "$dynamicAnchor", "$comment", "$defs", "$vocabulary"),
+    *("title", "description", "default", "examples", "deprecated", "readOnly", "writeOnly"),
+    *("then", "else", "contentEncoding", "contentMediaType", "contentSchema", "minContains", "maxContains"),
+)
+#: what a sentence may name
+_FILLED = ("{name}", "{key}", "{value}")
+_IN_BRACES = re.compile(r"\{\w+\}")
 #: sections of a design beside the aircraft
 _OF_THE_DESIGN = ("parts", "wires", "functions", "operation", "watch", "concessions")
 #: bytes of a schema file
@@ -98,17 +112,43 @@ def _check(schema: Any, at: str) -> None:
         return
     if at.rpartition("/")[2] not in _OF_NAMES:
         _check_words(schema, at or "its top")
+    elif at == "properties":
+        _check_sections(schema)
     ref = schema.get("$ref")
     if isinstance(ref, str) and not ref.startswith("#"):
         raise NotASchema(
             f"`$ref` at {at} names another document, {ref[:60]}; write the schema into this file"
         )
     for key, inner in schema.items():
-        if key not in ("const", "enum", "default", "examples"):
+        if key not in _NO_SCHEMA:
             _check(inner, f"{at}/{key}" if at else key)
 
 
+def _check_sections(names: Mapping[str, Any]) -> None:
+    """A section that no design has would never be judged."""
+    for name in names:
+        if name in ("circuits", "tables", "installed"):
+            raise NotASchema(f"`{name}` at properties: what it makes is judged as `parts` and `wires`")
+        if name not in (known := ("format", "aircraft", *_OF_THE_DESIGN)):
+            raise NotASchema(f"`{name}` at properties is no section of a design{_near(name, known)}")
+
+
+def _near(word: str, known: Sequence[str]) -> str:
+    near = get_close_matches(word, known, 1)
+    return f" (did you mean `{near[0]}`?)" if near else ""
+
+
 def _check_words(schema: Mapping[str, Any], at: str) -> None:
+    from jsonschema import Draft202012Validator
+
+    for key in schema:
+        known = (*Draft202012Validator.VALIDATORS, *_WITHOUT_A_CHECK, *_SAID)
+        if key not in known and not key.startswith("x-"):
+            said = f"`{key}` at {at} is no word of JSON Schema, and none of a rule"
+            raise NotASchema(f"{said}{_near(key, known)}; begin a word of your own with `x-`")
+    for word in _IN_BRACES.findall(str(schema.get("sentence", ""))):
+        if word not in _FILLED:
+            raise NotASchema(f"`{word}` in the sentence at {at} is none of {', '.join(_FILLED)}")
     if "hazard" in schema and not _hazard(schema):
         raise NotASchema(f"`hazard` at {at} is none of {_CLASSES}")
     if "references" in schema and not _is_texts(schema["references"]):
@@ -258,7 +298,7 @@ def _extent(one: _Found) -> str:
 
 def _filled(sentence: str, one: _Found, subject: Subject) -> str:
     name = subject.name or subject.pointer
-    for word, text in (("{name}", name), ("{key}", one.key), ("{value}", _value(one))):
+    for word, text in zip(_FILLED, (name, one.key, _value(one)), strict=True):
         sentence = sentence.replace(word, text)
     return sentence
 

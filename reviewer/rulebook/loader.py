@@ -135,9 +135,10 @@ def _complete(path: Path, name: str, module: ModuleType) -> Rule:
     if not rest.strip():
         lacks.append("a docstring that explains the rule below its first line")
     if not isinstance(getattr(module, "HAZARD", None), HazardClass):
-        lacks.append("HAZARD, a HazardClass")
+        lacks.append("HAZARD, a HazardClass such as `HazardClass.MINOR`")
     if getattr(module, "CONSEQUENCE", None) not in (None, *(c.word for c in Consequence)):
-        lacks.append(f"CONSEQUENCE, one of {', '.join(c.word for c in Consequence)}, where it has one")
+        words = ", ".join(f'"{c.word}"' for c in Consequence)
+        lacks.append(f"a CONSEQUENCE that is one of {words}, or none")
     if not isinstance(getattr(module, "REMEDY", None), str) or not module.REMEDY:
         lacks.append("REMEDY, a sentence that says what would satisfy it")
     citations = getattr(module, "CITATIONS", ())

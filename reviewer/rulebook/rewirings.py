@@ -141,7 +141,8 @@ def missing_leads(users: Collection[str], state: str, facts: Facts) -> Iterator[
         device = network.users.get(user)
         if device is None or answer.healthy.powered.get(user):
             continue
-        for wire, end in dead_leads(device.minus, answer, facts):
+        driven = getattr(design.parts[bare(user)], "driver", None)  # on a lead to ground it runs always
+        for wire, end in () if driven else dead_leads(device.minus, answer, facts):
             near = _nearest_ground(bare(user), design)
             if near and idle(network.index[end], answer) and part_of(end) != bare(user):
                 yield Change({wire: {end: f"{part_of(near[1])}.{wire}"}})
@@ -381,11 +382,15 @@ def turned_by(change: Change, facts: Facts) -> Turned:
     return Turned(frozenset(on), frozenset(off), frozenset(always))
 
 
-def with_coils(users: Iterable[str], state: str, facts: Facts) -> list[str]:
-    """Some users, and the coils of the relays whose contacts they are fed through or wait for."""
+def with_coils(users: Collection[str], state: str, facts: Facts) -> list[str]:
+    """Some users, and the coils of the relays whose contacts they are fed through or wait for; of loads
+    that a unit drives, the unit before them."""
     answer = facts.states.answer(state)
     coils = {coil.element for coil in facts.network.coils}
-    found = dict.fromkeys(users)
+    parts = facts.design.parts
+    drivers = (getattr(parts.get(bare(user)), "driver", None) for user in users)
+    found = dict.fromkeys(e for e in (f"parts/{n}" for n in drivers if n) if e in facts.network.users)
+    found |= dict.fromkeys(users)
     for user in list(found):
         device = facts.network.users[user]
         way = [*facts.states.path_to(state, user), *facts.states.path_back(state, user)]

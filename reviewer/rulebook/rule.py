@@ -122,6 +122,12 @@ def of_single_points(subject: Subject, points: Sequence[SinglePoint], facts: Fac
     )
 
 
+def no_channel_to_spare(design: Design, functions: Iterable[str]) -> tuple[str, ...]:
+    """Those of some functions that need all of their channels, so that none can be parted from another."""
+    declared = design.functions
+    return tuple(f for f in dict.fromkeys(functions) if len(declared[f].of) <= declared[f].any)
+
+
 def _restored_by_hand(points: Sequence[SinglePoint], facts: Facts) -> str:
     """The one move in no declared action that restores a function after each of its failures, as ``selector
     to down``; "" where none does, and where more than the function and the normal state are concerned."""
@@ -140,12 +146,19 @@ def _remedy(points: Sequence[SinglePoint], subject: Subject, design: Design) -> 
     """What parts the channels that are lost, of every function: by name, where there are few."""
     first = points[0]
     part = design.parts.get(subject.name) if subject.kind == "parts" else None
-    if first.element in _loads(first) or isinstance(part, MechanicalChannel):
+    alone = no_channel_to_spare(design, [point.function for point in points])
+    if isinstance(part, MechanicalChannel):
         return ""
+    if first.element in _loads(first):
+        second = f"Fit a second unit that does what {subject.name} does"
+        return f"{second}, by circuit protection and wires of its own." if first.alone else ""
     if first.side not in ("supply", "return"):
         loads = first.lost[: _FEW + 1]
         few = part and 1 < len(loads) <= _FEW
-        return f"Give {' and '.join(loads)} each a {kind_word(part)} of its own." if few else ""
+        if few:
+            return f"Give {' and '.join(loads)} each a {kind_word(part)} of its own."
+        past = f"a second feed or return that does not pass {subject.name}"
+        return f"Give {loads[0]} {past}." if alone and len(loads) == 1 else ""
     found = []
     for side, words in _SECOND.items():
         those = [point for point in points if point.side == side]
@@ -162,7 +175,7 @@ def _changes(point: SinglePoint, design: Design) -> tuple[str, ...]:
     """A second feed or return for a load that is lost; of a shared device a second one; where the load is
     all that goes, another that does its work."""
     if point.alone:
-        return (f"parts/{min(point.alone)}/spare",)
+        return (f"{min(point.alone)}/spare",)
     if point.side not in ("supply", "return"):
         return (f"{point.element}/second",)
     loads = " or ".join(needed(design, [point.function], point.lost))

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from itertools import pairwise
+from types import MappingProxyType
 
+from reviewer.analysis.conduction.states import feed_path
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
 from reviewer.model.design import Design
-from reviewer.network.graph import bare
+from reviewer.network.graph import CHARGES, bare
 from reviewer.rulebook.trial_repairs import (
     Change,
     feed_of,
@@ -43,6 +45,47 @@ def kept_apart(path: Sequence[str], common: Collection[str], state: str, facts: 
     either = Change({**one.moved, **other.moved}, {**one.wires, **other.wires}, {**one.parts, **other.parts})
     open_end = parted(second, other_near, design)
     return (either, open_end) if loads[at] > 1 else (open_end, either)
+
+
+def contacts_apart(path: Sequence[str], state: str, facts: Facts) -> tuple[Change, ...]:
+    """Ways to part a path in a switch whose position in a state joins several pairs of its terminals: one
+    of the pairs on the path is not joined in that position."""
+    design, found = facts.design, list[Change]()
+    at = dict(facts.states.answer(state).switches) if state else {}
+    ends = {end for _, *both in oriented(path, design) for end in both}
+    for name in (bare(e) for e in path if e.startswith("parts/")):
+        part, position = design.parts[name], at.get(name, "")
+        pairs = part.positions.get(position, ()) if isinstance(part, p.Switch) else ()
+        for pair in pairs if len(pairs) > 1 else ():
+            if ends.intersection(f"{name}.{terminal}" for terminal in pair):
+                left = tuple(other for other in pairs if other != pair)
+                positions = MappingProxyType({**part.positions, position: left})
+                found.append(Change(parts={name: part.model_copy(update={"positions": positions})}))
+    return tuple(found)
+
+
+def charged_apart(battery: str, facts: Facts) -> dict[tuple[str, ...], list[Change]]:
+    """Ways to keep another battery from feeding a battery (an element) through the lead by which the other
+    is charged: a diode in a wire of that lead, those that are nearer to the charger first. By the elements
+    of both paths.
+    """
+    network, found = facts.network, dict[tuple[str, ...], list[Change]]()
+    at = {s.element: s.charged_at for s in network.sources if s.kind == "battery"}
+    for answer in facts.states.answers():
+        chargers = [
+            s.element for s in network.sources if s.kind in CHARGES and answer.healthy.alive[s.element]
+        ]
+        for other in (one for one in at if one != battery):
+            feed = feed_path(network, answer, other, at[battery])
+            against = {wire: (near, far) for wire, near, far in oriented(feed, facts.design)}
+            for charger in chargers if feed else ():
+                charging = feed_path(network, answer, charger, at[other])
+                for wire, near, far in oriented(charging, facts.design):
+                    if against.get(wire) == (far, near):
+                        path = tuple(dict.fromkeys((*charging, *feed)))
+                        change = _diode(facts.design, wire, near, far)
+                        found.setdefault(path, []).append(change)
+    return found
 
 
 def _hanging(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from reviewer.analysis.facts import Facts
+from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.review import Assessment, Breakdown, Consequence, Finding
@@ -55,8 +56,8 @@ def judged(
 ) -> TrialOutcome | None:
     """The findings of those that are ``left`` which some repairs together put right, and what is seen only
     with them made; None where there is nothing to put right, one alone does not clear what asks for it,
-    a battery is charged no more, a critical function no longer works in normal flight, or a single
-    failure loses one that none lost before and the repair was searched for.
+    a battery is charged no more, a critical function no longer works in normal flight, a starter runs
+    where it rested, or a single failure loses one that none lost before and the repair was searched for.
 
     ``found`` are all findings. The rules of the gravest come first; none is begun beyond ``most`` work,
     and what it has found stays. Raises :class:`TrialBroken`.
@@ -80,6 +81,8 @@ def judged(
         return None  # a battery that is charged no more is judged no more: nothing of it is put right
     if _takes_power(facts, repaired):
         return None  # nor is a failure a single point any more where nothing works without it
+    if _runs_a_starter(facts, repaired):
+        return None  # nor does a contact keep anything running that runs anyway
     for name in dict.fromkeys(finding.rule for finding in candidates):
         if work_done() >= most:
             break
@@ -117,6 +120,21 @@ def _takes_power(facts: Facts, repaired: Facts) -> bool:
         and not repaired.states.works_for_a_time(repaired.states.answer(before.state.name), function)
         for before in facts.states.flight_answers()
         for function in facts.states.critical_functions
+    )
+
+
+def _runs_a_starter(facts: Facts, repaired: Facts) -> bool:
+    """Whether a starter that rests in a state runs in it; where the engine cranks it may."""
+    if not facts.design.operation:
+        return False
+    loads = facts.design.of_kind(p.Load)
+    starters = [f"parts/{n}" for n in loads if facts.design.part(n, p.Load).type == "starter"]
+    return any(
+        repaired.states.answer(before.state.name).healthy.powered[starter]
+        and not before.healthy.powered[starter]
+        for before in facts.states.answers()
+        if before.state.engine != "cranking"
+        for starter in starters
     )
 
 

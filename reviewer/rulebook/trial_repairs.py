@@ -4,7 +4,8 @@ exchanged, each as a change of the design.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+import math
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import field, replace
 from itertools import count
 from types import MappingProxyType
@@ -23,6 +24,8 @@ _POLES: Mapping[object, tuple[str, str]] = {
     p.Battery: ("positive", "negative"),
     p.Alternator: ("output", "ground"),
 }
+#: where the straps of a body lead
+_GROUNDED = (p.Airframe, p.GroundBlock, p.Stud, p.Battery)
 #: wire sizes by which a wire is made thicker: ten times the area, so that it loses next to nothing
 _THICKER = 10
 #: length of a lead of a trial, in m: it loses nothing
@@ -152,16 +155,34 @@ def _other_contacts(part: p.Electromagnet) -> Mapping[str, Any]:
     return MappingProxyType(made)
 
 
-def strapped(body: str, battery: str, design: Design) -> tuple[Change, ...]:
-    """Two straps, and one, from a body of metal to the negative of a battery, of the cable there."""
+def strapped(body: str, battery: str, heavy: Collection[str], design: Design) -> tuple[Change, ...]:
+    """Ways to strap a body of metal to the negative of a battery by the cable there: in place of its leads
+    that are thinner and carry ``heavy`` current (names), by two straps beside them, and by one."""
     at, strap = f"{battery}.negative", unused_name(design, f"{body} strap")
     cable = min((name for name, _ in wires_at(design, at)), default=None)
     if cable is None:
         return ()
+    leads = {name: end for name in heavy for end in _ends_at(design, name, body)}
+    thin = sorted(name for name in leads if _area(design.wires[name]) < _area(design.wires[cable]))
+    instead = {name: short_lead(design, cable, leads[name], at) for name in thin}
     first, second = (
         {name: short_lead(design, cable, f"{body}.{name}", at)} for name in (strap, f"{strap} 2")
     )
-    return Change(wires={**first, **second}), Change(wires=first)
+    ways = (instead, {**first, **second}, first)
+    return tuple(Change(wires=wires) for wires in ways if wires)
+
+
+def _ends_at(design: Design, wire: str, part: str) -> Iterator[str]:
+    """The terminals of a part at which a wire from another ground or a battery ends."""
+    ends = (design.wires[wire].from_, design.wires[wire].to)
+    for end, far in (ends, ends[::-1]):
+        if part_of(end) == part and isinstance(design.parts.get(part_of(far)), _GROUNDED):
+            yield end
+
+
+def _area(wire: Wire) -> float:
+    """In mm2; infinite where the gauge is not known."""
+    return math.inf if wire.gauge is None else wire.gauge.area_mm2
 
 
 def driven(driver: str, back: Sequence[str], design: Design) -> Change | None:

@@ -12,14 +12,13 @@ from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
 from reviewer.model.review import Finding
 from reviewer.network.graph import bare
-from reviewer.rulebook import rewirings
+from reviewer.rulebook import rewirings, source_joints
 from reviewer.rulebook import trial_exchanges as exchanges
 from reviewer.rulebook import trial_repairs as made
 from reviewer.rulebook.asked_repairs import AskedRepair, TrialRepair, circuit_place
 from reviewer.rulebook.causes import neighbours
 from reviewer.rulebook.magneto_leads import grounded
 from reviewer.rulebook.second_feeds import second_feed
-from reviewer.rulebook.source_joints import kept_apart
 from reviewer.rulebook.trial_repairs import Change
 
 #: contacts that are exchanged or leads that are moved, in turn, in one of them
@@ -35,9 +34,10 @@ def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts
     for finding, repair in zip(found, chosen, strict=True):
         repairs.setdefault(repair, []).append(finding)
     ways = (
-        *(_turned, _excited, _controlled, _isolated, _driven, _grounded, _strapped),
+        *(_turned, _excited, _controlled, _isolated, _driven, _grounded, _strapped, _connected),
         *(exchanges.coil_moved, _fed, _thicker, _sensed, exchanges.rated, exchanges.converter),
-        *(exchanges.set_lower, exchanges.larger_battery, exchanges.exchanged, partial(_rewired, [])),
+        *(exchanges.set_lower, exchanges.larger_battery, exchanges.exchanged, _charged_apart),
+        partial(_rewired, []),
     )
     for way in ways:
         for repair, members in repairs.items():
@@ -66,7 +66,9 @@ def _isolated(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialR
     beside = neighbours(facts.design)
     place = common.union(*(beside.get(e, ()) for e in (element, *common)))
     for tie in (m for m in members if element in m.evidence.path and len(_joined_sources(m, facts)) > 1):
-        ways = kept_apart(tie.evidence.path, common, tie.state, facts)
+        ways = source_joints.kept_apart(tie.evidence.path, common, tie.state, facts)
+        ways += source_joints.contacts_apart(tie.evidence.path, tie.state, facts)
+        ways += tuple(_charging_leads(_joined_sources(tie, facts), tie.evidence.path, facts))
         return TrialRepair(repair, place, members, ways, _joined_sources(tie, facts)) if ways else None
     on = paths[0][paths[0].index(element) :]
     wire = next((bare(step) for step in on if step.startswith("wires/")), "")
@@ -74,6 +76,33 @@ def _isolated(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialR
         return None  # it is not known where to part them
     change = made.parted(wire, facts.design.wires[wire].to, facts.design)
     return TrialRepair(repair, place, members, (change,))
+
+
+def _charging_leads(sources: Collection[str], path: Collection[str], facts: Facts) -> Iterator[made.Change]:
+    """Diodes in the leads of a path by which one of some sources is charged and feeds another."""
+    found = [
+        way
+        for one in sorted(sources)
+        for several in source_joints.charged_apart(one, facts).values()
+        for way in several
+    ]
+    on_it = [way for way in found if {f"wires/{wire}" for wire in way.moved} <= set(path)]
+    yield from (way for number, way in enumerate(on_it) if way not in on_it[:number])
+
+
+def _charged_apart(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """A battery that another feeds through the lead by which that is charged is kept apart from it."""
+    battery = members[0].subject
+    part = facts.design.parts.get(bare(battery))
+    if not isinstance(part, p.Battery) or facts.design.operation is None:
+        return None
+    if any(member.evidence.changes for member in members):
+        return None
+    found = source_joints.charged_apart(battery, facts)
+    ways = [way for several in found.values() for way in several]
+    ways = [way for number, way in enumerate(ways) if way not in ways[:number]][:_MOST_WAYS]
+    place = frozenset(element for path in found for element in path)
+    return TrialRepair(repair, place, members, tuple(ways), equal=True, searched=True) if ways else None
 
 
 def _joined_sources(finding: Finding, facts: Facts) -> frozenset[str]:
@@ -126,6 +155,51 @@ def _sensed(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRep
     return TrialRepair(repair, place, members, ways, own, equal=True) if ways else None
 
 
+def _connected(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """A fuse or breaker of which nothing is on one terminal is joined to a source or bus; to one of which
+    no monitor shows the voltage before others."""
+    name, design = bare(members[0].subject), facts.design
+    part = design.parts.get(name)
+    if any(m.evidence.changes for m in members) or not isinstance(part, p.Protector):
+        return None
+    posts = part.posts(name)
+    open_ends = [post for post in posts if not any(made.wires_at(design, post))]
+    like = next((wire for post in posts for wire, _ in made.wires_at(design, post)), "")
+    if len(open_ends) != 1 or not like:
+        return None
+    poles = [f"{n}.positive" for n in design.of_kind(p.Battery)]
+    poles += [f"{n}.{name}" for n in design.of_kind(p.Bus)]
+    read = {e for m in design.watch.monitors.values() for e in _read_by(m.senses, facts)}
+    poles.sort(key=lambda pole: made.part_of(pole) in read)
+    lead = made.unused_name(design, f"{name} lead")
+    ways = [Change(wires={lead: made.short_lead(design, like, pole, open_ends[0])}) for pole in poles]
+    monitors = {n for n, m in design.watch.monitors.items() if made.part_of(m.senses) == name}
+    place = {f"parts/{name}", *(f"watch/monitors/{n}" for n in monitors)}
+    place |= {f"watch/checks/{n}" for n, c in design.watch.checks.items() if monitors.intersection(c.watch)}
+    sources = {f"parts/{made.part_of(pole)}" for pole in poles[:_MOST_WAYS]}
+    return TrialRepair(
+        repair,
+        frozenset(place),
+        members,
+        tuple(ways[:_MOST_WAYS]),
+        frozenset(sources),
+        equal=True,
+        searched=True,
+    )
+
+
+def _read_by(terminal: str, facts: Facts) -> Iterator[str]:
+    """The part at which a monitor senses, of a fuse there what is beyond it, and the source that is nearest
+    to each in the normal state."""
+    part, ends = facts.design.parts.get(made.part_of(terminal)), [terminal]
+    for post in part.posts(made.part_of(terminal)) if isinstance(part, p.Protector) else ():
+        ends += [far for _, far in made.wires_at(facts.design, post)]
+    held = (*facts.design.of_kind(p.Bus), *facts.design.of_kind(p.Battery))
+    for name in (n for n in map(made.part_of, ends) if n in held):
+        path = facts.states.path_to("", f"parts/{name}") if facts.design.operation else ()
+        yield from (name, *(bare(source) for source in path[:1]))
+
+
 def _driven(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
     """The wire of a coil is moved to an output of the unit that drives it."""
     element, _, what = repair.rpartition("/")
@@ -165,7 +239,8 @@ def _strapped(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialR
     battery = next((end for end in ends if isinstance(facts.design.parts.get(end), p.Battery)), None)
     if what != "strap" or battery is None:
         return None
-    ways = made.strapped(bare(element), battery, facts.design)
+    heavy = [bare(wire) for wire in facts.grounds.heavy_wires]
+    ways = made.strapped(bare(element), battery, heavy, facts.design)
     return TrialRepair(repair, None, members, ways) if ways else None
 
 

@@ -57,11 +57,14 @@ def judge(subject: Subject, facts: Facts):
         )
         moved = f" with {' and '.join(f'{s} at {at}' for s, at in how.moved)}" if how and how.moved else ""
         when = f" while {how.transit}" if how and how.transit else moved
+        unsure = how and how.transit and facts.design.parts[how.moving].transfer in (None, "unknown")
+        unstated = " (`transfer` not stated)" if unsure else ""
         where = f" in {', '.join(states)}" if states else f"{when}, engine {how.engine}" if how else ""
         # a battery drives no current into an alternator, whose rectifier blocks it, but into its bus
         of = "the bus of " if isinstance(facts.design.part(bare(into)), parts.Alternator) else ""
         yield Unmet(
-            f"{subject.name} backfeeds {of}{bare(into)}{when}{', each feeding the other' if both else leg}.",
+            f"{subject.name} backfeeds {of}{bare(into)}{when}{unstated}"
+            f"{leg if not both else '' if unsure else ', each feeding the other'}.",
             state=first.state,
             path=first.path,
             elements=(into,),

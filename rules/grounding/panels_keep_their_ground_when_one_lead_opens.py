@@ -27,8 +27,6 @@ REMEDY = "Add a second ground lead of the same size by another route."
 
 
 def subjects(facts: Facts):
-    if not facts.states.flight_answers():
-        return []
     leads = (f"wires/{n}" for n in facts.grounds.ground_leads)
     return list(dict.fromkeys((*leads, *facts.grounds.lost_grounds)))
 

@@ -40,19 +40,20 @@ def judge(subject: Subject, facts: Facts):
     charge = facts.protection.recharge_inrush_of(subject.name)
     for opening in facts.protection.recharge_openings(charge) if charge else ():
         name, limit, seconds = opening.name, opening.limit, opening.seconds
-        opens = f"and opens above {quantity(limit, 'A')}"
-        if seconds:
-            opens = f"and is above its rating for {seconds / 60:.0f} min; limit 5 min"
+        carries = f"{rated(name, facts.design.parts[name])} carries {quantity(opening.amps, 'A', limit)}"
+        recharges = f"while {charge.battery} recharges from flat"
         yield Unmet(
-            f"{charge.battery}, flat at {quantity(charge.flat, 'V')}, recharges at "
-            f"{quantity(charge.amps, 'A')}; {rated(name, facts.design.parts[name])} then carries "
-            f"{quantity(opening.amps, 'A', limit)} {opens}.",
+            f"{carries}, above its rating, for {seconds / 60:.0f} min {recharges}; limit 5 min."
+            if seconds
+            else f"{carries} and opens above {quantity(limit, 'A')} {recharges}.",
             subject=f"parts/{name}",
             field="rating",
+            changes=(f"parts/{name}/rating", f"parts/{charge.battery}/charge-current"),
             state=charge.state,
             elements=tuple(charge.passed),
             failure=f"{charge.battery} flat",
             numbers=(
+                ("flat at", quantity(charge.flat, "V")),
                 ("initial current", quantity(charge.amps, "A")),
                 ("current", quantity(opening.amps, "A", limit)),
                 ("limit", quantity(limit, "A")),

@@ -6,7 +6,8 @@ How judged: in each state of use `flight` or `abnormal`, with no failure, as man
 powered as the function needs, unless the state lists the function under `without`. Functions of
 hazardous or catastrophic loss are judged. On a battery inside a unit it works in an `abnormal`
 state where that lasts for the `endurance` of the operation; where it lasts for less, or the state
-is one of use `flight`, the finding names the unit and its time.
+is one of use `flight`, the finding names the unit and its time. The path leads to where the power
+of a unit ends.
 
 Not covered: how long a battery of the aircraft keeps it powered.
 """
@@ -41,16 +42,19 @@ def judge(subject: Subject, facts: Facts):
             if not facts.states.lost_with(function, dark):
                 continue
             hazard = HazardClass.of(facts.design.functions[function].loss)
+            ends = (facts.states.dead_path(state.name, f"parts/{n}") for n in dark)
+            path = next(filter(None, ends), ())
             if facts.states.works_for_a_time(answer, function):
                 said = _for_a_time(facts, answer, function, dark)
                 units = (("units without power", ", ".join(dark)),)
-                yield Unmet(said, state=state.name, numbers=units, hazard=hazard)
+                yield Unmet(said, state=state.name, path=path, numbers=units, hazard=hazard)
                 continue
             magnetos = all(isinstance(facts.design.parts[n], parts.Magneto) for n in dark)
             off = "grounded" if magnetos else "not powered"
             yield Unmet(
                 f"{function} is {off} in {state.name} with no failure present.",
                 state=state.name,
+                path=path,
                 hazard=hazard,
             )
 

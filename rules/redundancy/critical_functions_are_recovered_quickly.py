@@ -35,7 +35,7 @@ SECONDS = practice("seconds", "recovery-of-a-critical-function").high
 
 
 def subjects(facts: Facts):
-    if not facts.states.critical_functions or not facts.states.flight_answers():
+    if not facts.states.critical_functions:
         return []
     functions = {p.function for points in facts.failures.recoverable_points.values() for p in points}
     return [f"functions/{f}" for f in facts.states.critical_functions if f in functions]

@@ -41,6 +41,7 @@ def judge(subject: Subject, facts: Facts):
             f"feeds {', '.join(alone.channels)}.",
             state=alone.state,
             failure=f"{bare(first.element)} {first.words(facts.network)}",
+            changes=(f"{first.element}/battery",),
             path=facts.states.circuit_path(
                 alone.state, [f"parts/{c}" for c in alone.channels], first.element
             ),

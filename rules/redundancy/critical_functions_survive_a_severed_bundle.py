@@ -21,6 +21,7 @@ from reviewer.rulebook import (
     bare,
     failed_words,
     loss_words,
+    no_channel_to_spare,
 )
 
 HAZARD = HazardClass.CATASTROPHIC
@@ -47,8 +48,7 @@ def judge(subject: Subject, facts: Facts):
         first = points[0]
         lost = dict.fromkeys(p.function for p in points)
         functions = ", ".join(lost)
-        declared = facts.design.functions
-        needed = [f for f in lost if len(declared[f].of) <= declared[f].any]
+        needed = no_channel_to_spare(facts.design, lost)
         yield Unmet(
             f"{failed_words(subject.pointer)} causes loss of {functions}: {loss_words(first)}."
             " Not recoverable in flight (no crew action declared restores it).",
@@ -69,7 +69,7 @@ def judge(subject: Subject, facts: Facts):
         )
 
 
-def _remedy(needed: list[str], others: bool) -> str:
+def _remedy(needed: tuple[str, ...], others: bool) -> str:
     """``needed`` are functions with no channel to spare; "" for that of the rule."""
     more = NO_OTHER.format(" and ".join(needed))
     return (f"{REMEDY} {more}" if others else more) if needed else ""

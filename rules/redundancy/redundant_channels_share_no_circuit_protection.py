@@ -12,7 +12,7 @@ other rule reports the same opening.
 Not covered: circuit protection inside a unit.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, feeds, rated
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, feeds, few, rated
 
 HAZARD = HazardClass.HAZARDOUS
 CONSEQUENCE = "lost at one failure"
@@ -21,6 +21,8 @@ CITATIONS = (
     ("cfr-29-1357", "(e), each position light of one system need not have its own"),
     ("ntsb", "LAX08LA066, both ignitions through one fuse"),
 )
+#: functions that the sentence names
+_NAMED = 3
 REMEDY = "Fit a breaker or fuse for each channel, fed from different buses."
 
 
@@ -41,13 +43,12 @@ def judge(subject: Subject, facts: Facts):
     for element, (state, channels) in facts.failures.shared_protectors(function).items():
         name = bare(element)
         single = [p for p in facts.failures.single_points.get(element, ()) if "open" in p.modes]
-        outer = ", ".join(dict.fromkeys(p.function for p in single if p.function != function))
-        with_them = f", and {outer} with them" if outer else ""
+        lost = list(dict.fromkeys((function, *(p.function for p in single))))
         points = (*single, *facts.failures.recoverable_points.get(element, ()))
         shorts = ", ".join(dict.fromkeys(bare(e) for p in points for e in p.equivalent))
         yield Unmet(
-            f"{rated(name, facts.design.parts[name])} causes loss of declared redundant channels of "
-            f"{function} if it opens: {', '.join(channels)}{with_them}.",
+            f"If {rated(name, facts.design.parts[name])} opens, {few(lost, _NAMED)} "
+            f"{'are' if lost[1:] else 'is'} lost: the redundant channels {', '.join(channels)} depend on it.",
             subject=element,
             state=state,
             failure="open",

@@ -25,7 +25,7 @@ REMEDY = (
 
 
 def subjects(facts: Facts):
-    if not facts.states.declared or not facts.switches.flown_cranking:
+    if not facts.switches.flown_cranking:
         return []
     names = facts.design.of_kind(parts.Battery)
     return [

@@ -51,9 +51,11 @@ def judge(subject: Subject, facts: Facts):
                 if gap is None
                 else f", {quantity(1000 * gap, 'ms')} (hold-up of {dark[0]} {quantity(bridges, 'ms')}),"
             )
+            unsure = subject.part(facts.design).transfer in (None, "unknown")
+            unstated = " (`transfer` not stated)" if unsure else ""
             yield Unmet(
                 f"{change.function} is lost momentarily{known} while {name} moves between {one} and "
-                f"{other}: all its channels pass through it.",
+                f"{other}{unstated}: all its channels pass through it.",
                 field="transfer",
                 hazard=HazardClass.MAJOR,
                 numbers=tuple(

@@ -58,7 +58,7 @@ def judge(subject: Subject, facts: Facts):
         f"{name} carries {carried} in {load.flown}; limit {most} ({bundle}, "
         f"{quantity(around.ambient_c, 'C')} ambient).",
         field="gauge",
-        changes=(f"{subject.pointer}/current",),
+        changes=(f"{subject.pointer}/current", f"{subject.pointer}/gauge"),
         state=load.flown.state,
         numbers=(
             ("current", carried),

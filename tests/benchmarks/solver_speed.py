@@ -27,6 +27,7 @@ from reviewer.analysis.facts import Facts
 from reviewer.analysis.operating_point.points import Figures, Points, Scenario, solve_points
 from reviewer.analysis.solver.circuit import (
     ConstantPowerBranch,
+    InletBranch,
     LoadBranch,
     NodalCircuit,
     RegulatedBranch,
@@ -95,7 +96,12 @@ def by_ngspice(facts: Facts, found: Points, points: int) -> tuple[float, float]:
     reference = next(n for n in live if solution.islands.merged[n] == solution.islands.references[0])
     asked = [n for n in live if n != reference][:: max(1, len(live) // 4)][:4]
     senses = elsewhere(facts.design, facts.network, found)
-    lines = netlist(circuit, live, reference, solution.temperature, named=True, senses=senses)
+    stopped = {
+        i: 0.0
+        for i, device in enumerate(circuit.devices)
+        if isinstance(device, InletBranch) and circuit.devices[device.gives].limit == 0.0
+    }
+    lines = netlist(circuit, live, reference, solution.temperature, named=True, senses=senses, watts=stopped)
     before = _children()
     with subprocess.Popen(
         ["ngspice", "-p"], stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True
@@ -119,7 +125,7 @@ def by_ngspice(facts: Facts, found: Points, points: int) -> tuple[float, float]:
         process.stdin.flush()
         until("ready")
         worst = 0.0
-        for point in range(points):
+        for point in _most_alike(found)[:points]:
             commands = []
             for i in solution.islands.devices:
                 kind, figures = type(circuit.devices[i]), solution.figures[i]
@@ -145,10 +151,24 @@ def by_ngspice(facts: Facts, found: Points, points: int) -> tuple[float, float]:
 def _as_solved(found: Points) -> NodalCircuit:
     """The circuit with what each charger and converter can give at the volts that feed it: ngspice is given one limit for all points."""
     solution, devices = found.parts[0][1], list(found.built.circuit.devices)
+    first = _most_alike(found)[0]
     for i, device in enumerate(devices):
         if isinstance(device, RegulatedBranch) and i in solution.place:
-            devices[i] = replace(device, limit=float(np.min(solution.figures[i]["limit"])))
+            limit = np.broadcast_to(solution.figures[i]["limit"], (found.count,))[first]
+            devices[i] = replace(device, limit=float(limit))
     return replace(found.built.circuit, devices=tuple(devices))
+
+
+def _most_alike(found: Points) -> list[int]:
+    """The points in which the same chargers and converters have too few volts as in the most."""
+    solution = found.parts[0][1]
+    limits = [
+        np.broadcast_to(solution.figures[i]["limit"], (found.count,))
+        for i, device in enumerate(found.built.circuit.devices)
+        if isinstance(device, RegulatedBranch) and i in solution.place
+    ]
+    _, place, many = np.unique(np.stack(limits, axis=1), axis=0, return_inverse=True, return_counts=True)
+    return np.flatnonzero(place.ravel() == many.argmax()).tolist()
 
 
 def _children() -> float:

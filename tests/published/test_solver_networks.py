@@ -9,7 +9,8 @@ from __future__ import annotations
 import pytest
 
 from reviewer.analysis.solver.circuit import BatteryBranch, Device, NodalCircuit, Resistor
-from reviewer.analysis.solver.nonlinear import CircuitSolution, solve
+from reviewer.analysis.solver.circuit_solution import CircuitSolution
+from reviewer.analysis.solver.nonlinear import solve
 
 
 def cell(plus: int, volts: float, ohms: float, minus: int = 0) -> BatteryBranch:

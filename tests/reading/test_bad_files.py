@@ -181,6 +181,20 @@ def test_a_file_that_is_no_design_is_told_in_one_clear_message(
     assert any((line, column) == place and words in message for line, column, message in problems(content))
 
 
+@pytest.mark.parametrize(
+    ("sign", "refused"),
+    [
+        ("\\x1f", True), ("\\x7f", True), ("\\x9f", True), (" ", False), ("\\xa0", False), ("\\xad", False),
+        ("\\u200b", False),
+    ],
+)  # fmt: skip
+def test_a_name_holds_any_sign_but_control_characters(sign: str, refused: bool) -> None:
+    named = f'parts:\n  "a{sign}b": {{kind: stud, rating: none}}\n'  # a second mistake, so that there is one
+    text = GOOD.replace("parts:\n", named, 1)
+    said = [message for _, _, message in problems(text) if "control characters" in message]
+    assert len(said) == refused
+
+
 def test_a_large_file_is_refused_without_being_parsed() -> None:
     assert "largest" in problems("a: 1\n" * 1_200_000)[0][2]
 
@@ -197,7 +211,9 @@ def test_mistakes_come_through_from_another_process() -> None:
         read_text("format: 1", "x.yaml")
     back = pickle.loads(pickle.dumps(caught.value))
     assert (back.file, back.problems) == ("x.yaml", caught.value.problems)
-    assert str(back) == str(caught.value) == f"x.yaml: {len(back.problems)} mistake(s)"
+    assert str(back) == str(caught.value)
+    assert str(back).startswith(f"x.yaml: {len(back.problems)} mistakes\n  line ")
+    assert back.problems[0].message in str(back)
 
 
 def test_on_and_off_stay_words_and_json_comes_in_by_the_same_door() -> None:

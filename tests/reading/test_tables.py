@@ -21,6 +21,7 @@ from reviewer.reading import Problem, Unreadable, beside, read_design, read_file
 from reviewer.reading.beside import FilesBeside
 from reviewer.reading.circuits.expand import expanded
 from reviewer.reading.spreadsheets import workbook_sheet
+from reviewer.reading.spreadsheets.sheet_rows import SheetRow, Spreadsheet
 from reviewer.reports.handoff.contents import MANIFEST, folder_files
 from reviewer.reports.review.json import as_json
 from reviewer.reports.review.problem_lines import as_lines
@@ -606,3 +607,10 @@ def test_the_example_is_one_aircraft_from_csv_and_from_a_workbook() -> None:
     )
     review = review_file(EXAMPLES / "trainer.design.yaml")
     assert review.findings == () and not review.breakdowns and any("were not read: No., Remarks" in x for x in review.limits)  # fmt: skip
+
+
+def test_a_cell_that_its_line_lacks_stands_at_the_end_of_the_line() -> None:
+    row = SheetRow(2, ("a", "b"), ((4, 1), (4, 3), (4, 4)))
+    table = Spreadsheet("loads.csv", "", [row])
+    assert [tuple(table.place(row, index)) for index in range(5)] == [(4, 1), (4, 3), (4, 4), (4, 4), (4, 4)]
+    assert tuple(table.place(SheetRow(2, ("a", "b")), 4)) == (2, 5)

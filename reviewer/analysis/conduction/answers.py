@@ -136,6 +136,11 @@ class States:
         """From an element to the negative of a source that feeds it, as :meth:`path_to`."""
         return circuit_paths.path_back(self._answer(state), element, by)
 
+    def dead_path(self, state: str, element: str) -> tuple[str, ...]:
+        """From a working source to where its power ends in a state, on the path that feeds an element in
+        the normal state, and the element; () where none does."""
+        return circuit_paths.dead_path(self._answer(""), self.answer(state), element)
+
     def circuit_path(self, state: str, users: Collection[str], *by: str) -> tuple[str, ...]:
         """The path in the circuits of some users (pointers) that passes one of some elements: of a
         feed, a return, or the coil of a relay on the feed.

@@ -37,6 +37,20 @@ def path_to(
     )
 
 
+def dead_path(normal: StateAnswer, answer: StateAnswer, element: str) -> Elements:
+    """From a source that works in a state to where its power ends there, on the shortest path that feeds
+    an element in another state, and the element; () where none leads there."""
+    network = answer.network
+    live = [s.element for s in network.sources if answer.healthy.alive[s.element]]
+    ends = [(source, node) for source in live for node in _plus(normal, element)]
+    paths = (feed_path(network, normal, *end) for end in ends)
+    path = min(filter(None, paths), key=len, default=())
+    fed = [reach for source, reach in answer.healthy.fed.items() if source in live]
+    dark = (i for i, e in enumerate(path) if not any(reach[n] for n in network.nodes_of[e] for reach in fed))
+    on = path[: next(dark, len(path))]
+    return _to(on, element) if on else ()
+
+
 def grounding_path(answer: StateAnswer, magneto: str) -> Elements:
     """From the p-lead of a magneto (a pointer) to its ground; () where it is not grounded."""
     (own,) = (m for m in answer.network.magnetos if m.element == magneto)

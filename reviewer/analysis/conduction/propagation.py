@@ -65,10 +65,11 @@ class Reached(Sequence[int]):
         """
         known: Any = self._known
         was: Any = before._known
-        same = ~changed
         for node in self._contracted.kept:
-            if was[node]:
-                known[node] |= was[node] & same
+            if then := was[node]:
+                again = then & changed
+                # most are reached as before: their lanes are not written out again
+                known[node] = then if again == known[node] else (then ^ again) | known[node]
 
     def _shut(self, node: int) -> int:
         return self._blocked[node] if self._blocked is not None else 0
@@ -294,7 +295,7 @@ class Propagator:
                     new = mask & masks[c]
                     known = reach[other]
                     if known and new:
-                        new &= ~known
+                        new ^= new & known
                     if new:
                         reach[other] = known | new if known else new
                         if other in fresh:
@@ -381,7 +382,7 @@ def _upstream(
             if new and i in protectors:
                 new &= passed.get(i, 0)
             if new:
-                new &= ~zone.get(other, 0)
+                new ^= new & zone.get(other, 0)
                 if new:
                     zone[other] = zone.get(other, 0) | new
                     if other in fresh:

@@ -299,10 +299,10 @@ def _forward(network: Network, failures: _FailureMasks, opened: Masks, controls:
             if i in network.protectors:
                 forward[i] &= ~mask
     for element, mask in opened.items():
-        kept = ~mask
+        lamp = network.lamp_contacts.get(element)
         for i in network.links_of.get(element, ()):
-            # an alternator that is lost gives nothing, and its lamp is lit
-            forward[i] &= kept if network.lamp_contacts.get(element) != i else -1
+            if i != lamp:  # an alternator that is lost gives nothing, and its lamp is lit
+                forward[i] ^= forward[i] & mask
     return forward
 
 

@@ -48,7 +48,7 @@ class Combination:
     """One lane in words: the setting of every switch, the engine, and external power.
 
     ``moved`` are the switches that are not as in the base state, ``transit`` the movement of the
-    switch that is between two positions, or "".
+    switch ``moving`` that is between two positions, or "".
     """
 
     switches: tuple[tuple[str, str], ...]
@@ -56,6 +56,7 @@ class Combination:
     engine: str
     outside: bool
     transit: str
+    moving: str = ""
 
 
 @record
@@ -155,7 +156,7 @@ class Grid:
         if moving:
             start, end = settings[moving].positions
             transit = f"{moving} moves from {start} to {end}"
-        return Combination(switches, moved, self.engines[engine], self.outsides[outside], transit)
+        return Combination(switches, moved, self.engines[engine], self.outsides[outside], transit, moving)
 
 
 class Cones:

@@ -75,6 +75,10 @@ class Course:
 
     def start(self) -> CourseStep:
         """What is after the failures, before any action."""
+        return self._begin
+
+    @cached_property
+    def _begin(self) -> CourseStep:
         now = self._failed
         low = self.answer.low(self.cases, now.solved) if self.low is None else self.low
         powered = less(now.solved.powered, low)

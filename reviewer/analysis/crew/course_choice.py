@@ -7,7 +7,7 @@ it is done nor on the way.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cached_property
 from itertools import combinations
 
@@ -17,6 +17,7 @@ from reviewer.analysis.crew.by_hand import HandMoves
 from reviewer.analysis.crew.course import Course, CourseStep, Moves, move_order
 from reviewer.analysis.crew.recovery_search import MOST_LANES, as_severe
 from reviewer.analysis.paths.reverse_feed import tie_masks
+from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
@@ -57,6 +58,11 @@ class CourseChoice:
         self.critical = [f for f in functions if self._hazard(f) >= HazardClass.HAZARDOUS]
         self.begin = self.now = course.start()
         self.steps: list[ChosenStep] = []
+
+    def _worst_stopped(self, function: str) -> HazardClass:
+        """The class from which a function may not be lost to stop what runs unwanted: one that the state
+        does without runs by the failure alone, and is set again when it is wanted."""
+        return HazardClass.MAJOR if self.course.answer.alive[function] else HazardClass.HAZARDOUS
 
     def _hazard(self, function: str) -> HazardClass:
         return HazardClass.of(self.design.functions[function].loss)
@@ -161,7 +167,8 @@ class CourseChoice:
             after = self.course.then(now, action)
             if after is None or self.course.ties(now, after):
                 return []
-            if any(self._hazard(f) >= HazardClass.MAJOR for f in self.course.loses(now, after, self.grave)):
+            lost = self.course.loses(now, after, self.grave)
+            if any(self._hazard(f) >= self._worst_stopped(f) for f in lost):
                 return []
             order = move_order(self.course, now, action, self.critical)
             if not order.holds:
@@ -202,33 +209,59 @@ class Prohibition:
     always: bool = True
 
 
-def prohibitions(course: Course, step: CourseStep, moves: Sequence[Moves]) -> tuple[Prohibition, ...]:
+#: by moves, the critical functions that they lose
+LostByMoves = Mapping[frozenset[tuple[str, str]], frozenset[str]]
+
+
+def usually_lost(course: Course, moves: Sequence[Moves]) -> LostByMoves:
+    """What each of some moves loses in the state of a course where nothing has failed."""
+    sound = Course(course.design, course.network, course.answer, ((),))
+    critical = _critical(course.design)
+    return {
+        frozenset(done): frozenset(f for f in critical if not works[f])
+        for done, works, _ in _tried(sound, sound.start(), moves)
+    }
+
+
+def _critical(design: Design) -> list[str]:
+    classes = ((f, HazardClass.of(function.loss)) for f, function in design.functions.items())
+    return [f for f, hazard in classes if hazard >= HazardClass.HAZARDOUS]
+
+
+def prohibitions(
+    course: Course, step: CourseStep, moves: Sequence[Moves], usual: LostByMoves
+) -> tuple[Prohibition, ...]:
     """Those of some moves that lose a function of class hazardous or worse in any case, and not where
-    nothing has failed, or tie sources that were not tied, from a step on."""
-    design = course.design
-    critical = [
-        f for f in design.functions if HazardClass.of(design.functions[f].loss) >= HazardClass.HAZARDOUS
-    ]
-    sound = Course(design, course.network, course.answer, ((),))
-    at_rest = sound.start()
-    usual = {}
-    for done, place, solved in sound.tried(at_rest, moves):
-        works = function_masks(design, solved.powered, (2 << place) - 1)
-        usual[frozenset(done)] = {f for f in critical if not works[f] >> place & 1}
+    nothing has failed (``usual``), or tie sources that were not tied, from a step on."""
+    critical = _critical(course.design)
     found = []
-    for done, place, solved in course.tried(step, moves):
-        works = function_masks(design, solved.powered, (1 << place + len(course.cases)) - 1)
+    for done, works, tied in _tried(course, step, moves):
         loses = {
             f: mask
             for f in critical
-            if f not in usual.get(frozenset(done), ()) and (mask := step.works[f] & ~(works[f] >> place))
+            if f not in usual.get(frozenset(done), ()) and (mask := step.works[f] & ~works[f])
         }
-        ties = {
-            (source.element, other.element): mask
-            for source, other, into, _ in tie_masks(design, course.network, solved, course.own)
-            if (mask := into >> place & course.every & ~step.ties.get((source.element, other.element), 0))
-        }
+        ties = {pair: new for pair, mask in tied.items() if (new := mask & ~step.ties.get(pair, 0))}
         if loses or ties:
             always = all(mask == course.every for mask in (*loses.values(), *ties.values()))
             found.append(Prohibition(done, tuple(loses), tuple(ties), always=always))
     return tuple(found)
+
+
+def _tried(
+    course: Course, step: CourseStep, moves: Sequence[Moves]
+) -> Iterator[tuple[Moves, Mapping[str, int], Mapping[tuple[str, str], int]]]:
+    """Each of some moves made by itself after a step: the moves, the functions that work then, and the
+    pairs of sources that are tied."""
+    works: Mapping[str, int] = {}
+    ties: Mapping[tuple[str, str], int] = {}
+    for done, place, solved in course.tried(step, moves):
+        if not works:  # all moves were solved at once
+            works = function_masks(course.design, solved.powered, (1 << solved.width) - 1)
+            tied = tie_masks(course.design, course.network, solved, course.own)
+            ties = {(source.element, other.element): into for source, other, into, _ in tied}
+        yield (
+            done,
+            {f: mask >> place & course.every for f, mask in works.items()},
+            {pair: mask for pair, into in ties.items() if (mask := into >> place & course.every)},
+        )

@@ -45,7 +45,7 @@ def works_in_late_outcomes(
     always = dict.fromkeys(design.functions, every)
     if not doubtful:
         return always
-    tried = [
+    tried: list[_Passed] = [
         (number, (one,), opened)
         for number in doubtful
         for opened in [_tripped(network, after, number)]

@@ -96,10 +96,12 @@ class Drain:
 
 def unattended_states(operating: OperatingPoints) -> tuple[str, ...]:
     """The states in which the aircraft may be left: on the ground, engine stopped, no external
-    power and no charger on the mains, in no check. One of a phase only where no switch takes
-    anything more off. A glider has no engine to stop."""
+    power and no charger on the mains, in no check. One of a phase, or one that was made, only where
+    no switch takes anything more off: before the start a crew sits there. A glider has no engine to
+    stop."""
     checked = {check.state for check in operating.design.watch.checks.values()}
     phases = {phase.state for phase in operating.states.operation.phases.values()}
+    attended = phases | set(operating.design.made)
     parts = operating.design.parts
     return tuple(
         name
@@ -109,7 +111,7 @@ def unattended_states(operating: OperatingPoints) -> tuple[str, ...]:
         and not state.external_power
         and not any(parts[charger].from_ == "mains" for charger in state.chargers)
         and name not in checked
-        and (name not in phases or _all_off(operating, operating.states.answer(name)))
+        and (name not in attended or _all_off(operating, operating.states.answer(name)))
     )
 
 

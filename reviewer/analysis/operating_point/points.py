@@ -29,7 +29,7 @@ from reviewer.analysis.operating_point.failure_lanes import (
 from reviewer.analysis.operating_point.remote_sensing import as_sensed, sensing, uncontrolled
 from reviewer.analysis.operating_point.resistances import Wiring
 from reviewer.analysis.solver.circuit import ConstantPowerBranch, Device, LoadBranch
-from reviewer.analysis.solver.nonlinear import CircuitSolution
+from reviewer.analysis.solver.circuit_solution import CircuitSolution
 from reviewer.analysis.solver.numpy_threads import load_numpy
 from reviewer.model import parts as p
 from reviewer.model.design import Design

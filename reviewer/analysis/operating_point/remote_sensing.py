@@ -15,11 +15,12 @@ from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.circuit_build import Built
 from reviewer.analysis.solver.circuit import NodalCircuit
 from reviewer.analysis.solver.circuit_shape import CircuitShapes
+from reviewer.analysis.solver.circuit_solution import CircuitSolution
 from reviewer.analysis.solver.coupling import Coupling, SensedVolts
 from reviewer.analysis.solver.figure_search import FigureSearch
 from reviewer.analysis.solver.islands import Islands
 from reviewer.analysis.solver.linear import Linear
-from reviewer.analysis.solver.nonlinear import CircuitSolution, solve
+from reviewer.analysis.solver.nonlinear import solve
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, PoweredDevice, bare
@@ -158,7 +159,8 @@ class _Regulators:
     def couplings(self, found: Islands, linear: Linear) -> Sequence[Coupling]:
         import numpy as np
 
-        row, made = {device: row for row, device in enumerate(found.devices)}, []
+        row = {device: row for row, device in enumerate(found.devices)}
+        made: list[Coupling] = []
         for i, sensed in self.senses.items():
             nodes = (sensed.output, sensed.ground, sensed.plus, sensed.minus)
             output, ground, plus, minus = (found.merged[node] for node in nodes)

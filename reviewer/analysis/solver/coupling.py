@@ -4,66 +4,54 @@ points: the watts that an inlet takes, the volts of an output whose regulator se
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any, Protocol
+from typing import TYPE_CHECKING, Any
 
 from reviewer.analysis.solver.device_curves import Curve
 from reviewer.analysis.solver.linear import Linear, solved_systems
 from reviewer.model.record import record
 
 if TYPE_CHECKING:
-    from reviewer.analysis.solver.newton import Ports
+    from reviewer.analysis.solver.device_ports import Ports
 
 #: least singular value that counts, of how far the figures follow each other: what no step tells
 #: apart, such as the shares of two regulators that hold one bus, stays as it is
 LEAST = 1e-3
-
-
-class Coupling(Protocol):
-    """A figure ``name`` of the device in a ``row`` of the ports. It is found where it is what is
-    ``asked`` to within ``near``; ``unit`` is a change of it that matters, ``longest`` the
-    longest step. Two that ``share`` may have a common effect alone."""
-
-    row: int
-    name: str
-    near: float
-    unit: float
-    longest: float
-    shares: bool
-
-    def asked(self, shape: Curve, core_volts: Any) -> Any:
-        """The figure that is asked for where the devices are so and the core has these volts,
-        (points,)."""
-
-    def change(self, shape: Curve, step: Any, core_volts: Any) -> Any:
-        """By how much more is asked for after a ``step`` of the devices, (devices, points), that
-        changes the volts of the core by so much, (points,)."""
-
-    def at(self, points: Any) -> Coupling:
-        """That of some of the points, by index or mask."""
+#: volts by which an inlet has too few where the devices miss by less volts than ``ROUGHLY``, and
+#: the figures by less than that share of their unit
+SURELY_V, ROUGHLY = 0.1, 1e-3
 
 
 @record
 class InletWatts:
     """An inlet takes the watts that the ``source``, a row, gives, over its ``efficiency``; nothing
-    in the points that are ``off``."""
+    in the points that are ``off``. Where it has less than ``least`` volts it will be.
+
+    Of each coupling ``row`` and ``name`` say which device and which of its figures; it is found
+    where it is what is ``asked`` for to within ``near``. ``unit`` is a change of it that matters,
+    ``longest`` the longest step; two that ``share`` may have a common effect alone."""
 
     row: int
     source: int
     efficiency: float
+    least: float
     off: Any
     near: float
     name: str = "watts"
     unit: float = 30.0
-    longest: float = float("inf")
+    longest: float = 1000.0
     shares: bool = False
 
     def asked(self, shape: Curve, core_volts: Any) -> Any:
+        """The figure that is asked for where the devices are so and the core has these volts,
+        (points,)."""
         import numpy as np
 
         given = -shape.volts[self.source] * shape.amps[self.source] / self.efficiency
         return np.where(self.off, 0.0, np.maximum(given, 0.0))
 
     def change(self, shape: Curve, step: Any, core_volts: Any) -> Any:
+        """By how much more is asked for after a ``step`` of the devices, (devices, points), that
+        changes the volts of the core by so much, (points,)."""
         import numpy as np
 
         i = self.source
@@ -71,7 +59,12 @@ class InletWatts:
         gives = ~self.off & (shape.volts[i] * shape.amps[i] < 0)
         return np.where(gives, -slope / self.efficiency * step[i], 0.0)
 
+    def stops(self, shape: Curve) -> Any:
+        """The points, (points,), in which it stops, even if the volts there are not yet exact."""
+        return ~self.off & (shape.volts[self.row] < self.least - SURELY_V)
+
     def at(self, points: Any) -> InletWatts:
+        """That of some of the points, by index or mask."""
         return replace(self, off=self.off[points])
 
 
@@ -100,8 +93,16 @@ class SensedVolts:
         output, ground, plus, minus = self.linear.joined_volts(core_volts, list(self.ends))
         return np.where(self.live, (output - ground) - (plus - minus), 0.0)
 
+    def stops(self, shape: Curve) -> Any:
+        import numpy as np
+
+        return np.zeros(shape.volts.shape[1], bool)
+
     def at(self, points: Any) -> SensedVolts:
         return replace(self, held=self.held[points], live=self.live[points])
+
+
+Coupling = InletWatts | SensedVolts
 
 
 @record
@@ -137,6 +138,14 @@ class Couplings:
         import numpy as np
 
         return (np.abs(missed) < np.array([[one.near] for one in self.every])).all(axis=0)
+
+    def decided(self, shape: Curve, miss: Any, missed: Any) -> Any:
+        """The points, (points,), nearly found, at which one surely stops: nobody asks for more."""
+        import numpy as np
+
+        close = np.abs(missed) < ROUGHLY * np.array([[one.unit] for one in self.every])
+        stops = np.logical_or.reduce([one.stops(shape) for one in self.every])
+        return stops & close.all(axis=0) & (np.abs(miss).max(axis=0) < ROUGHLY)
 
     def step(self, ports: Ports, linear: Linear, x: Any, shape: Curve, miss: Any, missed: Any) -> Any:
         """Newton's step of the devices, (devices, points), and of the figures."""

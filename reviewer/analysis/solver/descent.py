@@ -19,8 +19,8 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from reviewer.analysis.solver.device_ports import Ports
     from reviewer.analysis.solver.linear import Linear
-    from reviewer.analysis.solver.newton import Ports
 
 #: a step ends where the slope along it is this share of what it was at the start, in at most so
 #: many trials

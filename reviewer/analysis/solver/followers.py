@@ -15,9 +15,9 @@ from reviewer.analysis.solver.coupling import Coupling, InletWatts
 from reviewer.analysis.solver.figure_search import FigureSearch
 
 if TYPE_CHECKING:
+    from reviewer.analysis.solver.circuit_solution import CircuitSolution
     from reviewer.analysis.solver.islands import Islands
     from reviewer.analysis.solver.linear import Linear
-    from reviewer.analysis.solver.nonlinear import CircuitSolution
 
 #: watts by which what an inlet takes may miss what its source gives
 NEAR_W = 1e-7
@@ -118,7 +118,7 @@ class Inlets:
     def couplings(self, found: Islands, linear: Linear) -> Sequence[Coupling]:
         row = {device: row for row, device in enumerate(found.devices)}
         return [
-            InletWatts(row[i], row[d.gives], d.efficiency, self.off[i], NEAR_W)
+            InletWatts(row[i], row[d.gives], d.efficiency, d.least, self.off[i], NEAR_W)
             for i, d in self.inlets.items()
             if i in row and d.gives in row and not self.off[i].all()
         ]

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from reviewer.analysis.solver.nonlinear import CircuitSolution
+    from reviewer.analysis.solver.circuit_solution import CircuitSolution
 
 
 def joint_amps(solved: CircuitSolution) -> Mapping[int, Any]:

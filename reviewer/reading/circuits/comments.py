@@ -48,8 +48,7 @@ class Comments:
         entries = group.value if isinstance(group, yaml.MappingNode) else enumerate(group.value)
         for name, value in entries:
             end = last_end(value)
-            whole = group.flow_style or self.source[end - 1 : end] == "\n"
-            stop = end if whole else self.line_end(end)
+            stop = end if group.flow_style else self.line_end(end)
             found[getattr(name, "value", str(name))] = self.between(at, stop)
             at = stop
         return found, self.between(at, group.end_mark.index if group.flow_style else self.group_end(group))

@@ -19,7 +19,7 @@ _WIRE = "wire, with the mass of its conductors (from memory)"
 def side_by_side_rows(old: Alternative, new: Alternative) -> list[Row]:
     """Every figure of two designs, one row each."""
     return [
-        *_counts("findings", *({h.word: n for h, n in each.findings.items()} for each in (old, new))),
+        *_findings(old, new),
         *_single_points(old, new),
         *_counts("crew actions", dict(old.moves), dict(new.moves)),
         *_endurance(old, new),
@@ -28,6 +28,13 @@ def side_by_side_rows(old: Alternative, new: Alternative) -> list[Row]:
         ("parts and joints", "parts", str(old.parts), str(new.parts)),
         ("parts and joints", "ends of wires", str(old.joints), str(new.joints)),
     ]
+
+
+def _findings(old: Alternative, new: Alternative) -> Iterator[Row]:
+    """Those of each class that either has, the worst class first."""
+    for hazard in sorted({*old.findings, *new.findings}, reverse=True):
+        one, two = (str(each.findings.get(hazard, _NONE)) for each in (old, new))
+        yield "findings", hazard.word, one, two
 
 
 def _counts(group: str, old: dict[str, int], new: dict[str, int]) -> Iterator[Row]:

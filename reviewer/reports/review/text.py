@@ -16,7 +16,9 @@ from reviewer.reports.wording import counted, shown
 FOLD_FROM = 4
 
 
-def as_text(reviews: Sequence[Review], width: int = 100, satisfied: bool = False) -> str:
+def as_text(
+    reviews: Sequence[Review], width: int = 100, satisfied: bool = False, unread: Sequence[str] = ()
+) -> str:
     """All reviews in full, one below the other, and the cautions once at the end.
 
     The verdict and the causes come first, then each finding, then missing data; with ``satisfied``
@@ -28,34 +30,38 @@ def as_text(reviews: Sequence[Review], width: int = 100, satisfied: bool = False
     lines: list[str] = []
     for review in reviews:
         lines += [*_review(review, width, satisfied), ""]
-    if len(reviews) > 1:
-        lines += [*summary(reviews, width), ""]
+    if len(reviews) + len(unread) > 1:
+        lines += [*summary(reviews, width, unread), ""]
     lines += caution_lines(width)
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
 
-def as_screens(reviews: Sequence[Review], width: int = 100) -> str:
+def as_screens(reviews: Sequence[Review], width: int = 100, unread: Sequence[str] = ()) -> str:
     """The first screen of each review; of several, each under its file, and a line that names those with
-    findings at the end."""
+    findings at the end, and the ``unread`` files that could not be reviewed."""
     width = max(width, NARROWEST)
     lines: list[str] = []
     for review in reviews:
         lines += [*headed(shown(review.file), width)] if len(reviews) > 1 else []
         lines += [*first_screen(review, width), *([""] if len(reviews) > 1 else [])]
-    if len(reviews) > 1:
-        lines += summary(reviews, width)
+    if len(reviews) + len(unread) > 1:
+        lines += [*([""] if len(reviews) == 1 else []), *summary(reviews, width, unread)]
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
 
-def summary(reviews: Sequence[Review], width: int) -> list[str]:
-    """``3 files reviewed. With findings: a.yaml. Without, but not wholly assessed: b.yaml.``"""
+def summary(reviews: Sequence[Review], width: int, unread: Sequence[str] = ()) -> list[str]:
+    """``3 files reviewed, 1 not. Not reviewed: c.yaml. With findings: a.yaml. Without findings, but not
+    fully assessed: b.yaml.``"""
     found = [r for r in reviews if any(not f.conceded for f in r.findings)]
     partly = [r for r in reviews if r not in found and (r.gaps or r.breakdowns)]
-    text = f"{counted(len(reviews), 'file')} reviewed."
+    text = f"{counted(len(reviews), 'file')} reviewed{f', {len(unread)} not' if unread else ''}."
+    if unread:
+        text += f" Not reviewed: {', '.join(map(shown, unread))}."
     for words, those in (("With findings", found), ("Without findings, but not fully assessed", partly)):
         if those:
             text += f" {words}: {', '.join(shown(r.file) for r in those)}."
-    return lines_of(text if found else f"{text} No file has a finding, which is not an approval.", width)
+    none = "No file that was reviewed" if unread else "No file"
+    return lines_of(text if found else f"{text} {none} has a finding, which is not an approval.", width)
 
 
 def _review(review: Review, width: int, satisfied: bool) -> Iterator[str]:

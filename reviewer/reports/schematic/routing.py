@@ -213,7 +213,7 @@ def _legs_of(way: list[tuple[int, int]]) -> list[tuple[Lane, int, int]]:
     legs: list[tuple[Lane, int, int]] = []
     for (channel, gutter), (to, onward) in itertools.pairwise(way):
         if gutter == onward and channel != to:
-            if legs and legs[-1][0] == (gutter, 0) and legs[-1][2] == channel:
+            if legs and legs[-1][0] == (gutter, 0):  # it goes on from the channel where it ended
                 legs[-1] = ((gutter, 0), legs[-1][1], to)
             else:
                 legs.append(((gutter, 0), channel, to))

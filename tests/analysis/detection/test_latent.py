@@ -225,3 +225,20 @@ def test_pairs_of_two_latent_failures_are_told_once() -> None:
     for i, pairs in enumerate(told):
         assert pairs - set().union(*(other for j, other in enumerate(told) if j != i))
     assert any(loss.partners for loss in facts.detection.latent_losses.values())
+
+
+def test_use_in_another_phase_of_the_flight_reveals_a_failure() -> None:
+    """A landing light that is on in the landing alone: that its breaker is open is seen there."""
+
+    def latent(*phases: str) -> set[tuple[str, str]]:
+        made = SmallDesign()
+        switch = made.switch("light-switch")
+        made.load("light", made.protector("light-breaker"), switch)
+        made.function("seen", "light", loss="major")
+        made.states["cruise"] = {"engine": "running", "switches": {"light-switch": "off"}}
+        made.states["landing"] = {"like": "cruise", "switches": {"light-switch": "on"}}
+        made.more["operation"] = {"phases": {state: {"state": state} for state in phases}}
+        return {(f.element, f.mode.value) for f in made.facts().detection.unused}
+
+    assert ("parts/light-breaker", "open") in latent("cruise")
+    assert ("parts/light-breaker", "open") not in latent("cruise", "landing")

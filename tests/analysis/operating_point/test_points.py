@@ -10,7 +10,7 @@ import pytest
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.points import Figures, Points
-from reviewer.analysis.solver.nonlinear import BALANCE_A
+from reviewer.analysis.solver.current_balance import BALANCE_A
 from tests.analysis.operating_point.bench import bench
 from tests.analysis.operating_point.dressed import dress
 from tests.oracle.generator import realistic

@@ -109,7 +109,7 @@ def test_a_step_is_that_of_the_matrix_even_where_a_node_has_nothing_left() -> No
         ConstantPowerBranch("pump", 3, 0, 50.0, 1.0, 30.0),
     )
     dense, eliminated = both(NodalCircuit(4, resistors, devices, (0,)), [0.1, 2.0, 3.0])
-    assert eliminated.matrix == pytest.approx(dense.matrix, rel=1e-12)
+    assert eliminated.across(np.eye(3)) == pytest.approx(dense.matrix, rel=1e-12)
     leak = linear.LEAK_SIEMENS
     volts_slope = np.array([[0.5, 0.5], [1.0, 1.0], [1.0, 1.0]])
     amps_slope = np.array([[5.0, 5.0], [-(4.0 + leak), -1.0], [-0.5, -0.5]])

@@ -18,7 +18,7 @@ from reviewer.analysis.operating_point.circuit_build import Scenario
 from reviewer.analysis.operating_point.points import Figures, Points, solve_points
 from reviewer.analysis.operating_point.solved_state import scenario_of
 from reviewer.analysis.solver import newton
-from reviewer.analysis.solver.nonlinear import BALANCE_A, BALANCE_SHARE
+from reviewer.analysis.solver.current_balance import BALANCE_A, BALANCE_SHARE
 from reviewer.model import parts as p
 from reviewer.reading import read_design
 from tests.analysis.operating_point.bench import bench
@@ -131,3 +131,28 @@ def test_a_point_that_cannot_be_found_is_given_up_soon(monkeypatch: pytest.Monke
     points = solved(facts, scenario, Figures(), 1)
     assert time.process_time() - began < 1.0  # a fifth of it on a machine that is not busy
     assert points is not None and points.unsolved and np.isnan(points.volts("main-bus")[0])
+
+
+def test_each_device_has_the_bound_of_a_newton_step_for_itself(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A load behind a diode that blocks asks for thousands of volts. Held to its step, the other devices do not arrive; then
+    what descent finds is the same point, and without descent the design is refused in plain words."""
+    facts = Facts(read_design(ROOT / "tests" / "aircraft" / "28v-essential.design.yaml"))
+    state = facts.states.declared["stall"]
+    scenario = scenario_of(facts.design, facts.network, state, facts.states.answer("stall").healthy, None)
+
+    def point() -> Points:
+        return solve_points(facts.design, facts.network, scenario, Figures(), 1)
+
+    own = point()
+    assert not own.unsolved and own.rounds <= newton.ROUNDS - 5
+    usual = newton._bounded
+    monkeypatch.setattr(
+        newton, "_bounded", lambda change, rounds, cold: usual(change, rounds, np.ones_like(cold))
+    )
+    together = point()
+    assert not together.unsolved and together.rounds > newton.ROUNDS
+    assert together.all_volts() == pytest.approx(own.all_volts(), abs=1e-5)
+    monkeypatch.setattr(newton, "DESCENTS", 0)
+    (lost,) = point().unsolved
+    assert lost.terminal in facts.network.names and lost.element.partition("/")[2] in facts.design.parts
+    assert str(lost).startswith(f"no operating point was found: the currents at {lost.terminal} miss by ")

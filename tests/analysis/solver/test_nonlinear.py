@@ -15,7 +15,9 @@ from reviewer.analysis.solver.circuit import (
     RegulatedBranch,
     Resistor,
 )
-from reviewer.analysis.solver.nonlinear import BALANCE_A, NotConverged, solve
+from reviewer.analysis.solver.circuit_solution import NotConverged
+from reviewer.analysis.solver.current_balance import BALANCE_A
+from reviewer.analysis.solver.nonlinear import solve
 
 
 def test_an_island_without_a_source_is_dead_and_not_a_number() -> None:

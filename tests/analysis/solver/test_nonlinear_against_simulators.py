@@ -30,8 +30,8 @@ from reviewer.analysis.solver.circuit import (
     Resistor,
     StartingBranch,
 )
+from reviewer.analysis.solver.circuit_solution import CircuitSolution
 from reviewer.analysis.solver.linear import EliminatedLinear
-from reviewer.analysis.solver.nonlinear import CircuitSolution
 from reviewer.model.design import Design
 from reviewer.model.parts import Battery
 from reviewer.model.resolved_states import resolved

@@ -15,8 +15,9 @@ from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, number
 KEY = "endurance"
 _ABOUT = (
     "How long each battery supplies its loads: the main battery after the loss of the alternator, a reserve "
-    "by itself. Solved as the batteries discharge, aged and on the coldest day. `reviewer budget` prints "
-    "the assumptions."
+    "by itself. Sources that are not named as lost run on until an action of the shed plan turns them off; "
+    "the loss of all generation is another table. Solved as the batteries discharge, aged and on the coldest "
+    "day. `reviewer budget` prints the assumptions."
 )
 _TIMELINE = (
     "From the loss of the source until the battery is exhausted: the time until the loss is noticed, then "

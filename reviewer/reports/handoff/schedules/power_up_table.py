@@ -102,8 +102,9 @@ def _setting(card: PowerCard) -> str:
     if card.stage is Stage.COLD:
         return names(["all circuit protection out", *(moved or ["all switches off"])])
     if card.supply is not None:
-        battery, volts, most = card.supply
+        battery, volts, most, joined = card.supply
         supply = f"{quantity(volts, 'V')} limited to {quantity(most, 'A')} in place of {battery}"
+        supply += f", the two leads of {names(joined)} joined" if joined else ""
         rest = "all else out and off"
         return f"supply of {supply}; in: {names(card.fitted)}; {names([*moved, rest])}"
     return f"all circuit protection in; {names(moved) if moved else 'all switches off'}"
