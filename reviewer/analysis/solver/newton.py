@@ -116,20 +116,20 @@ def _from(
     ports: Ports, linear: Linear, start: Any, cold: Any, couplings: Couplings, begin: int = 0
 ) -> tuple[Any, Any, int]:
     """Full Newton, of which ``begin`` rounds are done: steps of bounded length find nearly every
-    point, and those that oscillate are found by descent."""
+    point, and those that oscillate are found by descent where no figure follows what is found."""
     import numpy as np
 
     x, found, rounds = _newton(ports, linear, start, ROUNDS, cold, couplings, begin)
-    count = len(ports.rho)
-    sources = np.zeros_like(x[:count])
+    if couplings.every:  # no content has its lowest place where figures follow what is found
+        return x, found, rounds
+    sources = np.zeros_like(x)
     for _ in range(DESCENTS):
         lost = np.flatnonzero(~found)
         if not len(lost):
             break
-        few, some = ports.at(lost), couplings.at(lost)
-        held = few.having(some, x[count:, lost])
-        x[:count, lost], sources[:, lost] = descend(held, linear, sources[:, lost], DOWNHILL)
-        near, found[lost], more = _newton(few, linear, x[:, lost], NEAR_ROUNDS, None, some)
+        few = ports.at(lost)
+        x[:, lost], sources[:, lost] = descend(few, linear, sources[:, lost], DOWNHILL)
+        near, found[lost], more = _newton(few, linear, x[:, lost], NEAR_ROUNDS, None, couplings)
         x[:, lost] = np.where(found[lost], near, x[:, lost])
         rounds += DOWNHILL + more
     return x, found, rounds
