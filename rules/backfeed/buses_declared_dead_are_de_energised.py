@@ -43,8 +43,8 @@ def judge(subject: Subject, facts: Facts):
         (name, (source, path)), *others = live
         yield _energised(facts, bus, name, source, "", path, [n for n, _ in others])
     elif revived:
-        one, *others = revived
-        rest = [f"{r.state} after {r.after}" for r in others]
+        one, *later = revived
+        rest = [f"{r.state} after {r.after}" for r in later]
         when = f" when {one.state} is set after {one.after}"
         yield _energised(facts, bus, one.state, one.source, when, one.path, rest)
     elif sneaks:

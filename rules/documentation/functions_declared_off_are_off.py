@@ -41,8 +41,8 @@ def judge(subject: Subject, facts: Facts):
         loads = [
             e for e in map("parts/{}".format, facts.states.units_of(function)) if first.healthy.powered[e]
         ]
-        unfed = map("parts/{}".format, facts.design.function_tree.others[function])
-        powered = loads + [e for e in unfed if first.healthy.powered[e]]
+        rests_on = map("parts/{}".format, facts.design.function_tree.others[function])
+        powered = loads + [e for e in rests_on if first.healthy.powered[e]]
         critical = function in facts.states.critical_functions
         yield Unmet(
             f"{function} works in {first.state.name}, which is declared without it: "

@@ -29,8 +29,8 @@ LEAST, USUAL = 12.8, 13.0
 
 def subjects(facts: Facts):
     names = facts.design.of_kind(parts.Alternator) if facts.states.declared else ()
-    names = [f"parts/{n}" for n in names if not facts.sources.waits(n)]
-    return [n for n in names if facts.detection.alternator_loss_indications(n) is not None]
+    beside = [f"parts/{n}" for n in names if not facts.sources.waits(n)]
+    return [n for n in beside if facts.detection.alternator_loss_indications(n) is not None]
 
 
 def judge(subject: Subject, facts: Facts):

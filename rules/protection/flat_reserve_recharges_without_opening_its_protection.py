@@ -38,7 +38,9 @@ def subjects(facts: Facts):
 
 def judge(subject: Subject, facts: Facts):
     charge = facts.protection.recharge_inrush_of(subject.name)
-    for opening in facts.protection.recharge_openings(charge) if charge else ():
+    if charge is None:
+        return
+    for opening in facts.protection.recharge_openings(charge):
         name, limit, seconds = opening.name, opening.limit, opening.seconds
         carries = f"{rated(name, facts.design.parts[name])} carries {quantity(opening.amps, 'A', limit)}"
         recharges = f"while {charge.battery} recharges from flat"

@@ -336,10 +336,8 @@ class _Solver:
         first = self.relays is None
         changed = self.every if first else self._moved(along)
         self._mark_zones(along, against, changed)
-        if first:
-            chains, moved = [self.every] * (2 * len(contracted.chains)), self._not_in_all(along, against)
-        else:
-            chains, moved = self.chains, self.contacts
+        chains = [self.every] * (2 * len(contracted.chains)) if first else self.chains
+        moved = frozenset(self._not_in_all(along, against)) if first else self.contacts
         self.chains = chain_masks(contracted, along, against, chains, moved)
         dead = self.dead if lanes.grounded else None
         before = None if first else self.feeds

@@ -72,6 +72,8 @@ def test_a_state_of_the_file_with_the_master_left_on_is_one_to_be_left_in() -> N
         read_text(_BENCH.replace("normal: up", "label: M") + switches + left_on, Path("bench.yaml"))
     )
     assert facts.endurance.unattended_states() == ("left",)
+
+
 def test_an_aircraft_is_left_with_its_engine_stopped_and_a_glider_as_it_stands() -> None:
     data = design("batteries-keep-their-charge-while-parked", "met")
     states = {**data["operation"]["states"], "idling": {"like": "parked", "engine": "running"}}
