@@ -247,7 +247,7 @@ def test_every_rule_declares_what_comes_of_it_by_a_known_word(tmp_path) -> None:
     with open(source, encoding="utf-8") as file:
         text = file.read()
     (tmp_path / "own.py").write_text(text.replace('"to be corrected"', '"bad luck"'), encoding="utf-8")
-    with pytest.raises(RuleNotLoadable, match=r"CONSEQUENCE, one of .*, can burn"):
+    with pytest.raises(RuleNotLoadable, match=r'CONSEQUENCE that is one of .*, "can burn"'):
         load_rules([tmp_path], installed=False)
 
 

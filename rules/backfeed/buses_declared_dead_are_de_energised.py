@@ -20,8 +20,8 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 HAZARD, CONSEQUENCE = HazardClass.MAJOR, "on when not wanted"
 CITATIONS = (("cfr-23-1361", "(a), each source can be disconnected from the distribution"),)
 REMEDY = (
-    "Put a diode into the normal feed of the bus, or switch the second feed off with the same switch, or "
-    "exclude the combination by an interlock."
+    "Put a diode into the normal feed of the bus, or switch the second feed off with the same switch, "
+    "or exclude the combination by an interlock."
 )
 
 
@@ -43,8 +43,7 @@ def judge(subject: Subject, facts: Facts):
         (name, (source, path)), *others = live
         yield _energised(facts, bus, name, source, "", path, [n for n, _ in others])
     elif revived:
-        one, *later = revived
-        rest = [f"{r.state} after {r.after}" for r in later]
+        one, rest = revived[0], [f"{r.state} after {r.after}" for r in revived[1:]]
         when = f" when {one.state} is set after {one.after}"
         yield _energised(facts, bus, one.state, one.source, when, one.path, rest)
     elif sneaks:

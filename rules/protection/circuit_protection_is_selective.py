@@ -24,9 +24,8 @@ REMEDY = "Fit a larger upstream device and wire so that the nearest opens first,
 def subjects(facts: Facts):
     if not facts.design.functions:
         raise NotAssessable("`functions`: what must survive, and the hazard class of losing it")
-    return (
-        [f"parts/{n}" for n in facts.design.of_kind(parts.Protector)] if facts.states.flight_answers() else []
-    )
+    names = facts.design.of_kind(parts.Protector) if facts.states.flight_answers() else ()
+    return [f"parts/{n}" for n in names]
 
 
 def judge(subject: Subject, facts: Facts):

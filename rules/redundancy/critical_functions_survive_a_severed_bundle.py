@@ -70,6 +70,6 @@ def judge(subject: Subject, facts: Facts):
 
 
 def _remedy(needed: tuple[str, ...], others: bool) -> str:
-    """``needed`` are functions with no channel to spare; "" for that of the rule."""
+    """Of functions with no channel to spare; "" for that of the rule."""
     more = NO_OTHER.format(" and ".join(needed))
     return (f"{REMEDY} {more}" if others else more) if needed else ""

@@ -16,8 +16,8 @@ from reviewer.network.graph import Network
 from reviewer.tables.wire_tables import temperature_factor
 
 #: share of the leak across every device that an open contact makes up for: what is left pulls a
-#: sense lead that hangs loose by a hundredth of what it would
-SEALED = 0.99
+#: sense lead that hangs loose by a tenth of what it would. More of it leaves nothing to hold a bus
+SEALED = 0.9
 
 
 def by_lane(built: Built, changed: dict[int, dict[str, Any]], points: int, temperature: float) -> None:

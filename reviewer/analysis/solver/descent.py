@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 FLATTER, TRIALS = 0.5, 60
 #: the longest step: where hardly anything holds a part of the circuit its content has no low place
 LONGEST = 1e6
+#: volts that no source reaches: a point beyond them starts again
+FAR = 1e9
 
 
 def descend(ports: Ports, linear: Linear, sources: Any, steps: int) -> tuple[Any, Any]:
@@ -60,6 +62,7 @@ def descend(ports: Ports, linear: Linear, sources: Any, steps: int) -> tuple[Any
             return np.where(np.isnan(found), np.inf, found)
 
         sources = sources + _length(slope, sources.shape[1]) * more_sources
+        sources = np.where((np.abs(sources) < FAR).all(axis=0), sources, 0.0)
     return ports.x_at(linear.across(sources)), sources
 
 

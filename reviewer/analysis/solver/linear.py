@@ -76,16 +76,22 @@ class Linear:
 
 
 class DenseLinear(Linear):
-    """With H as a matrix. Raises Singular."""
+    """With H as a matrix. Raises Singular. ``rows`` are the volts of the core for one volt of each source,
+    (nodes, devices), where they are known."""
 
-    def __init__(self, core: Core):
+    def __init__(self, core: Core, rows: Any = None):
+        super().__init__(core)
+        self.rows = self._solved(core) if rows is None else rows
+        self.matrix = self.rows[core.plus] - self.rows[core.minus]
+
+    @staticmethod
+    def _solved(core: Core) -> Any:
         import numpy as np
 
-        super().__init__(core)
         count, devices = core.count, len(core.rho)
         drawn = (1.0 / core.rho + LEAK_SIEMENS).tolist()
         links = [*core.links, *zip(core.plus, core.minus, drawn, strict=True)]
-        self.rows = np.zeros((count + 1, devices))
+        rows = np.zeros((count + 1, devices))
         if count and links:
             one, other, siemens = (np.array(which) for which in zip(*links, strict=True))
             matrix, drive = np.zeros((count + 1, count + 1)), np.zeros((count + 1, devices))
@@ -96,10 +102,10 @@ class DenseLinear(Linear):
             np.add.at(drive, (core.plus, port), 1.0 / core.rho)
             np.subtract.at(drive, (core.minus, port), 1.0 / core.rho)
             try:
-                self.rows[:-1] = np.linalg.solve(matrix[:-1, :-1], drive[:-1])
+                rows[:-1] = np.linalg.solve(matrix[:-1, :-1], drive[:-1])
             except np.linalg.LinAlgError as singular:
                 raise Singular from singular
-        self.matrix = self.rows[core.plus] - self.rows[core.minus]
+        return rows
 
     def core_volts(self, sources: Any) -> Any:
         return self.rows @ sources
@@ -159,8 +165,11 @@ class EliminatedLinear(Linear):
 
     @cached_property
     def dense(self) -> DenseLinear:
-        """The same with H as a matrix."""
-        return DenseLinear(self.core)
+        """The same with H as a matrix, from the nodes eliminated: a dense solution loses the leaks beside
+        joints that hardly resist."""
+        import numpy as np
+
+        return DenseLinear(self.core, self.core_volts(np.eye(len(self.core.rho))))
 
     def _network(self, siemens: Any) -> Any:
         import numpy as np
