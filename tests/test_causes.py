@@ -8,6 +8,7 @@ import random
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
+from textwrap import dedent
 from types import SimpleNamespace
 
 import pytest
@@ -504,6 +505,32 @@ def test_a_repair_that_takes_charge_or_power_away_clears_nothing(
     rules = [replace(none, name=name) for name in ("a", "b")]
     outcome = judged([trial], [other], [asked, other], Facts(before), rules, UNLIMITED)
     assert (outcome is not None and outcome.gone == (other,)) is cleared
+
+
+def test_a_field_that_nothing_feeds_is_fed_through_what_the_crew_can_open() -> None:
+    design = """
+        format: 1
+        aircraft: {name: No field, nominal: 14 V, airframe: composite, stage: concept}
+        parts:
+          main-battery: {kind: battery, capacity: 18 Ah, chemistry: lead-acid}
+          alternator: {kind: alternator, rating: 40 A}
+          main-bus: {kind: bus}
+          ground: {kind: ground-block}
+          master: {kind: switch, positions: {down: [], up: [[line, load]]}, normal: up}
+        circuits:
+          feed: main-battery.positive > master.line
+          bus: master.load > fuse 40 A > main-bus
+          output: alternator.output > fuse 40 A > main-bus
+          lamp: main-bus + breaker 5 A LAMP > lamp (2 A) > ground
+          engine: main-bus + breaker 7.5 A ENGINE > engine-computer (5 A) > ground
+          negative: main-battery.negative > ground
+          frame: alternator.ground > ground
+        functions: {engine: {any: 1, of: [engine-computer], loss: catastrophic}}
+    """
+    review = review_facts(Facts(read_text(dedent(design), "x")), Path("x"), list(RULES.values()))
+    (uncharged,) = [c for c in review.causes if c.headline.rule == "batteries-are-charged-in-flight"]
+    field = "to alternator.field, through a breaker and a switch of its own."
+    assert uncharged.tried.startswith("Add a wire from ") and uncharged.tried.endswith(field)
 
 
 def of_other(name: str, *faults: str) -> Review:

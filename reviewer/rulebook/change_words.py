@@ -43,10 +43,20 @@ def _added(change: Change, design: Design) -> Iterator[str]:
         elif before:
             yield f"Fit a thicker wire for {name} (tried with {wire.size})."
         elif not fitted:
-            yield f"Add a wire from {_at(wire.from_, design)} to {_at(wire.to, design)}."
+            by = ", through a breaker and a switch of its own" if _is_field(wire.to, design) else ""
+            yield f"Add a wire from {_at(wire.from_, design)} to {_at(wire.to, design)}{by}."
         elif isinstance(fitted[0], p.Protector) and part_of(wire.to) not in design.parts:
             fed = _fed_by(part_of(wire.to), change)
             yield f"Feed {fed} from {part_of(wire.from_)} through a breaker of its own."
+
+
+def _is_field(terminal: str, design: Design) -> bool:
+    """Whether a terminal is the field of an alternator or the supply of a regulator: the crew switches it."""
+    owner, _, name = terminal.partition(".")
+    part = design.parts.get(owner)
+    return (isinstance(part, p.Alternator) and name == "field") or (
+        isinstance(part, p.Regulator) and name == "supply"
+    )
 
 
 def _exchanged(change: Change, design: Design) -> Iterator[str]:
