@@ -277,6 +277,18 @@ def test_a_mistake_in_a_path_has_one_sentence_at_its_word(path: str, sentence: s
         assert mistakes(text) == [(*place, f"circuit c: {sentence}")]
 
 
+def test_a_part_that_is_missing_where_several_circuits_lead_is_one_mistake() -> None:
+    several = written(
+        "a: ^aft-rail > x (1 A) > ground", "b: aft-rail > y (1 A) > ground", "c: aft-rail > z (1 A) > ground"
+    )
+    text, place = marked(several)
+    said = "there is no part `aft-rail`, where 3 circuits lead; write it under `parts`, for example `aft-rail: {kind: bus}`"
+    assert mistakes(text) == [(*place, f"circuit a: {said}")]
+    text, place = marked(written("a: ^aft-rail > x (1 A) > ground", "b: main-bus > y (1 A) > ground"))
+    ((*at, alone),) = mistakes(text)
+    assert tuple(at) == place and "circuits lead" not in alone
+
+
 @pytest.mark.parametrize(
     ("path", "sentence"),
     [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Collection, Iterable, Mapping
 from typing import Any
 
@@ -35,8 +36,12 @@ class Terminals:
         unread: Collection[str],
     ):
         self.parts, self.unread = parts, unread
+        paths = list(paths)
+        #: in how many paths each place stands
+        self._places = Counter(name for path in paths for name in _place_names(path))
         self._owned: dict[tuple[str, bool], tuple[str, ...]] = {}
         self._last: dict[tuple[str, str], int] = {}
+        self._missing: set[str] = set()
         self._used = {
             w[end]
             for w in wires.values()
@@ -106,8 +111,20 @@ class Terminals:
         if self.kind_of(node) is not None:
             return False
         if isinstance(node, PlaceNode) and node.name not in self.parts and node.name not in self.unread:
-            say(node.at, self._not_there(node) if listed else self._unknown(node))
+            if not listed and self._places[node.name] > 1:
+                if node.name not in self._missing:
+                    say(node.at, self._never_made(node.name))
+                self._missing.add(node.name)
+            else:
+                say(node.at, self._not_there(node) if listed else self._unknown(node))
         return True
+
+    def _never_made(self, name: str) -> str:
+        """What is said once of a place where several circuits end: it is missing, not misspelt."""
+        said = f"there is no part `{name}`, where {self._places[name]} circuits lead"
+        if near := nearest(name, self.parts):
+            said += near
+        return f"{said}; write it under `parts`, for example `{name}: {{kind: bus}}`"
 
     def _end(self, node: Node | None, circuit: str, say: Say) -> Ends:
         """The terminal at one end of a wire of which nobody knows its direction."""
@@ -251,6 +268,10 @@ class Terminals:
         return (
             f"{said}; brackets make a load of a new name, `{node.name} (1 A)`, and a kind makes another part"
         )
+
+
+def _place_names(path: Path) -> set[str]:
+    return {node.name for node in path.nodes if isinstance(node, PlaceNode)}
 
 
 def _one_terminal(name: str, terminal: str) -> str:
