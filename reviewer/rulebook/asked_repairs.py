@@ -31,6 +31,8 @@ class TrialRepair:
     itself: bool = False
     #: whether it was searched for, so that it counts only if it clears more than what asks for it
     searched: bool = False
+    #: ways that are tried where none of ``ways`` clears what asks for it
+    otherwise: tuple[Change, ...] = ()
 
     def is_named_by(self, finding: Finding) -> bool:
         """Whether a finding of another cause names the place; where it shows everywhere, what its own

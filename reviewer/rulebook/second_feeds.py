@@ -26,7 +26,7 @@ def second_feed(loads: Sequence[str], state: str, facts: Facts) -> Change | None
 
     Of several loads one is moved to another source behind what it shares; one alone has it besides its
     own. A source that is dedicated to a load is the one that it gets; one that is dedicated to others
-    alone is left to them.
+    comes last.
     """
     design = facts.design
     paths = {load: feed_of(f"parts/{load}", state, facts) for load in loads}
@@ -35,8 +35,8 @@ def second_feed(loads: Sequence[str], state: str, facts: Facts) -> Change | None
     batteries = [name for name in design.of_kind(p.Battery) if f"parts/{name}" not in used]
     pairs = [(load, b) for load in loads for b in batteries if isinstance(design.parts[load], p.Consumer)]
     wanted = [(load, b) for load, b in pairs if load in design.part(b, p.Battery).dedicated_to]
-    free = [(load, b) for load, b in pairs if not design.part(b, p.Battery).dedicated_to]
-    for load, battery in wanted or free:
+    pairs.sort(key=lambda pair: bool(design.part(pair[1], p.Battery).dedicated_to))
+    for load, battery in wanted or pairs:
         others = {e for other, path in paths.items() if other != load for e in path}
         change = _fed(load, battery, paths[load], others, design)
         if change is not None:

@@ -67,9 +67,12 @@ def _isolated(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialR
     place = common.union(*(beside.get(e, ()) for e in (element, *common)))
     for tie in (m for m in members if element in m.evidence.path and len(_joined_sources(m, facts)) > 1):
         ways = source_joints.kept_apart(tie.evidence.path, common, tie.state, facts)
-        ways += source_joints.contacts_apart(tie.evidence.path, tie.state, facts)
-        ways += tuple(_charging_leads(_joined_sources(tie, facts), tie.evidence.path, facts))
-        return TrialRepair(repair, place, members, ways, _joined_sources(tie, facts)) if ways else None
+        others = source_joints.contacts_apart(tie.evidence.path, tie.state, facts)
+        others += tuple(_charging_leads(_joined_sources(tie, facts), tie.evidence.path, facts))
+        if not ways and not others:
+            return None
+        sources = _joined_sources(tie, facts)
+        return TrialRepair(repair, place, members, ways or others, sources, otherwise=others if ways else ())
     on = paths[0][paths[0].index(element) :]
     wire = next((bare(step) for step in on if step.startswith("wires/")), "")
     if not wire or all(member.subject != element for member in members):

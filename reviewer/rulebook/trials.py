@@ -94,7 +94,9 @@ class _RepairTrials:
         """Try the ways to make a repair; the first counts that clears anything, or of equal ones the best."""
         best: TrialOutcome | None = None
         most = sum(trial.may_clear(finding) for finding in self.left)
-        for way in trial.ways:
+        for number, way in enumerate((*trial.ways, *trial.otherwise)):
+            if best is not None and number >= len(trial.ways):
+                break
             self.tries += 1
             outcome = self.judged([replace(trial, ways=(way,))], self.left)
             if outcome is not None and (best is None or outcome.worth > best.worth):
