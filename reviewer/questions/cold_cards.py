@@ -103,6 +103,19 @@ class Metal:
                 found.append(name)
         return tuple(dict.fromkeys(found))
 
+    def input_ohms(self, one: int, other: int) -> float | None:
+        """The resistance of the inputs that sense volts between the pieces of two nodes, where nothing
+        else lies between them."""
+        here, there = self.piece(one), self.piece(other)
+        between = [
+            (self.network.names[r.a].partition(".")[0], r.ohms)
+            for r, _ in self.bench.wiring.inputs
+            if (r.a in here and r.b in there) or (r.b in here and r.a in there)
+        ]
+        if not between or set(self.across(one, other)) != {name for name, _ in between}:
+            return None
+        return 1.0 / sum(1.0 / ohms for _, ohms in between)
+
     @cached_property
     def _passing(self) -> Mapping[str, Set[int]]:
         """The terminals of what an ohmmeter finds to pass some current, though no load or coil."""

@@ -21,6 +21,9 @@ from reviewer.questions.meter_ranges import Seen
 WITHOUT, OFF = " without ", " off "
 #: an ohmmeter that finds nothing
 OVER_RANGE: Seen = (inf, inf)
+#: no input of an instrument that senses volts has fewer ohms, of the many thousands that it has, and no short
+#: has as many; a value of our own
+LEAST_INPUT = 100.0
 #: failures that neither join nor ground anything in a system that is off
 _QUIET = (OPEN, Mode.DROPPED, Mode.FULL_ON)
 
@@ -59,7 +62,7 @@ class IsolationLooks:
 
     def seen(self, name: str, cases: tuple[Case, ...]) -> Iterator[Seen]:
         """Ohms in each case; None where a load or coil beside it is read too, or the case is of a kind
-        that may join something."""
+        that may join something. Inputs that sense volts, and nothing else, read far above a short."""
         terminal, of_terminal, wire = name.partition(WITHOUT)
         if not of_terminal:
             wire, _, terminal = name.partition(OFF)
@@ -67,7 +70,11 @@ class IsolationLooks:
         far = self.bench.network.node(own.to if own.from_ == terminal else own.from_)
         here = self._off.without(f"wires/{wire}")
         node = self.bench.network.node(terminal) if of_terminal else far
-        beside = here.across(node, self.bench.network.node(self.ground))
+        ground = self.bench.network.node(self.ground)
+        beside, inputs = here.across(node, ground), here.input_ohms(node, ground)
+        open_reads = None if beside else OVER_RANGE
+        if inputs is not None and inputs > LEAST_INPUT:
+            open_reads = LEAST_INPUT, inf
         for case in cases:
             failures = failures_of(case)
             shorted = {n for f in failures for n in self._shorted(f, wire, far)}
@@ -78,7 +85,7 @@ class IsolationLooks:
             elif found := [ohms for n in shorted if (ohms := here.ohms(node, n)) is not None]:
                 yield 0.0, min(found) + STEP
             else:
-                yield None if beside else OVER_RANGE
+                yield open_reads
 
     def _shorted(self, failure: Failure, wire: str, far: int) -> Iterator[int]:
         """The nodes that a short grounds: of a wire that is taken off the ``far`` end alone, of a
