@@ -384,13 +384,13 @@ def turned_by(change: Change, facts: Facts) -> Turned:
 
 def with_coils(users: Collection[str], state: str, facts: Facts) -> list[str]:
     """Some users, and the coils of the relays whose contacts they are fed through or wait for; of loads
-    that a unit drives, the unit before them."""
+    that a unit drives, the unit after them."""
     answer = facts.states.answer(state)
     coils = {coil.element for coil in facts.network.coils}
     parts = facts.design.parts
     drivers = (getattr(parts.get(bare(user)), "driver", None) for user in users)
-    found = dict.fromkeys(e for e in (f"parts/{n}" for n in drivers if n) if e in facts.network.users)
-    found |= dict.fromkeys(users)
+    found = dict.fromkeys(users)
+    found |= dict.fromkeys(e for e in (f"parts/{n}" for n in drivers if n) if e in facts.network.users)
     for user in list(found):
         device = facts.network.users[user]
         way = [*facts.states.path_to(state, user), *facts.states.path_back(state, user)]
