@@ -18,6 +18,8 @@ Say = Callable[[int, str], None]
 #: terminals of a node by which a path comes in and goes out, as ``part.terminal``; empty for none
 Ends = tuple[str, str]
 _NO_ENDS = ("", "")
+#: names that are as near as this are a slip of one or two letters
+_SLIP = 0.8
 #: how a list marks the poles of a part -> the terminals that may be meant
 _POLES = {"+": ("positive", "supply", "output"), "-": ("negative", "return", "ground")}
 #: kinds that a path does not go through: one terminal of them is a post for two wires
@@ -120,10 +122,12 @@ class Terminals:
         return True
 
     def _never_made(self, name: str) -> str:
-        """What is said once of a place where several circuits end: it is missing, not misspelt."""
+        """What is said once of a place where several circuits end: it is missing, unless it is a slip."""
+        from difflib import get_close_matches
+
+        if get_close_matches(name, self.parts, 1, _SLIP):
+            return f"there is no part `{name}`{nearest(name, self.parts)}"
         said = f"there is no part `{name}`, where {self._places[name]} circuits lead"
-        if near := nearest(name, self.parts):
-            said += near
         return f"{said}; write it under `parts`, for example `{name}: {{kind: bus}}`"
 
     def _end(self, node: Node | None, circuit: str, say: Say) -> Ends:
