@@ -4,7 +4,7 @@ shows.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from functools import partial
 from itertools import islice
 
@@ -65,13 +65,15 @@ def _isolated(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialR
     common = frozenset.intersection(*(frozenset(path) for path in paths))
     beside = neighbours(facts.design)
     place = common.union(*(beside.get(e, ()) for e in (element, *common)))
-    for tie in (m for m in members if element in m.evidence.path and len(_joined_sources(m, facts)) > 1):
+    for tie in (m for m in members if element in m.evidence.path):
+        sources = _joined_sources(tie, facts)
+        if len(sources) < 2:
+            continue
         ways = source_joints.kept_apart(tie.evidence.path, common, tie.state, facts)
         others = source_joints.contacts_apart(tie.evidence.path, tie.state, facts)
-        others += tuple(_charging_leads(_joined_sources(tie, facts), tie.evidence.path, facts))
+        others += _charging_leads(sources, tie.evidence.path, facts)
         if not ways and not others:
             return None
-        sources = _joined_sources(tie, facts)
         return TrialRepair(repair, place, members, ways or others, sources, otherwise=others if ways else ())
     on = paths[0][paths[0].index(element) :]
     wire = next((bare(step) for step in on if step.startswith("wires/")), "")
@@ -81,16 +83,20 @@ def _isolated(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialR
     return TrialRepair(repair, place, members, (change,))
 
 
-def _charging_leads(sources: Collection[str], path: Collection[str], facts: Facts) -> Iterator[made.Change]:
+def _charging_leads(sources: Collection[str], path: Collection[str], facts: Facts) -> tuple[made.Change, ...]:
     """Diodes in the leads of a path by which one of some sources is charged and feeds another."""
-    found = [
-        way
-        for one in sorted(sources)
-        for several in source_joints.charged_apart(one, facts).values()
-        for way in several
-    ]
-    on_it = [way for way in found if {f"wires/{wire}" for wire in way.moved} <= set(path)]
-    yield from (way for number, way in enumerate(on_it) if way not in on_it[:number])
+    every = (source_joints.charged_apart(one, facts).values() for one in sorted(sources))
+    found = _different(way for found in every for several in found for way in several)
+    return tuple(way for way in found if {f"wires/{wire}" for wire in way.moved} <= set(path))
+
+
+def _different(ways: Iterable[made.Change]) -> list[made.Change]:
+    """Ways in their order, each once; they cannot be hashed."""
+    found: list[made.Change] = []
+    for way in ways:
+        if way not in found:
+            found.append(way)
+    return found
 
 
 def _charged_apart(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
@@ -102,8 +108,7 @@ def _charged_apart(repair: str, members: tuple[Finding, ...], facts: Facts) -> T
     if any(member.evidence.changes for member in members):
         return None
     found = source_joints.charged_apart(battery, facts)
-    ways = [way for several in found.values() for way in several]
-    ways = [way for number, way in enumerate(ways) if way not in ways[:number]][:_MOST_WAYS]
+    ways = _different(way for several in found.values() for way in several)[:_MOST_WAYS]
     place = frozenset(element for path in found for element in path)
     return TrialRepair(repair, place, members, tuple(ways), equal=True, searched=True) if ways else None
 

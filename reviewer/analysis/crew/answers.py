@@ -51,6 +51,7 @@ class Crew:
         self._recoverable: dict[str, Mapping[str, int]] = {}
         self._recovered_stuck: dict[tuple[str, str], recovery.Recoveries] = {}
         self._unstuck: dict[str, Mapping[str, int]] = {}
+        self._missing: dict[str, tuple[MissingAction, ...]] = {}
 
     def recoveries(self, function: str, state: str, failure: Failure) -> tuple[recovery.Recovery, ...]:
         """The shortest sequences of declared actions that restore a function after a failure in a
@@ -146,6 +147,11 @@ class Crew:
         """The single moves by hand that restore a critical function after failures in the normal state,
         of those that no declared actions recover; failures of what is mechanical are left out: the backup
         is switched on then."""
+        if function not in self._missing:
+            self._missing[function] = self._missing_of(function)
+        return self._missing[function]
+
+    def _missing_of(self, function: str) -> tuple[MissingAction, ...]:
         from reviewer.analysis.crew.by_hand import hand_moves
 
         normal = self.states.answers()[0]
