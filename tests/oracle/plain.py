@@ -13,7 +13,7 @@ and the *sneak currents*: each energises one coil and flows in series through it
 =============================  ==========================================================================================================
 open                           all ways of the element are gone; a source, a consumer or a coil of that element does nothing
 shorted to ground              the nodes given are grounded; ``passes`` are protectors that do not stop the zone of this short
-shorted through                the diode conducts both ways
+shorted through                the diode conducts both ways; with a node given it grounds that instead: its other end is at the negative
 contacts stuck as energised    all contacts of the relay stand as if it were energised, whatever its coil does
 contacts stuck at rest         all contacts of the relay stand as if it were not; the coil still answers whether it is powered
 stays at another position      the switch or breaker-switch stands at ``position`` instead of where the state has it
@@ -260,7 +260,7 @@ class _Upset:
 
     def __init__(self, circuit: Circuit, case: Collection[Fault]):
         self.shorts = [f for f in case if f.nodes]
-        self.through = {f.element for f in case if f.mode == THROUGH}
+        self.through = {f.element for f in case if f.mode == THROUGH and not f.nodes}
         self.held = {f.element for f in case if f.mode == HELD}
         self.dropped = {f.element for f in case if f.mode == DROPPED}
         self.stays = {f.element: f.position for f in case if f.mode == STAYS}
