@@ -129,6 +129,8 @@ class _FailureMasks:
                 else:
                     moved = failure.position == follower.moved_to
                     yield (self.held if moved else self.dropped), failure.element
+            case Mode.DIODE_SHORT if failure.nodes:
+                pass  # it joins its supply to the negative, as a short does
             case Mode.DIODE_SHORT:
                 yield self.shorted_diodes, failure.element
             case Mode.HELD:

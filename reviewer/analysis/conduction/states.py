@@ -107,7 +107,20 @@ class StateAnswer:
     @cached_property
     def failures(self) -> tuple[Failure, ...]:
         """Every single failure that is tried in this state."""
-        return single_failures(self.design, self.network, self.hot, self.held_up, self.p_leads)
+        return single_failures(self.design, self.network, self.hot, self.held_up, self.p_leads, self.across)
+
+    @cached_property
+    def across(self) -> frozenset[int]:
+        """The links of diodes whose cathode a source feeds and whose anode is joined to its negative."""
+        healthy, links = self.healthy, self.network.links
+        return frozenset(
+            i
+            for i, _ in self.network.diodes
+            if any(
+                fed[links[i].b] and healthy.returned[source][links[i].a] and not fed[links[i].a]
+                for source, fed in healthy.fed.items()
+            )
+        )
 
     @cached_property
     def hot(self) -> frozenset[int]:

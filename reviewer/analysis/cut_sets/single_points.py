@@ -9,7 +9,7 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from reviewer.analysis.conduction.circuit_paths import circuit_path
-from reviewer.analysis.conduction.failure_modes import OPEN, SHORT, Failure
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.states import (
     StateAnswer,
@@ -182,7 +182,7 @@ def _merged(points: list[SinglePoint]) -> tuple[SinglePoint, ...]:
     shorts: list[SinglePoint] = []
     hosts: list[SinglePoint] = []
     for point in points:
-        alone = all(f.mode == SHORT for f in point.failures) and all(point.zones)
+        alone = all(f.grounds for f in point.failures) and all(point.zones)
         (shorts if alone else hosts).append(point)
     by_opening: dict[tuple[str, frozenset[frozenset[str]]], SinglePoint] = {}
     by_zones: dict[tuple[str, frozenset[frozenset[int]]], SinglePoint] = {}
@@ -236,7 +236,7 @@ def _describe(
     hot = not answer.hot.isdisjoint(network.nodes_of.get(element, ()))
     grounded = tuple(n for n in lost if isinstance(design.parts[n], p.Magneto))
     bolt = element.startswith("bolts/")
-    shorts = (i for i in indexes if tried.failures[i].mode == SHORT)
+    shorts = (i for i in indexes if tried.failures[i].grounds)
     opened = (i for i in indexes if tried.failures[i].mode == OPEN and isinstance(part, p.Protector))
     return SinglePoint(
         function=function,

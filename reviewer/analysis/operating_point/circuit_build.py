@@ -188,7 +188,9 @@ class _CircuitBuilder:
         cases = self.scenario.cases or (self.scenario.case,)
         wanted = (element, Mode.DIODE_SHORT)
         lanes = (
-            i for i, case in enumerate(cases) if wanted in [(f.element, f.mode) for f in failures_of(case)]
+            i
+            for i, case in enumerate(cases)
+            if wanted in [(f.element, f.mode) for f in failures_of(case) if not f.nodes]
         )
         return mask_of(lanes, self.lanes.width)
 
