@@ -68,12 +68,19 @@ class SinglePoint:
     equivalent: tuple[str, ...] = ()
     #: other elements of which every failure loses this load alone
     series: tuple[str, ...] = ()
+    #: the loads of the function that have no power in the state before anything fails
+    idle: tuple[str, ...] = ()
 
     @property
     def alone(self) -> frozenset[str]:
         """The load, where it is all that each of these failures loses; else empty."""
         lost = frozenset[str]().union(*self.effects)
         return lost if len(lost) == 1 else frozenset()
+
+    @property
+    def gone(self) -> tuple[str, ...]:
+        """The loads of the function that do not work then: those lost, and those that had no power before."""
+        return (*self.lost, *(n for n in self.idle if n not in self.lost))
 
 
 class _Tried(NamedTuple):
@@ -251,6 +258,7 @@ def _describe(
         grounded=grounded,
         effects=frozenset(frozenset(tried.dark.get(i, ())) for i in indexes),
         opening=frozenset(next((tried.dark.get(i, ()) for i in opened), ())),
+        idle=tuple(n for n in units_of(design, function) if n not in loads),
     )
 
 
