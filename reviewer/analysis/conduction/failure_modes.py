@@ -25,7 +25,8 @@ class Mode(StrEnum):
 
     OPEN = "open"
     SHORT = "shorted to ground"
-    #: a diode that conducts both ways, a resistor in line that has lost its resistance
+    #: a diode that conducts both ways, of a relay the one inside it; a resistor in line that has lost
+    #: its resistance
     DIODE_SHORT = "shorted"
     #: all contacts of a relay or contactor stand as if it were energised, or were not
     HELD = "contacts welded closed"
@@ -56,6 +57,8 @@ _STUCK = {
     HELD: "contacts stuck in the energised position",
     DROPPED: "contacts stuck in the de-energised position",
 }
+#: the diode inside a relay, in words
+COIL_DIODE_SHORT = "coil diode shorted"
 #: parts whose terminals are separate circuits, so that a short is tried at one terminal at a time
 _SEPARATE = (
     p.Switch,
@@ -145,6 +148,8 @@ def mode_words(network: Network, element: str, mode: Mode) -> str:
 
     Make contacts that stand as if energised are welded closed, break contacts are open then.
     """
+    if mode == DIODE_SHORT and element in network.coil_diodes:
+        return COIL_DIODE_SHORT
     if mode not in (HELD, DROPPED):
         return mode.value
     gates = {network.links[i].gate for i in network.links_of.get(element, ())}
@@ -163,14 +168,10 @@ def _key(words: str) -> str:
     return words.replace(" ", "-")
 
 
+#: what else a mode is called
+_MORE = {DROPPED: tuple(_STUCK.values()), DIODE_SHORT: (COIL_DIODE_SHORT,)}
 #: every mode as it is written on the command line
-MODE_KEYS = tuple(
-    dict.fromkeys(
-        _key(words)
-        for mode in Mode
-        for words in ((mode.value, *_STUCK.values()) if mode == DROPPED else (mode.value,))
-    )
-)
+MODE_KEYS = tuple(dict.fromkeys(_key(words) for mode in Mode for words in (mode.value, *_MORE.get(mode, ()))))
 
 
 def single_failures(
@@ -198,6 +199,9 @@ def single_failures(
     failures += [Failure(f"bolts/{name}", OPEN) for name in network.bolts]
     for i, element in network.diodes:
         failures.append(Failure(element, DIODE_SHORT, (network.links[i].b,) if i in across else ()))
+    for element, i in network.coil_diodes.items():
+        if i in across:
+            failures.append(Failure(element, DIODE_SHORT, (network.links[i].b,)))
     for name in design.of_kind(p.FixedResistor):
         if network.bridges.isdisjoint(network.links_of[f"parts/{name}"]):
             failures.append(Failure(f"parts/{name}", DIODE_SHORT))

@@ -111,11 +111,12 @@ class StateAnswer:
 
     @cached_property
     def across(self) -> frozenset[int]:
-        """The links of diodes whose cathode a source feeds and whose anode is joined to its negative."""
+        """The links of diodes whose cathode a source feeds and whose anode is joined to its negative, the
+        diodes inside relays among them."""
         healthy, links = self.healthy, self.network.links
         return frozenset(
             i
-            for i, _ in self.network.diodes
+            for i in self.network.one_way
             if any(
                 fed[links[i].b] and healthy.returned[source][links[i].a] and not fed[links[i].a]
                 for source, fed in healthy.fed.items()
