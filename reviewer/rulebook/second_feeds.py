@@ -62,7 +62,8 @@ def _from_batteries(
     for load, battery in pairs:
         path = paths[load]
         tap = partial(_tap, battery, path, design=design)
-        change = _fed(load, tap, path, _shared(load, paths), design)
+        moved = load in design.part(battery, p.Battery).dedicated_to and not _feeds(battery, load, facts)
+        change = _fed(load, tap, path, _shared(load, paths), design, moved=moved)
         if change is not None:
             back = {
                 wire: {far: f"{battery}.negative"}
@@ -70,6 +71,12 @@ def _from_batteries(
             }
             return replace(change.with_moved(back), sources=frozenset({f"parts/{battery}"}))
     return None
+
+
+def _feeds(battery: str, load: str, facts: Facts) -> bool:
+    """Whether a battery feeds a load in a declared state."""
+    user = facts.network.users[f"parts/{load}"]
+    return any(f"parts/{battery}" in a.fed_by(node) for a in facts.states.answers() for node in user.plus)
 
 
 def _from_bus(load: str, bus: str, paths: Mapping[str, Sequence[str]], facts: Facts) -> Change | None:
@@ -146,10 +153,16 @@ def _inside(loads: Sequence[str], facts: Facts) -> Change | None:
 
 
 def _fed(
-    load: str, tap: Callable[[str], str], path: Sequence[str], shared: Collection[str], design: Design
+    load: str,
+    tap: Callable[[str], str],
+    path: Sequence[str],
+    shared: Collection[str],
+    design: Design,
+    *,
+    moved: bool = False,
 ) -> Change | None:
-    """A load behind a breaker of its own (a name) at ``tap``: moved there from what it shares, or fed
-    besides."""
+    """A load behind a breaker of its own (a name) at ``tap``: moved there, from what it shares if it shares
+    anything, or fed besides."""
     guards = [bare(e) for e in path if isinstance(design.parts.get(bare(e)), p.Protector)]
     forks = (isinstance(design.parts.get(bare(e)), p.Bus) or e in shared for e in path)
     unshared = path[max((i for i, fork in enumerate(forks) if fork), default=-1) + 1 :]
@@ -162,7 +175,7 @@ def _fed(
     parts: dict[str, Any] = {name: breaker.model_copy(update={"rating": like.rating})}
     line = short_lead(design, wires[0], tap(name), f"{name}.line")
     new = {f"{name} line": line}
-    if shared:
+    if shared or moved:
         return Change({wires[0]: {entered[wires[0]]: f"{name}.load"}}, new, parts)
     part = design.parts[load]
     supply = next(f"supply-{n}" for n in count(2) if f"supply-{n}" not in part.terminals())

@@ -29,7 +29,7 @@ _MOST_SOLVED = 6
 
 def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts) -> Iterator[AskedRepair]:
     """The repairs that may be made in the network, those that concern every place before the others, and
-    those that are searched for last; of each the gravest first."""
+    those that are searched for last; of each the gravest first, then what puts right the most."""
     repairs: dict[str, list[Finding]] = {}
     for finding, repair in zip(found, chosen, strict=True):
         repairs.setdefault(repair, []).append(finding)
@@ -39,8 +39,11 @@ def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts
         *(exchanges.set_lower, exchanges.larger_battery, exchanges.exchanged, _charged_apart),
         partial(_rewired, []),
     )
+    by_evidence = sorted(  # what puts right the most of the gravest has the least room to be wrong
+        repairs.items(), key=lambda one: (-one[1][0].hazard, -one[1][0].consequence, -len(one[1]))
+    )
     for way in ways:
-        for repair, members in repairs.items():
+        for repair, members in by_evidence:
             yield AskedRepair(repair, tuple(members), partial(way, repair, tuple(members), facts))
 
 
