@@ -131,6 +131,10 @@ class Sources:
         first = self.at_work[element][:1]
         return field_circuit.unprotected_field(self.design, self.network, first[0], element) if first else ()
 
+    def left_on_output(self, element: str) -> tuple[str, ...]:
+        """What a trip that opens the output of an alternator leaves on it: nothing opens between."""
+        return overvoltage.left_on_output(self.network, element)
+
     def always_live(self, battery: str) -> battery_disconnection.AlwaysLive | None:
         """What a battery (a pointer) feeds in every setting of the switches, and may not."""
         critical = self.states.critical_functions if self.design.functions else ()
