@@ -113,12 +113,17 @@ def _late_outcomes(
 
     ``tried`` are such protectors: the lane, the protector, and all that have opened.
     """
+    made: dict[tuple[int, frozenset[str], frozenset[str]], Case] = {}
+
+    def cleared(lane: int, passes: frozenset[str] = NONE, opened: frozenset[str] = NONE) -> Case:
+        key = lane % len(cases), passes, opened
+        if key not in made:  # one object for each: they are told apart by it
+            made[key] = _cleared(cases[key[0]], passes, opened)
+        return made[key]
+
     # the nearest passes the short, then the nearest and one behind it, and so on
     while tried:
-        passing = [
-            (lane // len(cases), _cleared(cases[lane % len(cases)], passes=frozenset(chain)))
-            for lane, chain, _ in tried
-        ]
+        passing = [(lane // len(cases), cleared(lane, passes=frozenset(chain))) for lane, chain, _ in tried]
         behind: list[_Passed] = []
         for passed, lanes in _replayed(design, network, answer, passing, sequences):
             for place, lane in lanes:
@@ -126,14 +131,14 @@ def _late_outcomes(
                 further = _tripped(network, passed.tripped, lane) - opened
                 early = frozenset(e for e in further if not any(opens_later(design, e, o) for o in chain))
                 if early:
-                    yield own, _cleared(cases[own % len(cases)], opened=early)
+                    yield own, cleared(own, opened=early)
                     if early == further:
                         yield own, passing[place][1]
                 behind += [(own, (*chain, one), opened | further) for one in sorted(further, key=name_order)]
         tried = behind
 
 
-def _cleared(case: Case, passes: frozenset[str] = NONE, opened: frozenset[str] = NONE) -> Case:
+def _cleared(case: Case, passes: frozenset[str], opened: frozenset[str]) -> Case:
     """A case whose shorts, those of stuck contacts too, pass some more protectors, or open them."""
     return tuple(
         replace(f, passes=f.passes | passes, opened=f.opened | opened) if f.nodes else f
@@ -151,7 +156,8 @@ def _replayed(
     """What is left after some cases and the actions of their sequences, one after another: many solved at
     once, with the places in ``asked`` that are among them and the lane of each."""
     for places in _at_once(asked):
-        cases = list(dict.fromkeys(asked[place][1] for place in places))
+        own = {id(case): case for case in (asked[place][1] for place in places)}
+        cases = list(own.values())
         numbers = list(dict.fromkeys(asked[place][0] for place in places))
         now = after_failures(network, answer.state, cases, answer.healthy)
         states = [answer.state] * len(numbers)
@@ -163,10 +169,10 @@ def _replayed(
                 courses.append(ActionSequence((name,), states[block], moves, moves, block if step else 0))
             now = continued(network, now, cases, courses)
         block_of = {number: block for block, number in enumerate(numbers)}
-        lane_of = {case: lane for lane, case in enumerate(cases)}
+        lane_of = {case: lane for lane, case in enumerate(own)}
         yield (
             now,
-            [(p, block_of[asked[p][0]] * len(cases) + lane_of[asked[p][1]]) for p in places],
+            [(p, block_of[asked[p][0]] * len(cases) + lane_of[id(asked[p][1])]) for p in places],
         )
 
 
@@ -174,15 +180,15 @@ def _at_once(asked: Sequence[_Asked]) -> Iterator[list[int]]:
     """The places of what is asked, in groups whose sequences times cases are not too many lanes."""
     group: list[int] = []
     numbers: set[int] = set()
-    cases: set[Case] = set()
+    cases: set[int] = set()
     for place, (number, case) in enumerate(asked):
-        many = (len(numbers) + (number not in numbers)) * (len(cases) + (case not in cases))
+        many = (len(numbers) + (number not in numbers)) * (len(cases) + (id(case) not in cases))
         if group and many > _AT_ONCE:
             yield group
             group, numbers, cases = [], set(), set()
         group.append(place)
         numbers.add(number)
-        cases.add(case)
+        cases.add(id(case))
     if group:
         yield group
 
