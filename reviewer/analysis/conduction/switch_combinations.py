@@ -330,7 +330,7 @@ def lanes_of_grid(
     for i in network.plugged:
         forward[i] = grid.with_external_power(True)
     for element in lost:
-        for i in network.links_of.get(element, ()):
+        for i in network.parting(element):
             if network.lamp_contacts.get(element) != i:
                 forward[i] = 0
     backward = list(forward)

@@ -304,7 +304,9 @@ class Sources:
             if ends.sensed
             else Figures(state_of_charge=full, failed_full_on=rises)
         )
-        return self.points.operating_points(flown.state, figures, 1, flown.phase)
+        points = self.points.operating_points(flown.state, figures, 1, flown.phase)
+        points.require_found()
+        return points
 
     def overshoot(self, alternator: str, ends: overvoltage.Ceiling | None = None) -> float:
         """The most volts that the output of an alternator, in what is flown while it is at work, has
@@ -319,8 +321,6 @@ class Sources:
                 volts = dict(self.points.point(flown).volts)
             else:
                 points = self._failed_full_on(alternator, flown, ends)
-                if points.unsolved:
-                    raise NotAssessable(str(points.unsolved[0]))
                 volts = points.all_volts()
             out = volts[f"{name}.output"] - volts[f"{name}.ground"]
             found.append(out - volts[held.plus] + volts[held.minus])
