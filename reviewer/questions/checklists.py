@@ -134,7 +134,7 @@ class _Checklists:
         )
 
     def _flat(self, lanes: Sequence[int]) -> bool:
-        """Whether no battery is charged, or one discharges beside its alternator, after each of some cases."""
+        """Whether no battery is charged, or one discharges beside its alternator, after all of some cases."""
         return all(self.of.uncharged >> i & 1 or self.of.minutes.overloaded(i) for i in lanes)
 
     def _to_shed(self, lanes: Sequence[int]) -> bool:
