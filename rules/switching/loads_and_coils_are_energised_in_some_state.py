@@ -47,7 +47,10 @@ def judge(subject: Subject, facts: Facts):
                     hazard=_hazard((name, *map(bare, reason.also)), facts),
                 )
     if end := facts.switches.one_way_motors.get(subject.pointer):
-        yield Unmet(f"{name} runs one way only: no current enters at {end} {TRIED}.")
+        yield Unmet(
+            f"{name} runs one way only: no current enters at {end} {TRIED}.",
+            remedy="Let one contact at each end of the motor feed it, and another one ground it.",
+        )
     states = [state for starter, state in facts.switches.dead_starters if starter == subject.pointer]
     if states and subject.pointer not in dead:
         yield Unmet(
