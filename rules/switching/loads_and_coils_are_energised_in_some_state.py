@@ -21,7 +21,9 @@ from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, miswired
 
 HAZARD, CONSEQUENCE = HazardClass.MINOR, "not there when wanted"
 CITATIONS = (("practice", "what is drawn works in some position of the switches"),)
-REMEDY = "Feed the coil from the source side of its contacts, and close the path to the load and back."
+REMEDY = (
+    "Feed it from the source side of the contacts, and close the path to it and back, each way for a motor."
+)
 TRIED = "in any declared state, nor with one or two switches moved"
 
 
@@ -47,10 +49,7 @@ def judge(subject: Subject, facts: Facts):
                     hazard=_hazard((name, *map(bare, reason.also)), facts),
                 )
     if end := facts.switches.one_way_motors.get(subject.pointer):
-        yield Unmet(
-            f"{name} runs one way only: no current enters at {end} {TRIED}.",
-            remedy="Let one contact at each end of the motor feed it, and another one ground it.",
-        )
+        yield Unmet(f"{name} runs one way only: no current enters at {end} {TRIED}.")
     states = [state for starter, state in facts.switches.dead_starters if starter == subject.pointer]
     if states and subject.pointer not in dead:
         yield Unmet(
