@@ -80,6 +80,9 @@ class _Checklists:
         for step in one.steps:
             now = course.then(now, step.action) or now
         overloaded = [i for i in lanes if self.of.minutes.overloaded(i)]
+        #: the alternator charges again as soon as a step has stopped what runs
+        stopped = any(step.stops for step in one.steps)
+        relieved = stopped and not any(self.of.uncharged >> i & 1 for i in lanes)
         flat = self._flat(lanes)
         shed, harmful, last = self.actions.shed(
             course, now, lanes if flat or one.on_batteries or one.steps or overloaded else ()
@@ -115,7 +118,7 @@ class _Checklists:
             lost=tuple((f, functions[f]) for f in one.lost),
             unwanted=one.unwanted,
             steps=one.steps,
-            shed=shed if gains or (flat and harmless) else (),
+            shed=shed if gains or (flat and harmless and not relieved) else (),
             left=one.left,
             limited=limited,
             unlimited=tuple(f for f in going if f not in one.left and f not in bounded),
@@ -131,7 +134,7 @@ class _Checklists:
         )
 
     def _flat(self, lanes: Sequence[int]) -> bool:
-        """Whether no battery is charged, or one discharges beside its alternator, after each of some cases."""
+        """Whether no battery is charged, or one discharges beside its alternator, after all of some cases."""
         return all(self.of.uncharged >> i & 1 or self.of.minutes.overloaded(i) for i in lanes)
 
     def _to_shed(self, lanes: Sequence[int]) -> bool:

@@ -16,6 +16,9 @@ from reviewer.reading.yaml_events import pointer
 
 SWITCHING = (p.Switch, p.BreakerSwitch)
 
+#: positions that an example of a mistake has
+_FEW = 3
+
 
 class OperationReferences(Names):
     """Checks an operation."""
@@ -91,7 +94,9 @@ class OperationReferences(Names):
         told = set(self._unset(operation, state.like)) if state.like is not None else set()
         if missing := [n for n in missing if n not in told]:
             here = f"{at}/switches" if state.switches else at
-            self.collector.say(here, f"{what} gives no position for {', '.join(missing)}", key=True)
+            some = ", ".join(f"{n}: {self._usual(self.parts[n])}" for n in missing[:_FEW])
+            said = f"{what} gives no position for {', '.join(missing)}; write under `switches`, as "
+            self.collector.say(here, f"{said}`switches: {{{some}}}`", key=True)
 
     def _engines(self, does: Mapping[str, str], at: str, what: str) -> None:
         """What each engine of the aircraft does: all of them, and no other."""
@@ -223,6 +228,10 @@ class OperationReferences(Names):
         if protectors and isinstance(part, p.Protector):
             positions += ["pulled", "in"]
         return positions
+
+    def _usual(self, part: Any) -> str:
+        """A position to write for a switch: the one that its part gives as normal, else the last."""
+        return getattr(part, "normal", None) or (self._positions("", part, False) or [""])[-1]
 
 
 def _is_set(part: Any) -> bool:

@@ -7,7 +7,7 @@ from typing import Any
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
-from reviewer.rulebook.numbers import quantity
+from reviewer.rulebook.numbers import minutes, quantity
 from reviewer.rulebook.trial_repairs import Change, part_of
 
 
@@ -79,6 +79,8 @@ def _exchanged(change: Change, design: Design) -> Iterator[str]:
             yield f"Leave {' and '.join(pair)} of {name} apart in its position {at}."
         elif isinstance(before, p.Electromagnet | p.Switch):
             yield f"Exchange the contacts of {name}: closed where they are open."
+        elif isinstance(before, p.Instrument) and part.internal_battery != before.internal_battery:
+            yield f"Fit a battery inside {name} (tried with {minutes(part.internal_battery)})."
         elif before is not None and getattr(part, "plugged_on", None) != getattr(before, "plugged_on", None):
             yield f"Plug {name} on {part.plugged_on}."
 

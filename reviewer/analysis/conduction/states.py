@@ -107,7 +107,21 @@ class StateAnswer:
     @cached_property
     def failures(self) -> tuple[Failure, ...]:
         """Every single failure that is tried in this state."""
-        return single_failures(self.design, self.network, self.hot, self.held_up, self.p_leads)
+        return single_failures(self.design, self.network, self.hot, self.held_up, self.p_leads, self.across)
+
+    @cached_property
+    def across(self) -> frozenset[int]:
+        """The links of diodes whose cathode a source feeds and whose anode is joined to its negative, the
+        diodes inside relays among them."""
+        healthy, links = self.healthy, self.network.links
+        return frozenset(
+            i
+            for i in self.network.one_way
+            if any(
+                fed[links[i].b] and healthy.returned[source][links[i].a] and not fed[links[i].a]
+                for source, fed in healthy.fed.items()
+            )
+        )
 
     @cached_property
     def hot(self) -> frozenset[int]:
@@ -313,22 +327,30 @@ def function_masks(
     it works on a battery of its own.
     """
     done: dict[str, int] = {}
+    names = design.functions if functions is None else functions
+    return {name: _enough_channels(design, powered, every, name, done) for name in names}
 
-    def mask(name: str) -> int:
-        if name not in design.functions:
-            return channel_mask(design, powered, name)
-        if name not in done:
-            function = design.functions[name]
-            # at_least[k]: lanes in which at least k of the channels seen so far work
-            at_least = [every] + [0] * function.any
-            for channel in function.of:
-                lives = mask(channel)
-                for k in range(function.any, 0, -1):
-                    at_least[k] |= at_least[k - 1] & lives
-            done[name] = at_least[function.any]
-        return done[name]
 
-    return {name: mask(name) for name in (design.functions if functions is None else functions)}
+def _enough_channels(
+    design: Design, powered: Mapping[str, int], every: int, name: str, done: dict[str, int]
+) -> int:
+    """The lanes in which a function or channel works; functions are entered in ``done``.
+
+    Not a function within another that calls itself: that would be a cycle, which keeps ``powered``
+    and all that it was solved from in memory where nothing collects cycles.
+    """
+    if name not in design.functions:
+        return channel_mask(design, powered, name)
+    if name not in done:
+        function = design.functions[name]
+        # at_least[k]: lanes in which at least k of the channels seen so far work
+        at_least = [every] + [0] * function.any
+        for channel in function.of:
+            lives = _enough_channels(design, powered, every, channel, done)
+            for k in range(function.any, 0, -1):
+                at_least[k] |= at_least[k - 1] & lives
+        done[name] = at_least[function.any]
+    return done[name]
 
 
 def function_mask(design: Design, powered: Mapping[str, int], every: int, function: str) -> int:
@@ -356,16 +378,22 @@ def units_of(design: Design, function: str) -> tuple[str, ...]:
     return design.function_tree.loads[function]
 
 
-def loads_needed(design: Design, answer: StateAnswer, function: str) -> tuple[str, ...]:
-    """:func:`loads_of`, without those under a function that goes on in a state with all electricity
-    gone, by what is mechanical and by magnetos."""
+def without_electricity(design: Design, answer: StateAnswer) -> Mapping[str, int]:
+    """Function -> 1 where it goes on in a state with all electricity gone, by what is mechanical and
+    by magnetos; else 0."""
     left = {
         c.element: answer.healthy.powered[c.element]
         for c in answer.network.channels
         if c.kind == "mechanical"
     }
     left |= {m.element: answer.healthy.powered[m.element] for m in answer.network.magnetos}
-    goes_on = function_masks(design, dict.fromkeys(answer.healthy.powered, 0) | left, 1)
+    return function_masks(design, dict.fromkeys(answer.healthy.powered, 0) | left, 1)
+
+
+def loads_needed(design: Design, answer: StateAnswer, function: str) -> tuple[str, ...]:
+    """:func:`loads_of`, without those under a function that goes on in a state with all electricity
+    gone, by what is mechanical and by magnetos."""
+    goes_on = without_electricity(design, answer)
     if not any(goes_on.values()):
         return loads_of(design, function)
     found = dict[str, None]()

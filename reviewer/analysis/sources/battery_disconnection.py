@@ -107,7 +107,7 @@ class BatteryDisconnection:
         return not (beside or not self._large([node]) or any(bare(c.element) in self.excused for c in own))
 
     def _past(self, buses: Collection[str] = (), devices: Collection[str] = ()) -> set[int]:
-        """The nodes that the battery reaches by anything that could conduct, by one throw of a switch at a time.
+        """The nodes that the battery reaches by anything that could conduct, by one throw of each switch.
 
         Not past some buses, not through some protective devices, not on from another source.
         """
