@@ -34,7 +34,7 @@ from reviewer.questions.checklists import checklists
 from reviewer.questions.diagnosis import TroubleShooting, lanes_by_pattern
 from reviewer.reading import read_design, read_text
 from reviewer.reports.checklists.text import COLUMNS, LINES, placard
-from reviewer.reports.checklists.words import DEFERS
+from reviewer.reports.checklists.words import DEFERS, card_lines
 from reviewer.reports.checklists.words import _steps as step_lines
 from reviewer.reports.wording import SHORT_CAUTION
 from tests.analysis.crew.test_moves_against_plain import Left, left, move_on
@@ -378,3 +378,22 @@ def test_a_step_that_does_nothing_by_itself_says_what_it_is_for() -> None:
     ):
         lines = list(step_lines(design, SimpleNamespace(steps=steps)))
         assert [line.rpartition("(")[2].rstrip(")") for line in lines] == list(words)
+
+
+@pytest.mark.long
+def test_load_is_shed_after_the_alternator_is_lost_and_not_where_a_step_lets_it_charge_again() -> None:
+    """A starter that runs by its switch stops with its breaker pulled; by its contactor with the master."""
+    path = ROOT / "tests" / "aircraft" / "magneto-metal.design.yaml"
+    shooting, answer = solved(path)
+    design = shooting.facts.as_written
+    (by_switch,) = [c for c in answer.cards if c.sign.name == "starter-engaged" and not c.left]
+    assert [step.moves for step in by_switch.steps] == [(("start-breaker", "pulled"),)] and not by_switch.shed
+    lost = [c for c in answer.cards if c.sign.name == "battery-amperes" and "generation" in c.left]
+    assert lost and all(card.shed == ("shed-lights-and-heat",) for card in lost)
+    # a function that rests on one channel is said once
+    (works, alone, *_) = [line.text for line in card_lines(design, by_switch) if line.head == "WORKS"]
+    assert works == "fuel, attitude and panel-lighting" and alone == "ignition on left-magneto alone"
+    # and an order is said by the labels of the switches
+    (by_master,) = [c for c in answer.cards if c.sign.name == "starter-engaged" and c.left]
+    said = " ".join(line.text for line in card_lines(design, by_master))
+    assert "in the order MASTER ALT OFF, MASTER BAT OFF" in said
