@@ -198,7 +198,8 @@ class States:
         """Whether a function works in a state with nothing failed while one spring-return switch is held,
         and all of its loads that are off are of intermittent duty."""
         off = self.off_channels(answer, function)
-        if any(getattr(self.design.parts[n], "duty", None) != "intermittent" for n in off.pop("load", ())):
+        duties = {getattr(self.design.parts[n], "duty", None) for n in off.get("load", ())}
+        if set(off) != {"load"} or duties != {"intermittent"}:
             return False
         switches = answer.state.switches
         spring = {n: self.design.parts[n].momentary for n in self.design.of_kind(Switch)}
@@ -208,7 +209,7 @@ class States:
             for at in positions
             if switches.get(n) not in (None, *positions)
         ]
-        if off or not held:
+        if not held:
             return False
         solved = conduct_states(self.network, held)
         return bool(states.function_mask(self.design, solved.powered, (1 << len(held)) - 1, function))
