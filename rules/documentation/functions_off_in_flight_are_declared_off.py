@@ -7,7 +7,8 @@ How judged: in each state of use `flight` or `abnormal`, with no failure, a func
 many powered channels as it needs, and whose loss is minor or major, is listed under `without`. Not
 judged: a function that is a channel of another which works there on its other channels, and one
 with a load that has no return path, which every-load-has-a-return-path reports. Major where its
-loss is. A unit with an `internal-battery` works in the state while that lasts. A function of
+loss is. A unit with an `internal-battery` works in the state while that lasts, and loads of
+`duty: intermittent`, as flaps, where one spring-return switch that is held powers them. A function of
 hazardous or catastrophic loss has its own rule,
 critical-functions-are-powered-in-every-flight-state.
 
@@ -45,7 +46,9 @@ def judge(subject: Subject, facts: Facts):
         state, alive = answer.state, answer.alive
         replaced = any(alive[n] and function in f.of for n, f in facts.design.functions.items())
         declared = state.use == "ground" or function in state.without
-        if not declared and not replaced and not facts.states.works_for_a_time(answer, function):
+        if declared or replaced or facts.states.works_for_a_time(answer, function):
+            continue
+        if not facts.states.works_while_held(answer, function):
             off.append(answer)
     if off and not any(facts.paths.missing_return(f"parts/{n}") for n in facts.states.units_of(function)):
         first, also = off[0], [a.state.name for a in off[1:]]

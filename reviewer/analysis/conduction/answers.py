@@ -8,15 +8,19 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Collection, Mapping, Sequence
+from dataclasses import replace
 from functools import cached_property
+from types import MappingProxyType
 
 from reviewer.analysis.conduction import circuit_paths, late_outcomes, states, switch_combinations
 from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.fixed_point import conduct_states
 from reviewer.analysis.conduction.metal import alike
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.conduction.too_low import TooLow
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model.design import Design, Operation
+from reviewer.model.parts import Switch
 from reviewer.model.resolved_states import ResolvedState, resolved
 from reviewer.network.graph import Network, bare
 from reviewer.network.network_build import build_network
@@ -189,6 +193,26 @@ class States:
             on = not answer.state.is_off(name)
             powered[f"parts/{name}"] |= int(on and self.design.works_on_for(name) > 0)
         return bool(states.function_mask(self.design, powered, 1, function))
+
+    def works_while_held(self, answer: StateAnswer, function: str) -> bool:
+        """Whether a function works in a state with nothing failed while one spring-return switch is held,
+        and all of its loads that are off are of intermittent duty."""
+        off = self.off_channels(answer, function)
+        duties = {getattr(self.design.parts[n], "duty", None) for n in off.get("load", ())}
+        if set(off) != {"load"} or duties != {"intermittent"}:
+            return False
+        switches = answer.state.switches
+        spring = {n: self.design.parts[n].momentary for n in self.design.of_kind(Switch)}
+        held = [
+            replace(answer.state, switches=MappingProxyType({**switches, n: at}))
+            for n, positions in spring.items()
+            for at in positions
+            if switches.get(n) not in (None, *positions)
+        ]
+        if not held:
+            return False
+        solved = conduct_states(self.network, held)
+        return bool(states.function_mask(self.design, solved.powered, (1 << len(held)) - 1, function))
 
     def off_channels(self, answer: StateAnswer, function: str) -> Mapping[str, list[str]]:
         """What a function rests on and what does not work in a state with nothing failed, by kind: loads
