@@ -202,7 +202,9 @@ def test_the_unit_that_stands_idle_is_fed_where_the_other_fails() -> None:
     )
     assert said["parts/main-bus"].startswith("Feed pump-a or pump-b from another source")
     first, second = PUMPS.split('  pumps: "main-bus + breaker 10 A PUMPS > pump-select.line"\n')
-    both = first + SECOND_LINE + second.replace('  p2: "pump-select.b > pump-b (5 A, 9 to 16 V) > ground"\n', "")
+    both = (
+        first + SECOND_LINE + second.replace('  p2: "pump-select.b > pump-b (5 A, 9 to 16 V) > ground"\n', "")
+    )
     both = both.replace("{left: [[line, a]], right: [[line, b]]}", "{left: [[line, a]], right: []}")
     assert "parts/pump-a" not in _said(both)
     lone = PUMPS.replace("of: [pump-a, pump-b]", "of: [pump-a]")

@@ -151,7 +151,7 @@ class Course:
         """The functions that work whichever device clears a short first after the moves."""
         opened = self._failed.tripped, now.tripped
         late = works_in_late_outcomes(
-            self.design, self.network, self.answer, self.cases, sequence, *opened, self.every
+            self.design, self.network, self.answer, self.cases, [sequence], *opened, self.every
         )
         return MappingProxyType({f: mask & late[f] for f, mask in works.items()})
 

@@ -44,6 +44,8 @@ class CaseReading:
 
 #: cases from which on it is worth to look for those that open what is in series
 MANY_CASES = 50
+#: points of one load each that are solved at once: more take memory and no less time
+BLOCK_VALUES = 250_000
 #: by monitor; what has no reading in numbers is not in it
 Readings = Mapping[str, CaseReading]
 #: readings, and amperes by source
@@ -97,7 +99,7 @@ class FailureReadings:
         for i, key in zip(new, self._keys(cases, new, solved), strict=True):
             alike.setdefault(series.get(i, key), []).append(cases[i])
         try:
-            found = self._solved(answer, tuple(group[0] for group in alike.values()), charges)
+            found = self._solved_in_blocks(answer, [group[0] for group in alike.values()], charges)
         except NotAssessable as missing:
             self._missing[state] = missing.kept()
             raise
@@ -184,6 +186,15 @@ class FailureReadings:
         network = self.network
         users = [c.element for c in (*network.consumers, *network.coils)]
         return frozenset((*users, *(s.element for s in network.sources)))
+
+    def _solved_in_blocks(
+        self, answer: StateAnswer, cases: Sequence[Case], charges: tuple[str, ...]
+    ) -> list[tuple[_Solved, ...]]:
+        """:meth:`_solved`, with no more cases at once than keep its arrays small."""
+        each = max(1, len(self.network.consumers) * len(charges))
+        size = max(MANY_CASES, BLOCK_VALUES // each)
+        blocks = (tuple(cases[i : i + size]) for i in range(0, len(cases), size))
+        return [one for block in blocks for one in self._solved(answer, block, charges)]
 
     def _solved(
         self, answer: StateAnswer, cases: tuple[Case, ...], charges: tuple[str, ...]

@@ -228,7 +228,7 @@ class _Parser(FigureReader):
 
     def _is_word(self, token: Token, figures: SaidFigures) -> bool:
         """Whether a word says something of the part. `GEAR` on a switch is its label, not what moves it."""
-        if token.quoted or has_label(figures.kind) and not token.text[:1].islower():
+        if token.quoted or (has_label(figures.kind) and not token.text[:1].islower()):
             return False
         return token.text.lower() in figures.known.words
 

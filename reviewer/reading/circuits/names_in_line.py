@@ -55,7 +55,7 @@ def _one_slip(one: str, other: str) -> bool:
 
 
 def has_label(kind: str) -> bool:
-    """Whether a part of a kind is marked for the crew, so that words in capitals in its line are its label."""
+    """Whether a part of a kind is marked for the crew: words in capitals in its line are its label."""
     return kind in PROTECTORS or kind == "switch"
 
 

@@ -189,8 +189,8 @@ def _works(card: ChecklistCard, most: int) -> Iterator[str]:
         words += [f"{attended} with all that is done here{seen}"] if attended else []
         yield f"{fed}{_some(functions, most)}: {', '.join(words)}"
     lost = {function for function, _ in card.lost}
-    alone = {function for function, _ in card.rests_on}
-    if always := [f for f in card.unlimited if f not in lost and f not in alone]:
+    resting = {function for function, _ in card.rests_on}
+    if always := [f for f in card.unlimited if f not in lost and f not in resting]:
         yield _some(always, most)
     if back := [f for f in card.unlimited if f in lost]:
         yield f"{_some(back, most)} once restored"
