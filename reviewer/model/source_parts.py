@@ -5,7 +5,16 @@ from typing import Literal
 
 from reviewer.model.fields import Name, TerminalRef, Text, optional, required
 from reviewer.model.part import Part
-from reviewer.model.quantities import AmpereHours, Amperes, Ohms, Percent, PercentOrZero, Seconds, Volts
+from reviewer.model.quantities import (
+    AmpereHours,
+    Amperes,
+    AmperesOrZero,
+    Ohms,
+    Percent,
+    PercentOrZero,
+    Seconds,
+    Volts,
+)
 
 
 class Battery(Part):
@@ -120,7 +129,9 @@ class Alternator(Part):
     current_limit: Amperes | None = optional(
         "current limit", "Current at which it limits itself in flight, where that is not its rating.", "64 A"
     )
-    idle_output: Amperes | None = optional("idle output", "Output at idle speed.", "24 A")
+    idle_output: AmperesOrZero | None = optional(
+        "idle output", "Output at idle speed, 0 A where it gives nothing at that speed.", "24 A"
+    )
     set_point: Volts | None = optional("regulator set point", "Voltage the regulator holds.", "14.4 V")
     overvoltage_trip: Volts | Literal["none"] | None = optional(
         "overvoltage trip",

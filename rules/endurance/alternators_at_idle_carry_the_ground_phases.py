@@ -49,7 +49,7 @@ def judge(subject: Subject, facts: Facts):
     if load.seconds is None:
         raise NotAssessable("`duration` of the phase, in which the batteries discharge")
     used = gives * load.seconds / 3600
-    outputs = ", ".join(f"{a.name} {quantity(a.load.output_a, 'A')}" for a in load.alternators)
+    outputs = ", ".join(f"{a.name} {quantity(a.load.output_a, 'A')}" for a in load.alternators) or "0 A"
     numbers = (
         ("battery discharge", f"{quantity(gives, 'A')} for {minutes(load.seconds)}, {quantity(used, 'Ah')}"),
         ("available for recharge in the flight phases after it", quantity(idle.back, "Ah")),

@@ -237,7 +237,8 @@ def alternator_figures(
 def idle_amps(part: p.Alternator) -> float:
     """Output of an alternator at idle: the figure of the file, else the typical share of the
     current at which it limits itself."""
-    return part.idle_output or (part.most or 0.0) * typical("shares", "idle-output-of-rating").value
+    share = typical("shares", "idle-output-of-rating").value
+    return (part.most or 0.0) * share if part.idle_output is None else part.idle_output
 
 
 def field_device(design: Design, source: Source, assumptions: Assumptions) -> Device:
