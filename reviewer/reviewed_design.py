@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from os import PathLike
 from pathlib import Path
@@ -18,6 +18,8 @@ from reviewer.session import review_facts
 
 #: what a review calls a design that was built as data
 BUILT = "design"
+#: no figure of a file is larger, and nothing in one lies deeper
+_LARGEST, _DEEPEST = 1e300, 50
 
 
 @dataclass(frozen=True)
@@ -61,20 +63,79 @@ def review(
     holds them), or a design that was read. Without ``trials`` estimates are taken as written only.
 
     Raises :class:`reviewer.Unreadable` with every mistake; the places of mistakes and findings in data
-    count the lines of the data as JSON, indented by one. Raises TypeError or ValueError where data
-    cannot be JSON, and :class:`reviewer.rulebook.loader.RuleNotLoadable`.
+    count the lines of the data as JSON, indented by one. Raises TypeError or ValueError with the path of
+    every value that a file cannot hold, and :class:`reviewer.rulebook.loader.RuleNotLoadable`.
     """
     path = Path(BUILT)
     if isinstance(design, Design):
         facts = Facts(design)
     elif isinstance(design, Mapping):
-        text = json.dumps(dict(design), indent=1, ensure_ascii=False, allow_nan=False)
-        facts = Facts(read_text(text, BUILT))
+        facts = Facts(read_text(_as_text(design), BUILT))
     elif not isinstance(design, str | PathLike):
         raise TypeError(
-            f"a design is the path of a file, or data with its sections; not {type(design).__name__}"
+            f"A design is the path of a file, a mapping with the sections of a file, as "
+            f'{{"format": 1, "aircraft": ...}}, or a Design; not {_kind(design)}.'
         )
     else:
         path = Path(design)
         facts = Facts(design_of(read_file(path)))
     return ReviewedDesign(review_facts(facts, path, rules, trials=trials), facts)
+
+
+def _as_text(data: Mapping[str, Any]) -> str:
+    """Data as the text of a file. Raises TypeError or ValueError with every value that no file holds."""
+    wrong = list(_unheld(data, "", ()))
+    if wrong:
+        kind = TypeError if any(not number for _, number in wrong) else ValueError
+        raise kind("\n".join(words for words, _ in wrong))
+    return json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False, default=_plain)
+
+
+def _plain(value: Any) -> Any:
+    """A mapping or sequence of another class as a dict or a list."""
+    return dict(value) if isinstance(value, Mapping) else list(value)
+
+
+def _unheld(value: Any, path: str, within: tuple[int, ...]) -> Iterator[tuple[str, bool]]:
+    """What is wrong with each value that no file holds, and whether it is a number."""
+    where = f"At {path}" if path else "The data"
+    if len(within) > _DEEPEST:
+        yield f"{where}: it lies {_DEEPEST} deep; a file has its parts and wires under their sections.", False
+        return
+    if id(value) in within:
+        yield f"{where}: it holds itself; write what it holds.", False
+    elif isinstance(value, Mapping):
+        for key, inner in value.items():
+            if isinstance(key, str):
+                yield from _unheld(inner, f"{path}/{key}", (*within, id(value)))
+            else:
+                yield f'{where}: the key {key!r} is {_kind(key)}; write it as a text: "{key}".', False
+    elif isinstance(value, str) or value is None:
+        return
+    elif isinstance(value, int | float):
+        if value != value or abs(value) > _LARGEST:
+            what = str(value) if isinstance(value, float) else "so large a number"
+            yield f"{where}: {what} is no figure; write a number, or leave the key out.", True
+    elif isinstance(value, Sequence) and not isinstance(value, bytes | bytearray | memoryview):
+        for number, inner in enumerate(value):
+            yield from _unheld(inner, f"{path}/{number}", (*within, id(value)))
+    else:
+        yield f"{where}: {_kind(value)} stands in no file; write {_instead_of(value)}.", False
+
+
+def _instead_of(value: Any) -> str:
+    """What a file has in the place of a value."""
+    if hasattr(value, "isoformat"):
+        return f'the text "{value.isoformat()}"'
+    if isinstance(value, bytes | bytearray):
+        return "a text: it.decode()"
+    if hasattr(value, "tolist"):
+        return "a number or a list: it.tolist()"
+    if isinstance(value, set | frozenset):
+        return "a list: sorted(it)"
+    return 'a mapping, a list, a number, true or false, or a text as "5 A"'
+
+
+def _kind(value: Any) -> str:
+    name = type(value).__name__
+    return f"{'an' if name[0] in 'aeiou' else 'a'} {name}"

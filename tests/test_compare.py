@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import jsonschema
 import pytest
 
-from reviewer.questions.compare import Comparison, compare
+from reviewer.model.review import Finding, HazardClass
+from reviewer.questions.compare import Comparison, _same, compare, matched
 from reviewer.reports.compare.table import comparison_json, comparison_sarif
 from reviewer.reports.compare.text import comparison_text
 from reviewer.session import facts_of, reviewed_file
@@ -108,6 +110,29 @@ def test_a_finding_whose_numbers_change_is_changed(tmp_path: Path) -> None:
     before, after = c.findings.changed[0]
     assert before.identity == after.identity and before.numbers != after.numbers
     assert "detail was" in comparison_text(c)
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "same"),
+    [
+        ("Voltage drop to x 0.546 V; limit 0.5 V.", "Voltage drop to x 0.549 V; limit 0.5 V.", True),
+        ("Voltage drop to x 0.54 V; limit 0.5 V.", "Voltage drop to x 0.56 V; limit 0.5 V.", False),
+        ("Endurance 30 min; W100 open.", "Endurance 30 min; W101 open.", False),  # another wire
+        ("Endurance 30 min at fuse 100.", "Endurance 30 min at fuse 101.", False),  # no unit: a name
+        ("Endurance 999 min.", "Endurance 16.7 h.", False),
+        ("L1 (22 AWG) at 10 A.", "L1 (20 AWG) at 10 A.", False),
+    ],
+)
+def test_figures_within_a_hundredth_are_the_same(before: str, after: str, same: bool) -> None:
+    """Of names with numbers in them none is near another; a worse class is always a change."""
+    one, two = (
+        Finding("a-rule", "parts/x", sentence, HazardClass.MAJOR, numbers=(("drop", sentence),))
+        for sentence in (before, after)
+    )
+    by_rule = matched([one], [two], lambda f: f.rule, _same)
+    assert (by_rule.unchanged, len(by_rule.changed)) == ((1, 0) if same else (0, 1))
+    worse = replace(two, hazard=HazardClass.HAZARDOUS)
+    assert matched([one], [worse], lambda f: f.rule, _same).changed
 
 
 def test_a_concession_is_a_change_and_not_a_new_finding(tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import datetime
 import doctest
 import re
 import subprocess
@@ -10,8 +11,10 @@ import sys
 from dataclasses import replace
 from html.parser import HTMLParser
 from pathlib import Path
+from types import MappingProxyType
 from xml.etree import ElementTree
 
+import numpy
 import pytest
 import yaml
 
@@ -77,6 +80,50 @@ def test_a_file_its_data_and_its_design_have_the_same_review() -> None:
 def test_data_that_are_no_design_are_refused(data: dict[str, object], error: type[Exception]) -> None:
     with pytest.raises(error):
         review(data)
+
+
+def test_each_value_that_no_file_holds_is_named_with_its_place_and_what_to_write() -> None:
+    """One error for all of them."""
+    own: dict[str, object] = {}
+    own["again"] = own
+    deep: object = 1
+    for _ in range(2000):
+        deep = [deep]
+    wrong = {
+        "nan": float("nan"),
+        "large": 10**5000,
+        "set": {1},
+        "day": datetime.date(2026, 1, 2),
+        "figure": numpy.float32(3),
+        "own": own,
+        "deep": deep,
+        "list": [1, {7: "a"}],
+    }
+    with pytest.raises(TypeError) as refused:
+        review({"format": 1, "parts": {"fuse": wrong}})
+    lines = str(refused.value).splitlines()
+    places = [line.partition(": ")[0] for line in lines]
+    assert places[:6] == [
+        f"At /parts/fuse/{name}" for name in ("nan", "large", "set", "day", "figure", "own/again")
+    ]
+    assert places[6].startswith("At /parts/fuse/deep/0") and places[7:] == ["At /parts/fuse/list/1"]
+    for line, words in zip(
+        lines, ("number", "number", "sorted", '"2026-01-02"', "tolist", "holds itself"), strict=False
+    ):
+        assert words in line
+
+
+@pytest.mark.parametrize("given", [object(), None, [1], 5, b"design.yaml"])
+def test_what_is_no_design_at_all_is_named_with_what_one_is(given: object) -> None:
+    with pytest.raises(TypeError, match=f"path of a file, a mapping .* not an? {type(given).__name__}"):
+        review(given)  # type: ignore[arg-type]
+
+
+def test_mappings_and_sequences_of_any_class_are_data() -> None:
+    data = yaml.safe_load(FIRST.read_text(encoding="utf-8"))
+    data["functions"]["ignition"]["of"] = tuple(data["functions"]["ignition"]["of"])
+    frozen = MappingProxyType({**data, "parts": MappingProxyType(data["parts"])})
+    assert review(frozen).review == review(data).review
 
 
 def test_a_notebook_shows_the_findings_and_the_schematic(tmp_path: Path) -> None:

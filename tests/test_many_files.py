@@ -21,6 +21,7 @@ from reviewer.cli.review_command import _processes as processes
 
 ROOT = Path(__file__).parent.parent
 SARIF = json.loads((ROOT / "tests" / "published" / "sarif-schema-2.1.0.json").read_text(encoding="utf-8"))
+REVIEW_SCHEMA = json.loads((ROOT / "schemas" / "review.schema.json").read_text(encoding="utf-8"))
 FIRST = (ROOT / "examples" / "first.design.yaml").read_text(encoding="utf-8")
 
 
@@ -58,6 +59,61 @@ def test_the_summary_names_what_was_not_reviewed(folder: Path) -> None:
     sound.write_text((ROOT / "examples" / "sketch.design.yaml").read_text(encoding="utf-8"), encoding="utf-8")
     _, said, _ = asked(str(sound), str(folder / "2.design.yaml"))
     assert "No file that was reviewed has a finding, which is not an approval." in " ".join(said.split())
+
+
+@pytest.mark.parametrize("jobs", ["1", "2"])
+def test_json_names_what_was_not_reviewed_with_its_mistakes(folder: Path, jobs: str) -> None:
+    status, said, _ = asked(str(folder), "--as", "json", "--jobs", jobs)
+    document = json.loads(said)
+    jsonschema.validate(document, REVIEW_SCHEMA)
+    (unread,) = document["unread"]
+    (mistake,) = unread["mistakes"]
+    assert status == 2 and len(document["reviews"]) == 5 and unread["file"] == "2.design.yaml"
+    line = FIRST.splitlines().index("  fuse: {kind: fuse, rating: 5 A}") + 1
+    assert mistake["place"]["line"] == line and "fuze" in mistake["sentence"]
+    assert mistake["item"] == "parts/fuse/kind"
+    _, said, _ = asked(str(folder / "1.design.yaml"), "--as", "json")
+    assert "unread" not in json.loads(said)
+
+
+@pytest.mark.parametrize("jobs", ["1", "2"])
+def test_sarif_says_that_a_run_with_a_file_not_reviewed_was_no_success(folder: Path, jobs: str) -> None:
+    _, said, _ = asked(str(folder), "--as", "sarif", "--jobs", jobs)
+    log = json.loads(said)
+    jsonschema.validate(log, SARIF)
+    ((invocation,),) = (run["invocations"] for run in log["runs"])
+    assert invocation["executionSuccessful"] is False
+    (said_of,) = [n for n in invocation["toolExecutionNotifications"] if n["level"] == "error"]
+    place = said_of["locations"][0]["physicalLocation"]
+    assert place["artifactLocation"]["uri"].endswith("2.design.yaml") and place["region"]["startLine"] > 1
+    assert said_of["message"]["text"].startswith("Not reviewed: ") and "fuze" in said_of["message"]["text"]
+    _, said, _ = asked(str(folder / "1.design.yaml"), "--as", "sarif")
+    assert json.loads(said)["runs"][0]["invocations"][0]["executionSuccessful"] is True
+
+
+def test_where_nothing_was_reviewed_the_data_say_so_too(folder: Path) -> None:
+    """Else a step that sends the file on would find none, or an old one."""
+    out = folder / "report"
+    for form in ("json", "sarif"):
+        broken = str(folder / "2.design.yaml"), str(folder / "missing.design.yaml")
+        status, _, said = asked(*broken, "--as", form, "--out", str(out))
+        document = json.loads(out.read_text(encoding="utf-8"))
+        assert status == 2 and "fuze" in said
+        if form == "json":
+            jsonschema.validate(document, REVIEW_SCHEMA)
+            assert document["reviews"] == [] and len(document["unread"]) == 2
+        else:
+            jsonschema.validate(document, SARIF)
+            run = document["runs"][0]
+            assert run["results"] == [] and not run["invocations"][0]["executionSuccessful"]
+
+
+def test_a_file_with_two_names_is_reported_by_each(folder: Path) -> None:
+    (folder / "link.design.yaml").symlink_to(folder / "1.design.yaml")
+    both = str(folder / "1.design.yaml"), str(folder / "link.design.yaml")
+    reviews = json.loads(asked(*both, "--as", "json")[1])["reviews"]
+    assert [r.pop("file") for r in reviews] == ["1.design.yaml", "link.design.yaml"]
+    assert reviews[0] == reviews[1]
 
 
 def test_a_folder_is_the_designs_in_it(folder: Path, tmp_path: Path) -> None:

@@ -87,7 +87,56 @@ def test_every_breaker_fuse_and_limiter_and_every_load_has_its_card(
     assert set(facts.design.of_kind(p.Protector)) - fitted == {"starter-sense-fuse"}
     tried = {step.names[0] for card in cards for step in card.steps if step.act is Act.LOAD}
     loads = set(facts.design.of_kind((p.Load, p.Instrument)))
-    assert loads - tried == set(cards[-1].steps[-1].untold) == {"starter"}
+    assert loads - tried == set(cards[-1].steps[-1].untold) & loads == {"starter"}
+
+
+def test_what_no_card_names_is_named_by_the_last_step() -> None:
+    facts = of_aircraft("glider-two-batteries")
+    made = power_up(facts)
+    *before, end = [step for card in made for step in card.steps]
+    said = {n for c in made for n in (*c.fitted, *dict(c.switches))}
+    for step in before:
+        said |= {*step.suspects, *step.untold, *step.beside, *(n.partition(".")[0] for n in step.names)}
+    electric = {n for n, part in facts.as_written.parts.items() if part.kind != "mechanical"}
+    assert electric | set(facts.as_written.wires) <= said | set(end.untold)
+    # leads of signals are on no card; what feeds the radio and brings its current back is
+    assert {"microphone", "talk-button", "temperature-probe", "R7", "R8"} <= set(end.untold)
+    assert {"radio", "radio-breaker", "R1", "R2"}.isdisjoint(end.untold)
+    assert set(end.untold).isdisjoint(n for step in before for n in step.suspects)
+
+
+@pytest.mark.long
+def test_at_the_socket_for_external_power_its_own_way_is_shown_as_solved() -> None:
+    facts = of_aircraft("28v-essential")
+    made = power_up(facts)
+    plugged = [card for card in made if card.supply is not None and card.supply[0] == "external-power"]
+    bench = Bench(facts.as_written, "external-power")
+    circuit = circuit_of(bench.design)
+    seen: set[str] = set()
+    for card in plugged:
+        answer = applied(facts, bench, card)
+        assert "external-power.positive" in card.live
+        fed = set().union(*plain.solve(circuit, answer.state).fed.values())
+        leads = {f"{n}.positive" for n in facts.as_written.of_kind(p.Battery)}
+        assert set(card.live) & leads == fed & leads, card.name  # a lead that is off its battery is live too
+        for step in card.steps:
+            assert step.limits is not None
+            assert step.limits.value == pytest.approx(read(bench, answer, step), abs=1e-6), card.name
+            for name in step.suspects:
+                assert not step.limits.holds(
+                    read(bench, answer, step, (Failure(element(facts, name), OPEN),))
+                ), (card.name, name)
+            seen.update(step.suspects)
+    assert {"external-limiter", "external-control-fuse", "external-contactor", "external-diode"} <= seen
+    # what a battery feeds too is shown once, at its battery
+    before = {c.name for c in made if c.supply is not None and c not in plugged}
+    assert len(plugged) < 6 and {"external-limiter", "external-control-fuse"}.isdisjoint(before)
+    table = power_up_cards(facts.as_written, plugged)
+    assert table is not None and all("plugged into external-power" in str(row[3]) for row in table.rows)
+    polarity = [s.names[0] for c in made for s in c.steps if s.act is Act.POLARITY]
+    assert "external-power" in polarity
+    # nothing is plugged in while isolation is measured, so that the socket reads as open
+    assert not any("external-power" in s.beside for c in made for s in c.steps if s.act is Act.ISOLATION)
 
 
 def test_on_the_supply_nothing_else_is_live_and_every_reading_is_as_solved(

@@ -162,3 +162,50 @@ def test_a_severed_bundle_is_called_so_and_is_not_the_load_of_its_name(bundle: s
     found = assess("critical-functions-survive-a-severed-bundle", FUNCTIONS.format(bundle=bundle)).findings
     (said,) = [f.sentence for f in found]
     assert said.startswith(f"Severed bundle {bundle} causes loss of engine: c not powered."), said
+
+
+PUMPS = """
+format: 1
+aircraft: {name: two pumps, nominal: 14 V, airframe: composite, stage: concept}
+parts:
+  main-battery: {kind: battery, capacity: 18 Ah}
+  pump-select: {kind: switch, positions: {left: [[line, a]], right: [[line, b]]}, normal: left}
+  main-bus: {kind: bus}
+  ground: {kind: ground-block}
+circuits:
+  feeder: "main-battery.positive > main-bus"
+  pumps: "main-bus + breaker 10 A PUMPS > pump-select.line"
+  p1: "pump-select.a > pump-a (5 A, 9 to 16 V) > ground"
+  p2: "pump-select.b > pump-b (5 A, 9 to 16 V) > ground"
+  back: "main-battery.negative > ground"
+functions:
+  fuel: {any: 1, of: [pump-a, pump-b], loss: catastrophic}
+"""
+SECOND_LINE = """  pumps: "main-bus + breaker 10 A PUMPS > pump-select.line"
+  p2: "main-bus + breaker 7.5 A PUMP B > pump-b (5 A, 9 to 16 V) > ground"
+"""
+
+
+def _said(text: str) -> dict[str, str]:
+    rule = RULES["no-single-supply-failure-stops-a-critical-function"]
+    found = run_rules([rule], facts(text))[0]
+    return {f.subject: f.remedy for one in found for f in one.findings}
+
+
+def test_the_unit_that_stands_idle_is_fed_where_the_other_fails() -> None:
+    """One breaker feeds both pumps: a second pump is there and is not to be fitted. A feed for the
+    standby pump mends the bus too. Where the second pump runs by itself, no failure of the first
+    counts."""
+    said = _said(PUMPS)
+    assert said["parts/pump-a"] == (
+        "Feed pump-b by circuit protection, a switch and wires of its own, so that it works when pump-a fails."
+    )
+    assert said["parts/main-bus"].startswith("Feed pump-a or pump-b from another source")
+    first, second = PUMPS.split('  pumps: "main-bus + breaker 10 A PUMPS > pump-select.line"\n')
+    both = (
+        first + SECOND_LINE + second.replace('  p2: "pump-select.b > pump-b (5 A, 9 to 16 V) > ground"\n', "")
+    )
+    both = both.replace("{left: [[line, a]], right: [[line, b]]}", "{left: [[line, a]], right: []}")
+    assert "parts/pump-a" not in _said(both)
+    lone = PUMPS.replace("of: [pump-a, pump-b]", "of: [pump-a]")
+    assert _said(lone)["parts/pump-a"].startswith("Fit a second unit that does what pump-a does")

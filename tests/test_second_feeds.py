@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from reviewer.rulebook.second_feeds import second_feed
+from reviewer.rulebook.change_words import change_words
+from reviewer.rulebook.second_feeds import second_feeds
 from tests.analysis.small_designs import SmallDesign
 
 
@@ -23,8 +24,8 @@ def test_of_two_loads_one_is_moved_at_the_first_wire_that_it_has_alone(
 ) -> None:
     """That wire leaves the bus for the new breaker; the breaker that is there stays behind it."""
     facts = two_loads(dedicated=dedicated).facts()
-    change = second_feed(["left", "right"], "cruise", facts)
-    assert change is not None and change.sources == {"parts/second"}
+    change, *_ = second_feeds(["left", "right"], "cruise", facts)
+    assert change.sources == {"parts/second"}
     design = change.made_in(facts.design)
     (alone,) = (w for w in facts.design.wires.values() if w.to == f"{moved}-breaker.line")
     (now,) = (w for w in design.wires.values() if w.to == f"{moved}-breaker.line")
@@ -40,8 +41,56 @@ def test_a_load_alone_keeps_its_feed_and_has_another_one_besides() -> None:
     made.second_battery()
     made.load("left", made.protector("left-breaker"))
     facts = made.facts()
-    change = second_feed(["left"], "cruise", facts)
-    assert change is not None
+    change, *_ = second_feeds(["left"], "cruise", facts)
     design = change.made_in(facts.design)
     assert design.parts["left"].supplies == ("supply", "supply-2")
     assert {w.to for w in design.wires.values()} >= {"left.supply", "left.supply-2"}
+
+
+def of_two_displays(*, drives: bool = False) -> tuple[str, ...]:
+    """How one of two displays on one bus is fed where the other battery is dedicated to a lamp on its bus."""
+    made = SmallDesign()
+    made.second_battery(dedicated_to=["lamp"])
+    made.load("lamp", made.protector("lamp-breaker"), start="second-bus")
+    for name in ("left", "right"):
+        outputs = {"drive": {"terminal": "drive", "switches": "ground", "when": "commanded"}}
+        made.add(name, "instrument", **({"outputs": outputs} if drives else {}))
+        made.run("bus", [made.protector(f"{name}-breaker")], f"{name}.supply")
+        made.wire(f"{name}.return", "ground")
+    facts = made.facts()
+    return tuple(change_words(way, facts.design) for way in second_feeds(["left", "right"], "cruise", facts))
+
+
+def test_another_bus_comes_before_a_battery_inside_and_is_tried_once_where_the_battery_of_others_leads_there() -> (
+    None
+):
+    bus, inside = of_two_displays()
+    assert bus == "Feed left, by W8, from second-bus through a breaker of its own."
+    assert inside == "Fit a battery inside left (tried with 30 min)."
+
+
+def test_a_return_of_its_own_is_a_way_apart_for_it_would_put_another_fault_right() -> None:
+    """Two loads on one breaker whose returns share a stud are two faults."""
+    facts = two_loads().facts()
+    ways = {r: second_feeds(["left", "right"], "cruise", facts, returns=r) for r in (False, True)}
+    moved = {r: [end for way in made for end in way.moved.values()] for r, made in ways.items()}
+    assert not any("second.negative" in ends.values() for ends in moved[False])
+    assert any("second.negative" in ends.values() for ends in moved[True])
+
+
+def test_a_unit_that_drives_others_gets_no_battery_inside_it() -> None:
+    """The battery would not feed what it drives."""
+    assert not any("inside" in words for words in of_two_displays(drives=True))
+
+
+def test_a_bus_that_only_a_converter_feeds_is_no_second_feed_for_its_loads_have_other_volts() -> None:
+    made = SmallDesign()
+    made.load("left", made.protector("left-breaker"))
+    made.add("converter", "converter", **{"output-voltage": "5 V", "rating": "4 A"})
+    made.add("low-bus", "bus")
+    made.run("bus", [made.protector("converter-breaker")], "converter.input")
+    made.wire("converter.ground", "ground")
+    made.wire("converter.output", "low-bus")
+    facts = made.facts()
+    assert facts.states.answer("cruise").healthy.live(facts.network.nodes_of["parts/low-bus"][0])
+    assert not second_feeds(["left"], "cruise", facts)

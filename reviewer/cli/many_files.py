@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import gc
 import multiprocessing
 import os
 import signal
@@ -12,19 +13,27 @@ from multiprocessing.connection import Connection, wait
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from reviewer.cli.output import BROKEN, fail, rules_of, rules_print_aside
+from reviewer.cli.output import BROKEN, fail, rules_of
 from reviewer.cli.stopping import STOPPED
 
 if TYPE_CHECKING:
-    from reviewer.model.review import Review
-    from reviewer.reading import Unreadable
+    from reviewer.cli.one_review import Reviewed
     from reviewer.rulebook.rule import Rule
+
+#: objects that reviews leave behind before a process looks which may go; never while it reviews a file,
+#: where that costs more than it frees
+LEFT = 200_000
 
 
 def reviews_side_by_side(
-    paths: Sequence[Path], jobs: int, rules: Sequence[Rule], rules_from: Sequence[Path], trials: bool
-) -> Iterator[Review | Unreadable]:
-    """The review of each file, or what is wrong with it, in the order of the files.
+    files: Sequence[tuple[Path, str]],
+    jobs: int,
+    rules: Sequence[Rule],
+    rules_from: Sequence[Path],
+    trials: bool,
+    form: str,
+) -> Iterator[Reviewed]:
+    """The review of each file with its part of the report, or what is wrong with it, in their order.
 
     Each process reviews one file after the other. One that is ended from outside ends the command.
     """
@@ -33,29 +42,31 @@ def reviews_side_by_side(
     context: Any = multiprocessing.get_context("fork" if forks else "spawn")
     at_work: dict[Connection, Any] = {}
     busy: dict[Connection, int] = {}
-    found: dict[int, Review | Unreadable] = {}
-    left = iter(range(len(paths)))
+    found: dict[int, Reviewed] = {}
+    left = iter(range(len(files)))
 
     def give(connection: Connection) -> None:
         if (number := next(left, None)) is not None:
-            connection.send(paths[number])
+            connection.send(files[number])
             busy[connection] = number
 
+    if forks:
+        gc.freeze()  # what is loaded stays, and no process looks through it for what may go
     try:
         for _ in range(jobs):
             here, there = context.Pipe()
             inherited = (*at_work, here) if forks else ()
-            asked = (there, inherited, rules if forks else None, tuple(rules_from), trials)
+            asked = (there, inherited, rules if forks else None, tuple(rules_from), trials, form)
             at_work[here] = context.Process(target=_review, args=asked, daemon=True)
             at_work[here].start()
             there.close()
             give(here)
-        for number in range(len(paths)):
+        for number in range(len(files)):
             while number not in found:
                 for connection in wait(list(busy)):
                     assert isinstance(connection, Connection)
                     own = busy.pop(connection)
-                    found[own] = _received(connection, paths[own])
+                    found[own] = _received(connection, files[own][0])
                     give(connection)
             yield found.pop(number)
     finally:
@@ -64,9 +75,9 @@ def reviews_side_by_side(
             process.join()
 
 
-def _received(connection: Connection, path: Path) -> Review | Unreadable:
+def _received(connection: Connection, path: Path) -> Reviewed:
     try:
-        found: Review | Unreadable = connection.recv()
+        found: Reviewed = connection.recv()
     except (EOFError, OSError):
         fail(f"The process that reviewed {path} was ended from outside; nothing is reported.", BROKEN)
     return found
@@ -78,29 +89,23 @@ def _review(
     rules: Sequence[Rule] | None,
     rules_from: tuple[Path, ...],
     trials: bool,
+    form: str,
 ) -> None:
     """Review the files that come in until the other end is closed; a stop ends it without a word."""
-    import gc
-
-    from reviewer.reading import Unreadable
-    from reviewer.session import review_file
+    from reviewer.cli.one_review import reviewed
 
     for name in ("SIGINT", "SIGTERM", "SIGHUP"):
         if (number := getattr(signal, name, None)) is not None:
             signal.signal(number, _leave)
     for other in inherited:  # else the end of the command would not close them
         other.close()
-    gc.enable()  # it may review many files
     rules = rules or rules_of(rules_from)
     with contextlib.suppress(EOFError, OSError):
         while True:
-            path = connection.recv()
-            try:
-                with rules_print_aside():
-                    found: Review | Unreadable = review_file(path, rules, trials=trials)
-            except Unreadable as error:
-                found = error
-            connection.send(found)
+            path, name = connection.recv()
+            connection.send(reviewed(path, name, rules, trials, form))
+            if gc.get_count()[0] > LEFT:
+                gc.collect()
 
 
 def _leave(number: int, frame: object) -> None:

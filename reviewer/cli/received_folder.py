@@ -72,6 +72,10 @@ def received_folder(folder: Path) -> ReceivedFolder:
     """What a folder holds, compared with its manifest. Raises :class:`NoPackage`."""
     try:
         there = {entry.name for entry in os.scandir(folder)}
+    except NotADirectoryError:
+        raise NoPackage(
+            f"{folder} cannot be read: it is a file. Give the folder; unpack an archive first."
+        ) from None
     except (OSError, ValueError) as error:
         reason = getattr(error, "strerror", None) or error
         raise NoPackage(f"{folder} cannot be read: {reason}.") from None

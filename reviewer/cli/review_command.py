@@ -21,7 +21,6 @@ from reviewer.cli.output import (
     answer,
     problems_of,
     rules_of,
-    rules_print_aside,
     save,
     tell,
     trials_option,
@@ -29,6 +28,7 @@ from reviewer.cli.output import (
 )
 
 if TYPE_CHECKING:
+    from reviewer.cli.one_review import Reviewed
     from reviewer.model.review import HazardClass, Review
     from reviewer.reading import Unreadable
     from reviewer.rulebook.rule import Rule
@@ -108,6 +108,7 @@ def review(
     in it: files named `*.design` or `*.circuit` with `.yaml`, `.yml` or `.json`.
     """
     from reviewer.cli.changed_tables import designs_of
+    from reviewer.cli.one_review import part_of
     from reviewer.model.review import HazardClass
     from reviewer.reading import Unreadable, names_of
 
@@ -116,38 +117,47 @@ def review(
         raise click.UsageError("--cause, --missing and --all are forms of the text; name one of them.")
     files = tuple(designs_of(files, changed))
     rules = rules_of(rules_from)
-    reviews: list[Review] = []
-    unread: list[str] = []
+    reviews: list[tuple[Review, str]] = []
+    unread: list[Unreadable] = []
     status = NOTHING
     places = [os.path.realpath(path) for path in files]
     # a file that is named twice is read once, by the first of its names
-    different = {place: files[places.index(place)] for place in places}
+    names = names_of(files)
+    different: dict[str, tuple[Path, str]] = {}
+    for place, path, name in zip(places, files, names, strict=True):
+        different.setdefault(place, (path, name))
     side_by_side = _processes(jobs, len(different))
     if side_by_side > 1:
         from reviewer.cli.many_files import reviews_side_by_side
 
         found = reviews_side_by_side(
-            tuple(different.values()), side_by_side, rules, rules_from, not without_trials
+            tuple(different.values()), side_by_side, rules, rules_from, not without_trials, form
         )
         known = dict(zip(different, found, strict=True))
     else:
-        known = {place: _one(path, rules, not without_trials) for place, path in different.items()}
-    for path, name, place in zip(files, names_of(files), places, strict=True):
-        own = known[place]
+        known = {
+            place: _with_progress(*file, rules, not without_trials, form) for place, file in different.items()
+        }
+    for path, name, place in zip(files, names, places, strict=True):
+        own, part = known[place]
         if isinstance(own, Unreadable):
             named = Unreadable(str(path), own.problems, own.lines)
             tell(_mistakes(named) if form == "lines" else problems_of(named))
             status = UNREADABLE
-            unread.append(name)
+            unread.append(Unreadable(name, own.problems))
+        elif own.file == name:
+            reviews.append((own, part))
         else:
-            reviews.append(replace(own, file=name))
-    report = _asked_for(cause, missing, reviews) if cause or missing else ""
+            again = replace(own, file=name)
+            reviews.append((again, part_of(form, again)))
+    only = [one for one, _ in reviews]
+    report = _asked_for(cause, missing, only) if cause or missing else ""
     report = report or _report("all" if everything or satisfied else form, reviews, satisfied, unread)
-    if out is not None and reviews:
+    if out is not None and report:
         save(out, report, *files)
-    elif reviews:
+    elif report:
         answer(report)
-    context.exit(max([status, *(_status(r, HazardClass.of(stop_at)) for r in reviews)]))
+    context.exit(max([status, *(_status(r, HazardClass.of(stop_at)) for r in only)]))
 
 
 def _processes(jobs: int | None, files: int) -> int:
@@ -159,17 +169,13 @@ def _processes(jobs: int | None, files: int) -> int:
     return max(1, min(jobs or cores, files))
 
 
-def _one(path: Path, rules: Sequence[Rule], trials: bool) -> Review | Unreadable:
-    """The review of a file with its progress, or what is wrong with it."""
-    from reviewer.reading import Unreadable
-    from reviewer.session import review_file
+def _with_progress(path: Path, name: str, rules: Sequence[Rule], trials: bool, form: str) -> Reviewed:
+    """As :func:`reviewed`, reporting its progress."""
+    from reviewer.cli.one_review import reviewed
 
     progress = Progress()
     try:
-        with rules_print_aside():
-            return review_file(path, rules, progress.of(path), progress.announce(path), trials)
-    except Unreadable as error:
-        return error
+        return reviewed(path, name, rules, trials, form, progress)
     finally:
         progress.end()
 
@@ -206,23 +212,28 @@ def _mistakes(error: Unreadable) -> str:
     return as_mistake_lines(error.file, error.problems)
 
 
-def _report(form: str, reviews: Sequence[Review], satisfied: bool, unread: Sequence[str]) -> str:
+def _report(
+    form: str, reviews: Sequence[tuple[Review, str]], satisfied: bool, unread: Sequence[Unreadable]
+) -> str:
+    """The report; for people nothing where no file could be read, as all has been said by then."""
+    if form == "json":
+        from reviewer.reports.review.json import json_of
+
+        return json_of((lines for _, lines in reviews), unread)
+    if form == "sarif":
+        from reviewer.reports.review.sarif import sarif_of
+
+        return sarif_of(reviews, __version__, unread)
     if not reviews:
         return ""
-    if form == "json":
-        from reviewer.reports.review.json import as_json
-
-        return as_json(reviews)
-    if form == "sarif":
-        from reviewer.reports.review.sarif import as_sarif
-
-        return as_sarif(reviews, __version__)
+    only = [one for one, _ in reviews]
     if form == "lines":
         from reviewer.reports.review.problem_lines import as_lines
 
-        return as_lines(reviews)
+        return as_lines(only)
     from reviewer.reports.review.text import as_screens, as_text
 
+    names = [file.file for file in unread]
     if form == "all":
-        return as_text(reviews, satisfied=satisfied, unread=unread)
-    return as_screens(reviews, unread=unread)
+        return as_text(only, satisfied=satisfied, unread=names)
+    return as_screens(only, unread=names)

@@ -173,8 +173,8 @@ class Electromagnet(RatedContacts):
     suppression: Literal["none", "diode", "transient-suppressor", "internal"] | None = optional(
         "suppression",
         "What suppresses the coil's voltage spike, where it is part of the unit; a separate diode is a "
-        "part of its own. With a `diode` inside, a reverse current does not hold the relay; where it goes "
-        "on through that diode is followed only if it is drawn as a part.",
+        "part of its own. A `diode` inside has its cathode at the positive terminal of the coil: a reverse "
+        "current passes it and does not hold the relay.",
         "internal",
     )
     duty: Literal["continuous", "intermittent"] | None = optional(

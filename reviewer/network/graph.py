@@ -37,6 +37,8 @@ class Gate(Enum):
     SHIELD = "shield"
     PLUGGED = "plugged in"
     OUTPUT = "output"
+    #: the diode across the coil inside a relay: it conducts always, and is no contact of the relay
+    COIL_DIODE = "coil diode"
 
 
 #: links that move by themselves as something gets its power or loses it
@@ -311,11 +313,23 @@ class Network:
 
     @cached_property
     def links_of(self) -> Mapping[str, tuple[int, ...]]:
-        """Element -> indexes of its links."""
+        """Element -> indexes of its links, the diode across the coil of a relay left out."""
         found: dict[str, list[int]] = {}
         for i, link in enumerate(self.links):
-            found.setdefault(link.element, []).append(i)
+            if link.gate is not Gate.COIL_DIODE:
+                found.setdefault(link.element, []).append(i)
         return MappingProxyType({element: tuple(links) for element, links in found.items()})
+
+    @cached_property
+    def coil_diodes(self) -> Mapping[str, int]:
+        """Relay (an element) -> the link of the diode across its coil, inside it."""
+        links = enumerate(self.links)
+        return MappingProxyType({k.element: i for i, k in links if k.gate is Gate.COIL_DIODE})
+
+    def parting(self, element: str) -> tuple[int, ...]:
+        """The links that are gone where an element is open."""
+        inside = self.coil_diodes.get(element)
+        return (*self.links_of.get(element, ()), *(() if inside is None else (inside,)))
 
     @cached_property
     def conductors(self) -> tuple[int, ...]:
@@ -364,11 +378,11 @@ class Network:
     def lone(self) -> Mapping[str, int]:
         """Element -> the index of its link, for each that has one.
 
-        The shield of a wire is not counted.
+        The shield of a wire and the diode inside a relay are not counted.
         """
         found: dict[str, list[int]] = {}
         for i, link in enumerate(self.links):
-            if link.gate is not Gate.SHIELD:
+            if link.gate not in (Gate.SHIELD, Gate.COIL_DIODE):
                 found.setdefault(link.element, []).append(i)
         return MappingProxyType({element: own[0] for element, own in found.items() if len(own) == 1})
 
@@ -444,10 +458,11 @@ class Network:
 
     @cached_property
     def diodes(self) -> tuple[tuple[int, str], ...]:
-        """(link, element) for every diode."""
+        """(link, element) for every diode that is a part."""
         batteries = {s.element for s in self.sources}
         links = ((i, self.links[i].element) for i in self.one_way)
-        return tuple((i, element) for i, element in links if element not in batteries)
+        inside = self.coil_diodes.values()
+        return tuple((i, e) for i, e in links if e not in batteries and i not in inside)
 
     @cached_property
     def from_sources(self) -> Mapping[int, tuple[int, int] | None]:

@@ -87,6 +87,9 @@ def _electromagnet(of: NamedPart) -> Iterator[Link]:
             yield of.link(one, other, Gate.DE_ENERGISED)
         else:
             raise TypeError(f"{of.name}: no links are known for a contact of kind {contact.kind}")
+    if of.part.suppression == "diode":
+        plus, minus = of.part.coil
+        yield of.link(minus, plus, Gate.COIL_DIODE, oneway=True)
 
 
 def _diode(of: NamedPart) -> Iterator[Link]:

@@ -1,5 +1,5 @@
-"""A design on a current-limited supply in the place of one battery, every other one disconnected,
-and the circuits that it feeds: what each needs fitted and switched on."""
+"""A design on a current-limited supply in the place of one battery or at the socket for external power,
+every other battery disconnected, and the circuits that it feeds: what each needs fitted and switched on."""
 
 from __future__ import annotations
 
@@ -52,7 +52,8 @@ class SuppliedCircuit:
 
 
 class Bench:
-    """A design with a supply in the place of ``battery``; of "" none, and no source at all.
+    """A design with a supply in the place of ``battery``, or plugged into the socket of that name; of ""
+    none, and no source at all.
 
     ``below`` are the batteries in series on which it stands: their leads are joined, so that what is
     tapped between two of them gets no more volts than on its battery.
@@ -60,10 +61,12 @@ class Bench:
 
     def __init__(self, design: Design, battery: str = "", below: tuple[str, ...] = ()):
         self.battery, self.below = battery, below
+        #: whether the supply is plugged into the socket for external power
+        self.plugged = isinstance(design.parts.get(battery), p.ExternalPower)
         #: batteries whose leads end at nothing
         self.disconnected = [n for n in design.of_kind(p.Battery) if n not in (battery, *below)]
         parts = {
-            name: self._in_place(design, name) if isinstance(part, p.Battery) else part
+            name: self._in_place(design, name) if isinstance(part, p.Battery) or name == battery else part
             for name, part in design.parts.items()
         }
         self.design: Design = replace(design, parts=parts, functions={}, concessions=())
@@ -91,6 +94,10 @@ class Bench:
         if name != self.battery:  # its leads end at nothing: what passes no direct current
             return p.Capacitor.model_validate({"kind": "capacitor"})
         volts = f"{self.volts(design):g} V"
+        if self.plugged:
+            return design.part(name, p.ExternalPower).model_copy(
+                update={"voltage": self.volts(design), "rating": None}
+            )
         return p.Charger.model_validate(
             {"kind": "charger", "from": "mains", "set-point": volts, "current-limit": _LIMIT}
         )
@@ -99,7 +106,8 @@ class Bench:
         self, name: str, switches: Mapping[str, str], pulled: Iterable[str], fed: bool = True
     ) -> ResolvedState:
         """A state on the ground with the engine stopped, and the supply switched on or off."""
-        return stopped(name, switches, pulled, (self.battery,) if fed and self.battery else ())
+        chargers = (self.battery,) if fed and self.battery and not self.plugged else ()
+        return stopped(name, switches, pulled, chargers, fed and self.plugged)
 
     def solve(self, states: Sequence[ResolvedState]) -> Mapping[str, StateAnswer]:
         """Some states by name."""
@@ -178,16 +186,20 @@ class Bench:
 
 
 def stopped(
-    name: str, switches: Mapping[str, str], pulled: Iterable[str], chargers: tuple[str, ...] = ()
+    name: str,
+    switches: Mapping[str, str],
+    pulled: Iterable[str],
+    chargers: tuple[str, ...] = (),
+    plugged: bool = False,
 ) -> ResolvedState:
-    """A state on the ground with the engine stopped and no power from outside."""
+    """A state on the ground with the engine stopped, the socket for external power in use or not."""
     return ResolvedState(
         name,
         "ground",
         "stopped",
         MappingProxyType(dict(switches)),
         tuple(pulled),
-        external_power=False,
+        external_power=plugged,
         dead=(),
         without=(),
         at_idle=True,

@@ -55,7 +55,7 @@ class _Checklists:
                 one = self.groups.alike(shown, lanes)
                 key = (
                     *(one.first, one.lost, one.unwanted, one.left, one.steps, one.rests_on),
-                    *(one.on_batteries, harmed),
+                    *(one.on_batteries, harmed, self._to_shed(one.lanes)),
                 )
                 groups.setdefault(key, []).append(one)
         made = [(self._card(alike), alike) for alike in groups.values()]
@@ -80,14 +80,17 @@ class _Checklists:
         for step in one.steps:
             now = course.then(now, step.action) or now
         overloaded = [i for i in lanes if self.of.minutes.overloaded(i)]
-        flat = all(self.of.uncharged >> i & 1 or i in overloaded for i in lanes)
+        #: the alternator charges again as soon as a step has stopped what runs
+        stopped = any(step.stops for step in one.steps)
+        relieved = stopped and not any(self.of.uncharged >> i & 1 for i in lanes)
+        flat = self._flat(lanes)
         shed, harmful, last = self.actions.shed(
             course, now, lanes if flat or one.on_batteries or one.steps or overloaded else ()
         )
         notice = self.of.first.notice(sign, by, lanes)
         runs = bool(one.unwanted)
         limited, needs = self.of.minutes.limited(lanes, one.steps, shed, (now.state, last), notice, runs)
-        gains = _gains(limited)
+        gains, harmless = _gains(limited), not _harms(limited)
         unalarmed = False
         if shed and not gains and notice is None:
             # nothing is promised of a sign without an alarm, but what is done at once is computed
@@ -115,7 +118,7 @@ class _Checklists:
             lost=tuple((f, functions[f]) for f in one.lost),
             unwanted=one.unwanted,
             steps=one.steps,
-            shed=shed if gains or (flat and not limited) else (),
+            shed=shed if gains or (flat and harmless and not relieved) else (),
             left=one.left,
             limited=limited,
             unlimited=tuple(f for f in going if f not in one.left and f not in bounded),
@@ -129,6 +132,14 @@ class _Checklists:
             overloaded=len(overloaded) == len(lanes),
             unalarmed=unalarmed,
         )
+
+    def _flat(self, lanes: Sequence[int]) -> bool:
+        """Whether no battery is charged, or one discharges beside its alternator, after all of some cases."""
+        return all(self.of.uncharged >> i & 1 or self.of.minutes.overloaded(i) for i in lanes)
+
+    def _to_shed(self, lanes: Sequence[int]) -> bool:
+        """Whether a shed plan is for these cases. They share no card with a reading that is false."""
+        return bool(self.of.facts.states.operation.load_shedding) and self._flat(lanes)
 
     @cached_property
     def _moves(self) -> list[Moves]:
@@ -191,8 +202,16 @@ def _says_something(card: ChecklistCard) -> bool:
 
 def _gains(limited: Sequence[LimitedFunction]) -> bool:
     """Whether what is done makes a function last longer by a minute, and none shorter."""
-    more = [(one.attended or 0.0) - one.unattended for one in limited if one.attended != one.unattended]
-    return any(m >= A_MINUTE for m in more) and all(m > -A_MINUTE for m in more)
+    return any(m >= A_MINUTE for m in _more(limited)) and not _harms(limited)
+
+
+def _harms(limited: Sequence[LimitedFunction]) -> bool:
+    """Whether what is done makes a function last shorter by a minute."""
+    return any(m <= -A_MINUTE for m in _more(limited))
+
+
+def _more(limited: Sequence[LimitedFunction]) -> list[float]:
+    return [(one.attended or 0.0) - one.unattended for one in limited if one.attended != one.unattended]
 
 
 def _whole(seen: Sequence[Seen]) -> Seen:

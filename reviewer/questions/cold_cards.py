@@ -35,7 +35,7 @@ def cold_cards(design: Design, circuits: Sequence[SuppliedCircuit]) -> tuple[Pow
     cold = _Cold(design, circuits)
     made = (
         PowerCard(Stage.COLD, "bonds and ground leads", tuple(cold.bonds())),
-        PowerCard(Stage.COLD, "polarity of the battery leads", tuple(cold.polarity())),
+        PowerCard(Stage.COLD, cold.polarity_name, tuple(cold.polarity())),
         PowerCard(Stage.COLD, "isolation", tuple(cold.isolation())),
         PowerCard(Stage.COLD, "diodes", tuple(cold.diodes())),
         *cold.magnetos(),
@@ -121,7 +121,7 @@ class Metal:
     def _passing(self) -> Mapping[str, Set[int]]:
         """The terminals of what an ohmmeter finds to pass some current, though no load or coil."""
         design, nodes_of = self.bench.design, self.network.nodes_of
-        kinds = (p.Capacitor, p.Converter, p.Charger, p.Alternator, p.Regulator, p.ExternalPower)
+        kinds = (p.Capacitor, p.Converter, p.Charger, p.Alternator, p.Regulator)
         names = [n for n in design.of_kind(kinds) if n not in self.bench.disconnected]
         found = {n: set(nodes_of.get(f"parts/{n}", ())) for n in names}
         for name in design.of_kind(p.Instrument):
@@ -145,6 +145,7 @@ class _Cold:
         self.bonded = {name for name, wire in design.wires.items() if wire.max_resistance is not None}
         mains = [n for n in design.of_kind(p.Battery) if design.part(n, p.Battery).purpose == "main"]
         self.batteries = design.of_kind(p.Battery)
+        self.sockets = design.of_kind(p.ExternalPower)
         self.negative = f"{(mains or self.batteries)[0]}.negative"
         self.ground = self.network.node(self.negative)
 
@@ -188,9 +189,14 @@ class _Cold:
         way = self.out.way(one, other, element) or ()
         return tuple(bare(e) for e in way if e.startswith("wires/"))
 
+    @property
+    def polarity_name(self) -> str:
+        """The title of the card of :meth:`polarity`."""
+        return "polarity of the battery leads" + (" and of external power" if self.sockets else "")
+
     def polarity(self) -> Iterator[PowerStep]:
-        """The negative lead of each battery is the one that the main ground reaches."""
-        for name in self.batteries:
+        """The negative lead of each battery and socket is the one that the main ground reaches."""
+        for name in (*self.batteries, *self.sockets):
             plus, minus = self.network.node(f"{name}.positive"), self.network.node(f"{name}.negative")
             if self.ground in self.out.piece(minus) and self.ground not in self.out.piece(plus):
                 yield PowerStep(Act.POLARITY, (name, self._far_ground(name, minus)))
@@ -231,7 +237,7 @@ class _Cold:
     def isolation(self) -> Iterator[PowerStep]:
         """Each piece of metal with a bus, a battery lead or circuit protection on it, against ground."""
         seen: set[frozenset[int]] = set()
-        starts = [f"{n}.positive" for n in self.batteries]
+        starts = [f"{n}.positive" for n in (*self.batteries, *self.sockets)]
         starts += list(self.design.of_kind(p.Bus))
         starts += [f"{n}.{end}" for n in self.every for end in ("line", "load")]
         for terminal in starts:

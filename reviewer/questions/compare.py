@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Hashable, Iterable, Mapping
 from dataclasses import dataclass, replace
@@ -9,6 +10,7 @@ from typing import Any, Generic, TypeVar
 
 from reviewer.analysis.facts import Facts
 from reviewer.model.fields import Piece
+from reviewer.model.quantities import UNITS
 from reviewer.model.quantity_words import written
 from reviewer.model.review import Finding, Gap, HazardClass, Review
 from reviewer.questions.behaviour import Behaviour, behaviour
@@ -16,6 +18,11 @@ from reviewer.questions.paired_states import paired_states
 from reviewer.questions.side_by_side import Alternative, alternative
 
 T = TypeVar("T")
+
+#: how far two figures of a finding may lie apart and count as one: no builder acts on less
+SAME_FIGURE = 0.01
+_UNIT = "|".join(sorted({unit for units in UNITS.values() for unit in units} | {"milliohm", "days"}))
+_FIGURE = re.compile(rf"(?<![\w.-])-?\d+(?:\.\d+)?(?= (?:{_UNIT})(?!\w))")
 
 
 @dataclass(frozen=True)
@@ -81,13 +88,13 @@ def compare(old: Review, old_facts: Facts, new: Review, new_facts: Facts) -> Com
     """An old and a new reviewed design compared."""
     renamed = {was: state for state, was in paired_states(old_facts, new_facts).items() if was != state}
     before = [_in_state(f, renamed) for f in old.findings]
-    findings = matched(before, new.findings, lambda f: f.identity, _evidence)
+    findings = matched(before, new.findings, lambda f: f.identity, _same)
     headlines = [_in_state(cause.headline, renamed) for cause in old.causes if cause.standing]
     return Comparison(
         old,
         new,
         findings,
-        matched(old.gaps, new.gaps, lambda g: (g.rule, g.subject), lambda g: g.needs),
+        matched(old.gaps, new.gaps, lambda g: (g.rule, g.subject), lambda g, h: g.needs == h.needs),
         tuple(_parts_and_wires(old_facts, new_facts)),
         behaviour(old_facts, new_facts),
         (alternative(old_facts, _by_class(old)), alternative(new_facts, _by_class(new))),
@@ -127,29 +134,42 @@ def _in_state(finding: Finding, renamed: Mapping[str, str]) -> Finding:
     )
 
 
-def _evidence(finding: Finding) -> Hashable:
-    """The verdict of a finding and its figures.
+def _same(before: Finding, after: Finding) -> bool:
+    """Whether two findings have one verdict and the same figures, which may lie :data:`SAME_FIGURE` apart.
 
     Lines may move, a path may take another way and other switches may stand otherwise without
     changing it.
     """
-    concession = finding.conceded
-    return (
-        finding.sentence,
-        finding.hazard,
-        finding.field,
-        finding.failure,
-        finding.numbers,
-        (concession.reason, concession.by, concession.date) if concession else None,
+    one, two = (
+        (
+            *(f.hazard, f.field, len(f.numbers)),
+            (f.conceded.reason, f.conceded.by, f.conceded.date) if f.conceded else None,
+        )
+        for f in (before, after)
     )
+    return one == two and all(map(_same_words, _texts(before), _texts(after)))
+
+
+def _texts(finding: Finding) -> tuple[str, ...]:
+    return (finding.sentence, finding.failure, *(text for number in finding.numbers for text in number))
+
+
+def _same_words(before: str, after: str) -> bool:
+    """Whether two texts differ in nothing but figures with a unit that are nearly the same."""
+    if before == after:
+        return True
+    if _FIGURE.sub("0", before) != _FIGURE.sub("0", after):
+        return False
+    pairs = zip(_FIGURE.findall(before), _FIGURE.findall(after), strict=True)
+    return all(math.isclose(float(one), float(two), rel_tol=SAME_FIGURE) for one, two in pairs)
 
 
 def matched(
-    old: Iterable[T], new: Iterable[T], identity: Callable[[T], Hashable], evidence: Callable[[T], Hashable]
+    old: Iterable[T], new: Iterable[T], identity: Callable[[T], Hashable], same: Callable[[T, T], bool]
 ) -> Sides[T]:
     """The things of two reviews, matched by their identity.
 
-    Things of one identity are matched by their evidence first, then in their order.
+    Things of one identity are matched first where they are the same, then in their order.
     """
     left: dict[Hashable, list[T]] = {}
     for thing in old:
@@ -158,7 +178,7 @@ def matched(
     baseline = [""] * len(after)
     for i, thing in enumerate(after):
         before = left.get(identity(thing), [])
-        match = next((b for b in before if evidence(b) == evidence(thing)), None)
+        match = next((b for b in before if same(b, thing)), None)
         if match is not None:
             before.remove(match)
             baseline[i] = "unchanged"

@@ -17,8 +17,10 @@ def node_at(design: Design, network: Network, terminal: str) -> int | None:
 
 
 def live_terminals(design: Design, network: Network, answer: StateAnswer) -> tuple[str, ...]:
-    """Battery leads, buses, both ends of circuit protection and the posts of contactors that are live."""
-    names = [f"{n}.positive" for n in design.of_kind(p.Battery)]
+    """Battery leads, sockets for external power, outputs of alternators, buses, both ends of circuit
+    protection and the posts of contactors that are live."""
+    names = [f"{n}.positive" for n in design.of_kind((p.Battery, p.ExternalPower))]
+    names += [f"{n}.output" for n in design.of_kind(p.Alternator)]
     names += list(design.of_kind(p.Bus))
     names += [f"{n}.{end}" for n in design.of_kind(p.Protector) for end in ("line", "load")]
     for name in design.of_kind(p.Contactor):

@@ -97,7 +97,7 @@ def modes_of(design: Design, element: str) -> tuple[Mode, ...]:
     if isinstance(part, (p.Diode, p.FixedResistor)):
         modes.append(DIODE_SHORT)
     if isinstance(part, p.Electromagnet):
-        modes += [HELD, DROPPED]
+        modes += [HELD, DROPPED, *([DIODE_SHORT] if part.suppression == "diode" else [])]
     if isinstance(part, (p.Switch, p.BreakerSwitch)):
         modes.append(STAYS)
     if part is None or isinstance(part, _IN_SERIES) or getattr(part, "mounted_on", None):

@@ -5,12 +5,14 @@ The declared checks and the cards of circuit protection follow, the engine last.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.states import StateAnswer, solve_states
 from reviewer.model import parts as p
+from reviewer.model.channels import MechanicalChannel
+from reviewer.model.design import Design
 from reviewer.network.graph import bare
 from reviewer.questions.bench_supply import moved_from_rest, rest_positions, stopped
 from reviewer.questions.card_steps import spread_in
@@ -33,14 +35,40 @@ def power_up(facts: Facts) -> tuple[PowerCard, ...]:
     cold = cold_cards(design, [circuit for _, circuit in circuits])
     supplied = tuple(supply_cards(design, circuits))
     tried = {step.names[0] for card in supplied for step in card.steps if step.act is Act.LOAD}
-    return (*cold, *supplied, *_battery_cards(facts, tried))
+    made = (*cold, *supplied, *_battery_cards(facts, tried))
+    if not made[-1].steps:
+        return made
+    last = made[-1].steps[-1]
+    ended = replace(
+        made[-1], steps=(*made[-1].steps[:-1], replace(last, untold=_shown_by_none(design, made)))
+    )
+    return (*made[:-1], ended)
+
+
+def _shown_by_none(design: Design, cards: Iterable[PowerCard]) -> tuple[str, ...]:
+    """The loads that no card tries, and the parts and wires that none names: starters, what runs only
+    with the engine, leads of signals."""
+    tried: set[str] = set()
+    named: set[str] = set()
+    for card in cards:
+        named.update(card.fitted, (name for name, _ in card.switches))
+        for step in card.steps:
+            named.update(step.suspects, step.untold, step.beside)
+            owners = {name.partition(".")[0] for name in step.names}
+            named |= owners
+            tried |= owners if step.act is Act.LOAD else set()
+    return tuple(
+        name
+        for name, piece in (*design.parts.items(), *design.wires.items())
+        if name not in (tried if isinstance(piece, p.Consumer) else named)
+        and not isinstance(piece, MechanicalChannel)
+    )
 
 
 def _battery_cards(facts: Facts, tried: Collection[str]) -> Iterator[PowerCard]:
     """Each battery connected with everything off, then all on as for flight, the engine stopped.
 
-    The loads that were not ``tried`` before are looked at then; the last step names those that no card
-    has tried.
+    The loads that were not ``tried`` before are looked at then.
     """
     design = facts.as_written
     quiet = stopped("everything off", rest_positions(design), ())
@@ -54,14 +82,7 @@ def _battery_cards(facts: Facts, tried: Collection[str]) -> Iterator[PowerCard]:
         working = [e for e in (f"parts/{n}" for n in design.parts) if on.healthy.powered.get(e)]
         new = [e for e in working if bare(e) not in tried and isinstance(design.parts[bare(e)], p.Consumer)]
         name = "all on as for flight" + (", engine stopped" if design.has_engine else "")
-        card = _card(facts, name, on, buses, every, moved, new)
-        known = {*tried, *map(bare, new)}
-        left = tuple(n for n, part in design.parts.items() if isinstance(part, p.Consumer) and n not in known)
-        yield (
-            replace(card, steps=(*card.steps[:-1], replace(card.steps[-1], untold=left)))
-            if card.steps
-            else card
-        )
+        yield _card(facts, name, on, buses, every, moved, new)
 
 
 def _card(

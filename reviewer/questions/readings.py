@@ -154,7 +154,9 @@ class _Supply:
 
     def __init__(self, facts: Facts):
         self.facts = facts
-        self.benches = {bench.battery: bench for bench in benches_of(facts.as_written)}
+        design = facts.as_written
+        sockets = (Bench(design, name) for name in design.of_kind(p.ExternalPower))
+        self.benches = {bench.battery: bench for bench in (*benches_of(design), *sockets)}
 
     def fitting(
         self, card: PowerCard, steps: Sequence[MeasuredStep]

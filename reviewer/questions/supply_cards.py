@@ -1,4 +1,5 @@
-"""Power-up cards on a current-limited supply in the place of a battery: one circuit at a time."""
+"""Power-up cards on a current-limited supply in the place of a battery, then at the socket for external
+power: one circuit at a time."""
 
 from __future__ import annotations
 
@@ -23,7 +24,10 @@ from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
 
 
 def supplied_circuits(design: Design) -> tuple[tuple[Bench, SuppliedCircuit], ...]:
-    """Each circuit with the supply from which the way to it is shortest: that of its own battery."""
+    """Each circuit with the supply from which the way to it is shortest: that of its own battery.
+
+    At a socket for external power only circuits that have on their way what no other one has.
+    """
     found: dict[tuple[str, str], tuple[Bench, SuppliedCircuit]] = {}
     for bench in benches_of(design):
         for circuit in bench.circuits():
@@ -33,7 +37,17 @@ def supplied_circuits(design: Design) -> tuple[tuple[Bench, SuppliedCircuit], ..
     owns = {key for key, (_, circuit) in found.items() if not circuit.feeder}
     whole = [pair for key, pair in found.items() if key in owns or not any(key[0] == o for o, _ in owns)]
     order = design.of_kind(p.Battery)
-    return tuple(sorted(whole, key=lambda pair: (order.index(pair[0].battery), len(pair[1].fitted))))
+    whole.sort(key=lambda pair: (order.index(pair[0].battery), len(pair[1].fitted)))
+    return (*whole, *_plugged(design, {e for _, circuit in whole for e in circuit.elements}))
+
+
+def _plugged(design: Design, shown: set[str]) -> Iterator[tuple[Bench, SuppliedCircuit]]:
+    """The circuits at each socket that have elements on their way which are not ``shown`` yet."""
+    for bench in (Bench(design, name) for name in design.of_kind(p.ExternalPower)):
+        for circuit in bench.circuits():
+            if not shown.issuperset(circuit.elements):
+                shown.update(circuit.elements)
+                yield bench, circuit
 
 
 def benches_of(design: Design) -> Iterator[Bench]:

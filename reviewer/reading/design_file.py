@@ -6,6 +6,7 @@ here. A path is not read again: the file may be another by then, and a pipe give
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from functools import cached_property
 from pathlib import Path
@@ -52,14 +53,14 @@ def names_of(paths: Sequence[Path]) -> list[str]:
 
     A relative path as it was named; of an absolute one as much of its end as tells it from the others.
     """
+    ends = Counter(path.parts[-n:] for path in set(paths) for n in range(1, len(path.parts)))
     found = []
     for path in paths:
         name = path.as_posix()
         if path.is_absolute():
-            others = {other for other in paths if other != path}
             for count in range(1, len(path.parts)):
                 name = "/".join(path.parts[-count:])
-                if not any(other.parts[-count:] == path.parts[-count:] for other in others):
+                if ends[path.parts[-count:]] == 1:
                     break
         found.append(name)
     return found

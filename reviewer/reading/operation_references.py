@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from functools import cached_property
 from typing import Any
 
@@ -11,10 +11,13 @@ from reviewer.model.article import with_article
 from reviewer.model.design import Action, Operation, State
 from reviewer.model.operation import NORMAL
 from reviewer.reading.known_names import Names, along
-from reviewer.reading.problem import nearest
+from reviewer.reading.problem import did_you_mean, nearest
 from reviewer.reading.yaml_events import pointer
 
 SWITCHING = (p.Switch, p.BreakerSwitch)
+
+#: positions that an example of a mistake has
+_FEW = 3
 
 
 class OperationReferences(Names):
@@ -91,7 +94,9 @@ class OperationReferences(Names):
         told = set(self._unset(operation, state.like)) if state.like is not None else set()
         if missing := [n for n in missing if n not in told]:
             here = f"{at}/switches" if state.switches else at
-            self.collector.say(here, f"{what} gives no position for {', '.join(missing)}", key=True)
+            some = ", ".join(f"{n}: {self._usual(self.parts[n])}" for n in missing[:_FEW])
+            said = f"{what} gives no position for {', '.join(missing)}; write under `switches`, as "
+            self.collector.say(here, f"{said}`switches: {{{some}}}`", key=True)
 
     def _engines(self, does: Mapping[str, str], at: str, what: str) -> None:
         """What each engine of the aircraft does: all of them, and no other."""
@@ -182,8 +187,14 @@ class OperationReferences(Names):
         given = self._given(operation, name)
         if given is None:
             return []
-        misspelt = [nearest(n, self.part_names) for n in given if n not in self.part_names]
+        misspelt = [self._meant(n, self._set) for n in given if not isinstance(self.parts.get(n), SWITCHING)]
         return [n for n in self._set if n not in given and not any(f"`{n}`" in near for near in misspelt)]
+
+    def _meant(self, name: str, movable: Collection[str]) -> str:
+        """What may be meant by a name that is none of what can be moved: the one whose label it is, as
+        ``fuel-boost`` of FUEL BOOST, else one that is near."""
+        by_label = {str(self.parts[n].label or "").lower().replace(" ", "-"): n for n in movable}
+        return did_you_mean([by_label[name]]) if name in by_label else nearest(name, movable)
 
     @cached_property
     def _set(self) -> list[str]:
@@ -192,14 +203,20 @@ class OperationReferences(Names):
 
     def _moves(self, moves: Mapping[str, str], at: str, what: str, protectors: bool = False) -> None:
         allowed = SWITCHING + ((p.Protector,) if protectors else ())
+        movable = {
+            n
+            for n, part in self.parts.items()
+            if isinstance(part, allowed) or (protectors and getattr(part, "own_switch", None))
+        }
         for name, position in moves.items():
             here = pointer(at, name)
-            if not self._known(name, self.part_names, here, what, "switch") or name not in self.parts:
+            hint = "" if name in self.parts else self._meant(name, movable)
+            if not self._known(name, self.part_names, here, what, "switch", hint) or name not in self.parts:
                 continue
             part = self.parts[name]
-            own = protectors and getattr(part, "own_switch", None)
-            if not isinstance(part, allowed) and not own:
-                said = f"{what}: `{name}` is {with_article(part.kind)}, not a switch"
+            if name not in movable:
+                hint = self._meant(name, self._set)
+                said = f"{what}: `{name}` is {with_article(part.kind)}, not a switch{hint}"
                 self.collector.refer(here, said, key=True)
                 continue
             if why := _not_moved(part, protectors):
@@ -223,6 +240,10 @@ class OperationReferences(Names):
         if protectors and isinstance(part, p.Protector):
             positions += ["pulled", "in"]
         return positions
+
+    def _usual(self, part: Any) -> str:
+        """A position to write for a switch: the one that its part gives as normal, else the last."""
+        return getattr(part, "normal", None) or (self._positions("", part, False) or [""])[-1]
 
 
 def _is_set(part: Any) -> bool:

@@ -54,7 +54,7 @@ class TrialRepair:
         if self.itself:
             return finding.subject in self.place
         evidence = finding.evidence
-        about = {finding.subject, *evidence.elements}
+        about = {finding.subject, *evidence.elements, *(f"parts/{name}" for name in evidence.lost)}
         named = about | {*evidence.path, *(f"functions/{f}" for f in evidence.functions)}
         return not (self.place.isdisjoint(named) and self.about.isdisjoint(about))
 
@@ -66,6 +66,11 @@ class AskedRepair:
     repair: str
     members: tuple[Finding, ...]
     make: Callable[[], TrialRepair | None]
+
+
+def names_no_key(members: Iterable[Finding]) -> bool:
+    """Whether some findings name nothing to change but a terminal on which nothing is."""
+    return all(c.endswith("/connection") for m in members for c in m.evidence.changes)
 
 
 def circuit_place(changes: Sequence[Change], users: Iterable[str], facts: Facts) -> Place:

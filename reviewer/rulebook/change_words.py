@@ -7,7 +7,7 @@ from typing import Any
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
-from reviewer.rulebook.numbers import quantity
+from reviewer.rulebook.numbers import minutes, quantity
 from reviewer.rulebook.trial_repairs import Change, part_of
 
 
@@ -47,7 +47,8 @@ def _added(change: Change, design: Design) -> Iterator[str]:
             yield f"Add a wire from {_at(wire.from_, design)} to {_at(wire.to, design)}{by}."
         elif isinstance(fitted[0], p.Protector) and part_of(wire.to) not in design.parts:
             fed = _fed_by(part_of(wire.to), change)
-            yield f"Feed {fed} from {part_of(wire.from_)} through a breaker of its own."
+            load = f"{change.feeds}, by {fed}," if change.feeds != fed else fed
+            yield f"Feed {load} from {part_of(wire.from_)} through a breaker of its own."
 
 
 def _is_field(terminal: str, design: Design) -> bool:
@@ -79,6 +80,8 @@ def _exchanged(change: Change, design: Design) -> Iterator[str]:
             yield f"Leave {' and '.join(pair)} of {name} apart in its position {at}."
         elif isinstance(before, p.Electromagnet | p.Switch):
             yield f"Exchange the contacts of {name}: closed where they are open."
+        elif isinstance(before, p.Instrument) and part.internal_battery != before.internal_battery:
+            yield f"Fit a battery inside {name} (tried with {minutes(part.internal_battery)})."
         elif before is not None and getattr(part, "plugged_on", None) != getattr(before, "plugged_on", None):
             yield f"Plug {name} on {part.plugged_on}."
 

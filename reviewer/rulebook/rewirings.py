@@ -227,8 +227,8 @@ def on_another_bus(users: Collection[str], state: str, facts: Facts) -> Iterator
         if at + 1 >= len(way):
             continue
         on, begins = bare(way[at]), bare(way[at + 1])
-        kin = (feed_of(f"parts/{like}", state, facts) for like in _kin(bare(user), design))
-        chosen = {bare(step) for path in kin for step in path if bare(step) in buses}
+        others = (feed_of(f"parts/{like}", state, facts) for like in kin(bare(user), design))
+        chosen = {bare(step) for path in others for step in path if bare(step) in buses}
         chosen |= dead if answer.healthy.powered.get(user) else set()
         for bus in sorted(chosen - {on}):
             if begins in design.wires:
@@ -246,7 +246,7 @@ def _forked(way: Sequence[str], design: Design) -> int:
     return max((way.index(f"parts/{name}") for name in forks if f"parts/{name}" in way), default=0)
 
 
-def _kin(load: str, design: Design) -> list[str]:
+def kin(load: str, design: Design) -> list[str]:
     """The loads of the least function of which a load is one of several."""
     trees = design.function_tree.loads
     groups = [loads for loads in trees.values() if load in loads and len(loads) > 1]

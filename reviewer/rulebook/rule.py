@@ -150,6 +150,10 @@ def _remedy(points: Sequence[SinglePoint], subject: Subject, design: Design) -> 
     if isinstance(part, MechanicalChannel):
         return ""
     if first.element in _loads(first):
+        idle = [] if alone else [n for n in first.idle if n != subject.name]
+        if first.alone and idle:
+            own = "circuit protection, a switch and wires of its own"
+            return f"Feed {' or '.join(idle)} by {own}, so that it works when {subject.name} fails."
         second = f"Fit a second unit that does what {subject.name} does"
         return f"{second}, by circuit protection and wires of its own." if first.alone else ""
     if first.side not in ("supply", "return"):
@@ -163,8 +167,8 @@ def _remedy(points: Sequence[SinglePoint], subject: Subject, design: Design) -> 
     for side, words in _SECOND.items():
         those = [point for point in points if point.side == side]
         functions = list(dict.fromkeys(point.function for point in those))
-        lost = tuple(dict.fromkeys(name for point in those for name in point.lost))
-        if len(needed(design, functions, lost)) > _FEW:
+        lost = tuple(dict.fromkeys(name for point in those for name in point.gone))
+        if len(needed(design, functions, lost)) > _FEW + 1:
             return ""
         if loads_words := wanted(design, functions, lost):
             found.append(words.format(loads_words))
@@ -178,7 +182,7 @@ def _changes(point: SinglePoint, design: Design) -> tuple[str, ...]:
         return (f"{min(point.alone)}/spare",)
     if point.side not in ("supply", "return"):
         return (f"{point.element}/second",)
-    loads = " or ".join(needed(design, [point.function], point.lost))
+    loads = " or ".join(needed(design, [point.function], point.gone))
     return (f"parts/{loads}/{'feed' if point.side == 'supply' else 'return'}",) if loads else ()
 
 

@@ -11,7 +11,7 @@ from reviewer.network.graph import bare
 from reviewer.network.regulators import regulator_of
 from reviewer.rulebook import rewirings
 from reviewer.rulebook import trial_repairs as made
-from reviewer.rulebook.asked_repairs import TrialRepair, circuit_place
+from reviewer.rulebook.asked_repairs import TrialRepair, circuit_place, names_no_key
 from reviewer.rulebook.trial_repairs import Change
 
 #: contacts or coils that are exchanged in turn
@@ -40,7 +40,7 @@ def rated(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepai
 def exchanged(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
     """A contact that is closed where it should be open is exchanged, where the evidence shows it and no
     change of a key."""
-    if any(member.evidence.changes for member in members):
+    if not names_no_key(members):
         return None
     shown = dict.fromkeys(e for m in members for e in (m.subject, *m.evidence.path, *m.evidence.elements))
     made_of = {e: made.contact_exchanged(bare(e), facts.design) for e in shown if e.startswith("parts/")}
@@ -91,15 +91,15 @@ def set_lower(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialR
     if not held or any(volts is None for volts in held):
         return None
     lower = facts.design.parts[own].model_copy(update={"set_point": min(held) - _BELOW_V})
-    place = frozenset({element, *(f"parts/{name}" for name in (own, *others, *part.standby_for))})
-    return TrialRepair(repair, place, members, (Change(parts={own: lower}),), searched=True)
+    # it changes the voltage everywhere
+    return TrialRepair(repair, None, members, (Change(parts={own: lower}),), searched=True)
 
 
 def coil_moved(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
     """The coil of a relay is fed from the other side of its contact, where the evidence shows the relay and
     no change of a key."""
     relay = members[0].subject
-    if any(m.evidence.changes for m in members) or relay not in {c.element for c in facts.network.coils}:
+    if not names_no_key(members) or relay not in {c.element for c in facts.network.coils}:
         return None
     part = facts.design.part(bare(relay), p.Electromagnet)
     ends = rewirings.coil_ends(bare(relay), part, facts)

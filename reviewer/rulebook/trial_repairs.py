@@ -48,6 +48,8 @@ class Change:
     senses: Mapping[str, str] = field(default_factory=dict)
     #: a source that was chosen for it where others would do; an element
     sources: frozenset[str] = frozenset()
+    #: the load that has another feed by it
+    feeds: str = ""
 
     def with_moved(self, moved: Mapping[str, Ends]) -> Change:
         """The change with more ends moved."""
@@ -244,13 +246,16 @@ def _ended(wire: Wire, ends: Ends) -> Wire:
 def oriented(path: Sequence[str], design: Design) -> list[tuple[str, str, str]]:
     """The wires of a path as (name, the terminal where it is entered, the one where it is left)."""
     run: list[tuple[str, str, str]] = []
-    before = bare(path[0]) if path else ""
-    for name in (bare(e) for e in path if e.startswith("wires/")):
-        wire = design.wires[name]
+    before = ""
+    for element in path:
+        if not element.startswith("wires/"):
+            before = bare(element)  # it may be plugged on the one before
+            continue
+        wire = design.wires[bare(element)]
         ends = (wire.from_, wire.to)
         near, far = ends if part_of(wire.from_) == before else ends[::-1]
         if part_of(near) != before:  # it is joined by something else than a part
             return run
-        run.append((name, near, far))
+        run.append((bare(element), near, far))
         before = part_of(far)
     return run

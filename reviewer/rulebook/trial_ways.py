@@ -15,10 +15,10 @@ from reviewer.network.graph import bare
 from reviewer.rulebook import rewirings, source_joints
 from reviewer.rulebook import trial_exchanges as exchanges
 from reviewer.rulebook import trial_repairs as made
-from reviewer.rulebook.asked_repairs import AskedRepair, TrialRepair, circuit_place
+from reviewer.rulebook.asked_repairs import AskedRepair, TrialRepair, circuit_place, names_no_key
 from reviewer.rulebook.causes import neighbours
 from reviewer.rulebook.magneto_leads import grounded
-from reviewer.rulebook.second_feeds import second_feed
+from reviewer.rulebook.second_feeds import second_feeds
 from reviewer.rulebook.trial_repairs import Change
 
 #: contacts that are exchanged or leads that are moved, in turn, in one of them
@@ -29,7 +29,7 @@ _MOST_SOLVED = 6
 
 def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts) -> Iterator[AskedRepair]:
     """The repairs that may be made in the network, those that concern every place before the others, and
-    those that are searched for last; of each the gravest first."""
+    those that are searched for last; of each the gravest first, then what puts right the most."""
     repairs: dict[str, list[Finding]] = {}
     for finding, repair in zip(found, chosen, strict=True):
         repairs.setdefault(repair, []).append(finding)
@@ -39,8 +39,11 @@ def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts
         *(exchanges.set_lower, exchanges.larger_battery, exchanges.exchanged, _charged_apart),
         partial(_rewired, []),
     )
+    by_evidence = sorted(  # what puts right the most of the gravest has the least room to be wrong
+        repairs.items(), key=lambda one: (-one[1][0].hazard, -one[1][0].consequence, -len(one[1]))
+    )
     for way in ways:
-        for repair, members in repairs.items():
+        for repair, members in by_evidence:
             yield AskedRepair(repair, tuple(members), partial(way, repair, tuple(members), facts))
 
 
@@ -105,7 +108,7 @@ def _charged_apart(repair: str, members: tuple[Finding, ...], facts: Facts) -> T
     part = facts.design.parts.get(bare(battery))
     if not isinstance(part, p.Battery) or facts.design.operation is None:
         return None
-    if any(member.evidence.changes for member in members):
+    if not names_no_key(members):
         return None
     found = source_joints.charged_apart(battery, facts)
     ways = _different(way for several in found.values() for way in several)[:_MOST_WAYS]
@@ -126,13 +129,16 @@ def _fed(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair
     if what != "feed":
         return None
     loads = bare(element).split(" or ")
-    change = second_feed(loads, members[0].state, facts)
-    if change is None:
+    state = members[0].state
+    ways = second_feeds(loads, state, facts)[:_MOST_WAYS]
+    if not ways:
         return None
+    returned = second_feeds(loads, state, facts, returns=True)  # where the return fails too
     place = {f"functions/{f}" for m in members for f in m.evidence.functions} | {m.subject for m in members}
     relieved = {m.evidence.path[0] for m in members if m.evidence.path and loads[1:]}
-    about = relieved | {f"parts/{load}" for load in loads}
-    return TrialRepair(repair, frozenset(place), members, (change,), frozenset(about))
+    own = relieved | {f"parts/{load}" for load in loads}
+    at, about = frozenset(place), frozenset(own)
+    return TrialRepair(repair, at, members, ways, about, equal=True, otherwise=returned)
 
 
 def _thicker(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
@@ -168,7 +174,7 @@ def _connected(repair: str, members: tuple[Finding, ...], facts: Facts) -> Trial
     no monitor shows the voltage before others."""
     name, design = bare(members[0].subject), facts.design
     part = design.parts.get(name)
-    if any(m.evidence.changes for m in members) or not isinstance(part, p.Protector):
+    if not names_no_key(members) or not isinstance(part, p.Protector):
         return None
     posts = part.posts(name)
     open_ends = [post for post in posts if not any(made.wires_at(design, post))]

@@ -111,7 +111,8 @@ class _RepairTrials:
         self.claimed.update({finding.identity: trial.repair for finding in best.gone})
         self.hidden[trial.repair], self.solved[trial.repair] = best.new, best.solved
         self.words[trial.repair] = change_words(best.trials[0].change, self.facts.design)
-        put_right = {finding.identity for finding in (*best.gone, *trial.members)}
+        # what it alone does not join with anything, another repair may put right with more
+        put_right = {finding.identity for finding in (*best.gone, *(trial.members if best.gone else ()))}
         self.left = [finding for finding in self.left if finding.identity not in put_right]
         self.changed |= best.changed
         for before in self.made[:-1]:

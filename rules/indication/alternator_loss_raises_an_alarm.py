@@ -10,6 +10,7 @@ an `alarm` in words; a lamp that lights, or a display of something live. Reading
 `alarm-below` before, below it at the loss, the batteries as full as normal flight leaves them;
 later is late. Where figures are missing, an alarm at 12.8 V or more (25.6 V at a battery of 28 V),
 or of a current, is taken to come. A lamp that goes out or a current that falls is no alarm.
+Hazardous where a function of catastrophic loss needs electricity.
 
 Not covered: whether a late alarm leaves enough time; an alarm that is on before by overload.
 """
@@ -52,12 +53,11 @@ def judge(subject: Subject, facts: Facts):
     late = facts.detection.alarm_after(subject.pointer)
     first = f" at once; {late.monitor} gives one {clock(late.seconds)} after it" if late else ""
     better = facts.detection.telling_alarm(subject.pointer, USUAL)
-    engine = any(f.loss == "catastrophic" for f in facts.design.functions.values())
     yield Unmet(
         f"Loss of {subject.name} in flight raises no alarm{first if late and late.seconds else ''}.",
         state=facts.states.operation.normal,
         numbers=(("readings that change", "; ".join(seen) or "nothing"),),
-        hazard=HazardClass.HAZARDOUS if engine else HAZARD,
+        hazard=HazardClass.HAZARDOUS if facts.states.stops_with_electricity else HAZARD,
         remedy=f"Set the alarm of {better[0]} at {quantity(better[1], 'V')}." if better else REMEDY,
     )
 

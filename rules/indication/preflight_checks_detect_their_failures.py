@@ -49,6 +49,7 @@ def judge(subject: Subject, facts: Facts):
             f"Pre-flight check {name} does not detect {', nor '.join(said)}, which it is declared to prove.",
             field="proves",
             elements=tuple(dict.fromkeys(case.element for case in found.misses)),
+            changes=(f"{subject.pointer}/proves", *_unconnected({c.element for c in found.misses}, facts)),
             state=check.state,
             failure="; ".join(said),
             numbers=(
@@ -58,3 +59,15 @@ def judge(subject: Subject, facts: Facts):
         )
     elif not found.notices:
         yield Unmet(f"Pre-flight check {name} detects no single failure.", field="watch", state=check.state)
+
+
+def _unconnected(elements: set[str], facts: Facts) -> list[str]:
+    """The lead that is missing, where there is one part that nothing can show as it is in no circuit."""
+    named = {e: facts.design.parts[bare(e)] for e in elements if e.startswith("parts/")}
+    loose = [
+        e
+        for e, part in named.items()
+        for t in part.terminals()
+        if t not in (*part.unused, *part.spare) and not facts.network.wired(f"{bare(e)}.{t}")
+    ]
+    return [f"{e}/connection" for e in dict.fromkeys(loose)] if len(elements) == 1 else []

@@ -49,6 +49,7 @@ def judge(subject: Subject, facts: Facts):
         f"{'it' if len(first.buses) == 1 else 'them'}: {', '.join(how)}.",
         state=first.state,
         failure="open",
+        elements=tuple(first.drops),
         path=facts.states.path_to(first.state, first.drops[0], subject.pointer) if first.drops else (),
         numbers=(("buses", ", ".join(first.buses)),)
         + ((("functions lost", ", ".join(first.functions)),) if first.functions else ()),

@@ -60,7 +60,11 @@ def judge(subject: Subject, facts: Facts):
                     ("rating", quantity(part.rating, "A")),
                     (f"{column} limit for {row.gauge}", quantity(row.amps, "A")),
                 ),
-                changes=(f"{subject.pointer}/gauge", f"parts/{protector}/rating"),
+                changes=(
+                    f"{subject.pointer}/gauge",
+                    f"parts/{protector}/rating",
+                    f"{subject.pointer}/protection",
+                ),
                 remedy=f"Use wire for {name} large enough for {quantity(part.rating, 'A')}, or fit a "
                 f"{column} of {quantity(row.amps, 'A')} or less where it starts.",
             )

@@ -22,7 +22,7 @@ CITATIONS = (
     ("ntsb", "ERA09IA326, an intermittent contact raised the bus 5 to 8 V above normal"),
     ("practice", "an alternator is not operated without a battery"),
 )
-REMEDY = "Put a second battery on the bus, or feed one channel from its own battery."
+REMEDY = "Put a second battery on the bus, or feed what the function needs from a battery of its own."
 
 
 def subjects(facts: Facts):

@@ -40,5 +40,13 @@ def judge(subject: Subject, facts: Facts):
     yield Unmet(
         f"{name} cannot be disconnected in flight: no switch, accessible breaker or declared action does it.",
         state=found.state,
-        changes=(f"{subject.pointer}/control",),
+        changes=(f"{subject.pointer}/control", *_leads(subject, facts)),
     )
+
+
+def _leads(subject: Subject, facts: Facts) -> list[str]:
+    """The output leads of a machine without a field, where circuit protection disconnects it."""
+    if subject.part(facts.design).excitation != "permanent-magnet":
+        return []
+    at, wires = f"{subject.name}.output", facts.design.wires
+    return [f"wires/{name}/protection" for name, wire in wires.items() if at in (wire.from_, wire.to)]

@@ -5,12 +5,15 @@ feed leaves it running at whatever voltage it likes.
 
 How judged: if an alternator states an `overvoltage-trip`, `trip-acts-on` says what it does. A
 machine with an internal regulator or permanent magnets must be disconnected at its output. A trip
-that shorts the field feed needs a breaker or fuse in that feed.
+that shorts the field feed needs a breaker or fuse in that feed. One that opens the output needs a
+relay or contactor drawn between the output and every battery, load and coil. One of permanent
+magnets may have that relay in the leads of its stator, inside of what is drawn as the alternator.
 
-Not covered: the speed of the trip: 0.1 s above 20 V is customary, and no key states it.
+Not covered: the speed of the trip: 0.1 s above 20 V is customary, and no key states it; what lets
+the coil of that relay go.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few, parts
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
@@ -40,6 +43,15 @@ def judge(subject: Subject, facts: Facts):
     if part.trip_acts_on is None:
         raise NotAssessable(f"`trip-acts-on` of {name}")
     if part.trip_acts_on == "output":
+        left = facts.sources.left_on_output(subject.pointer)
+        if left and part.excitation == "field":
+            yield Unmet(
+                f"The overvoltage trip of {name} has no contactor to open: none is drawn between its output "
+                f"and {few([bare(e) for e in left])}.",
+                field="trip-acts-on",
+                remedy="Draw the contactor that the trip opens in the alternator output, with the circuit of "
+                "its coil.",
+            )
         return
     if part.excitation == "permanent-magnet":
         yield Unmet(

@@ -44,6 +44,8 @@ def judge(subject: Subject, facts: Facts):
             f"{subject.name} goes off with {few(first.drill.buses)} in {first.drill.name}: "
             f"of {channels} channels of {first.function} {left} {'stays' if left == 1 else 'stay'} on.",
             state=first.drill.answer.state.name,
+            changes=(f"parts/{first.dark}/feed",),
+            functions=(first.function,),
             path=first.path,
             numbers=(
                 ("de-energised in the drill", few(first.drill.buses)),

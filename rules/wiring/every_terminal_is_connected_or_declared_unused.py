@@ -39,6 +39,7 @@ def judge(subject: Subject, facts: Facts):
         yield Unmet(
             f"{name} has {'unconnected terminals' if len(loose) > 1 else 'an unconnected terminal'}: "
             f"{', '.join(loose)}.",
+            changes=(f"{subject.pointer}/connection",),
             remedy="Wire the output to what it switches, or remove it from the `outputs-on` of the states."
             if set(loose) <= set(driven)
             else "",

@@ -4,7 +4,7 @@
 its bar, named like the part. **Ways** for current join two nodes and belong to one element, ``parts/NAME`` or ``wires/NAME``:
 a wire from end to end; a shield that is grounded at both ends, from the one to the other; a bar to each of its terminals (an airframe
 only where it is of metal); a protector from line to load, its line being a terminal of its name on the bus that it is plugged on, where it is; a switch as its position says, which what it follows may give; the contacts of a relay; a diode from anode to
-cathode only; an output of a unit, from its terminal to the return or the supply of the unit; a shunt; a resistor, and a potentiometer from each end to its wiper, but where it lies across a source
+cathode only, and one inside a relay from the second terminal of its coil to the first; an output of a unit, from its terminal to the return or the supply of the unit; a shunt; a resistor, and a potentiometer from each end to its wiper, but where it lies across a source
 (:func:`_across`); a regulator from supply to field; each pin of a connector; the returns of a unit among each other, to what the unit is bolted to, and to those
 signal returns that are joined to them, but not to the low side of a shunt, which is the signal of an input; the case of a sensor.
 """
@@ -406,6 +406,13 @@ _NO_WAYS_INSIDE = (
 )
 
 
+def _relay(name: str, part: p.Electromagnet) -> Iterator[Way]:
+    for contact in part.contacts.values():
+        yield from _contact(name, contact)
+    if part.suppression == "diode":
+        yield _way(name, part.coil[1], part.coil[0], "forward")
+
+
 def _inside(name: str, part: p.Part) -> Iterator[Way]:
     """The ways inside a part that has its own terminals."""
     if isinstance(part, p.Protector):
@@ -420,8 +427,7 @@ def _inside(name: str, part: p.Part) -> Iterator[Way]:
             for pair in pairs:
                 yield _way(name, pair[0], pair[1], "position", (position,))
     elif isinstance(part, p.Electromagnet):
-        for contact in part.contacts.values():
-            yield from _contact(name, contact)
+        yield from _relay(name, part)
     elif isinstance(part, p.Diode):
         yield _way(name, "anode", "cathode", "forward")
     elif isinstance(

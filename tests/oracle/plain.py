@@ -13,7 +13,7 @@ and the *sneak currents*: each energises one coil and flows in series through it
 =============================  ==========================================================================================================
 open                           all ways of the element are gone; a source, a consumer or a coil of that element does nothing
 shorted to ground              the nodes given are grounded; ``passes`` are protectors that do not stop the zone of this short
-shorted through                the diode conducts both ways
+shorted through                the diode conducts both ways; with a node given it grounds that instead: its other end is at the negative
 contacts stuck as energised    all contacts of the relay stand as if it were energised, whatever its coil does
 contacts stuck at rest         all contacts of the relay stand as if it were not; the coil still answers whether it is powered
 stays at another position      the switch or breaker-switch stands at ``position`` instead of where the state has it
@@ -31,7 +31,7 @@ none, but machines whose control is wired are alive while the engine runs, which
 
 1. Which ways conduct follows from the state, the case and the relays that are pulled in now.
 2. The *zone* of the shorts is what current can flow from into a grounded node without crossing a protector. It is dead, and what
-   was dead once stays dead.
+   was dead once stays dead. A diode that leads from a node which a source gets back, as one across a coil does, brings it no current.
 3. A source that is alive and whose positive is not dead *feeds* what its current can reach without entering a dead node. Any source *gets
    back* the nodes from which current can flow to its negative, whether they are dead or not, and the zone of the shorts as it is now: it is
    joined to the structure, and so are the negatives. A short on the return of a coil that is switched there pulls the relay in.
@@ -142,7 +142,9 @@ def solve(
     while not settled and rounds < 2 * (len(energised) + len(circuit.sources)) + 4:
         rounds += 1
         onward, back = _flow(circuit, state, upset, energised)
-        grounded = set[str]().union(*(_zone(short, back) for short in upset.shorts))
+        home = set[str]().union(*(_reached(s.negative, back) for s in circuit.sources))
+        _, into = _flow(circuit, state, upset, energised, home)
+        grounded = set[str]().union(*(_zone(short, into) for short in upset.shorts))
         dead |= grounded
         fed = {
             s.element: _reached(s.positive, onward, dead)
@@ -258,7 +260,7 @@ class _Upset:
 
     def __init__(self, circuit: Circuit, case: Collection[Fault]):
         self.shorts = [f for f in case if f.nodes]
-        self.through = {f.element for f in case if f.mode == THROUGH}
+        self.through = {f.element for f in case if f.mode == THROUGH and not f.nodes}
         self.held = {f.element for f in case if f.mode == HELD}
         self.dropped = {f.element for f in case if f.mode == DROPPED}
         self.stays = {f.element: f.position for f in case if f.mode == STAYS}
@@ -277,13 +279,20 @@ class _Upset:
 
 
 def _flow(
-    circuit: Circuit, state: ResolvedState, upset: _Upset, energised: Mapping[str, bool]
+    circuit: Circuit,
+    state: ResolvedState,
+    upset: _Upset,
+    energised: Mapping[str, bool],
+    home: Collection[str] = (),
 ) -> tuple[Steps, Steps]:
-    """Where current can flow now: from each node onward, and from each node back to where it can come from."""
+    """Where current can flow now: from each node onward, and from each node back to where it can come from; without the diodes
+    that lead from one of the nodes ``home``."""
     onward: dict[str, list[tuple[str, str]]] = {}
     back: dict[str, list[tuple[str, str]]] = {}
     for way in circuit.ways:
         if not _conducts(circuit, way, state, upset, energised):
+            continue
+        if way.when == "forward" and way.one in home and way.element not in upset.through:
             continue
         barrier = way.element if way.when == "protector" else ""
         onward.setdefault(way.one, []).append((way.other, barrier))

@@ -137,6 +137,40 @@ def test_a_made_state_claims_no_function_that_its_switches_turn_off() -> None:
     ).findings
 
 
+@pytest.mark.parametrize(
+    ("switch", "off", "on"),
+    [
+        ("{kind: switch, positions: {down: [], up: [[line, load]]}, normal: up}", "down", "up"),
+        ("{kind: breaker-switch, rating: 5 A, normal: closed}", "open", "closed"),
+    ],
+)
+def test_the_start_is_made_with_all_off_that_it_does_not_need(switch: str, off: str, on: str) -> None:
+    """A radio is off at its switch; a switch in the feed of the starter stays as it is."""
+    between = DRAWING.replace("parts:\n", f"parts:\n  radio-switch: {switch}\n  start-guard: {switch}\n")
+    between = between.replace(
+        "U1: {from: bus.u1,", "U0: {from: bus.u1, to: radio-switch.line}\n  U1: {from: radio-switch.load,"
+    ).replace(
+        "C1: {from: bus.c1,", "C0: {from: bus.c1, to: start-guard.line}\n  C1: {from: start-guard.load,"
+    )
+    assert states(made(between))["cranking"] == {"start": "pressed", "radio-switch": off}
+
+
+@pytest.mark.parametrize(
+    ("switch", "off"),
+    [
+        ("{kind: switch, positions: {down: [], up: [[line, load]]}, normal: down}", "down"),
+        ("{kind: breaker-switch, rating: 5 A, normal: open}", "open"),
+    ],
+)
+def test_what_is_off_at_its_switch_in_normal_flight_is_off_on_purpose(switch: str, off: str) -> None:
+    drawn = DRAWING.replace("parts:\n", f"parts:\n  radio-switch: {switch}\n").replace(
+        "U1: {from: bus.u1,", "U0: {from: bus.u1, to: radio-switch.line}\n  U1: {from: radio-switch.load,"
+    )
+    design = made(drawn)
+    assert design.operation is not None and states(design)["normal"]["radio-switch"] == off
+    assert set(design.operation.states["normal"].without) == {"communication", "landing-light"}
+
+
 def test_a_function_that_a_missing_wire_takes_off_is_not_off_on_purpose() -> None:
     broken = made(DRAWING.replace("  U1: {from: bus.u1, to: radio.supply}\n", ""))
     assert broken.operation is not None and "communication" not in broken.operation.states["normal"].without

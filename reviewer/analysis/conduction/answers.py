@@ -165,6 +165,13 @@ class States:
         """Names of all loads that a function needs."""
         return states.loads_of(self.design, function)
 
+    @cached_property
+    def stops_with_electricity(self) -> bool:
+        """Whether a function of catastrophic loss is lost in the normal state once all electricity is
+        gone."""
+        goes_on = states.without_electricity(self.design, self.answers()[0])
+        return any(f.loss == "catastrophic" and not goes_on[n] for n, f in self.design.functions.items())
+
     def units_of(self, function: str) -> tuple[str, ...]:
         """Names of all loads, instruments and magnetos that a function needs."""
         return states.units_of(self.design, function)

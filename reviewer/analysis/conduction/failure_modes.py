@@ -25,7 +25,8 @@ class Mode(StrEnum):
 
     OPEN = "open"
     SHORT = "shorted to ground"
-    #: a diode that conducts both ways, a resistor in line that has lost its resistance
+    #: a diode that conducts both ways, of a relay the one inside it; a resistor in line that has lost
+    #: its resistance
     DIODE_SHORT = "shorted"
     #: all contacts of a relay or contactor stand as if it were energised, or were not
     HELD = "contacts welded closed"
@@ -56,6 +57,8 @@ _STUCK = {
     HELD: "contacts stuck in the energised position",
     DROPPED: "contacts stuck in the de-energised position",
 }
+#: the diode inside a relay, in words
+COIL_DIODE_SHORT = "coil diode shorted"
 #: parts whose terminals are separate circuits, so that a short is tried at one terminal at a time
 _SEPARATE = (
     p.Switch,
@@ -93,7 +96,8 @@ class Failure:
     """One failure of an element (a pointer: ``parts/x``, ``wires/x``, ``bundles/x``; ``bolts/x``
     is the bolt at a terminal of structure).
 
-    ``nodes`` are those that a short grounds, or contacts that are stuck; ``passes`` the protectors
+    ``nodes`` are those that a short grounds, or contacts that are stuck, or a diode across a supply
+    that is shorted; ``passes`` the protectors
     that do not open first, so that the short is cleared further upstream; ``opened`` those further
     upstream that open as well; ``position`` is where a switch stays, or the terminal at which a
     part of several is degraded, or which output of a unit is stuck; ``ohms`` is how much the
@@ -107,6 +111,11 @@ class Failure:
     passes: frozenset[str] = frozenset()
     opened: frozenset[str] = frozenset()
     ohms: float = 0.0
+
+    @property
+    def grounds(self) -> bool:
+        """Whether it is a short to ground, or a diode across a supply that is shorted, and no more."""
+        return self.mode == SHORT or (self.mode == DIODE_SHORT and bool(self.nodes))
 
     def words(self, network: Network) -> str:
         """The failure in words, naming the terminal where a short can be at more than one."""
@@ -139,6 +148,8 @@ def mode_words(network: Network, element: str, mode: Mode) -> str:
 
     Make contacts that stand as if energised are welded closed, break contacts are open then.
     """
+    if mode == DIODE_SHORT and element in network.coil_diodes:
+        return COIL_DIODE_SHORT
     if mode not in (HELD, DROPPED):
         return mode.value
     gates = {network.links[i].gate for i in network.links_of.get(element, ())}
@@ -157,14 +168,10 @@ def _key(words: str) -> str:
     return words.replace(" ", "-")
 
 
+#: what else a mode is called
+_MORE = {DROPPED: tuple(_STUCK.values()), DIODE_SHORT: (COIL_DIODE_SHORT,)}
 #: every mode as it is written on the command line
-MODE_KEYS = tuple(
-    dict.fromkeys(
-        _key(words)
-        for mode in Mode
-        for words in ((mode.value, *_STUCK.values()) if mode == DROPPED else (mode.value,))
-    )
-)
+MODE_KEYS = tuple(dict.fromkeys(_key(words) for mode in Mode for words in (mode.value, *_MORE.get(mode, ()))))
 
 
 def single_failures(
@@ -173,6 +180,7 @@ def single_failures(
     hot: Collection[int],
     held_up: Collection[int] = (),
     p_leads: Collection[int] = (),
+    across: Collection[int] = (),
 ) -> tuple[Failure, ...]:
     """Every single failure that is tried in a state whose nodes ``hot`` are fed by a live source, or
     are on the p-lead of a magneto that fires.
@@ -183,13 +191,17 @@ def single_failures(
     live terminal; so does a resistor that lies across a source. Metal structure does not open as a
     whole; the wires and mountings that connect it do, and a bolt that comes loose releases all wires
     on it. Where a bundle is severed, its wires that are among ``p_leads``, nodes at which a magneto
-    fires, touch ground: that stops the magneto.
+    fires, touch ground: that stops the magneto. ``across`` are the links of diodes that lie across
+    a supply, as those across a coil do: one that is shorted joins its supply to the negative.
     """
     structure = {f"parts/{n}" for n in design.of_kind(p.Airframe)}
     failures = [Failure(element, OPEN) for element in network.elements if element not in structure]
     failures += [Failure(f"bolts/{name}", OPEN) for name in network.bolts]
-    for name in design.of_kind(p.Diode):
-        failures.append(Failure(f"parts/{name}", DIODE_SHORT))
+    for i, element in network.diodes:
+        failures.append(Failure(element, DIODE_SHORT, (network.links[i].b,) if i in across else ()))
+    for element, i in network.coil_diodes.items():
+        if i in across:
+            failures.append(Failure(element, DIODE_SHORT, (network.links[i].b,)))
     for name in design.of_kind(p.FixedResistor):
         if network.bridges.isdisjoint(network.links_of[f"parts/{name}"]):
             failures.append(Failure(f"parts/{name}", DIODE_SHORT))

@@ -88,7 +88,7 @@ class _ShortedEnds:
         for e, (_, element) in enumerate(self.ends):
             ends_of.setdefault(element, []).append(e)
         for element, ends in ends_of.items():
-            for i in self.network.links_of.get(element, ()):
+            for i in self.network.parting(element):
                 kept = ~self._lanes_of_ends(ends)
                 along[i] &= kept
                 against[i] &= kept

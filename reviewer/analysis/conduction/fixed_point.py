@@ -335,13 +335,9 @@ class _Solver:
         lanes, contracted = self.lanes, self.network.contracted
         first = self.relays is None
         changed = self.every if first else self._moved(along)
-        self._mark_zones(along, against, changed)
         chains = [self.every] * (2 * len(contracted.chains)) if first else self.chains
         moved = frozenset(self._not_in_all(along, against)) if first else self.contacts
         self.chains = chain_masks(contracted, along, against, chains, moved)
-        dead = self.dead if lanes.grounded else None
-        before = None if first else self.feeds
-        self.feeds = Propagator(contracted, along, against, dead, self.chains, before, self.contacts)
         self.returns = Propagator(contracted, against, along, None, turned(self.chains))
         by_negative: dict[int, Reached] = {}
         for s in self.network.sources:
@@ -350,6 +346,10 @@ class _Solver:
                     s.negative, self.every, changed, self.returned.get(s.element)
                 )
             self.returned[s.element] = by_negative[s.negative]
+        self._mark_zones(along, against, changed)
+        dead = self.dead if lanes.grounded else None
+        before = None if first else self.feeds
+        self.feeds = Propagator(contracted, along, against, dead, self.chains, before, self.contacts)
         self.returned_by_short = self.returns_of()
         return changed
 
@@ -377,6 +377,7 @@ class _Solver:
         dead: list[int] | None = None
         if not self.lanes.grounded:
             return
+        along = self._from_positives(along, against)
         unusual, lane = self._unusual(along)
         bit = 1 << lane
         usual = [bool(mask & bit) for mask in along], [bool(mask & bit) for mask in against]
@@ -395,6 +396,15 @@ class _Solver:
                     dead[node] |= mask
         if dead is not None:
             self.dead = dead
+
+    def _from_positives(self, along: list[int], against: list[int]) -> list[int]:
+        """``along``, without the diodes that lead from what is joined to a negative: from there, as
+        through the diode across a coil, no current flows into a short."""
+        along = list(along)
+        for i in self.network.one_way:
+            for returned in {id(reached): reached for reached in self.returned.values()}.values():
+                along[i] &= ~returned[self.network.links[i].a] | against[i]
+        return along
 
     def _unusual(self, along: list[int]) -> tuple[int, int]:
         """The lanes in which some link conducts otherwise than usual, and one usual lane."""

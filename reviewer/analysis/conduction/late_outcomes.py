@@ -20,7 +20,7 @@ from itertools import accumulate, pairwise
 from types import MappingProxyType
 from typing import Any
 
-from reviewer.analysis.conduction.failure_modes import SHORT, Failure
+from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct, link_masks
 from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.metal import MetalAfter, gone_with
@@ -247,7 +247,7 @@ def _after(
 ) -> list[_After]:
     """A state after each of some groups of failures. One short of each piece of metal is solved, or
     with ``each`` every one."""
-    shorts = [i for i, failure in enumerate(answer.failures) if failure.mode == SHORT]
+    shorts = [i for i, failure in enumerate(answer.failures) if failure.grounds]
     each_alone = [[i] for i in shorts]
     if list(groups) == [()]:
         alike_ones, lanes, failed = [each_alone], [shorts], answer.failed

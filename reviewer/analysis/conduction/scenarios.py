@@ -130,11 +130,10 @@ class _FailureMasks:
                     moved = failure.position == follower.moved_to
                     yield (self.held if moved else self.dropped), failure.element
             case Mode.DIODE_SHORT:
-                yield self.shorted_diodes, failure.element
-            case Mode.HELD:
-                yield self.held, failure.element
-            case Mode.DROPPED:
-                yield self.dropped, failure.element
+                if not failure.nodes:  # else it joins its supply to the negative, as a short does
+                    yield self.shorted_diodes, failure.element
+            case Mode.HELD | Mode.DROPPED:
+                yield (self.held if failure.mode is Mode.HELD else self.dropped), failure.element
             case Mode.STUCK_ON:
                 yield self.stuck_on, f"{bare(failure.element)}.{failure.position}"
             case Mode.DEGRADED | Mode.LEAKING:
@@ -300,7 +299,7 @@ def _forward(network: Network, failures: _FailureMasks, opened: Masks, controls:
                 forward[i] &= ~mask
     for element, mask in opened.items():
         lamp = network.lamp_contacts.get(element)
-        for i in network.links_of.get(element, ()):
+        for i in network.parting(element):
             if i != lamp:  # an alternator that is lost gives nothing, and its lamp is lit
                 forward[i] ^= forward[i] & mask
     return forward

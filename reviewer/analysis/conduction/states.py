@@ -107,7 +107,21 @@ class StateAnswer:
     @cached_property
     def failures(self) -> tuple[Failure, ...]:
         """Every single failure that is tried in this state."""
-        return single_failures(self.design, self.network, self.hot, self.held_up, self.p_leads)
+        return single_failures(self.design, self.network, self.hot, self.held_up, self.p_leads, self.across)
+
+    @cached_property
+    def across(self) -> frozenset[int]:
+        """The links of diodes whose cathode a source feeds and whose anode is joined to its negative, the
+        diodes inside relays among them."""
+        healthy, links = self.healthy, self.network.links
+        return frozenset(
+            i
+            for i in self.network.one_way
+            if any(
+                fed[links[i].b] and healthy.returned[source][links[i].a] and not fed[links[i].a]
+                for source, fed in healthy.fed.items()
+            )
+        )
 
     @cached_property
     def hot(self) -> frozenset[int]:
@@ -364,16 +378,22 @@ def units_of(design: Design, function: str) -> tuple[str, ...]:
     return design.function_tree.loads[function]
 
 
-def loads_needed(design: Design, answer: StateAnswer, function: str) -> tuple[str, ...]:
-    """:func:`loads_of`, without those under a function that goes on in a state with all electricity
-    gone, by what is mechanical and by magnetos."""
+def without_electricity(design: Design, answer: StateAnswer) -> Mapping[str, int]:
+    """Function -> 1 where it goes on in a state with all electricity gone, by what is mechanical and
+    by magnetos; else 0."""
     left = {
         c.element: answer.healthy.powered[c.element]
         for c in answer.network.channels
         if c.kind == "mechanical"
     }
     left |= {m.element: answer.healthy.powered[m.element] for m in answer.network.magnetos}
-    goes_on = function_masks(design, dict.fromkeys(answer.healthy.powered, 0) | left, 1)
+    return function_masks(design, dict.fromkeys(answer.healthy.powered, 0) | left, 1)
+
+
+def loads_needed(design: Design, answer: StateAnswer, function: str) -> tuple[str, ...]:
+    """:func:`loads_of`, without those under a function that goes on in a state with all electricity
+    gone, by what is mechanical and by magnetos."""
+    goes_on = without_electricity(design, answer)
     if not any(goes_on.values()):
         return loads_of(design, function)
     found = dict[str, None]()

@@ -210,7 +210,8 @@ class Cones:
         """The numbers of the blocks of :meth:`links`."""
         ends = set(nodes)
         seen: set[str] = set()
-        fields = {n for s in self.network.sources if s.field is not None for n in s.nodes if n != s.positive}
+        fed = [s for s in self.network.sources if s.field is not None or s.leads is not None]
+        fields = {n for s in fed for n in s.nodes if n != s.positive}
         ends |= fields | (self.ends if fields else set())
         while True:
             blocks = self.tree.numbers_between(ends)
@@ -329,7 +330,7 @@ def lanes_of_grid(
     for i in network.plugged:
         forward[i] = grid.with_external_power(True)
     for element in lost:
-        for i in network.links_of.get(element, ()):
+        for i in network.parting(element):
             if network.lamp_contacts.get(element) != i:
                 forward[i] = 0
     backward = list(forward)

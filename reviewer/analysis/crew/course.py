@@ -60,10 +60,9 @@ class Course:
         network: Network,
         answer: StateAnswer,
         cases: Sequence[Case],
-        low: Mapping[str, int] | None = None,
+        low: Mapping[str, int],
     ):
-        """``low`` are the lanes in which loads have too little voltage before any action, where that is
-        known."""
+        """``low`` are the lanes in which loads have too little voltage before any action."""
         self.low = low
         self.design, self.network, self.answer, self.cases = design, network, answer, tuple(cases)
         self.every = (1 << len(self.cases)) - 1
@@ -80,8 +79,7 @@ class Course:
     @cached_property
     def _begin(self) -> CourseStep:
         now = self._failed
-        low = self.answer.low(self.cases, now.solved) if self.low is None else self.low
-        powered = less(now.solved.powered, low)
+        powered = less(now.solved.powered, self.low)
         works = function_masks(self.design, powered, self.every)
         return CourseStep((), (), self.answer.state, now, works, self._ties(now.solved))
 
@@ -153,7 +151,7 @@ class Course:
         """The functions that work whichever device clears a short first after the moves."""
         opened = self._failed.tripped, now.tripped
         late = works_in_late_outcomes(
-            self.design, self.network, self.answer, self.cases, sequence, *opened, self.every
+            self.design, self.network, self.answer, self.cases, [sequence], *opened, self.every
         )
         return MappingProxyType({f: mask & late[f] for f, mask in works.items()})
 

@@ -215,7 +215,8 @@ LostByMoves = Mapping[frozenset[tuple[str, str]], frozenset[str]]
 
 def usually_lost(course: Course, moves: Sequence[Moves]) -> LostByMoves:
     """What each of some moves loses in the state of a course where nothing has failed."""
-    sound = Course(course.design, course.network, course.answer, ((),))
+    # what has too little with nothing failed is no effect of a failure
+    sound = Course(course.design, course.network, course.answer, ((),), low={})
     critical = _critical(course.design)
     return {
         frozenset(done): frozenset(f for f in critical if not works[f])

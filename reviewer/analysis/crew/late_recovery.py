@@ -20,8 +20,12 @@ from reviewer.model.design import Design
 from reviewer.network.graph import Network
 
 NONE: frozenset[str] = frozenset()
-#: a case by number, protectors in series that pass its short, and all that have opened
+#: lanes that are solved at once: sequences times cases with their late outcomes
+_AT_ONCE = 16_384
+#: a lane, protectors in series that pass its short, and all that have opened
 _Passed = tuple[int, tuple[str, ...], set[str]]
+#: the number of a sequence, and a case before it
+_Asked = tuple[int, Case]
 
 
 def works_in_late_outcomes(
@@ -29,37 +33,39 @@ def works_in_late_outcomes(
     network: Network,
     answer: StateAnswer,
     cases: Sequence[Case],
-    sequence: ActionSequence,
+    sequences: Sequence[ActionSequence],
     before: Mapping[int, int],
     after: Mapping[int, int],
     asked: int,
 ) -> Mapping[str, int]:
-    """By function the cases, a bit each, in which it works after some actions whichever protector
-    clears the short that the actions connect to another feed; those without such a short among them,
-    and those that are not ``asked`` about.
+    """By function the lanes in which it works after some actions whichever protector clears the short
+    that the actions connect to another feed; those without such a short among them, and those that are
+    not ``asked`` about. A lane each for a sequence and a case, in blocks of the cases; the sequences are
+    of one length.
 
-    ``before`` and ``after`` are the protectors that have opened before and after the actions, by link.
+    ``before`` and ``after`` are the protectors that have opened before the actions, by link in a block of
+    the cases, and after them, in all lanes.
     """
-    doubtful = list(bits(asked & newly_opened(network, cases, before, after, sequence)))
-    every = (1 << len(cases)) - 1
-    always = dict.fromkeys(design.functions, every)
-    if not doubtful:
-        return always
-    tried: list[_Passed] = [
-        (number, (one,), opened)
-        for number in doubtful
-        for opened in [_tripped(network, after, number)]
-        for one in sorted(opened - (_tripped(network, before, number) - _reset(sequence)), key=name_order)
-    ]
-    outcomes = list(_late_outcomes(design, network, answer, cases, sequence, tried))
-    if not outcomes:
-        return always
-    solved = _replayed(design, network, answer, [late for _, late in outcomes], sequence).solved
-    works = function_masks(design, solved.powered, (1 << len(outcomes)) - 1)
-    for function, mask in works.items():
-        lost = {number for lane, (number, _) in enumerate(outcomes) if not mask >> lane & 1}
-        always[function] &= ~mask_of(lost, len(cases))
-    return always
+    width = len(cases)
+    every = (1 << width) - 1
+    tried: list[_Passed] = []
+    for number, sequence in enumerate(sequences):
+        if not (mine := asked >> number * width & every):
+            continue
+        then = {i: mask >> number * width & every for i, mask in after.items()}
+        for case in bits(mine & newly_opened(network, cases, before, then, sequence)):
+            opened = _tripped(network, then, case)
+            fresh = opened - (_tripped(network, before, case) - _reset(sequence))
+            tried += [(number * width + case, (one,), opened) for one in sorted(fresh, key=name_order)]
+    size = len(sequences) * width
+    lost: dict[str, set[int]] = {function: set() for function in design.functions}
+    outcomes = list(_late_outcomes(design, network, answer, cases, sequences, tried))
+    asked_of = [(lane // width, late) for lane, late in outcomes]
+    for now, lanes in _replayed(design, network, answer, asked_of, sequences):
+        works = function_masks(design, now.solved.powered, (1 << now.solved.width) - 1)
+        for function, mask in works.items():
+            lost[function] |= {outcomes[place][0] for place, lane in lanes if not mask >> lane & 1}
+    return {function: (1 << size) - 1 & ~mask_of(lanes, size) for function, lanes in lost.items()}
 
 
 def newly_opened(
@@ -99,31 +105,40 @@ def _late_outcomes(
     network: Network,
     answer: StateAnswer,
     cases: Sequence[Case],
-    sequence: ActionSequence,
+    sequences: Sequence[ActionSequence],
     tried: list[_Passed],
 ) -> Iterator[tuple[int, Case]]:
     """Each outcome in which a protector that opens after the actions, and those behind it in series,
-    do not open first: the number of the case, and the case with that outcome.
+    do not open first: the lane, and its case with that outcome.
 
-    ``tried`` are such protectors: the number of the case, the protector, and all that have opened.
+    ``tried`` are such protectors: the lane, the protector, and all that have opened.
     """
+    made: dict[tuple[int, frozenset[str], frozenset[str]], Case] = {}
+
+    def cleared(lane: int, passes: frozenset[str] = NONE, opened: frozenset[str] = NONE) -> Case:
+        key = lane % len(cases), passes, opened
+        if key not in made:  # one object for each: they are told apart by it
+            made[key] = _cleared(cases[key[0]], passes, opened)
+        return made[key]
+
     # the nearest passes the short, then the nearest and one behind it, and so on
     while tried:
-        passing = [_cleared(cases[i], passes=frozenset(chain)) for i, chain, _ in tried]
-        passed = _replayed(design, network, answer, passing, sequence)
+        passing = [(lane // len(cases), cleared(lane, passes=frozenset(chain))) for lane, chain, _ in tried]
         behind: list[_Passed] = []
-        for lane, (i, chain, opened) in enumerate(tried):
-            further = _tripped(network, passed.tripped, lane) - opened
-            early = frozenset(e for e in further if not any(opens_later(design, e, one) for one in chain))
-            if early:
-                yield i, _cleared(cases[i], opened=early)
-                if early == further:
-                    yield i, passing[lane]
-            behind += [(i, (*chain, one), opened | further) for one in sorted(further, key=name_order)]
+        for passed, lanes in _replayed(design, network, answer, passing, sequences):
+            for place, lane in lanes:
+                own, chain, opened = tried[place]
+                further = _tripped(network, passed.tripped, lane) - opened
+                early = frozenset(e for e in further if not any(opens_later(design, e, o) for o in chain))
+                if early:
+                    yield own, cleared(own, opened=early)
+                    if early == further:
+                        yield own, passing[place][1]
+                behind += [(own, (*chain, one), opened | further) for one in sorted(further, key=name_order)]
         tried = behind
 
 
-def _cleared(case: Case, passes: frozenset[str] = NONE, opened: frozenset[str] = NONE) -> Case:
+def _cleared(case: Case, passes: frozenset[str], opened: frozenset[str]) -> Case:
     """A case whose shorts, those of stuck contacts too, pass some more protectors, or open them."""
     return tuple(
         replace(f, passes=f.passes | passes, opened=f.opened | opened) if f.nodes else f
@@ -132,14 +147,50 @@ def _cleared(case: Case, passes: frozenset[str] = NONE, opened: frozenset[str] =
 
 
 def _replayed(
-    design: Design, network: Network, answer: StateAnswer, cases: Sequence[Case], sequence: ActionSequence
-) -> Aftermath:
-    """What is left after each case and some actions, one after another."""
-    now, state = after_failures(network, answer.state, cases, answer.healthy), answer.state
-    for name in sequence.actions:
-        state, moves = acted(design, state, name)
-        now = continued(network, now, cases, [ActionSequence((name,), state, moves, moves)])
-    return now
+    design: Design,
+    network: Network,
+    answer: StateAnswer,
+    asked: Sequence[_Asked],
+    sequences: Sequence[ActionSequence],
+) -> Iterator[tuple[Aftermath, list[tuple[int, int]]]]:
+    """What is left after some cases and the actions of their sequences, one after another: many solved at
+    once, with the places in ``asked`` that are among them and the lane of each."""
+    for places in _at_once(asked):
+        own = {id(case): case for case in (asked[place][1] for place in places)}
+        cases = list(own.values())
+        numbers = list(dict.fromkeys(asked[place][0] for place in places))
+        now = after_failures(network, answer.state, cases, answer.healthy)
+        states = [answer.state] * len(numbers)
+        for step in range(len(sequences[numbers[0]].actions)):
+            courses = []
+            for block, number in enumerate(numbers):
+                name = sequences[number].actions[step]
+                states[block], moves = acted(design, states[block], name)
+                courses.append(ActionSequence((name,), states[block], moves, moves, block if step else 0))
+            now = continued(network, now, cases, courses)
+        block_of = {number: block for block, number in enumerate(numbers)}
+        lane_of = {case: lane for lane, case in enumerate(own)}
+        yield (
+            now,
+            [(p, block_of[asked[p][0]] * len(cases) + lane_of[id(asked[p][1])]) for p in places],
+        )
+
+
+def _at_once(asked: Sequence[_Asked]) -> Iterator[list[int]]:
+    """The places of what is asked, in groups whose sequences times cases are not too many lanes."""
+    group: list[int] = []
+    numbers: set[int] = set()
+    cases: set[int] = set()
+    for place, (number, case) in enumerate(asked):
+        many = (len(numbers) + (number not in numbers)) * (len(cases) + (id(case) not in cases))
+        if group and many > _AT_ONCE:
+            yield group
+            group, numbers, cases = [], set(), set()
+        group.append(place)
+        numbers.add(number)
+        cases.add(id(case))
+    if group:
+        yield group
 
 
 def _tripped(network: Network, tripped: Mapping[int, int], lane: int) -> set[str]:

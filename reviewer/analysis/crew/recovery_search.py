@@ -109,16 +109,13 @@ class RecoverySearch:
             restored = _restored_lanes(
                 self.design, self.watched, self.before, solved, works, len(sequences), width
             )
-        holding = [
-            self._holding(cases, i, sequence, restored >> i * width & (1 << width) - 1)
-            for i, sequence in enumerate(sequences)
-        ]
+        holding = self._holding(cases, sequences, restored)
         still: list[tuple[int, tuple[Case, ...]]] = []
         open_cases: list[int] = []
         j = 0
         for number, outcomes in self.outcomes:
             every = (1 << len(outcomes)) - 1
-            ways = [(i, s) for i, s in enumerate(sequences) if holding[i] >> j & every == every]
+            ways = [(i, s) for i, s in enumerate(sequences) if holding >> i * width + j & every == every]
             if ways:
                 yield number, (j, width), ways
             else:
@@ -137,20 +134,19 @@ class RecoverySearch:
         states = [sequence.state for sequence in sequences]
         return low_after_moves(self.answer, self.now, states, cases, restored)
 
-    def _holding(self, cases: Sequence[Case], number: int, sequence: ActionSequence, restored: int) -> int:
+    def _holding(self, cases: Sequence[Case], sequences: Sequence[ActionSequence], restored: int) -> int:
         """Those of some lanes in which a sequence restores the function whichever protector clears
-        the short after it; ``number`` is that of its block."""
+        the short after it."""
         if not restored:
             return 0
-        width = len(cases)
-        after = {i: mask >> number * width & (1 << width) - 1 for i, mask in self.now.tripped.items()}
         late = works_in_late_outcomes(
-            self.design, self.network, self.answer, cases, sequence, self.opened, after, restored
+            self.design, self.network, self.answer, cases, sequences, self.opened, self.now.tripped, restored
         )
-        worked = function_masks(self.design, self.before, -1, self.watched)
+        width = len(cases)
+        worked = function_masks(self.design, self.before, (1 << width) - 1, self.watched)
         holds = restored & late[self.function]
         for other in self.watched[1:]:
-            holds &= late[other] | ~worked[other]
+            holds &= late[other] | ~repeated(worked[other], len(sequences), width)
         return holds
 
 

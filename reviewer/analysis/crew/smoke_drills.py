@@ -41,7 +41,8 @@ class LostChannel:
     """A load that a drill takes off, one of several channels of a function.
 
     ``left`` are the channels that stay on. ``path`` leads to the load in the normal state, and the
-    drill opens ``opened`` of it.
+    drill opens ``opened`` of it. ``dark`` is what has lost its feed: the unit that drives the load where
+    that has, else the load.
     """
 
     load: str
@@ -50,6 +51,7 @@ class LostChannel:
     left: tuple[str, ...]
     path: tuple[str, ...]
     opened: tuple[str, ...] = ()
+    dark: str = ""
 
 
 def drills(design: Design, network: Network, answers: Sequence[StateAnswer]) -> tuple[Drill, ...]:
@@ -94,7 +96,14 @@ def lost_channels(design: Design, network: Network, answers: Sequence[StateAnswe
                     and not _has_alternative(every, drill, load)
                     and not _by_own_switch(network, normal, drill, load)
                 ):
-                    yield LostChannel(load, function, drill, on, *_path(network, normal, drill, load))
+                    dark = _dark(design, drill, load)
+                    yield LostChannel(load, function, drill, on, *_path(network, normal, drill, load), dark)
+
+
+def _dark(design: Design, drill: Drill, load: str) -> str:
+    """The unit that drives a load where it has no power in a drill, else the load."""
+    driver = getattr(design.parts[load], "driver", None)
+    return driver if driver and not _works(drill.answer, driver) else load
 
 
 def _works(answer: StateAnswer, channel: str) -> bool:

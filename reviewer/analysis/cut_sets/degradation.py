@@ -226,8 +226,7 @@ class Degradation:
         scenario = Scenario(self.answer.state, solved, case, phases, charges=charges)
         wiring = self.points.wiring
         points = assessed(lambda: degraded_points(self.design, self.network, scenario, ohms, wiring))
-        if points.unsolved:
-            raise NotAssessable(str(points.unsolved[0]))
+        points.require_found()
         on = (e for e, mask in solved.energised.items() if mask and e in points.built.coils)
         return points, solved.powered, frozenset(on) - dropped
 

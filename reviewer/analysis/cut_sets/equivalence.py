@@ -187,7 +187,7 @@ class _Grouper:
 
     def _key(self, i: int, failure: Failure) -> object:
         """Equal for failures that are equivalent."""
-        if failure.mode == SHORT:
+        if failure.grounds:
             return ("metal", grounded_alike(self.network, failure, self.piece))
         opened = self._opened(failure)
         if failure.mode == DIODE_SHORT or self.terminals & set(opened):
@@ -198,7 +198,7 @@ class _Grouper:
 
     def _group(self, members: tuple[int, ...]) -> Group:
         first = self.failures[members[0]]
-        if first.mode == SHORT:
+        if first.grounds:
             nodes = [n for i in members for n in self.failures[i].nodes]
             metal = frozenset(self.piece[n] for n in nodes)
             return Group(

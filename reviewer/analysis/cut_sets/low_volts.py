@@ -191,8 +191,9 @@ class _StateVolts:
         groups: dict[tuple[str, ...], list[int]] = {}
         for lane, column in zip(lanes, zip(*texts.values(), strict=True), strict=True):
             groups.setdefault(column, []).append(lane)
+        places = [number[row] for row in rows]
         for column, alike in groups.items():
-            yield tuple(int(column[number[row]]) for row in rows), alike
+            yield tuple(int(column[at]) for at in places), alike
 
     @cached_property
     def chain_of(self) -> Mapping[int, int]:

@@ -9,7 +9,7 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from reviewer.analysis.conduction.circuit_paths import circuit_path
-from reviewer.analysis.conduction.failure_modes import OPEN, SHORT, Failure
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.states import (
     StateAnswer,
@@ -68,12 +68,19 @@ class SinglePoint:
     equivalent: tuple[str, ...] = ()
     #: other elements of which every failure loses this load alone
     series: tuple[str, ...] = ()
+    #: the loads of the function that have no power in the state before anything fails
+    idle: tuple[str, ...] = ()
 
     @property
     def alone(self) -> frozenset[str]:
         """The load, where it is all that each of these failures loses; else empty."""
         lost = frozenset[str]().union(*self.effects)
         return lost if len(lost) == 1 else frozenset()
+
+    @property
+    def gone(self) -> tuple[str, ...]:
+        """The loads of the function that do not work then: those lost, and those that had no power before."""
+        return (*self.lost, *(n for n in self.idle if n not in self.lost))
 
 
 class _Tried(NamedTuple):
@@ -175,7 +182,7 @@ def _merged(points: list[SinglePoint]) -> tuple[SinglePoint, ...]:
     shorts: list[SinglePoint] = []
     hosts: list[SinglePoint] = []
     for point in points:
-        alone = all(f.mode == SHORT for f in point.failures) and all(point.zones)
+        alone = all(f.grounds for f in point.failures) and all(point.zones)
         (shorts if alone else hosts).append(point)
     by_opening: dict[tuple[str, frozenset[frozenset[str]]], SinglePoint] = {}
     by_zones: dict[tuple[str, frozenset[frozenset[int]]], SinglePoint] = {}
@@ -229,7 +236,7 @@ def _describe(
     hot = not answer.hot.isdisjoint(network.nodes_of.get(element, ()))
     grounded = tuple(n for n in lost if isinstance(design.parts[n], p.Magneto))
     bolt = element.startswith("bolts/")
-    shorts = (i for i in indexes if tried.failures[i].mode == SHORT)
+    shorts = (i for i in indexes if tried.failures[i].grounds)
     opened = (i for i in indexes if tried.failures[i].mode == OPEN and isinstance(part, p.Protector))
     return SinglePoint(
         function=function,
@@ -251,6 +258,7 @@ def _describe(
         grounded=grounded,
         effects=frozenset(frozenset(tried.dark.get(i, ())) for i in indexes),
         opening=frozenset(next((tried.dark.get(i, ()) for i in opened), ())),
+        idle=tuple(n for n in units_of(design, function) if n not in loads),
     )
 
 

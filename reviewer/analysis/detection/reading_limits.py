@@ -6,10 +6,10 @@ failure. Elsewhere the limits of a voltage are its alarms; on a side without an 
 current, the lowest and the highest that the crew sees in the state and in all states and phases of
 normal flight. An alarm of a current that is text has no limit in numbers: of the readings beyond
 those it is taken to come with one that is gone, has turned, or is new; a lesser change gives none.
-An alarm that is on without the failure limits nothing, also where it would be with batteries just
-ready for flight. A low-voltage alarm counts that comes with the failure, the batteries as normal
-flight leaves them; and one that comes before they are less than ready for flight, where the failure
-makes every battery that feeds what is sensed discharge: one at rest never falls to it. While the
+An alarm that is on without the failure limits nothing. A low-voltage alarm counts that comes with
+the failure, the batteries as normal flight leaves them; and one that comes before they are less than
+ready for flight, where the failure makes every battery that feeds what is sensed discharge: one at
+rest never falls to it, and one that is on while such batteries are recharged tells nothing then. While the
 engine cranks every voltage falls for a moment: a monitor that no check watches then is judged by its
 level alone.
 """
@@ -208,8 +208,10 @@ class ReadingLimits:
         levels = (below, above) != (None, None)
         turned = self.points.alarm_sign(meter.name) < 0
         before = _turned(before) if turned else before
-        if _rings(before, below, above) or (below is not None and before.at_least_charge < below):
+        if _rings(before, below, above):
             below = above = None
+        if below is not None and before.at_least_charge < below:
+            falls = 0
         read = meter.name in self.read_in(state)
         if not read and (below is None or above is None):
             within = self._seen(meter.name, within)

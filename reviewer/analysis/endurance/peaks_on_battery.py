@@ -88,8 +88,7 @@ def undervoltage_at_peak(
     points = assessed(
         lambda: solve_points(operating.design, operating.network, scenario, figures, 1, operating.wiring)
     )
-    if points.unsolved:
-        raise NotAssessable(str(points.unsolved[0]))
+    points.require_found()
     if missing := {bare(e): key for e, key in (*points.undrawn.items(), *points.unsized.items())}:
         raise NotAssessable(lacking(missing))
     low = []

@@ -227,8 +227,7 @@ def _given(
         if isinstance(parts[bare(e)], p.Consumer) and parts[bare(e)].standby is not None
     }
     points = operating.operating_points(answer.state.name, Figures(loads=standby, sensing=False), 1)
-    if points.unsolved:
-        raise NotAssessable(str(points.unsolved[0]))
+    points.require_found()
     if missing := {bare(e): key for e, key in points.undrawn.items() if e in on}:
         raise NotAssessable(lacking(missing))
     taken = {e: _amps(points, e) for e in on}

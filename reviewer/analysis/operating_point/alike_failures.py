@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.conduction.failure_modes import OPEN, SHORT, Failure, Mode
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure, Mode
 from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.scenarios import Case, mask_of
@@ -142,7 +142,7 @@ class _StateGraph:
         if failure.mode in (OPEN, Mode.SEVERED):
             opened = self.network.opened_by(failure.element)
             return [i for element in opened for i in self.edges_of.get(element, ())]
-        if failure.mode == SHORT and not failure.opened:
+        if failure.grounds and not failure.opened:
             zone = self._zone(lane, solved)
             return [i for node in zone for i in self.at[node]] if self.looked_at.isdisjoint(zone) else ()
         if failure.mode is Mode.STAYS and failure.element not in self.network.follower:

@@ -139,8 +139,7 @@ def sweep(
     columns = np.asarray(rows, float).T
     figures = Figures(state_of_charge=dict(zip(batteries, columns, strict=True)), ageing=ageing)
     points = solve_points(design, network, scenario, figures, len(rows), wiring)
-    if points.unsolved:
-        raise NotAssessable(str(points.unsolved[0]))
+    points.require_found()
 
     def listed(values: Any) -> list[float]:
         return list(values.tolist())
@@ -180,8 +179,7 @@ def alarm_readings(
         state_of_charge={b: np.array([at[b] for at in charges]) for b in alive(network, scenario)}
     )
     points = solve_points(design, network, scenario, figures, len(charges), operating.wiring)
-    if points.unsolved:
-        raise NotAssessable(str(points.unsolved[0]))
+    points.require_found()
     found = {}
     for name, meter in shown.items():
         read = volts_read(points, meter) if meter.shows == "voltage" else amperes_read(points, meter)

@@ -100,6 +100,10 @@ class Scenario:
         return bool(self.cases or self.states)
 
 
+#: links that no resistance of a degraded part lies in
+_NOT_WORN = (Gate.SHIELD, Gate.COIL_DIODE)
+
+
 class _CircuitBuilder:
     def __init__(
         self,
@@ -188,7 +192,9 @@ class _CircuitBuilder:
         cases = self.scenario.cases or (self.scenario.case,)
         wanted = (element, Mode.DIODE_SHORT)
         lanes = (
-            i for i, case in enumerate(cases) if wanted in [(f.element, f.mode) for f in failures_of(case)]
+            i
+            for i, case in enumerate(cases)
+            if wanted in [(f.element, f.mode) for f in failures_of(case) if not f.nodes]
         )
         return mask_of(lanes, self.lanes.width)
 
@@ -212,7 +218,7 @@ class _CircuitBuilder:
             any_way = along[i] | against[i]
             if not any_way & ~(one | other) or link.a == link.b:
                 continue
-            worn = self.worn and link.gate is not Gate.SHIELD  # the shield of a wire is not its conductor
+            worn = self.worn and link.gate not in _NOT_WORN  # the shield of a wire is not its conductor
             a = self.degraded(link.element, link.a, link.b) if worn else link.a
             # what is in a fault zone with both ends may conduct: nothing feeds it
             if link.element in self.strings:  # its own device passes what those below give

@@ -282,7 +282,9 @@ def coil_device(design: Design, element: str, plus: int, minus: int, assumptions
 
 def diode_device(design: Design, element: str, plus: int, minus: int, assumptions: Assumptions) -> Device:
     """A diode whose curve goes through its drop at its drop current or rating."""
-    part = design.part(bare(element), p.Diode)
+    part = design.parts[bare(element)]
+    if isinstance(part, p.Electromagnet):  # the diode across its coil
+        part = p.Diode(kind="diode")
     technology = part.technology or "silicon"
     amps = part.drop_current or part.rating
     if amps is None:

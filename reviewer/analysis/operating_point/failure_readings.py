@@ -13,7 +13,7 @@ from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
-from reviewer.analysis.conduction.failure_modes import OPEN, SHORT
+from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.conduction.states import StateAnswer
@@ -166,7 +166,7 @@ class FailureReadings:
             only = failures[0] if len(failures) == 1 else None
             if only is not None and only.mode == OPEN:
                 yield self._opened(only.element, read)
-            elif only is not None and only.mode == SHORT:
+            elif only is not None and only.grounds:
                 yield only.passes, only.opened, tuple(mask >> i & 1 for mask in zones)
             else:
                 yield cases[i]

@@ -11,6 +11,7 @@ from types import MappingProxyType
 from typing import Any
 
 from reviewer.analysis.conduction.fixed_point import Conduction
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.assumptions import Assumed, AssumedQuantity, Assumptions
 from reviewer.analysis.operating_point.circuit_build import Built, Scenario, built_once
 from reviewer.analysis.operating_point.devices import (
@@ -139,6 +140,11 @@ class Points:
     undrawn: Mapping[str, str]
     #: lanes in which each load has power
     powered: Mapping[str, int]
+
+    def require_found(self) -> None:
+        """Raises NotAssessable with the first point that is ``unsolved``: its NaN passes every limit."""
+        if self.unsolved:
+            raise NotAssessable(str(self.unsolved[0]))
 
     @cached_property
     def assumed(self) -> tuple[Assumed, ...]:

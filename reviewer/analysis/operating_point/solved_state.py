@@ -10,7 +10,6 @@ from typing import Any
 
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
-from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.assumptions import Assumed
 from reviewer.analysis.operating_point.circuit_build import Scenario
 from reviewer.analysis.operating_point.meter_readings import amperes_read, dark, volts_read
@@ -212,8 +211,7 @@ def solved_points(
     """What :func:`solve_state` gathers: one point. Raises as it does."""
     given = figures or Figures(speed=scenario.state.speed)
     points = solve_points(design, network, scenario, given, wiring=wiring)
-    if points.unsolved:
-        raise NotAssessable(str(points.unsolved[0]))
+    points.require_found()
     return points
 
 

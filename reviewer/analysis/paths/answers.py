@@ -123,6 +123,10 @@ class Paths:
         """Diodes across a coil -> whether their polarity is right."""
         return diodes.coil_diodes(self.design, self.network, name)
 
+    def inner_diode_is_right(self, name: str) -> bool:
+        """Whether the diode inside a relay has its cathode on the side of the coil that is fed."""
+        return diodes.inner_diode_is_right(self.design, self.network, name)
+
     @cached_property
     def suppressors(self) -> Mapping[str, Mapping[str, bool]]:
         """Diode -> the coils, motors and other inductive loads that it lies across, each with

@@ -171,6 +171,13 @@ def coil_diodes(design: Design, network: Network, coil: str) -> dict[str, bool]:
     return {**_across(design, network, one, other), **_across(design, network, other, one)}
 
 
+def inner_diode_is_right(design: Design, network: Network, coil: str) -> bool:
+    """Whether the diode inside a relay has its cathode, at the positive terminal of the coil, on the
+    side that is fed; as of :func:`coil_diodes`."""
+    cathode, anode = (network.node(f"{coil}.{t}") for t in design.parts[coil].coil)
+    return _can_be_fed(network, cathode, coil) or not _can_be_fed(network, anode, coil)
+
+
 def load_diodes(design: Design, network: Network, load: str) -> dict[str, bool]:
     """Diodes wired straight across a load that gives a spike when it is switched off.
 

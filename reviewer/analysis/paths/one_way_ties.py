@@ -29,7 +29,7 @@ def one_way_ties(
     the state, the states in which one does decide. Left out too is a tie through a diode that is
     reversed to what it protects: that is reported of the diode.
     """
-    diodes = {e for _, e in network.diodes}
+    diodes = {e for _, e in network.diodes} | set(network.coil_diodes)
     mains = [
         s for s in network.sources if s.kind == "battery" and design.parts[bare(s.element)].purpose == "main"
     ]
@@ -64,7 +64,7 @@ def _unwanted(
 ) -> list[tuple[str, ...]]:
     """The paths through a diode from one battery to another that do not charge the other."""
     ties = [path for path, _ in ties_between(network, answer, source, other)]
-    oneway = [path for path in ties if not diodes.isdisjoint(path)]
+    oneway = [path for path in ties if any(_by_diode(network, path, e) for e in diodes & {*path})]
     if not oneway:
         return []
     both_ways = {e for path in ties if path not in oneway for e in path[1:]}
@@ -77,6 +77,16 @@ def _unwanted(
         return []
     known = {e for e in passed if _charges(design, e, other) or _reversed(design, network, answers[0], e)}
     return [path for path in oneway if known.isdisjoint(path)]
+
+
+def _by_diode(network: Network, path: tuple[str, ...], element: str) -> bool:
+    """Whether a path passes the diode that an element is, or has inside: of a relay, from the one
+    terminal of its coil to the other, and not its contacts."""
+    if element not in network.coil_diodes:
+        return True
+    link, at = network.links[network.coil_diodes[element]], path.index(element)
+    beside = [network.nodes_of[e] for e in (*path[:at][-1:], *path[at + 1 :][:1])]
+    return len(beside) == 2 and link.a in beside[0] and link.b in beside[1]
 
 
 def _charged(network: Network, answer: StateAnswer, battery: Source, opened: Collection[str]) -> bool:

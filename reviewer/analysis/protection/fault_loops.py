@@ -92,6 +92,8 @@ class FaultLoops:
         for link in self.network.links:
             if link.oneway and link.element in standing:
                 found.append(self._added(standing[link.element]))
+            elif link.gate is Gate.COIL_DIODE:
+                found.append((0.0, typical("volts", "silicon").value))
             elif link.oneway:
                 part = self.design.part(bare(link.element), p.Diode)
                 if part.drop is None:
@@ -169,7 +171,7 @@ class FaultLoops:
     ) -> CheapestPaths[int]:
         forth, back = self._open(answer) if along else self._open(answer)[::-1]
         network, ohms = self.network, self._ohms
-        barred = {i for element in without for i in network.links_of[element]}
+        barred = {i for element in without for i in network.parting(element)}
         if unprotected:
             barred |= network.protectors
 

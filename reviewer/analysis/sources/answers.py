@@ -131,6 +131,10 @@ class Sources:
         first = self.at_work[element][:1]
         return field_circuit.unprotected_field(self.design, self.network, first[0], element) if first else ()
 
+    def left_on_output(self, element: str) -> tuple[str, ...]:
+        """What a trip that opens the output of an alternator leaves on it: nothing opens between."""
+        return overvoltage.left_on_output(self.network, element)
+
     def always_live(self, battery: str) -> battery_disconnection.AlwaysLive | None:
         """What a battery (a pointer) feeds in every setting of the switches, and may not."""
         critical = self.states.critical_functions if self.design.functions else ()
@@ -300,7 +304,9 @@ class Sources:
             if ends.sensed
             else Figures(state_of_charge=full, failed_full_on=rises)
         )
-        return self.points.operating_points(flown.state, figures, 1, flown.phase)
+        points = self.points.operating_points(flown.state, figures, 1, flown.phase)
+        points.require_found()
+        return points
 
     def overshoot(self, alternator: str, ends: overvoltage.Ceiling | None = None) -> float:
         """The most volts that the output of an alternator, in what is flown while it is at work, has
@@ -315,8 +321,6 @@ class Sources:
                 volts = dict(self.points.point(flown).volts)
             else:
                 points = self._failed_full_on(alternator, flown, ends)
-                if points.unsolved:
-                    raise NotAssessable(str(points.unsolved[0]))
                 volts = points.all_volts()
             out = volts[f"{name}.output"] - volts[f"{name}.ground"]
             found.append(out - volts[held.plus] + volts[held.minus])

@@ -8,12 +8,14 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.masks import served
 from reviewer.analysis.conduction.states import StateAnswer, feed_path
+from reviewer.analysis.sources.alternators import source_of
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
-from reviewer.network.graph import Network, PoweredDevice, bare
+from reviewer.network.graph import Gate, Network, PoweredDevice, bare
 from reviewer.network.regulators import regulation
+from reviewer.network.search import anything_along, reachable
 from reviewer.tables.typical import typical
 
 if TYPE_CHECKING:
@@ -74,6 +76,20 @@ def ceiling(design: Design, name: str) -> Ceiling | None:
         "with an overvoltage trip that does not stop it" if idle else "with no overvoltage protection",
         figure.origin.note,
     )
+
+
+def left_on_output(network: Network, element: str) -> tuple[str, ...]:
+    """The batteries, loads and coils that no contact of a relay, nor one that a unit commands, parts
+    from the output of an alternator: a trip that opens the output leaves it on them. Switches and
+    protection stay as they are."""
+    contacts = (Gate.ENERGISED, Gate.DE_ENERGISED, Gate.OUTPUT)
+    start = source_of(network, element).positive
+    near = reachable(
+        network, [start], lambda link, along: anything_along(link, along) and link.gate not in contacts
+    )
+    batteries = (s.element for s in network.sources if s.kind == "battery" and s.positive in near)
+    users = (u.element for u in (*network.consumers, *network.coils) if near.intersection(u.plus))
+    return tuple(dict.fromkeys((*batteries, *users)))
 
 
 def exposed(design: Design, network: Network, answer: StateAnswer, alternator: str) -> Exposed:

@@ -106,8 +106,7 @@ def recharge_of(
         basis = "typical acceptance of lead-acid"
     figures = Figures(state_of_charge={battery: charges})
     solved = points.operating_points(first.flown.state, figures, STEPS, first.flown.phase)
-    if solved.unsolved:
-        raise NotAssessable(str(solved.unsolved[0]))
+    solved.require_found()
     all_drawn(solved.undrawn)
     amps = [-float(a) for a in solved.amps(battery)]
     assert part.capacity is not None

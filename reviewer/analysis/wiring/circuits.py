@@ -54,10 +54,9 @@ def circuit(
     while todo:
         for i, other, _ in network.around[todo.pop()]:
             element = network.links[i].element
-            if (
-                not (element.startswith("wires/") or _passes(design, network, element, passed))
-                or network.links[i].gate is Gate.SHIELD
-            ):
+            if not (
+                element.startswith("wires/") or _passes(design, network, element, passed)
+            ) or network.links[i].gate in (Gate.SHIELD, Gate.COIL_DIODE):
                 continue
             elements.add(element)
             if other not in seen:

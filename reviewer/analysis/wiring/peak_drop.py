@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.exclusions import ways_along
 from reviewer.analysis.conduction.states import StateAnswer, solve_states
-from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import assessed
 from reviewer.analysis.wiring.voltage_drop import CircuitRun, Sounding, circuit_run
 from reviewer.model import parts as p
@@ -101,8 +100,7 @@ def peak_runs(operating: OperatingPoints, place: PeakCase, peaks: Mapping[str, f
     figures = Figures(loads=one_at_a_time(usual, peaks), speed=state.speed)
     wiring = operating.wiring
     points = assessed(lambda: solve_points(design, network, scenario, figures, len(peaks), wiring))
-    if points.unsolved:
-        raise NotAssessable(str(points.unsolved[0]))
+    points.require_found()
     found = {}
     for column, load in enumerate(peaks):
         taken = float(points.amps(load)[column])

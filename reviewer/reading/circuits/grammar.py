@@ -29,6 +29,7 @@ from reviewer.reading.circuits.advice import figures_outside, missing_join, not_
 from reviewer.reading.circuits.figure_reader import FigureReader
 from reviewer.reading.circuits.figures import Figure, SaidFigures, begins_measure, measure, unit_follows
 from reviewer.reading.circuits.kinds_in_line import DIMENSIONS, IN_LINE, MEANT, WIRE, vocabulary
+from reviewer.reading.circuits.names_in_line import has_label
 from reviewer.reading.circuits.path_nodes import Join, MadeNode, Node, Path, PlaceNode
 from reviewer.reading.circuits.tokens import PathError, Say, Token, tokens_of
 
@@ -212,7 +213,7 @@ class _Parser(FigureReader):
                     not words or unit_follows(self.tokens, self.next)
                 ):
                     self._quantity(figures)
-                elif not words and not token.quoted and token.text.lower() in figures.known.words:
+                elif not words and self._is_word(token, figures):
                     self.next += 1
                     figures.word(token.text, token.at)
                 else:
@@ -224,6 +225,12 @@ class _Parser(FigureReader):
         if words:
             node.label = Figure(" ".join(w.text for w in words), words[0].at)
         return node
+
+    def _is_word(self, token: Token, figures: SaidFigures) -> bool:
+        """Whether a word says something of the part. `GEAR` on a switch is its label, not what moves it."""
+        if token.quoted or (has_label(figures.kind) and not token.text[:1].islower()):
+            return False
+        return token.text.lower() in figures.known.words
 
     def _is_name(self, token: Token, figures: SaidFigures) -> bool:
         """Whether the word after a kind is the name of the part: in small letters, and no figure."""

@@ -54,12 +54,17 @@ def _one_slip(one: str, other: str) -> bool:
     )
 
 
+def has_label(kind: str) -> bool:
+    """Whether a part of a kind is marked for the crew: words in capitals in its line are its label."""
+    return kind in PROTECTORS or kind == "switch"
+
+
 def label_of(kind: str, circuit: str, labels: dict[str, int]) -> str:
     """The label of a part that has none in its line, empty for one that needs none; ``labels``
     counts those of the circuit by sort."""
-    sort = "protection" if kind in PROTECTORS else kind
-    if sort not in ("protection", "switch"):
+    if not has_label(kind):
         return ""
+    sort = "protection" if kind in PROTECTORS else kind
     labels[sort] = labels.get(sort, 0) + 1
     words = circuit.replace("-", " ").upper()
     return words if labels[sort] == 1 else f"{words} {labels[sort]}"

@@ -189,7 +189,8 @@ def _works(card: ChecklistCard, most: int) -> Iterator[str]:
         words += [f"{attended} with all that is done here{seen}"] if attended else []
         yield f"{fed}{_some(functions, most)}: {', '.join(words)}"
     lost = {function for function, _ in card.lost}
-    if always := [f for f in card.unlimited if f not in lost]:
+    resting = {function for function, _ in card.rests_on}
+    if always := [f for f in card.unlimited if f not in lost and f not in resting]:
         yield _some(always, most)
     if back := [f for f in card.unlimited if f in lost]:
         yield f"{_some(back, most)} once restored"
@@ -238,13 +239,13 @@ def _steps(design: Design, card: ChecklistCard) -> Iterator[str]:
 
 def _done(design: Design, step: ChosenStep) -> str:
     if step.by_hand:
-        return f"{moves_words(design, step.moves)}, no action of the file"
+        return f"{moves_words(design, step.moves)}, not an action of the file"
     words = action_line(design, step.action, step.moves)
-    return words if len(step.moves) < 2 else f"{words}, in the order {_in_order(step)}"
+    return words if len(step.moves) < 2 else f"{words}, in the order {_in_order(design, step)}"
 
 
-def _in_order(step: ChosenStep) -> str:
-    return ", ".join(f"{shown(name)} {shown(at)}" for name, at in step.moves)
+def _in_order(design: Design, step: ChosenStep) -> str:
+    return ", ".join(f"{_switch(design, name)} {shown(at).upper()}" for name, at in step.moves)
 
 
 def _claims(step: ChosenStep) -> Iterator[str]:

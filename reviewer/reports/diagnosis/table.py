@@ -45,7 +45,7 @@ def _rows(design: Design, answer: Diagnosis) -> Iterator[tuple[object, ...]]:
                 latent = "; ".join(f"{bare(e)} {said}" for e, said in hidden)
                 yield n, k, between, bare(element), failure, latent, explains, against, shows
     for look in answer.next_looks:
-        action, split = words.action_words(look), words.split_words(design, look)
+        action, split = words.action_words(design, look), words.split_words(design, look)
         yield "next", "", "", "", action, "", "", "", split
 
 
@@ -65,7 +65,7 @@ def diagnosis_json(file: str, design: Design, answer: Diagnosis) -> str:
         "next": [
             {
                 "what": look.risk.value,
-                "action": words.action_words(look),
+                "action": words.action_words(design, look),
                 "name": look.sign.name,
                 "state": look.sign.state or answer.state,
                 "move": dict(look.moved),
@@ -77,7 +77,7 @@ def diagnosis_json(file: str, design: Design, answer: Diagnosis) -> str:
             }
             for look in answer.next_looks
         ],
-        "notes": [*words.pair_sentences(answer), *words.NOTES],
+        "notes": [*words.pair_sentences(answer), *words.notes(design)],
     }
     return dumped(document)
 

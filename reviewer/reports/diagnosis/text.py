@@ -41,10 +41,10 @@ def diagnosis_text(file: str, design: Design, answer: Diagnosis, width: int = 10
     if answer.next_looks:
         lines += ["", "WHAT TO DO NEXT, THE SAFE FIRST"]
         for look in answer.next_looks:
-            said = f"{words.action_words(look)} {words.split_words(design, look)}."
+            said = f"{words.action_words(design, look)} {words.split_words(design, look)}."
             lines += lines_of(shown(said), width, 2, 4)
     lines.append("")
-    for note in words.NOTES:
+    for note in words.notes(design):
         lines += lines_of(note, width)
     lines += ["", *caution_lines(width)]
     return "\n".join(line.rstrip() for line in lines) + "\n"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import inf
 
+from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
 from reviewer.network.graph import bare
@@ -17,17 +18,31 @@ from reviewer.questions.state_signs import EITHER, Look, Sign
 from reviewer.questions.symptoms import Symptom
 from reviewer.reports.wording import and_list, counted
 
-NOTES: tuple[str, ...] = (
+_NOTES: tuple[str, ...] = (
     "A cause is what one repair puts right: a part or wire, or all places of one break or short between "
     "two terminals with no branch between them, which nothing outside tells apart.",
     "Single failures of the state are tried, each solved; a reading fits within the error of its meter, "
     "the charge of the batteries, the set point of the regulator and the current of the loads.",
-    "A terminal is measured to the negative of the main battery, engine stopped, propeller clear, switches "
-    "as in the state.",
+    "A terminal is measured to the negative of the main battery, {still}switches as in the state.",
     "Protection that has opened stays open until the short is found (common practice, no published source).",
     "A short is a joint to ground that stays. An ohmmeter may not find one that comes and goes.",
     "Resistances, such as a corroded joint, are not tried; `solve --failed PART=degraded:OHMS` shows them.",
 )
+
+
+def notes(design: Design) -> tuple[str, ...]:
+    """How an answer is to be read; of what has no engine nothing is said of one."""
+    still = "engine stopped, propeller clear, " if design.has_engine else ""
+    said = tuple(note.replace("{still}", still) for note in _NOTES)
+    apart = {design.part(name, p.Regulator).regulates for name in design.of_kind(p.Regulator)}
+    if inside := [name for name in design.of_kind(p.Alternator) if name not in apart]:
+        one = "is no part" if len(inside) == 1 else "are no parts"
+        regulator = "The regulator" if len(inside) == 1 else "The regulators"
+        said += (
+            f"{regulator} of {and_list(inside)} {one} of the file and not tried: volts above the set point "
+            "may come from a regulator failed full on.",
+        )
+    return said
 
 
 def symptom_words(design: Design, symptom: Symptom) -> str:
@@ -102,7 +117,7 @@ def alike_words(causes: Sequence[FailureCause]) -> str:
     return f"{alike}{counted(places, 'place')}"
 
 
-def action_words(look: NextLook) -> str:
+def action_words(design: Design, look: NextLook) -> str:
     """What to do, as an instruction."""
     name = look.sign.name
     if look.risk is Risk.LOOK:
@@ -118,7 +133,8 @@ def action_words(look: NextLook) -> str:
             "battery."
         )
     if look.risk is Risk.MEASURE:
-        return f"On the ground, engine stopped, switches as they are: measure the volts at {name}."
+        still = "engine stopped, " if design.has_engine else ""
+        return f"On the ground, {still}switches as they are: measure the volts at {name}."
     moves = and_list([f"{switch} to {position}" for switch, position in look.moved])
     where = "" if look.risk is Risk.MOVE else "On the ground only, as it turns off what is needed: move "
     return f"{where or 'Move '}{moves} ({look.sign.state}), then look at {name}."

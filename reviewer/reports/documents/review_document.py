@@ -295,9 +295,27 @@ class ReviewEntry(TypedDict):
     rules: Annotated[list[RuleEntry], About("The outcome of every rule, in the order of the rules.")]
 
 
+class MistakeEntry(TypedDict):
+    """A mistake of a file, for which it was not reviewed."""
+
+    sentence: Annotated[str, About("What is wrong, and what to write.")]
+    item: Annotated[str, About("A pointer into the file without its leading slash. Empty: the whole file.")]
+    place: PlaceEntry
+
+
+class UnreadEntry(TypedDict):
+    """A file that could not be reviewed."""
+
+    file: Annotated[str, About("The file, as the review calls it.")]
+    mistakes: Annotated[list[MistakeEntry], About("Every mistake of it, in the order of the file.")]
+
+
 class ReviewDocument(TypedDict):
     """Reviews of electrical systems of aircraft. A second opinion; the cautions are part of it."""
 
     format: Annotated[Literal["circuit-review/1"], About("Name and number of this format.")]
     cautions: Annotated[list[str], About("What a reader must keep in mind.")]
-    reviews: Annotated[list[ReviewEntry], About("One review for each file.")]
+    reviews: Annotated[list[ReviewEntry], About("One review for each file that could be reviewed.")]
+    unread: NotRequired[
+        Annotated[list[UnreadEntry], About("The files that could not be reviewed, where there are some.")]
+    ]

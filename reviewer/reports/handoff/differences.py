@@ -92,8 +92,8 @@ def _unlike(name: str, found: bytes, wanted: bytes) -> str:
 
 
 def _of_rows(found: Sequence[Sequence[str]], wanted: Sequence[Sequence[str]]) -> Iterator[str]:
-    """Where two tables differ, cell by cell."""
-    heads = wanted[0]
+    """Where two tables differ, cell by cell; their headings follow the line of cautions."""
+    heads = next(row for row in wanted if not row[0].startswith("# "))
     for number, (one, other) in enumerate(zip_longest(found, wanted), start=1):
         if one is None or other is None:
             yield f"row {number} is not there" if one is None else f"row {number} is in no fresh review"
@@ -128,8 +128,26 @@ def _of_manifest(found: bytes, wanted: bytes) -> Iterator[Difference]:
     for one in (old, new):
         one["files"] = [{"name": e["name"], "what": e["what"]} for e in one["files"]]
     for key in (key for key in new if key != "reviewer" and old[key] != new[key]):
-        said = f"`{key}` is {_brief(old[key])}; a fresh review has {_brief(new[key])}"
-        yield Difference(MANIFEST, "lists other files than a fresh review writes" if key == "files" else said)
+        if key == "files":
+            yield from _of_listed(old[key], new[key])
+        else:
+            said = f"`{key}` is {_brief(old[key])}; a fresh review has {_brief(new[key])}"
+            yield Difference(MANIFEST, said)
+
+
+def _of_listed(old: Sequence[Entry], new: Sequence[Entry]) -> Iterator[Difference]:
+    """Which files two manifests list otherwise."""
+    said, now = ({entry["name"]: entry["what"] for entry in entries} for entries in (old, new))
+    for name, what in now.items():
+        if name not in said:
+            yield Difference(MANIFEST, f"does not list {_brief(name)}, which a fresh review writes")
+        elif said[name] != what:
+            words = f"`what` of {_brief(name)} is {_brief(said[name])}; a fresh review has {_brief(what)}"
+            yield Difference(MANIFEST, words)
+    for name in (name for name in said if name not in now):
+        yield Difference(MANIFEST, f"lists {_brief(name)}, which no fresh review writes")
+    if [*said] != [*now] and {*said} == {*now}:
+        yield Difference(MANIFEST, "lists the files in another order than a fresh review")
 
 
 def _entries(

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from typing import Final
+from collections.abc import Iterable, Mapping, Sequence
+from typing import Any, Final
 
 from reviewer.model.design import Concession, Design
 from reviewer.model.estimates_tried import EstimatesTried
@@ -29,6 +29,7 @@ from reviewer.reports.documents.review_document import (
     HiddenEntry,
     ItemCounts,
     MissingDataEntry,
+    MistakeEntry,
     PlaceEntry,
     ReviewDocument,
     ReviewEntry,
@@ -39,14 +40,41 @@ from reviewer.reports.documents.review_document import (
 FORMAT: Final = "circuit-review/1"
 
 
-def as_json(reviews: Sequence[Review]) -> str:
-    """All reviews as one JSON text with a stable order of keys."""
-    document: ReviewDocument = {
-        "format": FORMAT,
-        "cautions": list(wording.CAUTIONS),
-        "reviews": [_review(r) for r in reviews],
-    }
-    return dumped(document)
+def as_json(reviews: Sequence[Review], unread: Sequence[Any] = ()) -> str:
+    """All reviews as one JSON text with a stable order of keys, and the ``unread`` files, each with
+    ``file`` and ``problems``."""
+    return json_of(map(json_lines, reviews), unread)
+
+
+def json_of(reviews: Iterable[str], unread: Sequence[Any] = ()) -> str:
+    """As :func:`as_json`, of the lines of each review."""
+    document: ReviewDocument = {"format": FORMAT, "cautions": list(wording.CAUTIONS), "reviews": []}
+    if unread:
+        document["unread"] = [{"file": u.file, "mistakes": [_mistake(p) for p in u.problems]} for u in unread]
+    return filled(dumped(document), "reviews", reviews, 2)
+
+
+def json_lines(review: Review) -> str:
+    """The lines of a review as they stand in the document of several."""
+    return inner_lines([_review(review)], 2)
+
+
+def inner_lines(entries: Sequence[object], depth: int) -> str:
+    """The lines of the entries of a list that is so deep in a document."""
+    if not entries:
+        return ""
+    nested = entries
+    for _ in range(depth - 1):
+        nested = [nested]
+    return dumped(nested).split("\n", depth)[-1].rsplit("\n", depth + 1)[0]
+
+
+def filled(document: str, key: str, lines: Iterable[str], depth: int) -> str:
+    """A document with the entries of a list that is empty in it."""
+    entries = ",\n".join(filter(None, lines))
+    margin = "  " * (depth - 1)
+    before, empty, after = document.partition(f'\n{margin}"{key}": []')
+    return f"{before}{empty[:-1]}\n{entries}\n{margin}]{after}" if entries else document
 
 
 def beginning(file: str, design: Design) -> Beginning:
@@ -72,7 +100,7 @@ def number(value: float) -> float:
     return round(value, 6) + 0.0
 
 
-def dumped(document: Mapping[str, object]) -> str:
+def dumped(document: Mapping[str, object] | Sequence[object]) -> str:
     """The document as indented JSON that any UTF-8 stream can take.
 
     Letters stay; what cannot be seen or encoded is escaped.
@@ -247,6 +275,12 @@ def _rule_error(breakdown: Breakdown) -> RuleErrorEntry:
 
 def _citation(citation: Citation) -> CitationEntry:
     return {"key": citation.key, "title": citation.title, "clause": citation.clause}
+
+
+def _mistake(problem: Any) -> MistakeEntry:
+    place = _place(Place(problem.line, problem.column, problem.cell))
+    assert place is not None
+    return {"sentence": problem.message, "item": problem.pointer.lstrip("/"), "place": place}
 
 
 def _place(place: Place | None) -> PlaceEntry | None:

@@ -23,7 +23,7 @@ from reviewer.model.review import (
     rule_errors,
 )
 from reviewer.reports import wording
-from reviewer.reports.review.json import dumped
+from reviewer.reports.review.json import dumped, filled, inner_lines
 
 FINGERPRINT = "circuitReviewer/v1"
 _SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
@@ -41,40 +41,56 @@ def level_of(hazard: HazardClass) -> str:
     return _LEVELS[hazard]
 
 
-def as_sarif(reviews: Sequence[Review], version: str) -> str:
+def as_sarif(reviews: Sequence[Review], version: str, unread: Sequence[Any] = ()) -> str:
     """All reviews as one run.
 
-    Findings are results of kind "fail", missing data of kind "open"; rule errors are notifications.
+    Findings are results of kind "fail", missing data of kind "open"; rule errors are notifications, and
+    so are the mistakes of the ``unread`` files, each of these with ``file`` and ``problems``.
     """
-    rules: dict[str, Assessment] = {}
-    for review in reviews:
-        for assessment in review.assessments:
-            rules.setdefault(assessment.rule, assessment)
-    index = {name: number for number, name in enumerate(rules)}
-    results = [result for review in reviews for result in _results(review, index)]
-    if any("suppressions" in result for result in results):
-        for result in results:
-            result.setdefault("suppressions", [])
+    return sarif_of([(review, sarif_lines(review)) for review in reviews], version, unread)
+
+
+def sarif_lines(review: Review) -> str:
+    """The lines of the results of a review, as they stand in a run of reviews by the same rules."""
+    return _lines(review, _index([review]))
+
+
+def sarif_of(reviews: Sequence[tuple[Review, str]], version: str, unread: Sequence[Any] = ()) -> str:
+    """As :func:`as_sarif`, of reviews with their lines."""
+    only = [review for review, _ in reviews]
+    index = _index(only)
+    rules = {a.rule: a for review in reversed(only) for a in review.assessments}
+    lines = (own if _index([one]) == index else _lines(one, index) for one, own in reviews)
     driver = {
         "name": "circuit-reviewer",
         "version": version,
-        "rules": [_descriptor(a) for a in rules.values()],
+        "rules": [_descriptor(rules[name]) for name in index],
     }
     run = {
         "tool": {"driver": driver},
-        "invocations": [_invocation(reviews, index)],
+        "invocations": [_invocation(only, index, unread)],
         "originalUriBaseIds": {
             "DESIGNS": {"description": {"text": "The folder in which the review was started."}}
         },
         "artifacts": [
             {"location": _artifact(f), "roles": ["analysisTarget"]}
-            for f in dict.fromkeys(name for r in reviews for name in _files(r))
+            for f in dict.fromkeys((*(name for r in only for name in _files(r)), *(u.file for u in unread)))
         ],
         "columnKind": "unicodeCodePoints",
-        "results": results,
-        "properties": {"cautions": list(wording.CAUTIONS), "reviews": [_summary(r) for r in reviews]},
+        "results": [],
+        "properties": {"cautions": list(wording.CAUTIONS), "reviews": [_summary(r) for r in only]},
     }
-    return dumped({"$schema": _SCHEMA, "version": "2.1.0", "runs": [run]})
+    return filled(dumped({"$schema": _SCHEMA, "version": "2.1.0", "runs": [run]}), "results", lines, 4)
+
+
+def _index(reviews: Sequence[Review]) -> dict[str, int]:
+    """The number of each rule."""
+    names = dict.fromkeys(a.rule for review in reviews for a in review.assessments)
+    return {name: number for number, name in enumerate(names)}
+
+
+def _lines(review: Review, index: dict[str, int]) -> str:
+    return inner_lines(list(_results(review, index)), 4)
 
 
 def _files(review: Review) -> Iterator[str]:
@@ -119,6 +135,7 @@ def _fail(
         "message": _message(" ".join(_sentences(finding))),
         "locations": [_location(file, finding.subject, finding.field, finding.place)],
         "partialFingerprints": {FINGERPRINT: finding.identity},
+        "suppressions": [],
     }
     if finding.path:
         steps = [{"location": _step(file, step)} for step in finding.path]
@@ -187,11 +204,28 @@ def _open(file: str, gap: Gap, index: dict[str, int]) -> dict[str, Any]:
         ),
         "locations": [_location(file, gap.subject, "", gap.place)],
         "partialFingerprints": {FINGERPRINT: digest},
+        "suppressions": [],
         "properties": {"hazardClass": gap.hazard.word, "needs": gap.needs},
     }
 
 
-def _invocation(reviews: Sequence[Review], index: dict[str, int]) -> dict[str, Any]:
+def _invocation(reviews: Sequence[Review], index: dict[str, int], unread: Sequence[Any]) -> dict[str, Any]:
+    mistakes = [
+        {
+            "level": "error",
+            "message": _message(f"Not reviewed: {problem.message}"),
+            "locations": [
+                _location(
+                    file.file,
+                    problem.pointer.strip("/"),
+                    "",
+                    Place(problem.line, problem.column, problem.cell),
+                )
+            ],
+        }
+        for file in unread
+        for problem in file.problems
+    ]
     broken = [_notification(r.file, b, index) for r in reviews for b in r.rule_errors]
     dropped = [_notification(r.file, b, index) for r in reviews for b in rule_errors(r.dropped_trials)]
     limits = [
@@ -216,8 +250,8 @@ def _invocation(reviews: Sequence[Review], index: dict[str, int]) -> dict[str, A
         for c in r.unmatched
     ]
     return {
-        "executionSuccessful": not broken,
-        "toolExecutionNotifications": broken + dropped + limits,
+        "executionSuccessful": not (broken or unread),
+        "toolExecutionNotifications": mistakes + broken + dropped + limits,
         "toolConfigurationNotifications": unmatched,
     }
 

@@ -53,8 +53,14 @@ def test_contacts_that_stick_are_named_by_what_they_do(
 
 
 def test_a_mode_has_one_word_for_the_command_line() -> None:
-    assert set(MODE_KEYS) >= {"shorted-to-ground", "shorted", "welded-closed", "stuck-energised"}
-    assert len(MODE_KEYS) == len(Mode) + 2
+    assert set(MODE_KEYS) >= {
+        "shorted-to-ground",
+        "shorted",
+        "coil-diode-shorted",
+        "welded-closed",
+        "stuck-energised",
+    }
+    assert len(MODE_KEYS) == len(Mode) + 3
 
 
 def test_a_short_is_tried_at_energized_nodes_only() -> None:

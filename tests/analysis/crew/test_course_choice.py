@@ -6,6 +6,7 @@ from types import SimpleNamespace
 
 import pytest
 
+from reviewer.analysis.crew.course import Course, CourseStep
 from reviewer.analysis.crew.course_choice import MOST_STEPS, CourseChoice
 
 
@@ -39,3 +40,22 @@ def test_the_sequence_that_is_taken(before: int, ways: dict[str, tuple[int, int]
     made.restore("f", [(name,) for name in ways])
     assert made.steps[before:] == taken
     assert made.now.works["f"] == (ways[taken[0][0]][1] if taken else 0b0001)
+
+
+@pytest.mark.parametrize(
+    ("before", "after", "named"),
+    [
+        ({}, {("main", "reserve"): 0b01}, True),
+        ({("main", "reserve"): 0b10}, {("main", "reserve"): 0b11}, True),  # in one more case of failure
+        ({("main", "reserve"): 0b11}, {("main", "reserve"): 0b01}, False),  # tied already
+        ({}, {("main", "reserve"): 0}, False),
+    ],
+)
+def test_a_step_ties_sources_that_were_apart_before_it(
+    before: dict[tuple[str, str], int], after: dict[tuple[str, str], int], named: bool
+) -> None:
+    def step(ties: dict[tuple[str, str], int]) -> CourseStep:
+        return SimpleNamespace(ties=ties)  # type: ignore[return-value]
+
+    found = Course.__new__(Course).ties(step(before), step(after))
+    assert found == ((("main", "reserve"),) if named else ())

@@ -103,3 +103,14 @@ def test_a_source_that_was_shorted_stays_lost() -> None:
         start.lost["parts/battery"] == after.lost["parts/battery"] == 1
         and not after.solved.alive["parts/battery"]
     )
+
+
+def test_a_breaker_is_reset_and_a_breaker_switch_is_closed_again() -> None:
+    made = SmallDesign()
+    made.load("lamp", made.protector("breaker"), made.protector("breaker-switch", "breaker-switch"))
+    facts = made.facts()
+    state, moves = moved(facts.design, cruise(facts).state, {"breaker": "pulled", "breaker-switch": "open"})
+    assert state.pulled == ("breaker",) and state.switches["breaker-switch"] == "open"
+    back, moves = moved(facts.design, state, {"breaker": "in", "breaker-switch": "in"})
+    assert moves == (("breaker", "in"), ("breaker-switch", "in"))
+    assert back.pulled == () and dict(back.switches) == dict(cruise(facts).state.switches)

@@ -2,9 +2,16 @@
 
 from __future__ import annotations
 
-from reviewer.analysis.cut_sets.single_points import BODY, RETURN, SUPPLY, outermost
+from reviewer.analysis.cut_sets.single_points import (
+    BODY,
+    RETURN,
+    SUPPLY,
+    outermost,
+    recoverable_points,
+    single_points,
+)
 from reviewer.rulebook import loss_words
-from tests.analysis.small_designs import SmallDesign, fails
+from tests.analysis.small_designs import SmallDesign, cruise, fails
 
 
 def fire(*channels: str) -> SmallDesign:
@@ -61,6 +68,20 @@ def test_a_recoverable_point_is_not_listed_as_one_for_good() -> None:
     failures = made.facts(switches={"select": "main"}).failures
     assert "parts/battery" in failures.recoverable_points and "parts/battery" not in failures.single_points
     assert "parts/select" in failures.single_points
+
+
+def test_without_an_action_no_point_is_recoverable() -> None:
+    """Every element of a lone path in turn stands first among the failures of its design."""
+    made = SmallDesign()
+    made.load("ignition", made.protector("breaker"))
+    made.function("fire", "ignition")
+    facts = made.facts()
+    answer = cruise(facts)
+    assert not answer.functions["fire"] & 1  # the first failure of the state loses it
+    assert facts.failures.single_points and not facts.failures.recoverable_points
+    assert recoverable_points(facts.design, facts.network, answer, {}) == ()
+    found = {one.element for one in single_points(facts.design, facts.network, answer)}
+    assert answer.failures[0].element in found
 
 
 def test_shorts_that_one_breaker_clears_are_told_once_at_that_breaker_and_as_shared_by_its_channels() -> None:

@@ -258,6 +258,8 @@ def test_a_point_that_is_not_found_names_the_node_and_the_device(monkeypatch: py
     assert caught.value.needs.rpartition(", at ")[2] in facts.design.parts
     points = facts.points.operating_points("cruise", Figures(), 3)
     assert [u.point for u in points.unsolved] == [0, 1, 2]
+    with pytest.raises(NotAssessable, match="no operating point was found"):
+        points.require_found()
     assert all(v != v for v in points.volts("main-bus")) and all(
         a != a for a in points.amps("parts/alternator")
     )

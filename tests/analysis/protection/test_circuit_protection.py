@@ -8,8 +8,10 @@ from reviewer.analysis.protection.circuit_protection import (
     lost_by_opening,
     moved,
     nearest_protectors,
+    unlike,
 )
 from tests.analysis.small_aircraft import small
+from tests.analysis.small_designs import SmallDesign
 
 CRITICAL = ("loss: hazardous", "loss: catastrophic")
 
@@ -50,3 +52,12 @@ def test_a_breaker_of_a_motor_behind_another_breaker_guards_the_motor() -> None:
     second = small(("M1: {from: main-bus.pump,", "M1: {from: heater-breaker.load,"))
     for facts, expected in ((small(), False), (second, True)):
         assert guards_a_motor(facts.design, facts.network, facts.states.answers(), "pump-breaker") is expected
+
+
+def test_channels_of_one_function_are_alike_also_where_a_third_would_do() -> None:
+    made = SmallDesign()
+    for name in ("left", "right", "standby", "radio"):
+        made.load(name)
+    made.function("fire", "left", "right", "standby")
+    design = made.facts().design
+    assert unlike(design, "fire", "left", ("left", "right", "standby", "radio")) == ("radio",)

@@ -5,9 +5,10 @@ from __future__ import annotations
 import pytest
 
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.analysis.protection.wire_protection import carries_limit
+from reviewer.analysis.protection.wire_protection import EndFeed, carries_limit, unlimited_sources
 from reviewer.tables.lookup import ProtectorRow
 from tests.analysis.small_aircraft import small
+from tests.analysis.small_designs import SmallDesign
 
 
 def test_a_wire_is_fed_from_the_bus_through_its_breaker_and_from_nowhere_else() -> None:
@@ -61,3 +62,19 @@ def test_the_lead_of_an_alternator_of_40_amperes(gauge: str, carries: bool) -> N
     )
     assert carries_limit(facts.design.wires["P7"], facts.design.parts["alternator"]) is carries
     assert not carries_limit(facts.design.wires["P1"], facts.design.parts["alternator"])
+
+
+def test_a_source_of_unknown_limit_hides_no_battery() -> None:
+    """A wire at both: the battery alone decides; without the battery the rating of the alternator is asked for."""
+    made = SmallDesign()
+    made.alternator()
+    design = made.facts().design
+
+    def sources(*names: str) -> list[str]:
+        feed = EndFeed("wires/W1", "bus.w1", "cruise", tuple(f"parts/{n}" for n in names), (), 1.0)
+        return unlimited_sources(design, feed)
+
+    assert sources("battery", "alternator") == ["battery"]
+    with pytest.raises(NotAssessable) as caught:
+        sources("alternator")
+    assert "`rating` of the alternator" in caught.value.needs

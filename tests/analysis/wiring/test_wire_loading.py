@@ -42,6 +42,13 @@ def test_a_bundle_shares_its_heat() -> None:
     )  # seven wires at 20 %: 0.82
 
 
+def test_a_wire_of_unknown_gauge_adds_its_current_to_a_bundle_and_no_capacity() -> None:
+    facts = wired(("to: wing-plug.heat-return-plug, gauge: 12 AWG,", "to: wing-plug.heat-return-plug,"))
+    load, _ = facts.wires.wire_loads.worst("W73")
+    capacity = (3 * 19 + 3 * 11) / 0.625 * root(150, 60)
+    assert load.bundle_used == pytest.approx(4 * abs(load.amperes) / capacity, rel=1e-6)
+
+
 def test_a_bundle_that_is_used_more_carries_less() -> None:
     """24 A of heat in the same bundle: more than 40 % of it is used, so that the column of 60 % is read: 0.625."""
     facts = wired(("current: 7 A, peak: 9 A", "current: 24 A"))

@@ -16,10 +16,10 @@ from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names, n
 KEY = "power-up-cards"
 _ABOUT = (
     "First power-up in the safe order: before any source; one circuit at a time on a current-limited "
-    "supply in place of its battery; then the batteries. The cards of test-cards come after, those with "
-    "the engine last. Order and safety blocks are common practice (no published source). Figures are "
-    "solved in the state of each card with nothing failed; limits allow for the loads on the day, the "
-    "meter and what nobody measured. "
+    "supply in place of its battery, or at the socket for external power; then the batteries. The cards of "
+    "test-cards come after, those with the engine last. Order and safety blocks are common practice (no "
+    "published source). Figures are solved in the state of each card with nothing failed; limits allow for "
+    "the loads on the day, the meter and what nobody measured. The last step names what no step shows. "
 )
 #: what no step can show, whatever the design: each was tried with planted faults
 NOT_SHOWN = (
@@ -71,7 +71,7 @@ def power_up_cards(design: Design, cards: Sequence[PowerCard]) -> Schedule | Non
 
 def card_rows(design: Design, card: PowerCard) -> Iterator[PowerRow]:
     """The rows of a card: its safety block, then a row a step."""
-    setting = _setting(card)
+    setting = _setting(design, card)
     running = [step.names[0] for step in card.steps if step.act is Act.LOAD]
     block = safety_words(design, card.stage, card.live, running, card.hot)
     yield PowerRow(card.stage.value, card.name, 0, setting, block, SAFETY, "done", "", "", "", "", "")
@@ -97,13 +97,15 @@ def card_rows(design: Design, card: PowerCard) -> Iterator[PowerRow]:
         )
 
 
-def _setting(card: PowerCard) -> str:
+def _setting(design: Design, card: PowerCard) -> str:
     moved = [f"{name} {position}" for name, position in card.switches]
     if card.stage is Stage.COLD:
         return names(["all circuit protection out", *(moved or ["all switches off"])])
     if card.supply is not None:
         battery, volts, most, joined = card.supply
-        supply = f"{quantity(volts, 'V')} limited to {quantity(most, 'A')} in place of {battery}"
+        plugged = isinstance(design.parts[battery], p.ExternalPower)
+        where = f"plugged into {battery}" if plugged else f"in place of {battery}"
+        supply = f"{quantity(volts, 'V')} limited to {quantity(most, 'A')} {where}"
         supply += f", the two leads of {names(joined)} joined" if joined else ""
         rest = "all else out and off"
         return f"supply of {supply}; in: {names(card.fitted)}; {names([*moved, rest])}"
@@ -139,8 +141,9 @@ def _words(design: Design, step: PowerStep, supplied: bool) -> tuple[str, str, s
             look = f"diode test of {first} from {begin} to {lifted} and back"
             return f"{lift}measure both ways", look, f"conducts from {begin} to {lifted} and not back"
         case Act.POLARITY:
-            look = f"both leads of {first} to {last}"
-            return "measure", look, "continuity of the negative lead and none of the positive"
+            end = "post" if isinstance(design.parts[first], p.ExternalPower) else "lead"
+            look = f"both {end}s of {first} to {last}"
+            return "measure", look, f"continuity of the negative {end} and none of the positive"
         case Act.P_LEAD:
             found = "no continuity" if last == "open" else "continuity"
             return f"take the lead off {first}; measure", f"ohms from the lead of {first} to its case", found

@@ -49,6 +49,7 @@ _PEOPLE = {
         "Switch the supply off before anybody works on a wire.",
     ),
     Stage.BATTERY: (
+        "Connect each battery with all switches off, its negative lead last.",
         "Fire extinguisher at hand. One person in the seat at the switches.",
         "Disconnect every battery, its negative lead first, before anybody works on a wire.",
     ),
