@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from copy import copy
 from functools import cached_property
@@ -164,9 +165,13 @@ class _Cold:
         states = [
             self.bench.state(f"{i}", dict(key), self.every, fed=False) for i, key in enumerate(different)
         ]
-        answers = self.bench.solve(states).values()
-        made = {key: Metal(self.bench, answer) for key, answer in zip(different, answers, strict=True)}
-        return (made[key] for key in keys)
+        answers = dict(zip(different, self.bench.solve(states).values(), strict=True))
+        left, made = Counter(keys), dict[object, Metal]()
+        for key in keys:
+            if key not in made:
+                made[key] = Metal(self.bench, answers[key])
+            left[key] -= 1  # one that is not asked for again is let go of: it is as large as the aircraft
+            yield made[key] if left[key] else made.pop(key)
 
     def bonds(self) -> Iterator[PowerStep]:
         """Each wire for which the file states the most ohms that a test accepts."""
