@@ -507,6 +507,43 @@ def test_a_repair_that_takes_charge_or_power_away_clears_nothing(
     assert (outcome is not None and outcome.gone == (other,)) is cleared
 
 
+@pytest.mark.parametrize(
+    ("consequence", "moved", "cleared"),
+    [
+        (Consequence.RUNS_SHORT, "field-breaker.load", False),
+        (Consequence.RUNS_SHORT, "main-bus.other", True),
+        (Consequence.ON_WHEN_NOT_WANTED, "field-breaker.load", True),
+    ],
+)
+def test_a_load_is_not_put_right_by_taking_its_power(
+    consequence: Consequence, moved: str, cleared: bool
+) -> None:
+    """A load whose wire moves behind a breaker that is pulled before start has no drop there, and no
+    power; where it runs unasked that is what is wanted."""
+    bench = yaml.safe_load((ROOT / "tests" / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8"))
+    bench["operation"]["states"]["before-start"] = {
+        "like": "cruise",
+        "use": "ground",
+        "engine": "stopped",
+        "pulled": ["field-breaker"],
+    }
+    before, after = (
+        read_text(json.dumps(one), "bench.json") for one in (bench, edited(bench, {"wires/W50/from": moved}))
+    )
+    asked = replace(finding("a", "parts/audio-panel"), consequence=consequence)
+    other = finding("b", "parts/audio-panel")
+    trial = SimpleNamespace(
+        members=(asked,),
+        may_clear=lambda one: True,
+        searched=False,
+        change=SimpleNamespace(made_in=lambda design: after, sources=frozenset()),
+    )
+    none = replace(RULES["coils-are-suppressed"], subjects=lambda facts: [])
+    rules = [replace(none, name=name) for name in ("a", "b")]
+    outcome = judged([trial], [other], [asked, other], Facts(before), rules, UNLIMITED)
+    assert (outcome is not None and outcome.gone == (other,)) is cleared
+
+
 def test_a_field_that_nothing_feeds_is_fed_through_what_the_crew_can_open() -> None:
     design = """
         format: 1

@@ -139,6 +139,7 @@ def test_a_place_that_is_no_folder_is_status_2(package: Path, tmp_path: Path) ->
     for path in (tmp_path / "nowhere", FIRST, Path("x" * 300)):
         done = check(path)
         assert done.exit_code == 2 and "cannot be read" in done.stderr and "defect" not in done.stderr
+    assert "unpack an archive first" in check(FIRST).stderr
     (package / MANIFEST).unlink()
     (package / MANIFEST).symlink_to("review.json")
     with pytest.raises(NoPackage, match="is a link"):
@@ -193,6 +194,7 @@ def test_a_cell_a_page_and_a_workbook_that_were_changed_are_found_though_every_d
     edited(package, MANIFEST, lambda m: m["counts"].update(findings=0))
     text = " ".join(check(package).stdout.split())
     assert "parts.csv: row " in text and "50 A" in text and "a fresh review has" in text
+    assert "column A second" not in text and "column # A second" not in text and "column , is" not in text
     assert "page.html: not as this reviewer writes it" in text and "schedules.xlsx: is no workbook" in text
     assert "review.sarif: not as a fresh review writes it" in text
     assert (

@@ -34,7 +34,7 @@ from reviewer.questions.checklists import checklists
 from reviewer.questions.diagnosis import TroubleShooting, lanes_by_pattern
 from reviewer.reading import read_design, read_text
 from reviewer.reports.checklists.text import COLUMNS, LINES, placard
-from reviewer.reports.checklists.words import DEFERS
+from reviewer.reports.checklists.words import DEFERS, card_lines
 from reviewer.reports.checklists.words import _steps as step_lines
 from reviewer.reports.wording import SHORT_CAUTION
 from tests.analysis.crew.test_moves_against_plain import Left, left, move_on
@@ -266,6 +266,49 @@ def test_load_is_not_shed_where_that_would_cost_the_radio_that_is_left() -> None
     assert not any("communication" in one.loses for one in alternator.prohibited)
 
 
+def test_a_lost_alternator_is_shed_for_and_shares_no_card_with_a_false_reading() -> None:
+    """Also where no function lasts longer for it: all are minor here, and go on with the battery."""
+    design = """
+format: 1
+aircraft: {name: One bus, nominal: 14 V, airframe: composite, stage: concept}
+parts:
+  battery: {kind: battery, chemistry: lead-acid, capacity: 18 Ah}
+  alternator: {kind: alternator, rating: 40 A, idle-output: 15 A, set-point: 14.2 V, regulator: internal}
+  shunt: {kind: shunt, rating: 50 A}
+  main-bus: {kind: bus}
+  ground: {kind: ground-block}
+  master: {kind: switch, positions: {down: [], up: [[line, load]]}}
+  monitor: {kind: instrument, current: 0.4 A, minimum: 8 V, inputs: {volts: {signal: volts-in, resistance: 100 kohm}, amps: {signal: high, return: low}, low: {signal: low}}}
+circuits:
+  feed: battery.positive > master.line
+  bus: master.load > main-bus
+  negative: battery.negative > ground
+  frame: alternator.ground > ground
+  output: alternator.output > shunt.line
+  output-2: shunt.load > main-bus
+  field: main-bus + breaker 5 A FIELD > switch 5 A ALT (positions down/up) > alternator.field
+  monitor: main-bus + breaker 2 A MONITOR > monitor > ground
+  volts: main-bus > fuse 1 A VOLTS > monitor.volts-in
+  high: shunt.line > fuse 1 A HIGH > monitor.high
+  low: shunt.load > fuse 1 A LOW > monitor.low
+  strobe: main-bus + breaker 5 A STROBE > switch 5 A STROBES (positions down/up) > strobe (2 A, electronic, minimum 9 V) > ground
+functions: {strobes: {any: 1, of: [strobe], loss: minor}}
+operation:
+  normal: cruise
+  load-shedding: [shed]
+  states: {cruise: {engine: running, switches: {master: up, field-switch: up, strobe-switch: up}}}
+  actions: {shed: {move: {field-switch: down, strobe-switch: down}, label: ALT AND STROBE ... OFF, disconnects: [strobe]}}
+watch:
+  monitors:
+    bus-volts: {shows: voltage, senses: main-bus.volts, displayed-on: monitor, alarm-below: 13 V}
+    amps: {shows: current, senses: shunt, indicates: alternator-output, displayed-on: monitor}
+"""
+    answer = checklists(TroubleShooting(Facts(read_text(design, "x"))))
+    lost, false = card_of(answer, "parts/alternator"), card_of(answer, "parts/volts-fuse")
+    assert (lost.sign.name, false.sign.name) == ("bus-volts", "bus-volts") and lost is not false
+    assert (lost.shed, false.shed) == (("shed",), ())
+
+
 def bench(edits: dict[str, object]) -> Checklists:
     import yaml
 
@@ -335,3 +378,22 @@ def test_a_step_that_does_nothing_by_itself_says_what_it_is_for() -> None:
     ):
         lines = list(step_lines(design, SimpleNamespace(steps=steps)))
         assert [line.rpartition("(")[2].rstrip(")") for line in lines] == list(words)
+
+
+@pytest.mark.long
+def test_load_is_shed_after_the_alternator_is_lost_and_not_where_a_step_lets_it_charge_again() -> None:
+    """A starter that runs by its switch stops with its breaker pulled; by its contactor with the master."""
+    path = ROOT / "tests" / "aircraft" / "magneto-metal.design.yaml"
+    shooting, answer = solved(path)
+    design = shooting.facts.as_written
+    (by_switch,) = [c for c in answer.cards if c.sign.name == "starter-engaged" and not c.left]
+    assert [step.moves for step in by_switch.steps] == [(("start-breaker", "pulled"),)] and not by_switch.shed
+    lost = [c for c in answer.cards if c.sign.name == "battery-amperes" and "generation" in c.left]
+    assert lost and all(card.shed == ("shed-lights-and-heat",) for card in lost)
+    # a function that rests on one channel is said once
+    (works, alone, *_) = [line.text for line in card_lines(design, by_switch) if line.head == "WORKS"]
+    assert works == "fuel, attitude and panel-lighting" and alone == "ignition on left-magneto alone"
+    # and an order is said by the labels of the switches
+    (by_master,) = [c for c in answer.cards if c.sign.name == "starter-engaged" and c.left]
+    said = " ".join(line.text for line in card_lines(design, by_master))
+    assert "in the order MASTER ALT OFF, MASTER BAT OFF" in said

@@ -28,13 +28,15 @@ from reviewer.questions.effects import effects_of, protection_opened, worst_outc
 from reviewer.questions.isolation_looks import OFF, OVER_RANGE, WITHOUT, IsolationLooks
 from reviewer.questions.meter_ranges import BLANK, apart, fits
 from reviewer.questions.naming import NoAnswer, state_named
-from reviewer.questions.next_looks import Risk, _all, next_looks
-from reviewer.questions.state_signs import Look, StateSigns
+from reviewer.questions.next_looks import NextLook, Risk, _all, next_looks
+from reviewer.questions.state_signs import Look, Sign, StateSigns
 from reviewer.questions.symptoms import Reported
 from reviewer.reading import read_design
+from reviewer.reports.diagnosis.words import action_words, notes
 from tests.document_schemas import document_schema
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
+AIRCRAFT = Path(__file__).parent / "aircraft"
 
 
 @pytest.fixture(scope="module")
@@ -240,6 +242,19 @@ def test_a_step_leaves_the_true_one_and_fewer_others(tourer: Facts) -> None:
     found = shooting.diagnosis(Reported(reading, dark=["ignition-a"], rest_normal=True))
     assert key(true) in first_group(found)
     assert size(found)[1] < size(first)[1]
+
+
+def test_of_a_glider_nothing_is_said_of_an_engine_and_a_regulator_that_is_no_part_is_named() -> None:
+    glider = read_design(AIRCRAFT / "glider-two-batteries.design.yaml")
+    assert not any("engine" in note or "propeller" in note for note in notes(glider))
+    volts = NextLook(Risk.MEASURE, Sign(Look.TERMINAL, "main-bus"), (), (), 1.0)
+    assert "engine" not in action_words(glider, volts)
+    tourer = read_design(EXAMPLES / "tourer.design.yaml")
+    assert "engine stopped" in action_words(tourer, volts) and any("propeller" in n for n in notes(tourer))
+    # one with a regulator of its own among the parts, which is tried
+    apart = read_design(AIRCRAFT / "magneto-metal.design.yaml")
+    assert "regulator" in notes(tourer)[-1] and "alternator" in notes(tourer)[-1]
+    assert not any("not tried: volts" in note for note in (*notes(apart), *notes(glider)))
 
 
 def test_what_no_single_failure_explains_is_a_pair_with_a_latent_one(sketch: Facts) -> None:

@@ -274,6 +274,14 @@ def test_a_key_is_asked_of_the_items_of_its_own_clause() -> None:
     assert asked_of("`length` or `resistance` of W1") == {"length": ("wires/W1",)}
 
 
+def test_a_key_of_a_zone_is_asked_of_the_zone() -> None:
+    needs = "`wet` of the zone panel under `aircraft`, which holds battery and display"
+    assert asked_of(needs)["wet"] == ("aircraft/zones/panel",)
+    gap = Gap("a", "", needs, HazardClass.MINOR, None)
+    (question,) = questions_of([gap], read_text(LACKING, "x"))
+    assert yaml.safe_load(question.snippet) == {"aircraft": {"zones": {"panel": {"wet": None}}}}
+
+
 def test_what_a_rule_knows_to_lack_a_key_is_asked_for_it_and_nothing_else() -> None:
     """An input of an instrument, and not every wire for its resistance."""
     volts, oil = ((f"parts/display/inputs/{key}", "resistance") for key in ("volts", "oil"))

@@ -61,11 +61,21 @@ def of_two_displays(*, drives: bool = False) -> tuple[str, ...]:
     return tuple(change_words(way, facts.design) for way in second_feeds(["left", "right"], "cruise", facts))
 
 
-def test_another_bus_comes_before_a_battery_inside_and_that_before_the_battery_of_others() -> None:
-    bus, inside, reserve = of_two_displays()
-    assert bus == "Feed W8 from second-bus through a breaker of its own."
+def test_another_bus_comes_before_a_battery_inside_and_is_tried_once_where_the_battery_of_others_leads_there() -> (
+    None
+):
+    bus, inside = of_two_displays()
+    assert bus == "Feed left, by W8, from second-bus through a breaker of its own."
     assert inside == "Fit a battery inside left (tried with 30 min)."
-    assert "second.negative" in reserve
+
+
+def test_a_return_of_its_own_is_a_way_apart_for_it_would_put_another_fault_right() -> None:
+    """Two loads on one breaker whose returns share a stud are two faults."""
+    facts = two_loads().facts()
+    ways = {r: second_feeds(["left", "right"], "cruise", facts, returns=r) for r in (False, True)}
+    moved = {r: [end for way in made for end in way.moved.values()] for r, made in ways.items()}
+    assert not any("second.negative" in ends.values() for ends in moved[False])
+    assert any("second.negative" in ends.values() for ends in moved[True])
 
 
 def test_a_unit_that_drives_others_gets_no_battery_inside_it() -> None:

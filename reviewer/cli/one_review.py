@@ -28,10 +28,10 @@ def reviewed(
     from reviewer.reading import Unreadable
     from reviewer.session import review_file
 
-    told = (progress.of(path), progress.announce(path)) if progress else ()
+    step, announce = (progress.of(path), progress.announce(path)) if progress else (None, None)
     try:
         with rules_print_aside():
-            review = review_file(path, rules, *told, trials=trials)
+            review = review_file(path, rules, step, announce, trials)
     except Unreadable as error:
         return error, ""
     named = replace(review, file=name)

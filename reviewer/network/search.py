@@ -33,6 +33,43 @@ def reachable(network: Network, starts: Iterable[int], passes: Passes) -> set[in
     return seen
 
 
+def reachable_together(network: Network, starts: Iterable[int], passes: Passes) -> set[int]:
+    """As :func:`reachable`, but not from one contact of a switch or relay on to another one of it that is
+    never closed with it, as its other throw, unless a contact of another such device lies between."""
+    by_element: dict[str, list[Link]] = {}
+    for link in network.links:
+        if link.gate in _THROWN:
+            by_element.setdefault(link.element, []).append(link)
+    throws = {e for e, of in by_element.items() if any(_never_together(one, two) for one in of for two in of)}
+    seen: dict[int, set[Link | None]] = {node: {None} for node in starts}
+    todo: list[tuple[int, Link | None]] = [(node, None) for node in seen]
+    while todo:
+        node, last = todo.pop()
+        for i, other, leaving in network.around[node]:
+            link = network.links[i]
+            if not passes(link, leaving) or (last is not None and _never_together(last, link)):
+                continue
+            came = link if link.element in throws and link.gate in _THROWN else last
+            known = seen.setdefault(other, set())
+            if came not in known and None not in known:
+                known.add(came)
+                todo.append((other, came))
+    return set(seen)
+
+
+#: gates of contacts of which one closes as another opens
+_THROWN = (Gate.SWITCH, Gate.ENERGISED, Gate.DE_ENERGISED)
+
+
+def _never_together(one: Link, other: Link) -> bool:
+    """Whether two links are contacts of one device that are never closed at once."""
+    if one.element != other.element or one.gate not in _THROWN or other.gate not in _THROWN:
+        return False
+    if one.gate is Gate.SWITCH:
+        return one.positions.isdisjoint(other.positions)
+    return one.gate is not other.gate
+
+
 def narrowed(network: Network, passes: Callable[[Link], bool]) -> Network:
     """A network without the links that do not pass: they stay in ``links``, not in ``around``."""
     kept = [passes(link) for link in network.links]

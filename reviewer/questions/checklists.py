@@ -90,7 +90,7 @@ class _Checklists:
         notice = self.of.first.notice(sign, by, lanes)
         runs = bool(one.unwanted)
         limited, needs = self.of.minutes.limited(lanes, one.steps, shed, (now.state, last), notice, runs)
-        gains = _gains(limited)
+        gains, harmless = _gains(limited), not _harms(limited)
         unalarmed = False
         if shed and not gains and notice is None:
             # nothing is promised of a sign without an alarm, but what is done at once is computed
@@ -118,7 +118,7 @@ class _Checklists:
             lost=tuple((f, functions[f]) for f in one.lost),
             unwanted=one.unwanted,
             steps=one.steps,
-            shed=shed if gains or (flat and not limited and not relieved) else (),
+            shed=shed if gains or (flat and harmless and not relieved) else (),
             left=one.left,
             limited=limited,
             unlimited=tuple(f for f in going if f not in one.left and f not in bounded),
@@ -202,8 +202,16 @@ def _says_something(card: ChecklistCard) -> bool:
 
 def _gains(limited: Sequence[LimitedFunction]) -> bool:
     """Whether what is done makes a function last longer by a minute, and none shorter."""
-    more = [(one.attended or 0.0) - one.unattended for one in limited if one.attended != one.unattended]
-    return any(m >= A_MINUTE for m in more) and all(m > -A_MINUTE for m in more)
+    return any(m >= A_MINUTE for m in _more(limited)) and not _harms(limited)
+
+
+def _harms(limited: Sequence[LimitedFunction]) -> bool:
+    """Whether what is done makes a function last shorter by a minute."""
+    return any(m <= -A_MINUTE for m in _more(limited))
+
+
+def _more(limited: Sequence[LimitedFunction]) -> list[float]:
+    return [(one.attended or 0.0) - one.unattended for one in limited if one.attended != one.unattended]
 
 
 def _whole(seen: Sequence[Seen]) -> Seen:

@@ -104,7 +104,11 @@ class Names:
             self._had[owner] = None if known is None else dict.fromkeys((*known, *part.spare_terminals()))
         return self._had[owner]
 
-    def _known(self, name: str, known: Collection[str], at: str, what: str, kind: str) -> bool:
+    def _known(
+        self, name: str, known: Collection[str], at: str, what: str, kind: str, hint: str | None = None
+    ) -> bool:
+        """Whether a name is among some; else that is a problem, with what may be meant unless a ``hint``
+        says it."""
         if name in known:
             return True
         if name in self.collector.unread:
@@ -112,7 +116,8 @@ class Names:
         if name in self.later:
             self._not_there_yet(name, at, what)
             return False
-        hint = nearest(name, known) or ("" if known is self.part_names else self._those(known))
+        if hint is None:
+            hint = nearest(name, known) or ("" if known is self.part_names else self._those(known))
         self.collector.refer(at, f"{what}: there is no {kind} `{name}`{hint}")
         return False
 

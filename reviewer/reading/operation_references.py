@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from functools import cached_property
 from typing import Any
 
@@ -11,7 +11,7 @@ from reviewer.model.article import with_article
 from reviewer.model.design import Action, Operation, State
 from reviewer.model.operation import NORMAL
 from reviewer.reading.known_names import Names, along
-from reviewer.reading.problem import nearest
+from reviewer.reading.problem import did_you_mean, nearest
 from reviewer.reading.yaml_events import pointer
 
 SWITCHING = (p.Switch, p.BreakerSwitch)
@@ -187,8 +187,14 @@ class OperationReferences(Names):
         given = self._given(operation, name)
         if given is None:
             return []
-        misspelt = [nearest(n, self.part_names) for n in given if n not in self.part_names]
+        misspelt = [self._meant(n, self._set) for n in given if not isinstance(self.parts.get(n), SWITCHING)]
         return [n for n in self._set if n not in given and not any(f"`{n}`" in near for near in misspelt)]
+
+    def _meant(self, name: str, movable: Collection[str]) -> str:
+        """What may be meant by a name that is none of what can be moved: the one whose label it is, as
+        ``fuel-boost`` of FUEL BOOST, else one that is near."""
+        by_label = {str(self.parts[n].label or "").lower().replace(" ", "-"): n for n in movable}
+        return did_you_mean([by_label[name]]) if name in by_label else nearest(name, movable)
 
     @cached_property
     def _set(self) -> list[str]:
@@ -197,14 +203,20 @@ class OperationReferences(Names):
 
     def _moves(self, moves: Mapping[str, str], at: str, what: str, protectors: bool = False) -> None:
         allowed = SWITCHING + ((p.Protector,) if protectors else ())
+        movable = {
+            n
+            for n, part in self.parts.items()
+            if isinstance(part, allowed) or (protectors and getattr(part, "own_switch", None))
+        }
         for name, position in moves.items():
             here = pointer(at, name)
-            if not self._known(name, self.part_names, here, what, "switch") or name not in self.parts:
+            hint = "" if name in self.parts else self._meant(name, movable)
+            if not self._known(name, self.part_names, here, what, "switch", hint) or name not in self.parts:
                 continue
             part = self.parts[name]
-            own = protectors and getattr(part, "own_switch", None)
-            if not isinstance(part, allowed) and not own:
-                said = f"{what}: `{name}` is {with_article(part.kind)}, not a switch"
+            if name not in movable:
+                hint = self._meant(name, self._set)
+                said = f"{what}: `{name}` is {with_article(part.kind)}, not a switch{hint}"
                 self.collector.refer(here, said, key=True)
                 continue
             if why := _not_moved(part, protectors):

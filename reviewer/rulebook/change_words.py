@@ -47,7 +47,8 @@ def _added(change: Change, design: Design) -> Iterator[str]:
             yield f"Add a wire from {_at(wire.from_, design)} to {_at(wire.to, design)}{by}."
         elif isinstance(fitted[0], p.Protector) and part_of(wire.to) not in design.parts:
             fed = _fed_by(part_of(wire.to), change)
-            yield f"Feed {fed} from {part_of(wire.from_)} through a breaker of its own."
+            load = f"{change.feeds}, by {fed}," if change.feeds != fed else fed
+            yield f"Feed {load} from {part_of(wire.from_)} through a breaker of its own."
 
 
 def _is_field(terminal: str, design: Design) -> bool:

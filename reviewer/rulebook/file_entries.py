@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from types import UnionType
 from typing import Annotated, Any, Union, get_args, get_origin
 
-from reviewer.model.design import Aircraft, Check, CommonWire, Design, Function, Monitor
+from reviewer.model.design import Aircraft, Check, CommonWire, Design, Function, Monitor, Zone
 from reviewer.model.fields import key_of
 from reviewer.model.operation import Action, Operation, Phase, State
 from reviewer.model.parts import Wire
@@ -22,6 +22,7 @@ GROUPS: Mapping[str, tuple[str, type]] = {
     "check": ("watch/checks", Check),
     "operation": ("operation", Operation),
     "aircraft": ("aircraft", Aircraft),
+    "zone": ("aircraft/zones", Zone),
     "all wires": ("aircraft/wire", CommonWire),
 }
 

@@ -17,6 +17,7 @@ COMMON = "aircraft.wire"
 #: kinds of items that gauges, lengths and materials are asked of
 _OF_WIRES = ("wire", "all wires")
 _KEY_OR_WORD = re.compile(r"`([a-z][a-z.-]*)`|[^\s,;:()`]+")
+_ZONE = re.compile(r"of the zone ([^\s,]+)")
 #: what would do in place of the key before it
 _OTHERWISE = re.compile(r"(?<=`) or `[a-z.-]+`")
 
@@ -86,6 +87,7 @@ def _clauses(needs: str, design: Design) -> list[tuple[str, list[str]]]:
     `length` of W1, `rating` of fuse`` the wire has the first two."""
     clauses: list[tuple[str, list[str]]] = []
     open_keys: list[list[str]] = []
+    zones = {found[1] for found in _ZONE.finditer(needs)}
     for found in _KEY_OR_WORD.finditer(needs):
         if found[1]:
             if any(open_keys):
@@ -95,6 +97,7 @@ def _clauses(needs: str, design: Design) -> list[tuple[str, list[str]]]:
             continue
         word = found[0].rstrip(".")
         items = [p for p in (f"parts/{word}", f"wires/{word}") if model_of(p, design) is not None]
+        items = [f"aircraft/zones/{word}"] if word in zones and not items else items
         for named in open_keys:
             named.extend(items)
     return clauses

@@ -30,8 +30,11 @@ from reviewer.rulebook.trial_repairs import (
 _INSIDE_S = 1800.0
 
 
-def second_feeds(loads: Sequence[str], state: str, facts: Facts) -> tuple[Change, ...]:
-    """Ways to give one of some loads another feed, and from a battery a return, the better first.
+def second_feeds(
+    loads: Sequence[str], state: str, facts: Facts, *, returns: bool = False
+) -> tuple[Change, ...]:
+    """Ways to give one of some loads another feed, the better first; with ``returns`` those from batteries
+    alone, each with a return of its own.
 
     Of several loads one is moved to another source behind what it shares; one alone has it besides its
     own. A source that is dedicated to a load is the one that it gets; else there are another battery, the
@@ -46,18 +49,24 @@ def second_feeds(loads: Sequence[str], state: str, facts: Facts) -> tuple[Change
     wanted = [(load, b) for load, b in pairs if load in batteries[b].dedicated_to]
     others = [(load, b) for load, b in pairs if batteries[b].dedicated_to]
     free = [pair for pair in pairs if pair not in others]
-    first, last = (_from_batteries(some, paths, facts) for some in (wanted or free, others))
+    first, last = (_from_batteries(some, paths, facts, returns) for some in (wanted or free, others))
     if first and wanted:
         return (first,)
+    if returns:
+        return tuple(change for change in (first, last) if change is not None)
     buses = (_from_bus(load, bus, paths, facts) for load, bus in _buses(paths, state, facts))
     found = (first, next(filter(None, buses), None), _inside(loads, facts), last)
-    return tuple(change for change in found if change is not None)
+    ways: list[Change] = []
+    for change in (one for one in found if one is not None):
+        same = [way for way in ways if (way.moved, way.wires) == (change.moved, change.wires)]
+        ways += [] if same else [change]  # the bus may be that of the battery
+    return tuple(ways)
 
 
 def _from_batteries(
-    pairs: Sequence[tuple[str, str]], paths: Mapping[str, Sequence[str]], facts: Facts
+    pairs: Sequence[tuple[str, str]], paths: Mapping[str, Sequence[str]], facts: Facts, returns: bool
 ) -> Change | None:
-    """The first feed that can be made of some loads from some batteries, with the return beside it."""
+    """The first feed that can be made of some loads from some batteries, with a return if ``returns``."""
     design = facts.design
     for load, battery in pairs:
         path = paths[load]
@@ -65,10 +74,8 @@ def _from_batteries(
         moved = load in design.part(battery, p.Battery).dedicated_to and not _feeds(battery, load, facts)
         change = _fed(load, tap, path, _shared(load, paths), design, moved=moved)
         if change is not None:
-            back = {
-                wire: {far: f"{battery}.negative"}
-                for wire, far in wires_at(design, f"{load}.{design.parts[load].returns[0]}")
-            }
+            at = f"{load}.{design.parts[load].returns[0]}" if returns else ""
+            back = {wire: {far: f"{battery}.negative"} for wire, far in wires_at(design, at)}
             return replace(change.with_moved(back), sources=frozenset({f"parts/{battery}"}))
     return None
 
@@ -176,12 +183,12 @@ def _fed(
     line = short_lead(design, wires[0], tap(name), f"{name}.line")
     new = {f"{name} line": line}
     if shared or moved:
-        return Change({wires[0]: {entered[wires[0]]: f"{name}.load"}}, new, parts)
+        return Change({wires[0]: {entered[wires[0]]: f"{name}.load"}}, new, parts, feeds=load)
     part = design.parts[load]
     supply = next(f"supply-{n}" for n in count(2) if f"supply-{n}" not in part.terminals())
     parts[load] = part.model_copy(update={"supplies": (*part.supplies, supply)})
     new[f"{name} load"] = short_lead(design, wires[-1], f"{name}.load", f"{load}.{supply}")
-    return Change({}, new, parts)
+    return Change({}, new, parts, feeds=load)
 
 
 def _tap(battery: str, path: Collection[str], name: str, *, design: Design) -> str:

@@ -81,6 +81,8 @@ def judged(
         return None  # a battery that is charged no more is judged no more: nothing of it is put right
     if _takes_power(facts, repaired):
         return None  # nor is a failure a single point any more where nothing works without it
+    if _leaves_unfed(asking, facts, repaired):
+        return None  # nor has a load its volts where it has none at all
     if _runs_a_starter(facts, repaired):
         return None  # nor does a contact keep anything running that runs anyway
     for name in dict.fromkeys(finding.rule for finding in candidates):
@@ -120,6 +122,17 @@ def _takes_power(facts: Facts, repaired: Facts) -> bool:
         and not repaired.states.works_for_a_time(repaired.states.answer(before.state.name), function)
         for before in facts.states.flight_answers()
         for function in facts.states.critical_functions
+    )
+
+
+def _leaves_unfed(asking: Finding, facts: Facts, repaired: Facts) -> bool:
+    """Whether the load that a finding is about no longer has power in a state in which it is wanted."""
+    if not facts.design.operation or asking.consequence is Consequence.ON_WHEN_NOT_WANTED:
+        return False
+    return any(
+        before.healthy.powered.get(asking.subject, 0)
+        and not repaired.states.answer(before.state.name).healthy.powered.get(asking.subject, 0)
+        for before in facts.states.answers()
     )
 
 

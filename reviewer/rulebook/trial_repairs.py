@@ -48,6 +48,8 @@ class Change:
     senses: Mapping[str, str] = field(default_factory=dict)
     #: a source that was chosen for it where others would do; an element
     sources: frozenset[str] = frozenset()
+    #: the load that has another feed by it
+    feeds: str = ""
 
     def with_moved(self, moved: Mapping[str, Ends]) -> Change:
         """The change with more ends moved."""

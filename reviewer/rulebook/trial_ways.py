@@ -129,13 +129,16 @@ def _fed(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair
     if what != "feed":
         return None
     loads = bare(element).split(" or ")
-    ways = second_feeds(loads, members[0].state, facts)[:_MOST_WAYS]
+    state = members[0].state
+    ways = second_feeds(loads, state, facts)[:_MOST_WAYS]
     if not ways:
         return None
+    returned = second_feeds(loads, state, facts, returns=True)  # where the return fails too
     place = {f"functions/{f}" for m in members for f in m.evidence.functions} | {m.subject for m in members}
     relieved = {m.evidence.path[0] for m in members if m.evidence.path and loads[1:]}
-    about = relieved | {f"parts/{load}" for load in loads}
-    return TrialRepair(repair, frozenset(place), members, ways, frozenset(about), equal=True)
+    own = relieved | {f"parts/{load}" for load in loads}
+    at, about = frozenset(place), frozenset(own)
+    return TrialRepair(repair, at, members, ways, about, equal=True, otherwise=returned)
 
 
 def _thicker(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:

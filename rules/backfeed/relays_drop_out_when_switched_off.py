@@ -40,8 +40,8 @@ def judge(subject: Subject, facts: Facts):
         first = min(held, key=lambda h: h.commanded)
         also = [f"{h.state} after {h.after}" for h in held if h is not first]
         yield Unmet(
-            f"{subject.name}, switched on, does not pick up in {first.state}; set after {first.after} "
-            f"it is energised by {bare(first.source)}."
+            f"{subject.name}, switched on, stays energised by {bare(first.source)} when {first.state} is set "
+            f"after {first.after}, but does not pick up there once it is de-energised."
             if first.commanded
             else f"{subject.name} does not drop out when {first.state} is set after {first.after}: "
             f"{bare(first.source)} keeps its coil energised.",

@@ -14,7 +14,7 @@ undervoltage of the state loses together; minor in a state on the ground.
 Not covered: cranking (other rules), and behaviour just above the minimum.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, quantity
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "runs short"
@@ -52,12 +52,14 @@ def judge(subject: Subject, facts: Facts):
     worst = min(low, key=lambda s: (-s.hazard(facts.design), s.volts))
     on = "" if worst.at_posts is None else f" with the battery at {quantity(worst.at_posts, 'V')}"
     has = "has" if worst.figured is None else "may have as little as"
+    path = facts.states.path_to(worst.flown.state, subject.pointer) if worst.flown.state else ()
+    behind = [n for n in map(bare, path) if n in facts.design.of_kind(parts.Converter)]
     yield Unmet(
         f"{name} {has} {quantity(worst.volts, 'V', worst.minimum)} in {worst.flown}{on}; minimum "
         f"{quantity(worst.minimum, 'V')}.",
         field="minimum",
         state=worst.flown.state,
-        elements=facts.states.path_to(worst.flown.state, subject.pointer) if worst.flown.state else (),
+        elements=path,
         numbers=(
             ("voltage", quantity(worst.volts, "V", worst.minimum)),
             ("minimum", quantity(worst.minimum, "V")),
@@ -65,6 +67,7 @@ def judge(subject: Subject, facts: Facts):
             *facts.wires.typical_behind(worst.flown, (subject.pointer,)),
         ),
         hazard=worst.hazard(facts.design),
+        remedy=f"Fit a converter of a higher rating as {behind[0]}, or take load off it." if behind else "",
     )
 
 

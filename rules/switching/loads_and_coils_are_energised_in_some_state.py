@@ -21,7 +21,9 @@ from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, miswired
 
 HAZARD, CONSEQUENCE = HazardClass.MINOR, "not there when wanted"
 CITATIONS = (("practice", "what is drawn works in some position of the switches"),)
-REMEDY = "Feed the coil from the source side of its contacts, and close the path to the load and back."
+REMEDY = (
+    "Feed it from the source side of the contacts, and close the path to it and back, each way for a motor."
+)
 TRIED = "in any declared state, nor with one or two switches moved"
 
 

@@ -74,7 +74,7 @@ def test_the_command_writes_minutes_and_actions_that_budget_and_fail_print(tmp_p
     assert "shed-field done" in words and "no declared action restores it" in words
     fails = " ".join(CliRunner().invoke(commands, ["fail", str(tourer), "main-battery"]).stdout.split())
     assert "surveillance" in words and "surveillance" in fails
-    assert words.count("second opinion") == 2 and "Nothing shows it in flight" in words
+    assert words.count("second opinion") == 2 and "No monitor or display shows it in flight" in words
 
 
 @pytest.mark.long

@@ -89,3 +89,21 @@ def test_it_is_drawn_as_a_changeover_contact_with_what_moves_it(facts: Facts) ->
     assert (symbol.kind, symbol.gate) == ("pressure", "changeover")
     names = [facts.network.names[n] for n in symbol.nodes]
     assert names == ["low-pressure.line", "low-pressure.load", "low-pressure.lamp"]
+
+
+def test_what_follows_a_bus_moves_when_the_bus_has_power() -> None:
+    """A standby lamp is lit by a switch at rest and out while the main bus works."""
+    made = SmallDesign()
+    made.add("avionics", "bus")
+    made.run("bus", [made.protector("feed")], "avionics")
+    made.load("radio", start="avionics")
+    made.add(
+        "sense", "switch", positions={"dead": [["line", "load"]], "live": []}, operated_by="voltage", follows="avionics",
+        at_rest="dead",
+    )  # fmt: skip
+    made.load("standby-lamp", ("sense.line", "sense.load"))
+    facts = made.facts(switches={})
+    answer = facts.states.answer("cruise")
+    assert answer.positions["sense"] == "live" and not answer.healthy.powered["parts/standby-lamp"]
+    (effect,) = [e for e in fail_of(facts, "feed", "open").effects if e.failure.mode == "open"]
+    assert effect.newly_powered == ("parts/standby-lamp",)

@@ -111,6 +111,22 @@ def test_a_switch_misspelt_in_a_state_is_told_once_and_not_by_the_states_that_ar
 
 
 @pytest.mark.parametrize(
+    ("written", "words"),
+    [
+        ("alt-field: up", "there is no switch `alt-field` (did you mean `alternator-switch`?)"),
+        ("alternator: up", "`alternator` is an alternator, not a switch"),
+        ("left-ignition: up", "`left-ignition` is a load, not a switch"),
+        ("audio-panl: up", "there is no switch `audio-panl`"),
+    ],
+)
+def test_for_a_switch_only_switches_are_suggested_and_those_by_their_label_too(
+    written: str, words: str
+) -> None:
+    told = [m for _, _, m in problems(GOOD.replace("alternator-switch: up", written, 1)) if words in m]
+    assert told and all("did you mean" not in m or "-switch`?" in m for m in told)
+
+
+@pytest.mark.parametrize(
     ("position", "near"),
     [
         ("on", ""),

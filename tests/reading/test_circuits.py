@@ -289,6 +289,30 @@ def test_a_part_that_is_missing_where_several_circuits_lead_is_one_mistake() -> 
     assert tuple(at) == place and "circuits lead" not in alone
 
 
+def test_a_missing_part_is_suggested_by_its_terminals_and_by_whether_paths_end_there() -> None:
+    text, _ = marked(written("a: ^cell.positive > x (1 A) > tab", "b: cell.negative > tab"))
+    said = [sentence.rpartition(", for example ")[2] for _, _, sentence in mistakes(text)]
+    assert said == ["`cell: {kind: battery}`", "`tab: {kind: ground-block}`"]
+
+
+@pytest.mark.parametrize(
+    ("written_part", "label", "key", "value"),
+    [
+        ("switch 10 A GEAR", "GEAR", "operated_by", "hand"),
+        ("switch 10 A STALL WARNING", "STALL WARNING", "operated_by", "hand"),
+        ("switch 10 A PITOT KEY", "PITOT KEY", "guard", None),
+        ("switch 10 A key START", "START", "guard", "key"),
+        ("breaker 5 A ELECTRONIC IGNITION", "ELECTRONIC IGNITION", "reset", None),
+        ("breaker 5 A trip-free IGNITION", "IGNITION", "reset", "trip-free"),
+    ],
+)
+def test_words_in_capitals_on_a_switch_or_breaker_are_its_label(
+    written_part: str, label: str, key: str, value: str | None
+) -> None:
+    found = design(f"c: main-bus > {written_part} > x (1 A) > ground").parts[f"c-{written_part.split()[0]}"]
+    assert (found.label, getattr(found, key)) == (label, value)
+
+
 @pytest.mark.parametrize(
     ("path", "sentence"),
     [

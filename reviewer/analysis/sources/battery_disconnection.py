@@ -19,7 +19,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Link, Network, Source, bare
-from reviewer.network.search import anything_along, conductors, reachable
+from reviewer.network.search import anything_along, conductors, reachable, reachable_together
 
 
 @record
@@ -107,7 +107,7 @@ class BatteryDisconnection:
         return not (beside or not self._large([node]) or any(bare(c.element) in self.excused for c in own))
 
     def _past(self, buses: Collection[str] = (), devices: Collection[str] = ()) -> set[int]:
-        """The nodes that the battery reaches by anything that could conduct.
+        """The nodes that the battery reaches by anything that could conduct, by one throw of each switch.
 
         Not past some buses, not through some protective devices, not on from another source.
         """
@@ -118,7 +118,7 @@ class BatteryDisconnection:
             to = link.b if leaving else link.a
             return anything_along(link, leaving) and link.element not in devices and to not in barred
 
-        return reachable(self.network, [self.source.positive], passes)
+        return reachable_together(self.network, [self.source.positive], passes)
 
     def _large(self, nodes: Iterable[int]) -> bool:
         """Whether a path to some nodes passes no circuit protection that is small enough."""

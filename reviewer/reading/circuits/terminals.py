@@ -41,6 +41,15 @@ class Terminals:
         paths = list(paths)
         #: in how many paths each place stands
         self._places = Counter(name for path in paths for name in _place_names(path))
+        #: the terminals by which each is named, and whether a path goes on or begins there
+        self._named: dict[str, set[str]] = {}
+        self._goes_on: set[str] = set()
+        for path in paths:
+            for i, node in enumerate(path.nodes):
+                if isinstance(node, PlaceNode):
+                    self._named.setdefault(node.name, set()).update(t for t in node.terminals.split("/") if t)
+                    if i < len(path.nodes) - 1:
+                        self._goes_on.add(node.name)
         self._owned: dict[tuple[str, bool], tuple[str, ...]] = {}
         self._last: dict[tuple[str, str], int] = {}
         self._missing: set[str] = set()
@@ -128,7 +137,19 @@ class Terminals:
         if get_close_matches(name, self.parts, 1, _SLIP):
             return f"there is no part `{name}`{nearest(name, self.parts)}"
         said = f"there is no part `{name}`, where {self._places[name]} circuits lead"
-        return f"{said}; write it under `parts`, for example `{name}: {{kind: bus}}`"
+        return f"{said}; write it under `parts`, for example `{name}: {{kind: {self._likely(name)}}}`"
+
+    def _likely(self, name: str) -> str:
+        """The kind that a missing part may have: by its terminals, else by whether all paths end there."""
+        named = self._named.get(name, set())
+        for kind in PART_KINDS if named else ():
+            try:
+                own = PART_KINDS[kind].model_validate({"kind": kind}).terminals()
+            except ValidationError:
+                continue  # one that needs more than its kind
+            if named <= set(own):
+                return kind
+        return "bus" if name in self._goes_on or named else "ground-block"
 
     def _end(self, node: Node | None, circuit: str, say: Say) -> Ends:
         """The terminal at one end of a wire of which nobody knows its direction."""

@@ -27,6 +27,7 @@ from reviewer.reports.page.html import environment, joined, policy
 from reviewer.reports.title_rows import title_line
 from reviewer.reports.wording import counted, shown
 
+NO_SIGN = "No monitor or display shows it in flight."
 #: widths of the columns of both tables in points, and the points that a sheet has for their lines
 SOURCE_WIDTHS = (85.0, 125.0, 80.0, 165.0, 170.0, 155.0)
 FUNCTION_WIDTHS = (130.0, 250.0, 400.0)
@@ -138,7 +139,7 @@ def _source(solved: SolvedDesign, one: SourceBrief, most: int, shared: bool = Fa
             (
                 (one.name,) if number == 0 else (),
                 (feeds,) if number == 0 else (),
-                ("; ".join(" at ".join(filter(None, (e.mode, e.at))) for e in group),),
+                ("; ".join(" at ".join(filter(None, (e.mode, e.at))) + e.failure.clearing for e in group),),
                 (
                     f"Functions: {functions_lost(solved.design, group[0])}.",
                     *_each(group, [f"{local_effect(effect, most)}." for effect in group]),
@@ -163,7 +164,7 @@ def _shown_by(solved: SolvedDesign, effect: Effect) -> str:
     if not solved.design.watch.monitors:
         return f"Indication {NO_WATCH}."
     signs = [*effect.signs.monitors, *(f"{name} goes dark" for name in effect.signs.dark)]
-    return f"Shown in flight by {', '.join(map(shown, signs))}." if signs else "Nothing shows it in flight."
+    return f"Shown in flight by {', '.join(map(shown, signs))}." if signs else NO_SIGN
 
 
 def _some(names: Sequence[str], most: int) -> str:

@@ -30,14 +30,17 @@ def test_a_battery_discharges_through_it_into_a_load() -> None:
     assert direction(behind_a_shunt().facts()) == (1, 0)
 
 
+@pytest.mark.parametrize("alternator", [True, False])
 @pytest.mark.parametrize("powered", [True, False])
-def test_where_nothing_beyond_it_takes_current_none_flows(powered: bool) -> None:
+def test_where_nothing_beyond_it_takes_current_none_flows(powered: bool, alternator: bool) -> None:
     """A live bus with a load that is switched off, or with no load, is no discharge."""
     made = SmallDesign()
     made.add("shunt", "shunt")
     made.add("far-bus", "bus")
     made.run("bus", [("shunt.line", "shunt.load")], "far-bus")
     made.load("radio")
+    if alternator:
+        made.alternator()
     if powered:
         made.load("lamp", made.switch("lamp-switch"), start="far-bus")
         made.states["cruise"] = {"engine": "running", "switches": {"lamp-switch": "off"}}

@@ -2,7 +2,14 @@
 
 from __future__ import annotations
 
-from reviewer.analysis.cut_sets.single_points import BODY, RETURN, SUPPLY, outermost, recoverable_points
+from reviewer.analysis.cut_sets.single_points import (
+    BODY,
+    RETURN,
+    SUPPLY,
+    outermost,
+    recoverable_points,
+    single_points,
+)
 from reviewer.rulebook import loss_words
 from tests.analysis.small_designs import SmallDesign, cruise, fails
 
@@ -73,6 +80,8 @@ def test_without_an_action_no_point_is_recoverable() -> None:
     assert not answer.functions["fire"] & 1  # the first failure of the state loses it
     assert facts.failures.single_points and not facts.failures.recoverable_points
     assert recoverable_points(facts.design, facts.network, answer, {}) == ()
+    found = {one.element for one in single_points(facts.design, facts.network, answer)}
+    assert answer.failures[0].element in found
 
 
 def test_shorts_that_one_breaker_clears_are_told_once_at_that_breaker_and_as_shared_by_its_channels() -> None:

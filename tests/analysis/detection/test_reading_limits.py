@@ -115,6 +115,11 @@ def test_two_voltmeters_of_a_check_show_a_diode_by_their_difference() -> None:
     within = facts.points.spread("run-up-left").difference("bus-volts", "reserve-volts")
     assert apart == (not within.holds(reads))
     assert observation.watched(names) & 1 >= apart
+    assert observation.apart() == {"bus-volts": apart}
+    alone = watched(parts__charge_diode__technology="schottky")
+    assert not Observation(
+        alone.states.answer("run-up-left"), meters, (shorted,), alone.detection.limits
+    ).apart()
 
 
 def test_without_a_figure_readings_are_told_by_level() -> None:

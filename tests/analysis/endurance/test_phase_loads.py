@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from reviewer.analysis.endurance.phase_loads import _ammeter
+from reviewer.analysis.endurance.phase_loads import LoadOfPhase, _ammeter
 from reviewer.analysis.facts import Facts
 from reviewer.reading import read_text
 
@@ -77,3 +77,10 @@ def test_what_an_alternator_gives_is_what_all_else_takes() -> None:
             assert alternator.load.output_a == limit and alternator.spare == pytest.approx(
                 limit - alternator.amperes
             )
+
+
+def test_batteries_that_give_and_that_take_are_added_up_apart() -> None:
+    """Two are charged with 3 A and 0.2 A while a third gives half an ampere."""
+    load = LoadOfPhase.__new__(LoadOfPhase)
+    object.__setattr__(load, "batteries", {"main": -3.0, "reserve": -0.2, "essential": 0.5})
+    assert load.into_batteries == pytest.approx(3.2) and load.from_batteries == pytest.approx(0.5)

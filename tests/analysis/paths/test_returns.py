@@ -72,3 +72,19 @@ def test_an_instrument_that_does_not_say_may_close_one() -> None:
         paths.signal_return_loop("W6") is None
         and paths.signal_return_loop("W6", unknown_joined=True) is not None
     )
+
+
+def test_a_load_that_no_declared_state_feeds_is_judged_by_what_could_feed_it() -> None:
+    """Off in the only state; its return leads to the negative of a battery that does not feed it."""
+
+    def missing(end: str) -> tuple[str, ...] | None:
+        made = SmallDesign()
+        made.add("second", "battery")
+        made.add("second-ground", "ground-block")
+        made.wire("second.negative", "second-ground")
+        made.load("lamp", made.switch("lamp-switch"), end=end)
+        found = made.facts(switches={"lamp-switch": "off"}).paths.missing_return("parts/lamp")
+        return found and found.sources
+
+    assert missing("ground") is None
+    assert missing("second-ground") == ("parts/battery",)

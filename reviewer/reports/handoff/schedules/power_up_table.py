@@ -19,7 +19,7 @@ _ABOUT = (
     "supply in place of its battery, or at the socket for external power; then the batteries. The cards of "
     "test-cards come after, those with the engine last. Order and safety blocks are common practice (no "
     "published source). Figures are solved in the state of each card with nothing failed; limits allow for "
-    "the loads on the day, the meter and what nobody measured. "
+    "the loads on the day, the meter and what nobody measured. The last step names what no step shows. "
 )
 #: what no step can show, whatever the design: each was tried with planted faults
 NOT_SHOWN = (
@@ -29,7 +29,6 @@ NOT_SHOWN = (
     "a wire to another bus or ground of the same source",
     "what monitors read (see test-cards)",
     "what the crew is to do",
-    "what its last step names",
 )
 
 
