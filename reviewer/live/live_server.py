@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 from http import HTTPStatus
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from socket import SHUT_RDWR
 from socketserver import TCPServer
 from threading import BoundedSemaphore
 from typing import Any
@@ -15,6 +17,8 @@ from reviewer.live.page_renewal import LivePage, Showing
 ADDRESS = "127.0.0.1"
 #: connections at a time; seconds that one may wait; seconds after which a listener is written to
 _MOST, _PATIENCE, _HEARTBEAT = 64, 30, 10.0
+#: seconds in which one that is ended makes room
+_ROOM = 1.0
 #: what every answer says: nothing of it is kept, passed on, or read by another page
 _FIELDS = (
     ("Cache-Control", "no-store"),
@@ -38,6 +42,8 @@ class LiveServer(ThreadingHTTPServer):
     def __init__(self, port: int, token: str, shell: bytes, live: LivePage):
         self.token, self.shell, self.live = token, shell, live
         self._free = BoundedSemaphore(_MOST)
+        #: connections that have not asked for anything yet, the oldest first
+        self.silent: dict[int, Any] = {}
         super().__init__((ADDRESS, port), _LiveRequest)
 
     @property
@@ -51,8 +57,15 @@ class LiveServer(ThreadingHTTPServer):
         self.server_name, self.server_port = ADDRESS, int(self.server_address[1])
 
     def process_request(self, request: Any, client_address: Any) -> None:
-        """Answer in a thread; where too many are at work, close the connection."""
-        if self._free.acquire(blocking=False):
+        """Answer in a thread; where too many are at work, one that has asked for nothing yet makes room,
+        the oldest first, else the new one is closed."""
+        free = self._free.acquire(blocking=False)
+        if not free and (silent := list(self.silent.values())):
+            with contextlib.suppress(OSError):
+                silent[0].shutdown(SHUT_RDWR)
+            free = self._free.acquire(timeout=_ROOM)
+        if free:
+            self.silent[id(request)] = request
             super().process_request(request, client_address)
         else:
             self.shutdown_request(request)
@@ -62,6 +75,7 @@ class LiveServer(ThreadingHTTPServer):
         try:
             super().process_request_thread(request, client_address)
         finally:
+            self.silent.pop(id(request), None)
             self._free.release()
 
     def handle_error(self, request: Any, client_address: Any) -> None:
@@ -74,6 +88,7 @@ class _LiveRequest(BaseHTTPRequestHandler):
 
     def do_GET(self) -> None:
         """Answer a request for the page, the page around it, or the changes."""
+        self.server.silent.pop(id(self.connection), None)
         port = self.server.server_port
         fields = (self.headers.get_all(name, []) for name in ("Host", "Origin", "Sec-Fetch-Site"))
         hosts, origins, sites = fields

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import socket
 from collections.abc import Iterator
@@ -124,3 +125,23 @@ def test_changes_are_told_as_they_come(server: LiveServer) -> None:
 def test_a_port_that_is_taken_is_refused(server: LiveServer) -> None:
     with pytest.raises(OSError):
         LiveServer(server.server_port, TOKEN, b"", LivePage())
+
+
+def test_connections_that_ask_for_nothing_make_room_for_one_that_does(server: LiveServer) -> None:
+    """The listeners of open pages stay; they have asked."""
+    listener = socket.create_connection((ADDRESS, server.server_port), timeout=5)
+    listener.sendall(
+        f"GET /{TOKEN}/changes HTTP/1.1\r\nHost: 127.0.0.1:{server.server_port}\r\n\r\n".encode()
+    )
+    assert listener.recv(4096).startswith(b"HTTP/1.0 200")
+    silent = [socket.create_connection((ADDRESS, server.server_port), timeout=5) for _ in range(150)]
+    for number, one in enumerate(silent):
+        if number % 2:
+            with contextlib.suppress(OSError):
+                one.sendall(b"GET / HTTP/1.1\r\nHos")
+    assert asked(server, f"/{TOKEN}/")[:2] == (200, "<p>around</p>")
+    server.live.say(page=b"new", number=1, busy=False)
+    while b'"number": 1' not in (said := listener.recv(4096)):
+        assert said
+    for one in (*silent, listener):
+        one.close()
