@@ -42,7 +42,7 @@ PACKAGES = {
         "tests/model", "tests/reading/test_ranges.py", "tests/test_said_numbers.py", "tests/published/test_awg.py",
         "tests/published/test_wire_table.py",
     ),
-    "network": ("tests/network", "tests/analysis/test_against_plain.py", "tests/analysis/conduction"),
+    "network": ("tests/network", "tests/analysis/test_against_plain.py", "tests/analysis/conduction", "tests/oracle"),
     "questions": (
         "tests/questions", "tests/analysis/test_effects.py", "tests/analysis/test_scenes.py", "tests/test_cards.py",
         "tests/test_committed.py", "tests/test_compare.py", "tests/test_questions.py", "tests/test_solve.py", "tests/test_wires.py",

@@ -61,7 +61,8 @@ def pasted(text: str, paste: Paste, value: str) -> str:
     if paste.place.startswith("at the end"):
         return "\n".join([*lines, *new]) + "\n"
     (number,) = map(int, re.findall(r"line (\d+)", paste.place))
-    if paste.place.startswith("below"):
+    if paste.place.startswith(("below", "in the section")):
+        assert paste.spot == (number + 1, 1)  # an editor puts it where the words say
         return "\n".join([*lines[:number], *new, *lines[number:]]) + "\n"
     (line,), (name,) = new, re.findall(r"(?:of|with) ([\w-]+)$", paste.place)
     start = lines[number - 1].index(name) + len(name)

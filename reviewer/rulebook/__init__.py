@@ -6,7 +6,7 @@ from reviewer.model import parts
 from reviewer.model.review import HazardClass
 from reviewer.model.rounding import exceeds
 from reviewer.network.graph import bare
-from reviewer.rulebook.changes import checks, feeds, own_returns, strapped, thicker
+from reviewer.rulebook.changes import checks, feeds, one_feed, own_returns, strapped, thicker
 from reviewer.rulebook.numbers import beside, clock, few, length, minutes, percent, quantity
 from reviewer.rulebook.rule import Unmet, loss_words, no_channel_to_spare, of_single_points
 from reviewer.rulebook.subject import Subject
@@ -19,7 +19,7 @@ __all__ = [
     "Facts", "HazardClass", "NotAssessable", "OutsideTable", "Subject", "Unmet", "allowed_drop", "bare",
     "beside", "bond_limit", "checks", "clock", "deciding_row", "exceeds", "failed_words", "feeds",
     "few", "in_brackets", "kind_word", "length", "loss_words", "minutes", "miswired",
-    "no_channel_to_spare", "of_single_points", "own_returns",
+    "no_channel_to_spare", "of_single_points", "one_feed", "own_returns",
     "parts", "percent", "practice", "quantity", "rated", "strapped",
     "structure_return_ohms", "thicker",
 ]  # fmt: skip

@@ -31,6 +31,11 @@ def feeds(design: Design, functions: Iterable[str], lost: Collection[str]) -> tu
     return (f"parts/{loads}/feed",) if loads else ()
 
 
+def one_feed(design: Design, loads: Sequence[str]) -> tuple[str, ...]:
+    """Another feed for the one load (a name) that there is; of more, one alone does not do."""
+    return tuple(f"parts/{name}/feed" for name in loads if name in design.parts) if len(loads) == 1 else ()
+
+
 def own_returns(users: Sequence[str]) -> tuple[str, ...]:
     """A return of its own for one of two loads (names) that share one; of more, one alone does not do."""
     return tuple(f"parts/{user}/return" for user in users) if len(users) == 2 else ()

@@ -12,7 +12,7 @@ loads as it needs.
 Not covered: the size of the current, relay coils, and leakage through a load.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few, one_feed, parts
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -42,7 +42,9 @@ def judge(subject: Subject, facts: Facts):
     found = facts.paths.beyond_purpose(name)
     if found:
         first = found[0]
-        loads = ", ".join(bare(f.load) for f in found)
+        names = [bare(f.load) for f in found]
+        loads, lacking = ", ".join(names), facts.paths.not_served_by_others(name)
+        moved = one_feed(facts.design, names) if set(names) <= lacking else ()
         how = first.combination
         yield Unmet(
             f"Reserve {name} also feeds {loads}, not among its dedicated loads"
@@ -52,7 +54,7 @@ def judge(subject: Subject, facts: Facts):
             field="dedicated-to",
             state=first.state,
             path=first.path,
-            changes=("isolation", *_elsewhere([bare(f.load) for f in found], name, facts)),
+            changes=("isolation", *moved),
             numbers=(("also fed", loads),),
             switches=how.switches if how else (),
         )
@@ -61,21 +63,9 @@ def judge(subject: Subject, facts: Facts):
             f"Reserve {name} does not power {few(missing)}, to which it is dedicated, in any switch "
             "position.",
             field="dedicated-to",
-            changes=(f"{subject.pointer}/dedicated-to", *_feed(missing, facts)),
+            changes=(f"{subject.pointer}/dedicated-to", *one_feed(facts.design, missing)),
             numbers=(("not powered", ", ".join(missing)),),
             elements=tuple(f"parts/{n}" for n in missing if n in facts.design.parts),
             remedy="Feed the load from the reserve and return it there, or remove it from `dedicated-to`.",
             extent=", ".join(missing),
         )
-
-
-def _feed(loads, facts: Facts) -> list[str]:
-    """That the one load there is has another feed."""
-    return [f"parts/{n}/feed" for n in loads if n in facts.design.parts] if len(loads) == 1 else []
-
-
-def _elsewhere(loads: list[str], reserve: str, facts: Facts) -> list[str]:
-    """That the one load that a reserve also feeds goes to the reserve that is dedicated to it."""
-    others = (n for n in facts.design.of_kind(parts.Battery) if n != reserve)
-    unserved = {load for n in others for load in facts.paths.not_served(n)}
-    return _feed(loads, facts) if unserved.issuperset(loads) else []

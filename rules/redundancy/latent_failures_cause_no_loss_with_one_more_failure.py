@@ -62,9 +62,7 @@ def judge(subject: Subject, facts: Facts):
                 if elements
             ),
             elements=tuple(e for _, further in loss.losses for e in further),
-            functions=tuple(
-                dict.fromkeys((*(f for f, _ in loss.losses), *(r.function for r in loss.recoveries)))
-            ),
+            functions=tuple(dict(loss.losses) | {r.function: () for r in loss.recoveries}),
             changes=checks((subject.pointer, *loss.equivalent, *loss.partners)),
         )
 

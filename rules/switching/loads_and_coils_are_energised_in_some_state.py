@@ -21,9 +21,7 @@ from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, miswired
 
 HAZARD, CONSEQUENCE = HazardClass.MINOR, "not there when wanted"
 CITATIONS = (("practice", "what is drawn works in some position of the switches"),)
-REMEDY = (
-    "Feed it from the source side of the contacts, and close the path to it and back, each way for a motor."
-)
+REMEDY = "Feed it from the source side of the contacts, and close its path, for a motor both ways."
 TRIED = "in any declared state, nor with one or two switches moved"
 
 

@@ -62,6 +62,12 @@ class Paths:
         self.states.untried.extend(untried)
         return tuple(found)
 
+    def not_served_by_others(self, reserve: str) -> frozenset[str]:
+        """What some other reserve is dedicated to and does not power."""
+        others = {n: self.design.part(n, p.Battery) for n in self.design.of_kind(p.Battery) if n != reserve}
+        reserves = (n for n, battery in others.items() if battery.dedicated_to)
+        return frozenset(name for other in reserves for name in self.not_served(other))
+
     def not_served(self, reserve: str) -> tuple[str, ...]:
         """What a reserve is dedicated to and does not power: loads, and functions that are lost
         without the loads that it does not power. Their names.

@@ -15,6 +15,8 @@ from reviewer.reports.title_rows import title_line
 _MADE = datetime(2000, 1, 1)
 _LONGEST = 32_000  # a cell of a workbook may have 32,767 letters
 _TEXT_WIDE = 48
+#: points of a line, and the most that a row may have
+_LINE, _HIGHEST = 15.0, 405.0
 #: the row of the headings, from 0; the cautions stand above it
 _HEADS = 1
 #: letters of a sheet name, at most
@@ -52,6 +54,7 @@ def as_workbook(solved: SolvedDesign, tables: tuple[Schedule, ...]) -> bytes:
 def _sheet(book: Any, table: Schedule, title: str, bold: Any, plain: Any) -> None:
     sheet = book.add_worksheet(table.key[:SHEET_NAME])
     sheet.write_string(0, 0, wording.SHORT_CAUTION)
+    lines = [1] * (_HEADS + 1 + len(table.rows))
     for number, (heading, *cells) in enumerate(zip(table.columns, *table.rows, strict=True)):
         sheet.write_string(_HEADS, number, _clipped(heading), bold)
         for row, cell in enumerate(cells, _HEADS + 1):
@@ -59,9 +62,13 @@ def _sheet(book: Any, table: Schedule, title: str, bold: Any, plain: Any) -> Non
                 sheet.write_string(row, number, _clipped(cell), plain)
             else:
                 sheet.write_number(row, number, cell, plain)
-        sheet.set_column(
-            number, number, min(_TEXT_WIDE, max(9, *(len(str(c)) + 2 for c in (heading, *cells))))
-        )
+        wide = min(_TEXT_WIDE, max(9, *(len(str(c)) + 2 for c in (heading, *cells))))
+        sheet.set_column(number, number, wide)
+        for row, cell in enumerate((heading, *cells), _HEADS):
+            lines[row] = max(lines[row], -(-len(str(cell)) // wide))
+    for row, needed in enumerate(lines):
+        if needed > 1:  # some programs keep the height of one line, and print wrapped text over the next row
+            sheet.set_row(row, min(needed * _LINE, _HIGHEST))
     sheet.freeze_panes(_HEADS + 1, 1)
     if table.rows:
         sheet.autofilter(_HEADS, 0, _HEADS + len(table.rows), len(table.columns) - 1)
