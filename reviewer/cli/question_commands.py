@@ -29,6 +29,7 @@ _MODES = (
     "open",
     "shorted-to-ground",
     "shorted",
+    "coil-diode-shorted",
     "welded-closed",
     "failed-open",
     "stuck-energised",

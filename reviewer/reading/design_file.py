@@ -53,7 +53,7 @@ def names_of(paths: Sequence[Path]) -> list[str]:
 
     A relative path as it was named; of an absolute one as much of its end as tells it from the others.
     """
-    ends = Counter(path.parts[-n:] for path in set(paths) for n in range(1, len(path.parts)))
+    ends = Counter(path.parts[-n:] for path in set(paths) for n in range(1, len(path.parts) + 1))
     found = []
     for path in paths:
         name = path.as_posix()

@@ -9,6 +9,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.review import Assessment, Breakdown, Consequence, Finding
+from reviewer.network.graph import bare
 from reviewer.network.work_count import add_work, work_done
 from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.runner import run_rules
@@ -128,6 +129,8 @@ def _takes_power(facts: Facts, repaired: Facts) -> bool:
 def _leaves_unfed(asking: Finding, facts: Facts, repaired: Facts) -> bool:
     """Whether the load that a finding is about no longer has power in a state in which it is wanted."""
     if not facts.design.operation or asking.consequence is Consequence.ON_WHEN_NOT_WANTED:
+        return False
+    if not isinstance(facts.design.parts.get(bare(asking.subject)), p.Consumer):
         return False
     return any(
         before.healthy.powered.get(asking.subject, 0)

@@ -8,8 +8,8 @@ many powered channels as it needs, and whose loss is minor or major, is listed u
 judged: a function that is a channel of another which works there on its other channels, and one
 with a load that has no return path, which every-load-has-a-return-path reports. Major where its
 loss is. A unit with an `internal-battery` works in the state while that lasts, and loads of
-`duty: intermittent`, as flaps, where one spring-return switch that is held powers them. A function of
-hazardous or catastrophic loss has its own rule,
+`duty: intermittent`, as flaps, where one spring-return switch that is held powers them. Hazardous
+or catastrophic loss has its own rule,
 critical-functions-are-powered-in-every-flight-state.
 
 Not covered: states on the ground; how long a battery keeps a function powered.

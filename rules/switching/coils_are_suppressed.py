@@ -5,7 +5,7 @@ resets displays.
 
 How judged: the unit states its own suppressor, or a diode is connected directly across the coil.
 A diode inside the unit has its cathode at the positive terminal of the coil: where that terminal is
-on the return side, it shorts the supply. Another rule covers the polarity of a diode that is a part.
+on the return side, it shorts the supply. A diode that is a part has a rule of its own.
 
 Not covered: the rating of the suppressor.
 """

@@ -196,7 +196,9 @@ class States:
 
     def works_while_held(self, answer: StateAnswer, function: str) -> bool:
         """Whether a function works in a state with nothing failed while one spring-return switch is held,
-        and all of its loads that are off are of intermittent duty."""
+        and all of its loads that are off are of intermittent duty. What works in a declared state with
+        none held, as a warning that has a test button, does not wait for one.
+        """
         off = self.off_channels(answer, function)
         duties = {getattr(self.design.parts[n], "duty", None) for n in off.get("load", ())}
         if set(off) != {"load"} or duties != {"intermittent"}:
@@ -209,7 +211,11 @@ class States:
             for at in positions
             if switches.get(n) not in (None, *positions)
         ]
-        if not held:
+        alone = any(
+            a.alive[function] and not any(a.state.switches.get(n) in spring[n] for n in spring)
+            for a in self.answers()
+        )
+        if alone or not held:
             return False
         solved = conduct_states(self.network, held)
         return bool(states.function_mask(self.design, solved.powered, (1 << len(held)) - 1, function))
