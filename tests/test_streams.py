@@ -212,6 +212,19 @@ def test_one_file_that_cannot_be_read_does_not_stop_the_others(form: str, bench:
         words = "".join(summary.split())
         assert all(f"{name}.yaml" in words for name in bad) and f"{len(bad)}not." in words
         assert done_text == alone
+    elif form == "json":
+        found = json.loads(done.stdout)
+        assert [one["file"] for one in found.pop("unread")] == files
+        assert found == json.loads(alone)
+    elif form == "sarif":  # what was not reviewed stands among the notifications, and nothing else differs
+        (found,), (without,) = json.loads(done.stdout)["runs"], json.loads(alone)["runs"]
+        (ran,), (sound,) = found.pop("invocations"), without.pop("invocations")
+        assert not ran["executionSuccessful"] and sound["executionSuccessful"]
+        named = [{one["location"]["uri"] for one in run.pop("artifacts")} for run in (found, without)]
+        assert named == [{*files, "minor.yaml", "good.yaml"}, {"minor.yaml", "good.yaml"}]
+        assert found == without
+        said = json.dumps([one for one in ran["toolExecutionNotifications"] if one["level"] == "error"])
+        assert all(name in said for name in files)
     else:
         assert done.stdout == alone
 

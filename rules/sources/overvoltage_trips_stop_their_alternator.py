@@ -49,6 +49,8 @@ def judge(subject: Subject, facts: Facts):
                 f"The overvoltage trip of {name} has no contactor to open: none is drawn between its output "
                 f"and {few([bare(e) for e in left])}.",
                 field="trip-acts-on",
+                numbers=(("left on the output", ", ".join(map(bare, left))),),
+                elements=tuple(left),
                 remedy="Draw the contactor that the trip opens in the alternator output, with the circuit of "
                 "its coil.",
             )
