@@ -26,7 +26,7 @@ class CardActions:
         self, course: Course, now: CourseStep, lanes: Sequence[int]
     ) -> tuple[tuple[str, ...], tuple[Prohibition, ...], ResolvedState]:
         """The actions of the shed plan, in their order, that after none of the causes lose a function of
-        class major or worse, or leave one on batteries that an alternator keeps on after any of them; those
+        class major or worse, or leave one on batteries that an alternator keeps on after all of them; those
         that do; the state after the first ones."""
         taken: list[str] = []
         harmful: list[Prohibition] = []
@@ -37,8 +37,9 @@ class CardActions:
                 continue
             lost, tied = course.loses(now, after, self.of.major), course.ties(now, after)
             then = self.of.minutes.on_batteries(lanes, after.state)
+            kept_on = {f for functions in before.values() for f in functions}
             leaves = tuple(
-                dict.fromkeys(f for i in lanes for f in then[i] if f not in before[i] and f not in lost)
+                dict.fromkeys(f for i in lanes for f in then[i] if f not in kept_on and f not in lost)
             )
             if lost or tied or leaves:
                 moves = tuple(self.of.facts.states.operation.actions[action].move.items())
