@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 #: objects that reviews leave behind before a process looks which may go; never while it reviews a file,
 #: where that costs more than it frees
-LEFT = 200_000
+LEFT = 1_000_000
 
 
 def reviews_side_by_side(
