@@ -170,7 +170,7 @@ class _Cold:
         for key in keys:
             if key not in made:
                 made[key] = Metal(self.bench, answers[key])
-            left[key] -= 1  # one that is not asked for again is let go of: it is as large as the aircraft
+            left[key] -= 1  # dropped after its last use: it is as large as the aircraft
             yield made[key] if left[key] else made.pop(key)
 
     def bonds(self) -> Iterator[PowerStep]:

@@ -63,11 +63,13 @@ def judge(subject: Subject, facts: Facts):
 
 def _unconnected(elements: set[str], facts: Facts) -> list[str]:
     """The lead that is missing, where there is one part that nothing can show as it is in no circuit."""
-    named = {e: facts.design.parts[bare(e)] for e in elements if e.startswith("parts/")}
-    loose = [
-        e
-        for e, part in named.items()
-        for t in part.terminals()
-        if t not in (*part.unused, *part.spare) and not facts.network.wired(f"{bare(e)}.{t}")
-    ]
-    return [f"{e}/connection" for e in dict.fromkeys(loose)] if len(elements) == 1 else []
+    if len(elements) != 1:
+        return []
+    (element,) = elements
+    if not element.startswith("parts/"):
+        return []
+    part = facts.design.parts[bare(element)]
+    unused = (*part.unused, *part.spare)
+    loose = (t for t in part.terminals() if t not in unused)
+    wired = all(facts.network.wired(f"{bare(element)}.{t}") for t in loose)
+    return [] if wired else [f"{element}/connection"]

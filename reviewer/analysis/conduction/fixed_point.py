@@ -401,8 +401,9 @@ class _Solver:
         """``along``, without the diodes that lead from what is joined to a negative: from there, as
         through the diode across a coil, no current flows into a short."""
         along = list(along)
+        by_negative = list({id(reached): reached for reached in self.returned.values()}.values())
         for i in self.network.one_way:
-            for returned in {id(reached): reached for reached in self.returned.values()}.values():
+            for returned in by_negative:
                 along[i] &= ~returned[self.network.links[i].a] | against[i]
         return along
 

@@ -117,7 +117,7 @@ def _late_outcomes(
 
     def cleared(lane: int, passes: frozenset[str] = NONE, opened: frozenset[str] = NONE) -> Case:
         key = lane % len(cases), passes, opened
-        if key not in made:  # one object for each: they are told apart by it
+        if key not in made:  # one object for each, by which it is known
             made[key] = _cleared(cases[key[0]], passes, opened)
         return made[key]
 
