@@ -122,6 +122,8 @@ class _FailureMasks:
                 for source in network.sources:
                     if source.tripped == failure.element:
                         yield self.opened, source.element
+                        if source.relay is not None:
+                            yield self.stays, source.relay
             case Mode.STAYS:
                 follower = network.follower.get(failure.element)
                 if follower is None:
