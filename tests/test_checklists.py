@@ -335,6 +335,31 @@ def test_an_ammeter_with_the_battery_at_its_line_says_which_way_the_current_goes
     assert (tripped.sign.name, tripped.by) == ("high-voltage", 1) and tripped is not lost
 
 
+def test_a_motor_that_may_run_is_stopped_at_no_loss_and_one_that_may_not_at_some() -> None:
+    """The breaker of the pump out of reach, so that only the master stops it, or in reach."""
+    text, steps = MAGNETOS.read_text(encoding="utf-8"), {}
+    pump, reach = (
+        "boost-pump: {kind: load, type: motor,",
+        "label: FUEL PUMP CB, plugged-on: main-bus, zone: panel",
+    )
+    text = text.replace("label: FUEL PUMP CB, zone: panel, plugged-on: main-bus", reach)
+    assert pump in text and reach in text
+    for duty in ("continuous", "intermittent"):
+        for at in ("on-ground", "in-flight"):
+            own = text.replace(pump, f"{pump} duty: {duty},")
+            own = own.replace(f"{reach}, rating: 5 A, reset: trip-free, accessible: in-flight",
+                              f"{reach}, rating: 5 A, reset: trip-free, accessible: {at}")  # fmt: skip
+            answer = checklists(TroubleShooting(Facts(read_text(own, "x.yaml"))))
+            card = next(c for c in answer.cards if "parts/boost-pump" in c.unwanted)
+            steps[duty, at] = [step.moves[-1] for step in card.steps]
+    assert (
+        steps["continuous", "in-flight"] == steps["intermittent", "in-flight"] == [("pump-breaker", "pulled")]
+    )
+    assert steps["continuous", "on-ground"] == [] and steps["intermittent", "on-ground"] == [
+        ("master-battery", "off")
+    ]
+
+
 def card_of_words(answer: Checklists, name: str, words: str) -> ChecklistCard:
     said = [(c, place.words) for c in answer.cards for cause in c.causes for place in cause.places]
     return next(card for card, ((element, how), *_) in said if bare(element) == name and words in how)

@@ -13,6 +13,7 @@ from reviewer.analysis.crew.course_choice import ChosenStep, CourseChoice
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
+from reviewer.network.graph import bare
 from reviewer.questions.checklist_state import ChecklistState
 from reviewer.questions.state_signs import Look, Sign
 
@@ -91,7 +92,8 @@ class SameCards:
                 every = self.of.ways[function]
                 ways = (way for i in lanes for way in every.get(failures_of(self.of.signs.cases[i])[0], ()))
                 choice.restore(function, list(ways))
-            choice.stop(partial(self.of.minutes.leaves_less, lanes))
+            harmless = all(map(self._may_run, unwanted)) and not any(map(self.of.minutes.overloaded, lanes))
+            choice.stop(partial(self.of.minutes.leaves_less, lanes), harmless)
             steps = tuple(choice.steps)
             left = tuple(f for f in alive if choice.now.works[f] != choice.course.every)
         on_batteries = {f for i in lanes for f in self.of.minutes.at_first(i)}
@@ -105,6 +107,10 @@ class SameCards:
             tuple(self._rests_on(lanes, left)),
             tuple(f for f in self.of.grave if f in on_batteries),
         )
+
+    def _may_run(self, element: str) -> bool:
+        """Whether a motor may run for as long as it does, by the file."""
+        return bool(self.of.design.parts[bare(element)].duty == "continuous")
 
     def _motor(self, name: str) -> bool:
         part = self.of.design.parts[name]

@@ -99,21 +99,22 @@ class CourseChoice:
             now = after
         return found
 
-    def stop(self, worse: Worse) -> None:
-        """Take the action or move that stops what runs unwanted, for the least of functions; where none
-        does after every failure, one that may and costs nothing, then two moves in a row."""
+    def stop(self, worse: Worse, harmless: bool = False) -> None:
+        """Take the action or move that stops what runs unwanted, for the least of functions, of what is
+        ``harmless`` while it runs for none; where none does after every failure, one that may and costs
+        nothing, then two moves in a row."""
         running = [e for e in self.unwanted if self.now.now.solved.powered.get(e)]
         if not running or len(self.steps) >= MOST_STEPS:
             return
         left = self._left_running(running, [(name,) for name in self._moves])
-        if self._take([one for one, lanes in left.items() if not lanes], worse):
+        if self._take([one for one, lanes in left.items() if not lanes], worse, free=harmless):
             return
         now = join(self.now.now.solved.powered[e] for e in running) & self.course.every
         most = sorted((one for one, lanes in left.items() if lanes & now != now), key=lambda one: left[one])
-        self._take(most, worse, free=True)
+        self._take(most, worse, free=True, in_order=True)
         if len(self.steps) + 2 <= MOST_STEPS:
             pairs = self._left_running(running, self._pairs())
-            self._take([one for one, lanes in pairs.items() if not lanes], worse)
+            self._take([one for one, lanes in pairs.items() if not lanes], worse, free=harmless)
 
     @cached_property
     def _moves(self) -> Mapping[str, Moves]:
@@ -142,17 +143,20 @@ class CourseChoice:
         }
         return {way: after[moves] for way, moves in joined.items() if moves in after}
 
-    def _take(self, ways: Sequence[tuple[str, ...]], worse: Worse, free: bool = False) -> bool:
+    def _take(
+        self, ways: Sequence[tuple[str, ...]], worse: Worse, free: bool = False, in_order: bool = False
+    ) -> bool:
         """Take the way that loses the least, the one of the fewest moves, a breaker pulled counting as
-        two, if one can be taken; where it must be ``free``, the first that loses nothing."""
+        two, or the first ``in_order``, if one can be taken; where it must be ``free``, of those that lose
+        nothing which works in the sound state."""
         found = []
         for place, way in enumerate(ways[:MOST_WAYS]):
             steps = self._stopping(way) or self._stopping(way[::-1])
             if steps:
                 cost = sum(10 ** self._hazard(f) for _, one in steps for f in one.costs)
                 moves = sum(1 + (at == "pulled") for _, one in steps for _, at in one.moves)
-                if not free or not cost:
-                    found.append(((0, 0, place) if free else (cost, moves, place), steps))
+                if not free or not any(self.course.answer.alive[f] for _, one in steps for f in one.costs):
+                    found.append(((0, 0, place) if in_order else (cost, moves, place), steps))
         for _, steps in sorted(found, key=lambda one: one[0]):
             if not worse(self.now.state, steps[-1][0].state):
                 self.now = steps[-1][0]

@@ -122,7 +122,7 @@ def _no_action(card: ChecklistCard) -> str:
     """What a card says where no move was found."""
     if card.lost:
         return "nothing restores it in flight"
-    return "no move, nor two in a row, stops it without a major loss" if card.unwanted else "no action"
+    return "no move, nor two in a row, stops it without a worse loss" if card.unwanted else "no action"
 
 
 def _some(names: Iterable[str], most: int, word: str = "and") -> str:
