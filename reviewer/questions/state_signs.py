@@ -192,10 +192,11 @@ class StateSigns:
             if now is None:
                 yield None
             elif meter.lamp:
-                below = monitor.alarm_below
+                low = -inf if monitor.alarm_below is None else monitor.alarm_below
+                high = inf if monitor.alarm_above is None else monitor.alarm_above
                 sign = self.facts.points.alarm_sign(name)
                 ends = (sign * now.value, sign * now.at_least_charge)
-                lit = [not now.blank and below is not None and volts < below for volts in ends]
+                lit = [not now.blank and not low <= volts <= high for volts in ends]
                 yield YES if all(lit) else EITHER if any(lit) else NO
             elif now.blank:
                 yield BLANK, BLANK

@@ -37,7 +37,7 @@ from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
-from reviewer.network.regulators import regulation
+from reviewer.network.regulators import regulation, trip_stops
 from reviewer.tables.typical import typical
 
 #: resistance of a battery whose terminals are held at a voltage: a hundred amperes take a hundredth
@@ -422,12 +422,12 @@ def solve_points(
 
 def _full_on_volts(design: Design, built: Built, free: Collection[str]) -> dict[str, float]:
     """Up to which volts each alternator goes that nothing regulates: to its trip, where it has
-    one."""
+    one that stops it."""
     most = typical("volts", "alternator-unregulated" + ("-28" if design.aircraft.scale > 1 else ""))
     found = {}
     for element in free:
         held = regulation(design, bare(element))
-        if isinstance(held.trip, float) and not held.built_in:
+        if isinstance(held.trip, float) and not held.built_in and trip_stops(design, bare(element)):
             found[element] = min(held.trip, most.value)
         else:
             words = "voltage of an alternator that nothing regulates"
