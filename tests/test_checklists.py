@@ -18,7 +18,7 @@ import jsonschema
 import pytest
 from click.testing import CliRunner
 
-from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.failure_modes import FULL_ON, OPEN, Failure
 from reviewer.analysis.crew.course_choice import ChosenStep
 from reviewer.analysis.crew.moves import moved
 from reviewer.analysis.endurance.shedding import LossNotice
@@ -32,6 +32,7 @@ from reviewer.questions.checklist_cards import ChecklistCard, Checklists
 from reviewer.questions.checklist_minutes import CardMinutes
 from reviewer.questions.checklists import checklists
 from reviewer.questions.diagnosis import TroubleShooting, lanes_by_pattern
+from reviewer.questions.symptoms import Reported
 from reviewer.reading import read_design, read_text
 from reviewer.reports.checklists.text import COLUMNS, LINES, placard
 from reviewer.reports.checklists.words import DEFERS, card_lines, indication_words, title
@@ -267,9 +268,7 @@ def test_load_is_not_shed_where_that_would_cost_the_radio_that_is_left() -> None
     assert not any("communication" in one.loses for one in alternator.prohibited)
 
 
-def test_a_lost_alternator_is_shed_for_and_shares_no_card_with_a_false_reading() -> None:
-    """Also where no function lasts longer for it: all are minor here, and go on with the battery."""
-    design = """
+ONE_BUS = """
 format: 1
 aircraft: {name: One bus, nominal: 14 V, airframe: composite, stage: concept}
 parts:
@@ -304,7 +303,11 @@ watch:
     bus-volts: {shows: voltage, senses: main-bus.volts, displayed-on: monitor, alarm-below: 13 V}
     amps: {shows: current, senses: shunt, indicates: alternator-output, displayed-on: monitor}
 """
-    answer = checklists(TroubleShooting(Facts(read_text(design, "x"))))
+
+
+def test_a_lost_alternator_is_shed_for_and_shares_no_card_with_a_false_reading() -> None:
+    """Also where no function lasts longer for it: all are minor here, and go on with the battery."""
+    answer = checklists(TroubleShooting(Facts(read_text(ONE_BUS, "x"))))
     lost, false = card_of(answer, "parts/alternator"), card_of(answer, "parts/volts-fuse")
     assert (lost.sign.name, false.sign.name) == ("bus-volts", "bus-volts") and lost is not false
     assert (lost.shed, false.shed) == (("shed",), ())
@@ -363,6 +366,40 @@ def test_a_motor_that_may_run_is_stopped_at_no_loss_and_one_that_may_not_at_some
 def card_of_words(answer: Checklists, name: str, words: str) -> ChecklistCard:
     said = [(c, place.words) for c in answer.cards for cause in c.causes for place in cause.places]
     return next(card for card, ((element, how), *_) in said if bare(element) == name and words in how)
+
+
+def test_an_alternator_that_nothing_regulates_is_an_emergency_and_one_that_its_trip_stops_is_lost() -> None:
+    """The regulator is inside, where it may feed the field whatever is turned off; or a part of its own."""
+    apart = ONE_BUS.replace("set-point: 14.2 V, regulator: internal", "regulator: external").replace(
+        "  shunt: {kind",
+        "  keeper: {kind: regulator, regulates: alternator, set-point: 14.2 V, senses: supply, "
+        "without-ground: no-output}\n  shunt: {kind",
+    )
+    apart = apart.replace("> alternator.field", "> keeper.supply\n  coil: keeper.field > alternator.field\n"
+                          "  keeper: keeper.ground > ground")  # fmt: skip
+    for text, name, sure in ((ONE_BUS, "alternator", False), (apart, "keeper", True)):
+        answer = checklists(TroubleShooting(Facts(read_text(text, "x"))))
+        card = card_of_words(answer, name, "failed full on")
+        assert card.by == 1 and card.emergency
+        assert card.overvoltage == card.unwanted == ("parts/alternator",)
+        (step,) = card.steps
+        assert ("field-switch", "down") in step.moves
+        assert (step.stops, step.may_stop) == (
+            (("parts/alternator",), ()) if sure else ((), ("parts/alternator",))
+        )
+        words = [line.text for line in card_lines(read_text(text, "x"), card)]
+        assert "alternator at full field: overvoltage" in words and "what was on may be damaged" in words[-1]
+        reads = TroubleShooting(Facts(read_text(text, "x"))).diagnosis(
+            Reported((("bus-volts", "17 V"),)), ahead=False
+        )
+        assert [c.cases[0][0].mode for c in reads.groups[0].causes] == [FULL_ON]
+        for trip, stops in (
+            ("overvoltage-trip: 16 V, trip-acts-on: output", True),
+            ("overvoltage-trip: none", False),
+        ):
+            own = text.replace("alternator: {kind: alternator,", f"alternator: {{kind: alternator, {trip},")
+            answer = checklists(TroubleShooting(Facts(read_text(own, "x"))))
+            assert any(card.overvoltage for card in answer.cards) is not stops
 
 
 def bench(edits: dict[str, object]) -> Checklists:

@@ -11,8 +11,9 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cached_property
 from itertools import combinations
 
+from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.masks import join
-from reviewer.analysis.conduction.states import function_masks
+from reviewer.analysis.conduction.states import function_masks, powers
 from reviewer.analysis.crew.by_hand import HandMoves
 from reviewer.analysis.crew.course import Course, CourseStep, Moves, move_order
 from reviewer.analysis.crew.recovery_search import MOST_LANES, as_severe
@@ -21,6 +22,7 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
+from reviewer.network.graph import bare
 
 #: actions on one card that restore something; ways to stop a motor that are looked at closely
 MOST_STEPS, MOST_WAYS = 4, 60
@@ -50,7 +52,8 @@ class CourseChoice:
     """The steps after the cases of a course, with the actions of the file and single moves by hand."""
 
     def __init__(self, course: Course, hand: HandMoves, unwanted: Sequence[str]):
-        """``unwanted`` are loads (elements) that run in every case though nothing commands them."""
+        """``unwanted`` are loads (elements) that run in every case though nothing commands them, and
+        alternators that nothing regulates."""
         self.course, self.hand, self.unwanted = course, hand, tuple(unwanted)
         self.design = course.design
         functions = self.design.functions
@@ -63,6 +66,16 @@ class CourseChoice:
         """The class from which a function may not be lost to stop what runs unwanted: one that the state
         does without runs by the failure alone, and is set again when it is wanted."""
         return HazardClass.MAJOR if self.course.answer.alive[function] else HazardClass.HAZARDOUS
+
+    def _given_up(self, function: str) -> bool:
+        """Whether a function rests on an alternator that is to be stopped."""
+        return any(f"parts/{name}" in self.unwanted for name in self.design.functions[function].of)
+
+    def _on(self, solved: Conduction, element: str) -> int:
+        """The lanes in which a load runs, or an alternator feeds a bus or another source."""
+        if element in solved.powered:
+            return solved.powered[element]
+        return powers(self.design, self.course.network, solved, element)
 
     def _hazard(self, function: str) -> HazardClass:
         return HazardClass.of(self.design.functions[function].loss)
@@ -103,13 +116,13 @@ class CourseChoice:
         """Take the action or move that stops what runs unwanted, for the least of functions, of what is
         ``harmless`` while it runs for none; where none does after every failure, one that may and costs
         nothing, then two moves in a row."""
-        running = [e for e in self.unwanted if self.now.now.solved.powered.get(e)]
+        running = [e for e in self.unwanted if self._on(self.now.now.solved, e)]
         if not running or len(self.steps) >= MOST_STEPS:
             return
         left = self._left_running(running, [(name,) for name in self._moves])
         if self._take([one for one, lanes in left.items() if not lanes], worse, free=harmless):
             return
-        now = join(self.now.now.solved.powered[e] for e in running) & self.course.every
+        now = join(self._on(self.now.now.solved, e) for e in running) & self.course.every
         most = sorted((one for one, lanes in left.items() if lanes & now != now), key=lambda one: left[one])
         self._take(most, worse, free=True, in_order=True)
         if len(self.steps) + 2 <= MOST_STEPS:
@@ -138,7 +151,7 @@ class CourseChoice:
         """The lanes in which any of ``running`` runs on after each of some ways to stop it."""
         joined = {way: tuple(move for name in way for move in self._moves[name]) for way in ways}
         after = {
-            moves: join(solved.powered[e] for e in running) >> place & self.course.every
+            moves: join(self._on(solved, e) for e in running) >> place & self.course.every
             for moves, place, solved in self.course.tried(self.now, tuple(joined.values()))
         }
         return {way: after[moves] for way, moves in joined.items() if moves in after}
@@ -172,7 +185,7 @@ class CourseChoice:
             if after is None or self.course.ties(now, after):
                 return []
             lost = self.course.loses(now, after, self.grave)
-            if any(self._hazard(f) >= self._worst_stopped(f) for f in lost):
+            if any(self._hazard(f) >= self._worst_stopped(f) for f in lost if not self._given_up(f)):
                 return []
             order = move_order(self.course, now, action, self.critical)
             if not order.holds:
@@ -184,19 +197,20 @@ class CourseChoice:
     def _chosen(self, before: CourseStep, after: CourseStep, action: str, moves: Moves) -> ChosenStep:
         lost = {f: self.course.every & ~before.works[f] for f in self.grave}
         back = {f: lost[f] & after.works[f] for f in self.grave}
-        runs = {
-            e: (before.now.solved.powered.get(e, 0), after.now.solved.powered.get(e, 0))
-            for e in self.unwanted
-        }
+        runs = {e: (self._on(before.now.solved, e), self._on(after.now.solved, e)) for e in self.unwanted}
+        every = self.course.every
+        gone = {e for e, (was, on) in runs.items() if was and not on}
+        unsure = {e for e in gone if getattr(self.design.parts[bare(e)], "regulator", None) == "internal"}
         return ChosenStep(
             action,
             moves,
             action in self.hand.moves,
             tuple(f for f in self.grave if back[f] and after.works[f] == self.course.every),
             tuple(f for f in self.grave if back[f] and after.works[f] != self.course.every),
-            tuple(e for e, (was, on) in runs.items() if was and not on),
+            tuple(e for e in runs if e in gone - unsure),
             self.course.loses(before, after, self.grave),
-            tuple(e for e, (was, on) in runs.items() if on and was & ~on & self.course.every),
+            # a regulator inside may go on without what turns it on
+            tuple(e for e, (was, on) in runs.items() if e in unsure or (on and was & ~on & every)),
         )
 
 
