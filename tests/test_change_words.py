@@ -39,4 +39,4 @@ def test_a_diode_is_named_with_the_end_at_its_cathode() -> None:
         (cathode,) = {lead.from_, lead.to} - {f"{diode}.cathode"}
         said.add(words := change_words(change, facts.design))
         assert words.endswith(f"cathode to {cathode}.")
-    assert said == {"Put a diode into B1 at two.positive, cathode to two.positive."}
+    assert said == {"Put a diode into B1, cathode to two.positive."}

@@ -29,7 +29,7 @@ def _moved(change: Change, design: Design) -> Iterator[str]:
                 yield f"Take {name} off {end}."
             elif isinstance(fitted, p.Diode):
                 side = "cathode" if ends[end].endswith(".anode") else "anode"
-                yield f"Put a diode into {name} at {end}, {side} to {end}."
+                yield f"Put a diode into {name}, {side} to {end}."
     for monitor, terminal in change.senses.items():
         yield f"Let {monitor} sense at {terminal}."
 
