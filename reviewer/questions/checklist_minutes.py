@@ -13,7 +13,7 @@ from reviewer.analysis.conduction.masks import bits, serves
 from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.conduction.states import StateAnswer, function_masks
 from reviewer.analysis.crew.course_choice import ChosenStep
-from reviewer.analysis.crew.moves import Aftermath
+from reviewer.analysis.crew.moves import Aftermath, after_failures
 from reviewer.analysis.endurance.failure_endurance import LimitedFunction
 from reviewer.analysis.endurance.shedding import LossNotice
 from reviewer.analysis.facts import Facts
@@ -33,11 +33,15 @@ class CardMinutes:
     """The minutes after ``cases``, by their numbers. Those of the normal state are computed: of another one
     nothing says how full the batteries are."""
 
-    def __init__(self, facts: Facts, answer: StateAnswer, cases: Sequence[Case], failed: Aftermath):
-        """``failed`` has a lane for each case, and one with nothing failed."""
-        self._failed, self._solved = failed, failed.solved
+    def __init__(
+        self, facts: Facts, answer: StateAnswer, cases: Sequence[Case], failed: Aftermath | None = None
+    ):
+        """``failed`` has a lane for each case, and one with nothing failed, if they were solved before."""
         self.facts, self.answer, self.cases = facts, answer, tuple(cases)
         self.design, self.network = facts.design, facts.network
+        if failed is None:
+            failed = after_failures(self.network, answer.state, (*cases, ()), answer.healthy)
+        self._failed, self._solved = failed, failed.solved
         self.batteries = [s.element for s in self.network.sources if s.kind == "battery"]
         self.normal = answer.state.name == facts.states.operation.normal
         self._known: dict[tuple[object, ...], Mapping[str, LimitedFunction]] = {}

@@ -103,6 +103,12 @@ class ChecklistState:
                 if not self.works[function] >> i & 1:
                     yield failures_of(case)[0]
 
+    @cached_property
+    def course_of_all(self) -> Course:
+        """What the crew can do after each of all cases."""
+        cases = self.signs.cases
+        return Course(self.hand.design, self.network, self.state, cases, self.low, self._failed)
+
     def course(self, lanes: Sequence[int]) -> Course:
         """What the crew can do after all of some failures, a lane each."""
         cases = [self.signs.cases[i] for i in lanes]

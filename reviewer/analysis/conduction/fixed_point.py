@@ -95,7 +95,7 @@ class Conduction:
             powered=those(self.powered),
             energised=those(self.energised),
             alive=those(self.alive),
-            zone=tuple(pick(mask, lanes) if mask else 0 for mask in self.zone),
+            zone=tuple(pick_each(dict(enumerate(self.zone)), lanes).values()),
             unsettled=pick(self.unsettled, lanes),
             tripped=those(self.tripped),
             hot=those(self.hot),

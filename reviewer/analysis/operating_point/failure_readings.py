@@ -9,7 +9,6 @@ of one fault zone, and what opens conductors and devices in series (see :mod:`al
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator, Mapping, Sequence
-from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
@@ -18,7 +17,7 @@ from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.analysis.operating_point.alike_failures import alike_in_series
+from reviewer.analysis.operating_point.alike_failures import StateGraph, alike_in_series
 from reviewer.analysis.operating_point.answers import LEAST, PLAIN
 from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.analysis.operating_point.devices import AT_ITS_LIMIT, alternator_figures
@@ -64,6 +63,7 @@ class FailureReadings:
         #: what sources (elements) give, in amperes, of the same cases
         self._given: dict[tuple[str, Case], Mapping[str, float]] = {}
         self._missing: dict[str, NotAssessable] = {}
+        self._graphs: dict[str, tuple[StateAnswer, StateGraph]] = {}
 
     def of(
         self, answer: StateAnswer, cases: Sequence[Case], solved: Conduction, least: int = -1
@@ -94,7 +94,9 @@ class FailureReadings:
     ) -> None:
         """Solve some of the cases, those that do the same to every reading once."""
         state = answer.state.name
-        series = alike_in_series(self.points, answer, cases, solved) if len(new) >= MANY_CASES else {}
+        series: Mapping[int, Hashable] = {}
+        if len(new) >= MANY_CASES:
+            series = alike_in_series(self._graph(answer), answer, cases, solved)
         alike: dict[Hashable, list[int]] = {}
         for i, key in zip(new, self._keys(cases, new, solved), strict=True):
             alike.setdefault(series.get(i, key), []).append(i)
@@ -106,19 +108,38 @@ class FailureReadings:
             raise
         for group in alike.values():
             one = found.get(cases[group[0]], ((None, {}),) * len(charges))
+            made: dict[int, Readings] = {}
             for i in group:
-                self._keep(state, cases[i], one, charges)
+                self._keep(state, cases[i], one, charges, made)
 
-    def _keep(self, state: str, case: Case, found: Sequence[_Solved], charges: tuple[str, ...]) -> None:
+    def _graph(self, answer: StateAnswer) -> StateGraph:
+        """The circuit of a state as a graph, made once."""
+        own, graph = self._graphs.get(answer.state.name, (None, None))
+        if graph is None or own is not answer:
+            graph = StateGraph(self.points, answer)
+            self._graphs[answer.state.name] = answer, graph
+        return graph
+
+    def _keep(
+        self,
+        state: str,
+        case: Case,
+        found: Sequence[_Solved],
+        charges: tuple[str, ...],
+        made: dict[int, Readings],
+    ) -> None:
+        """Keep what was found for a case; ``made`` has what cases with the same readings share."""
         for charge, (readings, given) in zip(charges, found, strict=True):
             if charge == PLAIN:
                 self._known[state, case], self._given[state, case] = readings, given
             elif (before := self._known[state, case]) is None or readings is None:
                 self._at_least[state, case] = None
             else:
-                least = {n: readings.get(n, r).value for n, r in before.items()}
-                with_least = {n: replace(r, at_least_charge=least[n]) for n, r in before.items()}
-                self._at_least[state, case] = with_least
+                if id(before) not in made:
+                    made[id(before)] = {
+                        n: CaseReading(r.value, readings.get(n, r).value, r.blank) for n, r in before.items()
+                    }
+                self._at_least[state, case] = made[id(before)]
 
     def given(self, state: str, case: Case) -> Mapping[str, float]:
         """What sources (elements) give under a case of which the readings were asked for, A."""
@@ -224,7 +245,7 @@ class FailureReadings:
             for lane in range(len(some))
         ]
         if PLAIN in charges:
-            self._keep(state.name, (), each[-1], charges)
+            self._keep(state.name, (), each[-1], charges, {})
         return each[:-1]
 
     def _read(self, points: Points) -> Iterator[tuple[str, tuple[Any, Any]]]:
