@@ -410,4 +410,4 @@ def test_what_moves_do_after_a_card_is_what_they_do_after_its_cases_by_themselve
         own = prohibitions(made_moves(course, course.start(), moves), course.every, {})
         assert prohibitions(together, sum(1 << i for i in lanes), {}) == own
         found += len(own)
-    assert found > 20
+    assert found > 3

@@ -220,15 +220,14 @@ def continued(
     def of_parents(mask: int) -> int:
         return joined([mask >> c.parent * width & block for c in courses], width) if mask else 0
 
-    tripped = {}
-    for i, mask in now.tripped.items():
-        name = bare(network.links[i].element)
-        reset = sum(
-            block << k * width
-            for k, c in enumerate(courses)
-            if (name, "in") in c.last or (name, "closed") in c.last
-        )
-        tripped[i] = of_parents(mask) & ~reset
+    reset: dict[str, int] = {}
+    for k, course in enumerate(courses):
+        for name, at in course.last:
+            if at in ("in", "closed"):
+                reset[name] = reset.get(name, 0) | block << k * width
+    tripped = {
+        i: of_parents(mask) & ~reset.get(bare(network.links[i].element), 0) for i, mask in now.tripped.items()
+    }
     lost = {element: of_parents(mask) for element, mask in now.lost.items()}
     lanes = lanes_of_moves(network, [c.state for c in courses], cases, tripped, lost)
     energised = {element: of_parents(mask) for element, mask in now.solved.energised.items()}

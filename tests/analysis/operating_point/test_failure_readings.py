@@ -268,7 +268,7 @@ def test_what_no_source_feeds_has_no_volts_under_many_failures_as_in_solve(
 def test_a_failure_is_solved_once_whether_it_stands_alone_or_as_a_case_of_one(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    facts = Facts(read_text((ROOT / "examples" / "sketch.design.yaml").read_text(encoding="utf-8"), "sketch"))
+    facts = Facts(read_text((ROOT / "examples" / "tourer.design.yaml").read_text(encoding="utf-8"), "tourer"))
     answer = facts.states.answers()[0]
     readings = facts.points.under_failures
     alone = readings.of(answer, answer.failures, answer.failed)
