@@ -19,7 +19,7 @@ import pytest
 from click.testing import CliRunner
 
 from reviewer.analysis.conduction.failure_modes import FULL_ON, OPEN, Failure
-from reviewer.analysis.crew.course_choice import ChosenStep
+from reviewer.analysis.crew.course_choice import ChosenStep, made_moves, prohibitions
 from reviewer.analysis.crew.moves import moved
 from reviewer.analysis.endurance.shedding import LossNotice
 from reviewer.analysis.facts import Facts
@@ -30,6 +30,7 @@ from reviewer.model.review import HazardClass
 from reviewer.network.graph import bare
 from reviewer.questions.checklist_cards import ChecklistCard, Checklists
 from reviewer.questions.checklist_minutes import CardMinutes
+from reviewer.questions.checklist_state import ChecklistState
 from reviewer.questions.checklists import checklists
 from reviewer.questions.diagnosis import TroubleShooting, lanes_by_pattern
 from reviewer.questions.symptoms import Reported
@@ -490,3 +491,16 @@ def test_load_is_shed_after_the_alternator_is_lost_and_not_where_a_step_lets_it_
     (by_master,) = [c for c in answer.cards if c.sign.name == "starter-engaged" and c.left]
     said = " ".join(line.text for line in card_lines(design, by_master))
     assert "in the order MASTER ALT OFF, MASTER BAT OFF" in said
+
+
+def test_what_moves_do_after_a_card_is_what_they_do_after_its_cases_by_themselves() -> None:
+    of = ChecklistState(TroubleShooting(Facts(read_design(TOURER))))
+    moves = [(move,) for move in of.hand.moves.values() if move[1] not in ("pulled", "in")]
+    together = list(made_moves(of.course_of_all, of.course_of_all.start(), moves))
+    found = 0
+    for lanes in list(of.patterns.values())[::9]:
+        course = of.course(lanes)
+        own = prohibitions(made_moves(course, course.start(), moves), course.every, {})
+        assert prohibitions(together, sum(1 << i for i in lanes), {}) == own
+        found += len(own)
+    assert found > 3
