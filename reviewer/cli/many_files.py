@@ -26,14 +26,14 @@ LEFT = 1_000_000
 
 
 def reviews_side_by_side(
-    files: Sequence[tuple[Path, str]],
+    files: Sequence[tuple[Path, Sequence[str]]],
     jobs: int,
     rules: Sequence[Rule],
     rules_from: Sequence[Path],
     trials: bool,
     form: str,
 ) -> Iterator[Reviewed]:
-    """The review of each file with its part of the report, or what is wrong with it, in their order.
+    """What :func:`reviewer.cli.one_review.reviewed` has of each file and its names, in their order.
 
     Each process reviews one file after the other. One that is ended from outside ends the command.
     """
@@ -102,8 +102,8 @@ def _review(
     rules = rules or rules_of(rules_from)
     with contextlib.suppress(EOFError, OSError):
         while True:
-            path, name = connection.recv()
-            connection.send(reviewed(path, name, rules, trials, form))
+            path, names = connection.recv()
+            connection.send(reviewed(path, names, rules, trials, form))
             if gc.get_count()[0] > LEFT:
                 gc.collect()
 
