@@ -143,16 +143,18 @@ def test_rules_of_a_folder_are_judged_in_each_process(folder: Path) -> None:
 
 
 @pytest.mark.long
-def test_a_stop_ends_all_of_them() -> None:
+@pytest.mark.parametrize(("jobs", "begun"), [(2, 2), (6, 1), (6, 2), (6, 5)])
+def test_a_stop_ends_all_of_them(jobs: int, begun: int) -> None:
+    """Also one that comes while they are being begun."""
     code = "from reviewer.cli.main import main; main()"
-    command = [sys.executable, "-c", code, "review", "--jobs", "2", str(ROOT / "tests" / "aircraft")]
+    command = [sys.executable, "-c", code, "review", "--jobs", str(jobs), str(ROOT / "tests" / "aircraft")]
     running = subprocess.Popen(
         command, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, start_new_session=True
     )
     deadline = time.monotonic() + 60
     children: list[str] = []
-    while len(children) < 2 and time.monotonic() < deadline:
-        time.sleep(0.2)
+    while len(children) < begun and time.monotonic() < deadline:
+        time.sleep(0.001)
         children = (
             Path(f"/proc/{running.pid}/task/{running.pid}/children").read_text(encoding="utf-8")
         ).split()

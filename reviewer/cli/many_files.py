@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from reviewer.cli.output import BROKEN, fail, rules_of
 from reviewer.cli.stopping import STOPPED
+from reviewer.editor.forked_process import stops_wait
 
 if TYPE_CHECKING:
     from reviewer.cli.one_review import Reviewed
@@ -57,8 +58,10 @@ def reviews_side_by_side(
             here, there = context.Pipe()
             inherited = (*at_work, here) if forks else ()
             asked = (there, inherited, rules if forks else None, tuple(rules_from), trials, form)
-            at_work[here] = context.Process(target=_review, args=asked, daemon=True)
-            at_work[here].start()
+            process = context.Process(target=_review, args=asked, daemon=True)
+            with stops_wait():
+                process.start()
+                at_work[here] = process
             there.close()
             give(here)
         for number in range(len(files)):
