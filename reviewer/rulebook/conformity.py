@@ -24,6 +24,8 @@ def pointers_of(subjects: Any, facts: Facts) -> Iterator[str]:
 
     Raises TypeError for what is no pointer, ValueError for a thing that the design does not have.
     """
+    if isinstance(subjects, str):
+        raise TypeError(f"subjects() gives a text, `{subjects}`, not a list of pointers")
     for given in subjects:
         if not isinstance(given, str | Subject):
             raise TypeError(f"subjects() gives {_kind(given)}, not a pointer such as `parts/main-bus`")
