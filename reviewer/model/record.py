@@ -37,7 +37,7 @@ def record(cls: type[T]) -> type[T]:
 
 def __init__(self: Any, *values: Any, **named: Any) -> None:
     """The first record of a class is made by this, which writes what makes the others."""
-    made = next(cls for cls in type(self).__mro__ if "_names" in cls.__dict__)
+    made: Any = next(cls for cls in type(self).__mro__ if "_names" in cls.__dict__)
     made.__init__ = _written(made)
     made.__init__(self, *values, **named)
 
