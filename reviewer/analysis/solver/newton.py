@@ -147,7 +147,10 @@ def _newton(
     result, found, active = x.copy(), np.zeros(x.shape[1], bool), np.arange(x.shape[1])
     joined = bool(couplings.every)
     shape = _curves(ports, x, couplings)
-    miss, done = _miss(ports, linear, x, shape, couplings) if joined else (None, found)
+    miss: Any = None
+    done = found
+    if joined:
+        miss, done = _miss(ports, linear, x, shape, couplings)
     for rounds in range(begin, most + 1):
         if done.any():
             result[:, active[done]], found[active[done]] = x[:, done], True
