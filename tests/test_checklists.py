@@ -13,6 +13,7 @@ from functools import cache
 from math import inf, isinf
 from pathlib import Path
 from types import SimpleNamespace
+from typing import Any, cast
 
 import jsonschema
 import pytest
@@ -29,9 +30,11 @@ from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import bare
 from reviewer.questions.checklist_cards import ChecklistCard, Checklists
+from reviewer.questions.checklist_groups import SameCards
 from reviewer.questions.checklist_minutes import CardMinutes
 from reviewer.questions.checklists import checklists
 from reviewer.questions.diagnosis import TroubleShooting, lanes_by_pattern
+from reviewer.questions.state_signs import Look, Sign
 from reviewer.reading import read_design, read_text
 from reviewer.reports.checklists.text import COLUMNS, LINES, placard
 from reviewer.reports.checklists.words import DEFERS, card_lines
@@ -307,6 +310,30 @@ watch:
     lost, false = card_of(answer, "parts/alternator"), card_of(answer, "parts/volts-fuse")
     assert (lost.sign.name, false.sign.name) == ("bus-volts", "bus-volts") and lost is not false
     assert (lost.shed, false.shed) == (("shed",), ())
+
+
+@pytest.mark.parametrize(
+    ("first", "others", "apart"),
+    [
+        ((13.1, 13.2), [(12.0, 13.0), (11.0, 12.5)], True),
+        ((10.0, 10.9), [(12.0, 13.0), (11.0, 12.5)], True),
+        ((12.6, 12.9), [(12.95, 13.0), (11.0, 12.5)], False),  # between those of two others
+        ((13.0, 13.2), [(12.0, 13.0), (11.0, 12.5)], False),  # where ranges meet both may read the same
+        ((13.1, 13.2), [(12.0, 13.0), None], False),  # blank after one of them
+        (None, [(12.0, 13.0), (11.0, 12.5)], False),
+    ],
+)
+def test_a_reading_tells_a_case_from_others_only_outside_of_all_that_these_may_read(
+    first: Any, others: list[Any], apart: bool
+) -> None:
+    """What else a panel shows, as a light, is no reading and tells nothing here."""
+    seen = {
+        Sign(Look.MONITOR, "volts"): [*others, first],
+        Sign(Look.UNIT, "lamp"): [(0.0, 0.0)] * len(others) + [(1.0, 1.0)],
+    }
+    signs = SimpleNamespace(signs=tuple(seen), seen=seen.__getitem__)
+    cards = SameCards(cast("Any", SimpleNamespace(signs=signs)))
+    assert cards._reads_apart(len(others), range(len(others))) is apart
 
 
 def bench(edits: dict[str, object]) -> Checklists:
