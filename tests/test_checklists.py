@@ -269,9 +269,7 @@ def test_load_is_not_shed_where_that_would_cost_the_radio_that_is_left() -> None
     assert not any("communication" in one.loses for one in alternator.prohibited)
 
 
-def test_a_lost_alternator_is_shed_for_and_shares_no_card_with_a_false_reading() -> None:
-    """Also where no function lasts longer for it: all are minor here, and go on with the battery."""
-    design = """
+ONE_BUS = """
 format: 1
 aircraft: {name: One bus, nominal: 14 V, airframe: composite, stage: concept}
 parts:
@@ -306,10 +304,37 @@ watch:
     bus-volts: {shows: voltage, senses: main-bus.volts, displayed-on: monitor, alarm-below: 13 V}
     amps: {shows: current, senses: shunt, indicates: alternator-output, displayed-on: monitor}
 """
-    answer = checklists(TroubleShooting(Facts(read_text(design, "x"))))
+
+
+def test_a_lost_alternator_is_shed_for_and_shares_no_card_with_a_false_reading() -> None:
+    """Also where no function lasts longer for it: all are minor here, and go on with the battery."""
+    answer = checklists(TroubleShooting(Facts(read_text(ONE_BUS, "x"))))
     lost, false = card_of(answer, "parts/alternator"), card_of(answer, "parts/volts-fuse")
     assert (lost.sign.name, false.sign.name) == ("bus-volts", "bus-volts") and lost is not false
     assert (lost.shed, false.shed) == (("shed",), ())
+
+
+def test_what_rests_on_batteries_after_a_failure_is_what_stops_where_they_are_lost_too() -> None:
+    """After every break, by the plain evaluator: with the alternator lost the strobes, the alternator alone feeds them else."""
+    facts = Facts(read_text(ONE_BUS, "x"))
+    answer = facts.states.answer("cruise")
+    circuit, state = circuit_of(facts.design), answer.state
+    opens = sorted(answer.failures, key=lambda f: f.element != "parts/alternator")
+    opens = [f for f in opens if f.mode is OPEN]
+    found = CardMinutes(facts, answer, [(f,) for f in opens])
+    battery = Fault("parts/battery", plain.OPEN)
+    healthy = solve(circuit, state)
+
+    def on(*faults: Fault) -> set[str]:
+        powered = solve(circuit, state, faults, healthy).powered
+        return {f for f, works in working(facts.design, powered).items() if works}
+
+    rests = []
+    for i, failure in enumerate(opens):
+        case = (fault_of(facts.network, failure), *(Fault(e, plain.OPEN) for e in sorted(failure.opened)))
+        rests.append(on(*case) - on(*case, battery))
+        assert set(found.at_first(i)) == rests[-1] & set(facts.endurance.watched_functions), failure
+    assert rests[0] == {"strobes"} and set() in rests
 
 
 @pytest.mark.parametrize(

@@ -316,6 +316,33 @@ def test_what_an_ohmmeter_reads_beside_a_lead_is_named_and_what_lies_open_is_not
     assert beside["main-bus"] == beside["charge-bus"] == beside["pump-fuse.load"] == set()
 
 
+DIODES = """
+format: 1
+aircraft: {name: Two diodes, nominal: 14 V, airframe: composite, stage: concept}
+parts:
+  battery: {kind: battery, chemistry: lead-acid, capacity: 18 Ah}
+  main-bus: {kind: bus}
+  second-bus: {kind: bus}
+  ground: {kind: ground-block}
+circuits:
+  feed: battery.positive > fuse 20 A FEED > main-bus
+  negative: battery.negative > ground
+  first: main-bus > diode FIRST > second-bus
+  second: main-bus > diode SECOND > second-bus
+  lamp: second-bus > fuse 2 A LAMP > lamp (1 A) > ground
+wires: {BYPASS: {from: main-bus.9, to: second-bus.9}}
+"""
+
+
+@pytest.mark.parametrize("bypass", [True, False])
+def test_a_wire_round_a_diode_is_named_where_the_diode_is_measured(bypass: bool) -> None:
+    """With it the meter reads 0 both ways, as across a shorted diode; another diode beside hides no open one."""
+    made = DIODES if bypass else DIODES.partition("wires:")[0]
+    steps = [s for card in power_up(Facts(read_text(made, "x"))) for s in card.steps if s.act is Act.DIODE]
+    assert len(steps) == 2
+    assert all(("BYPASS" in step.beside) is bypass for step in steps)
+
+
 def test_a_glider_has_no_engine_and_a_selector_without_off_is_set_on_each_card_that_needs_it() -> None:
     glider = of_aircraft("glider-two-batteries")
     made = power_up(glider)
