@@ -330,6 +330,7 @@ circuits:
   first: main-bus > diode FIRST > second-bus
   second: main-bus > diode SECOND > second-bus
   lamp: second-bus > fuse 2 A LAMP > lamp (1 A) > ground
+operation: {normal: cruise, states: {cruise: {engine: running}}}
 wires: {BYPASS: {from: main-bus.9, to: second-bus.9}}
 """
 
