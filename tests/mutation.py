@@ -5,7 +5,7 @@ comparison turned or moved to its bound, `and` for `or`, `not` taken away, a num
 
 The tests of all rooms that are asked for, and the cases of the rules, run once; what each runs is recorded (:mod:`tests.reach`) and kept in
 ``--reach FOLDER`` for a second run of the same checkout. A change is tried against the tests that run the changed function: those of its own room first, then the
-quickest, as many as take two minutes; where none runs it, against all tests of its room. A change of a rule is tried against the case of that rule.
+quickest, as many as take two minutes; where none runs it, or where tests start the command, against all tests of its room. A change of a rule is tried against the case of that rule.
 
 It is noticed where a test fails, or where the tests take ten seconds and three times the processor time that they take without it: time on the
 clock would count a busy machine. Known equivalents (`equivalent_changes.yaml`, each with its reason) are not tried. Prints the
@@ -67,6 +67,8 @@ ROOMS = [
 ]
 #: what else tries the logic of states: the comparison with a plain answer, and the states that it makes
 CONDUCTION = ("tests/oracle", "tests/reading/test_made_states.py")
+#: rooms whose tests start the command: what that runs is not recorded, so that all their tests are tried
+STARTED = ("cli", "live", "editor")
 #: tests are tried as long as they take no more than this together, s of processor time
 MOST_SECONDS = 120.0
 
@@ -198,15 +200,17 @@ def recorded(rooms: Iterable[str], folder: Path, kept: Path) -> Reach:
 def chosen_for(change: Change, room: str, reach: Reach) -> list[str]:
     """The tests of a change: those of its room first, then the quickest, as many as the time allows."""
 
-    def place(test: str) -> tuple[bool, float, str]:
-        return not test.startswith(own_tests(room)), reach.seconds[test], test
+    running = reach.of_line(change.path, change.line)
+    every = running
+    if not running or room in STARTED:
+        every = running | {test for test in reach.seconds if test.startswith(own_tests(room))}
+
+    def place(test: str) -> tuple[bool, bool, float, str]:
+        return test not in running, not test.startswith(own_tests(room)), reach.seconds[test], test
 
     found: list[str] = []
     left = MOST_SECONDS
-    running = reach.of_line(change.path, change.line) or {
-        test for test in reach.seconds if test.startswith(own_tests(room))
-    }
-    for test in sorted(running, key=place):
+    for test in sorted(every, key=place):
         if (left := left - reach.seconds[test]) > 0 or not found:
             found.append(test)
     return found

@@ -281,4 +281,6 @@ def test_at_a_terminal_an_answer_gives_its_text_and_a_wrong_one_is_asked_again(
     answers = "next\n" * (number - 1) + "brass\ncopper\nstop\n"
     done = CliRunner().invoke(commands, ["ask", str(design)], input=answers, catch_exceptions=False)
     assert "it may be `copper`, `aluminium`" in done.stdout
+    put = re.findall(r"^(\d+) of \d+:", done.stdout, re.M)
+    assert put == [str(n) for n in range(1, number + 2)]  # what is answered leads to the next one
     assert "        , wire: {conductor: copper}\n" in done.stdout

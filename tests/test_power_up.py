@@ -18,7 +18,7 @@ from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
 from reviewer.questions.power_up import power_up
 from reviewer.reading import read_design, read_text
 from reviewer.reports.handoff.schedules.power_up_table import COLUMNS, power_up_cards
-from reviewer.reports.handoff.schedules.safety_words import SAFETY
+from reviewer.reports.handoff.schedules.safety_words import SAFETY, safety_words
 from tests.oracle import plain
 from tests.oracle.circuit import circuit_of
 from tests.rule_cases import design as case
@@ -286,6 +286,13 @@ def test_with_everything_off_no_magneto_fires_and_its_lead_is_measured_both_ways
     assert table is not None
     blocks = {row[1]: str(row[4]) for row in table.rows if row[2] == 0}
     assert {name for name, block in blocks.items() if "Hands off the propeller" in block} == hot
+
+
+def test_hands_stay_off_the_propeller_of_each_magneto_that_is_not_grounded(facts: Facts) -> None:
+    one, two = (safety_words(facts.design, Stage.COLD, hot=hot) for hot in (("left",), ("left", "right")))
+    assert "Hands off the propeller: left fires when it is turned." in one
+    assert "Hands off the propeller: left, right fire when it is turned." in two
+    assert "propeller: " not in safety_words(facts.design, Stage.ENGINE, hot=("left",))  # it runs
 
 
 @pytest.mark.parametrize(("said", "at"), [(", off: dim", "dim"), ("", "out")])

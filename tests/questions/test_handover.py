@@ -20,6 +20,7 @@ from reviewer.questions.powered_equipment import powered_states
 from reviewer.questions.state_points import state_points
 from reviewer.questions.wiring_schedule import wiring_schedule
 from reviewer.reading import read_design, read_text
+from reviewer.reports.handoff.schedules.wire_summary import wire_summary
 from tests.analysis.small_designs import SmallDesign
 
 EXAMPLES = Path(__file__).parent.parent.parent / "examples"
@@ -238,3 +239,27 @@ def test_a_capacity_test_ends_where_its_chemistry_or_its_own_disconnect_does(
     assert [(one.battery, one.end_volts, one.at, one.declared) for one in found] == (
         [("battery", ends, "rated current", False)] if ends else []
     )
+
+
+def test_wire_is_summed_by_what_it_is_bought_by_to_the_millimetre_and_the_tenth_of_a_gram() -> None:
+    """What has no length is counted beside it; copper of 22 AWG (0.326 mm2) weighs 2.9 g a metre."""
+    design = read_text(
+        """format: 1
+aircraft: {name: X, nominal: 14 V, airframe: metal, stage: concept}
+parts: {main-bus: {kind: bus}, lamp: {kind: load}}
+wires:
+  W1: {from: main-bus.1, to: lamp.supply, gauge: 22 AWG, length: 1.2344 m}
+  W2: {from: main-bus.2, to: lamp.return, gauge: 22 AWG, length: 2 m}
+  W3: {from: main-bus.3, to: main-bus.5, gauge: 22 AWG}
+  W4: {from: main-bus.4, to: main-bus.6}
+""",
+        "x",
+    )
+    made = wire_summary(design)
+    first, last, every = ([str(cell) for cell in row] for row in made.rows)
+    at = [made.columns.index(c) for c in ("gauge", "wires", "length, m", "wires without a length")]
+    assert [first[i] for i in at] == ["22 AWG", "3", "3.234", "1"]
+    assert [last[i] for i in at] == ["gauge not stated", "1", "0", "1"]
+    assert [every[i] for i in at] == ["all wire", "4", "3.234", "2"]
+    grams = float(first[made.columns.index("mass, conductor only, g")])
+    assert grams == pytest.approx(3.2344 * 0.326 * 8.89, rel=0.02)
