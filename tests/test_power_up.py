@@ -288,6 +288,23 @@ def test_with_everything_off_no_magneto_fires_and_its_lead_is_measured_both_ways
     assert {name for name, block in blocks.items() if "Hands off the propeller" in block} == hot
 
 
+def test_continuity_is_measured_from_the_protection_to_the_load_and_from_there_to_the_ground(
+    facts: Facts, cards: tuple[PowerCard, ...]
+) -> None:
+    """Between two terminals; the load of a step is the one of both of its measurements."""
+    users = {bare(user.element): user for user in facts.network.consumers}
+    seen = 0
+    for step in (step for card in cards for step in card.steps):
+        if step.act in (Act.SUPPLY_CONTINUITY, Act.RETURN_CONTINUITY):
+            supply = step.act is Act.SUPPLY_CONTINUITY
+            near, far = step.names if supply else step.names[::-1]
+            load = users[far.partition(".")[0]]
+            assert facts.network.index[far] in (load.plus if supply else load.minus)
+            assert near.endswith(".load") if supply else near.partition(".")[0] not in users
+            seen += 1
+    assert seen > 20
+
+
 def test_hands_stay_off_the_propeller_of_each_magneto_that_is_not_grounded(facts: Facts) -> None:
     one, two = (safety_words(facts.design, Stage.COLD, hot=hot) for hot in (("left",), ("left", "right")))
     assert "Hands off the propeller: left fires when it is turned." in one

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,7 +12,7 @@ from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
 from reviewer.questions.battery_charging import charged_batteries
-from reviewer.questions.budget import budget_of
+from reviewer.questions.budget import TimelineEvent, budget_of
 from reviewer.questions.capacity_tests import capacity_tests, printed_endurance
 from reviewer.questions.discharge_curves import discharge_curves
 from reviewer.questions.latent_failures import latent_failures
@@ -20,7 +22,9 @@ from reviewer.questions.powered_equipment import powered_states
 from reviewer.questions.state_points import state_points
 from reviewer.questions.wiring_schedule import wiring_schedule
 from reviewer.reading import read_design, read_text
+from reviewer.reports.handoff.schedules.endurance_tables import _functions as function_rows
 from reviewer.reports.handoff.schedules.wire_summary import wire_summary
+from reviewer.reports.page.brief import _function as brief_row
 from tests.analysis.small_designs import SmallDesign
 
 EXAMPLES = Path(__file__).parent.parent.parent / "examples"
@@ -146,6 +150,28 @@ def test_a_discharge_curve_ends_with_the_battery_and_its_actions_lie_on_it(toure
             charges[-1] <= shed.charge <= charges[0] and shed.seconds < one.seconds for shed in one.shed
         )
     assert [s.action for s in curves["main-battery"].shed] == list(curves["main-battery"].planned) != []
+
+
+def test_a_battery_that_outlasts_every_flight_has_no_curve(tourer: Facts) -> None:
+    budget = budget_of(tourer)
+    first, *others = budget.lasting
+    endless = replace(budget, lasting=(replace(first, found=replace(first.found, seconds=math.inf)), *others))
+    assert discharge_curves(endless) == discharge_curves(replace(budget, lasting=tuple(others)))
+
+
+def test_a_function_has_the_moves_of_the_crew_and_its_required_time_where_it_is_lost(tourer: Facts) -> None:
+    """In the brief one row a function, in the folder one an event."""
+    budget = budget_of(tourer)
+    table = [dict(zip(t.columns, row, strict=True)) for t in [function_rows(budget)] for row in t.rows]
+    for one in budget.functions:
+        own = [row for row in table if row["function"] == one.function]
+        moves = [e for e in one.timeline if e.event not in (TimelineEvent.LOSS, TimelineEvent.LOST)]
+        assert len(own) == len(one.timeline) >= 1
+        stated = [row["required, min"] != "" for row in own]
+        assert stated == [e.event is TimelineEvent.LOST for e in one.timeline]
+        (_, _, (done,)) = brief_row(one).cells
+        assert done.count(": ") == len(moves) if moves else done == "none"
+    assert any(len(one.timeline) > 2 for one in budget.functions)
 
 
 def test_the_next_protection_of_one_feeds_it_and_grounds_have_their_path(tourer: Facts) -> None:
