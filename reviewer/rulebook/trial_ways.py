@@ -248,10 +248,13 @@ def _grounded(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialR
 
 def _strapped(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
     """A body of metal has a strap to a battery; returns from every place go through it."""
-    element, _, what = repair.rpartition("/")
+    asked = dict.fromkeys(c for m in members for c in m.evidence.changes if c.endswith("/strap"))
+    if repair not in asked and not repair.startswith("wires/"):
+        return None  # it may be the lead of the body that is exchanged
+    element = next((change.rpartition("/")[0] for change in asked), "")
     ends = [bare(e) for m in members for e in (*m.evidence.path[-1:], *m.evidence.elements)]
     battery = next((end for end in ends if isinstance(facts.design.parts.get(end), p.Battery)), None)
-    if what != "strap" or battery is None:
+    if not element or battery is None:
         return None
     heavy = [bare(wire) for wire in facts.grounds.heavy_wires]
     ways = made.strapped(bare(element), battery, heavy, facts.design)

@@ -49,12 +49,17 @@ def judge(subject: Subject, facts: Facts):
             lasts = f"{beside(days, limit.low, '.0f')} days" if days >= 2 else f"{days * 24:.2g} h"
             drained = quantity(least * 1000, "mA") if least < 1 else quantity(least, "A")
             draws = drain.largest
+            feed = facts.states.path_to(state, draws[0].element) if draws else ()
+            tied = facts.paths.tie_through(state, feed[1:-1]) if feed[1:-1] else None
+            foreign = tied is not None and tied.source == subject.pointer == feed[0]
             first = f", of which {draws[0].what}" if draws and draws[0].by_load else ""
             yield Unmet(
                 f"{name} is half discharged after {lasts} in {state}: parasitic drain {drained}{first}; "
                 f"required {limit.low:g} days.",
                 state=state,
-                elements=facts.states.path_to(state, draws[0].element) if draws else (),
+                elements=() if foreign else feed,
+                path=feed if foreign else (),
+                changes=("isolation",) if foreign else (),
                 hazard=HazardClass.MAJOR if reserve else None,
                 numbers=(
                     ("drain", "; ".join(d.what for d in draws)),

@@ -67,6 +67,11 @@ def _unmet(name: str, side: str, found: tuple[float, float, str], right: bool, f
     unit = "V" if facts.design.watch.monitors[name].shows == "voltage" else "A"
     usual = " to ".join(quantity(volts, "V") for volts in facts.detection.charging_volts(name))
     sets = [f"{machine}/set-point" for machine in facts.sources.at_work if right and side == "above"]
+    sensed = facts.design.watch.monitors[name].senses.partition(".")[0]
+    loose = side == "below" and any(
+        not facts.network.wired(f"{sensed}.{t}") for t in facts.design.part(sensed).terminals()
+    )
+    sets += [f"parts/{sensed}/connection"] if loose else []
     return Unmet(
         f"Alarm of {name} is on in normal flight: it reads {quantity(reads, unit, limit)}, "
         f"alarm {side} {quantity(limit, unit)}"
