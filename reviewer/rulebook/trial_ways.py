@@ -34,9 +34,20 @@ def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts
     for finding, repair in zip(found, chosen, strict=True):
         repairs.setdefault(repair, []).append(finding)
     ways = (
-        *(_turned, _excited, _controlled, _isolated, _driven, _grounded, _strapped, _connected),
+        *(
+            _turned,
+            _excited,
+            _controlled,
+            exchanges.diode_of_tie_turned,
+            _isolated,
+            _driven,
+            _grounded,
+            _strapped,
+            _connected,
+        ),
         *(exchanges.coil_moved, _fed, _thicker, _sensed, exchanges.rated, exchanges.converter),
-        *(exchanges.set_lower, exchanges.larger_battery, exchanges.exchanged, _charged_apart),
+        *(exchanges.set_lower, exchanges.larger_battery, exchanges.diode_turned, exchanges.exchanged),
+        _charged_apart,
         partial(_rewired, []),
     )
     by_evidence = sorted(  # what puts right the most of the gravest has the least room to be wrong

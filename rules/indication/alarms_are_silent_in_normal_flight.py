@@ -67,11 +67,6 @@ def _unmet(name: str, side: str, found: tuple[float, float, str], right: bool, f
     unit = "V" if facts.design.watch.monitors[name].shows == "voltage" else "A"
     usual = " to ".join(quantity(volts, "V") for volts in facts.detection.charging_volts(name))
     sets = [f"{machine}/set-point" for machine in facts.sources.at_work if right and side == "above"]
-    sensed = facts.design.watch.monitors[name].senses.partition(".")[0]
-    loose = side == "below" and any(
-        not facts.network.wired(f"{sensed}.{t}") for t in facts.design.part(sensed).terminals()
-    )
-    sets += [f"parts/{sensed}/connection"] if loose else []
     return Unmet(
         f"Alarm of {name} is on in normal flight: it reads {quantity(reads, unit, limit)}, "
         f"alarm {side} {quantity(limit, unit)}"
@@ -79,7 +74,7 @@ def _unmet(name: str, side: str, found: tuple[float, float, str], right: bool, f
         field=f"alarm-{side}",
         state=facts.states.operation.normal,
         hazard=HazardClass.MINOR if right else None,
-        changes=(*sets, f"watch/monitors/{name}/alarm-{side}"),
+        changes=(*sets, *facts.detection.open_at_sense_point(name), f"watch/monitors/{name}/alarm-{side}"),
         numbers=(("solved in", where), ("senses", facts.design.watch.monitors[name].senses)),
         remedy=f"Bring the voltage in normal flight to {usual}; {IGNORED}." if right else "",
     )

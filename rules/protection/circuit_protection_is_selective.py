@@ -59,9 +59,7 @@ def judge(subject: Subject, facts: Facts):
             ),
             elements=first.first,
             functions=first.lost,
-            changes=("isolation",)
-            if tied
-            else tuple(f"{device}/rating" for device in (first.protector, *first.first)),
+            changes=("isolation",) if tied else tuple(f"{e}/rating" for e in (subject.pointer, *first.first)),
             hazard=max(classes[f] for f in first.lost),
             remedy=_remedy(first, tied, facts),
         )
