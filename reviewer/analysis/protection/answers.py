@@ -251,7 +251,7 @@ class Protection:
 
     @cached_property
     def sole_branches(self) -> Mapping[str, tuple[diode_or_buses.SoleBranch, ...]]:
-        """Protective device in a branch of a diode-OR bus -> what it carries as the only branch.
+        """Protective device or diode in a branch of a diode-OR bus -> what it carries as the only branch.
 
         In the states of normal flight, with the other branches open.
         """
@@ -266,8 +266,8 @@ class Protection:
                 for alone in diode_or_buses.sole_branches(
                     self.design, self.network, self.paths, flight[flown.state], case
                 ):
-                    found.setdefault(alone.protector, []).append(alone)
-        return {protector: tuple(each) for protector, each in found.items()}
+                    found.setdefault(alone.device, []).append(alone)
+        return {device: tuple(each) for device, each in found.items()}
 
     @cached_property
     def loops(self) -> fault_loops.FaultLoops:
@@ -402,15 +402,19 @@ class Protection:
 
     def duty_of_diode(self, diode: str) -> diode_duty.DiodeDuty:
         """The duty of an isolation diode: current, inrush, heat and reverse voltage."""
-        recharges = self._recharges_through(diode)
-        return diode_duty.diode_duty(
-            self.design, self.network, self.states.flight_answers(), self.solved_places, recharges, diode
-        )
+        alone = self.sole_branches.get(diode, ())
+        currents = [
+            *diode_duty.currents(self.solved_places, self._recharges_through(diode), diode),
+            *((b.amps, f"when it alone feeds {b.bar(self.design)}") for b in alone),
+        ]
+        return diode_duty.diode_duty(self.design, self.network, self.states.flight_answers(), currents, diode)
 
     def most_amps(self, name: str) -> tuple[float, str]:
         """The largest current through a resistor, of all that is flown and of the recharge of a flat
         battery, and when that is. Raises NotAssessable."""
-        return diode_duty.most_amps(self.solved_places, self._recharges_through(name), name)
+        return diode_duty.most_amps(
+            diode_duty.currents(self.solved_places, self._recharges_through(name), name)
+        )
 
     def _recharges_through(self, name: str) -> list[recharge_inrush.RechargeInrush]:
         found = map(self.recharge_inrush_of, self.design.of_kind(p.Battery))
