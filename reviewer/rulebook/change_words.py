@@ -43,9 +43,11 @@ def _reversed(change: Change, design: Design) -> Iterator[tuple[str, str]]:
     for name in design.of_kind(p.Diode):
         anode, cathode = f"{name}.anode", f"{name}.cathode"
         if (ends.get(anode), ends.get(cathode)) == (cathode, anode):
-            at = {end: (w for w in change.moved if end in _ends(design, w)) for end in (anode, cathode)}
-            to = {end: " and ".join(wires) for end, wires in at.items()}
-            yield name, f"Reverse {name}: {to[cathode]} on its anode, {to[anode]} on its cathode."
+            to_cathode, to_anode = (
+                " and ".join(wire for wire in change.moved if end in _ends(design, wire))
+                for end in (anode, cathode)
+            )
+            yield name, f"Reverse {name}: {to_anode} on its anode, {to_cathode} on its cathode."
 
 
 def _ends(design: Design, wire: str) -> tuple[str, str]:

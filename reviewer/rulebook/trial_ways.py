@@ -183,9 +183,10 @@ def _sensed(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRep
 def _connected(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
     """A fuse or breaker of which nothing is on one terminal is joined to a source or bus; to one of which
     no monitor shows the voltage before others."""
-    name, design = bare(members[0].subject), facts.design
+    asked, design = repair.endswith("/connection"), facts.design
+    name = bare(repair.removesuffix("/connection") if asked else members[0].subject)
     part = design.parts.get(name)
-    if not names_no_key(members) or not isinstance(part, p.Protector):
+    if not (asked or names_no_key(members)) or not isinstance(part, p.Protector):
         return None
     posts = part.posts(name)
     open_ends = [post for post in posts if not any(made.wires_at(design, post))]
