@@ -1,7 +1,7 @@
 """Findings gathered under causes: what one repair puts right.
 
 Each finding has the changes that would put it right, each alone. A repair is chosen where a finding
-has no other; then always the one that puts right the most of what is left. No rule is known by name
+has no other; then the fewest for what is left, as far as a short search finds them. No rule is known by name
 here, and no word of a sentence is looked at.
 """
 

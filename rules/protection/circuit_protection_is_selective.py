@@ -37,10 +37,7 @@ def judge(subject: Subject, facts: Facts):
     if known:
         classes = {name: HazardClass.of(f.loss) for name, f in facts.design.functions.items()}
         first = max(known, key=lambda one: max(classes[f] for f in one.lost))
-        short, own = (
-            first.failure,
-            [subject.pointer] if first.first[1:] else [],
-        )  # none of several does it alone
+        short, own = first.failure, first.first[1:] and (subject.pointer,)  # none of several does it alone
         lowest = min(first.first, key=lambda e: facts.design.parts[bare(e)].rating)
         order = facts.failures.selectivity(bare(lowest), subject.name)
         ratings = [(bare(e), facts.design.parts[bare(e)].rating) for e in (subject.pointer, *first.first)]
