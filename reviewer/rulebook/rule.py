@@ -198,15 +198,16 @@ def _remedy(points: Sequence[SinglePoint], subject: Subject, facts: Facts) -> st
 
 
 def _one_of_each(points: Sequence[SinglePoint], design: Design) -> str:
-    """Of each function that is lost, a load that would save it, in words; "" where one has none."""
+    """Of each function that is lost, a load that alone would save it, in words; "" where one has none."""
     chosen: dict[str, str] = {}
     for point in points:
-        loads = needed(design, [point.function], point.gone or point.lost)
-        if not loads:
+        function = design.functions[point.function]
+        loads = [n for n in needed(design, [point.function], point.gone or point.lost) if n in function.of]
+        if not loads or function.any > 1:
             return ""
         chosen.setdefault(next((n for n in loads if n in chosen), loads[0]), point.function)
-    one = [f"one channel of {function}, such as {load}" for load, function in chosen.items()]
-    return f"{' and '.join(one[:_FEW])}" if len(one) <= _FEW else ""
+    one = [f"one channel of {function} (such as {load})" for load, function in chosen.items()]
+    return " and ".join(one) if len(one) <= _FEW else ""
 
 
 def _negative(point: SinglePoint, facts: Facts) -> str:
