@@ -129,7 +129,10 @@ def of_single_points(subject: Subject, points: Sequence[SinglePoint], facts: Fac
         numbers=tuple(numbers),
         elements=tuple(dict.fromkeys(e for p in points for e in (*p.equivalent, *p.series))),
         lost=lost,
-        changes=tuple(dict.fromkeys(change for p in points for change in _changes(p, design))),
+        changes=(
+            *((f"operation/actions/{by_hand}",) if by_hand else ()),
+            *dict.fromkeys(change for p in points for change in _changes(p, design)),
+        ),
         functions=tuple(dict.fromkeys(p.function for p in points)),
         hazard=max(p.hazard for p in points),
         remedy=f"Declare setting {by_hand} under `actions`, for the checklist, or make the "

@@ -19,7 +19,7 @@ from reviewer.analysis.detection.answers import Detection
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.analysis.paths.answers import Paths
-from reviewer.analysis.paths.exempt_cables import exempt_wires
+from reviewer.analysis.paths.exempt_cables import exempt_wires, starting_cables
 from reviewer.analysis.protection import (
     circuit_protection,
     diode_duty,
@@ -117,7 +117,9 @@ class Protection:
     @cached_property
     def thin_wires(self) -> ThinWires:
         """What protects each wire, and where it is too large for it."""
-        return ThinWires(self.design, self.wire_feeds, self.exempt_wires, self.unprotected_end)
+        return ThinWires(
+            self.design, self.wire_feeds, self.exempt_wires, self.starting_cables, self.unprotected_end
+        )
 
     @cached_property
     def return_duties(self) -> Mapping[str, tuple[return_protection.ReturnDuty, ...]]:
@@ -166,6 +168,11 @@ class Protection:
     def exempt_wires(self) -> frozenset[str]:
         """Wires that customarily have no protective device."""
         return exempt_wires(self.design, self.network)
+
+    @cached_property
+    def starting_cables(self) -> frozenset[str]:
+        """The cables of the starters from their batteries, by way of buses too, and their returns."""
+        return starting_cables(self.design, self.network)
 
     @cached_property
     def starter_cables(self) -> StarterCables:
