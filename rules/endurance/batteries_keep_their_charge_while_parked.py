@@ -48,14 +48,14 @@ def judge(subject: Subject, facts: Facts):
             drained = quantity(least * 1000, "mA") if least < 1 else quantity(least, "A")
             draws = drain.largest
             feed = facts.states.path_to(state, draws[0].element) if draws else ()
-            tie = facts.paths.tie_through(state, feed[1:-1]) if feed[1:-1] else None
             first = f", of which {draws[0].what}" if draws and draws[0].by_load else ""
             yield Unmet(
                 f"{name} is half discharged after {lasts} in {state}: parasitic drain {drained}{first}; "
                 f"required {limit.low:g} days.",
                 state=state,
-                path=feed,
-                changes=("isolation",) if tie and tie.source == feed[0] == subject.pointer else (),
+                elements=feed,
+                path=facts.paths.backfeed_along(state, feed) if subject.pointer in feed[:1] else (),
+                changes=("isolation",),
                 hazard=HazardClass.MAJOR if reserve else None,
                 numbers=(
                     ("drain", "; ".join(d.what for d in draws)),

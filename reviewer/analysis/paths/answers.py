@@ -181,6 +181,11 @@ class Paths:
         alike = (f for f in through if first in f.path and not set(others).isdisjoint(f.path))
         return next(iter((*here, *alike)), None)
 
+    def backfeed_along(self, state: str, path: tuple[str, ...]) -> tuple[str, ...]:
+        """A path from a source to a load, if the source backfeeds another by a part of it; else ()."""
+        tie = self.tie_through(state, path[1:-1]) if path[1:-1] else None
+        return path if tie and tie.source == path[0] else ()
+
     def return_path(self, terminals: tuple[str, ...], source: str = "") -> tuple[str, ...] | None:
         """The elements by which one of some terminals reaches the negative of a source (an element), of
         the nearest one if none is named."""
