@@ -223,7 +223,9 @@ class _CircuitBuilder:
             return
         network, zone = self.network, self.scenario.conduction.zone
         fields = [
-            PoweredDevice(s.element, (s.field,), (s.negative,)) for s in network.sources if s.field is not None
+            PoweredDevice(s.element, (s.field,), (s.negative,))
+            for s in network.sources
+            if s.field is not None
         ]
         users = [
             (inlet, zone[outlet] & ~zone[inlet])

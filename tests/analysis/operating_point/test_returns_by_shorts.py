@@ -74,12 +74,16 @@ def returned_by_shorts(facts: Facts, state: str) -> Iterator[tuple[str, Failure,
     users = [user for user in (*network.consumers, *network.coils) if not user.own_switch]
     shorts = [(i, f) for i, f in enumerate(answer.failures) if f.mode is SHORT]
     zone = answer.failed.zone
-    within = {u.element: at_any(zone, u.outlets) & ~(at_any(zone, u.plus) & at_any(zone, u.minus)) for u in users}
+    within = {
+        u.element: at_any(zone, u.outlets) & ~(at_any(zone, u.plus) & at_any(zone, u.minus)) for u in users
+    }
     cases = tuple(f for i, f in shorts if any(mask >> i & 1 for mask in within.values()))
     if not cases:
         return
     solved = conduct(network, answer.state, cases, answer.healthy)
-    within = {user.element: ended(solved, user) & ~by_converter_alone(network, solved, user) for user in users}
+    within = {
+        user.element: ended(solved, user) & ~by_converter_alone(network, solved, user) for user in users
+    }
     for i, case in enumerate(cases):
         mine = [u for u in users if within[u.element] >> i & 1 and u.element != case.element]
         runs = {u.element: bool({**solved.energised, **solved.powered}[u.element] >> i & 1) for u in mine}
