@@ -11,7 +11,7 @@ from types import MappingProxyType
 from typing import Any
 
 from reviewer.analysis.conduction.fixed_point import Conduction
-from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.not_assessable import NoOperatingPoint
 from reviewer.analysis.operating_point.assumptions import Assumed, AssumedQuantity, Assumptions
 from reviewer.analysis.operating_point.circuit_build import Built, Scenario, built_once
 from reviewer.analysis.operating_point.devices import (
@@ -142,9 +142,9 @@ class Points:
     powered: Mapping[str, int]
 
     def require_found(self) -> None:
-        """Raises NotAssessable with the first point that is ``unsolved``: its NaN passes every limit."""
+        """Raises NoOperatingPoint with the first point that is ``unsolved``: its NaN passes every limit."""
         if self.unsolved:
-            raise NotAssessable(str(self.unsolved[0]))
+            raise NoOperatingPoint(str(self.unsolved[0]))
 
     @cached_property
     def assumed(self) -> tuple[Assumed, ...]:
