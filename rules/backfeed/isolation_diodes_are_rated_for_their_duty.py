@@ -52,7 +52,7 @@ def judge(subject: Subject, facts: Facts):
                 ("limit", f"{wanted} or more"),
             ),
         )
-    elif None not in (duty.reverse, diode.reverse_rating) and exceeds(duty.reverse, diode.reverse_rating):
+    elif duty.reverse and diode.reverse_rating and exceeds(duty.reverse, diode.reverse_rating):
         yield Unmet(
             f"{label}: reverse rating {quantity(diode.reverse_rating, 'V')}; required "
             f"{quantity(duty.reverse, 'V')}, twice {duty.system}.",

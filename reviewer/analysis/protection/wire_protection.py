@@ -186,8 +186,10 @@ def largest_rating(design: Design, protector: str, wire: str) -> tuple[str, Prot
 
 def ratings_of(wire: p.Wire) -> dict[str, float]:
     """Breaker and fuse -> the largest rating that Table 11-3 prints for a wire, A, if any."""
-    gauge, found = wire.copper_gauge, {}
-    for column in ("breaker", "fuse") if gauge is not None else ():
+    gauge, found = wire.copper_gauge, dict[str, float]()
+    if gauge is None:
+        return found
+    for column in ("breaker", "fuse"):
         with suppress(OutsideTable):
             found[column] = protector_limit(gauge, column)
     return found
