@@ -7,19 +7,33 @@ Where its alternator does not reach what it senses and another source does, it g
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Literal
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import NodeOf, PoweredDevice, Source, bare
+from reviewer.network.graph import Link, NodeOf, PoweredDevice, Source, bare
+from reviewer.network.search import reachable_by
 
 
 def regulator_of(design: Design, alternator: str) -> str:
     """The name of the regulator that is a part of its own and regulates an alternator, by name; ""
     for none."""
     return next((n for n in design.of_kind(p.Regulator) if design.parts[n].regulates == alternator), "")
+
+
+def regulating(design: Design) -> tuple[str, ...]:
+    """The parts that regulate an alternator, by name: regulators, and alternators that none regulates."""
+    alone = (n for n in design.of_kind(p.Alternator) if not regulator_of(design, n))
+    return (*design.of_kind(p.Regulator), *alone)
+
+
+def regulated_by(design: Design, name: str) -> str:
+    """The alternator, by name, that one of :func:`regulating` regulates."""
+    part = design.parts[name]
+    return part.regulates if isinstance(part, p.Regulator) else name
 
 
 @record
@@ -68,6 +82,15 @@ def regulation(design: Design, alternator: str) -> Regulation:
     return Regulation(alternator, owner, part.set_point, plus, minus, part.senses, trip, built_in)
 
 
+def trip_stops(design: Design, alternator: str) -> bool:
+    """Whether the overvoltage trip of an alternator stops it. One that acts on the field does not stop
+    permanent magnets or a regulator inside."""
+    machine = design.part(alternator, p.Alternator)
+    own_field = machine.excitation == "permanent-magnet" or machine.regulator == "internal"
+    idle = machine.trip_acts_on in ("field", "field-short") and own_field
+    return isinstance(regulation(design, alternator).trip, float) and not idle
+
+
 def with_leads(design: Design, node: NodeOf, source: Source) -> Source:
     """An alternator's source with the leads of its regulator without which it gives no current, and
     with the regulator that a trip ends.
@@ -85,9 +108,11 @@ def with_leads(design: Design, node: NodeOf, source: Source) -> Source:
         source = replace(source, smoothing=PoweredDevice(f"parts/{name}", (plus,), (minus,)))
     control = f"{alternator}.control"
     if any(control in (wire.from_, wire.to) for wire in design.wires.values()):
+        if not owner and trip_stops(design, alternator):
+            source = replace(source, tripped=source.element)
         return replace(source, leads=PoweredDevice(source.element, (node(control),), (source.negative,)))
     if not owner:
-        return source
+        return replace(source, tripped=source.element if trip_stops(design, alternator) else "")
     part = design.part(owner, p.Regulator)
     if isinstance(regulation(design, alternator).trip, float):
         source = replace(source, tripped=f"parts/{owner}")
@@ -99,3 +124,34 @@ def with_leads(design: Design, node: NodeOf, source: Source) -> Source:
     plus = node(f"{owner}.{'sense' if sensed else 'supply'}")
     minus = node(f"{owner}.ground") if grounded else source.negative
     return replace(source, leads=PoweredDevice(f"parts/{owner}", (plus,), (minus,)), held=tripped)
+
+
+def overvoltage_relay(
+    design: Design, links: Sequence[Link], sources: Sequence[Source], own: Source
+) -> tuple[str, str] | None:
+    """The switch that is the overvoltage relay of an alternator (an element), with its position after a
+    trip: voltage works it, it follows nothing, and in that position nothing feeds the field.
+
+    None where the file draws none: the trip is inside the alternator or regulator then.
+    """
+    if not own.tripped or own.field is None:
+        return None
+    feeds = {s.positive for s in sources}
+    for name in design.of_kind(p.Switch):
+        part, element = design.part(name, p.Switch), f"parts/{name}"
+        if part.operated_by != "voltage" or part.follows or len(part.positions) != 2:
+            continue
+        tripped = next(at for at in part.positions if at != part.at_rest)
+        left = [k for k in links if k.element != element or tripped in k.positions]
+        if feeds & _metal(own.field, links) and not feeds & _metal(own.field, left):
+            return element, tripped
+    return None
+
+
+def _metal(node: int, links: Sequence[Link]) -> set[int]:
+    """What a node is joined to with every contact closed."""
+    around: dict[int, list[int]] = {}
+    for link in links:
+        around.setdefault(link.a, []).append(link.b)
+        around.setdefault(link.b, []).append(link.a)
+    return set(reachable_by([node], lambda n: around.get(n, ())))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.masks import serves
 from reviewer.analysis.conduction.scenarios import failures_of
 from reviewer.analysis.crew.course import Course, CourseStep
 from reviewer.analysis.crew.course_choice import Prohibition
@@ -50,14 +51,20 @@ class CardActions:
         return tuple(taken), tuple(harmful), now.state
 
     def _turns_off(self, before: CourseStep, after: CourseStep) -> bool:
-        """Whether an action takes power from a load, a coil or a field in any case."""
-        one, other = before.now.solved, after.now.solved
-        users = ((one.powered[e], other.powered[e]) for e in one.powered)
-        coils = ((one.energised[e], other.energised[e]) for e in one.energised)
-        fields = (s.field for s in self.of.network.sources if s.field is not None)
-        return any(was & ~still for was, still in (*users, *coils)) or any(
-            one.live(field) & ~other.live(field) for field in fields
-        )
+        """Whether an action takes from a battery a load, a coil or a field that it supplies, in any case."""
+        network, one, other = self.of.network, before.now.solved, after.now.solved
+        batteries = [s.element for s in network.sources if s.kind == "battery"]
+        users = [(u, one.powered[u.element], other.powered[u.element]) for u in network.consumers]
+        users += [(c, one.energised[c.element], other.energised[c.element]) for c in network.coils]
+        if any(
+            off & serves(network, one, battery, user)
+            for user, was, still in users
+            if (off := was & ~still)
+            for battery in batteries
+        ):
+            return True
+        fields = [s.field for s in network.sources if s.field is not None]
+        return any(one.fed[battery][field] & ~other.live(field) for field in fields for battery in batteries)
 
     def resets(self, course: Course, lanes: Sequence[int], left: Sequence[str]) -> Iterator[BreakerReset]:
         """The circuit protection in reach that may be open after a cause, and is closed in the state."""
@@ -71,13 +78,17 @@ class CardActions:
             if not self.of.facts.protection.can_be_reset(part):
                 continue
             retrips = bool(course.retripped(begin, name))
-            after = course.then(begin, f"{name} to in", volts=False)
-            harms = after is not None and bool(course.loses(begin, after, self.of.major))
             grave = self._restored_by(name, left)
             action = self._reset_by(name)
-            once = bool(grave or action) and not harms
+            once = bool(grave or action) and not self._harmful_reset(course, name)
             restores = grave or (self.of.facts.states.operation.actions[action].restores if action else ())
             yield BreakerReset(name, retrips, once, action, tuple(restores))
+
+    def _harmful_reset(self, course: Course, protector: str) -> bool:
+        """Whether a reset loses a function of class major or worse after any of the causes."""
+        begin = course.start()
+        after = course.then(begin, f"{protector} to in", volts=False)
+        return after is not None and bool(course.loses(begin, after, self.of.major))
 
     def _restored_by(self, protector: str, left: Sequence[str]) -> tuple[str, ...]:
         """The functions of class major or worse, of those left lost, that work once a protector which

@@ -14,6 +14,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
+import networkx as nx
+
 from reviewer.model import parts as p
 from reviewer.model.channels import MechanicalChannel
 from reviewer.model.design import Design
@@ -48,7 +50,7 @@ class Way:
 class Supply:
     """A source. ``field`` is the node that must be fed, or "" where there is none. ``leads`` of a ``regulator`` (an element) are the node that must
     be fed and the one that must be got back besides; () where none must. Where it is
-    ``held``, a trip of its own ends it unless its own current can reach them. ``tripped`` is the regulator (an element) that may fail full on with a
+    ``held``, a trip of its own ends it unless its own current can reach them. ``tripped`` is the regulator (an element), or the source itself with one inside, that may fail full on with a
     trip that stops the source then. ``inlet`` are the input and its return of a charger that a bus feeds, or of a converter."""
 
     element: str
@@ -129,6 +131,8 @@ class Circuit:
     inside: Mapping[str, list[str]] = field(default_factory=dict)
     #: what is mechanical (an element) -> of several engines the one that drives it
     driven: Mapping[str, str] = field(default_factory=dict)
+    #: regulator (an element) -> the switch that trips as it fails full on, and where that stands then
+    trips: Mapping[str, tuple[str, str]] = field(default_factory=dict)
 
 
 def circuit_of(design: Design) -> Circuit:
@@ -200,7 +204,24 @@ def circuit_of(design: Design) -> Circuit:
         ),
         _inside_of(design),
         {f"parts/{n}": design.parts[n].driven_by or "" for n in design.of_kind(MechanicalChannel)},
+        {s.tripped: trip for s in _sources(design) if s.tripped and s.field and (trip := _trip(design, ways, s))},
     )  # fmt: skip
+
+
+def _trip(design: Design, ways: list[Way], own: Supply) -> tuple[str, str] | None:
+    """A switch that voltage moves, that follows nothing, and that leaves its field on no source where it does not rest."""
+    plus = {source.positive for source in _sources(design)}
+    for name in design.of_kind(p.Switch):
+        part = design.parts[name]
+        if part.operated_by == "voltage" and not part.follows and len(part.positions) == 2:
+            (other,) = set(part.positions) - {part.at_rest}
+            kept = [w for w in ways if w.element != f"parts/{name}" or other in w.positions]
+            whole, parted = (nx.Graph((w.one, w.other) for w in some) for some in (ways, kept))
+            if plus & nx.node_connected_component(whole, own.field) and not (
+                own.field in parted and plus & nx.node_connected_component(parted, own.field)
+            ):
+                return f"parts/{name}", other
+    return None
 
 
 def _command_of(part: p.Part) -> str:
@@ -320,6 +341,11 @@ def _sources(design: Design) -> Iterator[Supply]:
                 supply = replace(supply, smoothing=(f"{cap}.positive", f"{cap}.negative", f"parts/{cap}"))
             if any(f"{name}.control" in (wire.from_, wire.to) for wire in design.wires.values()):
                 supply = replace(supply, leads=(f"{name}.control", f"{name}.ground"))
+            inside = part.excitation == "permanent-magnet" or part.regulator == "internal"
+            if part.overvoltage_trip not in (None, "none") and not (
+                part.trip_acts_on in ("field", "field-short") and inside
+            ):
+                supply = replace(supply, tripped=f"parts/{name}")
             for other, regulator in design.parts.items():
                 if isinstance(regulator, p.Regulator) and regulator.regulates == name:
                     stops = {part.overvoltage_trip, regulator.overvoltage_trip} - {None, "none"}

@@ -217,6 +217,12 @@ class Detection:
         instrument (terminals) at which none is connected; none in a concept."""
         return undrawn_leads(self.design, self.network, self.meters)
 
+    def open_at_sense_point(self, monitor: str) -> list[str]:
+        """That the part at which a monitor senses is connected, where one of its terminals is not."""
+        name = self.design.watch.monitors[monitor].senses.partition(".")[0]
+        ends = self.design.parts[name].terminals()
+        return [] if all(self.network.wired(f"{name}.{t}") for t in ends) else [f"parts/{name}/connection"]
+
     def read_alike(self, monitor: str) -> tuple[tuple[str, ...], StrayLead] | None:
         """Later monitors on its instrument that read the point that this one reads, and how."""
         return read_alike(self.design, self.network, self.meters, monitor)

@@ -30,7 +30,7 @@ from reviewer.analysis.operating_point.cranking import cranks
 from reviewer.analysis.operating_point.failure_readings import CaseReading, Readings
 from reviewer.analysis.operating_point.flight_charges import NOTHING_A
 from reviewer.analysis.operating_point.tolerances import AMPS_STEP, Spread, Within
-from reviewer.model.design import Design
+from reviewer.model.design import Design, Monitor
 from reviewer.model.record import record
 from reviewer.network.meters import Meter
 
@@ -263,8 +263,8 @@ class ReadingLimits:
             known |= 1 << i
             now = _turned(now) if turned else now
             if meter.lamp:
-                lit = _lit(now, monitor.alarm_below, falls >> i & 1)
-                outside |= (lit != _lit(before, monitor.alarm_below)) << i
+                lit = _lit(now, monitor, falls >> i & 1)
+                outside |= (lit != _lit(before, monitor)) << i
                 continue
             if now.blank or before.blank:
                 outside |= (now.blank != before.blank) << i
@@ -301,9 +301,9 @@ def _numeric(meter: Meter) -> bool:
     return meter.shows != "live" and (not meter.lamp or meter.warns_below)
 
 
-def _lit(now: CaseReading, below: float | None, falls: int = 0) -> bool:
-    """Whether a lamp of a low voltage or current is lit."""
-    return not now.blank and _rings(now, below, None, falls)
+def _lit(now: CaseReading, monitor: Monitor, falls: int = 0) -> bool:
+    """Whether a lamp of a low or high voltage or current is lit."""
+    return not now.blank and _rings(now, monitor.alarm_below, monitor.alarm_above, falls)
 
 
 def _turned(now: CaseReading) -> CaseReading:

@@ -265,24 +265,27 @@ class _CircuitBuilder:
     def links(self) -> tuple[dict[int, int], dict[int, int]]:
         along, against = link_masks(self.lanes, self.scenario.conduction.energised)
         resistors, diodes, zone = {}, {}, self.scenario.conduction.zone
+        every, strings, made_resistors = self.every, self.strings, self.resistors
+        resistor, assumptions = self.wiring.resistor, self.assumptions
         for i, link in enumerate(self.network.links):
-            one, other = zone[link.a], zone[link.b]
-            any_way = along[i] | against[i]
-            if not any_way & ~(one ^ other) or link.a == link.b:
+            forth, back = along[i], against[i]
+            any_way, near, far = forth | back, link.a, link.b
+            one, other = zone[near], zone[far]
+            if not any_way & ~(one ^ other) or near == far:
                 continue
             worn = self.worn and link.gate not in _NOT_WORN  # the shield of a wire is not its conductor
-            a = self.degraded(link.element, link.a, link.b) if worn else link.a
+            a = self.degraded(link.element, near, far) if worn else near
             # what is in a fault zone with both ends may conduct: nothing feeds it
-            if link.element in self.strings:  # its own device passes what those below give
+            if link.element in strings:  # its own device passes what those below give
                 continue
             stays = any_way & ~(one ^ other)
-            both = along[i] & against[i] & stays
+            both = forth & back & stays
             if both:
-                made = self.wiring.resistor(i, self.assumptions)
-                made = made if a == link.a else replace(made, a=a)
-            if both == self.every:
-                resistors[i] = len(self.resistors)
-                self.resistors.append(made)
+                made = resistor(i, assumptions)
+                made = made if a == near else replace(made, a=a)
+            if both == every:
+                resistors[i] = len(made_resistors)
+                made_resistors.append(made)
             elif both:
                 contact = made_of.contact_device(link.element, made)
                 self.contacts[i] = self.add(contact, both), made
@@ -290,7 +293,7 @@ class _CircuitBuilder:
                 joint = made_of.contact_device(link.element, replace(made, ohms=0.0))
                 diodes[i] = self.add(joint, shorted)
             if stays & ~both:
-                diode = made_of.diode_device(self.design, link.element, a, link.b, self.assumptions)
+                diode = made_of.diode_device(self.design, link.element, a, far, assumptions)
                 diodes[i] = self.add(diode, stays & ~both)
         return resistors, diodes
 

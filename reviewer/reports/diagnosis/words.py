@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import inf
 
-from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
 from reviewer.network.graph import bare
@@ -33,16 +32,7 @@ _NOTES: tuple[str, ...] = (
 def notes(design: Design) -> tuple[str, ...]:
     """How an answer is to be read; of what has no engine nothing is said of one."""
     still = "engine stopped, propeller clear, " if design.has_engine else ""
-    said = tuple(note.replace("{still}", still) for note in _NOTES)
-    apart = {design.part(name, p.Regulator).regulates for name in design.of_kind(p.Regulator)}
-    if inside := [name for name in design.of_kind(p.Alternator) if name not in apart]:
-        one = "is no part" if len(inside) == 1 else "are no parts"
-        regulator = "The regulator" if len(inside) == 1 else "The regulators"
-        said += (
-            f"{regulator} of {and_list(inside)} {one} of the file and not tried: volts above the set point "
-            "may come from a regulator failed full on.",
-        )
-    return said
+    return tuple(note.replace("{still}", still) for note in _NOTES)
 
 
 def symptom_words(design: Design, symptom: Symptom) -> str:
@@ -71,7 +61,14 @@ def seen_words(design: Design, sign: Sign, seen: Seen) -> str:
         return f"{quantity(low, unit)} or more"
     if 0 != round(high, 1) == -round(low, 1):  # what a meter may show of nothing
         return f"0 {unit} within {quantity(round(high, 1), unit)}"
-    return f"{quantity(round(low, 1) + 0.0, unit)} to {quantity(round(high, 1) + 0.0, unit)}"
+    low, high = round(low, 1) + 0.0, round(high, 1) + 0.0
+    if not sign.charges:
+        return f"{quantity(low, unit)} to {quantity(high, unit)}"
+    least, most = sorted((sign.charges * low, sign.charges * high))
+    ends = [abs(least), abs(most)]
+    one, other = ("charge" if end > 0 or (end == 0 and least == 0) else "discharge" for end in (least, most))
+    begin, end = (f"{quantity(amperes, unit)}" for amperes in (sorted(ends) if one == other else ends))
+    return f"{one} {begin} to {'' if one == other else other + ' '}{end}"
 
 
 def lights(design: Design, sign: Sign) -> bool:

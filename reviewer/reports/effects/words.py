@@ -72,6 +72,7 @@ def _full_field(effect: Effect) -> Iterator[str]:
         else:
             ends = "that nothing stops" if one.trip == "none" else "(`overvoltage-trip` not stated)"
             ends = f"until it trips at {one.trip:g} V" if isinstance(one.trip, float) else ends
+            regulator = "its regulator" if one.regulator == one.alternator else regulator
             yield f"{regulator} drives {alternator} to full field, overvoltage {ends}"
 
 
