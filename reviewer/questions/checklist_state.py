@@ -6,16 +6,18 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
 
-from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.failure_modes import FULL_ON, Failure
 from reviewer.analysis.conduction.masks import join, pick_each
 from reviewer.analysis.conduction.scenarios import failures_of
-from reviewer.analysis.conduction.states import function_masks
+from reviewer.analysis.conduction.states import function_masks, powers
 from reviewer.analysis.conduction.too_low import less
 from reviewer.analysis.crew.by_hand import hand_moves
 from reviewer.analysis.crew.course import Course
 from reviewer.analysis.crew.moves import Aftermath, Begun, after_failures, some
 from reviewer.analysis.sources.alternators import no_longer_charged
 from reviewer.model.review import HazardClass
+from reviewer.network.graph import bare
+from reviewer.network.regulators import regulation
 from reviewer.questions.checklist_minutes import CardMinutes
 from reviewer.questions.diagnosis import TroubleShooting
 from reviewer.questions.first_signs import FirstSigns
@@ -67,6 +69,18 @@ class ChecklistState:
         """The functions of class major or worse, the gravest first."""
         functions = self.design.functions
         return [f for f in self.grave if HazardClass.of(functions[f].loss) >= HazardClass.MAJOR]
+
+    def unregulated(self, lanes: Sequence[int]) -> tuple[str, ...]:
+        """The alternators (elements) that are driven to full field after all of some cases and not stopped
+        by a trip: those whose regulator has failed full on."""
+        found = []
+        for source in self.network.sources:
+            if source.kind == "alternator":
+                own = Failure(f"parts/{regulation(self.design, bare(source.element)).owner}", FULL_ON)
+                on = powers(self.design, self.network, self.signs.solved, source.element)
+                if all(own in failures_of(self.signs.cases[i]) and on >> i & 1 for i in lanes):
+                    found.append(source.element)
+        return tuple(found)
 
     @cached_property
     def uncharged(self) -> int:

@@ -108,6 +108,8 @@ class _Checklists:
             limited, needs = self.of.minutes.limited(lanes, one.steps, (), (now.state,), notice, runs)
         functions = {f: HazardClass.of(self.of.design.functions[f].loss) for f in self.of.grave}
         worst = max([functions[f] for f in (*one.lost, *(c.function for c in limited))], default=_NONE)
+        if one.overvoltage:
+            worst = max(worst, HazardClass.HAZARDOUS)
         going = [f for f in self.of.facts.endurance.watched_functions if self.of.state.alive[f]]
         bounded = {c.function for c in limited}
         if needs:
@@ -124,6 +126,7 @@ class _Checklists:
             outcomes=tuple(failures_of(self.of.signs.cases[i])[0] for i in lanes),
             lost=tuple((f, functions[f]) for f in one.lost),
             unwanted=one.unwanted,
+            overvoltage=one.overvoltage,
             steps=one.steps,
             shed=shed if gains or (flat and harmless and not relieved) else (),
             left=one.left,

@@ -11,8 +11,8 @@ from functools import cached_property
 from itertools import groupby, islice, product
 from typing import Any, TypeVar
 
+from reviewer.analysis.conduction.failure_modes import FULL_ON, SHORT, Failure, mode_key, mode_words
 from reviewer.analysis.conduction.failure_modes import MODE_KEYS as MODE_KEYS
-from reviewer.analysis.conduction.failure_modes import SHORT, Failure, mode_key, mode_words
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct
 from reviewer.analysis.conduction.masks import bits, serves
 from reviewer.analysis.conduction.scenarios import mask_of
@@ -421,6 +421,8 @@ class _Table:
         own = failed_full_on(design, self.answer.network, self.answer.healthy, failure)
         if own is not None and self.answer.healthy.alive[f"parts/{own.alternator}"]:
             found = (*(one for one in found if one.alternator != own.alternator), own)
+        if failure.mode == FULL_ON:
+            return found
         return tuple(one for one in found if failure.element != f"parts/{one.alternator}")
 
     def _at(self, failure: Failure) -> str:

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
+from reviewer.analysis.conduction.masks import at_any
 from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NotAssessable
@@ -183,13 +184,17 @@ class FailureReadings:
         meters = self.points.wiring.meters.values()
         read = {n for m in meters for n in (*m.sensed, *m.ends, *m.returns, m.zero)}
         zones = [mask for mask in dict.fromkeys(solved.zone) if mask]
+        # a short that is the return of something leaves more or less of the way there
+        users = (*self.network.consumers, *self.network.coils)
+        returning = at_any(solved.zone, {n for user in users for n in user.outlets})
         for i in which:
             failures = failures_of(cases[i])
             only = failures[0] if len(failures) == 1 else None
             if only is not None and only.mode == OPEN:
                 yield self._opened(only.element, read)
             elif only is not None and only.grounds:
-                yield only.passes, only.opened, tuple(mask >> i & 1 for mask in zones)
+                nodes = only.nodes if returning >> i & 1 else ()
+                yield nodes, only.passes, only.opened, tuple(mask >> i & 1 for mask in zones)
             else:
                 yield cases[i]
 

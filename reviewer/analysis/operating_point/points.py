@@ -11,7 +11,7 @@ from types import MappingProxyType
 from typing import Any
 
 from reviewer.analysis.conduction.fixed_point import Conduction
-from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.not_assessable import NoOperatingPoint
 from reviewer.analysis.operating_point.assumptions import Assumed, AssumedQuantity, Assumptions
 from reviewer.analysis.operating_point.circuit_build import Built, Scenario, built_once
 from reviewer.analysis.operating_point.devices import (
@@ -38,7 +38,7 @@ from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
-from reviewer.network.regulators import regulation
+from reviewer.network.regulators import regulation, trip_stops
 from reviewer.tables.typical import typical
 
 #: resistance of a battery whose terminals are held at a voltage: a hundred amperes take a hundredth
@@ -143,9 +143,9 @@ class Points:
     powered: Mapping[str, int]
 
     def require_found(self) -> None:
-        """Raises NotAssessable with the first point that is ``unsolved``: its NaN passes every limit."""
+        """Raises NoOperatingPoint with the first point that is ``unsolved``: its NaN passes every limit."""
         if self.unsolved:
-            raise NotAssessable(str(self.unsolved[0]))
+            raise NoOperatingPoint(str(self.unsolved[0]))
 
     @cached_property
     def assumed(self) -> tuple[Assumed, ...]:
@@ -430,12 +430,12 @@ def conductor_temperature(design: Design, built: Built) -> float:
 
 def _full_on_volts(design: Design, built: Built, free: Collection[str]) -> dict[str, float]:
     """Up to which volts each alternator goes that nothing regulates: to its trip, where it has
-    one."""
+    one that stops it."""
     most = typical("volts", "alternator-unregulated" + ("-28" if design.aircraft.scale > 1 else ""))
     found = {}
     for element in free:
         held = regulation(design, bare(element))
-        if isinstance(held.trip, float) and not held.built_in:
+        if isinstance(held.trip, float) and not held.built_in and trip_stops(design, bare(element)):
             found[element] = min(held.trip, most.value)
         else:
             words = "voltage of an alternator that nothing regulates"
