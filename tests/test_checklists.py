@@ -19,8 +19,8 @@ import jsonschema
 import pytest
 from click.testing import CliRunner
 
-from reviewer.analysis.conduction.failure_modes import OPEN, Failure
-from reviewer.analysis.crew.course_choice import ChosenStep
+from reviewer.analysis.conduction.failure_modes import FULL_ON, OPEN, Failure
+from reviewer.analysis.crew.course_choice import ChosenStep, made_moves, prohibitions
 from reviewer.analysis.crew.moves import moved
 from reviewer.analysis.endurance.shedding import LossNotice
 from reviewer.analysis.facts import Facts
@@ -32,9 +32,11 @@ from reviewer.network.graph import bare
 from reviewer.questions.checklist_cards import ChecklistCard, Checklists
 from reviewer.questions.checklist_groups import SameCards
 from reviewer.questions.checklist_minutes import CardMinutes
+from reviewer.questions.checklist_state import ChecklistState
 from reviewer.questions.checklists import checklists
 from reviewer.questions.diagnosis import TroubleShooting, lanes_by_pattern
 from reviewer.questions.state_signs import Look, Sign
+from reviewer.questions.symptoms import Reported
 from reviewer.reading import read_design, read_text
 from reviewer.reports.checklists.text import COLUMNS, LINES, placard
 from reviewer.reports.checklists.words import DEFERS, card_lines, indication_words, title
@@ -387,9 +389,68 @@ def test_an_ammeter_with_the_battery_at_its_line_says_which_way_the_current_goes
     assert (tripped.sign.name, tripped.by) == ("high-voltage", 1) and tripped is not lost
 
 
+def test_a_motor_that_may_run_is_stopped_at_no_loss_and_one_that_may_not_at_some() -> None:
+    """The breaker of the pump out of reach, so that only the master stops it, or in reach."""
+    text, steps = MAGNETOS.read_text(encoding="utf-8"), {}
+    pump, reach = (
+        "boost-pump: {kind: load, type: motor,",
+        "label: FUEL PUMP CB, plugged-on: main-bus, zone: panel",
+    )
+    text = text.replace("label: FUEL PUMP CB, zone: panel, plugged-on: main-bus", reach)
+    assert pump in text and reach in text
+    for duty in ("continuous", "intermittent"):
+        for at in ("on-ground", "in-flight"):
+            own = text.replace(pump, f"{pump} duty: {duty},")
+            own = own.replace(f"{reach}, rating: 5 A, reset: trip-free, accessible: in-flight",
+                              f"{reach}, rating: 5 A, reset: trip-free, accessible: {at}")  # fmt: skip
+            answer = checklists(TroubleShooting(Facts(read_text(own, "x.yaml"))))
+            card = next(c for c in answer.cards if "parts/boost-pump" in c.unwanted)
+            steps[duty, at] = [step.moves[-1] for step in card.steps]
+    assert (
+        steps["continuous", "in-flight"] == steps["intermittent", "in-flight"] == [("pump-breaker", "pulled")]
+    )
+    assert steps["continuous", "on-ground"] == [] and steps["intermittent", "on-ground"] == [
+        ("master-battery", "off")
+    ]
+
+
 def card_of_words(answer: Checklists, name: str, words: str) -> ChecklistCard:
     said = [(c, place.words) for c in answer.cards for cause in c.causes for place in cause.places]
     return next(card for card, ((element, how), *_) in said if bare(element) == name and words in how)
+
+
+def test_an_alternator_that_nothing_regulates_is_an_emergency_and_one_that_its_trip_stops_is_lost() -> None:
+    """The regulator is inside, where it may feed the field whatever is turned off; or a part of its own."""
+    apart = ONE_BUS.replace("set-point: 14.2 V, regulator: internal", "regulator: external").replace(
+        "  shunt: {kind",
+        "  keeper: {kind: regulator, regulates: alternator, set-point: 14.2 V, senses: supply, "
+        "without-ground: no-output}\n  shunt: {kind",
+    )
+    apart = apart.replace("> alternator.field", "> keeper.supply\n  coil: keeper.field > alternator.field\n"
+                          "  keeper: keeper.ground > ground")  # fmt: skip
+    for text, name, sure in ((ONE_BUS, "alternator", False), (apart, "keeper", True)):
+        answer = checklists(TroubleShooting(Facts(read_text(text, "x"))))
+        card = card_of_words(answer, name, "failed full on")
+        assert card.by == 1 and card.emergency
+        assert card.overvoltage == card.unwanted == ("parts/alternator",)
+        (step,) = card.steps
+        assert ("field-switch", "down") in step.moves
+        assert (step.stops, step.may_stop) == (
+            (("parts/alternator",), ()) if sure else ((), ("parts/alternator",))
+        )
+        words = [line.text for line in card_lines(read_text(text, "x"), card)]
+        assert "alternator at full field: overvoltage" in words and "what was on may be damaged" in words[-1]
+        reads = TroubleShooting(Facts(read_text(text, "x"))).diagnosis(
+            Reported((("bus-volts", "17 V"),)), ahead=False
+        )
+        assert [c.cases[0][0].mode for c in reads.groups[0].causes] == [FULL_ON]
+        for trip, stops in (
+            ("overvoltage-trip: 16 V, trip-acts-on: output", True),
+            ("overvoltage-trip: none", False),
+        ):
+            own = text.replace("alternator: {kind: alternator,", f"alternator: {{kind: alternator, {trip},")
+            answer = checklists(TroubleShooting(Facts(read_text(own, "x"))))
+            assert any(card.overvoltage for card in answer.cards) is not stops
 
 
 def bench(edits: dict[str, object]) -> Checklists:
@@ -480,3 +541,16 @@ def test_load_is_shed_after_the_alternator_is_lost_and_not_where_a_step_lets_it_
     (by_master,) = [c for c in answer.cards if c.sign.name == "starter-engaged" and c.left]
     said = " ".join(line.text for line in card_lines(design, by_master))
     assert "in the order MASTER ALT OFF, MASTER BAT OFF" in said
+
+
+def test_what_moves_do_after_a_card_is_what_they_do_after_its_cases_by_themselves() -> None:
+    of = ChecklistState(TroubleShooting(Facts(read_design(TOURER))))
+    moves = [(move,) for move in of.hand.moves.values() if move[1] not in ("pulled", "in")]
+    together = list(made_moves(of.course_of_all, of.course_of_all.start(), moves))
+    found = 0
+    for lanes in list(of.patterns.values())[::9]:
+        course = of.course(lanes)
+        own = prohibitions(made_moves(course, course.start(), moves), course.every, {})
+        assert prohibitions(together, sum(1 << i for i in lanes), {}) == own
+        found += len(own)
+    assert found > 3

@@ -24,6 +24,18 @@ def regulator_of(design: Design, alternator: str) -> str:
     return next((n for n in design.of_kind(p.Regulator) if design.parts[n].regulates == alternator), "")
 
 
+def regulating(design: Design) -> tuple[str, ...]:
+    """The parts that regulate an alternator, by name: regulators, and alternators that none regulates."""
+    alone = (n for n in design.of_kind(p.Alternator) if not regulator_of(design, n))
+    return (*design.of_kind(p.Regulator), *alone)
+
+
+def regulated_by(design: Design, name: str) -> str:
+    """The alternator, by name, that one of :func:`regulating` regulates."""
+    part = design.parts[name]
+    return part.regulates if isinstance(part, p.Regulator) else name
+
+
 @record
 class Regulation:
     """What holds the voltage of an ``alternator``: the part that has the key ``set-point`` is
@@ -70,6 +82,15 @@ def regulation(design: Design, alternator: str) -> Regulation:
     return Regulation(alternator, owner, part.set_point, plus, minus, part.senses, trip, built_in)
 
 
+def trip_stops(design: Design, alternator: str) -> bool:
+    """Whether the overvoltage trip of an alternator stops it. One that acts on the field does not stop
+    permanent magnets or a regulator inside."""
+    machine = design.part(alternator, p.Alternator)
+    own_field = machine.excitation == "permanent-magnet" or machine.regulator == "internal"
+    idle = machine.trip_acts_on in ("field", "field-short") and own_field
+    return isinstance(regulation(design, alternator).trip, float) and not idle
+
+
 def with_leads(design: Design, node: NodeOf, source: Source) -> Source:
     """An alternator's source with the leads of its regulator without which it gives no current, and
     with the regulator that a trip ends.
@@ -87,9 +108,11 @@ def with_leads(design: Design, node: NodeOf, source: Source) -> Source:
         source = replace(source, smoothing=PoweredDevice(f"parts/{name}", (plus,), (minus,)))
     control = f"{alternator}.control"
     if any(control in (wire.from_, wire.to) for wire in design.wires.values()):
+        if not owner and trip_stops(design, alternator):
+            source = replace(source, tripped=source.element)
         return replace(source, leads=PoweredDevice(source.element, (node(control),), (source.negative,)))
     if not owner:
-        return source
+        return replace(source, tripped=source.element if trip_stops(design, alternator) else "")
     part = design.part(owner, p.Regulator)
     if isinstance(regulation(design, alternator).trip, float):
         source = replace(source, tripped=f"parts/{owner}")

@@ -127,14 +127,11 @@ def as_normally_fed(facts: Facts, drawn: Sequence[tuple[int, int, int]]) -> list
     return [(link, two, one) if against.get(link) else (link, one, two) for link, one, two in drawn]
 
 
-def state_views(facts: Facts, items: Items) -> tuple[StateView, ...]:
+def state_views(facts: Facts, items: Items) -> Iterator[StateView]:
     """Every declared state, the normal state first, with those in which a sneak current keeps a
-    relay energised; () without an operation."""
-    return (
-        tuple(state_view(a, items, worse_outcomes(facts, a, a.failures)) for a in shown_answers(facts))
-        if facts.design.operation
-        else ()
-    )
+    relay energised; none without an operation. Each is as large as all else of a state: one at a time."""
+    for answer in shown_answers(facts) if facts.design.operation else ():
+        yield state_view(answer, items, worse_outcomes(facts, answer, answer.failures))
 
 
 def state_view(answer: StateAnswer, items: Items, late: Sequence[Failure] = ()) -> StateView:
