@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
@@ -15,16 +17,20 @@ from reviewer.questions.battery_charging import charged_batteries
 from reviewer.questions.budget import TimelineEvent, budget_of
 from reviewer.questions.capacity_tests import capacity_tests, printed_endurance
 from reviewer.questions.discharge_curves import discharge_curves
+from reviewer.questions.effects import effects_of
 from reviewer.questions.latent_failures import latent_failures
 from reviewer.questions.load_analysis import phase_currents
 from reviewer.questions.overvoltage_exposure import overvoltage_exposures
 from reviewer.questions.powered_equipment import powered_states
+from reviewer.questions.source_briefs import design_brief
 from reviewer.questions.state_points import state_points
 from reviewer.questions.wiring_schedule import wiring_schedule
 from reviewer.reading import read_design, read_text
 from reviewer.reports.handoff.schedules.endurance_tables import _functions as function_rows
 from reviewer.reports.handoff.schedules.wire_summary import wire_summary
 from reviewer.reports.page.brief import _function as brief_row
+from reviewer.reports.page.brief import _source as source_rows
+from reviewer.reports.page.brief import _times as source_times
 from tests.analysis.small_designs import SmallDesign
 
 EXAMPLES = Path(__file__).parent.parent.parent / "examples"
@@ -172,6 +178,19 @@ def test_a_function_has_the_moves_of_the_crew_and_its_required_time_where_it_is_
         (_, _, (done,)) = brief_row(one).cells
         assert done.count(": ") == len(moves) if moves else done == "none"
     assert any(len(one.timeline) > 2 for one in budget.functions)
+
+
+def test_the_brief_says_once_of_a_source_how_long_batteries_last_without_it(tourer: Facts) -> None:
+    """Beside the first of its failures, whichever it is; of a battery also how long it lasts itself."""
+    budget, found = budget_of(tourer), design_brief(tourer, effects_of(tourer))
+    solved: Any = SimpleNamespace(design=tourer.design, answers=SimpleNamespace(budget=budget))
+    told = 0
+    for one in found.sources:
+        times = set(source_times(budget, one.name))
+        first, *others = [set(row.cells[4]) for row in source_rows(solved, one, 3)]
+        assert times <= first and all(times.isdisjoint(cell) for cell in others)
+        told += bool(times and others)
+    assert told >= 2
 
 
 def test_the_next_protection_of_one_feeds_it_and_grounds_have_their_path(tourer: Facts) -> None:

@@ -14,7 +14,9 @@ from click.testing import CliRunner
 from reviewer.cli.main import commands
 from reviewer.model.fields import key_of
 from reviewer.model.parts import PART_KINDS
+from reviewer.reading.assemblies.library import library_names, library_text
 from reviewer.reading.schema import design_schema
+from reviewer.reports.assembly_pages import page
 from reviewer.reports.format_pages import format_page, topics
 
 ROOT = Path(__file__).parents[2]
@@ -75,3 +77,15 @@ def test_the_command_explains_a_topic_and_names_the_nearest_of_one_that_is_missp
 def test_what_is_left_open_in_an_example_is_written_as_a_key_alone() -> None:
     page = flat(format_page("assemblies", SCHEMA))
     assert "{parameters: {from, to, length: {default: 1 m}}" in page and "None" not in page
+
+
+@pytest.mark.parametrize("name", library_names())
+def test_the_call_of_an_assembly_gives_all_that_must_be_given_and_nothing_else(name: str) -> None:
+    """What its text gives a default or lets out need not be given."""
+    text = page(name, 100)
+    call = next(line for line in text.splitlines() if "NAME: {assembly: " in line)
+    given = yaml.safe_load(call)["NAME"]
+    assert given.pop("assembly") == name
+    (drawn,) = yaml.safe_load(library_text(name))["assemblies"].values()
+    needed = {key for key, of in drawn["parameters"].items() if not {"default", "optional"} & set(of or {})}
+    assert set(given) == needed != set()

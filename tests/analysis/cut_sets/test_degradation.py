@@ -212,3 +212,20 @@ def test_what_leaks_is_lost_up_to_a_resistance() -> None:
     (loss,) = of(facts, "parts/alternator", LEAKING).losses()
     confirmed(facts, failure, loss)
     assert 0.1 < loss.ohms < 2
+
+
+@pytest.mark.parametrize(
+    ("flown", "named"), [(("climb", "descent"), "climb"), (("descent", "climb"), "descent")]
+)
+def test_of_two_phases_alike_the_one_that_the_file_gives_first_is_named(
+    flown: tuple[str, str], named: str
+) -> None:
+    """In both the same loads are on, so that the same resistance loses the function."""
+    phases = ", ".join(f"{phase}: {{state: cruise, duration: 5 min}}" for phase in flown)
+    text = BENCH.replace("normal: cruise,", f"normal: cruise, phases: {{{phases}}},")
+    for old, new in (("LOAD", PUMP), ("TOP", "pump.supply"), ("BOTTOM", "pump.return"), ("MORE", "")):
+        text = text.replace(old, new)
+    facts = Facts(read_text(text, "bench.yaml"))
+    (lost,) = of(facts, "wires/W1").losses()
+    (low,) = of(facts, "wires/W1").low_loads()
+    assert lost.phase == low.phase == named
