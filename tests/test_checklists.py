@@ -13,13 +13,14 @@ from functools import cache
 from math import inf, isinf
 from pathlib import Path
 from types import SimpleNamespace
+from typing import Any, cast
 
 import jsonschema
 import pytest
 from click.testing import CliRunner
 
 from reviewer.analysis.conduction.failure_modes import FULL_ON, OPEN, Failure
-from reviewer.analysis.crew.course_choice import ChosenStep
+from reviewer.analysis.crew.course_choice import ChosenStep, made_moves, prohibitions
 from reviewer.analysis.crew.moves import moved
 from reviewer.analysis.endurance.shedding import LossNotice
 from reviewer.analysis.facts import Facts
@@ -29,9 +30,12 @@ from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import bare
 from reviewer.questions.checklist_cards import ChecklistCard, Checklists
+from reviewer.questions.checklist_groups import SameCards
 from reviewer.questions.checklist_minutes import CardMinutes
+from reviewer.questions.checklist_state import ChecklistState
 from reviewer.questions.checklists import checklists
 from reviewer.questions.diagnosis import TroubleShooting, lanes_by_pattern
+from reviewer.questions.state_signs import Look, Sign
 from reviewer.questions.symptoms import Reported
 from reviewer.reading import read_design, read_text
 from reviewer.reports.checklists.text import COLUMNS, LINES, placard
@@ -313,6 +317,53 @@ def test_a_lost_alternator_is_shed_for_and_shares_no_card_with_a_false_reading()
     assert (lost.shed, false.shed) == (("shed",), ())
 
 
+def test_what_rests_on_batteries_after_a_failure_is_what_stops_where_they_are_lost_too() -> None:
+    """After every break, by the plain evaluator: with the alternator lost the strobes, the alternator alone feeds them else."""
+    facts = Facts(read_text(ONE_BUS, "x"))
+    answer = facts.states.answer("cruise")
+    circuit, state = circuit_of(facts.design), answer.state
+    opens = sorted(answer.failures, key=lambda f: f.element != "parts/alternator")
+    opens = [f for f in opens if f.mode is OPEN]
+    found = CardMinutes(facts, answer, [(f,) for f in opens])
+    battery = Fault("parts/battery", plain.OPEN)
+    healthy = solve(circuit, state)
+
+    def on(*faults: Fault) -> set[str]:
+        powered = solve(circuit, state, faults, healthy).powered
+        return {f for f, works in working(facts.design, powered).items() if works}
+
+    rests = []
+    for i, failure in enumerate(opens):
+        case = (fault_of(facts.network, failure), *(Fault(e, plain.OPEN) for e in sorted(failure.opened)))
+        rests.append(on(*case) - on(*case, battery))
+        assert set(found.at_first(i)) == rests[-1] & set(facts.endurance.watched_functions), failure
+    assert rests[0] == {"strobes"} and set() in rests
+
+
+@pytest.mark.parametrize(
+    ("first", "others", "apart"),
+    [
+        ((13.1, 13.2), [(12.0, 13.0), (11.0, 12.5)], True),
+        ((10.0, 10.9), [(12.0, 13.0), (11.0, 12.5)], True),
+        ((12.6, 12.9), [(12.95, 13.0), (11.0, 12.5)], False),  # between those of two others
+        ((13.0, 13.2), [(12.0, 13.0), (11.0, 12.5)], False),  # where ranges meet both may read the same
+        ((13.1, 13.2), [(12.0, 13.0), None], False),  # blank after one of them
+        (None, [(12.0, 13.0), (11.0, 12.5)], False),
+    ],
+)
+def test_a_reading_tells_a_case_from_others_only_outside_of_all_that_these_may_read(
+    first: Any, others: list[Any], apart: bool
+) -> None:
+    """What else a panel shows, as a light, is no reading and tells nothing here."""
+    seen = {
+        Sign(Look.MONITOR, "volts"): [*others, first],
+        Sign(Look.UNIT, "lamp"): [(0.0, 0.0)] * len(others) + [(1.0, 1.0)],
+    }
+    signs = SimpleNamespace(signs=tuple(seen), seen=seen.__getitem__)
+    cards = SameCards(cast("Any", SimpleNamespace(signs=signs)))
+    assert cards._reads_apart(len(others), range(len(others))) is apart
+
+
 MAGNETOS = ROOT / "tests" / "aircraft" / "magneto-metal.design.yaml"
 
 
@@ -490,3 +541,16 @@ def test_load_is_shed_after_the_alternator_is_lost_and_not_where_a_step_lets_it_
     (by_master,) = [c for c in answer.cards if c.sign.name == "starter-engaged" and c.left]
     said = " ".join(line.text for line in card_lines(design, by_master))
     assert "in the order MASTER ALT OFF, MASTER BAT OFF" in said
+
+
+def test_what_moves_do_after_a_card_is_what_they_do_after_its_cases_by_themselves() -> None:
+    of = ChecklistState(TroubleShooting(Facts(read_design(TOURER))))
+    moves = [(move,) for move in of.hand.moves.values() if move[1] not in ("pulled", "in")]
+    together = list(made_moves(of.course_of_all, of.course_of_all.start(), moves))
+    found = 0
+    for lanes in list(of.patterns.values())[::9]:
+        course = of.course(lanes)
+        own = prohibitions(made_moves(course, course.start(), moves), course.every, {})
+        assert prohibitions(together, sum(1 << i for i in lanes), {}) == own
+        found += len(own)
+    assert found > 3

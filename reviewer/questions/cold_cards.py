@@ -259,9 +259,8 @@ class _Cold:
         for name in self.design.of_kind(p.Diode):
             anode, cathode = self.network.node(f"{name}.anode"), self.network.node(f"{name}.cathode")
             (begin, _), (end, wire) = self._far_end(f"{name}.anode"), self._far_end(f"{name}.cathode")
-            beside = self.out.across(anode, cathode)
-            if cathode in self.out.piece(anode):
-                beside = (*beside, *self._beside(f"parts/{name}", anode, cathode))
+            across = self.out.across(anode, cathode)
+            beside = (*across, *self._beside(f"parts/{name}", anode, cathode))
             yield PowerStep(Act.DIODE, (name, begin, end, wire), beside=beside)
 
     def _far_end(self, post: str) -> tuple[str, str]:

@@ -19,7 +19,7 @@ from reviewer.analysis.conduction.scenarios import mask_of
 from reviewer.analysis.conduction.states import StateAnswer, channel_mask, conducts, function_masks
 from reviewer.analysis.conduction.too_low import less
 from reviewer.analysis.cut_sets.late_pairs import late_pairs
-from reviewer.analysis.cut_sets.minimal_cut_sets import PairLosses
+from reviewer.analysis.cut_sets.minimal_cut_sets import PairLosses, pair_losses
 from reviewer.analysis.cut_sets.pair_works import pair_works
 from reviewer.analysis.detection.indications import Indications
 from reviewer.analysis.facts import Facts
@@ -157,7 +157,8 @@ def effects_of(facts: Facts, state: str | None = None) -> EffectsTable:
     """What every single failure does in a state, stuck contacts included. Raises NoAnswer."""
     answer = state_named(facts, state)
     name, stuck = answer.state.name, answer.stuck_contacts
-    pairs = next_failures_after(facts, answer, answer.failures, facts.failures.pair_losses(name))
+    # solved here and not kept: they are as large as all else that the effects rest on
+    pairs = next_failures_after(facts, answer, answer.failures, pair_losses(answer))
     late = worse_outcomes(facts, answer, answer.failures)
     # what shows them is solved for all at once
     signs = iter(facts.detection.indications_of(name, (*answer.failures, *late, *stuck)))
@@ -301,6 +302,7 @@ class _Table:
             if failures is answer.failures
             else conduct(answer.network, answer.state, failures, answer.healthy)
         )
+        self._left: dict[tuple[str, tuple[str, ...], int], RemainingRedundancy] = {}
         self.every = (1 << len(failures)) - 1
         self.low = answer.low(failures, self.solved, each=True)
         self.working = less(self.solved.powered, self.low)
@@ -437,10 +439,13 @@ class _Table:
                 channels, before = self._channels[name]
                 working = tuple(c for c, mask in channels if mask >> i & 1)
                 mask = self.next_failures[name][i] if name in self.next_failures else 0
-                next_failures = tuple(self.answer.failures[j] for j in bits(mask)) if mask else ()
-                found.append(
-                    RemainingRedundancy(name, working, function.of, function.any, before, next_failures)
-                )
+                key = name, working, mask
+                if key not in self._left:  # one object for all failures that leave the same
+                    next_failures = tuple(self.answer.failures[j] for j in bits(mask)) if mask else ()
+                    self._left[key] = RemainingRedundancy(
+                        name, working, function.of, function.any, before, next_failures
+                    )
+                found.append(self._left[key])
         return tuple(found)
 
     @cached_property

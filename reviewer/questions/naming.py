@@ -264,7 +264,7 @@ def unknown(kind: str, name: str, known: Iterable[str]) -> str:
     from difflib import get_close_matches
 
     names = list(dict.fromkeys(known))
-    near = get_close_matches(name[:100], names, 3, 0.5)
+    near = get_close_matches(name, names, 3, 0.5)
     hint = ""
     if near:
         hint = f"; similar: {', '.join(f'`{n}`' for n in near)}"

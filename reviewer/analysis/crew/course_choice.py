@@ -7,7 +7,7 @@ it is done nor on the way.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from itertools import combinations
 
@@ -26,6 +26,8 @@ from reviewer.network.graph import bare
 
 #: actions on one card that restore something; ways to stop a motor that are looked at closely
 MOST_STEPS, MOST_WAYS = 4, 60
+#: moves that may be prohibited times cases that are solved at once
+MOST_AT_ONCE = 16_384
 #: whether moves from one state of the switches to another leave functions on batteries for a shorter
 #: time than without them
 Worse = Callable[[ResolvedState, ResolvedState], bool]
@@ -247,23 +249,38 @@ def _critical(design: Design) -> list[str]:
     return [f for f, hazard in classes if hazard >= HazardClass.HAZARDOUS]
 
 
-def prohibitions(
-    course: Course, step: CourseStep, moves: Sequence[Moves], usual: LostByMoves
-) -> tuple[Prohibition, ...]:
-    """Those of some moves that lose a function of class hazardous or worse in any case, and not where
-    nothing has failed (``usual``), or tie sources that were not tied, from a step on."""
+@record
+class MadeMoves:
+    """``moves`` made by themselves after each of some cases: by critical function the cases in which they
+    lose it, and by (source, other) those in which they tie the two."""
+
+    moves: Moves
+    loses: Mapping[str, int]
+    ties: Mapping[tuple[str, str], int]
+
+
+def made_moves(course: Course, step: CourseStep, moves: Sequence[Moves]) -> Iterator[MadeMoves]:
+    """What each of some moves does by itself from a step on, in which cases; those that may be made."""
     critical = _critical(course.design)
+    each = max(1, MOST_AT_ONCE // max(1, len(course.cases)))
+    for some in (moves[i : i + each] for i in range(0, len(moves), each)):
+        for done, works, tied in _tried(course, step, some):
+            loses = {f: mask for f in critical if (mask := step.works[f] & ~works[f])}
+            ties = {pair: new for pair, mask in tied.items() if (new := mask & ~step.ties.get(pair, 0))}
+            yield MadeMoves(done, loses, ties)
+
+
+def prohibitions(made: Iterable[MadeMoves], cases: int, usual: LostByMoves) -> tuple[Prohibition, ...]:
+    """Those of some moves that lose a function of class hazardous or worse in any of some ``cases``, and
+    not where nothing has failed (``usual``), or tie sources that were not tied."""
     found = []
-    for done, works, tied in _tried(course, step, moves):
-        loses = {
-            f: mask
-            for f in critical
-            if f not in usual.get(frozenset(done), ()) and (mask := step.works[f] & ~works[f])
-        }
-        ties = {pair: new for pair, mask in tied.items() if (new := mask & ~step.ties.get(pair, 0))}
+    for one in made:
+        often = usual.get(frozenset(one.moves), frozenset())
+        loses = {f: here for f, mask in one.loses.items() if f not in often and (here := mask & cases)}
+        ties = {pair: here for pair, mask in one.ties.items() if (here := mask & cases)}
         if loses or ties:
-            always = all(mask == course.every for mask in (*loses.values(), *ties.values()))
-            found.append(Prohibition(done, tuple(loses), tuple(ties), always=always))
+            always = all(mask == cases for mask in (*loses.values(), *ties.values()))
+            found.append(Prohibition(one.moves, tuple(loses), tuple(ties), always=always))
     return tuple(found)
 
 

@@ -103,6 +103,10 @@ def indication(design: Design, effect: Effect) -> str:
         ", ".join(map(shown, signs.monitors)),
         f"dark: {', '.join(map(shown, signs.dark))}" if signs.dark else "",
         f"before flight: {', '.join(map(shown, signs.checks))}" if signs.checks else "",
+        f"not solved: {', '.join(map(shown, signs.unsolved))}" if signs.unsolved else "",
+        f"not solved before flight: {', '.join(map(shown, signs.unsolved_checks))}"
+        if signs.unsolved_checks
+        else "",
     ]
     return "; ".join(filter(None, clauses)) or "none"
 
