@@ -44,18 +44,23 @@ def powers(design: Design, network: Network, solved: Conduction, element: str) -
     return at_any(solved.fed[element], ends) & solved.alive[element] if element in solved.fed else 0
 
 
-def steadied(network: Network, solved: Conduction, element: str) -> int:
-    """The lanes in which a live battery and the source feed each other: the battery takes or gives
-    the difference between output and load."""
+def steadied(network: Network, solved: Conduction, element: str, users: Collection[int]) -> int:
+    """The lanes in which a live battery takes or gives the difference between output and load: the
+    source charges it, and it feeds the source's output, or all ``users`` (nodes) that the source feeds, as
+    where a diode is in the output of a generator."""
     own = source_of(network, element)
+    fed = solved.fed.get(element)
     lanes = 0
     for battery in (
         s for s in network.sources if s.kind == "battery" and {s.element, element} <= solved.fed.keys()
     ):
-        there = solved.fed[element][battery.positive] & solved.returned[element][battery.negative]
+        assert fed is not None
+        there = fed[battery.positive] & solved.returned[element][battery.negative]
+        beside = solved.fed[battery.element]
+        alone = join(fed[n] & ~beside[n] for n in users)
         lanes |= (
             there
-            & solved.fed[battery.element][own.positive]
+            & (beside[own.positive] | ~alone)
             & solved.returned[battery.element][own.negative]
             & solved.alive[battery.element]
         )
@@ -103,6 +108,8 @@ def runs_without_battery(
     }
     grid = grid_of(design, answer.state, cones.switches(nodes), engines=("running",))
     assert grid is not None
+    users = {n for user in network.consumers for n in user.plus}
+    users |= {network.index[name] for name in design.of_kind(p.Bus) if name in network.index}
     every = (1 << grid.width) - 1
 
     def wide(masks: Mapping[str, int]) -> Mapping[str, int]:
@@ -113,7 +120,7 @@ def runs_without_battery(
     )
     lanes = (
         powers(design, network, solved, element)
-        & ~steadied(network, solved, element)
+        & ~steadied(network, solved, element, users)
         & ~kept_by_another(network, solved, own.positive)
         & grid.legal
         & ~held_momentary(design, grid)
