@@ -413,7 +413,7 @@ class Protection:
         return [r for r in found if r is not None and name in r.diodes]
 
     def crowbar(self, alternator: str) -> crowbars.Crowbar | None:
-        """The short that an overvoltage trip makes of the field feed. Raises NotAssessable.
+        """The short that an overvoltage trip makes of the feed on which it acts. Raises NotAssessable.
 
         In the first state of normal flight.
         """
