@@ -1,16 +1,15 @@
 """A crowbar that shorts the field feed trips its own breaker at once.
 
-Why: a short through a long thin feed draws so little that the breaker takes seconds, with the
-alternator in overvoltage; a breaker that feeds more than the field drops that too.
+Why: a short through a long thin feed draws so little that the breaker takes seconds, in
+overvoltage; a breaker that feeds more than the field drops that too.
 
-How judged: if `trip-acts-on` is `field-short` or `coil-short`: a short from the field or control, or
-from the coil of the contactor in the output, to the alternator's ground, from the battery with the
-highest fault current, cold or aged, by the path of least resistance, draws ten times the rating of
-the nearest breaker or fuse; no load is lost when it
-opens; and the wires to it withstand the current for 0.1 s (IEC 60949).
+How judged: if `trip-acts-on` is `field-short` or `coil-short`: a short from the field, control, or
+coil of the contactor in the output to the alternator's ground, from the battery with the highest
+fault current, cold or aged, by the path of least resistance, draws ten times the rating of the
+nearest breaker or fuse; no load is lost when it opens; and the wires withstand the current for 0.1
+s (IEC 60949).
 
-Not covered: trips that open the field or the output, and unprotected feeds, which another rule
-covers.
+Not covered: trips that open the field or the output; unprotected feeds are of another rule.
 """
 
 from reviewer.rulebook import (
