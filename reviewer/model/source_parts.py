@@ -125,7 +125,8 @@ class Alternator(Part):
     excitation: Literal["field", "self", "permanent-magnet"] = optional(
         "excitation",
         "A field winding that must be fed; one that excites itself, as that of a generator does by the "
-        "magnetism left in its iron, fed by its own output; or permanent magnets.",
+        "magnetism left in its iron, fed by its own output, with its cut-out drawn as a diode; or "
+        "permanent magnets.",
         "field",
         default="field",
     )

@@ -11,7 +11,7 @@ from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.feeds import kept_by_another
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_from
 from reviewer.analysis.conduction.masks import at_any, join, serves
-from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.conduction.states import StateAnswer, feed_path
 from reviewer.analysis.conduction.switch_combinations import (
     Combination,
     Cones,
@@ -129,6 +129,30 @@ def runs_without_battery(
         lanes &= grid.pattern(-2, [grid.outsides.index(False)])
     untried = not_varied(grid, f"{bare(element)} running without a battery") if grid.left_out else ""
     return (grid.combination(grid.nearest(lanes)) if lanes else None), untried
+
+
+@record
+class ReverseCurrent:
+    """In a state a ``battery`` (an element) drives a generator by a ``path``."""
+
+    battery: str
+    state: str
+    path: tuple[str, ...]
+
+
+def driven_in_reverse(
+    network: Network, answers: Collection[StateAnswer], element: str
+) -> ReverseCurrent | None:
+    """The first state in which a battery reaches the output of a generator and gets its current back at
+    the ground of that."""
+    own = source_of(network, element)
+    for answer in answers:
+        solved = answer.healthy
+        for battery in (s.element for s in network.sources if s.kind == "battery"):
+            if solved.fed[battery][own.positive] and solved.returned[battery][own.negative]:
+                path = feed_path(network, answer, battery, own.positive)
+                return ReverseCurrent(battery, answer.state.name, path)
+    return None
 
 
 @record

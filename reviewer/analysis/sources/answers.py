@@ -186,6 +186,10 @@ class Sources:
         """How the crew takes an alternator off in the first state in which it is at work."""
         return alternators.disconnection(self.design, self.network, self.at_work[element][0], element)
 
+    def driven_in_reverse(self, element: str) -> alternators.ReverseCurrent | None:
+        """A battery that drives a generator in a declared state."""
+        return alternators.driven_in_reverse(self.network, self.states.answers(), element)
+
     def runs_without_battery(self, element: str) -> Combination | None:
         """The permitted combination of switches in which a running alternator has no battery in
         parallel; None where there is none."""
