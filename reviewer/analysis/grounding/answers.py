@@ -5,7 +5,7 @@ Each answer is computed once, on first asking. No logic lives here.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -106,6 +106,12 @@ class Grounds:
         hearing = {name for ends in self.signal_carriers.values() for name in ends}
         return shared_returns.shared_returns(
             self.design, self.network, name, self._instrument_returns, hearing, self._homes.of(name)
+        )
+
+    def crossed_blocks(self, starter: str, wires: Collection[str]) -> tuple[shared_returns.SharedReturn, ...]:
+        """The ground blocks of instruments that some wires, by name, cross with the current of a starter."""
+        return shared_returns.crossed_blocks(
+            self.design, self.network, starter, wires, self._instrument_returns, self._homes.of(starter)
         )
 
     @property
