@@ -399,14 +399,14 @@ class Protection:
     def duty_of_diode(self, diode: str) -> diode_duty.DiodeDuty:
         """The duty of an isolation diode: current, inrush, heat and reverse voltage."""
         recharges = self._recharges_through(diode)
-        return diode_duty.diode_duty(
-            self.design, self.network, self.states.flight_answers(), self.solved_places, recharges, diode
-        )
+        outputs = output_protection.outputs_through(self.design, self.network, diode)
+        flight, solved = self.states.flight_answers(), self.solved_places
+        return diode_duty.diode_duty(self.design, self.network, flight, solved, recharges, outputs, diode)
 
     def most_amps(self, name: str) -> tuple[float, str]:
         """The largest current through a resistor, of all that is flown and of the recharge of a flat
         battery, and when that is. Raises NotAssessable."""
-        return diode_duty.most_amps(self.solved_places, self._recharges_through(name), name)
+        return diode_duty.most_amps(self.solved_places, self._recharges_through(name), {}, name)
 
     def _recharges_through(self, name: str) -> list[recharge_inrush.RechargeInrush]:
         found = map(self.recharge_inrush_of, self.design.of_kind(p.Battery))

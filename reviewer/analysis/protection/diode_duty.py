@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
-from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.conduction.states import StateAnswer, feed_path
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.protection.diode_or_buses import upstream_protectors
 from reviewer.analysis.protection.fault_loops import diode_drop
@@ -47,14 +47,16 @@ def diode_duty(
     answers: Sequence[StateAnswer],
     solved: Sequence[SolvedCase],
     recharges: Sequence[RechargeInrush],
+    outputs: Mapping[str, float],
     diode: str,
 ) -> DiodeDuty:
-    """What a diode bears in the solved states, and in the recharge of a flat battery through it.
+    """What a diode bears in the solved states, in the recharge of a flat battery through it, and where
+    it carries the ``outputs`` of alternators, by name, A.
 
     Raises NotAssessable.
     """
     part = design.part(diode, p.Diode)
-    amps, when = most_amps(solved, recharges, diode)
+    amps, when = most_amps(solved, recharges, outputs, diode)
     before = lowest_rating_before(design, network, answers, diode)
     volts = highest_volts(design)
     over_protector = practice("factors", "diode-over-protector").low
@@ -74,12 +76,13 @@ def diode_duty(
 
 
 def most_amps(
-    solved: Sequence[SolvedCase], recharges: Sequence[RechargeInrush], name: str
+    solved: Sequence[SolvedCase], recharges: Sequence[RechargeInrush], outputs: Mapping[str, float], name: str
 ) -> tuple[float, str]:
-    """The largest current through a diode or resistor in the solved states and in the recharge of a
-    flat battery through it, and when that is."""
+    """The largest current through a diode or resistor in the solved states, in the recharge of a flat
+    battery through it, and of all that alternators give through it, and when that is."""
     currents = [(abs(s.point.amps[f"parts/{name}"]), f"in {s.words}") for s in solved]
     currents += [(r.diodes[name], f"initially into a flat {r.battery}") for r in recharges]
+    currents += [(amps, f"with all that {alternator} gives") for alternator, amps in outputs.items()]
     return max(currents, default=(0.0, "in no state"))
 
 
@@ -94,7 +97,9 @@ def lowest_rating_before(
     anode = network.node(f"{diode}.anode")
     for answer in answers:
         if answer.healthy.live(anode):
-            names = upstream_protectors(network, answer, anode)
+            ways = {e for source in answer.fed_by(anode) for e in feed_path(network, answer, source, anode)}
+            # the breaker of a field leaves the anode dead as well, and carries none of its current
+            names = [n for n in upstream_protectors(network, answer, anode) if f"parts/{n}" in ways]
             rated = [(n, design.parts[n].rating) for n in names if design.parts[n].rating is not None]
             if names and not rated:
                 raise NotAssessable(f"`rating` of {' or '.join(names)}")

@@ -119,6 +119,10 @@ class Sources:
         or None."""
         return paralleled.never_takes_over(self.points, alternator)
 
+    def shed_with(self, alternator: str) -> str | None:
+        """The action of the shed plan that takes an alternator that stands by off line, or None."""
+        return paralleled.shed_with(self.points, alternator)
+
     def without_charging_return(self, battery: str) -> tuple[str, ...]:
         """The alternators and chargers that feed the positive of an uncharged battery in normal
         flight, and do not get its negative back."""
