@@ -34,8 +34,9 @@ from reviewer.questions.checklists import checklists
 from reviewer.questions.diagnosis import TroubleShooting, lanes_by_pattern
 from reviewer.reading import read_design, read_text
 from reviewer.reports.checklists.text import COLUMNS, LINES, placard
-from reviewer.reports.checklists.words import DEFERS, card_lines
+from reviewer.reports.checklists.words import DEFERS, card_lines, indication_words, title
 from reviewer.reports.checklists.words import _steps as step_lines
+from reviewer.reports.diagnosis.words import seen_words
 from reviewer.reports.wording import SHORT_CAUTION
 from tests.analysis.crew.test_moves_against_plain import Left, left, move_on
 from tests.document_schemas import document_schema
@@ -307,6 +308,36 @@ watch:
     lost, false = card_of(answer, "parts/alternator"), card_of(answer, "parts/volts-fuse")
     assert (lost.sign.name, false.sign.name) == ("bus-volts", "bus-volts") and lost is not false
     assert (lost.shed, false.shed) == (("shed",), ())
+
+
+MAGNETOS = ROOT / "tests" / "aircraft" / "magneto-metal.design.yaml"
+
+
+def test_load_is_shed_where_a_battery_supplies_it_and_not_where_the_alternator_alone_does() -> None:
+    """With the panel ground open the battery contactor opens: the battery discharges through the hour meter."""
+    _, answer = solved(MAGNETOS)
+    assert card_of(answer, "parts/panel-ground").shed == ()
+    assert card_of(answer, "parts/alternator").shed == ("shed-lights-and-heat",)
+
+
+def test_an_ammeter_with_the_battery_at_its_line_says_which_way_the_current_goes() -> None:
+    shooting, answer = solved(MAGNETOS)
+    of = shooting.facts.design
+    lost, welded = (
+        card_of(answer, "parts/alternator"),
+        card_of_words(answer, "starter-contactor", "welded closed"),
+    )
+    assert title(of, lost.sign, lost.by) == "BATTERY-AMPERES TOWARDS DISCHARGE"
+    assert indication_words(of, lost).startswith("battery-amperes towards discharge (discharge 2.")
+    said = {sign.name: seen_words(of, sign, seen) for sign, seen in welded.also}
+    assert said["battery-amperes"].startswith("charge 3")
+    tripped = card_of_words(answer, "regulator", "failed full on")
+    assert (tripped.sign.name, tripped.by) == ("high-voltage", 1) and tripped is not lost
+
+
+def card_of_words(answer: Checklists, name: str, words: str) -> ChecklistCard:
+    said = [(c, place.words) for c in answer.cards for cause in c.causes for place in cause.places]
+    return next(card for card, ((element, how), *_) in said if bare(element) == name and words in how)
 
 
 def bench(edits: dict[str, object]) -> Checklists:

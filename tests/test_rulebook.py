@@ -378,3 +378,15 @@ def test_the_handbook_gives_an_edit_on_one_line_as_it_may_stand_in_a_design(tmp_
         "  parts/lamp: {kind: load, label: HÖHE, current: 1 A}\n"
         "  remove: [wires/W1]\n"
     )
+
+
+def test_a_sentence_that_begins_with_the_number_of_a_wire_says_that_it_is_one() -> None:
+    """Of two wires whose insulation is PVC one has a number for a name, the other letters."""
+    text = GOOD.replace("wires:\n", "wires:\n  17: {from: bus.x, to: spare.a, insulation-material: pvc}\n", 1)
+    assert text != GOOD
+    rule = next(r for r in RULES if r.name == "wire-insulation-is-aircraft-grade")
+    named = text.replace("  17: {from", "  N17: {from", 1)
+    for drawing, start in ((text, "Wire 17 "), (named, "N17 ")):
+        design = read_text(drawing.replace("bus.x", "main-bus.x").replace("spare.a", "main-ground.s"), "x")
+        found = [f for assessment in run_rules([rule], Facts(design))[0] for f in assessment.findings]
+        assert [f.sentence.startswith(start) for f in found] == [True]

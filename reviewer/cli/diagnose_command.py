@@ -19,9 +19,9 @@ from reviewer.cli.question_commands import ANSWERED, write_table
     "--reads",
     multiple=True,
     metavar="NAME=VALUE",
-    help="What a monitor reads (`12.1 V`, `-5 A`, `lit`, `dark`, `blank`), or a voltmeter at PART.TERMINAL "
-    "with the engine stopped, or an ohmmeter to ground with all off and a wire taken off: `PART.TERMINAL "
-    "without WIRE=0.2 ohm`, `WIRE off PART.TERMINAL=OL`. May be repeated, as all that follow.",
+    help="What a monitor reads (`12.1 V`, `-5 A`, `discharge 5 A`, `lit`, `dark`, `blank`), or a voltmeter "
+    "at PART.TERMINAL, engine stopped, or an ohmmeter to ground with all off and a wire taken off: "
+    "`PART.TERMINAL without WIRE=0.2 ohm`, `WIRE off PART.TERMINAL=OL`. May be repeated, as all that follow.",
 )
 @click.option("--dark", multiple=True, metavar="LOAD", help="A load or instrument that does not work.")
 @click.option("--works", multiple=True, metavar="LOAD", help="One that works.")

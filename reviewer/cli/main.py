@@ -94,11 +94,12 @@ def explain(topic: str | None, rules_from: tuple[Path, ...]) -> None:
     """Print the handbook: the list of rules, or the page of one TOPIC.
 
     TOPIC is a rule; a kind of part, as `battery`; a section of the file, as `circuits`; a key, as
-    `rating`; `format`; or `facts`, what a rule of your own may ask.
+    `rating`; `format`; `references`, all that is cited; or `facts`, what a rule of your own may ask.
     """
     import json
 
     from reviewer.reports.format_pages import format_page, topics
+    from reviewer.reports.reference_page import reference_page
     from reviewer.rulebook import handbook
 
     if topic is None:
@@ -118,6 +119,9 @@ def explain(topic: str | None, rules_from: tuple[Path, ...]) -> None:
             answer(facts_page(topic))
             return
     rules = rules_of(rules_from)
+    if topic == "references":
+        answer(reference_page(rules))
+        return
     found = next((r for r in rules if r.name == topic), None)
     if found is None:
         from difflib import get_close_matches

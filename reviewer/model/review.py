@@ -213,7 +213,7 @@ class Cause:
         """What puts it right, in full and then in fewer words for a narrow place: what was tried clears
         it only as a whole, so that the shorter ones give all of it or none."""
         if self.tried and self.searched:
-            return (f"{self.tried} Tried in the network: it clears this.",)
+            return (f"{self.tried} Tried, and it clears this.",)
         about = {self.headline.field: self.headline.remedy}
         for one in self.standing:
             if one.subject == self.headline.subject and one.field and self.headline.field:
@@ -221,7 +221,7 @@ class Cause:
         remedies = " ".join(dict.fromkeys(filter(None, about.values())))
         if not self.tried:
             return (remedies,)
-        tried = f"Tried in the network, which clears this: {self.tried}"
+        tried = f"Tried, and it clears this: {self.tried}"
         return tuple(filter(None, (f"{remedies} {tried}".strip(), tried, remedies)))
 
     @property

@@ -96,6 +96,8 @@ class Source:
     leads: PoweredDevice | None = None
     held: bool = False
     tripped: str = ""
+    #: the drawn switch (an element) that trips then, and its position after that; None where none is drawn
+    relay: tuple[str, str] | None = None
     #: of several engines the one that drives it; "" for the only one
     engine: str = ""
     supply: PoweredDevice | None = None

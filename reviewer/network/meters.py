@@ -9,7 +9,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design, Monitor
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network
-from reviewer.network.search import shortest
+from reviewer.network.search import reachable, shortest
 
 
 @record
@@ -33,7 +33,8 @@ class Meter:
       return: which of them is high is not in the file;
     * ``unknown`` is True where the drawing does not say by what it reads;
     * ``grounded`` is True for one of something live whose input is declared to read what closes it to
-      ground.
+      ground;
+    * ``charge`` is True for an ammeter that is declared to show charge and discharge of a battery.
     """
 
     name: str
@@ -53,6 +54,7 @@ class Meter:
     exchanged: bool = False
     paired: bool = True
     grounded: bool = False
+    charge: bool = False
 
 
 def meters(design: Design, network: Network) -> Mapping[str, Meter]:
@@ -96,7 +98,21 @@ def _meter(design: Design, network: Network, name: str, monitor: Monitor) -> Met
             and network.node(f"{monitor.displayed_on}.{signal.signal}") == ends[0]
             for signal in part.inputs.values()
         ),
+        charge=bool(shunt) and monitor.indicates == "battery-charge",
     )
+
+
+def charging_sign(network: Network, meter: Meter) -> int:
+    """The sign of what an ammeter reads while a battery is charged: of one that is declared to show that,
+    where batteries are on one side of its shunt and not on the other; else 0."""
+    if not meter.charge:
+        return 0
+    batteries = {s.positive for s in network.sources if s.kind == "battery"}
+    line, load = (
+        bool(batteries & reachable(network, (node,), lambda k, _: k.element != meter.shunt and not k.oneway))
+        for node in meter.sensed
+    )
+    return (int(load) - int(line)) * (-1 if meter.exchanged else 1)
 
 
 def _pairs(network: Network, monitor: Monitor, part: p.Instrument) -> set[tuple[int, ...]]:

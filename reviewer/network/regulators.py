@@ -7,14 +7,15 @@ Where its alternator does not reach what it senses and another source does, it g
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Literal
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Gate, Network, NodeOf, PoweredDevice, Source, bare
-from reviewer.network.search import anything_along, reachable
+from reviewer.network.graph import Gate, Link, Network, NodeOf, PoweredDevice, Source, bare
+from reviewer.network.search import anything_along, reachable, reachable_by
 
 
 def regulator_of(design: Design, alternator: str) -> str:
@@ -129,3 +130,34 @@ def near_output(network: Network, source: Source) -> set[int]:
         [source.positive],
         lambda link, along: anything_along(link, along) and link.gate not in contacts,
     )
+
+
+def overvoltage_relay(
+    design: Design, links: Sequence[Link], sources: Sequence[Source], own: Source
+) -> tuple[str, str] | None:
+    """The switch that is the overvoltage relay of an alternator (an element), with its position after a
+    trip: voltage works it, it follows nothing, and in that position nothing feeds the field.
+
+    None where the file draws none: the trip is inside the alternator or regulator then.
+    """
+    if not own.tripped or own.field is None:
+        return None
+    feeds = {s.positive for s in sources}
+    for name in design.of_kind(p.Switch):
+        part, element = design.part(name, p.Switch), f"parts/{name}"
+        if part.operated_by != "voltage" or part.follows or len(part.positions) != 2:
+            continue
+        tripped = next(at for at in part.positions if at != part.at_rest)
+        left = [k for k in links if k.element != element or tripped in k.positions]
+        if feeds & _metal(own.field, links) and not feeds & _metal(own.field, left):
+            return element, tripped
+    return None
+
+
+def _metal(node: int, links: Sequence[Link]) -> set[int]:
+    """What a node is joined to with every contact closed."""
+    around: dict[int, list[int]] = {}
+    for link in links:
+        around.setdefault(link.a, []).append(link.b)
+        around.setdefault(link.b, []).append(link.a)
+    return set(reachable_by([node], lambda n: around.get(n, ())))

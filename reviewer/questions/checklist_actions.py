@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.masks import serves
 from reviewer.analysis.conduction.scenarios import failures_of
 from reviewer.analysis.crew.course import Course, CourseStep
 from reviewer.analysis.crew.course_choice import Prohibition
@@ -50,14 +51,20 @@ class CardActions:
         return tuple(taken), tuple(harmful), now.state
 
     def _turns_off(self, before: CourseStep, after: CourseStep) -> bool:
-        """Whether an action takes power from a load, a coil or a field in any case."""
-        one, other = before.now.solved, after.now.solved
-        users = ((one.powered[e], other.powered[e]) for e in one.powered)
-        coils = ((one.energised[e], other.energised[e]) for e in one.energised)
-        fields = (s.field for s in self.of.network.sources if s.field is not None)
-        return any(was & ~still for was, still in (*users, *coils)) or any(
-            one.live(field) & ~other.live(field) for field in fields
-        )
+        """Whether an action takes from a battery a load, a coil or a field that it supplies, in any case."""
+        network, one, other = self.of.network, before.now.solved, after.now.solved
+        batteries = [s.element for s in network.sources if s.kind == "battery"]
+        users = [(u, one.powered[u.element], other.powered[u.element]) for u in network.consumers]
+        users += [(c, one.energised[c.element], other.energised[c.element]) for c in network.coils]
+        if any(
+            off & serves(network, one, battery, user)
+            for user, was, still in users
+            if (off := was & ~still)
+            for battery in batteries
+        ):
+            return True
+        fields = [s.field for s in network.sources if s.field is not None]
+        return any(one.fed[battery][field] & ~other.live(field) for field in fields for battery in batteries)
 
     def resets(self, course: Course, lanes: Sequence[int], left: Sequence[str]) -> Iterator[BreakerReset]:
         """The circuit protection in reach that may be open after a cause, and is closed in the state."""

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import suppress
+from dataclasses import field
 from enum import StrEnum
 from functools import cached_property
 from itertools import chain
@@ -28,7 +29,7 @@ from reviewer.analysis.operating_point.tolerances import DEAD, Spread, usual_err
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.network.graph import bare
-from reviewer.network.meters import Meter
+from reviewer.network.meters import Meter, charging_sign
 from reviewer.questions.effects import protection_opened
 from reviewer.questions.failure_runs import FailureRuns
 from reviewer.questions.isolation_looks import IsolationLooks
@@ -50,11 +51,13 @@ class Sign:
     """Something that can be looked at: a monitor, whether a unit works, whether a breaker or fuse is
     open, the volts of a terminal with the engine stopped, or the ohms from a terminal to ground with the
     system off and a wire taken off it. ``state`` is another state than that
-    in which the failure came, to which the switches are moved afterwards; "" for that one."""
+    in which the failure came, to which the switches are moved afterwards; "" for that one. ``charges`` is
+    of an ammeter: :func:`charging_sign`."""
 
     look: Look
     name: str
     state: str = ""
+    charges: int = field(default=0, compare=False)
 
     def __str__(self) -> str:
         return f"{self.state}:{self.name}" if self.state else self.name
@@ -77,7 +80,7 @@ class StateSigns:
     @cached_property
     def signs(self) -> tuple[Sign, ...]:
         """All that the crew can see without a tool."""
-        monitors = (Sign(Look.MONITOR, n) for n, m in self._meters.items() if not m.unknown)
+        monitors = (self.monitor(n) for n, m in self._meters.items() if not m.unknown)
         powered = self.solved.powered
         units = (
             Sign(Look.UNIT, bare(e))
@@ -91,6 +94,11 @@ class StateSigns:
         )
         protection = (Sign(Look.PROTECTION, n) for n in self.facts.design.of_kind(p.Protector))
         return (*monitors, *units, *protection)
+
+    def monitor(self, name: str, state: str = "") -> Sign:
+        """A monitor as it is looked at in a state."""
+        charges = charging_sign(self.facts.network, self._meters[name])
+        return Sign(Look.MONITOR, name, state, charges)
 
     def seen(self, sign: Sign) -> tuple[Seen, ...]:
         """What is seen of a sign under each case."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from math import inf
 
 from reviewer.analysis.facts import Facts
@@ -18,6 +19,8 @@ from reviewer.questions.state_signs import Look, Sign, StateSigns
 _NUMBER = re.compile(r"[+-]?[0-9]+(\.[0-9]+)?")
 #: words for a display without power, and for what is only lit or dark
 _WORDS = {"blank": BLANK, "lit": 1.0, "dark": 0.0}
+#: of an ammeter that shows them
+_WAYS = {"charge": 1, "discharge": -1}
 
 
 @record
@@ -112,7 +115,7 @@ def _reading(facts: Facts, signs: StateSigns, written: str, text: str) -> Sympto
         meter = facts.detection.meters[name]
         if Sign(Look.MONITOR, name) not in signs.signs:
             raise NoAnswer(f"The drawing does not say by what {name} reads.")
-        sign, shows = Sign(Look.MONITOR, name, state), meter.shows
+        sign, shows = signs.monitor(name, state), meter.shows
         of_light = shows == "live" or meter.lamp
         if word in _WORDS and (not meter.lamp if word == "blank" else of_light):
             return Symptom(sign, _WORDS[word], word)
@@ -125,6 +128,10 @@ def _reading(facts: Facts, signs: StateSigns, written: str, text: str) -> Sympto
     else:
         raise NoAnswer(unknown("monitor or terminal", name, (*monitors, *facts.network.names)))
     unit = "A" if shows == "current" else "V"
+    way, _, amperes = text.strip().partition(" ")
+    if sign.charges and way.lower() in _WAYS and _NUMBER.match(amperes):
+        read = _reading(facts, signs, written, amperes)
+        return replace(read, value=_WAYS[way.lower()] * sign.charges * read.value, words=text.strip())
     figure = f"{word} {unit}" if _NUMBER.fullmatch(word) else text.strip()
     try:
         value = read_quantity(figure, shows, f"12.6 {unit}")

@@ -40,6 +40,9 @@ BATTERY_CHARGE = (
     "full."
 )
 
+#: what sign a current has
+AMMETERS = "An ammeter reads positive from the line to the load of its shunt."
+
 UNASSESSED_CAUTION = "Not assessed does not mean acceptable."
 
 MEANINGS: dict[Outcome, str] = {

@@ -28,7 +28,8 @@ def _moved(change: Change, design: Design) -> Iterator[str]:
             elif isinstance(fitted, p.Splice):
                 yield f"Take {name} off {end}."
             elif isinstance(fitted, p.Diode):
-                yield f"Put a diode into {name} at {end}."
+                side = "cathode" if ends[end].endswith(".anode") else "anode"
+                yield f"Put a diode into {name}, {side} to {end}."
     for monitor, terminal in change.senses.items():
         yield f"Let {monitor} sense at {terminal}."
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import replace
 from typing import Any
 
 from reviewer.analysis.cut_sets.single_points import SinglePoint
@@ -19,6 +20,8 @@ from reviewer.rulebook.trade_words import failed_words, kind_word
 
 #: loads that a remedy names; of more the rule's own remedy speaks
 _FEW = 3
+#: what a single point loses
+_LOST = ("lost", "others", "grounded", "low", "low_volts")
 #: what is said where the supply or the return of some loads is the single point
 _SECOND = {
     "supply": "Feed {} from another source, by circuit protection and wires of its own.",
@@ -81,6 +84,19 @@ def loss_words(point: SinglePoint) -> str:
     return ", ".join(filter(None, (itself, dark, stopped, *low, *point.others)))
 
 
+def _losses(points: Sequence[SinglePoint]) -> str:
+    """What the loads of every function lose in the first state, those that lose the same together."""
+    ways: dict[tuple[bool, bool], SinglePoint] = {}
+    for point in points:
+        if point.state != points[0].state:
+            continue
+        way = point.returns, point.element in _loads(point)
+        one = ways.setdefault(way, point)
+        joined = {key: tuple(dict.fromkeys((*getattr(one, key), *getattr(point, key)))) for key in _LOST}
+        ways[way] = replace(one, **joined)
+    return "; ".join(loss_words(point) for point in ways.values())
+
+
 def _loads(point: SinglePoint) -> tuple[str, ...]:
     """The elements of its loads: a bundle may have the name of one."""
     return tuple(f"parts/{name}" for name in (*point.lost, *point.grounded))
@@ -91,19 +107,19 @@ def of_single_points(subject: Subject, points: Sequence[SinglePoint], facts: Fac
     if not points:
         return
     design, by_hand = facts.design, _restored_by_hand(points, facts)
-    first = points[0]
+    first, lost = points[0], tuple(dict.fromkeys(name for point in points for name in point.lost))
     functions = ", ".join(dict.fromkeys(p.function for p in points))
     equivalent = ", ".join(dict.fromkeys(bare(e) for p in points for e in p.equivalent))
     numbers = [
         ("states", ", ".join(dict.fromkeys(p.state for p in points))),
-        *([("loads lost", ", ".join(first.lost))] if first.lost else ()),
+        *([("loads lost", ", ".join(lost))] if lost else ()),
     ]
     if equivalent:
         numbers.append(("same effect from a short to ground at", equivalent))
     if series := ", ".join(dict.fromkeys(bare(e) for p in points for e in p.series)):
         numbers.append(("same effect from failure of", series))
     yield Unmet(
-        f"{failed_words(subject.pointer)} causes loss of {functions}: {loss_words(first)}. "
+        f"{failed_words(subject.pointer)} causes loss of {functions}: {_losses(points)}. "
         + (f"Setting {by_hand} would restore it, but no" if by_hand else "Not recoverable in flight (no")
         + (" crew action is declared." if by_hand else " crew action declared restores it)."),
         state=first.state,
@@ -111,8 +127,11 @@ def of_single_points(subject: Subject, points: Sequence[SinglePoint], facts: Fac
         path=first.path,
         numbers=tuple(numbers),
         elements=tuple(dict.fromkeys(e for p in points for e in (*p.equivalent, *p.series))),
-        lost=tuple(dict.fromkeys(n for p in points for n in p.lost)),
-        changes=tuple(dict.fromkeys(change for p in points for change in _changes(p, design))),
+        lost=lost,
+        changes=(
+            *((f"operation/actions/{by_hand}",) if by_hand else ()),
+            *dict.fromkeys(change for p in points for change in _changes(p, design)),
+        ),
         functions=tuple(dict.fromkeys(p.function for p in points)),
         hazard=max(p.hazard for p in points),
         remedy=f"Declare setting {by_hand} under `actions`, for the checklist, or make the "
@@ -158,11 +177,14 @@ def _remedy(points: Sequence[SinglePoint], subject: Subject, design: Design) -> 
         return f"{second}, by circuit protection and wires of its own." if first.alone else ""
     if first.side not in ("supply", "return"):
         loads = first.lost[: _FEW + 1]
-        few = part and 1 < len(loads) <= _FEW
-        if few:
+        functions = [point.function for point in points]
+        if part and 1 < len(loads) <= _FEW and len(set(functions)) == 1:
             return f"Give {' and '.join(loads)} each a {kind_word(part)} of its own."
+        lost = tuple(dict.fromkeys(name for point in points for name in point.gone))
+        if not alone or len(needed(design, functions, lost)) > _FEW + 1:
+            return ""
         past = f"a second feed or return that does not pass {subject.name}"
-        return f"Give {loads[0]} {past}." if alone and len(loads) == 1 else ""
+        return f"Give {loads_words} {past}." if (loads_words := wanted(design, functions, lost)) else ""
     found = []
     for side, words in _SECOND.items():
         those = [point for point in points if point.side == side]

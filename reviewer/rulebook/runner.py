@@ -133,7 +133,7 @@ def _finding(rule: Rule, subject: Subject, unmet: Unmet, facts: Facts) -> Findin
     return Finding(
         rule=rule.name,
         subject=about,
-        sentence=unmet.sentence,
+        sentence=_sentence(unmet, Subject(about)),
         hazard=hazard,
         field=unmet.field,
         state=unmet.state,
@@ -154,6 +154,13 @@ def _finding(rule: Rule, subject: Subject, unmet: Unmet, facts: Facts) -> Findin
             tuple(unmet.functions) or ((Subject(about).name,) if about.startswith("functions/") else ()),
         ),
     )
+
+
+def _sentence(unmet: Unmet, about: Subject) -> str:
+    """Its sentence; one that begins with the number of a wire says that it is a wire."""
+    numbered = about.kind == "wires" and about.name[:1].isdigit()
+    opens = numbered and unmet.sentence.startswith(f"{about.name} ")
+    return f"Wire {unmet.sentence}" if opens else unmet.sentence
 
 
 def _consequence(rule: Rule, unmet: Unmet, hazard: HazardClass) -> Consequence:

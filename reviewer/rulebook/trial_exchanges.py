@@ -7,6 +7,7 @@ from __future__ import annotations
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
 from reviewer.model.review import Finding
+from reviewer.model.rounding import exceeds
 from reviewer.network.graph import bare
 from reviewer.network.regulators import regulator_of
 from reviewer.rulebook import rewirings
@@ -33,7 +34,9 @@ def rated(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepai
         return None
     carried = (facts.protection.worst_continuous(name, allowed), facts.protection.worst_peak(name, allowed))
     least = max((allowed * c.amps / c.most for c in carried if c is not None), default=allowed)
-    ways = tuple(made.rated(name, amps, facts.design) for amps in (allowed, min(least, allowed)))
+    if exceeds(least, allowed):
+        return None  # what it carries asks for thicker wire, and not for a smaller device
+    ways = tuple(made.rated(name, amps, facts.design) for amps in (allowed, least))
     return TrialRepair(repair, frozenset({repair}), members, ways)
 
 

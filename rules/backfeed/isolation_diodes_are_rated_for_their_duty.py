@@ -5,9 +5,9 @@ Why: one that fails shorted parallels the reserve with its bus; one that fails o
 How judged: its rating is 1.25 times the lowest breaker, fuse or current limiter ahead of it, or at
 least its largest current: solved in all operating states, without failures and with a flat battery
 that draws its initial current (lead-acid 11.8 V, lithium where its management disconnects it, else
-no charge), and all that an alternator gives whose whole output it carries. Its reverse rating is
-twice the highest system voltage: the overvoltage trip, else the set point. Above 2 W (forward drop
-times current) it has a heat sink.
+no charge), where it alone feeds a bus that several diodes feed, and all that an alternator gives
+whose whole output it carries. Its reverse rating is twice the highest system voltage: the
+overvoltage trip, else the set point. Above 2 W (forward drop times current) it has a heat sink.
 
 Not covered: each leg of a bridge counts by its own rating; the size of the heat sink; diodes across
 a coil or a supply, whatever duty they are declared to have.
@@ -30,17 +30,13 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     diode = subject.part(facts.design)
-    keys = [key for key in ("rating", "reverse_rating") if getattr(diode, key) is None]
-    missing = [f"`{key.replace('_', '-')}`" for key in keys]
-    if missing:
-        raise NotAssessable(f"{' and '.join(missing)} of {name}")
+    unstated = {"rating": diode.rating, "reverse-rating": diode.reverse_rating}
+    missing = [f"`{key}`" for key, value in unstated.items() if value is None]
     duty = facts.protection.duty_of_diode(name)
     label = f"{(diode.duty or 'isolation').capitalize()} diode {name}"
-    if duty.reverse is None:
-        machine = "an alternator" if facts.design.of_kind(parts.Alternator) else "an alternator or charger"
-        raise NotAssessable(f"`overvoltage-trip` or `set-point` of {machine}")
-    enough = duty.wanted is not None and not exceeds(duty.wanted, diode.rating)
-    if not enough and exceeds(duty.amps, diode.rating):
+    enough = duty.wanted is not None and diode.rating is not None and not exceeds(duty.wanted, diode.rating)
+    hot = exceeds(duty.watts, duty.sink_above)
+    if diode.rating is not None and not enough and exceeds(duty.amps, diode.rating):
         lowest = "" if duty.lowest is None else quantity(duty.lowest, "A")
         before = f", protected at {lowest} by {duty.protector}" if duty.protector else ""
         wanted = quantity(min(duty.amps, duty.wanted or duty.amps), "A", diode.rating)
@@ -55,7 +51,7 @@ def judge(subject: Subject, facts: Facts):
                 ("limit", f"{wanted} or more"),
             ),
         )
-    elif exceeds(duty.reverse, diode.reverse_rating):
+    elif None not in (duty.reverse, diode.reverse_rating) and exceeds(duty.reverse, diode.reverse_rating):
         yield Unmet(
             f"{label}: reverse rating {quantity(diode.reverse_rating, 'V')}; required "
             f"{quantity(duty.reverse, 'V')}, twice {duty.system}.",
@@ -66,9 +62,7 @@ def judge(subject: Subject, facts: Facts):
                 ("limit", f"{quantity(duty.reverse, 'V')} or more"),
             ),
         )
-    elif exceeds(duty.watts, duty.sink_above) and diode.heat_sink is None:
-        raise NotAssessable(f"`heat-sink` of {name}, which dissipates {quantity(duty.watts, 'W')}")
-    elif exceeds(duty.watts, duty.sink_above) and not diode.heat_sink:
+    elif hot and diode.heat_sink is False:
         yield Unmet(
             f"{label} dissipates {quantity(duty.watts, 'W', duty.sink_above)} at {quantity(duty.amps, 'A')} "
             f"{duty.when}; limit without a heat sink {quantity(duty.sink_above, 'W')}.",
@@ -78,3 +72,10 @@ def judge(subject: Subject, facts: Facts):
                 ("limit without a heat sink", quantity(duty.sink_above, "W")),
             ),
         )
+    elif missing:
+        raise NotAssessable(f"{' and '.join(missing)} of {name}")
+    elif duty.reverse is None:
+        machine = "an alternator" if facts.design.of_kind(parts.Alternator) else "an alternator or charger"
+        raise NotAssessable(f"`overvoltage-trip` or `set-point` of {machine}")
+    elif hot and diode.heat_sink is None:
+        raise NotAssessable(f"`heat-sink` of {name}, which dissipates {quantity(duty.watts, 'W')}")

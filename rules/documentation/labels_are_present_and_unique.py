@@ -2,9 +2,9 @@
 
 Why: an unlabelled switch is left off, and an unlabelled breaker is not found in the dark.
 
-How judged: `label` is given, and used once among the switches and once among the circuit
-protection. A breaker may have the label of the switch of its circuit; a switch-rated breaker counts
-as both. A switch that is not operated by hand needs no label.
+How judged: past the concept stage `label` is given. It is used once among the switches and once
+among the circuit protection. A breaker may have the label of the switch of its circuit; a
+switch-rated breaker counts as both. A switch that is not operated by hand needs no label.
 
 Not covered: whether the words say what the switch does; a breaker with the label of a switch of
 another circuit.
@@ -27,6 +27,8 @@ def subjects(facts: Facts):
 
 def judge(subject: Subject, facts: Facts):
     name, part, design = subject.name, subject.part(facts.design), facts.design
+    if not part.label and design.aircraft.stage == "concept":
+        return
     if not part.label:
         yield Unmet(f"{name} has no label.", field="label", remedy="Label it with what it feeds or does.")
         return

@@ -11,7 +11,7 @@ current limiters. A wire of a size that the table does not print is too thin whe
 thicker size is, and thick enough where the next thinner one is; between them it is not assessed.
 The basis is Table 11-3 only; Table 11-9 has another basis. The thinnest wire is named; wires behind
 the device that are no thinner are listed with it. A wire that a source energises unprotected is
-reported by every-wire-is-protected-at-each-energised-end.
+reported by every-wire-is-protected-at-each-energised-end. Cables of a starter need no protection.
 
 Not covered: wires further downstream (another rule), motor circuits with their own thermal
 protection.

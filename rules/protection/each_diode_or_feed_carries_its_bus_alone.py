@@ -12,7 +12,7 @@ Not covered: the rating of the diodes (another rule), and feeds without diodes, 
 backfeeds cover.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity, rated
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity, rated
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
@@ -24,7 +24,8 @@ REMEDY = "Give each channel its own feeds, or size each feed for all that the bu
 
 
 def subjects(facts: Facts):
-    return [f"parts/{n}" for n in facts.protection.sole_branches]
+    devices = facts.design.of_kind(parts.Protector)
+    return [f"parts/{n}" for n in facts.protection.sole_branches if n in devices]
 
 
 def judge(subject: Subject, facts: Facts):

@@ -26,7 +26,8 @@ REMEDY = "Keep the gauge of the supply to the ground, or fit a smaller breaker o
 def subjects(facts: Facts):
     if facts.wires.no_sizes:
         return []
-    return [w for w in facts.protection.return_duties if not _is_braid(facts.design.wires[bare(w)])]
+    wires, starting = facts.protection.return_duties, facts.protection.starting_cables
+    return [w for w in wires if w not in starting and not _is_braid(facts.design.wires[bare(w)])]
 
 
 def judge(subject: Subject, facts: Facts):

@@ -33,8 +33,8 @@ REMEDY = "Keep the gauge to the load, or fit a breaker or fuse for the thin wire
 
 
 def subjects(facts: Facts):
-    feeds, exempt = facts.protection.wire_feeds, facts.protection.exempt_wires
-    return [w for w in feeds if w not in exempt and facts.protection.thin_wires.before(bare(w))]
+    feeds, thin_wires = facts.protection.wire_feeds, facts.protection.thin_wires
+    return [w for w in feeds if w not in thin_wires.free and thin_wires.before(bare(w))]
 
 
 def judge(subject: Subject, facts: Facts):

@@ -4,7 +4,6 @@ Why: two poles of one switch, two pins of one connector and two lugs on one stud
 channels and fail as one.
 
 How judged: in every normal flight state each switch, relay, contactor, connector, splice, stud and
-How judged: in every normal flight state each switch, relay, contactor, connector, splice, stud and
 ground block, and each bolt of structure that holds several wires, is lost with all its poles, pins
 or lugs, and each of its hot terminals is shorted to ground and cleared by the nearest protection.
 All contacts of a relay or contactor are welded closed together, and failed open together; where

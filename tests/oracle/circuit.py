@@ -14,6 +14,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 
+import networkx as nx
+
 from reviewer.model import parts as p
 from reviewer.model.channels import MechanicalChannel
 from reviewer.model.design import Design
@@ -131,6 +133,8 @@ class Circuit:
     inside: Mapping[str, list[str]] = field(default_factory=dict)
     #: what is mechanical (an element) -> of several engines the one that drives it
     driven: Mapping[str, str] = field(default_factory=dict)
+    #: regulator (an element) -> the switch that trips as it fails full on, and where that stands then
+    trips: Mapping[str, tuple[str, str]] = field(default_factory=dict)
 
 
 def circuit_of(design: Design) -> Circuit:
@@ -202,7 +206,24 @@ def circuit_of(design: Design) -> Circuit:
         ),
         _inside_of(design),
         {f"parts/{n}": design.parts[n].driven_by or "" for n in design.of_kind(MechanicalChannel)},
+        {s.tripped: trip for s in _sources(design) if s.tripped and s.field and (trip := _trip(design, ways, s))},
     )  # fmt: skip
+
+
+def _trip(design: Design, ways: list[Way], own: Supply) -> tuple[str, str] | None:
+    """A switch that voltage moves, that follows nothing, and that leaves its field on no source where it does not rest."""
+    plus = {source.positive for source in _sources(design)}
+    for name in design.of_kind(p.Switch):
+        part = design.parts[name]
+        if part.operated_by == "voltage" and not part.follows and len(part.positions) == 2:
+            (other,) = set(part.positions) - {part.at_rest}
+            kept = [w for w in ways if w.element != f"parts/{name}" or other in w.positions]
+            whole, parted = (nx.Graph((w.one, w.other) for w in some) for some in (ways, kept))
+            if plus & nx.node_connected_component(whole, own.field) and not (
+                own.field in parted and plus & nx.node_connected_component(parted, own.field)
+            ):
+                return f"parts/{name}", other
+    return None
 
 
 def _command_of(part: p.Part) -> str:

@@ -17,7 +17,7 @@ shorted through                the diode conducts both ways; with a node given i
 contacts stuck as energised    all contacts of the relay stand as if it were energised, whatever its coil does
 contacts stuck at rest         all contacts of the relay stand as if it were not; the coil still answers whether it is powered
 stays at another position      the switch or breaker-switch stands at ``position`` instead of where the state has it
-failed full on                 a regulator; where a trip of the alternator's own or of the regulator stops the alternator, that is open, else nothing changes
+failed full on                 a regulator; where a trip of the alternator's own or of the regulator stops the alternator, that is open, and the switch that trips (``trips``) stands where it does then, unless it stays elsewhere; else nothing changes
 severed                        all wires of the bundle ``bundles/NAME`` are open
 open, of ``bolts/TERMINAL``    the bolt at a terminal of the airframe has let go of all wires on it: they are open
 any of the three of contacts   with nodes given: these contacts join the nodes to the negative of their own source; they are grounded as by a short
@@ -264,7 +264,8 @@ class _Upset:
         self.through = {f.element for f in case if f.mode == THROUGH and not f.nodes}
         self.held = {f.element for f in case if f.mode == HELD}
         self.dropped = {f.element for f in case if f.mode == DROPPED}
-        self.stays = {f.element: f.position for f in case if f.mode == STAYS}
+        trips = [circuit.trips[f.element] for f in case if f.mode == FULL_ON and f.element in circuit.trips]
+        self.stays = dict(trips) | {f.element: f.position for f in case if f.mode == STAYS}
         self.opened = {f.element for f in case if f.mode == OPEN}
         self.stuck_on = {(f.element, f.position) for f in case if f.mode == STUCK_ON}
         for fault in case:

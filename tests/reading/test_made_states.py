@@ -118,6 +118,40 @@ def test_each_standard_state_is_what_the_switches_of_the_drawing_can_set() -> No
     assert use["normal"] == ("flight", None) and use["parked"] == ("ground", "stopped")
 
 
+#: a second battery on the same bus behind a switch of its own
+SIDE_BY_SIDE = """  reserve: {kind: battery}
+  reserve-switch: {kind: switch, positions: {down: [], up: [[line, load]]}, normal: up}
+"""
+
+
+def test_two_masters_side_by_side_stay_on_for_the_start_and_go_off_together_in_smoke() -> None:
+    """Neither takes the bus off alone, and the starter turns without either of them."""
+    text = DRAWING.replace("parts:\n", f"parts:\n{SIDE_BY_SIDE}").replace(
+        "wires:\n",
+        "wires:\n  Z1: {from: reserve.positive, to: reserve-switch.line}\n"
+        "  Z2: {from: reserve-switch.load, to: bus.z2}\n  Z3: {from: reserve.negative, to: ground.z3}\n",
+    )
+    found = states(made(text))
+    assert found["cranking"] == {"start": "pressed"}
+    assert found["smoke"] == {"master": "down", "reserve-switch": "down", "alternator-switch": "down"}
+
+
+def test_two_feeds_of_a_bus_behind_one_master_are_no_masters() -> None:
+    """The master takes off what they do and more; for the start they are off, since nothing needs them."""
+    feeds = "{kind: switch, positions: {down: [], up: [[line, load]]}, normal: up}"
+    text = DRAWING.replace(
+        "parts:\n", f"parts:\n  avionics: {{kind: bus}}\n  feed-a: {feeds}\n  feed-b: {feeds}\n"
+    ).replace(
+        "U1: {from: bus.u1,",
+        "V1: {from: bus.v1, to: feed-a.line}\n  V2: {from: feed-a.load, to: avionics.v2}\n"
+        "  V3: {from: bus.v3, to: feed-b.line}\n  V4: {from: feed-b.load, to: avionics.v4}\n"
+        "  U1: {from: avionics.u1,",
+    )
+    found = states(made(text))
+    assert found["cranking"] == {"start": "pressed", "feed-a": "down", "feed-b": "down"}
+    assert found["smoke"] == {"master": "down", "alternator-switch": "down"}
+
+
 def test_a_made_state_claims_no_function_that_its_switches_turn_off() -> None:
     """The light is off on purpose; what the gravest function loses stays a finding."""
     design = made(DRAWING)

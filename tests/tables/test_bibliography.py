@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from reviewer.reports.reference_page import reference_page
 from reviewer.tables.bibliography import cited, clause_status, clauses, source_title, sources
 from reviewer.tables.lookup import all_tables
 from tests.rule_cases import RULES
@@ -123,3 +124,30 @@ def test_the_weakest_clause_marks_a_citation_and_one_that_is_not_listed_is_not_v
     for ask in (source_title, lambda key: cited(key, "1")):
         with pytest.raises(KeyError):
             ask("no-such-source")
+
+
+def test_the_page_of_references_has_every_citation_with_its_edition_and_what_it_rests_on() -> None:
+    """``explain references``: what a rule prints of a clause stands there under the same title, marked the same."""
+    page = " ".join(reference_page(list(RULES.values())).split())
+    blocks = dict(zip(titles := list(dict.fromkeys(TITLES)), parted(page, titles), strict=True))
+    for rule in RULES.values():
+        for one in rule.citations:
+            block = blocks[one.title]
+            assert rule.name in block
+            for clause in clauses(one.clause) if one.key != "practice" else ():
+                status = WORDS[clause_status(one.key, clause)]
+                assert f"{clause}: {status}" in block, (rule.name, clause)
+    assert sum("before amendment 23-64; now 23." in title for title in titles) == 8
+
+
+WORDS = {"verified": "verified", "secondary": "from a text that restates it", "memory": "from memory"}
+TITLES = [c.title for key in sources() for r in RULES.values() for c in r.citations if c.key == key]
+
+
+def parted(page: str, titles: list[str]) -> list[str]:
+    """The text under each title, up to the next title of a source."""
+    every = sorted({source_title(key) for key in sources()}, key=page.find)
+    starts = [page.find(title) for title in every]
+    ends = [*starts[1:], len(page)]
+    found = {title: page[a:b] for title, a, b in zip(every, starts, ends, strict=True) if a >= 0}
+    return [found[title] for title in titles]

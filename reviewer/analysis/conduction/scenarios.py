@@ -92,6 +92,8 @@ class _FailureMasks:
     shorted_diodes: Masks = field(default_factory=dict)
     held: Masks = field(default_factory=dict)
     dropped: Masks = field(default_factory=dict)
+    #: as ``stays``, of an overvoltage relay that trips; one that stays where it is does not
+    trips: Masks = field(default_factory=dict)
     stays: Masks = field(default_factory=dict)
     stuck_on: Masks = field(default_factory=dict)
 
@@ -104,6 +106,7 @@ class _FailureMasks:
             self.shorted_diodes,
             self.held,
             self.dropped,
+            self.trips,
             self.stays,
             self.stuck_on,
         )
@@ -119,9 +122,9 @@ class _FailureMasks:
                 for element in failure.opened:
                     yield self.opened, element
             case Mode.FULL_ON:
-                for source in network.sources:
-                    if source.tripped == failure.element:
-                        yield self.opened, source.element
+                for source in (s for s in network.sources if s.tripped == failure.element):
+                    yield self.opened, source.element
+                    yield from ((self.trips, relay) for relay in (source.relay,) if relay)
             case Mode.STAYS:
                 follower = network.follower.get(failure.element)
                 if follower is None:
@@ -144,7 +147,7 @@ class _FailureMasks:
     def differing(self, opened: Masks) -> int:
         """The lanes in which a link may differ: all failures but shorts, ``opened`` given."""
         touched = 0
-        for table in (opened, self.shorted_diodes, self.held, self.dropped, self.stays, self.stuck_on):
+        for table in (opened, *self.tables()[3:]):
             for mask in table.values():
                 touched |= mask
         return touched
@@ -282,14 +285,15 @@ def _lanes(network: Network, failures: _FailureMasks, width: int, controls: _Con
 def _forward(network: Network, failures: _FailureMasks, opened: Masks, controls: _Controls) -> list[int]:
     """The lanes in which each link conducts from a to b, relay coils left aside."""
     forward = list(controls.closed)
-    moved: dict[str, int] = {}
-    for (element, _), mask in failures.stays.items():
-        moved[element] = moved.get(element, 0) | mask
-    for element, mask in moved.items():
-        for i in network.links_of[element]:
-            forward[i] &= ~mask
-            for position in network.links[i].positions:
-                forward[i] |= failures.stays.get((element, position), 0)
+    for table in (failures.trips, failures.stays):
+        moved: dict[str, int] = {}
+        for (element, _), mask in table.items():
+            moved[element] = moved.get(element, 0) | mask
+        for element, mask in moved.items():
+            for i in network.links_of[element]:
+                forward[i] &= ~mask
+                for position in network.links[i].positions:
+                    forward[i] |= table.get((element, position), 0)
     if failures.stuck_on:
         for i, mask in _stuck_on(network, failures).items():
             forward[i] |= mask

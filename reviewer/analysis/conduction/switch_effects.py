@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
+from itertools import combinations
 from types import MappingProxyType
 
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_states
@@ -127,18 +128,27 @@ class SwitchEffects:
 
     @cached_property
     def masters(self) -> Mapping[str, frozenset[str]]:
-        """The switches that take off buses with the engine stopped, and of these all that another takes
-        off or more; each with the loads (pointers) that it takes off."""
+        """The switches that take off buses with the engine stopped, one alone or two side by side, and of
+        these all that others take off or more; each with the loads (pointers) that go off with it."""
         stopped = self.base.with_engine("stopped")
         before = self.solved([stopped])
-        after = self.solved([self.moved([move], stopped) for move in self.off.items()])
-        dark = {
-            name: {n for n in self.buses if before.live(n) & 1 and not after.live(n) >> i & 1}
-            for i, name in enumerate(self.off)
-        }
+        live = {n for n in self.buses if before.live(n) & 1}
         loads = [c.element for c in self.network.consumers if before.powered[c.element] & 1]
+        taken: dict[tuple[str, ...], tuple[set[int], frozenset[str]]] = {}
+
+        def take_off(sets: Sequence[tuple[str, ...]]) -> None:
+            after = self.solved([self.moved([(n, self.off[n]) for n in names], stopped) for names in sets])
+            for i, names in enumerate(sets):
+                dark = {n for n in live if not after.live(n) >> i & 1}
+                taken[names] = dark, frozenset(e for e in loads if not after.powered[e] >> i & 1)
+
+        take_off([(name,) for name in self.off])
+        lasting = live.difference(*(dark for dark, _ in taken.values()))
+        if lasting:  # each of two masters side by side keeps the bus live without the other
+            take_off(list(combinations([n for (n,), (dark, _) in taken.items() if not dark], 2)))
         return {
-            name: frozenset(e for e in loads if not after.powered[e] >> i & 1)
-            for i, (name, own) in enumerate(dark.items())
-            if own and not any(own < other for other in dark.values())
+            name: off
+            for names, (dark, off) in taken.items()
+            if dark and not any(dark < other for other, _ in taken.values())
+            for name in names
         }

@@ -28,15 +28,22 @@ _FROM_THE_STARTER = (*_IN_A_CABLE, p.Electromagnet, p.Switch, p.GroundBlock, p.A
 
 def exempt_wires(design: Design, network: Network) -> frozenset[str]:
     """Wires that are customarily exempt from protection, in every state."""
-    return frozenset((*_starter_cables(design, network), *_battery_cables(design, network)))
+    cables = _starter_cables(design, network, _TO_THE_STARTER)
+    return frozenset((*cables, *_battery_cables(design, network)))
 
 
-def _starter_cables(design: Design, network: Network) -> Iterator[str]:
-    """The power cables of the starters, and their returns."""
+def starting_cables(design: Design, network: Network) -> frozenset[str]:
+    """The power cables of the starters from their batteries, by way of buses too, and their returns: a
+    protective device in them passes the current of a start, whatever their size allows."""
+    return frozenset(_starter_cables(design, network, (*_TO_THE_STARTER, p.Bus)))
+
+
+def _starter_cables(design: Design, network: Network, passing: tuple[type[p.Part], ...]) -> Iterator[str]:
+    """The power cables of the starters through parts of some kinds, and their returns."""
     starters = [n for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
     if not starters:
         return
-    supply = narrowed(network, lambda link: _joins(design, link, _TO_THE_STARTER))
+    supply = narrowed(network, lambda link: _joins(design, link, passing))
     returns = narrowed(
         network, lambda link: bare(link.element) in starters or _joins(design, link, _FROM_THE_STARTER)
     )

@@ -19,7 +19,7 @@ from reviewer.analysis.detection.answers import Detection
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.analysis.paths.answers import Paths
-from reviewer.analysis.paths.exempt_cables import exempt_wires
+from reviewer.analysis.paths.exempt_cables import exempt_wires, starting_cables
 from reviewer.analysis.protection import (
     circuit_protection,
     diode_duty,
@@ -117,7 +117,9 @@ class Protection:
     @cached_property
     def thin_wires(self) -> ThinWires:
         """What protects each wire, and where it is too large for it."""
-        return ThinWires(self.design, self.wire_feeds, self.exempt_wires, self.unprotected_end)
+        return ThinWires(
+            self.design, self.wire_feeds, self.exempt_wires, self.starting_cables, self.unprotected_end
+        )
 
     @cached_property
     def return_duties(self) -> Mapping[str, tuple[return_protection.ReturnDuty, ...]]:
@@ -162,6 +164,11 @@ class Protection:
     def exempt_wires(self) -> frozenset[str]:
         """Wires that customarily have no protective device."""
         return exempt_wires(self.design, self.network)
+
+    @cached_property
+    def starting_cables(self) -> frozenset[str]:
+        """The cables of the starters from their batteries, by way of buses too, and their returns."""
+        return starting_cables(self.design, self.network)
 
     @cached_property
     def starter_cables(self) -> StarterCables:
@@ -247,7 +254,7 @@ class Protection:
 
     @cached_property
     def sole_branches(self) -> Mapping[str, tuple[diode_or_buses.SoleBranch, ...]]:
-        """Protective device in a branch of a diode-OR bus -> what it carries as the only branch.
+        """Protective device or diode in a branch of a diode-OR bus -> what it carries as the only branch.
 
         In the states of normal flight, with the other branches open.
         """
@@ -262,8 +269,8 @@ class Protection:
                 for alone in diode_or_buses.sole_branches(
                     self.design, self.network, self.paths, flight[flown.state], case
                 ):
-                    found.setdefault(alone.protector, []).append(alone)
-        return {protector: tuple(each) for protector, each in found.items()}
+                    found.setdefault(alone.device, []).append(alone)
+        return {device: tuple(each) for device, each in found.items()}
 
     @cached_property
     def loops(self) -> fault_loops.FaultLoops:
@@ -398,15 +405,21 @@ class Protection:
 
     def duty_of_diode(self, diode: str) -> diode_duty.DiodeDuty:
         """The duty of an isolation diode: current, inrush, heat and reverse voltage."""
-        recharges = self._recharges_through(diode)
         outputs = output_protection.outputs_through(self.design, self.network, diode)
-        flight, solved = self.states.flight_answers(), self.solved_places
-        return diode_duty.diode_duty(self.design, self.network, flight, solved, recharges, outputs, diode)
+        alone = self.sole_branches.get(diode, ())
+        currents = [
+            *diode_duty.currents(self.solved_places, self._recharges_through(diode), diode),
+            *((b.amps, f"when it alone feeds {b.bar(self.design)}") for b in alone),
+            *((amps, f"with all that {name} gives") for name, amps in outputs.items()),
+        ]
+        return diode_duty.diode_duty(self.design, self.network, self.states.flight_answers(), currents, diode)
 
     def most_amps(self, name: str) -> tuple[float, str]:
         """The largest current through a resistor, of all that is flown and of the recharge of a flat
         battery, and when that is. Raises NotAssessable."""
-        return diode_duty.most_amps(self.solved_places, self._recharges_through(name), {}, name)
+        return diode_duty.most_amps(
+            diode_duty.currents(self.solved_places, self._recharges_through(name), name)
+        )
 
     def _recharges_through(self, name: str) -> list[recharge_inrush.RechargeInrush]:
         found = map(self.recharge_inrush_of, self.design.of_kind(p.Battery))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from reviewer.analysis.conduction.states import StateAnswer, feed_path
 from reviewer.analysis.not_assessable import NotAssessable
@@ -45,18 +45,15 @@ def diode_duty(
     design: Design,
     network: Network,
     answers: Sequence[StateAnswer],
-    solved: Sequence[SolvedCase],
-    recharges: Sequence[RechargeInrush],
-    outputs: Mapping[str, float],
+    currents: Sequence[tuple[float, str]],
     diode: str,
 ) -> DiodeDuty:
-    """What a diode bears in the solved states, in the recharge of a flat battery through it, and where
-    it carries the ``outputs`` of alternators, by name, A.
+    """What a diode bears at the largest of some currents, each with when it flows.
 
     Raises NotAssessable.
     """
     part = design.part(diode, p.Diode)
-    amps, when = most_amps(solved, recharges, outputs, diode)
+    amps, when = most_amps(currents)
     before = lowest_rating_before(design, network, answers, diode)
     volts = highest_volts(design)
     over_protector = practice("factors", "diode-over-protector").low
@@ -75,14 +72,17 @@ def diode_duty(
     )
 
 
-def most_amps(
-    solved: Sequence[SolvedCase], recharges: Sequence[RechargeInrush], outputs: Mapping[str, float], name: str
-) -> tuple[float, str]:
-    """The largest current through a diode or resistor in the solved states, in the recharge of a flat
-    battery through it, and of all that alternators give through it, and when that is."""
-    currents = [(abs(s.point.amps[f"parts/{name}"]), f"in {s.words}") for s in solved]
-    currents += [(r.diodes[name], f"initially into a flat {r.battery}") for r in recharges]
-    currents += [(amps, f"with all that {alternator} gives") for alternator, amps in outputs.items()]
+def currents(
+    solved: Sequence[SolvedCase], recharges: Sequence[RechargeInrush], name: str
+) -> list[tuple[float, str]]:
+    """The currents, A, through a diode or resistor in the solved states and in the recharge of a flat
+    battery through it, and when that is."""
+    found = [(abs(s.point.amps[f"parts/{name}"]), f"in {s.words}") for s in solved]
+    return found + [(r.diodes[name], f"initially into a flat {r.battery}") for r in recharges]
+
+
+def most_amps(currents: Sequence[tuple[float, str]]) -> tuple[float, str]:
+    """The largest of some currents, A, and when it flows."""
     return max(currents, default=(0.0, "in no state"))
 
 

@@ -41,13 +41,14 @@ class FeedingBranch:
 
 @record
 class SoleBranch:
-    """A ``protector`` in the branch that alone feeds what is in ``feeds`` (buses and loads).
+    """A ``device``, a protective device or the diode, in the branch that alone feeds what is in ``feeds``
+    (buses and loads).
 
     It then carries ``amps``, of which it may carry the ``share`` of its rating; it carries ``now``
     while the ``others`` carry their part.
     """
 
-    protector: str
+    device: str
     branch: str
     others: tuple[str, ...]
     feeds: tuple[str, ...]
@@ -55,6 +56,10 @@ class SoleBranch:
     now: float
     amps: float
     share: float
+
+    def bar(self, design: Design) -> str:
+        """The first bus that it feeds, else the first load."""
+        return next((n for n in self.feeds if isinstance(design.parts[n], p.Bus)), self.feeds[0])
 
     def over(self, rating: float) -> bool:
         """Whether it carries more than a device of a rating, A, may."""
@@ -75,7 +80,7 @@ def has_diode_or_buses(design: Design, paths: Paths) -> bool:
 def sole_branches(
     design: Design, network: Network, paths: Paths, answer: StateAnswer, case: SolvedCase
 ) -> Iterator[SoleBranch]:
-    """Every protective device of every branch of a diode-OR bus, the other branches open.
+    """The diode and every protective device of every branch of a diode-OR bus, the other branches open.
 
     In a solved case; with the intermittent loads and without them, if any take current.
     """
@@ -92,24 +97,18 @@ def _sole_branches(
     for feeds, branches in (*buses, *_units(design, network, answer, point)):
         upstream = [upstream_protectors(network, answer, branch.inlet) for branch in branches]
         for branch, own in zip(branches, upstream, strict=True):
+            others = tuple(b.name for b in branches if b is not branch)
+            alone = branch.name, others, feeds, answer.state.name
+            if branch.name in design.parts:
+                yield SoleBranch(branch.name, *alone, branch.amps, sum(b.amps for b in branches), 1.0)
             for protector in (*own, *branch.beyond):
                 more = [
                     b
                     for b, theirs in zip(branches, upstream, strict=True)
                     if protector not in (*theirs, *b.beyond)
                 ]
-                others = tuple(b.name for b in branches if b is not branch)
                 now = abs(point.amps[f"parts/{protector}"])
-                yield SoleBranch(
-                    protector,
-                    branch.name,
-                    others,
-                    feeds,
-                    answer.state.name,
-                    now,
-                    now + sum(b.amps for b in more),
-                    share,
-                )
+                yield SoleBranch(protector, *alone, now, now + sum(b.amps for b in more), share)
 
 
 def upstream_protectors(network: Network, answer: StateAnswer, node: int) -> tuple[str, ...]:

@@ -27,18 +27,22 @@ class ThinWires:
         design: Design,
         feeds: Mapping[str, tuple[EndFeed, ...]],
         exempt: frozenset[str],
+        starting: frozenset[str],
         unprotected: Callable[[str], object],
     ):
         self.design, self.feeds, self.exempt = design, feeds, exempt
+        #: those that no device has to be small enough for
+        self.free = exempt | starting
         self._unprotected = unprotected
 
     def at_device(self, protector: str) -> list[str]:
         """The wires at the terminal that a device feeds.
 
         But the 6 in (0.1524 m) that join it to a source or bus or to the next device, where that
-        one is small enough for the wire, and wires that are unprotected.
+        one is small enough for the wire, wires that are unprotected, and the cables of a starter.
         """
-        return [wire for wire in self._at.get(protector, ()) if not self.is_unprotected(wire)]
+        wires = self._at.get(protector, ())
+        return [w for w in wires if f"wires/{w}" not in self.free and not self.is_unprotected(w)]
 
     @cached_property
     def _at(self) -> Mapping[str, list[str]]:
@@ -97,7 +101,8 @@ class ThinWires:
         """The wires behind a device that its rating is too large for, and that may have ``amps`` or
         more.
         """
-        behind = [bare(w) for w in self.feeds if protector in dict(self.before(bare(w)))]
+        needy = (bare(w) for w in self.feeds if w not in self.free)
+        behind = [wire for wire in needy if protector in dict(self.before(wire))]
         limits = {wire: self._exceeded(protector, wire) for wire in behind}
         return [wire for wire, limit in limits.items() if limit is not None and limit >= amps]
 

@@ -49,7 +49,14 @@ def index_rows(design: Design, answer: Checklists) -> Iterator[tuple[str, ...]]:
 def checklists_csv(design: Design, answer: Checklists) -> str:
     """The rows of the cards under a row of :data:`COLUMNS`; then a row for each indication."""
     index = (
-        ("", "index", indication, kind, "", f"cards {cards}" if cards else why)
+        (
+            "",
+            "index",
+            indication,
+            kind,
+            "",
+            f"{'cards' if ',' in cards else 'card'} {cards}" if cards else why,
+        )
         for kind, indication, cards, why in index_rows(design, answer)
     )
     return csv_of(COLUMNS, (*card_rows(design, answer), *index))

@@ -75,6 +75,8 @@ def _moved_words(design: Design, sign: Sign, by: int) -> str:
         return "open" if by > 0 else "closed"
     if lights(design, sign):
         return "lit" if by > 0 else "dark"
+    if sign.charges:
+        return "towards charge" if by * sign.charges > 0 else "towards discharge"
     return "low" if by < 0 else "high"
 
 

@@ -71,7 +71,14 @@ def seen_words(design: Design, sign: Sign, seen: Seen) -> str:
         return f"{quantity(low, unit)} or more"
     if 0 != round(high, 1) == -round(low, 1):  # what a meter may show of nothing
         return f"0 {unit} within {quantity(round(high, 1), unit)}"
-    return f"{quantity(round(low, 1) + 0.0, unit)} to {quantity(round(high, 1) + 0.0, unit)}"
+    low, high = round(low, 1) + 0.0, round(high, 1) + 0.0
+    if not sign.charges:
+        return f"{quantity(low, unit)} to {quantity(high, unit)}"
+    least, most = sorted((sign.charges * low, sign.charges * high))
+    ends = [abs(least), abs(most)]
+    one, other = ("charge" if end > 0 or (end == 0 and least == 0) else "discharge" for end in (least, most))
+    begin, end = (f"{quantity(amperes, unit)}" for amperes in (sorted(ends) if one == other else ends))
+    return f"{one} {begin} to {'' if one == other else other + ' '}{end}"
 
 
 def lights(design: Design, sign: Sign) -> bool:

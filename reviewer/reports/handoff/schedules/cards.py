@@ -15,7 +15,7 @@ from reviewer.questions.test_cards import Cards, CheckCard, ProtectionCard
 from reviewer.reports.handoff.schedules.safety_words import SAFETY, safety_words
 from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names, number
 from reviewer.reports.solve.words import reading_words
-from reviewer.reports.wording import positions_words
+from reviewer.reports.wording import AMMETERS, positions_words
 
 _WORDS = {
     Condition.WORKS: "works",
@@ -109,6 +109,8 @@ def about(cards: Cards) -> str:
         f"{quantity(meters.amperes, 'A')} "
         "(assumed)"
     )
+    if any(step.unit == "A" for card in cards.checks for step in card.steps):
+        errors += f". {AMMETERS.removesuffix('.')}"
     taken = f" Estimates taken as written: {', '.join(cards.estimates)}." if cards.estimates else ""
     return (
         f"{_ABOUT} Limits allow for {'; '.join(cards.unknowns)}; {errors}. A measured figure in the design "

@@ -12,7 +12,7 @@ from reviewer.questions.solve import OperatingPoint, Reading
 from reviewer.questions.state_points import StatePoints
 from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names, number
 from reviewer.reports.solve.words import bare_name, reading_words
-from reviewer.reports.wording import BATTERY_CHARGE
+from reviewer.reports.wording import AMMETERS, BATTERY_CHARGE
 
 _PROVISO = (
     "One operating point for each state, the engine at the speed of the state (idle on the ground if not "
@@ -123,7 +123,7 @@ class _Operating:
         ]
         about = self._about(
             "What each monitor should read in each state. The error of the gauge is not included: the file "
-            "does not give it."
+            f"does not give it. {AMMETERS}"
         )
         columns = (
             "monitor",
@@ -131,8 +131,8 @@ class _Operating:
             "unit",
             "senses",
             "instrument",
-            "low alarm, V",
-            "high alarm, V",
+            "low alarm",
+            "high alarm",
             *self.points,
         )
         title = "Monitor readings by state"

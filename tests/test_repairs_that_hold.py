@@ -1,0 +1,114 @@
+"""What a cause says to do can be done: one action for what it restores, no device too small for its load,
+and none that would have to be smaller than a start allows."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from reviewer.analysis.facts import Facts
+from reviewer.model.review import Review
+from reviewer.reading import read_text
+from reviewer.rulebook.trial_exchanges import rated
+from reviewer.session import review_facts
+from tests.rule_cases import RULES
+
+HEAD = "format: 1\naircraft: {name: Repairs, nominal: 14 V, airframe: metal, stage: detailed}\n"
+SWITCH = "{kind: switch, rating: 20 A, positions: {down: [], up: [[line, load]]}, label: "
+#: a pump on the main bus, and one that is switched off behind a bus and a ground of its own
+PUMPS = f"""{HEAD}
+parts:
+  battery: {{kind: battery, chemistry: lead-acid, capacity: 20 Ah}}
+  main-bus: {{kind: bus}}
+  second-bus: {{kind: bus}}
+  ground: {{kind: ground-block}}
+  second-ground: {{kind: ground-block}}
+  second-switch: {SWITCH}PUMP 2, normal: down}}
+circuits:
+  A: "battery.positive > 8 AWG 0.1 m > fuse 30 A > 8 AWG 0.5 m > main-bus"
+  B: "battery.positive > 8 AWG 0.1 m > fuse 30 A > 8 AWG 0.5 m > second-bus"
+  C: "battery.negative > 8 AWG 0.5 m > ground"
+  D: "battery.negative > 8 AWG 0.5 m > second-ground"
+  E: "main-bus + breaker 10 A PUMP 1 > 16 AWG 1 m > pump (5 A) > 16 AWG 1 m > ground"
+  F: "second-bus + breaker 10 A PUMP 2 > 16 AWG 1 m > second-switch.line"
+  G: "second-switch.load > 16 AWG 1 m > second-pump (5 A) > 16 AWG 1 m > second-ground"
+  H: "main-bus + breaker 5 A RADIO > 18 AWG 1 m > radio (1 A) > 18 AWG 1 m > ground"
+functions: {{fuel: {{any: 1, of: [pump, second-pump], loss: catastrophic}}}}
+operation: {{normal: cruise, states: {{cruise: {{switches: {{second-switch: down}}}}}}}}
+"""
+#: a breaker that is too large for its wire
+THIN = f"""{HEAD}
+parts:
+  battery: {{kind: battery, chemistry: lead-acid, capacity: 20 Ah}}
+  bus: {{kind: bus}}
+  ground: {{kind: ground-block}}
+circuits:
+  A: "battery.positive > 8 AWG 0.1 m > fuse 30 A > 8 AWG 0.5 m > bus"
+  C: "battery.negative > 8 AWG 0.5 m > ground"
+  E: "bus + breaker 20 A LIGHT > 20 AWG 1 m > light (AMPS A) > 12 AWG 1 m > ground"
+operation: {{normal: cruise, states: {{cruise: {{}}}}}}
+"""
+#: a current limiter in the cable from the battery to the bus
+STARTER = f"""{HEAD}
+parts:
+  battery: {{kind: battery, chemistry: lead-acid, capacity: 20 Ah}}
+  contactor: {{kind: contactor, coil: [plus, minus], contacts: {{main: {{kind: make, joins: [line, load]}}}}}}
+  starter: {{kind: load, type: starter, current: 150 A}}
+  bus: {{kind: bus}}
+  ground: {{kind: ground-block}}
+  button: {{kind: switch, positions: {{out: [], in: [[line, load]]}}, momentary: [in], normal: out}}
+circuits:
+  A: "battery.positive > 4 AWG 0.1 m > limiter 200 A > 4 AWG 0.5 m > bus"
+  C: "battery.negative > 4 AWG 0.5 m > ground"
+  D: "FROM > 4 AWG 0.5 m > contactor.line"
+  E: "contactor.load > 4 AWG 0.5 m > starter.supply"
+  F: "starter.return > 4 AWG 0.5 m > ground"
+  G: "bus + breaker 5 A START > 18 AWG 0.5 m > button.line"
+  H: "button.load > 18 AWG 0.5 m > contactor.plus"
+  I: "contactor.minus > 18 AWG 0.5 m > ground"
+operation:
+  normal: cruise
+  states:
+    cruise: {{switches: {{button: out}}}}
+    cranking: {{use: ground, engine: cranking, switches: {{button: in}}}}
+"""
+
+
+def reviewed(text: str, *rules: str) -> Review:
+    judged = [RULES[name] for name in rules] or list(RULES.values())
+    return review_facts(Facts(read_text(text, "x")), Path("x"), judged)
+
+
+def test_what_one_action_of_the_crew_restores_is_one_cause() -> None:
+    grave = [c for c in reviewed(PUMPS).causes if "loss of fuel" in c.headline.sentence]
+    (by_hand,) = (c for c in grave if "Declare setting second-switch to up" in c.repair)
+    # what loses the battery too is another matter
+    assert len(by_hand.findings) == 3 and len(grave) == 2
+    # nothing restores a pump whose switch is jammed off: there is none
+    without = PUMPS.replace("[pump, second-pump]", "[pump]")
+    apart = [c for c in reviewed(without).causes if "loss of fuel" in c.headline.sentence]
+    assert len(apart) > 2 and not any("Declare" in c.repair for c in apart)
+
+
+@pytest.mark.parametrize(("amps", "fits"), [("3", True), ("12", False)])
+def test_a_smaller_breaker_is_tried_where_it_carries_the_load(amps: str, fits: bool) -> None:
+    text = THIN.replace("AMPS", amps)
+    found = reviewed(text, "circuit-protection-fits-its-wire").findings
+    assert [f.subject for f in found] == ["parts/E-breaker"]
+    repair = rated("parts/E-breaker", found, Facts(read_text(text, "x")))
+    ratings = [way.parts["E-breaker"].rating for way in repair.ways] if repair else []
+    assert ratings == (pytest.approx([7.5, 3.75]) if fits else [])
+
+
+@pytest.mark.parametrize(("start", "finds"), [("bus", False), ("battery.positive", True)])
+def test_a_limiter_may_be_as_large_as_the_start_that_it_passes(start: str, finds: bool) -> None:
+    """It is too large for the cable of a bus from which no starter is fed."""
+    names = (
+        "circuit-protection-fits-its-wire",
+        "smaller-wire-downstream-stays-protected",
+        "return-wires-are-within-their-circuit-protection",
+    )
+    subjects = {f.subject for f in reviewed(STARTER.replace("FROM", start), *names).findings}
+    assert ("parts/A-limiter" in subjects) == finds
+    assert not subjects & {"wires/D-1", "wires/E-1", "wires/F-1", "wires/C-1"}
