@@ -27,6 +27,7 @@ CITATIONS = (
         "engine strap, motors and strobes are grounded at the battery block, not at that of the radios",
     ),
 )
+QUARTER = 0.25
 REMEDY = (
     "Run the engine strap and the return of the pulsed load to the block at the battery negative by "
     "their own wires."
@@ -47,7 +48,7 @@ def judge(subject: Subject, facts: Facts):
     shared = facts.grounds.shared_returns(name)
     starts = getattr(subject.part(facts.design), "type", None) == "starter"
     if starts and not shared and facts.states.declared and not facts.wires.no_sizes:
-        shared = facts.grounds.crossed_blocks(name, facts.protection.starter_cables.wires())
+        shared = facts.grounds.crossed_blocks(name, facts.protection.starter_cables.with_a_share(QUARTER))
     if shared and name not in facts.grounds.noisy_users:
         raise NotAssessable(f"`noise` of {name}")
     if shared:

@@ -98,6 +98,12 @@ class Grounds:
         flown, declared = self.states.flight_answers(), self.states.answers()
         return shared_returns.Homes(self.design, self.network, flown, declared)
 
+    def crossed_blocks(self, starter: str, wires: Collection[str]) -> tuple[shared_returns.SharedReturn, ...]:
+        """The ground blocks of instruments that some wires, by name, cross with the current of a starter."""
+        return shared_returns.crossed_blocks(
+            self.design, self.network, starter, wires, self._instrument_returns, self._homes.of(starter)
+        )
+
     def shared_returns(self, name: str) -> tuple[shared_returns.SharedReturn, ...]:
         """What the return of a noisy load has in common with those of instruments.
 
@@ -106,12 +112,6 @@ class Grounds:
         hearing = {name for ends in self.signal_carriers.values() for name in ends}
         return shared_returns.shared_returns(
             self.design, self.network, name, self._instrument_returns, hearing, self._homes.of(name)
-        )
-
-    def crossed_blocks(self, starter: str, wires: Collection[str]) -> tuple[shared_returns.SharedReturn, ...]:
-        """The ground blocks of instruments that some wires, by name, cross with the current of a starter."""
-        return shared_returns.crossed_blocks(
-            self.design, self.network, starter, wires, self._instrument_returns, self._homes.of(starter)
         )
 
     @property
