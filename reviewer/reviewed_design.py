@@ -12,7 +12,7 @@ from typing import Any
 from reviewer.analysis.facts import Facts
 from reviewer.model.design import Design
 from reviewer.model.review import Finding, Gap, Review
-from reviewer.reading import design_of, read_file, read_text
+from reviewer.reading import Unreadable, design_of, read_file, read_text
 from reviewer.rulebook.rule import Rule
 from reviewer.session import review_facts
 
@@ -66,11 +66,15 @@ def review(
     count the lines of the data as JSON, indented by one. Raises TypeError or ValueError with the path of
     every value that a file cannot hold, and :class:`reviewer.rulebook.loader.RuleNotLoadable`.
     """
+    if isinstance(design, str) and "\n" in design:
+        raise TypeError("The text of a design is no path; give its data, as yaml.safe_load(text) has them.")
+    if isinstance(rules, str) or not all(isinstance(rule, Rule) for rule in rules or ()):
+        raise TypeError("rules are what load_rules([FOLDER]) of reviewer.rulebook.loader gives.")
     path = Path(BUILT)
     if isinstance(design, Design):
         facts = Facts(design)
     elif isinstance(design, Mapping):
-        facts = Facts(read_text(_as_text(design), BUILT))
+        facts = Facts(_read(design))
     elif not isinstance(design, str | PathLike):
         raise TypeError(
             f"A design is the path of a file, a mapping with the sections of a file, as "
@@ -80,6 +84,22 @@ def review(
         path = Path(design)
         facts = Facts(design_of(read_file(path)))
     return ReviewedDesign(review_facts(facts, path, rules, trials=trials), facts)
+
+
+class _DataUnreadable(Unreadable):
+    """Says where in the data a mistake is, as data have no lines."""
+
+    def __str__(self) -> str:
+        many = "" if len(self.problems) == 1 else "s"
+        places = [f"At /{p.pointer.strip('/')}: {p.message}" for p in self.problems]
+        return "\n  ".join([f"{self.file}: {len(self.problems)} mistake{many}", *places])
+
+
+def _read(data: Mapping[str, Any]) -> Design:
+    try:
+        return read_text(_as_text(data), BUILT)
+    except Unreadable as error:
+        raise _DataUnreadable(error.file, error.problems, error.lines) from None
 
 
 def _as_text(data: Mapping[str, Any]) -> str:

@@ -308,7 +308,7 @@ def solved_design(facts: Facts, review: Review, file: DesignFile, trials: bool =
     """A design solved that was reviewed already; ``file`` is what it was read from. Without ``trials``
     estimates are taken as written only."""
     from reviewer.questions.handover import HandoverAnswers
-    from reviewer.questions.scenes import as_normally_fed, items_of, state_views
+    from reviewer.questions.scenes import as_normally_fed, items_of
     from reviewer.reports.handoff.solved import SolvedDesign
     from reviewer.reports.schematic.fitting import fitting_sheet
 
@@ -322,5 +322,4 @@ def solved_design(facts: Facts, review: Review, file: DesignFile, trials: bool =
         HandoverAnswers(facts, trials),
         sheet,
         items,
-        state_views(facts, items),
     )

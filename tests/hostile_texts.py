@@ -25,6 +25,30 @@ ODD = {
     "other ends of lines": "format: 1\r\naircraft: x\rparts: 3\n",
     "names with signs": "parts: {'<b>`*_~': {kind: bus}, a/b~c: {kind: bus}}\nformat: 1\n",
 }
+
+
+def _functions(*rows: str) -> str:
+    return FIRST.replace("functions:\n", "functions:\n" + "".join(f"  {row}\n" for row in rows))
+
+
+#: functions of functions: in a row, in a ring, and each of the same two below it
+NESTED = {
+    "functions in a row": _functions(
+        "f0: {any: 1, of: [left-ignition], loss: minor}",
+        *(f"f{n}: {{any: 1, of: [f{n - 1}], loss: minor}}" for n in range(1, 400)),
+    ),
+    "functions in a ring": _functions(
+        *(f"f{n}: {{any: 1, of: [f{(n + 1) % 400}], loss: minor}}" for n in range(400))
+    ),
+    "functions that double": _functions(
+        *(f"{name}0: {{any: 1, of: [left-ignition], loss: minor}}" for name in "ab"),
+        *(
+            f"{name}{n}: {{any: 1, of: [a{n - 1}, b{n - 1}], loss: minor}}"
+            for n in range(1, 20)
+            for name in "ab"
+        ),
+    ),
+}
 #: a number of more digits than Python writes
 _LONG = 10**4400
 #: files that the fuzz of the command line draws
@@ -39,6 +63,7 @@ def hostile_texts() -> Iterator[tuple[str, str]]:
         text = content if isinstance(content, str) else content.decode("utf-8", "replace")
         yield f"no design {number}", text
     yield from ODD.items()
+    yield from NESTED.items()
     for number, piece in enumerate(YAML):
         yield f"piece {number}", FIRST.replace("rating: 5 A", f"rating: {piece}")
     yield "a long number", FIRST.replace("rating: 5 A", f"rating: 1{'0' * 4400}")

@@ -5,7 +5,7 @@ comparison turned or moved to its bound, `and` for `or`, `not` taken away, a num
 
 The tests of all rooms that are asked for, and the cases of the rules, run once; what each runs is recorded (:mod:`tests.reach`) and kept in
 ``--reach FOLDER`` for a second run of the same checkout. A change is tried against the tests that run the changed function: those of its own room first, then the
-quickest, as many as take two minutes; where none runs it, against all tests of its room. A change of a rule is tried against the case of that rule.
+quickest, as many as take two minutes; where none runs it, or where tests start the command, against all tests of its room. A change of a rule is tried against the case of that rule.
 
 It is noticed where a test fails, or where the tests take ten seconds and three times the processor time that they take without it: time on the
 clock would count a busy machine. Known equivalents (`equivalent_changes.yaml`, each with its reason) are not tried. Prints the
@@ -19,13 +19,11 @@ import json
 import os
 import resource
 import shutil
-import signal
 import subprocess
 import sys
 import tempfile
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from enum import Enum, auto
 from functools import cache
 from hashlib import sha256
 from pathlib import Path
@@ -33,6 +31,7 @@ from random import Random
 
 from tests.code_changes import Change, changes
 from tests.equivalent_changes import known_equivalents
+from tests.forked_changes import TRY_THOSE_OF, USAGE, Ending, Trial, ending_of, endings_file, write_trials
 from tests.reach import CASES, RECORD_TO, ROOT, RUN_THOSE_OF, Reach, read_reach
 from tests.rule_mutation import unnoticed
 
@@ -68,8 +67,8 @@ ROOMS = [
 ]
 #: what else tries the logic of states: the comparison with a plain answer, and the states that it makes
 CONDUCTION = ("tests/oracle", "tests/reading/test_made_states.py")
-#: how pytest ends where it was started wrongly, and where no test was left
-USAGE, NO_TESTS = 4, 5
+#: rooms whose tests start the command: what that runs is not recorded, so that all their tests are tried
+STARTED = ("cli", "live", "editor")
 #: tests are tried as long as they take no more than this together, s of processor time
 MOST_SECONDS = 120.0
 
@@ -116,12 +115,19 @@ def copied(folder: Path) -> None:
     subprocess.run(command, cwd=folder, check=True)
 
 
-class Ending(Enum):
-    """How a run of tests ended."""
+def started(tests: Iterable[str], plugins: Iterable[str] = ()) -> list[str]:
+    """The command that runs tests up to the first that fails."""
+    plain = ["-n0", "-x", "-q", "--assert=plain", "-p", "no:cacheprovider"]
+    asked = [word for plugin in plugins for word in ("-p", plugin)]
+    return [sys.executable, "-m", "pytest", *plain, *asked, *tests]
 
-    PASSED = auto()
-    FAILED = auto()
-    STOPPED = auto()  # at the limit
+
+def surroundings(folder: Path, more: Mapping[str, str]) -> dict[str, str]:
+    """The environment of tests of the copy.
+
+    Compiled files are told apart by their content, see `copied`; those of changes are not kept.
+    """
+    return {**os.environ, "PYTHONDONTWRITEBYTECODE": "1", "PYTHONPATH": str(folder), **more}
 
 
 def ending(
@@ -131,23 +137,38 @@ def ending(
 
     Raises SystemExit where pytest does not take its arguments.
     """
-    plugin = ["-p", "tests.reach"] if environment else []
-    plain = ["-n0", "-x", "-q", "--assert=plain", "-p", "no:cacheprovider"]
-    command = [sys.executable, "-m", "pytest", *plain, *plugin, *tests]
-    # compiled files are told apart by their content, see `copied`; those of changes are not kept
-    every = {**os.environ, "PYTHONDONTWRITEBYTECODE": "1", "PYTHONPATH": str(folder), **(environment or {})}
+    command = started(tests, ["tests.reach"] if environment else [])
     try:
         done = subprocess.run(
-            command, cwd=folder, env=every, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+            command, cwd=folder, env=surroundings(folder, environment or {}), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
             timeout=10 * limit, preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_CPU, (limit, limit + 5)),
         )  # fmt: skip
     except subprocess.TimeoutExpired:
         return Ending.STOPPED
-    if done.returncode in (-signal.SIGXCPU, -signal.SIGKILL):
-        return Ending.STOPPED
     if done.returncode == USAGE:
         raise SystemExit(f"pytest refuses: {' '.join(command)}")
-    return Ending.PASSED if done.returncode in (0, NO_TESTS) else Ending.FAILED
+    return ending_of(done.returncode)
+
+
+def forked_endings(folder: Path, trials: list[Trial]) -> list[Ending]:
+    """How the tests of each trial end in a process forked from one that has loaded all of them.
+
+    Raises SystemExit where that one does not come to its end.
+    """
+    file = folder / "trials"
+    write_trials(file, trials)
+    command = started(dict.fromkeys(_files_of(trials)), ["tests.forked_changes"])
+    done = subprocess.run(
+        command, cwd=folder, env=surroundings(folder, {TRY_THOSE_OF: str(file)}), capture_output=True, text=True
+    )  # fmt: skip
+    ended = [Ending[name] for name in endings_file(file).read_text(encoding="utf-8").split()]
+    if len(ended) != len(trials):
+        raise SystemExit(f"pytest stopped: {' '.join(command)}\n{done.stdout}{done.stderr}")
+    return ended
+
+
+def _files_of(trials: Iterable[Trial]) -> Iterator[str]:
+    return (test.partition("::")[0] for trial in trials for test in trial.tests)
 
 
 def own_tests(room: str) -> tuple[str, ...]:
@@ -179,15 +200,17 @@ def recorded(rooms: Iterable[str], folder: Path, kept: Path) -> Reach:
 def chosen_for(change: Change, room: str, reach: Reach) -> list[str]:
     """The tests of a change: those of its room first, then the quickest, as many as the time allows."""
 
-    def place(test: str) -> tuple[bool, float, str]:
-        return not test.startswith(own_tests(room)), reach.seconds[test], test
+    running = reach.of_line(change.path, change.line)
+    every = running
+    if not running or room in STARTED:
+        every = running | {test for test in reach.seconds if test.startswith(own_tests(room))}
+
+    def place(test: str) -> tuple[bool, bool, float, str]:
+        return test not in running, not test.startswith(own_tests(room)), reach.seconds[test], test
 
     found: list[str] = []
     left = MOST_SECONDS
-    running = reach.of_line(change.path, change.line) or {
-        test for test in reach.seconds if test.startswith(own_tests(room))
-    }
-    for test in sorted(running, key=place):
+    for test in sorted(every, key=place):
         if (left := left - reach.seconds[test]) > 0 or not found:
             found.append(test)
     return found
@@ -210,17 +233,27 @@ def run(room: str, drawn: list[Change], folder: Path, reach: Reach | None) -> It
         left = set(unnoticed(drawn))
         yield from ((change, Ending.PASSED if change in left else Ending.FAILED) for change in drawn)
         return
-    chosen = folder / "chosen"
-    for change in drawn:
-        tests = chosen_for(change, room, reach)
-        chosen.write_text(json.dumps(tests), encoding="utf-8")
-        limit = round(10 + 3 * sum(reach.seconds[test] for test in tests))
-        file = folder / change.path
-        was = file.read_bytes()
-        file.write_bytes(change.made(was))
-        files = dict.fromkeys(test.partition("::")[0] for test in tests)
-        yield change, ending(folder, files, limit, {RUN_THOSE_OF: str(chosen)})
-        file.write_bytes(was)
+    trials = [trial_of(change, chosen_for(change, room, reach), folder, reach) for change in drawn]
+    for change, trial, ended in zip(drawn, trials, forked_endings(folder, trials), strict=True):
+        yield change, alone_ending(trial, folder) if ended is Ending.ALONE else ended
+
+
+def trial_of(change: Change, tests: list[str], folder: Path, reach: Reach) -> Trial:
+    """A change of the copy with its tests, and three times their time as the limit."""
+    made = change.made((folder / change.path).read_bytes()).decode()
+    limit = round(10 + 3 * sum(reach.seconds[test] for test in tests))
+    return Trial(change.path.as_posix(), made, tests, limit)
+
+
+def alone_ending(trial: Trial, folder: Path) -> Ending:
+    """How the tests of a trial end in an interpreter of their own."""
+    chosen, file = folder / "chosen", folder / trial.path
+    chosen.write_text(json.dumps(trial.tests), encoding="utf-8")
+    was = file.read_bytes()
+    file.write_text(trial.text, encoding="utf-8")
+    ended = ending(folder, dict.fromkeys(_files_of([trial])), trial.limit, {RUN_THOSE_OF: str(chosen)})
+    file.write_bytes(was)
+    return ended
 
 
 def scored(room: str, count: int, seed: int, folder: Path, reach: Reach | None) -> Score:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
 import re
 from pathlib import Path
 from typing import Any
 
 import pytest
+import yaml
 from click.testing import CliRunner
 
 from reviewer.cli import ask_command
@@ -79,6 +81,45 @@ def pasted(text: str, paste: Paste, value: str) -> str:
     raise AssertionError(f"no place: {paste.place}")
 
 
+def put_in(text: str, paste: Paste, value: str) -> str:
+    """A file with a text where an editor puts it: lines of their own, or in braces before what follows."""
+    assert paste.spot is not None
+    (row, column), lines, new = paste.spot, text.splitlines(), paste.written(value)
+    if column == 1:
+        return "\n".join([*lines[: row - 1], *new, *lines[row - 1 :]]) + "\n"
+    (line,) = new
+    after = ", " if line.startswith(", ") else ""
+    was = lines[row - 1]
+    lines[row - 1] = f"{was[: column - 1]}{line.removeprefix(', ')}{after}{was[column - 1 :]}"
+    return "\n".join(lines) + "\n"
+
+
+@pytest.mark.parametrize("shift", ["", "\n", "\n\n"])
+def test_an_editor_puts_a_key_into_the_braces_of_the_item_wherever_they_open(shift: str) -> None:
+    """Not into those of the part before it, nor of one inside it."""
+    indent = "      " if shift else ""
+    text = FLOW.replace("  battery: {kind", f"  battery:{shift or ' '}{indent}{{kind").replace(
+        "  display:", "  '12':\n    {kind: bus}\n  display:"
+    )
+    for item, key, value in (
+        ("parts/battery", "capacity", "17 Ah"),
+        ("parts/display", "label", "volts"),
+        ("parts/12", "label", "main"),
+    ):
+        (question,) = asked(text, (item, key))
+        (paste,) = question.pastes
+        assert paste.spot is not None
+        made = design_of_keys(put_in(text, paste, value))
+        assert key in made["parts"][item.partition("/")[2]]
+        assert [key in piece for piece in made["parts"].values()].count(True) == 1
+
+
+def design_of_keys(text: str) -> dict[str, Any]:
+    """The keys of a file as any YAML tool reads them."""
+    read: dict[str, Any] = yaml.safe_load(text)
+    return read
+
+
 @pytest.mark.parametrize(
     ("text", "item", "key", "value", "place"),
     [
@@ -105,11 +146,14 @@ def test_a_text_in_its_place_states_what_was_lacking(
     (question,) = asked(text, (item, key))
     (paste,) = question.pastes
     assert (question.key, paste.place) == (key, place)
-    made = pasted(text, paste, value)
-    if item == "operation":  # a section needs its states too
-        made = made.rstrip("\n") + "\n  states: {cruise: {}}\n"
-    read_text(made, "x")
-    assert asked(made, (item, key)) == ()
+    ways = [pasted(text, paste, value)]
+    if paste.spot:
+        ways.append(put_in(text, paste, value))
+    for made in ways:
+        if item == "operation":  # a section needs its states too
+            made = made.rstrip("\n") + "\n  states: {cruise: {}}\n"
+        read_text(made, "x")
+        assert asked(made, (item, key)) == ()
 
 
 def test_a_size_is_added_to_the_wire_of_a_path_without_its_key() -> None:
@@ -175,6 +219,8 @@ def test_a_file_in_json_gets_its_key_in_quotes() -> None:
     text += ' "parts": {"battery": {"kind": "battery"}, "lamp": {"kind": "load"}},\n "wires": {"W1": {"from": "battery.positive", "to": "lamp.supply"}}}\n'
     (question,) = asked(text, ("parts/battery", "capacity"))
     assert question.pastes[0].written('"17 Ah"') == (', "capacity": "17 Ah"',)
+    made = json.loads(put_in(text, question.pastes[0], '"17 Ah"'))
+    assert made["parts"] == {"battery": {"capacity": "17 Ah", "kind": "battery"}, "lamp": {"kind": "load"}}
 
 
 def test_every_question_about_the_sketches_is_answered_by_an_example_in_its_place() -> None:
@@ -235,4 +281,6 @@ def test_at_a_terminal_an_answer_gives_its_text_and_a_wrong_one_is_asked_again(
     answers = "next\n" * (number - 1) + "brass\ncopper\nstop\n"
     done = CliRunner().invoke(commands, ["ask", str(design)], input=answers, catch_exceptions=False)
     assert "it may be `copper`, `aluminium`" in done.stdout
+    put = re.findall(r"^(\d+) of \d+:", done.stdout, re.M)
+    assert put == [str(n) for n in range(1, number + 2)]  # what is answered leads to the next one
     assert "        , wire: {conductor: copper}\n" in done.stdout

@@ -10,6 +10,7 @@ from functools import cache
 from pathlib import Path
 from textwrap import dedent
 from types import SimpleNamespace
+from typing import Any
 
 import pytest
 import yaml
@@ -43,7 +44,7 @@ from reviewer.rulebook.trial_judging import judged
 from reviewer.rulebook.trial_ways import _repairs
 from reviewer.rulebook.trials import tried_repairs
 from reviewer.session import review_facts
-from tests.edits import Edits, edited
+from tests.edits import REMOVE, Edits, edited
 from tests.faults.planted import FAULTED, FAULTS, with_faults
 from tests.rule_cases import ROOT, RULES, assess, design, parsed, text
 from tests.test_six_aircraft import data_of, edits_of, with_fault
@@ -636,7 +637,7 @@ def test_a_rule_that_fails_in_a_trial_drops_the_trial_and_no_finding(raised: typ
     assert not tried.claimed
     (broken,) = tried.broken
     assert (broken.rule, broken.subject) == ("b", "wires/W2") and raised.__name__ in broken.error
-    assert "Move W2 from diode.anode to diode.cathode." in broken.trial
+    assert broken.trial == "Reverse diode: W3 on its anode, W2 on its cathode."
     (without,) = [tried_repairs(found, Facts(read_text(DESIGN, "x")), rules, UNLIMITED, {"b"})]
     assert set(without.claimed) == {found[1].identity} and not without.broken
 
@@ -939,3 +940,21 @@ def test_no_two_planted_faults_are_told_in_one_cause() -> None:
         names = [name for name, own in told.items() if own & set(_members(cause))]
         assert len(names) <= 1, names
     assert len(causes) <= 1.3 * len(FAULTS)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("reversed_one", [True, False], ids=["reversed", "in place, its wire away"])
+def test_a_diode_that_says_not_what_it_protects_is_turned_where_that_alone_is_wrong(
+    reversed_one: bool,
+) -> None:
+    """No rule judges how it stands: a trial shows that turning it puts right the backfeed and the battery that
+    is not charged. A charging wire that is away is no diode the wrong way round."""
+    drawn = parsed(OTHERS_FOLDER / "motor-glider-two-reserves.design.yaml")
+    turned_round = {"wires/C6/to": "charge-diode-2.cathode", "wires/C7/from": "charge-diode-2.anode"}
+    gone = ["parts/charge-diode-2/protects", *([] if reversed_one else ["wires/C6"])]
+    edits: dict[str, Any] = {REMOVE: gone, **(turned_round if reversed_one else {})}
+    facts = Facts(read_text(text(edited(drawn, edits)), "x"))
+    causes = review_facts(facts, Path("x"), list(RULES.values())).causes
+    turned = [c for c in causes if c.tried == "Reverse charge-diode-2: C6 on its anode, C7 on its cathode."]
+    assert len(turned) == reversed_one
+    assert all({f.rule for f in c.findings} >= {"batteries-are-charged-in-flight"} for c in turned)

@@ -13,13 +13,14 @@ from functools import cache
 from math import inf, isinf
 from pathlib import Path
 from types import SimpleNamespace
+from typing import Any, cast
 
 import jsonschema
 import pytest
 from click.testing import CliRunner
 
-from reviewer.analysis.conduction.failure_modes import OPEN, Failure
-from reviewer.analysis.crew.course_choice import ChosenStep
+from reviewer.analysis.conduction.failure_modes import FULL_ON, OPEN, Failure
+from reviewer.analysis.crew.course_choice import ChosenStep, made_moves, prohibitions
 from reviewer.analysis.crew.moves import moved
 from reviewer.analysis.endurance.shedding import LossNotice
 from reviewer.analysis.facts import Facts
@@ -29,9 +30,13 @@ from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import bare
 from reviewer.questions.checklist_cards import ChecklistCard, Checklists
+from reviewer.questions.checklist_groups import SameCards
 from reviewer.questions.checklist_minutes import CardMinutes
+from reviewer.questions.checklist_state import ChecklistState
 from reviewer.questions.checklists import checklists
 from reviewer.questions.diagnosis import TroubleShooting, lanes_by_pattern
+from reviewer.questions.state_signs import Look, Sign
+from reviewer.questions.symptoms import Reported
 from reviewer.reading import read_design, read_text
 from reviewer.reports.checklists.text import COLUMNS, LINES, placard
 from reviewer.reports.checklists.words import DEFERS, card_lines, indication_words, title
@@ -267,9 +272,7 @@ def test_load_is_not_shed_where_that_would_cost_the_radio_that_is_left() -> None
     assert not any("communication" in one.loses for one in alternator.prohibited)
 
 
-def test_a_lost_alternator_is_shed_for_and_shares_no_card_with_a_false_reading() -> None:
-    """Also where no function lasts longer for it: all are minor here, and go on with the battery."""
-    design = """
+ONE_BUS = """
 format: 1
 aircraft: {name: One bus, nominal: 14 V, airframe: composite, stage: concept}
 parts:
@@ -304,10 +307,61 @@ watch:
     bus-volts: {shows: voltage, senses: main-bus.volts, displayed-on: monitor, alarm-below: 13 V}
     amps: {shows: current, senses: shunt, indicates: alternator-output, displayed-on: monitor}
 """
-    answer = checklists(TroubleShooting(Facts(read_text(design, "x"))))
+
+
+def test_a_lost_alternator_is_shed_for_and_shares_no_card_with_a_false_reading() -> None:
+    """Also where no function lasts longer for it: all are minor here, and go on with the battery."""
+    answer = checklists(TroubleShooting(Facts(read_text(ONE_BUS, "x"))))
     lost, false = card_of(answer, "parts/alternator"), card_of(answer, "parts/volts-fuse")
     assert (lost.sign.name, false.sign.name) == ("bus-volts", "bus-volts") and lost is not false
     assert (lost.shed, false.shed) == (("shed",), ())
+
+
+def test_what_rests_on_batteries_after_a_failure_is_what_stops_where_they_are_lost_too() -> None:
+    """After every break, by the plain evaluator: with the alternator lost the strobes, the alternator alone feeds them else."""
+    facts = Facts(read_text(ONE_BUS, "x"))
+    answer = facts.states.answer("cruise")
+    circuit, state = circuit_of(facts.design), answer.state
+    opens = sorted(answer.failures, key=lambda f: f.element != "parts/alternator")
+    opens = [f for f in opens if f.mode is OPEN]
+    found = CardMinutes(facts, answer, [(f,) for f in opens])
+    battery = Fault("parts/battery", plain.OPEN)
+    healthy = solve(circuit, state)
+
+    def on(*faults: Fault) -> set[str]:
+        powered = solve(circuit, state, faults, healthy).powered
+        return {f for f, works in working(facts.design, powered).items() if works}
+
+    rests = []
+    for i, failure in enumerate(opens):
+        case = (fault_of(facts.network, failure), *(Fault(e, plain.OPEN) for e in sorted(failure.opened)))
+        rests.append(on(*case) - on(*case, battery))
+        assert set(found.at_first(i)) == rests[-1] & set(facts.endurance.watched_functions), failure
+    assert rests[0] == {"strobes"} and set() in rests
+
+
+@pytest.mark.parametrize(
+    ("first", "others", "apart"),
+    [
+        ((13.1, 13.2), [(12.0, 13.0), (11.0, 12.5)], True),
+        ((10.0, 10.9), [(12.0, 13.0), (11.0, 12.5)], True),
+        ((12.6, 12.9), [(12.95, 13.0), (11.0, 12.5)], False),  # between those of two others
+        ((13.0, 13.2), [(12.0, 13.0), (11.0, 12.5)], False),  # where ranges meet both may read the same
+        ((13.1, 13.2), [(12.0, 13.0), None], False),  # blank after one of them
+        (None, [(12.0, 13.0), (11.0, 12.5)], False),
+    ],
+)
+def test_a_reading_tells_a_case_from_others_only_outside_of_all_that_these_may_read(
+    first: Any, others: list[Any], apart: bool
+) -> None:
+    """What else a panel shows, as a light, is no reading and tells nothing here."""
+    seen = {
+        Sign(Look.MONITOR, "volts"): [*others, first],
+        Sign(Look.UNIT, "lamp"): [(0.0, 0.0)] * len(others) + [(1.0, 1.0)],
+    }
+    signs = SimpleNamespace(signs=tuple(seen), seen=seen.__getitem__)
+    cards = SameCards(cast("Any", SimpleNamespace(signs=signs)))
+    assert cards._reads_apart(len(others), range(len(others))) is apart
 
 
 MAGNETOS = ROOT / "tests" / "aircraft" / "magneto-metal.design.yaml"
@@ -335,9 +389,68 @@ def test_an_ammeter_with_the_battery_at_its_line_says_which_way_the_current_goes
     assert (tripped.sign.name, tripped.by) == ("high-voltage", 1) and tripped is not lost
 
 
+def test_a_motor_that_may_run_is_stopped_at_no_loss_and_one_that_may_not_at_some() -> None:
+    """The breaker of the pump out of reach, so that only the master stops it, or in reach."""
+    text, steps = MAGNETOS.read_text(encoding="utf-8"), {}
+    pump, reach = (
+        "boost-pump: {kind: load, type: motor,",
+        "label: FUEL PUMP CB, plugged-on: main-bus, zone: panel",
+    )
+    text = text.replace("label: FUEL PUMP CB, zone: panel, plugged-on: main-bus", reach)
+    assert pump in text and reach in text
+    for duty in ("continuous", "intermittent"):
+        for at in ("on-ground", "in-flight"):
+            own = text.replace(pump, f"{pump} duty: {duty},")
+            own = own.replace(f"{reach}, rating: 5 A, reset: trip-free, accessible: in-flight",
+                              f"{reach}, rating: 5 A, reset: trip-free, accessible: {at}")  # fmt: skip
+            answer = checklists(TroubleShooting(Facts(read_text(own, "x.yaml"))))
+            card = next(c for c in answer.cards if "parts/boost-pump" in c.unwanted)
+            steps[duty, at] = [step.moves[-1] for step in card.steps]
+    assert (
+        steps["continuous", "in-flight"] == steps["intermittent", "in-flight"] == [("pump-breaker", "pulled")]
+    )
+    assert steps["continuous", "on-ground"] == [] and steps["intermittent", "on-ground"] == [
+        ("master-battery", "off")
+    ]
+
+
 def card_of_words(answer: Checklists, name: str, words: str) -> ChecklistCard:
     said = [(c, place.words) for c in answer.cards for cause in c.causes for place in cause.places]
     return next(card for card, ((element, how), *_) in said if bare(element) == name and words in how)
+
+
+def test_an_alternator_that_nothing_regulates_is_an_emergency_and_one_that_its_trip_stops_is_lost() -> None:
+    """The regulator is inside, where it may feed the field whatever is turned off; or a part of its own."""
+    apart = ONE_BUS.replace("set-point: 14.2 V, regulator: internal", "regulator: external").replace(
+        "  shunt: {kind",
+        "  keeper: {kind: regulator, regulates: alternator, set-point: 14.2 V, senses: supply, "
+        "without-ground: no-output}\n  shunt: {kind",
+    )
+    apart = apart.replace("> alternator.field", "> keeper.supply\n  coil: keeper.field > alternator.field\n"
+                          "  keeper: keeper.ground > ground")  # fmt: skip
+    for text, name, sure in ((ONE_BUS, "alternator", False), (apart, "keeper", True)):
+        answer = checklists(TroubleShooting(Facts(read_text(text, "x"))))
+        card = card_of_words(answer, name, "failed full on")
+        assert card.by == 1 and card.emergency
+        assert card.overvoltage == card.unwanted == ("parts/alternator",)
+        (step,) = card.steps
+        assert ("field-switch", "down") in step.moves
+        assert (step.stops, step.may_stop) == (
+            (("parts/alternator",), ()) if sure else ((), ("parts/alternator",))
+        )
+        words = [line.text for line in card_lines(read_text(text, "x"), card)]
+        assert "alternator at full field: overvoltage" in words and "what was on may be damaged" in words[-1]
+        reads = TroubleShooting(Facts(read_text(text, "x"))).diagnosis(
+            Reported((("bus-volts", "17 V"),)), ahead=False
+        )
+        assert [c.cases[0][0].mode for c in reads.groups[0].causes] == [FULL_ON]
+        for trip, stops in (
+            ("overvoltage-trip: 16 V, trip-acts-on: output", True),
+            ("overvoltage-trip: none", False),
+        ):
+            own = text.replace("alternator: {kind: alternator,", f"alternator: {{kind: alternator, {trip},")
+            answer = checklists(TroubleShooting(Facts(read_text(own, "x"))))
+            assert any(card.overvoltage for card in answer.cards) is not stops
 
 
 def bench(edits: dict[str, object]) -> Checklists:
@@ -428,3 +541,16 @@ def test_load_is_shed_after_the_alternator_is_lost_and_not_where_a_step_lets_it_
     (by_master,) = [c for c in answer.cards if c.sign.name == "starter-engaged" and c.left]
     said = " ".join(line.text for line in card_lines(design, by_master))
     assert "in the order MASTER ALT OFF, MASTER BAT OFF" in said
+
+
+def test_what_moves_do_after_a_card_is_what_they_do_after_its_cases_by_themselves() -> None:
+    of = ChecklistState(TroubleShooting(Facts(read_design(TOURER))))
+    moves = [(move,) for move in of.hand.moves.values() if move[1] not in ("pulled", "in")]
+    together = list(made_moves(of.course_of_all, of.course_of_all.start(), moves))
+    found = 0
+    for lanes in list(of.patterns.values())[::9]:
+        course = of.course(lanes)
+        own = prohibitions(made_moves(course, course.start(), moves), course.every, {})
+        assert prohibitions(together, sum(1 << i for i in lanes), {}) == own
+        found += len(own)
+    assert found > 3

@@ -249,6 +249,21 @@ def test_the_help_states_the_exit_statuses_and_the_cautions(bench: Path) -> None
         assert word in text
 
 
+@pytest.mark.parametrize(
+    "options",
+    [
+        ("--satisfied", "--missing"),
+        ("--all", "--cause", "1"),
+        ("--satisfied", "--as", "json"),
+        ("--all", "--as", "lines"),
+    ],
+)
+def test_a_review_has_one_form_and_only_text_has_parts(options: tuple[str, ...]) -> None:
+    """It ends before the file is read, which is none."""
+    done = CliRunner().invoke(review, ["none.yaml", *options])
+    assert done.exit_code == 2 and "are forms of the text; name one of them" in done.stderr
+
+
 def test_the_help_names_each_command_once_under_its_purpose() -> None:
     from reviewer.cli.main import GROUPS, commands
 

@@ -9,8 +9,11 @@ from pathlib import Path
 import jsonschema
 import pytest
 
+from reviewer.analysis.facts import Facts
 from reviewer.model.review import Finding, HazardClass
 from reviewer.questions.compare import Comparison, _same, compare, matched
+from reviewer.questions.side_by_side import alternative
+from reviewer.reading import read_design
 from reviewer.reports.compare.table import comparison_json, comparison_sarif
 from reviewer.reports.compare.text import comparison_text
 from reviewer.session import facts_of, reviewed_file
@@ -238,3 +241,19 @@ def test_the_examples_compare_and_their_sarif_is_valid(order: int) -> None:
     ).validate(json.loads(comparison_json(c)))
     assert c.worse is (order == 1)
     assert all(len(line) <= 100 or " " not in line.strip() for line in comparison_text(c).splitlines())
+
+
+def test_a_cause_that_both_find_and_that_grows_is_said_and_one_that_stays_is_not(tmp_path: Path) -> None:
+    two = BASE.replace("label: RIGHT IGNITION FUSE", "label: LEFT IGNITION FUSE")
+    three = two.replace("label: RESERVE SENSE", "label: LEFT IGNITION FUSE")
+    grown = comparison_text(compared(two, three, tmp_path))
+    assert (
+        "Causes: 0 gone, 0 new, 1 with new findings.\nCause with new findings, minor: The label LEFT" in grown
+    )
+    assert "with new findings" not in comparison_text(compared(three, two, tmp_path))
+
+
+def test_readings_of_a_renamed_state_are_beside_each_other() -> None:
+    facts = Facts(read_design(ROOT / "tests" / "answers" / "bench.design.yaml"))
+    old, new = alternative(facts, {}, {"landing": "short-final"}), alternative(facts, {})
+    assert old.readings["short-final"] == new.readings["landing"] and "landing" not in old.readings

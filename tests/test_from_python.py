@@ -23,6 +23,7 @@ from reviewer import Design, ReviewedDesign, Unreadable, read_design, review
 from reviewer.model.review import Review
 from reviewer.reports.notebook import notebook_html
 from reviewer.reports.wording import CAUTIONS, UNASSESSED_CAUTION, shown
+from reviewer.rulebook.loader import load_rules
 from tests.test_questions import HOSTILE
 
 ROOT = Path(__file__).parent.parent
@@ -117,6 +118,27 @@ def test_each_value_that_no_file_holds_is_named_with_its_place_and_what_to_write
 def test_what_is_no_design_at_all_is_named_with_what_one_is(given: object) -> None:
     with pytest.raises(TypeError, match=f"path of a file, a mapping .* not an? {type(given).__name__}"):
         review(given)  # type: ignore[arg-type]
+
+
+def test_a_mistake_in_data_is_named_with_its_path() -> None:
+    data = yaml.safe_load(FIRST.read_text(encoding="utf-8"))
+    data["parts"]["fuse"]["rating"] = 5
+    del data["parts"]["battery"]["kind"]
+    with pytest.raises(Unreadable) as refused:
+        review(data)
+    first, second = sorted(str(refused.value).splitlines()[1:])
+    assert first.strip().startswith("At /parts/battery: ") and "`kind`" in first
+    assert second.strip().startswith("At /parts/fuse/rating: ") and "no unit" in second
+
+
+def test_the_text_of_a_design_and_a_folder_of_rules_are_named_with_what_to_give() -> None:
+    with pytest.raises(TypeError, match=r"yaml\.safe_load"):
+        review(FIRST.read_text(encoding="utf-8"))
+    for rules in ("house", [ROOT / "rules"]):
+        with pytest.raises(TypeError, match="load_rules"):
+            review(FIRST, rules)  # type: ignore[arg-type]
+    own = load_rules([ROOT / "rules" / "wiring"], installed=False)
+    assert {one.rule for one in review(FIRST, own).review.assessments} == {rule.name for rule in own}
 
 
 def test_mappings_and_sequences_of_any_class_are_data() -> None:

@@ -124,6 +124,24 @@ def test_the_numbers_of_all_files_agree(solved: SolvedDesign, files: dict[str, b
             assert next(r for r in states if r[0] == switch)[column] == position
 
 
+def test_each_sheet_of_the_workbook_is_printed_in_letters_that_can_be_read(files: dict[str, bytes]) -> None:
+    """A page of A4 in landscape takes 225 letters of 6.5 points; a wide sheet goes on several, its first columns on each."""
+    book = openpyxl.load_workbook(io.BytesIO(files["schedules.xlsx"]))
+    across = {}
+    for sheet in book:
+        widths = [int(d.width) for d in sheet.column_dimensions.values() for _ in range(d.min, d.max + 1)]
+        pages, (first, last) = (
+            int(sheet.page_setup.fitToWidth or 1),
+            sheet.print_title_cols.replace("$", "").split(":"),
+        )
+        again = ord(last) - ord(first) + 1
+        own = sum(widths[:again])
+        assert sheet.print_title_rows == "$1:$2" and own + (sum(widths) - own) / pages <= 225, sheet.title
+        assert pages == 1 or own + (sum(widths) - own) / (pages - 1) > 225, "no more pages than needed"
+        across[sheet.title] = pages, again
+    assert across["cover"] == (1, 1) and across["power-up-cards"][0] > 1 and across["power-up-cards"][1] == 3
+
+
 def test_the_workbook_says_what_the_tables_say(solved: SolvedDesign, files: dict[str, bytes]) -> None:
     book = openpyxl.load_workbook(io.BytesIO(files["schedules.xlsx"]))
     every = schedules(solved)

@@ -172,10 +172,10 @@ def test_a_key_that_no_design_can_have_is_a_mistake_of_the_schema(tmp_path: Path
         )
         return review_file(tmp_path / "x.design.yaml", rules).assessments[0]
 
-    breaker = judged(parts={"properties": {"radio-breaker": {"required": ["serial-number", "accessible"]}}})
+    breaker = judged(parts={"properties": {"radio-breaker": {"required": ["capacity", "accessible"]}}})
     (broken,) = breaker.breakdowns
     assert broken.error == (
-        "ValueError: a finding is about `serial-number`, a key that parts/radio-breaker cannot have"
+        "ValueError: a finding is about `capacity`, a key that parts/radio-breaker cannot have"
         " (labels_in_capitals.schema.json)"
     )
     sound = judged(
@@ -183,12 +183,60 @@ def test_a_key_that_no_design_can_have_is_a_mistake_of_the_schema(tmp_path: Path
         aircraft={"required": ["wire"], "properties": {"name": {"pattern": "^[A-Z]"}}},
     )
     assert not sound.breakdowns and len(sound.findings) == 4
-    top = SCHEMA | {"required": ["watch", "circuits"]}
+    top = SCHEMA | {"required": ["watch"]}
     (assessment,) = review_file(
         tmp_path / "x.design.yaml", load_rules([written(tmp_path / "rules", top)], installed=False)
     ).assessments
     assert [f.sentence for f in assessment.findings if "watch" in f.sentence] == [
         "The design has no `watch`."
     ]
-    (broken,) = assessment.breakdowns
-    assert "`circuits`, a key that aircraft cannot have" in broken.error
+
+
+def of_parts(**own: Any) -> Any:
+    return SCHEMA | {"properties": {"parts": {"additionalProperties": own}}}
+
+
+@pytest.mark.parametrize(
+    ("schema", "why"),
+    [
+        pytest.param(SCHEMA | {"required": ["watch", "circuits"]}, "`circuits` at required is no key there", id="circuits"),
+        pytest.param(of_parts(properties={"labl": {"pattern": "^A"}}), "`labl` at properties/parts/additionalProperties/properties is no key there (did you mean `label`?)", id="a key"),
+        pytest.param(of_parts(required=["labl"]), "required is no key there (did you mean `label`?)", id="a key that must be there"),
+        pytest.param(of_parts(**{"not": {"required": ["labl"]}}), "not/required is no key there", id="a key that must not"),
+        pytest.param(of_parts(**{"if": {"properties": {"kind": {"const": "braker"}}}}), "`braker` at properties/parts/additionalProperties/if/properties/kind is never there (did you mean `breaker`?)", id="a kind"),
+        pytest.param(of_parts(properties={"contacts": {"additionalProperties": {"properties": {"kind": {"enum": ["mke"]}}}}}), "`mke` at ", id="a word deeper"),
+        pytest.param(of_parts(properties={"rating": {"maximum": 5}}), "`maximum` at properties/parts/additionalProperties/properties/rating looks at numbers", id="a limit of a figure"),
+        pytest.param(SCHEMA | {"$ref": "#/$defs/none"}, "`$ref` at its top names #/$defs/none, which is not in the file", id="nowhere"),
+        pytest.param(SCHEMA | {"allOf": [{"$ref": "#/$defs/a"}], "$defs": {"a": {"$ref": "#/$defs/a"}}}, "`$ref` at allOf/0 leads to itself", id="a ring"),
+        pytest.param(of_parts(**{"$ref": "#/$defs/a"}) | {"$defs": {"a": {"properties": {"labl": {}}}}}, "`labl` at ", id="behind a reference"),
+    ],
+)  # fmt: skip
+def test_what_could_find_nothing_in_any_design_is_refused(tmp_path: Path, schema: Any, why: str) -> None:
+    with pytest.raises(RuleNotLoadable) as caught:
+        load_rules([written(tmp_path, schema)], installed=False)
+    assert why in str(caught.value)
+
+
+def test_what_can_apply_somewhere_is_taken(tmp_path: Path) -> None:
+    """The innocent twins: keys of other kinds, names of parts, states and pins, numbers and lists."""
+    of_part: dict[str, Any] = {
+        "rating": {"enum": ["5 A"]},
+        "trip-free": False,
+        "accessible": {"enum": ["in-flight", None]},
+        "current": {"type": ["string", "object"], "properties": {"cruise": {"pattern": "A$"}}},
+        "inputs": {"additionalProperties": {"properties": {"signal": {"pattern": "x"}}}},
+        "positions": {"properties": {"up": {"items": {"items": {"pattern": "x"}}}}},
+    }
+    switches = {"properties": {"master": {"const": "down"}}}
+    schema: dict[str, Any] = {
+        "parts": {
+            "additionalProperties": {"properties": of_part, "$ref": "#/$defs/labelled"},
+            "patternProperties": {"^radio": {"required": ["label"]}},
+        },
+        "wires": {"additionalProperties": {"properties": {"gauge": {"enum": ["20 AWG"]}, "length": {"pattern": "m$"}}}},
+        "functions": {"additionalProperties": {"properties": {"any": {"minimum": 1}, "of": {"items": {"pattern": "x"}}}}},
+        "operation": {"properties": {"states": {"properties": {"smoke": {"properties": {"switches": switches}}}}}},
+        "concessions": {"items": {"properties": {"by": {"pattern": "^[A-Z]"}}}},
+    }  # fmt: skip
+    labelled = {"labelled": {"patternProperties": {"^label$": {"maxLength": 12}}}}
+    load_rules([written(tmp_path, SCHEMA | {"properties": schema, "$defs": labelled})], installed=False)

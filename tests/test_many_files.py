@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import gzip
 import json
 import os
+import re
 import signal
 import subprocess
 import sys
 import textwrap
 import time
 from pathlib import Path
+from typing import Any
 
 import jsonschema
 import pytest
@@ -140,16 +143,18 @@ def test_rules_of_a_folder_are_judged_in_each_process(folder: Path) -> None:
 
 
 @pytest.mark.long
-def test_a_stop_ends_all_of_them() -> None:
+@pytest.mark.parametrize(("jobs", "begun"), [(2, 2), (6, 1), (6, 2), (6, 5)])
+def test_a_stop_ends_all_of_them(jobs: int, begun: int) -> None:
+    """Also one that comes while they are being begun."""
     code = "from reviewer.cli.main import main; main()"
-    command = [sys.executable, "-c", code, "review", "--jobs", "2", str(ROOT / "tests" / "aircraft")]
+    command = [sys.executable, "-c", code, "review", "--jobs", str(jobs), str(ROOT / "tests" / "aircraft")]
     running = subprocess.Popen(
         command, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.PIPE, start_new_session=True
     )
     deadline = time.monotonic() + 60
     children: list[str] = []
-    while len(children) < 2 and time.monotonic() < deadline:
-        time.sleep(0.2)
+    while len(children) < begun and time.monotonic() < deadline:
+        time.sleep(0.001)
         children = (
             Path(f"/proc/{running.pid}/task/{running.pid}/children").read_text(encoding="utf-8")
         ).split()
@@ -158,6 +163,29 @@ def test_a_stop_ends_all_of_them() -> None:
     assert (running.returncode, out, said) == (130, b"", b"")
     time.sleep(1)
     assert not any(Path(f"/proc/{child}").exists() for child in children)
+
+
+def _within_what_is_taken(log: Any, content: bytes) -> None:
+    """What the service that the last step sends to publishes of the files that it takes: their size, how many
+    results, rules and steps, and which properties they have (docs, "SARIF support for code scanning")."""
+    assert len(gzip.compress(content)) < 10_000_000 and len(log["runs"]) <= 20
+    (run,) = log["runs"]
+    rules = run["tool"]["driver"]["rules"]
+    assert len(run["results"]) <= 5_000 and len(rules) <= 25_000
+    for rule in rules:
+        texts = rule["shortDescription"]["text"], rule["fullDescription"]["text"]
+        assert all(0 < len(text) <= 1024 for text in texts), rule["id"]
+        assert rule["help"]["text"] and rule["defaultConfiguration"]["level"] in ("note", "warning", "error")
+    for result in run["results"]:
+        (location,) = result["locations"]
+        place = location["physicalLocation"]
+        assert place["region"]["startLine"] >= 1 and result["message"]["text"] and result["ruleId"]
+        assert not re.match("[a-z]+:|/", place["artifactLocation"]["uri"]) and result["partialFingerprints"]
+        assert all(
+            len(flow["locations"]) <= 1_000
+            for code in result.get("codeFlows", ())
+            for flow in code["threadFlows"]
+        )
 
 
 def test_the_pipeline_of_the_readme_writes_sarif_for_a_folder(
@@ -176,6 +204,7 @@ def test_the_pipeline_of_the_readme_writes_sarif_for_a_folder(
     assert CliRunner().invoke(commands, command.split()[1:]).exit_code == 1
     log = json.loads(Path(upload["with"]["sarif_file"]).read_text(encoding="utf-8"))
     jsonschema.validate(log, SARIF)
+    _within_what_is_taken(log, Path(upload["with"]["sarif_file"]).read_bytes())
     places = {
         r["locations"][0]["physicalLocation"]["artifactLocation"]["uri"] for r in log["runs"][0]["results"]
     }

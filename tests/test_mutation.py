@@ -10,7 +10,17 @@ import pytest
 
 from tests.code_changes import Change, changes
 from tests.equivalent_changes import key, listed
-from tests.mutation import ROOMS, Ending, chosen_for, ending, folder_of, own_tests, sample
+from tests.forked_changes import Ending, Trial
+from tests.mutation import (
+    ROOMS,
+    alone_ending,
+    chosen_for,
+    ending,
+    folder_of,
+    forked_endings,
+    own_tests,
+    sample,
+)
 from tests.reach import CASES, RECORD_TO, ROOT, RUN_THOSE_OF, Reach, first_line, read_reach
 from tests.rule_mutation import unnoticed
 
@@ -71,6 +81,75 @@ def test_a_run_of_tests_passes_or_is_stopped_at_its_processor_time(tmp_path: Pat
     assert ended == {"waits": Ending.PASSED, "endless": Ending.STOPPED}
 
 
+CODE = """\
+from functools import cache
+LIMIT = 3
+def loaded():
+    return 5
+KEPT = loaded()
+@cache
+def doubled(n):
+    return n * 2
+def counter():
+    def count(n):
+        return n + 1
+    return count
+COUNT = counter()
+def below(n):
+    return n < LIMIT
+if __name__ == "__main__":
+    print(doubled(4))
+"""
+TESTS = """\
+import subprocess, sys
+from reviewer import it
+def test_doubled():
+    assert it.doubled(2) == 4
+def test_count():
+    assert it.COUNT(1) == 2
+def test_kept():
+    assert it.KEPT == 5
+def test_below():
+    assert it.below(2)
+def test_command():
+    assert subprocess.run([sys.executable, "-m", "reviewer.it"], capture_output=True).stdout == b"8\\n"
+"""
+DOUBLED, COUNTED, KEPT_FIVE, BELOW, COMMAND = (
+    f"tests/test_it.py::test_{name}" for name in ("doubled", "count", "kept", "below", "command")
+)
+
+
+#: what stands in the code, what it becomes, the tests, how they end
+CHANGED = [
+    ("n * 2", "n * 3", [KEPT_FIVE, DOUBLED], Ending.FAILED),
+    ("n * 2", "n * 3", [KEPT_FIVE], Ending.PASSED),
+    ("n * 2", "n * 3", [COMMAND], Ending.FAILED),  # what a test starts runs the change too
+    ("n < LIMIT", "n <= LIMIT", [BELOW], Ending.PASSED),
+    ("return n < LIMIT", "\n    while True:\n        pass", [BELOW], Ending.STOPPED),
+    ("LIMIT = 3", "LIMIT = 4", [BELOW], Ending.ALONE),  # outside of every function
+    ("return 5", "return 6", [KEPT_FIVE], Ending.ALONE),  # what it returned is kept
+    ("n + 1", "n + 2", [COUNTED], Ending.FAILED),  # made by a function that ran: its own code is changed
+    ("(n):\n    return n * 2", "(n):\n    return (n * 2)", [DOUBLED, COMMAND], Ending.ALONE),  # no change
+]
+
+
+@pytest.mark.long
+def test_a_change_ends_in_a_forked_process_as_in_an_interpreter_of_its_own(tmp_path: Path) -> None:
+    """Or asks for one; and the file is as it was after it."""
+    for name, text in {
+        "reviewer/__init__.py": "", "reviewer/it.py": CODE, "tests/__init__.py": "", "tests/test_it.py": TESTS,
+        **{f"tests/{n}.py": (ROOT / "tests" / f"{n}.py").read_text() for n in ("forked_changes", "reach")},
+    }.items():  # fmt: skip
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        (tmp_path / name).write_text(text)
+    trials = [Trial("reviewer/it.py", CODE.replace(old, new), tests, 3) for old, new, tests, _ in CHANGED]
+    wanted = [ending for *_, ending in CHANGED]
+    assert forked_endings(tmp_path, trials) == wanted
+    assert (tmp_path / "reviewer" / "it.py").read_text() == CODE
+    for trial, end in list(zip(trials, wanted, strict=True))[:2]:
+        assert alone_ending(trial, tmp_path) is end
+
+
 def test_a_change_of_a_rule_is_noticed_by_its_case() -> None:
     """A rule that judges the other way round is; a letter more in a text that no case shows is not."""
     path = Path("rules/protection/spare_fuses_are_carried.py")
@@ -113,6 +192,10 @@ def test_the_tests_that_run_a_changed_function_and_those_alone_in_their_order(tm
         {PATH.as_posix(): {1: frozenset({"b", "a"})}}, {"a": 2.0, "b": 1.0, "tests/analysis/paths/c": 3.0}
     )
     assert chosen_for(change, "paths", some) == ["tests/analysis/paths/c"]  # nothing runs the function
+    head = first_line(ROOT / PATH, change.line)
+    ran = Reach({PATH.as_posix(): {head or 1: frozenset({"b"})}}, {"b": 1.0, "tests/editor/c": 0.5})
+    assert chosen_for(change, "paths", ran) == ["b"]
+    assert chosen_for(change, "editor", ran) == ["b", "tests/editor/c"]  # which may start the command
     chosen = tmp_path / "chosen"
     chosen.write_text(json.dumps([f"{CASES}::{unmet}[relays-settle-in-every-state]", test]))
     chosen_alone = {RECORD_TO: str(tmp_path / "again"), RUN_THOSE_OF: str(chosen)}

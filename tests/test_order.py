@@ -76,7 +76,7 @@ def test_a_shuffled_example_is_reviewed_alike(example: str) -> None:
 @pytest.mark.long
 @pytest.mark.parametrize("example", EXAMPLES)
 def test_many_shuffles_of_an_example_are_reviewed_alike(example: str) -> None:
-    for seed in range(3):
+    for seed in range(3 if example.endswith("tourer") else 30):
         same(said(shuffled(data_of(example), Random(seed))), said_of_example(example))
 
 
@@ -139,11 +139,11 @@ def test_the_seed_of_hashes_changes_nothing() -> None:
 
 
 def print_digest() -> None:
-    """A digest of what is said of an example with many findings, and of an aircraft of the generator."""
+    """A digest of what is said of every example, and of an aircraft of the generator."""
     data: dict[str, Any] = {}
     realistic(120, 3, data.update)
-    told = [said_of_example("faulted-tourer"), said(data)]
-    assert all(one.findings for one in told)
+    told = [*map(said_of_example, EXAMPLES), said(data)]
+    assert sum(bool(one.findings) for one in told) >= 3
     words = repr([list(part.items()) for one in told for part in one])
     print(hashlib.sha256(words.encode()).hexdigest())
 

@@ -441,6 +441,14 @@ def written_out(name: str) -> tuple[dict[str, Any], dict[str, Any], Design]:
     return wires, parts, read_design(folder / "trainer.design.yaml")
 
 
+def test_a_starter_has_studs_and_a_motor_what_its_maker_gives_it() -> None:
+    design = read_design(EXAMPLES.parent / "tests" / "aircraft" / "magneto-metal.design.yaml")
+    table = termination_tables.terminal_counts(design, terminations_of(design, 4))
+    rings = [row for row in table.rows if row[0] == "ring terminal"]
+    at = ", ".join(str(row[4]) for row in rings)
+    assert "starter.supply" in at and "boost-pump.supply" not in at
+
+
 def test_every_end_of_a_wire_is_counted_once(facts: Facts) -> None:
     design = facts.as_written
     ends = terminations_of(design, 4)

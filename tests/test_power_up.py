@@ -18,7 +18,7 @@ from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
 from reviewer.questions.power_up import power_up
 from reviewer.reading import read_design, read_text
 from reviewer.reports.handoff.schedules.power_up_table import COLUMNS, power_up_cards
-from reviewer.reports.handoff.schedules.safety_words import SAFETY
+from reviewer.reports.handoff.schedules.safety_words import SAFETY, safety_words
 from tests.oracle import plain
 from tests.oracle.circuit import circuit_of
 from tests.rule_cases import design as case
@@ -288,6 +288,30 @@ def test_with_everything_off_no_magneto_fires_and_its_lead_is_measured_both_ways
     assert {name for name, block in blocks.items() if "Hands off the propeller" in block} == hot
 
 
+def test_continuity_is_measured_from_the_protection_to_the_load_and_from_there_to_the_ground(
+    facts: Facts, cards: tuple[PowerCard, ...]
+) -> None:
+    """Between two terminals; the load of a step is the one of both of its measurements."""
+    users = {bare(user.element): user for user in facts.network.consumers}
+    seen = 0
+    for step in (step for card in cards for step in card.steps):
+        if step.act in (Act.SUPPLY_CONTINUITY, Act.RETURN_CONTINUITY):
+            supply = step.act is Act.SUPPLY_CONTINUITY
+            near, far = step.names if supply else step.names[::-1]
+            load = users[far.partition(".")[0]]
+            assert facts.network.index[far] in (load.plus if supply else load.minus)
+            assert near.endswith(".load") if supply else near.partition(".")[0] not in users
+            seen += 1
+    assert seen > 20
+
+
+def test_hands_stay_off_the_propeller_of_each_magneto_that_is_not_grounded(facts: Facts) -> None:
+    one, two = (safety_words(facts.design, Stage.COLD, hot=hot) for hot in (("left",), ("left", "right")))
+    assert "Hands off the propeller: left fires when it is turned." in one
+    assert "Hands off the propeller: left, right fire when it is turned." in two
+    assert "propeller: " not in safety_words(facts.design, Stage.ENGINE, hot=("left",))  # it runs
+
+
 @pytest.mark.parametrize(("said", "at"), [(", off: dim", "dim"), ("", "out")])
 def test_a_switch_is_off_where_its_file_says_so_and_else_where_it_joins_nothing(said: str, at: str) -> None:
     """DIM joins a bleed resistor, so that OUT joins fewer terminals; the file says which one is off."""
@@ -314,6 +338,34 @@ def test_what_an_ohmmeter_reads_beside_a_lead_is_named_and_what_lies_open_is_not
     assert beside["shunt-high-fuse.load"] == {"engine-monitor"}
     assert beside["converter-breaker.load"] == {"converter"}
     assert beside["main-bus"] == beside["charge-bus"] == beside["pump-fuse.load"] == set()
+
+
+DIODES = """
+format: 1
+aircraft: {name: Two diodes, nominal: 14 V, airframe: composite, stage: concept}
+parts:
+  battery: {kind: battery, chemistry: lead-acid, capacity: 18 Ah}
+  main-bus: {kind: bus}
+  second-bus: {kind: bus}
+  ground: {kind: ground-block}
+circuits:
+  feed: battery.positive > fuse 20 A FEED > main-bus
+  negative: battery.negative > ground
+  first: main-bus > diode FIRST > second-bus
+  second: main-bus > diode SECOND > second-bus
+  lamp: second-bus > fuse 2 A LAMP > lamp (1 A) > ground
+operation: {normal: cruise, states: {cruise: {engine: running}}}
+wires: {BYPASS: {from: main-bus.9, to: second-bus.9}}
+"""
+
+
+@pytest.mark.parametrize("bypass", [True, False])
+def test_a_wire_round_a_diode_is_named_where_the_diode_is_measured(bypass: bool) -> None:
+    """With it the meter reads 0 both ways, as across a shorted diode; another diode beside hides no open one."""
+    made = DIODES if bypass else DIODES.partition("wires:")[0]
+    steps = [s for card in power_up(Facts(read_text(made, "x"))) for s in card.steps if s.act is Act.DIODE]
+    assert len(steps) == 2
+    assert all(("BYPASS" in step.beside) is bypass for step in steps)
 
 
 def test_a_glider_has_no_engine_and_a_selector_without_off_is_set_on_each_card_that_needs_it() -> None:

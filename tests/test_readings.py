@@ -31,6 +31,7 @@ from reviewer.reports.csv import csv_of
 from reviewer.reports.handoff.filled_steps import measured_steps
 from reviewer.reports.handoff.schedules.cards import test_cards as schedule_of_cards
 from reviewer.reports.handoff.schedules.power_up_table import COLUMNS, power_up_cards
+from reviewer.reports.readings_text import readings_text
 from tests.test_power_up import applied, element, read
 
 ROOT = Path(__file__).parent.parent
@@ -73,8 +74,19 @@ def test_readings_as_expected_are_within_limits(facts: Facts, steps: tuple[Measu
         return "OL" if isolated else "ok"
 
     found = readings_of(facts, filled(steps, expected))
-    assert (found.out, found.unread, found.blank, found.explanations) == ((), (), 0, ())
-    assert readings_of(facts, steps).blank == len(steps)
+    assert (found.out, found.unread, found.blank, found.explanations) == ((), (), (), ())
+    assert len(readings_of(facts, steps).blank) == len(steps)
+
+
+def test_a_step_that_was_left_out_is_named_and_cards_that_nobody_filled_in_are_counted(
+    facts: Facts, steps: tuple[MeasuredStep, ...]
+) -> None:
+    some = [replace(step, text="ok") for step in steps if step.limits is None]
+    said = readings_text("x", "cards", readings_of(facts, (*some[:-1], replace(some[-1], text=" "))), ())
+    assert f"WITHOUT A READING\n  {some[-1].card}, step {some[-1].step} " in said
+    assert "1 step without a reading." in said
+    said = readings_text("x", "cards", readings_of(facts, steps), ())
+    assert f"{len(steps)} steps without a reading." in said and "WITHOUT" not in said
 
 
 def test_each_open_part_or_wire_of_a_circuit_is_among_the_first_that_explain_its_readings(

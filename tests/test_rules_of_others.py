@@ -141,6 +141,7 @@ def test_a_file_of_a_rule_that_raises_an_interrupt_of_its_own_is_refused(tmp_pat
         ('[""]', "the design has no ``"),
         ("facts.design.parts.values()", "not a pointer such as `parts/main-bus`"),
         ("[1]", "not a pointer"),
+        ('"parts/fuse"', "subjects() gives a text, `parts/fuse`, not a list of pointers"),
         ("None", "'NoneType' object is not iterable"),
         ("exit()", "SystemExit"),
     ],

@@ -6,6 +6,7 @@ import pytest
 
 from reviewer.rulebook.change_words import change_words
 from reviewer.rulebook.second_feeds import second_feeds
+from reviewer.rulebook.source_joints import kept_apart
 from tests.analysis.small_designs import SmallDesign
 
 
@@ -94,3 +95,24 @@ def test_a_bus_that_only_a_converter_feeds_is_no_second_feed_for_its_loads_have_
     facts = made.facts()
     assert facts.states.answer("cruise").healthy.live(facts.network.nodes_of["parts/low-bus"][0])
     assert not second_feeds(["left"], "cruise", facts)
+
+
+def test_a_wire_that_joins_two_sources_alone_has_no_joint_at_which_they_are_kept_apart() -> None:
+    """With a joint, as at a bus, they are: the one that feeds loads there keeps them."""
+    made = SmallDesign()
+    made.second_battery()
+    made.wire("battery.positive", "second.positive")
+    made.wire("bus", "second-bus")
+    made.load("left")
+    facts = made.facts()
+
+    def wire(one: str, other: str) -> str:
+        ends = {n: {w.from_.partition(".")[0], w.to.partition(".")[0]} for n, w in facts.design.wires.items()}
+        (found,) = (name for name, both in ends.items() if both == {one, other})
+        return f"wires/{found}"
+
+    direct, tie = wire("battery", "second"), wire("bus", "second-bus")
+    assert kept_apart(("parts/battery", direct, "parts/second"), {direct}, "cruise", facts) == ()
+    first, last = wire("battery", "bus"), wire("second", "second-bus")
+    through = (first, "parts/bus", tie, "parts/second-bus", last)
+    assert kept_apart(("parts/battery", *through, "parts/second"), {tie}, "cruise", facts)

@@ -17,4 +17,8 @@ class NotAssessable(Exception):
     def kept(self) -> NotAssessable:
         """The same without where it was raised, to be kept: an error that was raised holds all that
         the functions on its way held."""
-        return NotAssessable(self.needs, self.lacks)
+        return type(self)(self.needs, self.lacks)
+
+
+class NoOperatingPoint(NotAssessable):
+    """The file gives all figures, and no operating point was found with them: no logic stands in."""

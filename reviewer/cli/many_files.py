@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from reviewer.cli.output import BROKEN, fail, rules_of
 from reviewer.cli.stopping import STOPPED
+from reviewer.editor.forked_process import stops_wait
 
 if TYPE_CHECKING:
     from reviewer.cli.one_review import Reviewed
@@ -26,14 +27,14 @@ LEFT = 1_000_000
 
 
 def reviews_side_by_side(
-    files: Sequence[tuple[Path, str]],
+    files: Sequence[tuple[Path, Sequence[str]]],
     jobs: int,
     rules: Sequence[Rule],
     rules_from: Sequence[Path],
     trials: bool,
     form: str,
 ) -> Iterator[Reviewed]:
-    """The review of each file with its part of the report, or what is wrong with it, in their order.
+    """What :func:`reviewer.cli.one_review.reviewed` has of each file and its names, in their order.
 
     Each process reviews one file after the other. One that is ended from outside ends the command.
     """
@@ -57,8 +58,10 @@ def reviews_side_by_side(
             here, there = context.Pipe()
             inherited = (*at_work, here) if forks else ()
             asked = (there, inherited, rules if forks else None, tuple(rules_from), trials, form)
-            at_work[here] = context.Process(target=_review, args=asked, daemon=True)
-            at_work[here].start()
+            process = context.Process(target=_review, args=asked, daemon=True)
+            with stops_wait():
+                process.start()
+                at_work[here] = process
             there.close()
             give(here)
         for number in range(len(files)):
@@ -102,8 +105,8 @@ def _review(
     rules = rules or rules_of(rules_from)
     with contextlib.suppress(EOFError, OSError):
         while True:
-            path, name = connection.recv()
-            connection.send(reviewed(path, name, rules, trials, form))
+            path, names = connection.recv()
+            connection.send(reviewed(path, names, rules, trials, form))
             if gc.get_count()[0] > LEFT:
                 gc.collect()
 

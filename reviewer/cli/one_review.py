@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,15 +16,25 @@ if TYPE_CHECKING:
     from reviewer.reading import Unreadable
     from reviewer.rulebook.rule import Rule
 
-    #: a review with its part of the report, or what is wrong with the file
-    Reviewed: TypeAlias = tuple[Review | Unreadable, str]
+    #: what is wrong with a file; or by each of its names the review with its part of the report
+    Reviewed: TypeAlias = Unreadable | Mapping[str, tuple[Review, str]]
 
 
 def reviewed(
-    path: Path, name: str, rules: Sequence[Rule], trials: bool, form: str, progress: Progress | None = None
+    path: Path,
+    names: Sequence[str],
+    rules: Sequence[Rule],
+    trials: bool,
+    form: str,
+    progress: Progress | None = None,
 ) -> Reviewed:
-    """The review of a file, which reports call ``name``, with its part of a report; or what is wrong
-    with the file."""
+    """The review of a file, which reports call by each of ``names``, with its part of a report; or what
+    is wrong with the file.
+
+    ``form`` is that of the report. Where ``screen``, ``lines`` or ``json`` is asked for, the part is the
+    most of its work and all that the report says of the file: of the review only what exit status and
+    summary ask for stays, as it may go from one process to another.
+    """
     from reviewer.reading import Unreadable
     from reviewer.session import review_file
 
@@ -33,13 +43,20 @@ def reviewed(
         with rules_print_aside():
             review = review_file(path, rules, step, announce, trials)
     except Unreadable as error:
-        return error, ""
-    named = replace(review, file=name)
-    return named, part_of(form, named)
+        return error
+    named = [replace(review, file=name) for name in names]
+    return {own.file: (_still_asked(form, own), _part_of(form, own)) for own in named}
 
 
-def part_of(form: str, review: Review) -> str:
-    """What a report in JSON or SARIF says of one review: the most of its work."""
+def _part_of(form: str, review: Review) -> str:
+    if form == "screen":
+        from reviewer.reports.review.text import screen_of
+
+        return screen_of(review)
+    if form == "lines":
+        from reviewer.reports.review.problem_lines import as_lines
+
+        return as_lines([review])
     if form == "json":
         from reviewer.reports.review.json import json_lines
 
@@ -49,3 +66,10 @@ def part_of(form: str, review: Review) -> str:
 
         return sarif_lines(review)
     return ""
+
+
+def _still_asked(form: str, review: Review) -> Review:
+    if form not in ("screen", "lines", "json"):
+        return review
+    said = tuple(a for a in review.assessments if a.findings or a.gaps or a.breakdowns)
+    return replace(review, assessments=said, causes=(), questions=(), filled_in=())

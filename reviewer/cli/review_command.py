@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -108,7 +107,6 @@ def review(
     in it: files named `*.design` or `*.circuit` with `.yaml`, `.yml` or `.json`.
     """
     from reviewer.cli.changed_tables import designs_of
-    from reviewer.cli.one_review import part_of
     from reviewer.model.review import HazardClass
     from reviewer.reading import Unreadable, names_of
 
@@ -121,35 +119,33 @@ def review(
     unread: list[Unreadable] = []
     status = NOTHING
     places = [os.path.realpath(path) for path in files]
-    # a file that is named twice is read once, by the first of its names
     names = names_of(files)
-    different: dict[str, tuple[Path, str]] = {}
+    # a file that is named twice is read once, by the first of its paths
+    different: dict[str, tuple[Path, list[str]]] = {}
     for place, path, name in zip(places, files, names, strict=True):
-        different.setdefault(place, (path, name))
+        different.setdefault(place, (path, []))[1].append(name)
+    part = "screen" if form == "text" and not any(asked) else form
     side_by_side = _processes(jobs, len(different))
     if side_by_side > 1:
         from reviewer.cli.many_files import reviews_side_by_side
 
         found = reviews_side_by_side(
-            tuple(different.values()), side_by_side, rules, rules_from, not without_trials, form
+            tuple(different.values()), side_by_side, rules, rules_from, not without_trials, part
         )
         known = dict(zip(different, found, strict=True))
     else:
         known = {
-            place: _with_progress(*file, rules, not without_trials, form) for place, file in different.items()
+            place: _with_progress(*file, rules, not without_trials, part) for place, file in different.items()
         }
     for path, name, place in zip(files, names, places, strict=True):
-        own, part = known[place]
+        own = known[place]
         if isinstance(own, Unreadable):
             named = Unreadable(str(path), own.problems, own.lines)
             tell(_mistakes(named) if form == "lines" else problems_of(named))
             status = UNREADABLE
             unread.append(Unreadable(name, own.problems))
-        elif own.file == name:
-            reviews.append((own, part))
         else:
-            again = replace(own, file=name)
-            reviews.append((again, part_of(form, again)))
+            reviews.append(own[name])
     only = [one for one, _ in reviews]
     report = _asked_for(cause, missing, only) if cause or missing else ""
     report = report or _report("all" if everything or satisfied else form, reviews, satisfied, unread)
@@ -169,13 +165,15 @@ def _processes(jobs: int | None, files: int) -> int:
     return max(1, min(jobs or cores, files))
 
 
-def _with_progress(path: Path, name: str, rules: Sequence[Rule], trials: bool, form: str) -> Reviewed:
+def _with_progress(
+    path: Path, names: Sequence[str], rules: Sequence[Rule], trials: bool, form: str
+) -> Reviewed:
     """As :func:`reviewed`, reporting its progress."""
     from reviewer.cli.one_review import reviewed
 
     progress = Progress()
     try:
-        return reviewed(path, name, rules, trials, form, progress)
+        return reviewed(path, names, rules, trials, form, progress)
     finally:
         progress.end()
 
@@ -215,7 +213,8 @@ def _mistakes(error: Unreadable) -> str:
 def _report(
     form: str, reviews: Sequence[tuple[Review, str]], satisfied: bool, unread: Sequence[Unreadable]
 ) -> str:
-    """The report; for people nothing where no file could be read, as all has been said by then."""
+    """The report, of reviews with their parts of it; for people nothing where no file could be read, as
+    all has been said by then."""
     if form == "json":
         from reviewer.reports.review.json import json_of
 
@@ -226,14 +225,11 @@ def _report(
         return sarif_of(reviews, __version__, unread)
     if not reviews:
         return ""
-    only = [one for one, _ in reviews]
     if form == "lines":
-        from reviewer.reports.review.problem_lines import as_lines
-
-        return as_lines(only)
-    from reviewer.reports.review.text import as_screens, as_text
+        return "".join(lines for _, lines in reviews)
+    from reviewer.reports.review.text import as_text, screens_of
 
     names = [file.file for file in unread]
     if form == "all":
-        return as_text(only, satisfied=satisfied, unread=names)
-    return as_screens(only, unread=names)
+        return as_text([one for one, _ in reviews], satisfied=satisfied, unread=names)
+    return screens_of(reviews, unread=names)

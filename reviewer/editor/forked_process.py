@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import multiprocessing
-from collections.abc import Callable
+import signal
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
-from threading import Lock
+from threading import Lock, current_thread, main_thread
 from typing import Any
 
 #: where a system has no process to fork from, a new one
@@ -34,6 +36,27 @@ def begun(work: Callable[..., None], *arguments: Any) -> tuple[Connection, BaseP
         process.start()
     there.close()
     return here, process
+
+
+@contextmanager
+def stops_wait() -> Iterator[None]:
+    """A stop that comes meanwhile takes effect afterwards: a process that is being begun would go on
+    without anybody who knows of it."""
+    came: list[int] = []
+    before: dict[int, Any] = {}
+    if current_thread() is main_thread():  # a stop is raised in no other
+        known = (getattr(signal, name, None) for name in ("SIGINT", "SIGTERM", "SIGHUP"))
+        before = {number: signal.getsignal(number) for number in known if number is not None}
+    raised = {number: handler for number, handler in before.items() if callable(handler)}
+    for number in raised:
+        signal.signal(number, lambda number, frame: came.append(number))
+    try:
+        yield
+    finally:
+        for number, handler in raised.items():
+            signal.signal(number, handler)
+        for number in came[:1]:
+            signal.raise_signal(number)
 
 
 def end(process: BaseProcess) -> None:

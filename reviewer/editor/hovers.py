@@ -36,7 +36,9 @@ def hover_words(
         found += _name(named, live, design)
     else:
         found += _key(text, line, column, schema)
-    return "\n\n---\n\n".join(found)
+    reviewed = live or any(mark.weight != "mistake" for mark in marks)
+    caution = f"\n\n*{SHORT_CAUTION}*" if reviewed else ""
+    return "\n\n---\n\n".join(found) + caution
 
 
 def _findings(marks: Sequence[Mark], pages: Mapping[str, str]) -> Iterator[str]:
@@ -46,7 +48,7 @@ def _findings(marks: Sequence[Mark], pages: Mapping[str, str]) -> Iterator[str]:
             words += f"\n\n{mark.more}"
         if mark.rule in pages:
             words += f"\n\nRule `{mark.rule}`\n\n{pages[mark.rule]}"
-        yield words if mark.weight == "mistake" else f"{words}\n\n*{SHORT_CAUTION}*"
+        yield words
 
 
 def _name(named: WrittenName, live: str, design: Design | None) -> Iterator[str]:
@@ -59,7 +61,7 @@ def _name(named: WrittenName, live: str, design: Design | None) -> Iterator[str]
     words = f"**{named.name}**: {what}"
     if wire is not None:
         words = f"**{named.name}**: wire from {wire.from_} to {wire.to}"
-    yield f"{words}\n\n{live}\n\n*{SHORT_CAUTION}*" if live else words
+    yield f"{words}\n\n{live}" if live else words
 
 
 def _key(text: str, line: int, column: int, schema: Schema) -> Iterator[str]:

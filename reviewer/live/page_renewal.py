@@ -11,7 +11,7 @@ from queue import SimpleQueue
 from threading import Condition, Thread
 from typing import Any, NoReturn
 
-from reviewer.editor.forked_process import begun, end
+from reviewer.editor.forked_process import begun, end, stops_wait
 from reviewer.live.page_worker import Renewed, renew
 
 _LOST = "The review ended before it was done: its process was ended from outside, or memory ran out.\n"
@@ -94,7 +94,8 @@ class Renewal:
     def _begin(self) -> None:
         self.end()
         self._turn += 1
-        here, self._process = begun(renew, str(self.path), self._shown, self.rules_from, self.trials)
+        with stops_wait():
+            here, self._process = begun(renew, str(self.path), self._shown, self.rules_from, self.trials)
         self.live.say(busy=True)
         Thread(target=self._wait, args=(self._turn, here), daemon=True).start()
 

@@ -78,7 +78,7 @@ class Source:
 
     ``field`` is the node that must be fed for it to give current, or None; ``leads`` the leads of
     a regulator of its own without which it gives none either; where it is ``held``, its own output
-    must reach them, as a trip ends it otherwise. ``tripped`` is that regulator, an element, where a
+    must reach them, as a trip ends it otherwise. ``tripped`` is what regulates it, an element, where a
     trip stops the alternator when it fails full on; else "". ``supply`` is what must be powered by
     a source that does not live by this one: the input of a charger that a bus feeds; ``listed``
     where it lives only in the states that list it. The ``leads`` of an alternator of permanent

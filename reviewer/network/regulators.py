@@ -29,6 +29,18 @@ def has_control(design: Design, alternator: str) -> bool:
     return any(f"{alternator}.control" in (wire.from_, wire.to) for wire in design.wires.values())
 
 
+def regulating(design: Design) -> tuple[str, ...]:
+    """The parts that regulate an alternator, by name: regulators, and alternators that none regulates."""
+    alone = (n for n in design.of_kind(p.Alternator) if not regulator_of(design, n))
+    return (*design.of_kind(p.Regulator), *alone)
+
+
+def regulated_by(design: Design, name: str) -> str:
+    """The alternator, by name, that one of :func:`regulating` regulates."""
+    part = design.parts[name]
+    return part.regulates if isinstance(part, p.Regulator) else name
+
+
 @record
 class Regulation:
     """What holds the voltage of an ``alternator``: the part that has the key ``set-point`` is
@@ -75,6 +87,15 @@ def regulation(design: Design, alternator: str) -> Regulation:
     return Regulation(alternator, owner, part.set_point, plus, minus, part.senses, trip, built_in)
 
 
+def trip_stops(design: Design, alternator: str) -> bool:
+    """Whether the overvoltage trip of an alternator stops it. One that acts on the field does not stop
+    permanent magnets without a control, nor a regulator inside."""
+    machine = design.part(alternator, p.Alternator)
+    own_field = not has_control(design, alternator) if machine.magnets else machine.regulator == "internal"
+    idle = machine.trip_acts_on in ("field", "field-short") and own_field
+    return isinstance(regulation(design, alternator).trip, float) and not idle
+
+
 def with_leads(design: Design, node: NodeOf, source: Source) -> Source:
     """An alternator's source with the leads of its regulator without which it gives no current, and
     with the regulator that a trip ends.
@@ -91,10 +112,12 @@ def with_leads(design: Design, node: NodeOf, source: Source) -> Source:
         plus, minus = (node(f"{name}.{pole}") for pole in p.Capacitor.fixed)
         source = replace(source, smoothing=PoweredDevice(f"parts/{name}", (plus,), (minus,)))
     if has_control(design, alternator):
+        if not owner and trip_stops(design, alternator):
+            source = replace(source, tripped=source.element)
         control = node(f"{alternator}.control")
         return replace(source, leads=PoweredDevice(source.element, (control,), (source.negative,)))
     if not owner:
-        return source
+        return replace(source, tripped=source.element if trip_stops(design, alternator) else "")
     part = design.part(owner, p.Regulator)
     if isinstance(regulation(design, alternator).trip, float):
         source = replace(source, tripped=f"parts/{owner}")

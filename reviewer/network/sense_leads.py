@@ -172,6 +172,8 @@ def read_alike(
     to tell. Of several on one point the others say it themselves.
     """
     meter, found = meters[name], dict[str, tuple[int, tuple[str, ...]]]()
+    if not isinstance(design.parts.get(bare(meter.instrument)), p.Instrument):
+        return None
     for other, m in meters.items():
         if m.instrument == meter.instrument and m.drawn and not m.shunt and m.shows == "voltage":
             at = _point(design, network, m.ends[0])

@@ -78,13 +78,17 @@ class CardActions:
             if not self.of.facts.protection.can_be_reset(part):
                 continue
             retrips = bool(course.retripped(begin, name))
-            after = course.then(begin, f"{name} to in", volts=False)
-            harms = after is not None and bool(course.loses(begin, after, self.of.major))
             grave = self._restored_by(name, left)
             action = self._reset_by(name)
-            once = bool(grave or action) and not harms
+            once = bool(grave or action) and not self._harmful_reset(course, name)
             restores = grave or (self.of.facts.states.operation.actions[action].restores if action else ())
             yield BreakerReset(name, retrips, once, action, tuple(restores))
+
+    def _harmful_reset(self, course: Course, protector: str) -> bool:
+        """Whether a reset loses a function of class major or worse after any of the causes."""
+        begin = course.start()
+        after = course.then(begin, f"{protector} to in", volts=False)
+        return after is not None and bool(course.loses(begin, after, self.of.major))
 
     def _restored_by(self, protector: str, left: Sequence[str]) -> tuple[str, ...]:
         """The functions of class major or worse, of those left lost, that work once a protector which

@@ -51,7 +51,8 @@ class ChecklistCard:
     ``needs`` is the missing data of the minutes. ``overloaded`` where after every cause an alternator works
     and has more to feed than it can, so that batteries discharge beside it. ``unalarmed`` where
     no alarm surely shows it, so that the minutes with all that is done hold if it is seen at once.
-    ``resets`` are of circuit protection that may be open.
+    ``resets`` are of circuit protection that may be open. ``overvoltage`` are alternators (elements) that
+    nothing regulates after every cause; they are ``unwanted`` too.
     """
 
     sign: Sign
@@ -74,6 +75,7 @@ class ChecklistCard:
     needs: str = ""
     overloaded: bool = False
     unalarmed: bool = False
+    overvoltage: tuple[str, ...] = ()
 
     @property
     def emergency(self) -> bool:

@@ -13,6 +13,7 @@ from reviewer.analysis.crew.course_choice import ChosenStep, CourseChoice
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
+from reviewer.network.graph import bare
 from reviewer.questions.checklist_state import ChecklistState
 from reviewer.questions.state_signs import Look, Sign
 
@@ -20,12 +21,14 @@ from reviewer.questions.state_signs import Look, Sign
 @record
 class SameCard:
     """Failures with one pattern of signs, by their lanes: the first sign with how it moved, the
-    functions that any of them loses, the motors that run unwanted, the course."""
+    functions that any of them loses, what runs unwanted, of that the alternators that nothing regulates, the
+    course."""
 
     first: tuple[Sign, int]
     lanes: tuple[int, ...]
     lost: tuple[str, ...]
     unwanted: tuple[str, ...]
+    overvoltage: tuple[str, ...]
     steps: tuple[ChosenStep, ...]
     left: tuple[str, ...]
     rests_on: tuple[tuple[str, tuple[str, ...]], ...]
@@ -78,7 +81,8 @@ class SameCards:
         """The failures of a pattern, with what restores after them."""
         alive = [f for f in self.of.grave if self.of.state.alive[f]]
         lost = tuple(f for f in alive if any(not self.of.works[f] >> i & 1 for i in lanes))
-        unwanted = tuple(
+        free = self.of.unregulated(lanes)
+        unwanted = free + tuple(
             f"parts/{sign.name}"
             for sign, by in zip(self.of.signs.signs, shown, strict=True)
             if sign.look is Look.UNIT and by > 0 and self._motor(sign.name)
@@ -91,7 +95,10 @@ class SameCards:
                 every = self.of.ways[function]
                 ways = (way for i in lanes for way in every.get(failures_of(self.of.signs.cases[i])[0], ()))
                 choice.restore(function, list(ways))
-            choice.stop(partial(self.of.minutes.leaves_less, lanes))
+            harmless = not free and all(map(self._may_run, unwanted))
+            harmless = harmless and not any(map(self.of.minutes.overloaded, lanes))
+            leaves_less = partial(self.of.minutes.leaves_less, lanes)
+            choice.stop((lambda *_: False) if free else leaves_less, harmless)
             steps = tuple(choice.steps)
             left = tuple(f for f in alive if choice.now.works[f] != choice.course.every)
         on_batteries = {f for i in lanes for f in self.of.minutes.at_first(i)}
@@ -100,11 +107,16 @@ class SameCards:
             tuple(lanes),
             lost,
             unwanted,
+            free,
             steps,
             left,
             tuple(self._rests_on(lanes, left)),
             tuple(f for f in self.of.grave if f in on_batteries),
         )
+
+    def _may_run(self, element: str) -> bool:
+        """Whether a motor may run for as long as it does, by the file."""
+        return bool(self.of.design.parts[bare(element)].duty == "continuous")
 
     def _motor(self, name: str) -> bool:
         part = self.of.design.parts[name]

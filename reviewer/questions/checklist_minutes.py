@@ -13,7 +13,7 @@ from reviewer.analysis.conduction.masks import bits, serves
 from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.conduction.states import StateAnswer, function_masks
 from reviewer.analysis.crew.course_choice import ChosenStep
-from reviewer.analysis.crew.moves import after_failures
+from reviewer.analysis.crew.moves import Aftermath, after_failures
 from reviewer.analysis.endurance.failure_endurance import LimitedFunction
 from reviewer.analysis.endurance.shedding import LossNotice
 from reviewer.analysis.facts import Facts
@@ -33,9 +33,15 @@ class CardMinutes:
     """The minutes after ``cases``, by their numbers. Those of the normal state are computed: of another one
     nothing says how full the batteries are."""
 
-    def __init__(self, facts: Facts, answer: StateAnswer, cases: Sequence[Case]):
+    def __init__(
+        self, facts: Facts, answer: StateAnswer, cases: Sequence[Case], failed: Aftermath | None = None
+    ):
+        """``failed`` has a lane for each case, and one with nothing failed, if they were solved before."""
         self.facts, self.answer, self.cases = facts, answer, tuple(cases)
         self.design, self.network = facts.design, facts.network
+        if failed is None:
+            failed = after_failures(self.network, answer.state, (*cases, ()), answer.healthy)
+        self._failed, self._solved = failed, failed.solved
         self.batteries = [s.element for s in self.network.sources if s.kind == "battery"]
         self.normal = answer.state.name == facts.states.operation.normal
         self._known: dict[tuple[object, ...], Mapping[str, LimitedFunction]] = {}
@@ -149,11 +155,6 @@ class CardMinutes:
             return False
 
     @cached_property
-    def _solved(self) -> Conduction:
-        """All cases in the state itself, with the sound system last."""
-        return conduct(self.network, self.answer.state, (*self.cases, ()), self.answer.healthy)
-
-    @cached_property
     def _at_once(self) -> Sequence[tuple[str, ...]]:
         """The same in the state itself, whose points the monitors were read at."""
         readings, name = self.facts.points.under_failures, self.answer.state.name
@@ -182,11 +183,11 @@ class CardMinutes:
     @cached_property
     def _lasting(self) -> Sequence[tuple[Failure, ...]]:
         """The cases with the protection that each opens and the sources that it shorts out for good."""
-        now = after_failures(self.network, self.answer.state, self.cases, self.answer.healthy)
+        now, every = self._failed, (1 << len(self.cases)) - 1
         more: list[dict[str, None]] = [{} for _ in self.cases]
         opened = ((self.network.links[i].element, mask) for i, mask in now.tripped.items())
         for element, mask in (*opened, *now.lost.items()):
-            for i in bits(mask):
+            for i in bits(mask & every):
                 more[i][element] = None
         found = []
         for case, elements in zip(self.cases, more, strict=True):

@@ -6,15 +6,18 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
 
-from reviewer.analysis.conduction.failure_modes import Failure
-from reviewer.analysis.conduction.masks import join, pick
+from reviewer.analysis.conduction.failure_modes import FULL_ON, Failure
+from reviewer.analysis.conduction.masks import join, pick_each
 from reviewer.analysis.conduction.scenarios import failures_of
-from reviewer.analysis.conduction.states import function_masks
+from reviewer.analysis.conduction.states import function_masks, powers
 from reviewer.analysis.conduction.too_low import less
 from reviewer.analysis.crew.by_hand import hand_moves
 from reviewer.analysis.crew.course import Course
+from reviewer.analysis.crew.moves import Aftermath, Begun, after_failures, some
 from reviewer.analysis.sources.alternators import no_longer_charged
 from reviewer.model.review import HazardClass
+from reviewer.network.graph import bare
+from reviewer.network.regulators import regulation
 from reviewer.questions.checklist_minutes import CardMinutes
 from reviewer.questions.diagnosis import TroubleShooting
 from reviewer.questions.first_signs import FirstSigns
@@ -34,7 +37,7 @@ class ChecklistState:
         self.hand = hand_moves(self.design, self.state.state, pulled=True)
         functions = self.design.functions
         self.grave = sorted(functions, key=lambda f: -HazardClass.of(functions[f].loss))
-        self.minutes = CardMinutes(facts, self.state, self.signs.cases[:-1])
+        self.minutes = CardMinutes(facts, self.state, self.signs.cases[:-1], self._failed)
 
     def _visible(self, patterns: Mapping[tuple[int, ...], Sequence[int]]) -> dict[tuple[int, ...], list[int]]:
         """The patterns without open protection, which may be out of sight; where nothing else shows,
@@ -67,6 +70,18 @@ class ChecklistState:
         functions = self.design.functions
         return [f for f in self.grave if HazardClass.of(functions[f].loss) >= HazardClass.MAJOR]
 
+    def unregulated(self, lanes: Sequence[int]) -> tuple[str, ...]:
+        """The alternators (elements) that are driven to full field after all of some cases and not stopped
+        by a trip: those whose regulator has failed full on."""
+        found = []
+        for source in self.network.sources:
+            if source.kind == "alternator":
+                own = Failure(f"parts/{regulation(self.design, bare(source.element)).owner}", FULL_ON)
+                on = powers(self.design, self.network, self.signs.solved, source.element)
+                if all(own in failures_of(self.signs.cases[i]) and on >> i & 1 for i in lanes):
+                    found.append(source.element)
+        return tuple(found)
+
     @cached_property
     def uncharged(self) -> int:
         """The cases after which nothing charges a battery that works, of those charged in a sound system."""
@@ -80,10 +95,21 @@ class ChecklistState:
     def ways(self) -> Mapping[str, Mapping[Failure, tuple[tuple[str, ...], ...]]]:
         """By function and failure the sequences of actions that restore it, else the single moves."""
         return {
-            function: self.facts.crew.ways_back(function, self.state.state.name, failures)
+            function: self.facts.crew.ways_back(function, self.state.state.name, failures, self._begun)
             for function in self.grave
             if (failures := tuple(dict.fromkeys(self._losing(function))))
         }
+
+    @cached_property
+    def _failed(self) -> Aftermath:
+        """What is after each case, before any move."""
+        solved = self.signs.solved
+        return after_failures(self.network, self.state.state, self.signs.cases, self.state.healthy, solved)
+
+    @cached_property
+    def _begun(self) -> Begun:
+        lane_of = {failures_of(case)[0]: i for i, case in enumerate(self.signs.cases) if case}
+        return Begun(lane_of, self._failed, self.powered)
 
     def _losing(self, function: str) -> Iterator[Failure]:
         if self.state.alive[function]:
@@ -91,8 +117,14 @@ class ChecklistState:
                 if not self.works[function] >> i & 1:
                     yield failures_of(case)[0]
 
+    @cached_property
+    def course_of_all(self) -> Course:
+        """What the crew can do after each of all cases."""
+        cases = self.signs.cases
+        return Course(self.hand.design, self.network, self.state, cases, self.low, self._failed)
+
     def course(self, lanes: Sequence[int]) -> Course:
         """What the crew can do after all of some failures, a lane each."""
         cases = [self.signs.cases[i] for i in lanes]
-        low = {element: pick(mask, lanes) for element, mask in self.low.items()}
-        return Course(self.hand.design, self.network, self.state, cases, low)
+        low = pick_each(self.low, lanes)
+        return Course(self.hand.design, self.network, self.state, cases, low, some(self._failed, lanes))

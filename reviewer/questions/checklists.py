@@ -11,9 +11,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from functools import cached_property
 
-from reviewer.analysis.conduction.scenarios import failures_of
+from reviewer.analysis.conduction.scenarios import failures_of, mask_of
 from reviewer.analysis.crew.course import Course, CourseStep, Moves
-from reviewer.analysis.crew.course_choice import LostByMoves, Prohibition, prohibitions, usually_lost
+from reviewer.analysis.crew.course_choice import (
+    LostByMoves,
+    MadeMoves,
+    Prohibition,
+    made_moves,
+    prohibitions,
+    usually_lost,
+)
 from reviewer.analysis.endurance.failure_endurance import LimitedFunction
 from reviewer.analysis.endurance.shedding import LossNotice
 from reviewer.analysis.facts import Facts
@@ -45,7 +52,6 @@ def checklists(shooting: TroubleShooting) -> Checklists:
 class _Checklists:
     def __init__(self, of: ChecklistState):
         self.of, self.groups, self.actions = of, SameCards(of), CardActions(of)
-        self._usual: LostByMoves | None = None
 
     def answer(self) -> Checklists:
         """All cards and indications."""
@@ -102,12 +108,15 @@ class _Checklists:
             limited, needs = self.of.minutes.limited(lanes, one.steps, (), (now.state,), notice, runs)
         functions = {f: HazardClass.of(self.of.design.functions[f].loss) for f in self.of.grave}
         worst = max([functions[f] for f in (*one.lost, *(c.function for c in limited))], default=_NONE)
+        if one.overvoltage:
+            worst = max(worst, HazardClass.HAZARDOUS)
         going = [f for f in self.of.facts.endurance.watched_functions if self.of.state.alive[f]]
         bounded = {c.function for c in limited}
         if needs:
             waiting = [f for f in one.on_batteries or going if f not in bounded]
             needs = f"{', '.join(waiting)}: {needs}" if waiting else needs
             bounded |= set(waiting)
+        prohibited = self._prohibited(course, now, lanes)
         return ChecklistCard(
             sign=sign,
             by=by,
@@ -117,6 +126,7 @@ class _Checklists:
             outcomes=tuple(failures_of(self.of.signs.cases[i])[0] for i in lanes),
             lost=tuple((f, functions[f]) for f in one.lost),
             unwanted=one.unwanted,
+            overvoltage=one.overvoltage,
             steps=one.steps,
             shed=shed if gains or (flat and harmless and not relieved) else (),
             left=one.left,
@@ -124,9 +134,7 @@ class _Checklists:
             unlimited=tuple(f for f in going if f not in one.left and f not in bounded),
             rests_on=one.rests_on,
             resets=tuple(self.actions.resets(course, lanes, one.left)),
-            prohibited=tuple(dict.fromkeys((*(harmful if limited else ()), *self._prohibited(course, now))))[
-                :MOST_PROHIBITED
-            ],
+            prohibited=tuple(dict.fromkeys((*(harmful if limited else ()), *prohibited)))[:MOST_PROHIBITED],
             hazard=worst,
             needs=needs,
             overloaded=len(overloaded) == len(lanes),
@@ -149,11 +157,21 @@ class _Checklists:
         single = [(move,) for move in self.of.hand.moves.values() if move[1] not in ("pulled", "in")]
         return list(dict.fromkeys((*single, *actions)))
 
-    def _prohibited(self, course: Course, now: CourseStep) -> tuple[Prohibition, ...]:
+    @cached_property
+    def _usual(self) -> LostByMoves:
+        return usually_lost(self.of.course((0,)), self._moves)
+
+    @cached_property
+    def _at_first(self) -> Sequence[MadeMoves]:
+        """What the moves do after each case, before any other."""
+        every = self.of.course_of_all
+        return list(made_moves(every, every.start(), self._moves))
+
+    def _prohibited(self, course: Course, now: CourseStep, lanes: Sequence[int]) -> tuple[Prohibition, ...]:
         """The moves that are not to be made after a course."""
-        if self._usual is None:
-            self._usual = usually_lost(course, self._moves)
-        return prohibitions(course, now, self._moves, self._usual)
+        if now is course.start():
+            return prohibitions(self._at_first, mask_of(lanes, max(lanes) + 1), self._usual)
+        return prohibitions(made_moves(course, now, self._moves), course.every, self._usual)
 
     def _also(self, first: Sign, lanes: Sequence[int]) -> tuple[tuple[Sign, Seen], ...]:
         """The other signs that all causes give, but open protection."""

@@ -259,9 +259,8 @@ class _Cold:
         for name in self.design.of_kind(p.Diode):
             anode, cathode = self.network.node(f"{name}.anode"), self.network.node(f"{name}.cathode")
             (begin, _), (end, wire) = self._far_end(f"{name}.anode"), self._far_end(f"{name}.cathode")
-            beside = self.out.across(anode, cathode)
-            if cathode in self.out.piece(anode):
-                beside = (*beside, *self._beside(f"parts/{name}", anode, cathode))
+            across = self.out.across(anode, cathode)
+            beside = (*across, *self._beside(f"parts/{name}", anode, cathode))
             yield PowerStep(Act.DIODE, (name, begin, end, wire), beside=beside)
 
     def _far_end(self, post: str) -> tuple[str, str]:
@@ -287,7 +286,9 @@ class _Cold:
             if steps in measured:
                 continue
             measured.add(steps)
-            yield PowerCard(Stage.COLD, f"continuity of {circuit.name}", steps, (), moved, (), hot)
+            # a switch that only moves a relay parts nothing that is measured here
+            name = circuit.name if circuit.moved.partition(" ")[0] in dict(moved) else circuit.protection
+            yield PowerCard(Stage.COLD, f"continuity of {name}", steps, (), moved, (), hot)
 
     def _of_load(self, metal: Metal, circuit: SuppliedCircuit, load: str) -> Iterator[PowerStep]:
         user = self.network.users[load]

@@ -68,6 +68,8 @@ class Comparison:
     #: the headlines of causes of the one review that the other does not find at all
     causes_gone: tuple[Finding, ...] = ()
     causes_new: tuple[Finding, ...] = ()
+    #: the headlines of causes that both find, of which the new one has findings that the old one has not
+    causes_grown: tuple[Finding, ...] = ()
 
     @property
     def worse(self) -> bool:
@@ -90,6 +92,8 @@ def compare(old: Review, old_facts: Facts, new: Review, new_facts: Facts) -> Com
     before = [_in_state(f, renamed) for f in old.findings]
     findings = matched(before, new.findings, lambda f: f.identity, _same)
     headlines = [_in_state(cause.headline, renamed) for cause in old.causes if cause.standing]
+    causes_new = _among([cause.headline for cause in new.causes if cause.standing], findings.new)
+    grown = [c.headline for c in new.causes if _among(c.standing, findings.new)]
     return Comparison(
         old,
         new,
@@ -97,9 +101,10 @@ def compare(old: Review, old_facts: Facts, new: Review, new_facts: Facts) -> Com
         matched(old.gaps, new.gaps, lambda g: (g.rule, g.subject), lambda g, h: g.needs == h.needs),
         tuple(_parts_and_wires(old_facts, new_facts)),
         behaviour(old_facts, new_facts),
-        (alternative(old_facts, _by_class(old)), alternative(new_facts, _by_class(new))),
+        (alternative(old_facts, _by_class(old), renamed), alternative(new_facts, _by_class(new))),
         _among(headlines, findings.gone),
-        _among([cause.headline for cause in new.causes if cause.standing], findings.new),
+        causes_new,
+        tuple(headline for headline in grown if headline not in causes_new),
     )
 
 

@@ -11,15 +11,15 @@ from functools import cached_property
 from itertools import groupby, islice, product
 from typing import Any, TypeVar
 
+from reviewer.analysis.conduction.failure_modes import FULL_ON, SHORT, Failure, mode_key, mode_words
 from reviewer.analysis.conduction.failure_modes import MODE_KEYS as MODE_KEYS
-from reviewer.analysis.conduction.failure_modes import SHORT, Failure, mode_key, mode_words
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct
 from reviewer.analysis.conduction.masks import bits, serves
 from reviewer.analysis.conduction.scenarios import mask_of
 from reviewer.analysis.conduction.states import StateAnswer, channel_mask, conducts, function_masks
 from reviewer.analysis.conduction.too_low import less
 from reviewer.analysis.cut_sets.late_pairs import late_pairs
-from reviewer.analysis.cut_sets.minimal_cut_sets import PairLosses
+from reviewer.analysis.cut_sets.minimal_cut_sets import PairLosses, pair_losses
 from reviewer.analysis.cut_sets.pair_works import pair_works
 from reviewer.analysis.detection.indications import Indications
 from reviewer.analysis.facts import Facts
@@ -157,7 +157,8 @@ def effects_of(facts: Facts, state: str | None = None) -> EffectsTable:
     """What every single failure does in a state, stuck contacts included. Raises NoAnswer."""
     answer = state_named(facts, state)
     name, stuck = answer.state.name, answer.stuck_contacts
-    pairs = next_failures_after(facts, answer, answer.failures, facts.failures.pair_losses(name))
+    # solved here and not kept: they are as large as all else that the effects rest on
+    pairs = next_failures_after(facts, answer, answer.failures, pair_losses(answer))
     late = worse_outcomes(facts, answer, answer.failures)
     # what shows them is solved for all at once
     signs = iter(facts.detection.indications_of(name, (*answer.failures, *late, *stuck)))
@@ -301,6 +302,7 @@ class _Table:
             if failures is answer.failures
             else conduct(answer.network, answer.state, failures, answer.healthy)
         )
+        self._left: dict[tuple[str, tuple[str, ...], int], RemainingRedundancy] = {}
         self.every = (1 << len(failures)) - 1
         self.low = answer.low(failures, self.solved, each=True)
         self.working = less(self.solved.powered, self.low)
@@ -419,6 +421,8 @@ class _Table:
         own = failed_full_on(design, self.answer.network, self.answer.healthy, failure)
         if own is not None and self.answer.healthy.alive[f"parts/{own.alternator}"]:
             found = (*(one for one in found if one.alternator != own.alternator), own)
+        if failure.mode == FULL_ON:
+            return found
         return tuple(one for one in found if failure.element != f"parts/{one.alternator}")
 
     def _at(self, failure: Failure) -> str:
@@ -435,10 +439,13 @@ class _Table:
                 channels, before = self._channels[name]
                 working = tuple(c for c, mask in channels if mask >> i & 1)
                 mask = self.next_failures[name][i] if name in self.next_failures else 0
-                next_failures = tuple(self.answer.failures[j] for j in bits(mask)) if mask else ()
-                found.append(
-                    RemainingRedundancy(name, working, function.of, function.any, before, next_failures)
-                )
+                key = name, working, mask
+                if key not in self._left:  # one object for all failures that leave the same
+                    next_failures = tuple(self.answer.failures[j] for j in bits(mask)) if mask else ()
+                    self._left[key] = RemainingRedundancy(
+                        name, working, function.of, function.any, before, next_failures
+                    )
+                found.append(self._left[key])
         return tuple(found)
 
     @cached_property

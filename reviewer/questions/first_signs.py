@@ -72,16 +72,23 @@ class FirstSigns:
         turned = self.facts.points.alarm_sign(sign.name) < 0
         falls = (by < 0) != turned
 
-        def rings(seen: Seen) -> bool:
+        def rings(seen: Seen, surely: bool = True) -> bool:
             if seen is None:
                 return False
             least, most = (-seen[1], -seen[0]) if turned else seen
+            if not surely:
+                least, most = most, least
             return (low is not None and most < low) if falls else (high is not None and least > high)
 
         every = self.signs.seen(sign)
         if rings(every[-1]):
             return False
-        return all(rings(every[i]) or rings(self._after(sign.name, every[i], i)) for i in lanes)
+        # the limits of a case have its reading within them, as what is seen has: without any of that on the
+        # far side they are not worth solving
+        return all(
+            rings(every[i]) or (rings(every[i], surely=False) and rings(self._after(sign.name, every[i], i)))
+            for i in lanes
+        )
 
     def _after(self, monitor: str, seen: Seen, lane: int) -> Seen:
         """What a monitor may read after a case by the limits of that case itself, narrower than those of

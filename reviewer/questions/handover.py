@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -27,6 +28,7 @@ from reviewer.questions.overvoltage_exposure import OvervoltageExposure, overvol
 from reviewer.questions.power_steps import PowerCard
 from reviewer.questions.power_up import power_up
 from reviewer.questions.powered_equipment import PoweredState, powered_states
+from reviewer.questions.scenes import Items, StateView, state_views
 from reviewer.questions.source_briefs import DesignBrief, design_brief
 from reviewer.questions.state_points import StatePoints, state_points
 from reviewer.questions.terminations import Terminations, terminations_of
@@ -57,6 +59,10 @@ class HandoverAnswers:
         if not self._declared:
             return ()
         return tuple(replace(a.state, switches=a.positions) for a in shown_answers(self._facts))
+
+    def views(self, items: Items) -> Iterator[StateView]:
+        """What the schematic shows of each of these states, as rows of ``items``."""
+        return state_views(self._facts, items)
 
     @cached_property
     def effects(self) -> EffectsTable | None:

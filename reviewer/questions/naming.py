@@ -27,6 +27,7 @@ from reviewer.model import parts as p
 from reviewer.model.article import with_article
 from reviewer.model.quantities import QuantityError, read_quantity
 from reviewer.network.graph import Gate, bare
+from reviewer.network.regulators import regulating
 
 if TYPE_CHECKING:
     from reviewer.analysis.conduction.states import StateAnswer
@@ -104,7 +105,7 @@ def modes_of(design: Design, element: str) -> tuple[Mode, ...]:
         modes.append(DEGRADED)
     if isinstance(part, (p.Diode, p.Alternator)):
         modes.append(LEAKING)
-    if isinstance(part, p.Regulator):
+    if bare(element) in regulating(design):
         modes.append(FULL_ON)
     if isinstance(part, p.Consumer) and part.outputs:
         modes.append(STUCK_ON)
@@ -263,7 +264,7 @@ def unknown(kind: str, name: str, known: Iterable[str]) -> str:
     from difflib import get_close_matches
 
     names = list(dict.fromkeys(known))
-    near = get_close_matches(name[:100], names, 3, 0.5)
+    near = get_close_matches(name, names, 3, 0.5)
     hint = ""
     if near:
         hint = f"; similar: {', '.join(f'`{n}`' for n in near)}"

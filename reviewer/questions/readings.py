@@ -47,12 +47,12 @@ class Explanation:
 @record
 class Readings:
     """All that was measured: ``within`` limits, ``out`` of them, ``unread`` where the words tell neither;
-    ``blank`` counts the steps without a reading."""
+    ``blank`` are the steps without a reading."""
 
     within: tuple[MeasuredStep, ...]
     out: tuple[MeasuredStep, ...]
     unread: tuple[MeasuredStep, ...]
-    blank: int
+    blank: tuple[MeasuredStep, ...]
     explanations: tuple[Explanation, ...]
 
 
@@ -64,7 +64,8 @@ def readings_of(facts: Facts, steps: Sequence[MeasuredStep]) -> Readings:
     within = tuple(step for step, found in judged if found)
     unread = tuple(step for step, found in judged if found is None)
     explanations = tuple(_ranked(facts, out, within)) if out else ()
-    return Readings(within, out, unread, len(steps) - len(written), explanations)
+    blank = tuple(step for step in steps if not step.text.strip())
+    return Readings(within, out, unread, blank, explanations)
 
 
 def _ranked(

@@ -15,8 +15,8 @@ from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.scenarios import lanes_of_cases
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.model.record import record
-from reviewer.network.graph import Gate, Network, bare
-from reviewer.questions.effects import worse_outcomes
+from reviewer.network.graph import Network
+from reviewer.questions.effects import protection_opened, worse_outcomes
 from reviewer.questions.naming import shown_answers
 
 if TYPE_CHECKING:
@@ -127,14 +127,11 @@ def as_normally_fed(facts: Facts, drawn: Sequence[tuple[int, int, int]]) -> list
     return [(link, two, one) if against.get(link) else (link, one, two) for link, one, two in drawn]
 
 
-def state_views(facts: Facts, items: Items) -> tuple[StateView, ...]:
+def state_views(facts: Facts, items: Items) -> Iterator[StateView]:
     """Every declared state, the normal state first, with those in which a sneak current keeps a
-    relay energised; () without an operation."""
-    return (
-        tuple(state_view(a, items, worse_outcomes(facts, a, a.failures)) for a in shown_answers(facts))
-        if facts.design.operation
-        else ()
-    )
+    relay energised; none without an operation. Each is as large as all else of a state: one at a time."""
+    for answer in shown_answers(facts) if facts.design.operation else ():
+        yield state_view(answer, items, worse_outcomes(facts, answer, answer.failures))
 
 
 def state_view(answer: StateAnswer, items: Items, late: Sequence[Failure] = ()) -> StateView:
@@ -197,9 +194,9 @@ def _masks(answer: StateAnswer, items: Items, cases: Sequence[Failure], solved: 
             (forward, backward) if answer.network.links[link].a == begin else (backward, forward)
         )
         yield against_it.get(link, 0) & ~along_it.get(link, 0)
-    opened = _opened(answer, solved)
+    opened = protection_opened(answer, solved)
     for link in items.protectors:
-        yield opened.get(link, 0)
+        yield opened.get(answer.network.links[link].element, 0)
 
 
 def flows(
@@ -228,25 +225,3 @@ def flows(
                 reached[node] = reached.get(node, 0) | mask
             front = new
     return forward, backward
-
-
-def _opened(answer: StateAnswer, solved: Conduction) -> dict[int, int]:
-    """The cases in which a short opens each protection, as masks by link.
-
-    It then lies between the shorted zone and something that is still fed.
-    """
-    found: dict[int, int] = {}
-    zone = solved.zone
-    if not any(zone):
-        return found
-    for i, link in enumerate(answer.network.links):
-        name = bare(link.element)
-        if link.gate is not Gate.PROTECTOR or name in answer.state.pulled:
-            continue
-        if link.positions and answer.state.switches.get(name) not in link.positions:
-            continue
-        at_a = zone[link.a] & ~zone[link.b] & solved.live(link.b)
-        at_b = zone[link.b] & ~zone[link.a] & solved.live(link.a)
-        if at_a | at_b:
-            found[i] = at_a | at_b
-    return found

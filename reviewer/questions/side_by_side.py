@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.facts import Facts
@@ -58,8 +59,10 @@ class Alternative:
     parts: int
 
 
-def alternative(facts: Facts, findings: Mapping[HazardClass, int]) -> Alternative:
-    """A design in figures, with its standing findings by class."""
+def alternative(
+    facts: Facts, findings: Mapping[HazardClass, int], renamed: Mapping[str, str] = MappingProxyType({})
+) -> Alternative:
+    """A design in figures, with its standing findings by class; ``renamed`` are other names of its states."""
     design = facts.design
     operation = design.operation
     classes = {name: HazardClass.of(function.loss) for name, function in design.functions.items()}
@@ -70,7 +73,7 @@ def alternative(facts: Facts, findings: Mapping[HazardClass, int]) -> Alternativ
         tuple(n for n, hazard in classes.items() if hazard is HazardClass.MAJOR),
         {name: len(action.move) for name, action in operation.actions.items()} if operation else {},
         dict(_endurance(facts)) if operation else {},
-        dict(_readings(facts)) if operation else {},
+        {renamed.get(state, state): read for state, read in _readings(facts)} if operation else {},
         tuple(_wires(facts)),
         2 * len(design.wires),
         sum(not isinstance(part, MechanicalChannel) for part in design.parts.values()),

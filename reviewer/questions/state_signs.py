@@ -18,14 +18,15 @@ from math import inf
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import conduct
-from reviewer.analysis.conduction.masks import bits
+from reviewer.analysis.conduction.masks import bits, join
 from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.detection.reading_limits import LIVE_FROM
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.failure_readings import CaseReading
-from reviewer.analysis.operating_point.tolerances import DEAD, Spread, usual_error
+from reviewer.analysis.operating_point.remote_sensing import uncontrolled
+from reviewer.analysis.operating_point.tolerances import DEAD, VOLTS_STEP, Spread, Within, usual_error
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.network.graph import bare
@@ -187,20 +188,36 @@ class StateSigns:
         if self._numbers[-1] is None and meter.shows == "voltage" and not meter.lamp:
             yield from self._volts_or_blank(meter)
             return
-        for one in self._numbers:
+        for i, one in enumerate(self._numbers):
             now = None if one is None else one.get(name)
             if now is None:
                 yield None
             elif meter.lamp:
-                below = monitor.alarm_below
+                low = -inf if monitor.alarm_below is None else monitor.alarm_below
+                high = inf if monitor.alarm_above is None else monitor.alarm_above
                 sign = self.facts.points.alarm_sign(name)
                 ends = (sign * now.value, sign * now.at_least_charge)
-                lit = [not now.blank and below is not None and volts < below for volts in ends]
+                lit = [not now.blank and not low <= volts <= high for volts in ends]
                 yield YES if all(lit) else EITHER if any(lit) else NO
             elif now.blank:
                 yield BLANK, BLANK
             else:
-                yield widened(_range(now), limits or usual_error(meter))
+                seen = widened(_range(now), limits or usual_error(meter))
+                yield self._rising(seen, name, limits or usual_error(meter)) if self._free >> i & 1 else seen
+
+    def _rising(self, seen: Seen, name: str, within: Within) -> Seen:
+        """What a voltmeter shows of an alternator that nothing regulates: the volts rise as the batteries
+        become full, from more than a sound system shows."""
+        sound = self._numbers[-1]
+        if seen is None or sound is None or self._meters[name].shows != "voltage" or sound[name].blank:
+            return seen
+        usual = widened(_range(sound[name]), within)
+        return (min(seen[0], usual[1] + VOLTS_STEP), seen[1]) if usual and seen[0] > usual[1] else seen
+
+    @cached_property
+    def _free(self) -> int:
+        """The cases after which an alternator is driven to full field."""
+        return join(uncontrolled(self.facts.design, self.facts.network, self.solved, self.cases).values())
 
     def _volts_or_blank(self, meter: Meter) -> Iterator[Seen]:
         """A voltmeter where no figures are."""

@@ -24,7 +24,7 @@ def readings_text(
     measured = len(readings.within) + len(readings.out) + len(readings.unread)
     said = f"{counted(measured, 'reading')}: {len(readings.within)} within limits, {len(readings.out)} not"
     said += f", {len(readings.unread)} not understood" if readings.unread else ""
-    blank = f" {counted(readings.blank, 'step')} without a reading." if readings.blank else ""
+    blank = f" {counted(len(readings.blank), 'step')} without a reading." if readings.blank else ""
     lines += lines_of(f"{said}.{blank}", width)
     if readings.out:
         lines += ["", "NOT WITHIN LIMITS"]
@@ -36,6 +36,10 @@ def readings_text(
         lines += ["", "NOT UNDERSTOOD (write a number with its unit, or yes or no)"]
         for step in readings.unread:
             lines += lines_of(f"{_step(step)}: `{shown(step.text)}`", width, 2, 6)
+    if 0 < len(readings.blank) <= _ALIKE:  # of cards that were filled in, not of ones still to be
+        lines += ["", "WITHOUT A READING"]
+        for step in readings.blank:
+            lines += lines_of(_step(step), width, 2, 6)
     if strange:
         lines += ["", "OF NO STEP OF THIS DESIGN (the cards are of another revision, or were altered)"]
         for row in strange:

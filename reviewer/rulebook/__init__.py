@@ -6,6 +6,7 @@ from reviewer.model import parts
 from reviewer.model.review import HazardClass
 from reviewer.model.rounding import exceeds
 from reviewer.network.graph import bare
+from reviewer.rulebook import trade_words
 from reviewer.rulebook.changes import checks, feeds, one_feed, own_returns, strapped, thicker
 from reviewer.rulebook.numbers import beside, clock, few, length, minutes, percent, quantity
 from reviewer.rulebook.rule import Unmet, loss_words, no_channel_to_spare, of_single_points
@@ -21,5 +22,5 @@ __all__ = [
     "few", "in_brackets", "kind_word", "length", "loss_words", "minutes", "miswired",
     "no_channel_to_spare", "of_single_points", "one_feed", "own_returns",
     "parts", "percent", "practice", "quantity", "rated", "strapped",
-    "structure_return_ohms", "thicker",
+    "structure_return_ohms", "thicker", "trade_words",
 ]  # fmt: skip

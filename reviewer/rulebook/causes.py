@@ -1,7 +1,7 @@
 """Findings gathered under causes: what one repair puts right.
 
 Each finding has the changes that would put it right, each alone. A repair is chosen where a finding
-has no other; then always the one that puts right the most of what is left. No rule is known by name
+has no other; then the fewest for what is left, as far as a short search finds them. No rule is known by name
 here, and no word of a sentence is looked at.
 """
 
@@ -38,6 +38,9 @@ _BESIDE = frozenset(
 
 #: what is exchanged as a whole, whatever key of it is wrong
 _BOUGHT = (p.Protector, p.Electromagnet, p.Converter)
+
+#: sets of repairs that are looked at for one that is smaller
+_MOST_TRIES = 2_000
 
 Repairs = frozenset[str]
 
@@ -275,10 +278,7 @@ def neighbours(design: Design) -> Mapping[str, frozenset[str]]:
 
 def _chosen(repairs: Sequence[Repairs]) -> list[str]:
     """One repair for each finding, as few as a simple search finds."""
-    holders: dict[str, set[int]] = {}
-    for number, own in enumerate(repairs):
-        for repair in own:
-            holders.setdefault(repair, set()).add(number)
+    holders = _holders(repairs)
     chosen: dict[int, str] = {}
     for own in repairs:  # no other repair puts it right
         if len(own) == 1:
@@ -286,9 +286,65 @@ def _chosen(repairs: Sequence[Repairs]) -> list[str]:
             for number in holders[repair]:
                 chosen.setdefault(number, repair)
     left = set(range(len(repairs))) - chosen.keys()
+    for group in _linked(left, holders):
+        most = _most_first(group, holders)
+        for repair in _fewer(group, repairs, holders, len(most) - 1) or most:
+            for number in holders[repair] & group:
+                chosen.setdefault(number, repair)
+    return [chosen[number] for number in range(len(repairs))]
+
+
+def _holders(repairs: Sequence[Repairs]) -> dict[str, set[int]]:
+    """Each repair -> the numbers of the findings that it puts right."""
+    holders: dict[str, set[int]] = {}
+    for number, own in enumerate(repairs):
+        for repair in own:
+            holders.setdefault(repair, set()).add(number)
+    return holders
+
+
+def _linked(left: set[int], holders: Mapping[str, set[int]]) -> list[set[int]]:
+    """Some findings in groups of which no repair puts right findings of two."""
+    groups: list[set[int]] = [{number} for number in sorted(left)]
+    for held in holders.values():
+        touched = [group for group in groups if group & held]
+        if len(touched) > 1:
+            groups = [g for g in groups if not g & held] + [set[int]().union(*touched)]
+    return sorted(groups, key=min)
+
+
+def _most_first(group: set[int], holders: Mapping[str, set[int]]) -> list[str]:
+    """The repairs of some findings, always the one that puts right the most of what is left."""
+    left, chosen = set(group), []
     while left:
         repair = min(holders, key=lambda r: (-len(holders[r] & left), min(holders[r] & left, default=0), r))
-        for number in holders[repair] & left:
-            chosen[number] = repair
+        chosen.append(repair)
         left -= holders[repair]
-    return [chosen[number] for number in range(len(repairs))]
+    return chosen
+
+
+def _fewer(
+    group: set[int], repairs: Sequence[Repairs], holders: Mapping[str, set[int]], most: int
+) -> list[str]:
+    """The fewest repairs that put right all of some findings, ``most`` or less of them; none where there
+    are none so few, or where the search would be long."""
+    tries = 0
+
+    def search(left: frozenset[int], allowed: int) -> list[str] | None:
+        nonlocal tries
+        tries += 1
+        if not left:
+            return []
+        if allowed == 0 or tries > _MOST_TRIES:
+            return None
+        number = min(left, key=lambda n: (len(repairs[n]), n))
+        for repair in sorted(repairs[number], key=lambda r: (-len(holders[r] & left), r)):
+            rest = search(left - holders[repair], allowed - 1)
+            if rest is not None:
+                return [repair, *rest]
+        return None
+
+    fewest: list[str] = []
+    while most > 0 and (found := search(frozenset(group), most)) is not None:
+        fewest, most = found, len(found) - 1
+    return fewest

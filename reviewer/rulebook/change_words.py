@@ -12,16 +12,19 @@ from reviewer.rulebook.trial_repairs import Change, part_of
 
 
 def change_words(change: Change, design: Design) -> str:
-    """What is done, a sentence for each thing, in the order of the change."""
-    words = (*_moved(change, design), *_added(change, design), *_exchanged(change, design))
+    """What is done, a sentence for each thing; a new feed of a load before the return that goes with it."""
+    moved, added = list(_moved(change, design)), list(_added(change, design))
+    words = (*(added + moved if change.feeds else moved + added), *_exchanged(change, design))
     return " ".join(dict.fromkeys(words))
 
 
 def _moved(change: Change, design: Design) -> Iterator[str]:
     """The wires with other ends, and the monitors that sense elsewhere."""
+    reversed_ones = dict(_reversed(change, design))
+    yield from reversed_ones.values()
     for name, ends in change.moved.items():
         wire = design.wires[name]
-        for end in (e for e in (wire.from_, wire.to) if e in ends):
+        for end in (e for e in (wire.from_, wire.to) if e in ends and part_of(e) not in reversed_ones):
             fitted = _fitted(ends[end], change, design)
             if fitted is None:
                 yield f"Move {name} from {end} to {_at(ends[end], design)}."
@@ -32,6 +35,23 @@ def _moved(change: Change, design: Design) -> Iterator[str]:
                 yield f"Put a diode into {name}, {side} to {end}."
     for monitor, terminal in change.senses.items():
         yield f"Let {monitor} sense at {terminal}."
+
+
+def _reversed(change: Change, design: Design) -> Iterator[tuple[str, str]]:
+    """The diodes of which the wires at both terminals are exchanged, each with what is done."""
+    ends = {old: new for moved in change.moved.values() for old, new in moved.items()}
+    for name in design.of_kind(p.Diode):
+        anode, cathode = f"{name}.anode", f"{name}.cathode"
+        if (ends.get(anode), ends.get(cathode)) == (cathode, anode):
+            to_cathode, to_anode = (
+                " and ".join(wire for wire in change.moved if end in _ends(design, wire))
+                for end in (anode, cathode)
+            )
+            yield name, f"Reverse {name}: {to_anode} on its anode, {to_cathode} on its cathode."
+
+
+def _ends(design: Design, wire: str) -> tuple[str, str]:
+    return design.wires[wire].from_, design.wires[wire].to
 
 
 def _added(change: Change, design: Design) -> Iterator[str]:

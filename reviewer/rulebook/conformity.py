@@ -24,6 +24,8 @@ def pointers_of(subjects: Any, facts: Facts) -> Iterator[str]:
 
     Raises TypeError for what is no pointer, ValueError for a thing that the design does not have.
     """
+    if isinstance(subjects, str):
+        raise TypeError(f"subjects() gives a text, `{subjects}`, not a list of pointers")
     for given in subjects:
         if not isinstance(given, str | Subject):
             raise TypeError(f"subjects() gives {_kind(given)}, not a pointer such as `parts/main-bus`")
@@ -58,6 +60,9 @@ def check_unmet(given: Any, subject: Subject, facts: Facts) -> None:
 
 
 def _known(pointer: str, facts: Facts) -> str:
+    kind, _, name = pointer.partition("/")
+    if kind == "parts" and name in facts.design.parts:  # as most are
+        return pointer
     subject = Subject(pointer)
     if not _exists(subject, facts):
         raise ValueError(f"the design has no `{pointer}`")

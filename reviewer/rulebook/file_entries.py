@@ -63,12 +63,12 @@ def has_place(model: type, path: str) -> bool:
     """Whether a key, or keys one below the other as in ``inputs/volts``, are of a model; names are free."""
     found: list[Any] = [model]
     for step in path.split("/"):
-        found = [inner for one in found for inner in _below(one, step)]
+        found = [inner for one in found for inner in below(one, step)]
     return bool(found)
 
 
-def _below(annotation: Any, step: str) -> Iterator[Any]:
-    """The types of what stands under a key, a name or a number of a list."""
+def below(annotation: Any, step: str) -> Iterator[Any]:
+    """The types of what may stand under a key, a name or a number of a list."""
     of, inner = get_origin(annotation), get_args(annotation)
     if own := attribute_of(annotation, step):
         yield annotation.model_fields[own].annotation
@@ -78,7 +78,7 @@ def _below(annotation: Any, step: str) -> Iterator[Any]:
         yield from inner[:1] if step.isdigit() else ()
     elif of in (Annotated, Union, UnionType):
         for one in inner:
-            yield from _below(one, step)
+            yield from below(one, step)
 
 
 def lacks(item: str, key: str, design: Design) -> bool:

@@ -5,7 +5,7 @@ the page; ``hazard`` a class, ``remedy`` and ``references`` (a list of texts) st
 the schema ``sentence``, ``hazard``, ``remedy`` and ``references`` may stand too: the nearest one above what
 failed counts. In a sentence ``{name}`` is the part, wire or state, ``{key}`` the key and ``{value}`` what
 stands there. JSON Schema allows such words of one's own (draft 2020-12, core, section 6.5); a word that is
-none of these is refused, as a misspelt one would find nothing.
+none of these is refused, as a misspelt one would find nothing, and so is what can apply to no design.
 """
 
 from __future__ import annotations
@@ -13,7 +13,6 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
@@ -22,6 +21,7 @@ from reviewer.model.record import record
 from reviewer.model.review import Citation, HazardClass
 from reviewer.rulebook.plain_data import plain_data
 from reviewer.rulebook.rule import Rule, Unmet
+from reviewer.rulebook.schema_places import near_word, never_applies
 from reviewer.rulebook.subject import SECTIONS, Subject
 
 ENDING = ".schema.json"
@@ -65,6 +65,8 @@ def schema_rule(path: Path) -> Rule:
     if lacks:
         raise NotASchema("lacks " + "; ".join(lacks))
     _check(schema, "")
+    if wrong := list(never_applies(schema)):
+        raise NotASchema("; ".join(wrong))
     judge = _HouseSchema(schema)
     return Rule(
         path.name.removesuffix(ENDING).replace("_", "-"),
@@ -130,12 +132,7 @@ def _check_sections(names: Mapping[str, Any]) -> None:
         if name in ("circuits", "tables", "installed"):
             raise NotASchema(f"`{name}` at properties: what it makes is judged as `parts` and `wires`")
         if name not in (known := ("format", "aircraft", *_OF_THE_DESIGN)):
-            raise NotASchema(f"`{name}` at properties is no section of a design{_near(name, known)}")
-
-
-def _near(word: str, known: Sequence[str]) -> str:
-    near = get_close_matches(word, known, 1)
-    return f" (did you mean `{near[0]}`?)" if near else ""
+            raise NotASchema(f"`{name}` at properties is no section of a design{near_word(name, known)}")
 
 
 def _check_words(schema: Mapping[str, Any], at: str) -> None:
@@ -145,7 +142,7 @@ def _check_words(schema: Mapping[str, Any], at: str) -> None:
         known = (*Draft202012Validator.VALIDATORS, *_WITHOUT_A_CHECK, *_SAID)
         if key not in known and not key.startswith("x-"):
             said = f"`{key}` at {at} is no word of JSON Schema, and none of a rule"
-            raise NotASchema(f"{said}{_near(key, known)}; begin a word of your own with `x-`")
+            raise NotASchema(f"{said}{near_word(key, known)}; begin a word of your own with `x-`")
     for word in _IN_BRACES.findall(str(schema.get("sentence", ""))):
         if word not in _FILLED:
             raise NotASchema(f"`{word}` in the sentence at {at} is none of {', '.join(_FILLED)}")

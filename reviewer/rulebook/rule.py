@@ -8,6 +8,7 @@ from typing import Any
 
 from reviewer.analysis.cut_sets.single_points import SinglePoint
 from reviewer.analysis.facts import Facts
+from reviewer.model import parts as p
 from reviewer.model.channels import MechanicalChannel
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -25,7 +26,7 @@ _LOST = ("lost", "others", "grounded", "low", "low_volts")
 #: what is said where the supply or the return of some loads is the single point
 _SECOND = {
     "supply": "Feed {} from another source, by circuit protection and wires of its own.",
-    "return": "Return {} to the battery by a ground and wires of its own.",
+    "return": "Return {} to {} by a ground and wires of its own.",
 }
 
 
@@ -137,7 +138,7 @@ def of_single_points(subject: Subject, points: Sequence[SinglePoint], facts: Fac
         remedy=f"Declare setting {by_hand} under `actions`, for the checklist, or make the "
         "change-over automatic."
         if by_hand
-        else _remedy(points, subject, design),
+        else _remedy(points, subject, facts),
     )
 
 
@@ -161,9 +162,10 @@ def _restored_by_hand(points: Sequence[SinglePoint], facts: Facts) -> str:
     return ""
 
 
-def _remedy(points: Sequence[SinglePoint], subject: Subject, design: Design) -> str:
-    """What parts the channels that are lost, of every function: by name, where there are few."""
-    first = points[0]
+def _remedy(points: Sequence[SinglePoint], subject: Subject, facts: Facts) -> str:
+    """What parts the channels that are lost, of every function: by name, where there are few; of many one
+    of each function."""
+    design, first = facts.design, points[0]
     part = design.parts.get(subject.name) if subject.kind == "parts" else None
     alone = no_channel_to_spare(design, [point.function for point in points])
     if isinstance(part, MechanicalChannel):
@@ -180,6 +182,8 @@ def _remedy(points: Sequence[SinglePoint], subject: Subject, design: Design) -> 
         functions = [point.function for point in points]
         if part and 1 < len(loads) <= _FEW and len(set(functions)) == 1:
             return f"Give {' and '.join(loads)} each a {kind_word(part)} of its own."
+        if part and not alone and (one := _one_of_each(points, design)):
+            return f"Give {one} a {kind_word(part)} of its own."
         lost = tuple(dict.fromkeys(name for point in points for name in point.gone))
         if not alone or len(needed(design, functions, lost)) > _FEW + 1:
             return ""
@@ -190,11 +194,33 @@ def _remedy(points: Sequence[SinglePoint], subject: Subject, design: Design) -> 
         those = [point for point in points if point.side == side]
         functions = list(dict.fromkeys(point.function for point in those))
         lost = tuple(dict.fromkeys(name for point in those for name in point.gone))
-        if len(needed(design, functions, lost)) > _FEW + 1:
-            return ""
-        if loads_words := wanted(design, functions, lost):
-            found.append(words.format(loads_words))
+        many = len(needed(design, functions, lost)) > _FEW + 1
+        if loads_words := _one_of_each(those, design) if many else wanted(design, functions, lost):
+            found.append(words.format(loads_words, _negative(those[0], facts)))
     return " ".join(found)
+
+
+def _one_of_each(points: Sequence[SinglePoint], design: Design) -> str:
+    """Of each function that is lost, a load that alone would save it, in words; "" where one has none."""
+    chosen: dict[str, str] = {}
+    for point in points:
+        function = design.functions[point.function]
+        loads = [n for n in needed(design, [point.function], point.gone or point.lost) if n in function.of]
+        if not loads or function.any > 1:
+            return ""
+        chosen.setdefault(next((n for n in loads if n in chosen), loads[0]), point.function)
+    one = [f"one channel of {function} (such as {load})" for load, function in chosen.items()]
+    return " and ".join(one) if len(one) <= _FEW else ""
+
+
+def _negative(point: SinglePoint, facts: Facts) -> str:
+    """The negative terminal to which the loads of a point return: of the battery that feeds one of them, or
+    of the only one."""
+    batteries = facts.design.of_kind(p.Battery)
+    feeds = (facts.states.path_to(point.state, f"parts/{load}")[:1] for load in point.gone)
+    feeding = dict.fromkeys(bare(source) for feed in feeds for source in feed if bare(source) in batteries)
+    known = [*feeding, *(batteries if len(batteries) == 1 else ())]
+    return f"{known[0]}.negative" if known else "the negative of a battery"
 
 
 def _changes(point: SinglePoint, design: Design) -> tuple[str, ...]:

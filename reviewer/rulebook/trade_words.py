@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts
-from reviewer.model.quantity_words import quantity
+from reviewer.model.quantity_words import length, quantity
 
 #: the kinds of the design file; some the trade calls by another word
 _WORDS: dict[type, str] = {
@@ -51,3 +52,16 @@ def miswired(facts: Facts, relay: str) -> str:
         return ""
     wired = f"wired to {lead.at}, " if lead.at else ""
     return f"Coil lead {lead.lead} is {wired}behind its own contact, and must be wired to {lead.belongs}: "
+
+
+def size_and_length(wire: Any, unit: str) -> str:
+    """Gauge and length of a wire, as far as they are given: `` (22 AWG, 0.4 m)``."""
+    known = (wire.size, "" if wire.length is None else length(wire.length, unit))
+    return f" ({', '.join(filter(None, known))})" if any(known) else ""
+
+
+def largest_protection(most: Mapping[str, float]) -> str:
+    """What to fit, by kind of protection and its largest rating in A: ``a breaker of 5 A or less``."""
+    ratings = {amps: [kind for kind in most if most[kind] == amps] for amps in most.values()}
+    fitted = [f"a {' or '.join(kinds)} of {quantity(amps, 'A')} or less" for amps, kinds in ratings.items()]
+    return ", or ".join(fitted) or "a fuse, current limiter or breaker"

@@ -4,6 +4,8 @@ otherwise: a breaker, a converter, a battery, a set point, a relay.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
 from reviewer.model.review import Finding
@@ -13,6 +15,7 @@ from reviewer.network.regulators import regulator_of
 from reviewer.rulebook import rewirings
 from reviewer.rulebook import trial_repairs as made
 from reviewer.rulebook.asked_repairs import TrialRepair, circuit_place, names_no_key
+from reviewer.rulebook.causes import neighbours
 from reviewer.rulebook.trial_repairs import Change
 
 #: contacts or coils that are exchanged in turn
@@ -116,3 +119,46 @@ def coil_moved(repair: str, members: tuple[Finding, ...], facts: Facts) -> Trial
     ways = tuple(way for way, _ in turning)
     place = circuit_place(ways, {relay}.union(*(users for _, users in turning)), facts)
     return TrialRepair(repair, place, members, ways, equal=True, searched=True)
+
+
+def diode_turned(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """A diode of which the file does not say what it protects, so that no rule judges how it stands, is
+    turned round: the nearest to the battery, load or coil of which the evidence shows no change of a key."""
+    about, unsaid = members[0].subject, _unsaid_diodes(facts)
+    users = {s.element for s in facts.network.sources} | set(facts.network.users)
+    if not unsaid or about not in users or not names_no_key(members):
+        return None
+    near = [element for element in _outward(about, facts) if element in unsaid]
+    return _turned(repair, members, near, facts)
+
+
+def diode_of_tie_turned(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """Such a diode is turned round in the path by which sources are joined that are to be kept apart."""
+    unsaid = _unsaid_diodes(facts) if repair.endswith("/isolation") else frozenset()
+    passed = dict.fromkeys(element for m in members for element in m.evidence.path)
+    return _turned(repair, members, [element for element in passed if element in unsaid], facts)
+
+
+def _turned(repair: str, members: tuple[Finding, ...], diodes: list[str], facts: Facts) -> TrialRepair | None:
+    """Each of the first of some diodes turned round, which shows everywhere."""
+    ways = tuple(made.turned(bare(diode), facts.design) for diode in diodes[:_MOST_WAYS])
+    return TrialRepair(repair, None, members, ways, equal=True, searched=True) if ways else None
+
+
+def _unsaid_diodes(facts: Facts) -> frozenset[str]:
+    """The diodes of which the file does not say what they protect, but those across a coil."""
+    diodes = {n: facts.design.part(n, p.Diode) for n in facts.design.of_kind(p.Diode)}
+    return frozenset(
+        f"parts/{n}"
+        for n, diode in diodes.items()
+        if diode.protects is None and diode.duty in (None, "isolation") and not facts.paths.suppresses(n)
+    )
+
+
+def _outward(start: str, facts: Facts) -> Iterator[str]:
+    """The parts and wires from one outward, those alike near by their names."""
+    beside, seen, level = neighbours(facts.design), {start}, [start]
+    while level:
+        yield from level
+        level = sorted({other for element in level for other in beside.get(element, ())} - seen)
+        seen.update(level)

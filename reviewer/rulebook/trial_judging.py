@@ -57,7 +57,7 @@ def judged(
 ) -> TrialOutcome | None:
     """The findings of those that are ``left`` which some repairs together put right, and what is seen only
     with them made; None where there is nothing to put right, one alone does not clear what asks for it,
-    a battery is charged no more, a critical function no longer works in normal flight, a starter runs
+    a battery is charged no more, a function no longer works in normal flight, a starter runs
     where it rested, or a single failure loses one that none lost before and the repair was searched for.
 
     ``found`` are all findings. The rules of the gravest come first; none is begun beyond ``most`` work,
@@ -114,15 +114,16 @@ def judged(
 
 
 def _takes_power(facts: Facts, repaired: Facts) -> bool:
-    """Whether a critical function no longer works in a state of normal flight. A load of one may be off:
-    it may have run unasked, and if it did not, that shows as a new finding."""
+    """Whether a function no longer works in a state of normal flight that is not declared without it. A load
+    of one may be off: it may have run unasked, and if it did not, that shows as a new finding."""
     if not facts.design.operation or not facts.design.functions:
         return False
     return any(
         facts.states.works_for_a_time(before, function)
         and not repaired.states.works_for_a_time(repaired.states.answer(before.state.name), function)
         for before in facts.states.flight_answers()
-        for function in facts.states.critical_functions
+        for function in facts.design.functions
+        if function not in before.state.without
     )
 
 

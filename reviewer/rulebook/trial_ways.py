@@ -34,9 +34,20 @@ def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts
     for finding, repair in zip(found, chosen, strict=True):
         repairs.setdefault(repair, []).append(finding)
     ways = (
-        *(_turned, _excited, _controlled, _isolated, _driven, _grounded, _strapped, _connected),
+        *(
+            _turned,
+            _excited,
+            _controlled,
+            exchanges.diode_of_tie_turned,
+            _isolated,
+            _driven,
+            _grounded,
+            _strapped,
+            _connected,
+        ),
         *(exchanges.coil_moved, _fed, _thicker, _sensed, exchanges.rated, exchanges.converter),
-        *(exchanges.set_lower, exchanges.larger_battery, exchanges.exchanged, _charged_apart),
+        *(exchanges.set_lower, exchanges.larger_battery, exchanges.diode_turned, exchanges.exchanged),
+        _charged_apart,
         partial(_rewired, []),
     )
     by_evidence = sorted(  # what puts right the most of the gravest has the least room to be wrong
@@ -172,9 +183,10 @@ def _sensed(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRep
 def _connected(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
     """A fuse or breaker of which nothing is on one terminal is joined to a source or bus; to one of which
     no monitor shows the voltage before others."""
-    name, design = bare(members[0].subject), facts.design
+    asked, design = repair.endswith("/connection"), facts.design
+    name = bare(repair.removesuffix("/connection") if asked else members[0].subject)
     part = design.parts.get(name)
-    if not names_no_key(members) or not isinstance(part, p.Protector):
+    if not (asked or names_no_key(members)) or not isinstance(part, p.Protector):
         return None
     posts = part.posts(name)
     open_ends = [post for post in posts if not any(made.wires_at(design, post))]
@@ -248,10 +260,13 @@ def _grounded(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialR
 
 def _strapped(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
     """A body of metal has a strap to a battery; returns from every place go through it."""
-    element, _, what = repair.rpartition("/")
+    asked = dict.fromkeys(c for m in members for c in m.evidence.changes if c.endswith("/strap"))
+    if repair not in asked and not repair.startswith("wires/"):
+        return None  # it may be the lead of the body that is exchanged
+    element = next((change.rpartition("/")[0] for change in asked), "")
     ends = [bare(e) for m in members for e in (*m.evidence.path[-1:], *m.evidence.elements)]
     battery = next((end for end in ends if isinstance(facts.design.parts.get(end), p.Battery)), None)
-    if what != "strap" or battery is None:
+    if not element or battery is None:
         return None
     heavy = [bare(wire) for wire in facts.grounds.heavy_wires]
     ways = made.strapped(bare(element), battery, heavy, facts.design)

@@ -37,6 +37,7 @@ def judge(subject: Subject, facts: Facts):
         yield Unmet(
             f"The label {part.label} is used for {' and '.join(same)}.",
             field="label",
+            changes=tuple(f"parts/{n}/label" for n in same),
             numbers=(("used for", ", ".join(same)),),
         )
 

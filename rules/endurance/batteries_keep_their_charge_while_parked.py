@@ -27,8 +27,7 @@ from reviewer.rulebook import (
     quantity,
 )
 
-HAZARD = HazardClass.MINOR
-CONSEQUENCE = "runs short"
+HAZARD, CONSEQUENCE = HazardClass.MINOR, "runs short"
 CITATIONS = (("practice", "30 days to half charge at least, 60 advised"),)
 REMEDY = "Put the largest drain behind a switch or relay, or move its feed to the main side."
 
@@ -38,8 +37,7 @@ def subjects(facts: Facts):
 
 
 def judge(subject: Subject, facts: Facts):
-    name = subject.name
-    reserve = subject.part(facts.design).purpose == "reserve"
+    name, reserve = subject.name, subject.part(facts.design).purpose == "reserve"
     limit = practice("days", "advised-least" if reserve else "lead-acid-least")
     asked: dict[str, tuple[str, str]] = {}
     for state in facts.endurance.parked_states():
@@ -49,12 +47,15 @@ def judge(subject: Subject, facts: Facts):
             lasts = f"{beside(days, limit.low, '.0f')} days" if days >= 2 else f"{days * 24:.2g} h"
             drained = quantity(least * 1000, "mA") if least < 1 else quantity(least, "A")
             draws = drain.largest
+            feed = facts.states.path_to(state, draws[0].element) if draws else ()
             first = f", of which {draws[0].what}" if draws and draws[0].by_load else ""
             yield Unmet(
                 f"{name} is half discharged after {lasts} in {state}: parasitic drain {drained}{first}; "
                 f"required {limit.low:g} days.",
                 state=state,
-                elements=facts.states.path_to(state, draws[0].element) if draws else (),
+                elements=feed,
+                path=facts.paths.backfeed_along(state, feed) if subject.pointer in feed[:1] else (),
+                changes=("isolation",),
                 hazard=HazardClass.MAJOR if reserve else None,
                 numbers=(
                     ("drain", "; ".join(d.what for d in draws)),

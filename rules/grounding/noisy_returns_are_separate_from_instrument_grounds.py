@@ -54,12 +54,15 @@ def judge(subject: Subject, facts: Facts):
     if shared:
         most = max(shared, key=lambda s: len(s.elements))
         instruments = ", ".join(s.instrument for s in shared)
+        frames = facts.design.of_kind(parts.Airframe)
+        body = [f"{e}/strap" for e in most.path if bare(e) in frames][:1]
         yield Unmet(
             f"Return current of {name} shares {', '.join(bare(e) for e in most.elements)} with the ground "
             f"of {instruments}.",
             path=(subject.pointer, *most.path),
             changes=(
                 f"{subject.pointer}/return",
+                *body,
                 *(f"parts/{s.instrument}/return" for s in shared if len(shared) == 1),
             ),
             hazard=HazardClass.MAJOR if starts else None,

@@ -39,12 +39,31 @@ def judge(subject: Subject, facts: Facts):
     if exceeds(found.ohms, limit.value):
         name, most = subject.name, limit.value * 1000
         ohms, allowed = quantity(found.ohms * 1000, "milliohm", most), quantity(most, "milliohm")
+        body = found.terminal.partition(".")[0]
+        back = facts.paths.return_path((found.terminal,), found.source) or ()
+        thin = _thin(body, back, found.ohms - limit.value, facts)
         yield Unmet(
             f"{name} is grounded at {found.terminal}, {ohms} from the negative of "
             f"{bare(found.source)}; limit {allowed}.",
-            path=(*(facts.paths.return_path((found.terminal,), found.source) or ()), found.source),
-            changes=(f"parts/{found.terminal.partition('.')[0]}/strap",),
+            path=(*back, found.source),
+            changes=(f"parts/{body}/strap", *(f"{wire}/gauge" for wire in thin)),
+            elements=thin,
             numbers=(("resistance", ohms), ("limit", allowed)),
         )
     elif found.missing:
         raise NotAssessable(f"{found.missing}, for the resistance of the returns")
+
+
+def _thin(body: str, back, excess: float, facts: Facts) -> tuple[str, ...]:
+    """The leads in parallel by which a return leaves a body, if they have the excess of resistance (ohm)."""
+    wires = facts.design.wires
+    first = next((bare(e) for e in back if e.startswith("wires/")), "")
+    beside = [n for n in wires if first and _between(wires[n]) == _between(wires[first])]
+    ohms = [wires[n].resistance or facts.wires.wire_ohms(n) for n in beside]
+    if body not in (_between(wires[first]) if first else ()) or not all(ohms):
+        return ()
+    return tuple(f"wires/{n}" for n in beside) if 1 / sum(1 / r for r in ohms) > excess else ()
+
+
+def _between(wire) -> set[str]:
+    return {wire.from_.partition(".")[0], wire.to.partition(".")[0]}

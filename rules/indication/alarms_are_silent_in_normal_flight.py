@@ -74,7 +74,7 @@ def _unmet(name: str, side: str, found: tuple[float, float, str], right: bool, f
         field=f"alarm-{side}",
         state=facts.states.operation.normal,
         hazard=HazardClass.MINOR if right else None,
-        changes=(*sets, f"watch/monitors/{name}/alarm-{side}"),
+        changes=(*sets, *facts.detection.open_at_sense_point(name), f"watch/monitors/{name}/alarm-{side}"),
         numbers=(("solved in", where), ("senses", facts.design.watch.monitors[name].senses)),
         remedy=f"Bring the voltage in normal flight to {usual}; {IGNORED}." if right else "",
     )

@@ -39,6 +39,7 @@ def judge(subject: Subject, facts: Facts):
     if not facts.design.watch.monitors:
         raise NotAssessable("`watch` with its `monitors`")
     if facts.detection.source_loss_indications[subject.pointer] is None:
+        facts.detection.require_read([subject.pointer])
         yield Unmet(
             f"Loss of {subject.name} is not indicated: no monitor leaves its limits in any declared state.",
             numbers=(

@@ -42,6 +42,7 @@ def judge(subject: Subject, facts: Facts):
         )
     cut = facts.detection.undetected_opens(name, _silent(monitor))
     if cut:
+        facts.detection.require_read(cut)
         looks = "gives no alarm" if _silent(monitor) else "reads the same"
         yield Unmet(
             f"Warning {name} {looks} with {', '.join(bare(e) for e in cut)} open, and no pre-flight check "

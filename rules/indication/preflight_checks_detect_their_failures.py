@@ -37,6 +37,7 @@ def judge(subject: Subject, facts: Facts):
     check = facts.design.watch.checks[name]
     found = facts.detection.check_evidence(name)
     if found.misses:
+        facts.detection.require_read([case.element for case in found.misses])
         modes: dict[str, list[str]] = {}
         for case in found.misses:
             modes.setdefault(bare(case.element), []).append(case.mode)

@@ -37,7 +37,7 @@ def judge(subject: Subject, facts: Facts):
     if known:
         classes = {name: HazardClass.of(f.loss) for name, f in facts.design.functions.items()}
         first = max(known, key=lambda one: max(classes[f] for f in one.lost))
-        short = first.failure
+        short, own = first.failure, first.first[1:] and (subject.pointer,)  # none of several does it alone
         lowest = min(first.first, key=lambda e: facts.design.parts[bare(e)].rating)
         order = facts.failures.selectivity(bare(lowest), subject.name)
         ratings = [(bare(e), facts.design.parts[bare(e)].rating) for e in (subject.pointer, *first.first)]
@@ -59,7 +59,7 @@ def judge(subject: Subject, facts: Facts):
             ),
             elements=first.first,
             functions=first.lost,
-            changes=("isolation",) if tied else tuple(f"{device}/rating" for device in first.first),
+            changes=("isolation",) if tied else tuple(f"{e}/rating" for e in (*own, *first.first)),
             hazard=max(classes[f] for f in first.lost),
             remedy=_remedy(first, tied, facts),
         )

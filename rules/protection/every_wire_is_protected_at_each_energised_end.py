@@ -24,7 +24,7 @@ Not covered: whether the protection at the other end fits the wire (reported whe
 protected), and wires inside a unit.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, length, practice, thicker
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, length, practice, thicker, trade_words
 
 HAZARD = HazardClass.HAZARDOUS
 CONSEQUENCE = "can burn"
@@ -49,14 +49,14 @@ def judge(subject: Subject, facts: Facts):
         feed, users = found.feed, found.users
         run = wire.length if feed.run_m is None else feed.run_m
         before = f", with no circuit protection up to {few(users)}" if users else ""
+        size, by = trade_words.size_and_length(wire, unit), " and ".join(found.sources)
         yield Unmet(
-            f"{subject.name} is unprotected at {feed.end}; energised from {' and '.join(found.sources)}"
-            f"{before}.",
+            f"{subject.name}{size} is unprotected at {feed.end}; energised from {by}{before}.",
             state=feed.state,
             switches=feed.moved,
             path=(*(found.path or _path(feed, found.sources, facts)), subject.pointer),
             changes=("protection", f"{subject.pointer}/protection", *thick),
-            remedy=_remedy(feed.end, wire.length, run),
+            remedy=_remedy(feed.end, wire.length, run, facts.protection.ratings_of(subject.name)),
             numbers=(
                 *((("unprotected up to", few(users)),) if users else ()),
                 *((("unprotected conductor", length(run, unit, STUB_M)),) if run is not None else ()),
@@ -65,13 +65,13 @@ def judge(subject: Subject, facts: Facts):
         )
 
 
-def _remedy(end: str, own: float | None, run: float | None) -> str:
+def _remedy(end: str, own: float | None, run: float | None, most: dict[str, float]) -> str:
     """What to fit; where the wire is short and what is before it too long, that it counts too."""
     if own is not None and run is not None and own <= STUB_M < run:
         return (
             "Shorten what is before the first circuit protection to 6 in (0.15 m) in all, or fit one ahead."
         )
-    return f"Fit a fuse, current limiter or breaker within 6 in (0.15 m) of {end}."
+    return f"Fit {trade_words.largest_protection(most)} within 6 in (0.15 m) of {end}."
 
 
 def _path(feed, sources: tuple[str, ...], facts: Facts) -> tuple[str, ...]:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import networkx as nx
 
+from reviewer.analysis.conduction.failure_modes import SHORT
 from reviewer.analysis.conduction.fixed_point import conduct, link_masks
 from reviewer.analysis.conduction.scenarios import lanes_of_cases
 from reviewer.analysis.facts import Facts
@@ -60,6 +61,26 @@ def test_rows_say_what_the_engine_solved_of_each_failure_alone() -> None:
                 works = {base + i for i, e in enumerate(items.powered) if alone.powered[e]}
                 assert {b for b in row if b < base} == fed
                 assert {b for b in row if base <= b < base + len(items.powered)} == works
+
+
+def test_a_short_opens_the_closed_protection_between_it_and_what_is_fed() -> None:
+    """Each short behind the breaker of its own circuit opens that alone; where that is pulled nothing opens."""
+    for pulled in (False, True):
+        made = SmallDesign()
+        for name in ("lamp", "radio"):
+            made.load(name, made.protector(f"{name}-breaker"))
+        facts = made.facts(pulled=["lamp-breaker"] if pulled else [])
+        items = items_of(facts.network, [])
+        view = state_view(facts.states.answer("cruise"), items)
+        opens = {}
+        for failure, change in zip(view.failures, view.changes, strict=False):
+            first = items.width - len(items.protectors)
+            row = {b - first for b in set(view.healthy) ^ set(change) if b >= first}
+            if failure.mode is SHORT:
+                opens[failure.element] = {facts.network.links[items.protectors[i]].element for i in row}
+        assert opens["parts/radio"] == {"parts/radio-breaker"}
+        assert opens.get("parts/lamp", set()) == (set() if pulled else {"parts/lamp-breaker"})
+        assert opens["parts/bus"] == set()
 
 
 def test_the_way_of_the_current_is_that_of_a_breadth_first_search() -> None:

@@ -98,6 +98,21 @@ def test_what_cannot_be_renamed_is_refused_with_the_reason(
         rename(own, path, group, name, new)
 
 
+def test_a_name_that_a_drawing_puts_into_a_label_is_refused() -> None:
+    """With it the label would be another one; where the drawing has no label the name is changed."""
+    text = """format: 1
+aircraft: {name: X, nominal: 14 V, airframe: metal, stage: concept}
+assemblies:
+  lamp: {parameters: {on}, parts: {$name: {kind: load, label: $on}}, wires: {$name: {from: $on, to: $name.supply}}}
+parts: {main-bus: {kind: bus}}
+installed: {nav: {assembly: lamp, on: main-bus.1}}
+"""
+    own = read(SHORT, text.replace(", label: $on", ""))
+    assert set(read_as(SHORT, rename(own, SHORT, "parts", "main-bus")).parts) == {NEW, "nav"}
+    with pytest.raises(NotRenamed, match="cannot tell from others"):
+        rename(read(SHORT, text), SHORT, "parts", "main-bus")
+
+
 def test_a_name_that_a_path_makes_by_itself_is_refused_with_what_to_write() -> None:
     text = SHORT.read_text(encoding="utf-8").replace("without: [", "without: [", 1)
     own = read(SHORT, text)

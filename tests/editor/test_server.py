@@ -54,13 +54,18 @@ def test_one_session(tmp_path: Path) -> None:
 
         line, column = at(text, "battery:")
         shown = await session.hover(path, line, column)
-        assert "Why:" in shown and "Missing data" in shown and SHORT_CAUTION in shown
+        assert "Why:" in shown and "Missing data" in shown and shown.count(SHORT_CAUTION) == 1
         assert "What it is" in await session.hover(path, *at(text, "kind:"))
 
         asked = lsp.TextDocumentIdentifier(path.as_uri())
         use = lsp.Position(*at(text, "battery.positive"))
         defined = await session.client.text_document_definition_async(lsp.DefinitionParams(asked, use))
         assert isinstance(defined, lsp.Location) and defined.range.start == lsp.Position(line, column)
+        offered = await session.client.text_document_prepare_rename_async(lsp.PrepareRenameParams(asked, use))
+        end = lsp.Position(use.line, use.character + len("battery"))
+        assert getattr(offered, "range", offered) == lsp.Range(use, end)
+        nothing = lsp.PrepareRenameParams(asked, lsp.Position(*at(text, "kind:")))
+        assert await session.client.text_document_prepare_rename_async(nothing) is None
         new = await session.client.text_document_rename_async(lsp.RenameParams(asked, use, "main-battery"))
         assert "main-battery" in read_text(edited(text, new), "x").parts
         with pytest.raises(JsonRpcException, match="already"):

@@ -50,7 +50,7 @@ class Way:
 class Supply:
     """A source. ``field`` is the node that must be fed, or "" where there is none. ``leads`` of a ``regulator`` (an element) are the node that must
     be fed and the one that must be got back besides; () where none must. Where it is
-    ``held``, a trip of its own ends it unless its own current can reach them. ``tripped`` is the regulator (an element) that may fail full on with a
+    ``held``, a trip of its own ends it unless its own current can reach them. ``tripped`` is the regulator (an element), or the source itself with one inside, that may fail full on with a
     trip that stops the source then. ``inlet`` are the input and its return of a charger that a bus feeds, or of a converter."""
 
     element: str
@@ -344,6 +344,11 @@ def _sources(design: Design) -> Iterator[Supply]:
                 supply = replace(supply, smoothing=(f"{cap}.positive", f"{cap}.negative", f"parts/{cap}"))
             if any(f"{name}.control" in (wire.from_, wire.to) for wire in design.wires.values()):
                 supply = replace(supply, leads=(f"{name}.control", f"{name}.ground"))
+            inside = part.excitation == "permanent-magnet" or part.regulator == "internal"
+            if part.overvoltage_trip not in (None, "none") and not (
+                part.trip_acts_on in ("field", "field-short") and inside
+            ):
+                supply = replace(supply, tripped=f"parts/{name}")
             for other, regulator in design.parts.items():
                 if isinstance(regulator, p.Regulator) and regulator.regulates == name:
                     stops = {part.overvoltage_trip, regulator.overvoltage_trip} - {None, "none"}

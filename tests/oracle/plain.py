@@ -17,7 +17,7 @@ shorted through                the diode conducts both ways; with a node given i
 contacts stuck as energised    all contacts of the relay stand as if it were energised, whatever its coil does
 contacts stuck at rest         all contacts of the relay stand as if it were not; the coil still answers whether it is powered
 stays at another position      the switch or breaker-switch stands at ``position`` instead of where the state has it
-failed full on                 a regulator; where a trip of the alternator's own or of the regulator stops the alternator, that is open, and the switch that trips (``trips``) stands where it does then, unless it stays elsewhere; else nothing changes
+failed full on                 a regulator, or an alternator with one inside; where a trip of the alternator's own or of the regulator stops the alternator, that is open, and the switch that trips (``trips``) stands where it does then, unless it stays elsewhere; else nothing changes
 severed                        all wires of the bundle ``bundles/NAME`` are open
 open, of ``bolts/TERMINAL``    the bolt at a terminal of the airframe has let go of all wires on it: they are open
 any of the three of contacts   with nodes given: these contacts join the nodes to the negative of their own source; they are grounded as by a short

@@ -156,7 +156,8 @@ class _Deck:
         part = self.design.parts.get(name) if element.startswith("parts/") else None
         if isinstance(part, p.Diode | p.FixedResistor):
             return [Fault(element, THROUGH)]
-        if isinstance(part, p.Regulator):
+        regulated = {r.regulates for r in self.design.parts.values() if isinstance(r, p.Regulator)}
+        if isinstance(part, p.Regulator) or (isinstance(part, p.Alternator) and name not in regulated):
             return [Fault(element, FULL_ON)]
         if isinstance(part, p.Electromagnet):
             return [Fault(element, HELD), Fault(element, DROPPED)]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,7 +12,7 @@ from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
 from reviewer.questions.battery_charging import charged_batteries
-from reviewer.questions.budget import budget_of
+from reviewer.questions.budget import TimelineEvent, budget_of
 from reviewer.questions.capacity_tests import capacity_tests, printed_endurance
 from reviewer.questions.discharge_curves import discharge_curves
 from reviewer.questions.latent_failures import latent_failures
@@ -20,6 +22,9 @@ from reviewer.questions.powered_equipment import powered_states
 from reviewer.questions.state_points import state_points
 from reviewer.questions.wiring_schedule import wiring_schedule
 from reviewer.reading import read_design, read_text
+from reviewer.reports.handoff.schedules.endurance_tables import _functions as function_rows
+from reviewer.reports.handoff.schedules.wire_summary import wire_summary
+from reviewer.reports.page.brief import _function as brief_row
 from tests.analysis.small_designs import SmallDesign
 
 EXAMPLES = Path(__file__).parent.parent.parent / "examples"
@@ -147,6 +152,28 @@ def test_a_discharge_curve_ends_with_the_battery_and_its_actions_lie_on_it(toure
     assert [s.action for s in curves["main-battery"].shed] == list(curves["main-battery"].planned) != []
 
 
+def test_a_battery_that_outlasts_every_flight_has_no_curve(tourer: Facts) -> None:
+    budget = budget_of(tourer)
+    first, *others = budget.lasting
+    endless = replace(budget, lasting=(replace(first, found=replace(first.found, seconds=math.inf)), *others))
+    assert discharge_curves(endless) == discharge_curves(replace(budget, lasting=tuple(others)))
+
+
+def test_a_function_has_the_moves_of_the_crew_and_its_required_time_where_it_is_lost(tourer: Facts) -> None:
+    """In the brief one row a function, in the folder one an event."""
+    budget = budget_of(tourer)
+    table = [dict(zip(t.columns, row, strict=True)) for t in [function_rows(budget)] for row in t.rows]
+    for one in budget.functions:
+        own = [row for row in table if row["function"] == one.function]
+        moves = [e for e in one.timeline if e.event not in (TimelineEvent.LOSS, TimelineEvent.LOST)]
+        assert len(own) == len(one.timeline) >= 1
+        stated = [row["required, min"] != "" for row in own]
+        assert stated == [e.event is TimelineEvent.LOST for e in one.timeline]
+        (_, _, (done,)) = brief_row(one).cells
+        assert done.count(": ") == len(moves) if moves else done == "none"
+    assert any(len(one.timeline) > 2 for one in budget.functions)
+
+
 def test_the_next_protection_of_one_feeds_it_and_grounds_have_their_path(tourer: Facts) -> None:
     found = wiring_schedule(tourer)
     assert found.upstream["ignition-a-breaker"] == "engine-a-limiter"
@@ -238,3 +265,27 @@ def test_a_capacity_test_ends_where_its_chemistry_or_its_own_disconnect_does(
     assert [(one.battery, one.end_volts, one.at, one.declared) for one in found] == (
         [("battery", ends, "rated current", False)] if ends else []
     )
+
+
+def test_wire_is_summed_by_what_it_is_bought_by_to_the_millimetre_and_the_tenth_of_a_gram() -> None:
+    """What has no length is counted beside it; 22 AWG has 754 circular mils, 0.382 mm2 of copper."""
+    design = read_text(
+        """format: 1
+aircraft: {name: X, nominal: 14 V, airframe: metal, stage: concept}
+parts: {main-bus: {kind: bus}, lamp: {kind: load}}
+wires:
+  W1: {from: main-bus.1, to: lamp.supply, gauge: 22 AWG, length: 1.2344 m}
+  W2: {from: main-bus.2, to: lamp.return, gauge: 22 AWG, length: 2 m}
+  W3: {from: main-bus.3, to: main-bus.5, gauge: 22 AWG}
+  W4: {from: main-bus.4, to: main-bus.6}
+""",
+        "x",
+    )
+    made = wire_summary(design)
+    first, last, every = ([str(cell) for cell in row] for row in made.rows)
+    at = [made.columns.index(c) for c in ("gauge", "wires", "length, m", "wires without a length")]
+    assert [first[i] for i in at] == ["22 AWG", "3", "3.234", "1"]
+    assert [last[i] for i in at] == ["gauge not stated", "1", "0", "1"]
+    assert [every[i] for i in at] == ["all wire", "4", "3.234", "2"]
+    grams = float(first[made.columns.index("mass, conductor only, g")])
+    assert grams == pytest.approx(3.2344 * 0.382 * 8.89, abs=0.06)

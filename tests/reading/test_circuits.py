@@ -208,6 +208,8 @@ MISTAKES = [
     ("^mian-bus > x (1 A) > ground", "there is no part `mian-bus` (did you mean `main-bus`?)"),
     ("main-bus > ^gps > ground", "there is no part `gps`; brackets make a load of a new name, `gps (1 A)`, and a kind makes another part"),
     ("main-bus + ^braker 5 A > x (1 A) > ground", "`braker` is not a kind of part (did you mean `breaker`?)"),
+    ("main-bus > ^solenoid 50 A > ground", "`solenoid` is not a kind of part (did you mean `contactor`?)"),
+    ("main-bus > ^lamp 5 W > ground", "the figures of a load go in brackets: `lamp (5 W)`; anything but a load begins with its kind"),
     ("main-bus > ^radio 1.2 A > ground", "the figures of a load go in brackets: `radio (1.2 A)`; anything but a load begins with its kind"),
     ("main-bus > ^flaps 1.2 A > ground", "`flaps` is made already; its figures go there, and its name alone here"),
     ("main-bus > ^contactor 50 A > ground", "contactor: a line cannot say all that it needs; write it under `parts`, and here its name with the terminals of the path: `NAME.IN/OUT`"),

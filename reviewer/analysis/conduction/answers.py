@@ -26,7 +26,7 @@ from reviewer.network.graph import Network, bare
 from reviewer.network.network_build import build_network
 
 #: some states by name -> the same with the sneak currents that pick up relays in them, in volts
-PickedUp = Callable[[Design, Network, Mapping[str, StateAnswer]], Mapping[str, StateAnswer]]
+PickedUp = Callable[[Design, Network, Mapping[str, StateAnswer], list[str]], Mapping[str, StateAnswer]]
 
 
 def _no_states(design: Design) -> NotAssessable:
@@ -72,7 +72,7 @@ class States:
     def _solved(self) -> Mapping[str, StateAnswer]:
         declared = tuple(resolved(self.operation).values())
         solved = states.solve_states(self.design, self.network, declared, self._too_low)
-        return self._picked_up(self.design, self.network, solved)
+        return self._picked_up(self.design, self.network, solved, self.untried)
 
     def answer(self, state: str) -> StateAnswer:
         """One declared state solved, or one of :attr:`held`, healthy and under every single

@@ -15,6 +15,7 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, bare
 from reviewer.network.kinds import UnknownKind
+from reviewer.network.regulators import regulating
 
 
 class Mode(StrEnum):
@@ -277,5 +278,5 @@ def stuck_contacts(design: Design, switches: dict[str, str]) -> tuple[Failure, .
             for at in ("open", "closed")
             if at != switches.get(name)
         ]
-    failures += [Failure(f"parts/{name}", FULL_ON) for name in design.of_kind(p.Regulator)]
+    failures += [Failure(f"parts/{name}", FULL_ON) for name in regulating(design)]
     return tuple(failures)

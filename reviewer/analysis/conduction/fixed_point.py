@@ -18,7 +18,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
 from types import MappingProxyType
 
-from reviewer.analysis.conduction.masks import join, pick, served
+from reviewer.analysis.conduction.masks import join, pick, pick_each, served
 from reviewer.analysis.conduction.propagation import (
     AnyOf,
     EitherOf,
@@ -83,7 +83,7 @@ class Conduction:
         """Some lanes by themselves, in their order."""
 
         def those(masks: Mapping[str, int]) -> Mapping[str, int]:
-            return MappingProxyType({key: pick(mask, lanes) for key, mask in masks.items()})
+            return MappingProxyType(pick_each(masks, lanes))
 
         def reach(reaches: Mapping[str, Sequence[int]]) -> Mapping[str, Sequence[int]]:
             return MappingProxyType({key: SomeLanes(each, lanes) for key, each in reaches.items()})
@@ -95,7 +95,7 @@ class Conduction:
             powered=those(self.powered),
             energised=those(self.energised),
             alive=those(self.alive),
-            zone=tuple(pick(mask, lanes) if mask else 0 for mask in self.zone),
+            zone=tuple(pick_each(dict(enumerate(self.zone)), lanes).values()),
             unsettled=pick(self.unsettled, lanes),
             tripped=those(self.tripped),
             hot=those(self.hot),

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from typing import Protocol
+from typing import Protocol, TypeVar
 
 from reviewer.network.graph import Network, PoweredDevice
 
+Key = TypeVar("Key")
 #: lanes that are picked one at a time
 FEW = 16
 
@@ -90,6 +91,16 @@ def pick(mask: int, lanes: Sequence[int]) -> int:
         return sum((mask >> lane & 1) << i for i, lane in enumerate(lanes))
     digits = f"{mask:0{max(lanes) + 1}b}"[::-1]
     return int("".join([digits[lane] for lane in lanes])[::-1], 2)
+
+
+def pick_each(masks: Mapping[Key, int], lanes: Sequence[int]) -> dict[Key, int]:
+    """:func:`pick` of many masks, most of which have all of the lanes or none."""
+    chosen, every = sum(1 << lane for lane in set(lanes)), (1 << len(lanes)) - 1
+    found = {}
+    for key, mask in masks.items():
+        here = mask & chosen
+        found[key] = pick(mask, lanes) if here and here != chosen else every if here else 0
+    return found
 
 
 def first_of_each_block(mask: int, width: int) -> Iterator[int]:

@@ -336,7 +336,9 @@ def lanes_of_moves(
     failures = _failure_masks(network, cases)
     for table in failures.tables():
         for key, mask in table.items():
-            table[key] = mask * repeat
+            # of one lane, as most are, in a fraction of the time that a product takes
+            lane = mask.bit_length() - 1
+            table[key] = repeat << lane if mask == 1 << lane else mask * repeat
     lanes = _lanes_of_states(network, states, failures, len(cases))
     forward, backward = list(lanes.forward), list(lanes.backward)
     for i, mask in tripped.items():

@@ -16,10 +16,11 @@ from reviewer.analysis.conduction.failure_modes import (
     stuck_relays,
 )
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct, conduct_states
-from reviewer.analysis.conduction.masks import bits
+from reviewer.analysis.conduction.masks import at_any, bits
 from reviewer.analysis.conduction.scenarios import Case, failures_of, lanes_of_cases
 from reviewer.analysis.conduction.stuck_contacts import grounding
 from reviewer.analysis.conduction.too_low import TooLow, less
+from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
@@ -534,3 +535,10 @@ def shorted_sources(network: Network, answer: StateAnswer) -> tuple[ShortedSourc
         for s in network.sources
         if healthy.alive[s.element] and healthy.fed[s.element][s.negative]
     )
+
+
+def powers(design: Design, network: Network, solved: Conduction, element: str) -> int:
+    """The lanes in which a source is alive and its positive feeds a bus or another source."""
+    ends = {s.positive for s in network.sources if s.element != element}
+    ends |= {network.index[name] for name in design.of_kind(p.Bus) if name in network.index}
+    return at_any(solved.fed[element], ends) & solved.alive[element] if element in solved.fed else 0

@@ -29,6 +29,7 @@ from reviewer.network.graph import bare
 if TYPE_CHECKING:
     from reviewer.analysis.crew import recovery
     from reviewer.analysis.crew.course import MoveOrder
+    from reviewer.model.design import Design
 
 
 @record
@@ -52,6 +53,7 @@ class Crew:
         self._recovered_stuck: dict[tuple[str, str], recovery.Recoveries] = {}
         self._unstuck: dict[str, Mapping[str, int]] = {}
         self._missing: dict[str, tuple[MissingAction, ...]] = {}
+        self._hand: dict[str, Design] = {}
 
     def recoveries(self, function: str, state: str, failure: Failure) -> tuple[recovery.Recovery, ...]:
         """The shortest sequences of declared actions that restore a function after a failure in a
@@ -173,14 +175,21 @@ class Crew:
         )
 
     def _by_hand(
-        self, function: str, state: str, failures: Sequence[Failure], longest: int = 1
+        self,
+        function: str,
+        state: str,
+        failures: Sequence[Failure],
+        longest: int = 1,
+        begun: moves.Begun | None = None,
     ) -> Mapping[Failure, tuple[recovery.Recovery, ...]]:
         """What one declared action or one move by hand does about each of some failures, or so many in
         a row."""
         from reviewer.analysis.crew.by_hand import hand_moves
 
         answer = self.states.answer(state)
-        design = hand_moves(self.design, answer.state).design
+        if state not in self._hand:
+            self._hand[state] = hand_moves(self.design, answer.state).design
+        design = self._hand[state]
         assert design.operation is not None
         # as many at once as leave room for three outcomes of each
         height = max(1, recovery.MOST_LANES // (3 * max(1, len(design.operation.actions)) ** longest))
@@ -188,7 +197,7 @@ class Crew:
         found: dict[Failure, tuple[recovery.Recovery, ...]] = {}
         for some in (failures[i : i + height] for i in range(0, len(failures), height)):
             found |= recovery.recoveries(
-                design, self.network, answer, function, some, late, longest=longest
+                design, self.network, answer, function, some, late, longest, begun
             ).ways
         return found
 
@@ -197,8 +206,11 @@ class Crew:
         only."""
         return moves.out_of_reach(self.design, self.states.operation.actions[action].move)
 
-    def recoveries_from(self, function: str, state: str, failures: Sequence[Failure]) -> recovery.Recoveries:
-        """What restores a function after each of some failures, welded contacts included."""
+    def recoveries_from(
+        self, function: str, state: str, failures: Sequence[Failure], begun: moves.Begun | None = None
+    ) -> recovery.Recoveries:
+        """What restores a function after each of some failures, welded contacts included; ``begun`` has
+        all failures of the state, if they were solved before."""
         from reviewer.analysis.crew import recovery
 
         return recovery.recoveries(
@@ -208,22 +220,23 @@ class Crew:
             function,
             failures,
             self.states.late_failures(state),
+            begun=begun,
         )
 
     def ways_back(
-        self, function: str, state: str, failures: Sequence[Failure]
+        self, function: str, state: str, failures: Sequence[Failure], begun: moves.Begun
     ) -> Mapping[Failure, tuple[tuple[str, ...], ...]]:
         """For each of some failures that loses a function, the shortest sequences of declared actions that
         restore it; where none does, the single moves by hand, by the names that
         :func:`by_hand.hand_moves` gives them; where none does and the function is of class major or worse,
-        two actions or moves in a row."""
-        declared = self.recoveries_from(function, state, failures).ways
+        two actions or moves in a row. ``begun`` has all failures of the state."""
+        declared = self.recoveries_from(function, state, failures, begun).ways
         found = {failure: tuple(way.actions for way in ways) for failure, ways in declared.items()}
         for longest in (1, 2):
             if longest > 1 and HazardClass.of(self.design.functions[function].loss) < HazardClass.MAJOR:
                 break
             without = [failure for failure, ways in found.items() if not ways]
-            by_hand = self._by_hand(function, state, without, longest)
+            by_hand = self._by_hand(function, state, without, longest, begun)
             found |= {f: tuple(way.actions for way in ways) for f, ways in by_hand.items()}
         return found
 

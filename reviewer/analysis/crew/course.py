@@ -61,16 +61,15 @@ class Course:
         answer: StateAnswer,
         cases: Sequence[Case],
         low: Mapping[str, int],
+        failed: Aftermath | None = None,
     ):
-        """``low`` are the lanes in which loads have too little voltage before any action."""
+        """``low`` are the lanes in which loads have too little voltage before any action, ``failed`` is
+        what is then, if it was solved before."""
         self.low = low
         self.design, self.network, self.answer, self.cases = design, network, answer, tuple(cases)
         self.every = (1 << len(self.cases)) - 1
         self.own: OwnPairs = own_alternators(design, network, answer)
-
-    @cached_property
-    def _failed(self) -> Aftermath:
-        return after_failures(self.network, self.answer.state, self.cases, self.answer.healthy)
+        self._failed = failed or after_failures(network, answer.state, self.cases, answer.healthy)
 
     def start(self) -> CourseStep:
         """What is after the failures, before any action."""

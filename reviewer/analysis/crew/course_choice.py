@@ -7,12 +7,13 @@ it is done nor on the way.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from itertools import combinations
 
+from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.masks import join
-from reviewer.analysis.conduction.states import function_masks
+from reviewer.analysis.conduction.states import function_masks, powers
 from reviewer.analysis.crew.by_hand import HandMoves
 from reviewer.analysis.crew.course import Course, CourseStep, Moves, move_order
 from reviewer.analysis.crew.recovery_search import MOST_LANES, as_severe
@@ -21,9 +22,12 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
+from reviewer.network.graph import bare
 
 #: actions on one card that restore something; ways to stop a motor that are looked at closely
 MOST_STEPS, MOST_WAYS = 4, 60
+#: moves that may be prohibited times cases that are solved at once
+MOST_AT_ONCE = 16_384
 #: whether moves from one state of the switches to another leave functions on batteries for a shorter
 #: time than without them
 Worse = Callable[[ResolvedState, ResolvedState], bool]
@@ -50,7 +54,8 @@ class CourseChoice:
     """The steps after the cases of a course, with the actions of the file and single moves by hand."""
 
     def __init__(self, course: Course, hand: HandMoves, unwanted: Sequence[str]):
-        """``unwanted`` are loads (elements) that run in every case though nothing commands them."""
+        """``unwanted`` are loads (elements) that run in every case though nothing commands them, and
+        alternators that nothing regulates."""
         self.course, self.hand, self.unwanted = course, hand, tuple(unwanted)
         self.design = course.design
         functions = self.design.functions
@@ -63,6 +68,16 @@ class CourseChoice:
         """The class from which a function may not be lost to stop what runs unwanted: one that the state
         does without runs by the failure alone, and is set again when it is wanted."""
         return HazardClass.MAJOR if self.course.answer.alive[function] else HazardClass.HAZARDOUS
+
+    def _given_up(self, function: str) -> bool:
+        """Whether a function rests on an alternator that is to be stopped."""
+        return any(f"parts/{name}" in self.unwanted for name in self.design.functions[function].of)
+
+    def _on(self, solved: Conduction, element: str) -> int:
+        """The lanes in which a load runs, or an alternator feeds a bus or another source."""
+        if element in solved.powered:
+            return solved.powered[element]
+        return powers(self.design, self.course.network, solved, element)
 
     def _hazard(self, function: str) -> HazardClass:
         return HazardClass.of(self.design.functions[function].loss)
@@ -99,21 +114,22 @@ class CourseChoice:
             now = after
         return found
 
-    def stop(self, worse: Worse) -> None:
-        """Take the action or move that stops what runs unwanted, for the least of functions; where none
-        does after every failure, one that may and costs nothing, then two moves in a row."""
-        running = [e for e in self.unwanted if self.now.now.solved.powered.get(e)]
+    def stop(self, worse: Worse, harmless: bool = False) -> None:
+        """Take the action or move that stops what runs unwanted, for the least of functions, of what is
+        ``harmless`` while it runs for none; where none does after every failure, one that may and costs
+        nothing, then two moves in a row."""
+        running = [e for e in self.unwanted if self._on(self.now.now.solved, e)]
         if not running or len(self.steps) >= MOST_STEPS:
             return
         left = self._left_running(running, [(name,) for name in self._moves])
-        if self._take([one for one, lanes in left.items() if not lanes], worse):
+        if self._take([one for one, lanes in left.items() if not lanes], worse, free=harmless):
             return
-        now = join(self.now.now.solved.powered[e] for e in running) & self.course.every
+        now = join(self._on(self.now.now.solved, e) for e in running) & self.course.every
         most = sorted((one for one, lanes in left.items() if lanes & now != now), key=lambda one: left[one])
-        self._take(most, worse, free=True)
+        self._take(most, worse, free=True, in_order=True)
         if len(self.steps) + 2 <= MOST_STEPS:
             pairs = self._left_running(running, self._pairs())
-            self._take([one for one, lanes in pairs.items() if not lanes], worse)
+            self._take([one for one, lanes in pairs.items() if not lanes], worse, free=harmless)
 
     @cached_property
     def _moves(self) -> Mapping[str, Moves]:
@@ -137,22 +153,25 @@ class CourseChoice:
         """The lanes in which any of ``running`` runs on after each of some ways to stop it."""
         joined = {way: tuple(move for name in way for move in self._moves[name]) for way in ways}
         after = {
-            moves: join(solved.powered[e] for e in running) >> place & self.course.every
+            moves: join(self._on(solved, e) for e in running) >> place & self.course.every
             for moves, place, solved in self.course.tried(self.now, tuple(joined.values()))
         }
         return {way: after[moves] for way, moves in joined.items() if moves in after}
 
-    def _take(self, ways: Sequence[tuple[str, ...]], worse: Worse, free: bool = False) -> bool:
+    def _take(
+        self, ways: Sequence[tuple[str, ...]], worse: Worse, free: bool = False, in_order: bool = False
+    ) -> bool:
         """Take the way that loses the least, the one of the fewest moves, a breaker pulled counting as
-        two, if one can be taken; where it must be ``free``, the first that loses nothing."""
+        two, or the first ``in_order``, if one can be taken; where it must be ``free``, of those that lose
+        nothing which works in the sound state."""
         found = []
         for place, way in enumerate(ways[:MOST_WAYS]):
             steps = self._stopping(way) or self._stopping(way[::-1])
             if steps:
                 cost = sum(10 ** self._hazard(f) for _, one in steps for f in one.costs)
                 moves = sum(1 + (at == "pulled") for _, one in steps for _, at in one.moves)
-                if not free or not cost:
-                    found.append(((0, 0, place) if free else (cost, moves, place), steps))
+                if not free or not any(self.course.answer.alive[f] for _, one in steps for f in one.costs):
+                    found.append(((0, 0, place) if in_order else (cost, moves, place), steps))
         for _, steps in sorted(found, key=lambda one: one[0]):
             if not worse(self.now.state, steps[-1][0].state):
                 self.now = steps[-1][0]
@@ -168,7 +187,7 @@ class CourseChoice:
             if after is None or self.course.ties(now, after):
                 return []
             lost = self.course.loses(now, after, self.grave)
-            if any(self._hazard(f) >= self._worst_stopped(f) for f in lost):
+            if any(self._hazard(f) >= self._worst_stopped(f) for f in lost if not self._given_up(f)):
                 return []
             order = move_order(self.course, now, action, self.critical)
             if not order.holds:
@@ -180,19 +199,20 @@ class CourseChoice:
     def _chosen(self, before: CourseStep, after: CourseStep, action: str, moves: Moves) -> ChosenStep:
         lost = {f: self.course.every & ~before.works[f] for f in self.grave}
         back = {f: lost[f] & after.works[f] for f in self.grave}
-        runs = {
-            e: (before.now.solved.powered.get(e, 0), after.now.solved.powered.get(e, 0))
-            for e in self.unwanted
-        }
+        runs = {e: (self._on(before.now.solved, e), self._on(after.now.solved, e)) for e in self.unwanted}
+        every = self.course.every
+        gone = {e for e, (was, on) in runs.items() if was and not on}
+        unsure = {e for e in gone if getattr(self.design.parts[bare(e)], "regulator", None) == "internal"}
         return ChosenStep(
             action,
             moves,
             action in self.hand.moves,
             tuple(f for f in self.grave if back[f] and after.works[f] == self.course.every),
             tuple(f for f in self.grave if back[f] and after.works[f] != self.course.every),
-            tuple(e for e, (was, on) in runs.items() if was and not on),
+            tuple(e for e in runs if e in gone - unsure),
             self.course.loses(before, after, self.grave),
-            tuple(e for e, (was, on) in runs.items() if on and was & ~on & self.course.every),
+            # a regulator inside may go on without what turns it on
+            tuple(e for e, (was, on) in runs.items() if e in unsure or (on and was & ~on & every)),
         )
 
 
@@ -229,23 +249,38 @@ def _critical(design: Design) -> list[str]:
     return [f for f, hazard in classes if hazard >= HazardClass.HAZARDOUS]
 
 
-def prohibitions(
-    course: Course, step: CourseStep, moves: Sequence[Moves], usual: LostByMoves
-) -> tuple[Prohibition, ...]:
-    """Those of some moves that lose a function of class hazardous or worse in any case, and not where
-    nothing has failed (``usual``), or tie sources that were not tied, from a step on."""
+@record
+class MadeMoves:
+    """``moves`` made by themselves after each of some cases: by critical function the cases in which they
+    lose it, and by (source, other) those in which they tie the two."""
+
+    moves: Moves
+    loses: Mapping[str, int]
+    ties: Mapping[tuple[str, str], int]
+
+
+def made_moves(course: Course, step: CourseStep, moves: Sequence[Moves]) -> Iterator[MadeMoves]:
+    """What each of some moves does by itself from a step on, in which cases; those that may be made."""
     critical = _critical(course.design)
+    each = max(1, MOST_AT_ONCE // max(1, len(course.cases)))
+    for some in (moves[i : i + each] for i in range(0, len(moves), each)):
+        for done, works, tied in _tried(course, step, some):
+            loses = {f: mask for f in critical if (mask := step.works[f] & ~works[f])}
+            ties = {pair: new for pair, mask in tied.items() if (new := mask & ~step.ties.get(pair, 0))}
+            yield MadeMoves(done, loses, ties)
+
+
+def prohibitions(made: Iterable[MadeMoves], cases: int, usual: LostByMoves) -> tuple[Prohibition, ...]:
+    """Those of some moves that lose a function of class hazardous or worse in any of some ``cases``, and
+    not where nothing has failed (``usual``), or tie sources that were not tied."""
     found = []
-    for done, works, tied in _tried(course, step, moves):
-        loses = {
-            f: mask
-            for f in critical
-            if f not in usual.get(frozenset(done), ()) and (mask := step.works[f] & ~works[f])
-        }
-        ties = {pair: new for pair, mask in tied.items() if (new := mask & ~step.ties.get(pair, 0))}
+    for one in made:
+        often = usual.get(frozenset(one.moves), frozenset())
+        loses = {f: here for f, mask in one.loses.items() if f not in often and (here := mask & cases)}
+        ties = {pair: here for pair, mask in one.ties.items() if (here := mask & cases)}
         if loses or ties:
-            always = all(mask == course.every for mask in (*loses.values(), *ties.values()))
-            found.append(Prohibition(done, tuple(loses), tuple(ties), always=always))
+            always = all(mask == cases for mask in (*loses.values(), *ties.values()))
+            found.append(Prohibition(one.moves, tuple(loses), tuple(ties), always=always))
     return tuple(found)
 
 

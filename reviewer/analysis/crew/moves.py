@@ -16,7 +16,7 @@ from typing import TypeVar
 from reviewer.analysis.conduction.exclusions import is_excluded
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, carriers, conduct, conduct_from, link_masks
-from reviewer.analysis.conduction.masks import joined, pick
+from reviewer.analysis.conduction.masks import joined, pick_each
 from reviewer.analysis.conduction.scenarios import (
     Case,
     Lanes,
@@ -44,6 +44,16 @@ class Aftermath:
     lost: Mapping[str, int]
     #: what the lanes are; None where some were left out since
     lanes: Lanes | None = None
+
+
+@record
+class Begun:
+    """All single failures of a state, solved before any move: the lane of each, what is after them, and
+    the lanes in which each load works."""
+
+    lane_of: Mapping[Failure, int]
+    now: Aftermath
+    powered: Mapping[str, int]
 
 
 @record
@@ -182,10 +192,15 @@ def positions_in_flight(
 
 
 def after_failures(
-    network: Network, state: ResolvedState, cases: Sequence[Case], healthy: Conduction
+    network: Network,
+    state: ResolvedState,
+    cases: Sequence[Case],
+    healthy: Conduction,
+    solved: Conduction | None = None,
 ) -> Aftermath:
-    """A state under some cases, a lane each."""
-    solved = conduct(network, state, cases, healthy)
+    """A state under some cases, a lane each; ``solved`` are these lanes, if they were solved before."""
+    if solved is None:
+        solved = conduct(network, state, cases, healthy)
     lanes = lanes_of_cases(network, state, cases)
     energised = {element: lanes.every if mask & 1 else 0 for element, mask in healthy.energised.items()}
     return _aftermath(network, lanes, solved, energised, {}, {})
@@ -205,15 +220,14 @@ def continued(
     def of_parents(mask: int) -> int:
         return joined([mask >> c.parent * width & block for c in courses], width) if mask else 0
 
-    tripped = {}
-    for i, mask in now.tripped.items():
-        name = bare(network.links[i].element)
-        reset = sum(
-            block << k * width
-            for k, c in enumerate(courses)
-            if (name, "in") in c.last or (name, "closed") in c.last
-        )
-        tripped[i] = of_parents(mask) & ~reset
+    reset: dict[str, int] = {}
+    for k, course in enumerate(courses):
+        for name, at in course.last:
+            if at in ("in", "closed"):
+                reset[name] = reset.get(name, 0) | block << k * width
+    tripped = {
+        i: of_parents(mask) & ~reset.get(bare(network.links[i].element), 0) for i, mask in now.tripped.items()
+    }
     lost = {element: of_parents(mask) for element, mask in now.lost.items()}
     lanes = lanes_of_moves(network, [c.state for c in courses], cases, tripped, lost)
     energised = {element: of_parents(mask) for element, mask in now.solved.energised.items()}
@@ -283,6 +297,11 @@ def only(now: Aftermath, blocks: int, width: int, left: list[int]) -> Aftermath:
     return Aftermath(solved, _picked(now.tripped, lanes), _picked(now.lost, lanes))
 
 
+def some(now: Aftermath, lanes: Sequence[int]) -> Aftermath:
+    """Some lanes by themselves, in their order."""
+    return Aftermath(now.solved.some(lanes), _picked(now.tripped, lanes), _picked(now.lost, lanes))
+
+
 def _picked(masks: Mapping[_Key, int], lanes: Sequence[int]) -> Mapping[_Key, int]:
     """The masks of some lanes only."""
-    return MappingProxyType({key: pick(mask, lanes) for key, mask in masks.items()})
+    return MappingProxyType(pick_each(masks, lanes))

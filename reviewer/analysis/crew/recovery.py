@@ -25,7 +25,7 @@ from reviewer.analysis.conduction.states import (
     rests_on,
 )
 from reviewer.analysis.conduction.too_low import less
-from reviewer.analysis.crew.moves import ActionSequence
+from reviewer.analysis.crew.moves import ActionSequence, Begun
 from reviewer.analysis.crew.recovery_search import LONGEST, MOST_LANES, RecoverySearch, as_severe
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -72,19 +72,20 @@ def recoveries(
     failures: Sequence[Failure] | None = None,
     late: Late = NONE_LATE,
     longest: int = LONGEST,
+    begun: Begun | None = None,
 ) -> Recoveries:
     """The shortest sequences of declared actions that restore a function in a state.
 
     After each single failure that loses it, or each of ``failures`` that does. ``late[failure]`` is
     the failure with each other outcome that the ratings of the protectors allow. ``longest`` is the most
-    actions in a row.
+    actions in a row. ``begun`` has all of these failures and outcomes, if they were solved before.
     """
-    lost = _losing(design, network, answer, function, failures)
+    lost = _losing(design, network, answer, function, failures, begun)
     ways: dict[Failure, tuple[Recovery, ...]] = dict.fromkeys(lost, ())
     if not lost or not design.operation or not design.operation.actions:
         return Recoveries(MappingProxyType(ways))
     outcomes = [(f, *_others(f, late)) for f in lost]
-    search = RecoverySearch(design, network, answer, function, outcomes, longest)
+    search = RecoverySearch(design, network, answer, function, outcomes, longest, begun)
     for number, place, sequences in search.found():
         failure = lost[number]
         found = (_described(search, failure, place, *numbered) for numbered in sequences)
@@ -134,10 +135,14 @@ def _losing(
     answer: StateAnswer,
     function: str,
     failures: Sequence[Failure] | None,
+    begun: Begun | None,
 ) -> list[Failure]:
     """The failures that lose a function which works in the healthy state."""
     if not answer.alive[function]:
         return []
+    if failures is not None and begun is not None:
+        survives = function_mask(design, begun.powered, (1 << begun.now.solved.width) - 1, function)
+        return [f for f in failures if not survives >> begun.lane_of[f] & 1]
     if failures is None:
         failures, survives = answer.failures, answer.functions[function]
     else:

@@ -9,13 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from reviewer.analysis.conduction.fixed_point import Conduction
-from reviewer.analysis.conduction.masks import pick, repeated
-from reviewer.analysis.conduction.scenarios import Case
+from reviewer.analysis.conduction.masks import pick_each, repeated
+from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.conduction.states import StateAnswer, function_mask, function_masks
 from reviewer.analysis.conduction.too_low import less
 from reviewer.analysis.crew.late_recovery import works_in_late_outcomes
 from reviewer.analysis.crew.moves import (
     ActionSequence,
+    Begun,
     after_failures,
     continued,
     longer,
@@ -46,7 +47,9 @@ class RecoverySearch:
         function: str,
         outcomes: Sequence[tuple[Case, ...]],
         longest: int = LONGEST,
+        begun: Begun | None = None,
     ):
+        """``begun`` has all outcomes, each one failure, if they were solved before."""
         self.longest = longest
         self.design, self.network, self.answer, self.function = design, network, answer, function
         #: the cases not yet recovered, by number
@@ -57,10 +60,15 @@ class RecoverySearch:
             *(f for f in design.functions if f != function and as_severe(design, f, function)),
         ]
         self.untried = ""
-        self.now = after_failures(network, answer.state, self._cases(), answer.healthy)
+        if begun is None:
+            self.now = after_failures(network, answer.state, self._cases(), answer.healthy)
+            self.before = less(self.now.solved.powered, answer.low(self._cases(), self.now.solved))
+        else:
+            lanes = [begun.lane_of[failures_of(case)[0]] for case in self._cases()]
+            self.now = only(begun.now, 1, begun.now.solved.width, lanes)
+            self.before = pick_each(begun.powered, lanes)
         #: the protectors that have opened before any action, by link
         self.opened: Mapping[int, int] = self.now.tripped
-        self.before = less(self.now.solved.powered, answer.low(self._cases(), self.now.solved))
 
     def _cases(self) -> list[Case]:
         """Every outcome of every case not yet recovered, a lane each."""
@@ -123,8 +131,8 @@ class RecoverySearch:
                 open_cases += range(j, j + len(outcomes))
             j += len(outcomes)
         self.now = only(self.now, len(sequences), width, open_cases)
-        self.before = {element: pick(mask, open_cases) for element, mask in self.before.items()}
-        self.opened = {link: pick(mask, open_cases) for link, mask in self.opened.items()}
+        self.before = pick_each(self.before, open_cases)
+        self.opened = pick_each(self.opened, open_cases)
         self.outcomes = still
 
     def _low(

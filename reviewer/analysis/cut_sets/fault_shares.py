@@ -16,14 +16,12 @@ from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import OperatingPoints, assessed
 from reviewer.analysis.operating_point.circuit_build import Built, build
+from reviewer.analysis.operating_point.devices import SHORT_OHMS
 from reviewer.analysis.operating_point.solved_state import scenario_of
 from reviewer.analysis.solver.circuit import BatteryBranch, DiodeBranch, NodalCircuit, Resistor
 from reviewer.analysis.solver.nonlinear import solve
 from reviewer.model.design import Design
 from reviewer.network.graph import Network
-
-#: resistance of a dead short
-SHORT_OHMS = 1e-4
 
 
 class FaultShares:

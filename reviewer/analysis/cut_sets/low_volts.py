@@ -27,7 +27,7 @@ from reviewer.analysis.conduction.states import (
 from reviewer.analysis.conduction.too_low import LaneOf
 from reviewer.analysis.cut_sets.core import network_core
 from reviewer.analysis.cut_sets.sure_volts import LinkMasks, SurePaths
-from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.not_assessable import NoOperatingPoint, NotAssessable
 from reviewer.analysis.operating_point.answers import assessed
 from reviewer.analysis.operating_point.cranking import cranks
 from reviewer.model import parts as p
@@ -95,6 +95,8 @@ class _StateVolts:
         self.points, self.answer = points, answer
         #: what conducts in a lane -> the volts of the watched loads
         self.found: dict[tuple[int, ...], Mapping[str, float]] = {}
+        #: whether what was solved last has no operating point somewhere
+        self.lost = False
         self.design, self.network = answer.design, answer.network
         self.grave = [
             name
@@ -158,10 +160,12 @@ class _StateVolts:
 
     def _left_to_logic(self) -> None:
         name = self.answer.state.name
-        sentence = (
+        self._say(
             f"In {name} the voltages of {MOST_POINTS} combinations of failures and crew actions were solved; "
             "in further ones what has power was taken to have its minimum voltage."
         )
+
+    def _say(self, sentence: str) -> None:
         if sentence not in self.points.states.untried:
             self.points.states.untried.append(sentence)
 
@@ -217,8 +221,15 @@ class _StateVolts:
         self, state: ResolvedState, case: tuple[Failure, ...], solved: Conduction
     ) -> Mapping[str, float]:
         """The least volts of each watched load in the phases of the state under some failures;
-        empty where they cannot be solved."""
-        return self._solved(state, [case], solved)[0] or {}
+        empty where they cannot be solved, which is said where no operating point was found."""
+        (found,) = self._solved(state, [case], solved)
+        if found is None and self.lost:
+            failed = " and ".join(f"{bare(f.element)} {f.words(self.network)}" for f in case)
+            self._say(
+                f"In {state.name}{f' with {failed}' if failed else ''} no operating point was found; not "
+                "assessed: whether loads have their minimum voltage then."
+            )
+        return found or {}
 
     def _volts_of(
         self, asked: Sequence[tuple[ResolvedState, tuple[Failure, ...], int]], solved: Conduction
@@ -261,8 +272,10 @@ class _StateVolts:
         solved."""
         try:
             points = assessed(lambda: self._points(state, cases, solved))
-        except NotAssessable:
+        except NotAssessable as missing:
+            self.lost = isinstance(missing, NoOperatingPoint)
             return [None] * len(cases)
+        self.lost = bool(points.unsolved)
         lost = {one.point % len(cases) for one in points.unsolved}
         least, there = {}, {}
         for e in (e for e in self.watched if e in points.built.loads):

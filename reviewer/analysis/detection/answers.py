@@ -6,14 +6,14 @@ one.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.failure_modes import Failure
-from reviewer.analysis.conduction.scenarios import Case
+from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.detection import alarms, evidence, hot_magnetos
@@ -21,10 +21,11 @@ from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.detection.latent import LatentLoss, latent_losses
 from reviewer.analysis.detection.reading_limits import ReadingLimits
 from reviewer.analysis.endurance.answers import Endurance
-from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.not_assessable import NoOperatingPoint, NotAssessable
 from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.model.design import Check
 from reviewer.model.parts import Load, Protector, Switch
+from reviewer.network.graph import bare
 from reviewer.network.meters import Meter
 from reviewer.network.sense_leads import (
     SenseLead,
@@ -124,6 +125,14 @@ class Detection:
         """The limits of the readings of monitors."""
         return ReadingLimits(self.points, self.design)
 
+    def require_read(self, elements: Iterable[str]) -> None:
+        """Raises NoOperatingPoint where a monitor was read with one of some elements failed, and no
+        operating point was found: what shows that failure is not known."""
+        for element in elements:
+            for case, state in self.limits.lost.items():
+                if any(failure.element == element for failure in failures_of(case)):
+                    raise NoOperatingPoint(f"an operating point of {state} with {bare(element)} failed")
+
     @cached_property
     def unused(self) -> tuple[Failure, ...]:
         """The single failures of the normal state that use does not reveal: they are latent unless a
@@ -199,6 +208,12 @@ class Detection:
         """The monitors of instruments that no lead connects to what they sense, with the inputs of that
         instrument (terminals) at which none is connected; none in a concept."""
         return undrawn_leads(self.design, self.network, self.meters)
+
+    def open_at_sense_point(self, monitor: str) -> list[str]:
+        """That the part at which a monitor senses is connected, where one of its terminals is not."""
+        name = self.design.watch.monitors[monitor].senses.partition(".")[0]
+        ends = self.design.parts[name].terminals()
+        return [] if all(self.network.wired(f"{name}.{t}") for t in ends) else [f"parts/{name}/connection"]
 
     def read_alike(self, monitor: str) -> tuple[tuple[str, ...], StrayLead] | None:
         """Later monitors on its instrument that read the point that this one reads, and how."""
@@ -291,6 +306,8 @@ class Detection:
             try:
                 losses = [self.endurance.generation_loss(phase, (alternator,)) for phase in phases]
                 found = alarm_levels.volts_at_loss(losses, self.meters)
+            except NoOperatingPoint:
+                raise
             except NotAssessable:
                 found = alarm_levels.volts_without(self.points, self.states.operation.normal, alternator)
             self._without[alternator] = found
@@ -313,10 +330,13 @@ class Detection:
 
     def alarm_after(self, alternator: str) -> LossNotice | None:
         """The alarm that first shows the loss of one alternator in the normal state, of its phases
-        with the one in which it comes last; None where none is given, or figures are missing."""
+        with the one in which it comes last; None where none is given, or figures are missing. Raises
+        NoOperatingPoint."""
         phases = [f.phase for f in self.points.flown_in([self.states.operation.normal])]
         try:
             each = [self.loss_notice((alternator,), phase) for phase in phases]
+        except NoOperatingPoint:
+            raise
         except NotAssessable:
             return None
         known = [notice for notice in each if notice]

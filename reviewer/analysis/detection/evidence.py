@@ -101,8 +101,15 @@ class Observation:
         found = {}
         for name, changed in self.by_level.items():
             shown = self.numbers.get(name)
-            found[name] = changed if shown is None else (changed & ~shown.solved) | shown.outside
+            found[name] = (
+                changed if shown is None else (changed & ~shown.solved & ~shown.lost) | shown.outside
+            )
         return found
+
+    @cached_property
+    def lost(self) -> Mapping[str, int]:
+        """Lanes in which what each monitor reads was not solved, as no operating point was found."""
+        return {name: shown.lost for name, shown in self.numbers.items() if shown.lost}
 
     @cached_property
     def by_level(self) -> Mapping[str, int]:

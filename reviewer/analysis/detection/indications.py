@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.masks import join
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.detection.reading_limits import ReadingLimits
@@ -18,12 +19,15 @@ class Indications:
     """The indications of one failure in a state.
 
     ``monitors`` read out of their limits, ``dark`` are those that go dark because what shows them has no
-    power, ``checks`` are the preflight checks that would notice it.
+    power, ``checks`` are the preflight checks that would notice it. Of the monitors ``unsolved``, and of
+    those that the checks ``unsolved_checks`` watch, no operating point was found that tells.
     """
 
     monitors: tuple[str, ...]
     dark: tuple[str, ...]
     checks: tuple[str, ...]
+    unsolved: tuple[str, ...] = ()
+    unsolved_checks: tuple[str, ...] = ()
 
 
 def indications_of(
@@ -41,17 +45,23 @@ def indications_of(
         return ()
     cases = tuple(failures)
     observation = Observation(answer, meters, cases, limits)
-    seen = {
-        name: Observation(
-            there, {n: m for n, m in meters.items() if n in check.watch}, cases, limits
-        ).watched(check.watch)
+    by_check = {
+        name: Observation(there, {n: m for n, m in meters.items() if n in check.watch}, cases, limits)
         for name, (check, there) in checks.items()
     }
+    seen = {name: one.watched(checks[name][0].watch) for name, one in by_check.items()}
+    unsolved = {name: join(one.lost.values()) & ~seen[name] for name, one in by_check.items()}
 
     def names(masks: Mapping[str, int], lane: int) -> tuple[str, ...]:
         return tuple(name for name, mask in masks.items() if mask >> lane & 1)
 
     return tuple(
-        Indications(names(observation.indicated, i), names(observation.dark, i), names(seen, i))
+        Indications(
+            names(observation.indicated, i),
+            names(observation.dark, i),
+            names(seen, i),
+            names(observation.lost, i),
+            names(unsolved, i),
+        )
         for i in range(len(cases))
     )

@@ -24,13 +24,13 @@ from itertools import pairwise
 from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.scenarios import Case
 from reviewer.analysis.conduction.states import StateAnswer
-from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.not_assessable import NoOperatingPoint, NotAssessable
 from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.analysis.operating_point.cranking import cranks
 from reviewer.analysis.operating_point.failure_readings import CaseReading, Readings
 from reviewer.analysis.operating_point.flight_charges import NOTHING_A
 from reviewer.analysis.operating_point.tolerances import AMPS_STEP, Spread, Within
-from reviewer.model.design import Design
+from reviewer.model.design import Design, Monitor
 from reviewer.model.record import record
 from reviewer.network.meters import Meter
 
@@ -41,12 +41,14 @@ LIVE_FROM = 1.0
 @record
 class Shown:
     """Lanes in which a monitor shows a failure: ``outside`` its limits or dark, ``dark`` where it was
-    not, by an ``alarm``; ``solved`` are those of which the reading is known."""
+    not, by an ``alarm``; ``solved`` are those of which the reading is known, ``lost`` those of which no
+    operating point was found."""
 
     outside: int
     dark: int
     alarm: int
     solved: int
+    lost: int = 0
 
 
 class ReadingLimits:
@@ -54,6 +56,10 @@ class ReadingLimits:
 
     def __init__(self, points: OperatingPoints, design: Design):
         self.points, self.design = points, design
+        #: the failures under which some reading was asked for and no operating point was found, with the
+        #: state
+        self.lost: dict[Case, str] = {}
+        self._flight_lost = False
 
     @cached_property
     def _flight(self) -> tuple[Spread | None, ...]:
@@ -65,8 +71,9 @@ class ReadingLimits:
             if cranks(answer.state):
                 continue
             try:
-                spread = self.points.spread(flown.state, phase=flown.phase)
-            except NotAssessable:
+                spread = _found(self.points.spread(flown.state, phase=flown.phase), flown.state)
+            except NotAssessable as missing:
+                self._flight_lost |= isinstance(missing, NoOperatingPoint)
                 found.append(None)
             else:
                 found.append(None if self._unknown(answer, spread) else spread)
@@ -98,7 +105,9 @@ class ReadingLimits:
         """What the voltmeters among some names may read in a state with nothing failed, as a test card
         prints it, and what has not been measured of that; nothing where the file lacks a figure."""
         try:
-            spread = self.points.spread(state)
+            spread = _found(self.points.spread(state), state)
+        except NoOperatingPoint as missing:
+            return (), (str(missing),)
         except NotAssessable:
             return (), ()
         monitors = self.design.watch.monitors
@@ -110,13 +119,21 @@ class ReadingLimits:
         self, answer: StateAnswer, cases: Sequence[Case], solved: Conduction, meters: Collection[Meter]
     ) -> Mapping[str, Shown]:
         """What some monitors show of cases, which are lanes of ``solved``. Those that have no
-        reading in numbers are not in it, and none is where the file lacks a figure."""
+        reading in numbers are not in it, and none is where the file lacks a figure. Where no operating
+        point is found logic does not stand in: these lanes are ``lost``."""
         if cranks(answer.state):
             meters = [m for m in meters if m.name in self.read_in(answer.state.name)]
-        numbers = self._numbers(answer, cases, solved, meters)
+        try:
+            numbers = self._numbers(answer, cases, solved, meters)
+        except NoOperatingPoint:
+            self._lose(answer, cases, -1)
+            every = (1 << len(cases)) - 1
+            return {m.name: Shown(0, 0, 0, 0, every) for m in meters if _numeric(m) and not m.unknown}
         if numbers is None:
             return {}
         spread, healthy, readings = numbers
+        lost = sum(1 << i for i, case in enumerate(readings) if case is None) & ~solved.unsettled
+        self._lose(answer, cases, lost)
         unknown, read = self._unknown(answer, spread), self.read_in(answer.state.name)
         found = {}
         for meter in meters:
@@ -124,13 +141,24 @@ class ReadingLimits:
             within = None if before is None or not _numeric(meter) else spread.monitor(name)
             if before is None or within is None:
                 continue
+            if name not in read and None in self._flight and self._flight_lost:
+                self._lose(answer, cases, -1)
+                found[name] = Shown(0, 0, 0, 0, (1 << len(cases)) - 1)
+                continue
             if meter.shows == "current" and (unknown or (name not in read and None in self._flight)):
                 continue
             falls = self._discharging(answer, cases, solved, meter) if meter.shows == "voltage" else 0
             if falls and self.design.watch.monitors[name].alarm_below is not None:
                 readings = self.points.under_failures.of(answer, cases, solved, falls)
-            found[name] = self._masks(answer.state.name, meter, within, before, readings, falls)
+            shown = self._masks(answer.state.name, meter, within, before, readings, falls)
+            found[name] = replace(shown, lost=lost)
         return found
+
+    def _lose(self, answer: StateAnswer, cases: Sequence[Case], lanes: int) -> None:
+        """Note the cases of some lanes as those that were not solved."""
+        for i, case in enumerate(cases):
+            if lanes >> i & 1:
+                self.lost.setdefault(case, answer.state.name)
 
     def between(
         self,
@@ -144,7 +172,11 @@ class ReadingLimits:
         more or less than they may."""
         pair_of = [n for n in watch if n in meters and meters[n].shows == "voltage" and not meters[n].lamp]
         some = [meters[n] for n in pair_of] if len(pair_of) > 1 else []
-        numbers = self._numbers(answer, cases, solved, some)
+        try:
+            numbers = self._numbers(answer, cases, solved, some)
+        except NoOperatingPoint:
+            self._lose(answer, cases, -1)
+            return 0
         if numbers is None:
             return 0
         spread, _, readings = numbers
@@ -161,7 +193,8 @@ class ReadingLimits:
     def _numbers(
         self, answer: StateAnswer, cases: Sequence[Case], solved: Conduction, meters: Collection[Meter]
     ) -> tuple[Spread, Readings, Sequence[Readings | None]] | None:
-        """The spread of a state, what is read in it, and under each case."""
+        """The spread of a state, what is read in it, and under each case; None where the file lacks a
+        figure. Raises NoOperatingPoint where the state itself has none."""
         state = answer.state.name
         if not any(map(_numeric, meters)):
             return None
@@ -169,7 +202,9 @@ class ReadingLimits:
             self.points.operating_point(state)  # without one no failure is worth solving
             readings = self.points.under_failures.of(answer, cases, solved, 0)
             (healthy,) = self.points.under_failures.of(answer, ((),), answer.healthy)
-            spread = self.points.spread(state)
+            spread = _found(self.points.spread(state), state)
+        except NoOperatingPoint:
+            raise
         except NotAssessable:
             return None
         return None if healthy is None else (spread, healthy, readings)
@@ -228,8 +263,8 @@ class ReadingLimits:
             known |= 1 << i
             now = _turned(now) if turned else now
             if meter.lamp:
-                lit = _lit(now, monitor.alarm_below, falls >> i & 1)
-                outside |= (lit != _lit(before, monitor.alarm_below)) << i
+                lit = _lit(now, monitor, falls >> i & 1)
+                outside |= (lit != _lit(before, monitor)) << i
                 continue
             if now.blank or before.blank:
                 outside |= (now.blank != before.blank) << i
@@ -246,6 +281,13 @@ class ReadingLimits:
         return Shown(outside, dark, alarm, known)
 
 
+def _found(spread: Spread, state: str) -> Spread:
+    """A spread of which each point was found. Raises NoOperatingPoint."""
+    if spread.unsolved:
+        raise NoOperatingPoint(f"no operating point of {state} was found at each end of its tolerances")
+    return spread
+
+
 def difference(case: Readings | None, one: str, other: str) -> float | None:
     """By how much one voltmeter reads more than another; None where either is dark."""
     mine, theirs = (None, None) if case is None else (case.get(one), case.get(other))
@@ -259,9 +301,9 @@ def _numeric(meter: Meter) -> bool:
     return meter.shows != "live" and (not meter.lamp or meter.warns_below)
 
 
-def _lit(now: CaseReading, below: float | None, falls: int = 0) -> bool:
-    """Whether a lamp of a low voltage or current is lit."""
-    return not now.blank and _rings(now, below, None, falls)
+def _lit(now: CaseReading, monitor: Monitor, falls: int = 0) -> bool:
+    """Whether a lamp of a low or high voltage or current is lit."""
+    return not now.blank and _rings(now, monitor.alarm_below, monitor.alarm_above, falls)
 
 
 def _turned(now: CaseReading) -> CaseReading:

@@ -112,6 +112,7 @@ class Depleted:
         self.design, self.network = surfaces.operating.design, surfaces.operating.network
         self.now = Followed(cells)
         self.loads = {f: tuple(f"parts/{n}" for n in loads_of(self.design, f)) for f in loss.functions}
+        self.watched = tuple(dict.fromkeys(e for loads in self.loads.values() for e in loads))
         self.losses: dict[str, FunctionLoss] = {}
         self.stops: dict[str, LoadStop] = {}
         self.out: list[BatteryOut] = []
@@ -205,7 +206,8 @@ class _Leg:
         """The functions and loads at this moment."""
         course, now = self.course, self.course.now
         corners = now.at(self.surface, now.charges)
-        spare = self.surface.sweep.spare
+        sweep = self.surface.sweep
+        spare = {e: sweep.spare[e] for e in course.watched if e in sweep.spare}
         margins = {e: sum(spare[e][i] * w for i, w in corners) for e in spare}
         works = self._working(margins)
         clear = self._working({e: min(spare[e][i] for i, _ in corners) for e in spare})
@@ -216,7 +218,7 @@ class _Leg:
                 self._lost(function, *found)
             elif clear[function]:
                 self.safe[function] = now.seconds, dict(now.charges)
-        for element in dict.fromkeys(e for loads in course.loads.values() for e in loads):
+        for element in course.watched:
             margin = margins.get(element, -1.0)
             if margin >= 0 and self.scenario.conduction.powered[element]:
                 course.margins[element] = margin
@@ -249,7 +251,7 @@ class _Leg:
         low = frozenset(e for e, margin in margins.items() if not margin >= 0)
         if low not in self._known:
             holds = {e: 0 if e in low else mask for e, mask in self._powered.items()}
-            self._known[low] = function_masks(self.course.design, holds, 1)
+            self._known[low] = function_masks(self.course.design, holds, 1, self.course.loads)
         return self._known[low]
 
     def _exactly(self, function: str) -> tuple[LoadStop, Charges] | None:

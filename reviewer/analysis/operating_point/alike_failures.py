@@ -27,11 +27,11 @@ if TYPE_CHECKING:
 
 
 def alike_in_series(
-    points: OperatingPoints, answer: StateAnswer, cases: Sequence[Case], solved: Conduction
+    graph: StateGraph, answer: StateAnswer, cases: Sequence[Case], solved: Conduction
 ) -> Mapping[int, Hashable]:
     """For each lane of ``solved`` that opens conductors or devices and does nothing else, a key that lanes
-    have in common whose readings are the same; other lanes are not in it."""
-    graph = _StateGraph(points, answer)
+    have in common whose readings are the same; other lanes are not in it. ``graph`` is of the state."""
+    graph.forget_zones()
     by_classes: dict[frozenset[int], list[int]] = {}
     for lane in bits(_undisturbed(answer, cases, solved)):
         case = cases[lane]
@@ -58,7 +58,7 @@ def _undisturbed(answer: StateAnswer, cases: Sequence[Case], solved: Conduction)
     return every & ~changed
 
 
-class _StateGraph:
+class StateGraph:
     """The circuit of a state with nothing failed as a graph: what conducts, and all devices."""
 
     def __init__(self, points: OperatingPoints, answer: StateAnswer):
@@ -151,6 +151,10 @@ class _StateGraph:
             if stays <= self.edge_of.keys():
                 return [self.edge_of[i] for i, _ in links if i in self.edge_of and i not in stays]
         return ()
+
+    def forget_zones(self) -> None:
+        """Other lanes are asked about from now on."""
+        self._zones.clear()
 
     def _zone(self, lane: int, solved: Conduction) -> list[int]:
         """The nodes of the fault zone of a lane."""

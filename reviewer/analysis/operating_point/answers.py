@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, TypeVar
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.states import StateAnswer
-from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.not_assessable import NoOperatingPoint, NotAssessable
 from reviewer.model import parts as p
 from reviewer.model.record import record
 
@@ -372,4 +372,4 @@ def assessed(solve: Callable[[], T]) -> T:
     except OutsideTable as missing:
         raise NotAssessable(str(missing)) from missing
     except Singular as singular:
-        raise NotAssessable("currents and resistances of a size that can be solved") from singular
+        raise NoOperatingPoint("currents and resistances of a size that can be solved") from singular

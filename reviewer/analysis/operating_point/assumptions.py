@@ -88,6 +88,10 @@ class Assumptions:
             found.setdefault(key, {})[element] = made
         return found
 
+    def __bool__(self) -> bool:
+        """Whether there is any."""
+        return bool(self._uses or self.unsized or self.undrawn)
+
     def add(self, other: Assumptions) -> None:
         """Take over what ``other`` holds too."""
         self._uses.extend(other._uses)

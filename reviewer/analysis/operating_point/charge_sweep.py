@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.assumptions import Assumed
-from reviewer.analysis.operating_point.circuit_build import Scenario
+from reviewer.analysis.operating_point.circuit_build import Built, Scenario
 from reviewer.analysis.operating_point.meter_readings import amperes_read, dark, volts_read
 from reviewer.analysis.operating_point.points import Figures, solve_points
 from reviewer.analysis.operating_point.resistances import Wiring
@@ -81,9 +81,10 @@ def surface(
     watched: Collection[str],
     fine: bool,
     wiring: Wiring | None = None,
+    built: Built | None = None,
 ) -> Surface:
     """The surface of a scenario, over the states of charge of all its live batteries; ``fine`` puts
-    points between the corners of their curves. Raises as :func:`sweep` does."""
+    points between the corners of their curves; ``built`` is its circuit. Raises as :func:`sweep` does."""
     batteries = alive(network, scenario)
     if len(batteries) > MOST:
         raise NotAssessable(
@@ -91,7 +92,7 @@ def surface(
         )
     knots = tuple(_knots(design.part(bare(b), p.Battery), fine) for b in batteries)
     rows = list(product(*knots))
-    return Surface(sweep(design, network, scenario, ageing, watched, rows, wiring), knots)
+    return Surface(sweep(design, network, scenario, ageing, watched, rows, wiring, built), knots)
 
 
 def alive(network: Network, scenario: Scenario) -> tuple[str, ...]:
@@ -126,10 +127,12 @@ def sweep(
     watched: Collection[str],
     rows: Sequence[Sequence[float]],
     wiring: Wiring | None = None,
+    built: Built | None = None,
 ) -> Sweep:
     """A scenario solved at each row of states of charge (one for each live battery, 0 to 1);
     ``ageing`` are factors on the resistance of batteries, ``watched`` the elements of the loads
-    whose volts are wanted; ``wiring`` serves all scenarios of a design.
+    whose volts are wanted; ``wiring`` serves all scenarios of a design; ``built`` is the circuit of
+    the scenario, where it was built already.
 
     Raises NotAssessable, with the missing figure, and OutsideTable.
     """
@@ -138,7 +141,7 @@ def sweep(
     batteries = alive(network, scenario)
     columns = np.asarray(rows, float).T
     figures = Figures(state_of_charge=dict(zip(batteries, columns, strict=True)), ageing=ageing)
-    points = solve_points(design, network, scenario, figures, len(rows), wiring)
+    points = solve_points(design, network, scenario, figures, len(rows), wiring, built=built)
     points.require_found()
 
     def listed(values: Any) -> list[float]:

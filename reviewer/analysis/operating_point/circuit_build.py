@@ -48,7 +48,8 @@ class Built:
     indexes into the circuit's resistors and devices. What is not there carries nothing.
 
     ``present`` has the lanes in which a device is there, by index, where these are not all;
-    ``contacts`` by index of link the devices that stand for resistors of some lanes, and these;
+    ``contacts`` by index of link, less than 0 for shorts to ground, the devices that stand for
+    resistors of some lanes, and these;
     ``amps`` by index of device those of loads that are off in some lanes, one a lane; ``inputs`` by
     index of resistor the lanes in which the input of an instrument senses something; ``idle`` by
     index of device those in which a load has no power. Of ``width`` lanes.
@@ -100,6 +101,8 @@ class Scenario:
         return bool(self.cases or self.states)
 
 
+#: what the joint of a short to ground is named by
+SHORT_ELEMENT = "short to ground"
 #: links that no resistance of a degraded part lies in
 _NOT_WORN = (Gate.SHIELD, Gate.COIL_DIODE)
 
@@ -180,7 +183,7 @@ class _CircuitBuilder:
                     if self.network.links[i].oneway
                 ]
                 for a, b in ends:
-                    if not self.dead(a, b):
+                    if not self.dead(a):
                         self.fault(failure, a, b)
 
     def works(self, element: str) -> int:
@@ -202,6 +205,55 @@ class _CircuitBuilder:
         """The lanes in which any of some nodes is in a fault zone."""
         return at_any(self.scenario.conduction.zone, nodes)
 
+    def usable(self, plus: int, minus: int, either_way: bool = False) -> int:
+        """The lanes in which a device is left: neither end is in a fault zone, or a source feeds the
+        one and the short at the other is its return."""
+        live, dead = self.scenario.conduction.live, self.dead
+        lanes = ~dead(plus) & (~dead(minus) | live(plus))
+        return lanes | (dead(plus) & ~dead(minus) & live(minus)) if either_way else lanes
+
+    def shorts(self) -> None:
+        """Resistances from what is shorted to the negatives of the sources whose current returns there: from
+        a fault zone that no source feeds, and that stands behind a load or coil."""
+        shorted: dict[int, int] = {}
+        for nodes in self.lanes.grounded.values():
+            for node, lanes in nodes.items():
+                shorted[node] = shorted.get(node, 0) | lanes
+        if not shorted:
+            return
+        network, zone = self.network, self.scenario.conduction.zone
+        fields = [
+            PoweredDevice(s.element, (s.field,), (s.negative,))
+            for s in network.sources
+            if s.field is not None
+        ]
+        users = [
+            (inlet, zone[outlet] & ~zone[inlet])
+            for user in (*network.consumers, *network.coils, *fields)
+            for inlets, outlets in user.directions
+            for inlet in inlets
+            for outlet in outlets
+            if zone[outlet] & ~zone[inlet]
+        ]
+        joined: dict[tuple[int, int], int] = {}
+        for source in network.sources:
+            fed = self.scenario.conduction.fed[source.element]
+            lanes = join(mask & fed[inlet] for inlet, mask in users) & ~zone[source.negative]
+            for node, mask in shorted.items():
+                key = node, network.pieces[source.negative]
+                if mask := mask & lanes & ~joined.get(key, 0):
+                    joined[key] = joined.get(key, 0) | mask
+                    self.join(node, source.negative, mask)
+
+    def join(self, node: int, negative: int, lanes: int) -> None:
+        """A short to ground in some lanes."""
+        made = Resistor(node, negative, made_of.SHORT_OHMS)
+        if lanes == self.every:
+            self.resistors.append(made)
+        else:
+            device = made_of.contact_device(SHORT_ELEMENT, made)
+            self.contacts[-1 - len(self.contacts)] = self.add(device, lanes), made
+
     def add(self, device: Device, lanes: int) -> int:
         """A device that is there in some lanes."""
         index = len(self.devices)
@@ -213,24 +265,27 @@ class _CircuitBuilder:
     def links(self) -> tuple[dict[int, int], dict[int, int]]:
         along, against = link_masks(self.lanes, self.scenario.conduction.energised)
         resistors, diodes, zone = {}, {}, self.scenario.conduction.zone
+        every, strings, made_resistors = self.every, self.strings, self.resistors
+        resistor, assumptions = self.wiring.resistor, self.assumptions
         for i, link in enumerate(self.network.links):
-            one, other = zone[link.a], zone[link.b]
-            any_way = along[i] | against[i]
-            if not any_way & ~(one | other) or link.a == link.b:
+            forth, back = along[i], against[i]
+            any_way, near, far = forth | back, link.a, link.b
+            one, other = zone[near], zone[far]
+            if not any_way & ~(one ^ other) or near == far:
                 continue
             worn = self.worn and link.gate not in _NOT_WORN  # the shield of a wire is not its conductor
-            a = self.degraded(link.element, link.a, link.b) if worn else link.a
+            a = self.degraded(link.element, near, far) if worn else near
             # what is in a fault zone with both ends may conduct: nothing feeds it
-            if link.element in self.strings:  # its own device passes what those below give
+            if link.element in strings:  # its own device passes what those below give
                 continue
             stays = any_way & ~(one ^ other)
-            both = along[i] & against[i] & stays
+            both = forth & back & stays
             if both:
-                made = self.wiring.resistor(i, self.assumptions)
-                made = made if a == link.a else replace(made, a=a)
-            if both == self.every:
-                resistors[i] = len(self.resistors)
-                self.resistors.append(made)
+                made = resistor(i, assumptions)
+                made = made if a == near else replace(made, a=a)
+            if both == every:
+                resistors[i] = len(made_resistors)
+                made_resistors.append(made)
             elif both:
                 contact = made_of.contact_device(link.element, made)
                 self.contacts[i] = self.add(contact, both), made
@@ -238,15 +293,14 @@ class _CircuitBuilder:
                 joint = made_of.contact_device(link.element, replace(made, ohms=0.0))
                 diodes[i] = self.add(joint, shorted)
             if stays & ~both:
-                diode = made_of.diode_device(self.design, link.element, a, link.b, self.assumptions)
+                diode = made_of.diode_device(self.design, link.element, a, far, assumptions)
                 diodes[i] = self.add(diode, stays & ~both)
         return resistors, diodes
 
     def inputs(self) -> None:
         """The inputs that sense what is live."""
         for resistor, own in self.wiring.inputs:
-            lanes = self.scenario.conduction.live(resistor.a) & ~self.dead(resistor.a, resistor.b)
-            if lanes:
+            if lanes := self.scenario.conduction.live(resistor.a):
                 self.assumptions.add(own)
                 self.sensing[len(self.resistors)] = lanes
                 self.resistors.append(resistor)
@@ -255,7 +309,7 @@ class _CircuitBuilder:
         sources, fields = {}, {}
         for source in self.network.sources:
             alive = self.scenario.conduction.alive[source.element]
-            if alive := alive & ~self.dead(source.positive, source.minus):
+            if alive := alive & ~self.dead(source.positive):
                 device = made_of.source_device(self.design, source, self.assumptions, self.scenario.charges)
                 if self.worn and source.kind == "battery":
                     device = replace(device, plus=self.degraded(source.element, source.positive))
@@ -267,10 +321,8 @@ class _CircuitBuilder:
                     self.add(inlet, alive)
             if source.field is None:
                 continue
-            drawing = (
-                self.every if source.element in self.scenario.undriven else self.works(source.element)
-            ) & ~self.dead(source.field, source.negative)
-            if drawing:
+            there = self.every if source.element in self.scenario.undriven else self.works(source.element)
+            if drawing := there & self.usable(source.field, source.negative):
                 winding = made_of.field_device(self.design, source, self.assumptions)
                 fields[source.element] = self.add(winding, drawing)
         return sources, fields
@@ -279,7 +331,7 @@ class _CircuitBuilder:
         found = {}
         for coil in self.network.coils:
             plus, minus = coil.plus[0], coil.minus[0]
-            if lanes := self.works(coil.element) & ~self.dead(plus, minus):
+            if lanes := self.works(coil.element) & self.usable(plus, minus, coil.either_way):
                 device = made_of.coil_device(self.design, coil.element, plus, minus, self.assumptions)
                 found[coil.element] = self.add(device, lanes)
         return found
@@ -292,9 +344,12 @@ class _CircuitBuilder:
             supplied = {
                 n: lanes
                 for n in consumer.plus
-                if (lanes := (conduction.live(n) if several else self.every) & ~self.dead(n))
+                if (
+                    lanes := (conduction.live(n) if several else self.every)
+                    & self.usable(n, consumer.minus[0], consumer.either_way)
+                )
             }
-            lanes = self.works(element) & ~self.dead(consumer.minus[0]) & join(supplied.values())
+            lanes = self.works(element) & join(supplied.values())
             if not lanes:
                 continue
             # a load that is off takes no current of a phase: what sneaks through it meets its largest
@@ -398,6 +453,7 @@ def build(
     builder = _CircuitBuilder(design, network, scenario, drawing, wiring or Wiring(design, network), varied)
     resistors, diodes = builder.links()
     builder.leaks()
+    builder.shorts()
     if sensing:
         builder.inputs()
     sources, fields = builder.sources()

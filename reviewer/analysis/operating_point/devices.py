@@ -31,6 +31,8 @@ from reviewer.tables.typical import acceptance_knots, battery_ohms, charge_accep
 
 #: an ideal joint that is open in some lanes, ohm: a hundred amperes drop a tenth of a millivolt
 JOINT_OHMS = 1e-6
+#: a dead short to ground, ohm: ten amperes that return by it drop a millivolt
+SHORT_OHMS = 1e-4
 #: k T / q at 300.15 K, the temperature at which diode curves are customarily given; CODATA 2018
 #: values of k and q
 THERMAL_VOLT = 1.380649e-23 * 300.15 / 1.602176634e-19

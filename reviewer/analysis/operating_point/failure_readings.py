@@ -9,16 +9,16 @@ of one fault zone, and what opens conductors and devices in series (see :mod:`al
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator, Mapping, Sequence
-from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
+from reviewer.analysis.conduction.masks import at_any
 from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.analysis.operating_point.alike_failures import alike_in_series
+from reviewer.analysis.operating_point.alike_failures import StateGraph, alike_in_series
 from reviewer.analysis.operating_point.answers import LEAST, PLAIN
 from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.analysis.operating_point.devices import AT_ITS_LIMIT, alternator_figures
@@ -64,6 +64,7 @@ class FailureReadings:
         #: what sources (elements) give, in amperes, of the same cases
         self._given: dict[tuple[str, Case], Mapping[str, float]] = {}
         self._missing: dict[str, NotAssessable] = {}
+        self._graphs: dict[str, tuple[StateAnswer, StateGraph]] = {}
 
     def of(
         self, answer: StateAnswer, cases: Sequence[Case], solved: Conduction, least: int = -1
@@ -72,7 +73,7 @@ class FailureReadings:
         found. Those at the least charge are those of the lanes ``least``, and may be those of the
         charge that the batteries have in others. Raises NotAssessable with the figure that the state
         lacks."""
-        state = answer.state.name
+        state, cases = answer.state.name, [_plain(case) for case in cases]
         if state in self._missing:
             raise self._missing[state].kept()
         new = [i for i, case in enumerate(cases) if (state, case) not in self._known]
@@ -94,33 +95,56 @@ class FailureReadings:
     ) -> None:
         """Solve some of the cases, those that do the same to every reading once."""
         state = answer.state.name
-        series = alike_in_series(self.points, answer, cases, solved) if len(new) >= MANY_CASES else {}
-        alike: dict[Hashable, list[Case]] = {}
+        series: Mapping[int, Hashable] = {}
+        if len(new) >= MANY_CASES:
+            series = alike_in_series(self._graph(answer), answer, cases, solved)
+        alike: dict[Hashable, list[int]] = {}
         for i, key in zip(new, self._keys(cases, new, solved), strict=True):
-            alike.setdefault(series.get(i, key), []).append(cases[i])
+            alike.setdefault(series.get(i, key), []).append(i)
+        settled = [cases[i] for i, *_ in alike.values() if not solved.unsettled >> i & 1]
         try:
-            found = self._solved_in_blocks(answer, [group[0] for group in alike.values()], charges)
+            found = dict(zip(settled, self._solved_in_blocks(answer, settled, charges), strict=True))
         except NotAssessable as missing:
             self._missing[state] = missing.kept()
             raise
-        for group, one in zip(alike.values(), found, strict=True):
-            for case in group:
-                self._keep(state, case, one, charges)
+        for group in alike.values():
+            one = found.get(cases[group[0]], ((None, {}),) * len(charges))
+            made: dict[int, Readings] = {}
+            for i in group:
+                self._keep(state, cases[i], one, charges, made)
 
-    def _keep(self, state: str, case: Case, found: Sequence[_Solved], charges: tuple[str, ...]) -> None:
+    def _graph(self, answer: StateAnswer) -> StateGraph:
+        """The circuit of a state as a graph, made once."""
+        own, graph = self._graphs.get(answer.state.name, (None, None))
+        if graph is None or own is not answer:
+            graph = StateGraph(self.points, answer)
+            self._graphs[answer.state.name] = answer, graph
+        return graph
+
+    def _keep(
+        self,
+        state: str,
+        case: Case,
+        found: Sequence[_Solved],
+        charges: tuple[str, ...],
+        made: dict[int, Readings],
+    ) -> None:
+        """Keep what was found for a case; ``made`` has what cases with the same readings share."""
         for charge, (readings, given) in zip(charges, found, strict=True):
             if charge == PLAIN:
                 self._known[state, case], self._given[state, case] = readings, given
             elif (before := self._known[state, case]) is None or readings is None:
                 self._at_least[state, case] = None
             else:
-                least = {n: readings.get(n, r).value for n, r in before.items()}
-                with_least = {n: replace(r, at_least_charge=least[n]) for n, r in before.items()}
-                self._at_least[state, case] = with_least
+                if id(before) not in made:
+                    made[id(before)] = {
+                        n: CaseReading(r.value, readings.get(n, r).value, r.blank) for n, r in before.items()
+                    }
+                self._at_least[state, case] = made[id(before)]
 
     def given(self, state: str, case: Case) -> Mapping[str, float]:
         """What sources (elements) give under a case of which the readings were asked for, A."""
-        return self._given[state, case]
+        return self._given[state, _plain(case)]
 
     def overloaded(
         self, answer: StateAnswer, cases: Sequence[Case], solved: Conduction
@@ -133,8 +157,7 @@ class FailureReadings:
         state, limits = answer.state.name, self._limits(answer)
         before = self._over(self._given[state, ()], limits)
         return tuple(
-            tuple(e for e in self._over(self._given[state, case], limits) if e not in before)
-            for case in cases
+            tuple(e for e in self._over(self.given(state, case), limits) if e not in before) for case in cases
         )
 
     @staticmethod
@@ -161,13 +184,17 @@ class FailureReadings:
         meters = self.points.wiring.meters.values()
         read = {n for m in meters for n in (*m.sensed, *m.ends, *m.returns, m.zero)}
         zones = [mask for mask in dict.fromkeys(solved.zone) if mask]
+        # a short that is the return of something leaves more or less of the way there
+        users = (*self.network.consumers, *self.network.coils)
+        returning = at_any(solved.zone, {n for user in users for n in user.outlets})
         for i in which:
             failures = failures_of(cases[i])
             only = failures[0] if len(failures) == 1 else None
             if only is not None and only.mode == OPEN:
                 yield self._opened(only.element, read)
             elif only is not None and only.grounds:
-                yield only.passes, only.opened, tuple(mask >> i & 1 for mask in zones)
+                nodes = only.nodes if returning >> i & 1 else ()
+                yield nodes, only.passes, only.opened, tuple(mask >> i & 1 for mask in zones)
             else:
                 yield cases[i]
 
@@ -199,14 +226,10 @@ class FailureReadings:
     def _solved(
         self, answer: StateAnswer, cases: tuple[Case, ...], charges: tuple[str, ...]
     ) -> list[tuple[_Solved, ...]]:
-        """For each case what is read and given with each of some charges."""
-        state, settled = answer.state, conduct(self.network, answer.state, cases, answer.healthy)
-        sure = [i for i in range(len(cases)) if not settled.unsettled >> i & 1]
-        found: list[tuple[_Solved, ...]] = [((None, {}),) * len(charges)] * len(cases)
-        if not sure:
-            return found
+        """For each case, of which none is unsettled, what is read and given with each of some charges."""
+        state = answer.state
         # the healthy lane keeps in the circuit what all of the cases take away
-        some = (*(cases[i] for i in sure), ())
+        some = (*cases, ())
         conduction = conduct(self.network, state, some, answer.healthy)
         points = self.points.failed_points(state.name, some, conduction, charges)
         lost = {one.point for one in points.unsolved}
@@ -222,13 +245,13 @@ class FailureReadings:
             }
             return readings, {e: float(values[point]) for e, values in amps.items()}
 
-        for lane, i in enumerate((*sure, -1)):
-            each = tuple(solved(lane, lane + k * len(some)) for k in range(len(charges)))
-            if i >= 0:
-                found[i] = each
-            elif PLAIN in charges:
-                self._keep(state.name, (), each, charges)
-        return found
+        each = [
+            tuple(solved(lane, lane + k * len(some)) for k in range(len(charges)))
+            for lane in range(len(some))
+        ]
+        if PLAIN in charges:
+            self._keep(state.name, (), each[-1], charges, {})
+        return each[:-1]
 
     def _read(self, points: Points) -> Iterator[tuple[str, tuple[Any, Any]]]:
         """Readings (points,) and blanks (points,) by monitor."""
@@ -253,3 +276,8 @@ class FailureReadings:
             if reading.value is not None and reading.shows != "live"
         }
         return readings, point.given
+
+
+def _plain(case: Case) -> Case:
+    """A case by which readings are known: one failure alone, however it was written."""
+    return case[0] if isinstance(case, tuple) and len(case) == 1 else case

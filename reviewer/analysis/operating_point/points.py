@@ -11,7 +11,7 @@ from types import MappingProxyType
 from typing import Any
 
 from reviewer.analysis.conduction.fixed_point import Conduction
-from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.not_assessable import NoOperatingPoint
 from reviewer.analysis.operating_point.assumptions import Assumed, AssumedQuantity, Assumptions
 from reviewer.analysis.operating_point.circuit_build import Built, Scenario, built_once
 from reviewer.analysis.operating_point.devices import (
@@ -37,7 +37,7 @@ from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
-from reviewer.network.regulators import regulation
+from reviewer.network.regulators import regulation, trip_stops
 from reviewer.tables.typical import typical
 
 #: resistance of a battery whose terminals are held at a voltage: a hundred amperes take a hundredth
@@ -142,9 +142,9 @@ class Points:
     powered: Mapping[str, int]
 
     def require_found(self) -> None:
-        """Raises NotAssessable with the first point that is ``unsolved``: its NaN passes every limit."""
+        """Raises NoOperatingPoint with the first point that is ``unsolved``: its NaN passes every limit."""
         if self.unsolved:
-            raise NotAssessable(str(self.unsolved[0]))
+            raise NoOperatingPoint(str(self.unsolved[0]))
 
     @cached_property
     def assumed(self) -> tuple[Assumed, ...]:
@@ -319,10 +319,11 @@ def solve_points(
     points: int = 1,
     wiring: Wiring | None = None,
     like: Points | None = None,
+    built: Built | None = None,
 ) -> Points:
     """Solve ``points`` operating points of one scenario, or so many for each of its cases or states;
     ``wiring`` serves all scenarios of a design; ``like`` are points of the same scenario: their
-    circuit serves again.
+    circuit serves again, as ``built`` does, the circuit by itself.
 
     Raises NotAssessable where the file lacks a figure that a source needs or the relays do not
     settle, and OutsideTable for a state of charge without a published open-circuit voltage. A point
@@ -331,23 +332,16 @@ def solve_points(
     given = figures or Figures()
     varied = given.fault_ohms is not None
     shapes = wiring.shapes if wiring else None
-    if like is None:
-        built = built_once(design, network, scenario, frozenset(given.loads), wiring, given.sensing, varied)
-    else:
+    if like is not None:
         built = like.built
+    elif built is None:
+        built = built_once(design, network, scenario, frozenset(given.loads), wiring, given.sensing, varied)
     load_numpy()  # not before: what cannot be solved needs none
     import numpy as np
 
     temperature = given.temperature
     if temperature is None:
-        temperature = design.aircraft.ambient
-    if temperature is None:
-        temperature = built.assumptions.use(
-            AssumedQuantity.TEMPERATURE,
-            "temperature of the conductors",
-            typical("celsius", "conductor"),
-            "aircraft",
-        )
+        temperature = conductor_temperature(design, built)
     free = uncontrolled(design, network, scenario.conduction, scenario.cases or (scenario.case,))
     ceilings = _full_on_volts(design, built, free)
     if ceilings and not scenario.many:
@@ -420,14 +414,26 @@ def solve_points(
     )
 
 
+def conductor_temperature(design: Design, built: Built) -> float:
+    """The temperature of the conductors of an aircraft where no other one is given, degrees Celsius."""
+    if design.aircraft.ambient is not None:
+        return design.aircraft.ambient
+    return built.assumptions.use(
+        AssumedQuantity.TEMPERATURE,
+        "temperature of the conductors",
+        typical("celsius", "conductor"),
+        "aircraft",
+    )
+
+
 def _full_on_volts(design: Design, built: Built, free: Collection[str]) -> dict[str, float]:
     """Up to which volts each alternator goes that nothing regulates: to its trip, where it has
-    one."""
+    one that stops it."""
     most = typical("volts", "alternator-unregulated" + ("-28" if design.aircraft.scale > 1 else ""))
     found = {}
     for element in free:
         held = regulation(design, bare(element))
-        if isinstance(held.trip, float) and not held.built_in:
+        if isinstance(held.trip, float) and not held.built_in and trip_stops(design, bare(element)):
             found[element] = min(held.trip, most.value)
         else:
             words = "voltage of an alternator that nothing regulates"

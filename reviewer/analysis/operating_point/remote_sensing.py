@@ -79,14 +79,14 @@ def uncontrolled(
         if source.kind != "alternator" or not conduction.alive[source.element]:
             continue
         held = regulation(design, bare(source.element))
+        own, alive = Failure(f"parts/{held.owner}", FULL_ON), conduction.alive[source.element]
+        lanes = join(1 << i for i, case in enumerate(cases) if own in failures_of(case)) & alive
         if held.separate or held.remote:
             leads = _leads(network, held.owner, held.plus, held.minus)
             fed, returned = conduction.fed[source.element], conduction.returned[source.element]
-            lanes = conduction.alive[source.element] & ~served(leads, fed, returned)
-            own = Failure(f"parts/{held.owner}", FULL_ON)
-            full_on = join(1 << i for i, case in enumerate(cases) if own in failures_of(case))
-            if lanes := lanes | (full_on & conduction.alive[source.element]):
-                found[source.element] = lanes
+            lanes |= alive & ~served(leads, fed, returned)
+        if lanes:
+            found[source.element] = lanes
     return found
 
 

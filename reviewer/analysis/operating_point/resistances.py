@@ -29,7 +29,8 @@ class Wiring:
 
     def __init__(self, design: Design, network: Network):
         self.design, self.network = design, network
-        self._made: dict[int, tuple[Resistor, Assumptions]] = {}
+        #: the assumptions None where it rests on the file alone, as most
+        self._made: dict[int, tuple[Resistor, Assumptions | None]] = {}
         self.shapes = CircuitShapes()
         #: circuits that were built, see :func:`circuit_build.built_once`
         self.circuits: dict[Hashable, tuple[Any, Any]] = {}
@@ -65,12 +66,14 @@ class Wiring:
 
     def resistor(self, link: int, assumptions: Assumptions) -> Resistor:
         """That of a link that conducts both ways."""
-        if link not in self._made:
+        known = self._made.get(link)
+        if known is None:
             own = Assumptions()
-            self._made[link] = resistor(self.design, self.network.links[link], own), own
-        made, own = self._made[link]
-        assumptions.add(own)
-        return made
+            known = resistor(self.design, self.network.links[link], own), own or None
+            self._made[link] = known
+        if known[1] is not None:
+            assumptions.add(known[1])
+        return known[0]
 
 
 def resistor(design: Design, link: Link, assumptions: Assumptions) -> Resistor:

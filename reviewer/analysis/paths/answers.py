@@ -6,7 +6,7 @@ one.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping, Sequence
 from functools import cached_property
 
 from reviewer.analysis.conduction import states
@@ -172,11 +172,19 @@ class Paths:
         """Whether a sense point is at the positive terminal of a battery."""
         return isolation.senses_at_terminal(self.network, terminal, self.network.node(f"{battery}.positive"))
 
-    def tie_through(self, state: str, elements: Collection[str]) -> reverse_feed.ReverseFeed | None:
-        """The first source that backfeeds another in a state through one of some elements."""
-        return next(
-            (f for f in self.reverse_feeds if f.state == state and not set(elements).isdisjoint(f.path)), None
-        )
+    def tie_through(self, state: str, elements: Sequence[str]) -> reverse_feed.ReverseFeed | None:
+        """The first source that backfeeds another in a state through one of some elements, or in another
+        state, which may stand for it, through the first and one more of them."""
+        first, *others = elements
+        through = [f for f in self.reverse_feeds if not set(elements).isdisjoint(f.path)]
+        here = [f for f in through if f.state == state]
+        alike = (f for f in through if first in f.path and not set(others).isdisjoint(f.path))
+        return next(iter((*here, *alike)), None)
+
+    def backfeed_along(self, state: str, path: tuple[str, ...]) -> tuple[str, ...]:
+        """A path from a source to a load, if the source backfeeds another by a part of it; else ()."""
+        tie = self.tie_through(state, path[1:-1]) if path[1:-1] else None
+        return path if tie and tie.source == path[0] else ()
 
     def return_path(self, terminals: tuple[str, ...], source: str = "") -> tuple[str, ...] | None:
         """The elements by which one of some terminals reaches the negative of a source (an element), of

@@ -137,6 +137,10 @@ class Protection:
         """
         return wire_protection.largest_rating(self.design, protector, wire)
 
+    def ratings_of(self, wire: str) -> dict[str, float]:
+        """``breaker`` and ``fuse`` -> the largest rating of Table 11-3 for a wire, by name, A."""
+        return wire_protection.ratings_of(self.design.wires[wire])
+
     def rating_allowed(self, protector: str) -> float | None:
         """The largest rating of a protective device, by name, that all the wires allow which it
         protects, A.

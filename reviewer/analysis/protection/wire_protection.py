@@ -8,6 +8,7 @@ devices met, with something live behind them, protect the wire from that end.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
+from contextlib import suppress
 from functools import partial
 
 from reviewer.analysis.conduction.feeds import feeding_of
@@ -20,7 +21,7 @@ from reviewer.model.rounding import exceeds
 from reviewer.network.graph import Gate, Network, bare
 from reviewer.network.kinds import entry_of
 from reviewer.network.search import CheapestPaths, reachable_by
-from reviewer.tables.lookup import OutsideTable, ProtectorRow, deciding_row
+from reviewer.tables.lookup import OutsideTable, ProtectorRow, deciding_row, protector_limit
 from reviewer.tables.practice import practice
 
 #: the column of AC 43.13-1B Table 11-3 for each kind of protection
@@ -189,6 +190,15 @@ def largest_rating(design: Design, protector: str, wire: str) -> tuple[str, Prot
         return column, deciding_row(gauge, column, rating)
     except OutsideTable as outside:
         raise NotAssessable(str(outside)) from None
+
+
+def ratings_of(wire: p.Wire) -> dict[str, float]:
+    """Breaker and fuse -> the largest rating that Table 11-3 prints for a wire, A, if any."""
+    gauge, found = wire.copper_gauge, {}
+    for column in ("breaker", "fuse") if gauge is not None else ():
+        with suppress(OutsideTable):
+            found[column] = protector_limit(gauge, column)
+    return found
 
 
 def feeds_in_states(

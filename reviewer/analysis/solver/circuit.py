@@ -6,7 +6,7 @@ same code.
 
 from __future__ import annotations
 
-from collections.abc import Hashable
+from collections.abc import Hashable, Iterable
 from functools import cached_property
 from typing import Any
 
@@ -125,6 +125,11 @@ class ResistorArrays:
     ohms: Any
     copper: Any
 
+    @property
+    def each(self) -> Iterable[tuple[int, int, float]]:
+        """Both ends of each, with its ohms."""
+        return zip(self.a.tolist(), self.b.tolist(), self.ohms.tolist(), strict=True)
+
     def ohms_at(self, temperature: float) -> Any:
         """Resistances at a conductor temperature in degrees Celsius."""
         import numpy as np
@@ -155,10 +160,9 @@ class NodalCircuit:
         import numpy as np
 
         rows = self.resistors
-        ends = np.array([(r.a, r.b) for r in rows], int).reshape(len(rows), 2)
         return ResistorArrays(
-            ends[:, 0],
-            ends[:, 1],
+            np.array([r.a for r in rows], int),
+            np.array([r.b for r in rows], int),
             np.array([r.ohms for r in rows], float),
             np.array([r.copper for r in rows], bool),
         )

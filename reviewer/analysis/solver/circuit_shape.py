@@ -81,6 +81,13 @@ class CircuitShape:
             np.isin(groups.distinct, self.islands.references, invert=True),
         )
 
+    @property
+    def core(self) -> Hashable:
+        """What circuits have in common that differ in dead ends alone, where the figures of the devices of
+        their islands are the same."""
+        core = self._core
+        return self.islands.devices, core.count, core.links, core.plus.tobytes(), core.minus.tobytes()
+
     def linear(self, rho: Sequence[float], points: int) -> Linear:
         """The linear part with ``rho`` ohms for each device of the islands. Raises Singular."""
         import numpy as np

@@ -1,9 +1,9 @@
 """Large networks of conductances, solved for many operating points side by side.
 
 A node is taken away by replacing its star of conductances with the mesh that does the same, those
-with the fewest neighbours first: nothing is subtracted, so that no small conductance is lost beside
-a large one. Which nodes go when depends on the network alone and is planned once. Nodes with the
-same number of neighbours that do not touch go in one step, for all points at once. (Minimum degree:
+with few neighbours first: nothing is subtracted, so that no small conductance is lost beside
+a large one. Which nodes go when depends on the network alone and is planned once. Nodes with
+nearly as few neighbours that do not touch go in one step, for all points at once. (Minimum degree:
 Tinney and Walker, "Direct solutions of sparse network equations by optimally ordered triangular
 factorization", Proceedings of the IEEE 55 (1967) 1801-1809; cited from memory.)
 """
@@ -19,6 +19,8 @@ from reviewer.model.record import record
 
 #: points from which on rows are added a group at a time; fewer are counted, all at once
 MANY_COUNTED = 100
+#: the slot of a conductance of nothing: that of a node with fewer neighbours than others of its step
+NOTHING = 0
 
 
 class RowGroups:
@@ -73,8 +75,9 @@ class RowGroups:
 
 @record
 class EliminationStep:
-    """``nodes`` of one number of neighbours that go at once: (nodes,); for each the ``slots`` of its
-    conductances and the nodes at their ``far`` ends, (nodes, neighbours); ``left`` and ``right``
+    """``nodes`` of nearly as many neighbours that go at once: (nodes,); for each the ``slots`` of its
+    conductances and the nodes at their ``far`` ends, (nodes, neighbours), NOTHING and the node that
+    stays where it has fewer; ``left`` and ``right``
     number the pairs of neighbours; ``mesh`` adds to the conductances between these, ``passed`` to
     the currents of the neighbours."""
 
@@ -100,13 +103,13 @@ class EliminationPlan:
         self._around: list[set[int]] = [set() for _ in range(count + 1)]
         self.slot_of = np.array([self._slot(one, other) for one, other in ends], int)
         self.steps = tuple(self._step(nodes) for nodes in self._order())
-        self.slots = len(self._slots)
+        self.slots = len(self._slots) + 1
 
     def _slot(self, one: int, other: int) -> int:
         pair = (one, other) if one < other else (other, one)
         found = self._slots.get(pair)
         if found is None:
-            found = self._slots[pair] = len(self._slots)
+            found = self._slots[pair] = len(self._slots) + 1
             self._around[one].add(other)
             self._around[other].add(one)
         return found
@@ -122,10 +125,11 @@ class EliminationPlan:
             fewest = min(by_degree)
             chosen: list[int] = []
             touched = set[int]()
-            for node in sorted(by_degree[fewest]):
-                if node not in touched:
-                    chosen.append(node)
-                    touched |= around[node]
+            for many in range(fewest, max(2, fewest + (fewest > 2)) + 1):
+                for node in sorted(by_degree.get(many, ())):
+                    if node not in touched:
+                        chosen.append(node)
+                        touched |= around[node]
             yield chosen
             for node in (*chosen, *touched):
                 if node == self.count:
@@ -142,17 +146,24 @@ class EliminationPlan:
         import numpy as np
 
         far = [sorted(self._around[node]) for node in nodes]
-        star = [(node, other) for node, others in zip(nodes, far, strict=True) for other in others]
-        slots = [self._slot(*ends) for ends in star]
-        for node, other in star:
-            self._around[other].discard(node)
-        pairs = tuple(combinations(range(len(far[0])), 2))
-        mesh = [self._slot(others[i], others[j]) for others in far for i, j in pairs]
+        star = [
+            [self._slot(node, other) for other in others] for node, others in zip(nodes, far, strict=True)
+        ]
+        for node, others in zip(nodes, far, strict=True):
+            for other in others:
+                self._around[other].discard(node)
+        width = max(map(len, far))
+        pairs = tuple(combinations(range(width), 2))
+        mesh = [
+            self._slot(others[i], others[j]) if j < len(others) else NOTHING
+            for others in far
+            for i, j in pairs
+        ]
         left, right = np.array(pairs, int).reshape(len(pairs), 2).T
-        far_ends = np.array(far, int).reshape(len(nodes), -1)
+        slots, far_ends = _padded(star, width, NOTHING), _padded(far, width, self.count)
         return EliminationStep(
             np.array(nodes),
-            np.array(slots, int).reshape(far_ends.shape),
+            slots,
             far_ends,
             left,
             right,
@@ -175,6 +186,12 @@ class EliminationPlan:
                 step.mesh.add(siemens, more.reshape(len(step.nodes) * len(step.left), -1))
             found.append((whole, share))
         return EliminatedNetwork(self, found)
+
+
+def _padded(rows: Sequence[list[int]], width: int, end: int) -> Any:
+    import numpy as np
+
+    return np.array([[*row, *[end] * (width - len(row))] for row in rows], int).reshape(len(rows), width)
 
 
 @record

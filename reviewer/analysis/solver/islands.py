@@ -38,12 +38,12 @@ def islands(circuit: NodalCircuit) -> Islands:
     """The joined nodes of a circuit and the islands that a source feeds."""
     joined, fed = _Groups(circuit.count), _fed(circuit)
     linked: dict[int, list[int]] = {node: [] for node in fed}
-    for r in circuit.resistors:
-        if r.a in fed:
-            linked[r.a].append(r.b)
-            linked[r.b].append(r.a)
-            if r.ohms == 0:
-                joined.join(r.a, r.b)
+    for a, b, ohms in circuit.wires.each:
+        if a in fed:
+            linked[a].append(b)
+            linked[b].append(a)
+            if ohms == 0:
+                joined.join(a, b)
     devices = tuple(i for i, d in enumerate(circuit.devices) if d.plus in fed and d.minus in fed)
     for d in (circuit.devices[i] for i in devices):
         linked[d.plus].append(d.minus)
@@ -64,9 +64,9 @@ def _fed(circuit: NodalCircuit) -> set[int]:
     """Nodes reachable by current from a terminal of a source, through loads too; a node only behind
     a diode that blocks is dead."""
     onward: list[list[int]] = [[] for _ in range(circuit.count)]
-    for r in circuit.resistors:
-        onward[r.a].append(r.b)
-        onward[r.b].append(r.a)
+    for a, b, _ in circuit.wires.each:
+        onward[a].append(b)
+        onward[b].append(a)
     for d in circuit.devices:
         onward[d.plus].append(d.minus)
         if not isinstance(d, DiodeBranch):

@@ -52,10 +52,11 @@ class Linear:
         raise NotImplementedError
 
     def steady_steps(
-        self, volts_slope: Any, amps_slope: Any, right: Any, pushes: Sequence[Push] = ()
+        self, volts_slope: Any, amps_slope: Any, right: Any, pushes: Sequence[Push] = (), sources: Any = None
     ) -> list[tuple[Any, Any]]:
         """As :meth:`newton_step`, y with the volts of the core that the sources (P - rho S) y make,
-        (nodes + 1, points). Then, for each of ``pushes``, what x changes by, and the volts of the
+        (nodes + 1, points). What ``sources``, (devices, points), make is added on the right and to
+        those volts. Then, for each of ``pushes``, what x changes by, and the volts of the
         core, where a device has so much more volts and amperes at the same x.
 
         Where loads that take less at more volts outweigh all that holds a node, so that nothing
@@ -117,17 +118,19 @@ class DenseLinear(Linear):
         return dense_steps(self.matrix, self.core.rho[:, None], volts_slope, amps_slope, [right])[0]
 
     def steady_steps(
-        self, volts_slope: Any, amps_slope: Any, right: Any, pushes: Sequence[Push] = ()
+        self, volts_slope: Any, amps_slope: Any, right: Any, pushes: Sequence[Push] = (), sources: Any = None
     ) -> list[tuple[Any, Any]]:
-        rho, rights, sources = self.core.rho[:, None], [right], [0.0]
+        rho = self.core.rho[:, None]
+        rights = [right if sources is None else right + self.across(sources)]
+        made = [0.0 if sources is None else self.rows @ sources]
         for row, more_volts, more_amps in pushes:
             source = more_volts - rho[row] * more_amps
-            sources.append(self.rows[:, row, None] * source)
+            made.append(self.rows[:, row, None] * source)
             rights.append(self.matrix[:, row, None] * source)
             rights[-1][row] -= more_volts
         steps = dense_steps(self.matrix, rho, volts_slope, amps_slope, rights)
         slope = volts_slope - rho * amps_slope
-        return [(y, self.rows @ (slope * y) + own) for y, own in zip(steps, sources, strict=True)]
+        return [(y, self.rows @ (slope * y) + own) for y, own in zip(steps, made, strict=True)]
 
     def points_at_once(self) -> int:
         return max(1, BLOCK // len(self.matrix) ** 2)
@@ -196,22 +199,24 @@ class EliminatedLinear(Linear):
     def newton_step(self, volts_slope: Any, amps_slope: Any, right: Any) -> Any:
         """y with ... as above. Where the slope of loads of constant power takes away all that a node
         has, there is nothing to divide by, and the step of that point is made with H."""
-        return self._steps(volts_slope, amps_slope, right, ())[0][0][0]
+        return self._steps(volts_slope, amps_slope, right)[0][0][0]
 
     def steady_steps(
-        self, volts_slope: Any, amps_slope: Any, right: Any, pushes: Sequence[Push] = ()
+        self, volts_slope: Any, amps_slope: Any, right: Any, pushes: Sequence[Push] = (), sources: Any = None
     ) -> list[tuple[Any, Any]]:
         import numpy as np
 
-        steps, steady = self._steps(volts_slope, amps_slope, right, pushes)
+        steps, steady = self._steps(volts_slope, amps_slope, right, pushes, sources)
         if len(some := np.flatnonzero(~steady)):
             few = [(row, volts[some], amps[some]) for row, volts, amps in pushes]
-            again, _ = self._steps(volts_slope[:, some], amps_slope[:, some].clip(0.0), right[:, some], few)
+            slopes = volts_slope[:, some], amps_slope[:, some].clip(0.0)
+            own = None if sources is None else sources[:, some]
+            again, _ = self._steps(*slopes, right[:, some], few, own)
             _replace(steps, some, again)
         return steps
 
     def _steps(
-        self, volts_slope: Any, amps_slope: Any, right: Any, pushes: Sequence[Push]
+        self, volts_slope: Any, amps_slope: Any, right: Any, pushes: Sequence[Push] = (), sources: Any = None
     ) -> tuple[list[tuple[Any, Any]], Any]:
         """The steps, and the points at which every node is held as it goes, (points,)."""
         import numpy as np
@@ -219,7 +224,9 @@ class EliminatedLinear(Linear):
         with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
             siemens = amps_slope / volts_slope
             network = self._network(siemens)
-            core = network.volts(self._driven((1.0 / self.core.rho[:, None] - siemens) * right))
+            rho = self.core.rho[:, None]
+            amps = right / rho - siemens * right
+            core = network.volts(self._driven(amps if sources is None else amps + sources / rho))
             steps = [((right + self.between(core)) / volts_slope, core)]
             for row, more_volts, more_amps in pushes:
                 amps = np.zeros_like(core)
@@ -234,7 +241,8 @@ class EliminatedLinear(Linear):
         for some in ([point] for point in np.flatnonzero(~finite).tolist()):
             few = [(row, volts[some], amps[some]) for row, volts, amps in pushes]
             slopes = volts_slope[:, some], amps_slope[:, some]
-            _replace(steps, some, self.dense.steady_steps(*slopes, right[:, some], few))
+            own = None if sources is None else sources[:, some]
+            _replace(steps, some, self.dense.steady_steps(*slopes, right[:, some], few, own))
         return steps, network.steady()
 
     def points_at_once(self) -> int:

@@ -38,10 +38,12 @@ def core_of(circuit: NodalCircuit, made: Islands, rho: Sequence[float], temperat
         (made.merged[circuit.devices[i].plus], made.merged[circuit.devices[i].minus]) for i in made.devices
     ]
     graph: list[dict[int, float]] = [{} for _ in range(made.count)]
-    for r, ohms in zip(circuit.resistors, circuit.wires.ohms_at(temperature).tolist(), strict=True):
-        a, b = made.merged[r.a], made.merged[r.b]
-        if a >= 0 and a != b:
-            graph[a][b] = graph[b][a] = graph[a].get(b, 0.0) + 1.0 / ohms
+    merged, wires = np.array(made.merged, int), circuit.wires
+    a, b = merged[wires.a], merged[wires.b]
+    live = (a >= 0) & (a != b)
+    siemens = 1.0 / wires.ohms_at(temperature)[live]
+    for one, other, more in zip(a[live].tolist(), b[live].tolist(), siemens.tolist(), strict=True):
+        graph[one][other] = graph[other][one] = graph[one].get(other, 0.0) + more
     folded = _fold(graph, {n for pair in ends for n in pair} | set(made.references))
     gone = {node for node, _ in folded} | set(made.references)
     kept = [n for n in range(made.count) if n not in gone]
@@ -100,6 +102,8 @@ def _fold(graph: list[dict[int, float]], kept: Iterable[int]) -> list[tuple[int,
             (one, first), (other, second) = around.items()
             siemens = first * second / (first + second) + graph[one].get(other, 0.0)
             graph[one][other] = graph[other][one] = siemens
-        todo.extend(other for other in around if other not in kept and len(graph[other]) <= 2)
+        for other in around:
+            if other not in kept and len(graph[other]) <= 2:
+                todo.append(other)
         around.clear()
     return folded

@@ -16,8 +16,9 @@ from reviewer.analysis.solver.device_curves import Curve
 from reviewer.analysis.solver.device_ports import Ports
 from reviewer.analysis.solver.linear import Linear
 
-#: volts by which a device may miss the network's voltage
-CLOSE = 1e-12
+#: volts by which a device may miss the network's voltage, and how many times as many a curve may bend
+#: in a round after which that is looked at: to know what all miss by takes as long as a step
+CLOSE, STRAIGHT = 1e-12, 100.0
 #: rounds in which a point is found, and those in which nearly all are
 ROUNDS, SOON = 25, 7
 #: longest step of each device in the first round in volts, what is left of it in each round after,
@@ -144,7 +145,12 @@ def _newton(
     import numpy as np
 
     result, found, active = x.copy(), np.zeros(x.shape[1], bool), np.arange(x.shape[1])
-    shape, miss, done = _miss(ports, linear, x, couplings)
+    joined = bool(couplings.every)
+    shape = _curves(ports, x, couplings)
+    miss: Any = None
+    done = found
+    if joined:
+        miss, done = _miss(ports, linear, x, shape, couplings)
     for rounds in range(begin, most + 1):
         if done.any():
             result[:, active[done]], found[active[done]] = x[:, done], True
@@ -155,8 +161,13 @@ def _newton(
             couplings, shape = couplings.at(left), Curve(*(s[:, left] for s in shape))
             cold = cold if cold is None else cold[left]
         if rounds < most:
-            x = x + _step(ports, linear, x, shape, miss, couplings, rounds, cold)
-            shape, miss, done = _miss(ports, linear, x, couplings)
+            change, whole = _step(ports, linear, x, shape, miss, couplings, rounds, cold)
+            x, before = x + change, shape
+            shape = _curves(ports, x, couplings)
+            if joined or (whole & _straight(ports, before, change, shape)).any():
+                miss, done = _miss(ports, linear, x, shape, couplings)
+            else:
+                miss, done = None, np.zeros(len(active), bool)
     else:
         result[:, active] = x
     return result, found, rounds
@@ -171,16 +182,20 @@ def _step(
     couplings: Couplings,
     rounds: int,
     cold: Any,
-) -> Any:
-    """What x and the figures of couplings are to change by."""
+) -> tuple[Any, Any]:
+    """What x and the figures of couplings are to change by, and the points at which that is the
+    whole step, (points,). ``miss`` is None where it is not known: then a step is as long, and less
+    exact."""
     import numpy as np
 
     if not couplings.every:
-        change, _ = linear.steady_steps(shape.volts_slope, shape.amps_slope, -miss)[0]
-        if cold is not None:
-            change = _bounded(change, rounds, cold)
-            change = change * ports.leap(x, change)
-        return change
+        right, sources = (-shape.volts, _sources(ports, shape)) if miss is None else (-miss, None)
+        step, _ = linear.steady_steps(shape.volts_slope, shape.amps_slope, right, (), sources)[0]
+        if cold is None:
+            return step, np.ones(step.shape[1], bool)
+        change = _bounded(step, rounds, cold)
+        change = change * ports.leap(x, change)
+        return change, (change == step).all(axis=0)
     count = len(ports.rho)
     ports = ports.having(couplings, x[count:])
     change, figures = couplings.step(ports, linear, x[:count], shape, miss[:count], -miss[count:])
@@ -191,7 +206,7 @@ def _step(
             moved[one.row] -= more if one.name == "volts" else 0.0
         share = ports.leap(x[:count], moved)
         change, figures = change * share, figures * share
-    return np.concatenate([change, figures])
+    return np.concatenate([change, figures]), None
 
 
 def _bounded(change: Any, rounds: int, cold: Any) -> Any:
@@ -206,19 +221,45 @@ def _bounded(change: Any, rounds: int, cold: Any) -> Any:
     return bounded
 
 
-def _miss(ports: Ports, linear: Linear, x: Any, couplings: Couplings) -> tuple[Curve, Any, Any]:
-    """The curves at x, what the volts of the devices and the figures of the couplings miss by, and
-    the points that are found."""
+def _curves(ports: Ports, x: Any, couplings: Couplings) -> Curve:
+    """The curves at x, with the figures of the couplings below it."""
+    count = len(ports.rho)
+    return (ports.having(couplings, x[count:]) if couplings.every else ports).curves(x[:count])
+
+
+def _sources(ports: Ports, shape: Curve) -> Any:
+    return shape.volts - ports.rho * shape.amps
+
+
+def _straight(ports: Ports, before: Curve, change: Any, after: Curve) -> Any:
+    """The points, (points,), at which no curve bends on the way that x changes, so that they may be
+    found."""
     import numpy as np
 
-    count, joined = len(ports.rho), bool(couplings.every)
-    shape = (ports.having(couplings, x[count:]) if joined else ports).curves(x[:count])
-    a = shape.volts - ports.rho * shape.amps
-    core = linear.core_volts(a) if joined else None
-    miss = shape.volts - (linear.between(core) if joined else linear.across(a))
-    done = np.abs(miss).max(axis=0) <= CLOSE * np.maximum(1.0, np.abs(a).max(axis=0) / 10.0)
+    volts = after.volts - before.volts - before.volts_slope * change
+    amps = after.amps - before.amps - before.amps_slope * change
+    bend = np.maximum(np.abs(volts), np.abs(ports.rho * amps)).max(axis=0)
+    return bend <= STRAIGHT * _close(_sources(ports, after))
+
+
+def _close(sources: Any) -> Any:
+    """Volts by which a device may miss the network's voltage, (points,)."""
+    import numpy as np
+
+    return CLOSE * np.maximum(1.0, np.abs(sources).max(axis=0) / 10.0)
+
+
+def _miss(ports: Ports, linear: Linear, x: Any, shape: Curve, couplings: Couplings) -> tuple[Any, Any]:
+    """What the volts of the devices and the figures of the couplings miss by at x, and the points
+    that are found."""
+    import numpy as np
+
+    joined, sources = bool(couplings.every), _sources(ports, shape)
+    core = linear.core_volts(sources)
+    miss = shape.volts - linear.between(core)
+    done = np.abs(miss).max(axis=0) <= _close(sources)
     if joined:
-        asked = couplings.missed(x[count:], shape, core)
+        asked = couplings.missed(x[len(ports.rho) :], shape, core)
         done = (done & couplings.found(asked)) | couplings.decided(shape, miss, asked)
         miss = np.concatenate([miss, -asked])
-    return shape, miss, done
+    return miss, done

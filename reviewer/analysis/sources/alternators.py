@@ -11,7 +11,7 @@ from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.feeds import kept_by_another
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_from
 from reviewer.analysis.conduction.masks import at_any, join, serves
-from reviewer.analysis.conduction.states import StateAnswer, feed_path
+from reviewer.analysis.conduction.states import StateAnswer, feed_path, powers
 from reviewer.analysis.conduction.switch_combinations import (
     Combination,
     Cones,
@@ -35,13 +35,6 @@ if TYPE_CHECKING:
 def source_of(network: Network, element: str) -> Source:
     """The source of an element. Raises StopIteration where it is none."""
     return next(s for s in network.sources if s.element == element)
-
-
-def powers(design: Design, network: Network, solved: Conduction, element: str) -> int:
-    """The lanes in which a source is alive and its positive feeds a bus or another source."""
-    ends = {s.positive for s in network.sources if s.element != element}
-    ends |= {network.index[name] for name in design.of_kind(p.Bus) if name in network.index}
-    return at_any(solved.fed[element], ends) & solved.alive[element] if element in solved.fed else 0
 
 
 def steadied(network: Network, solved: Conduction, element: str, users: Collection[int]) -> int:

@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.answers import States
-from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.conduction.states import StateAnswer, powers
 from reviewer.analysis.conduction.switch_combinations import Combination
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
@@ -47,9 +47,7 @@ class Sources:
 
     def _powering(self, element: str) -> tuple[StateAnswer, ...]:
         return tuple(
-            a
-            for a in self.states.flight_answers()
-            if alternators.powers(self.design, self.network, a.healthy, element)
+            a for a in self.states.flight_answers() if powers(self.design, self.network, a.healthy, element)
         )
 
     @cached_property

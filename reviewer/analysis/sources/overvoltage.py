@@ -14,7 +14,7 @@ from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
 from reviewer.network.graph import Network, PoweredDevice, bare
-from reviewer.network.regulators import has_control, near_output, regulation
+from reviewer.network.regulators import near_output, regulation, trip_stops
 from reviewer.tables.typical import typical
 
 if TYPE_CHECKING:
@@ -59,14 +59,11 @@ def ceiling(design: Design, name: str) -> Ceiling | None:
     """Where the overvoltage of an alternator, by name, ends: at the trip that stops it, else where
     nothing takes its current; None where no trip is stated, and not that there is none. A trip that
     acts on the field does not stop permanent magnets without a control, nor a regulator inside."""
-    alternator, held = design.part(name, p.Alternator), regulation(design, name)
+    held = regulation(design, name)
     trip = held.trip
     if trip is None:
         return None
-    own_field = alternator.regulator == "internal"
-    if alternator.magnets:
-        own_field = not has_control(design, name)
-    idle = trip != "none" and alternator.trip_acts_on in ("field", "field-short") and own_field
+    idle = trip != "none" and not trip_stops(design, name)
     if trip != "none" and not idle:
         there = f" where {held.owner} senses" if held.remote and held.separate else ""
         there = " at its field" if held.remote and not held.separate else there

@@ -7,10 +7,9 @@ from collections.abc import Iterator
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import conduct
-from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.conduction.states import StateAnswer, powers
 from reviewer.analysis.crew.moves import acted, excluded
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
-from reviewer.analysis.sources.alternators import powers
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 

@@ -19,7 +19,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, PoweredDevice, Source, bare
-from reviewer.network.regulators import regulation, regulator_of
+from reviewer.network.regulators import regulated_by, regulation, regulator_of, trip_stops
 
 
 @record
@@ -110,11 +110,13 @@ def failed_full_on(
     """The alternator whose regulator has failed full on; None where its field is not fed."""
     if failure.mode is not FULL_ON:
         return None
-    name = design.part(bare(failure.element), p.Regulator).regulates
+    name = regulated_by(design, bare(failure.element))
     source = next(s for s in network.sources if s.element == f"parts/{name}")
-    if source.field is None or not _lanes(solved, source.field, source.negative):
+    if source.field is not None and not _lanes(solved, source.field, source.negative):
         return None
-    return FullField(name, bare(failure.element), (), regulation(design, name).trip)
+    trip = regulation(design, name).trip
+    stops = not isinstance(trip, float) or trip_stops(design, name)
+    return FullField(name, bare(failure.element), (), trip if stops else "none")
 
 
 @record

@@ -100,7 +100,7 @@ class SneakPaths:
                 continue
             for plus, minus in ((self.coil.plus, self.coil.minus), (self.coil.minus, self.coil.plus)):
                 to = shortest(source.positive, plus, steps(False, healthy.returned[name]))
-                back = shortest(source.negative, minus, steps(True, healthy.fed[name]))
+                back = shortest(source.negative, minus, steps(True, healthy.fed[name])) if to else None
                 if to and back:
                     coil: _Step = (self.coil.element, (to[0], back[0]))
                     return self._described([(name, None), *to[1], coil, *back[1][::-1]])

@@ -173,8 +173,8 @@ class _Search:
             self.points += bool(todo)
 
     def _reaches(self, held: Conduction, along: list[int], against: list[int], every: int) -> dict:
-        """For each source, the lanes in which its current reaches each node through loads, and
-        those in which a node reaches its return so."""
+        """For each source that is live, the lanes in which its current reaches each node through
+        loads, and those in which a node reaches its return so."""
         wider, first = self.paths.wider
         for link in wider.links[first:]:
             along.append(every)
@@ -183,6 +183,8 @@ class _Search:
         found = {}
         for source in self.network.sources:
             name = source.element
+            if not held.alive[name]:
+                continue
             ends = [held.returned[name][n] for n in count]
             fed = [held.fed[name][n] for n in count]
             to = Propagator(wider.contracted, along, against, ends)

@@ -13,7 +13,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.states import StateAnswer, solve_state
-from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.not_assessable import NoOperatingPoint, NotAssessable
 from reviewer.analysis.operating_point.answers import assessed
 from reviewer.analysis.paths.sneak_effects import coil_limits
 from reviewer.analysis.switching.beside_coils import beside
@@ -28,18 +28,19 @@ if TYPE_CHECKING:
 
 
 def picked_up(
-    design: Design, network: Network, answers: Mapping[str, StateAnswer]
+    design: Design, network: Network, answers: Mapping[str, StateAnswer], untried: list[str]
 ) -> Mapping[str, StateAnswer]:
     """Some states, with the sneak currents that pick up relays in them.
 
-    A relay whose pickup voltage, or the current of a load on the path, is not known stays as it is.
+    A relay whose pickup voltage, or the current of a load on the path, is not known stays as it is; so
+    does one in a state of which no operating point is found, which is added to ``untried``.
     """
     paths = [SneakPaths(design, network, coil) for coil in network.coils if beside(network, coil)]
     if not paths:
         return answers
     from reviewer.analysis.operating_point.resistances import Wiring
 
-    search = _Pickups(design, network, paths, Wiring(design, network))
+    search = _Pickups(design, network, paths, Wiring(design, network), untried)
     settled = {name: search.settled(answer) for name, answer in answers.items()}
     own = dict.fromkeys(s for answer in settled.values() for s in answer.state.sneaks if s.alone)
     return MappingProxyType({name: search.knowing(answer, own) for name, answer in settled.items()})
@@ -48,8 +49,16 @@ def picked_up(
 class _Pickups:
     """The relays that could pick up, in one state after the other."""
 
-    def __init__(self, design: Design, network: Network, paths: Sequence[SneakPaths], wiring: Wiring):
+    def __init__(
+        self,
+        design: Design,
+        network: Network,
+        paths: Sequence[SneakPaths],
+        wiring: Wiring,
+        untried: list[str],
+    ):
         self.design, self.network, self.paths, self.wiring = design, network, paths, wiring
+        self.untried = untried
 
     def settled(self, answer: StateAnswer) -> StateAnswer:
         """A state with every relay energised that picks up, those that follow from it too.
@@ -91,7 +100,14 @@ class _Pickups:
         no voltage is known, all or none."""
         try:
             point = assessed(lambda: self._solved(answer))
-        except NotAssessable:
+        except NotAssessable as missing:
+            if isinstance(missing, NoOperatingPoint):
+                relays = " and ".join(bare(sneak.relay) for sneak in sneaks)
+                sentence = (
+                    f"In {answer.state.name} no operating point was found; not assessed: whether a current "
+                    f"through other loads energises {relays}."
+                )
+                self.untried += [] if sentence in self.untried else [sentence]
             return [] if held else list(sneaks)
         found = []
         for sneak in sneaks:

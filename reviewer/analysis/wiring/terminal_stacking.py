@@ -42,6 +42,8 @@ def heavy_terminals(part: p.Part) -> tuple[str, ...]:
         )
     if isinstance(part, p.Alternator):
         return ("output", "ground")
+    if isinstance(part, p.Load) and part.type == "starter":
+        return part.terminals()
     return (
         part.terminals()
         if isinstance(part, (p.Battery, p.Shunt, p.Limiter, p.ExternalPower, p.Charger, p.Converter))

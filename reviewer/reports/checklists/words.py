@@ -106,8 +106,11 @@ def card_lines(design: Design, card: ChecklistCard, most: int = MOST_NAMES) -> l
     lines.append(CardLine("MEANS", 0, _means(design, card, most)))
     lost = [f"{shown(f)} ({hazard.word})" for f, hazard in card.lost]
     lines.append(CardLine("LOST", 0, _some(lost, most) or "no function at once"))
-    if card.unwanted:
-        lines.append(CardLine("RUNS", 0, f"{_some(map(bare, card.unwanted), most)}, off in a sound system"))
+    if card.overvoltage:
+        free = _some(map(bare, card.overvoltage), most)
+        lines.append(CardLine("RUNS", 0, f"{free} at full field: overvoltage"))
+    if motors := [name for name in card.unwanted if name not in card.overvoltage]:
+        lines.append(CardLine("RUNS", 0, f"{_some(map(bare, motors), most)}, off in a sound system"))
     lines += [CardLine("WORKS", 0, text) for text in _works(card, most)]
     actions = [*_steps(design, card), *_resets(design, card), *_sheds(design, card), *_later(design, card)]
     lines += [CardLine("DO", i, text) for i, text in enumerate(actions, 1)]
@@ -122,7 +125,7 @@ def _no_action(card: ChecklistCard) -> str:
     """What a card says where no move was found."""
     if card.lost:
         return "nothing restores it in flight"
-    return "no move, nor two in a row, stops it without a major loss" if card.unwanted else "no action"
+    return "no move, nor two in a row, stops it without a worse loss" if card.unwanted else "no action"
 
 
 def _some(names: Iterable[str], most: int, word: str = "and") -> str:
@@ -193,7 +196,7 @@ def _works(card: ChecklistCard, most: int) -> Iterator[str]:
     lost = {function for function, _ in card.lost}
     resting = {function for function, _ in card.rests_on}
     if always := [f for f in card.unlimited if f not in lost and f not in resting]:
-        yield _some(always, most)
+        yield f"{_some(always, most)}{', until the overvoltage damages it' if card.overvoltage else ''}"
     if back := [f for f in card.unlimited if f in lost]:
         yield f"{_some(back, most)} once restored"
     for function, channels in card.rests_on:
@@ -343,6 +346,8 @@ def _left(card: ChecklistCard, most: int) -> str:
         )
         perhaps = " at worst" if any(step.may_stop for step in card.steps) else ""
         lost += f"; {_some(map(bare, card.unwanted), most)} still on{perhaps}{drains}"
+    if card.overvoltage:
+        lost += "; what was on may be damaged"
     times = [
         one.unattended if card.unalarmed or (on and one.attended is None) else one.attended
         for one in card.limited

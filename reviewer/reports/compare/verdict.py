@@ -29,12 +29,14 @@ def verdict(c: Comparison, width: int) -> Iterator[str]:
 
 def _sentences(c: Comparison) -> Iterator[str]:
     findings = c.findings
-    yield f"Causes: {_by_class(c.causes_gone, c.causes_new)}."
-    for word, found in (("gone", c.causes_gone), ("new", c.causes_new)):
+    grown = f", {len(c.causes_grown)} with new findings" if c.causes_grown else ""
+    yield f"Causes: {_by_class(c.causes_gone, c.causes_new)}{grown}."
+    kinds = (("gone", c.causes_gone), ("new", c.causes_new), ("with new findings", c.causes_grown))
+    for word, found in kinds:
         for cause in found[:_CAUSES]:
             yield f"Cause {word}, {cause.hazard.word}: {fitted(shown(cause.sentence), _ROOM, 1, 0)[0]}"
         if (more := len(found) - _CAUSES) > 0:
-            yield counted(more, f"more {word} cause") + "."
+            yield counted(more, "more cause") + f" {word}."
     counts = f"{len(findings.changed)} changed, {findings.unchanged} unchanged"
     yield f"Findings: {_by_class(findings.gone, findings.new)}, {counts}."
     b = c.behaviour
@@ -77,11 +79,15 @@ def _single_points(old: Alternative, new: Alternative) -> Iterator[str]:
 
 
 def _gone_and_new(functions: Sequence[str], old: Alternative, new: Alternative) -> Iterator[str]:
+    """Functions that lose the same ones stand in one line."""
     for word, one, two in (("gone", new, old), ("new", old, new)):
+        lost: dict[tuple[str, ...], list[str]] = {}
         for function in functions:
             before, after = one.single_points.get(function) or (), two.single_points.get(function) or ()
-            if fewer := [name for name in after if name not in before]:
-                yield f"Single points of failure {word}, loss of {shown(function)}: {_names(fewer)}."
+            if fewer := tuple(name for name in after if name not in before):
+                lost.setdefault(fewer, []).append(shown(function))
+        for fewer, those in lost.items():
+            yield f"Single points of failure {word}, loss of {' and of '.join(those)}: {_names(fewer)}."
 
 
 def _by_class(gone: Sequence[Finding], new: Sequence[Finding]) -> str:

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import inf
 
-from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
 from reviewer.network.graph import bare
@@ -33,16 +32,7 @@ _NOTES: tuple[str, ...] = (
 def notes(design: Design) -> tuple[str, ...]:
     """How an answer is to be read; of what has no engine nothing is said of one."""
     still = "engine stopped, propeller clear, " if design.has_engine else ""
-    said = tuple(note.replace("{still}", still) for note in _NOTES)
-    apart = {design.part(name, p.Regulator).regulates for name in design.of_kind(p.Regulator)}
-    if inside := [name for name in design.of_kind(p.Alternator) if name not in apart]:
-        one = "is no part" if len(inside) == 1 else "are no parts"
-        regulator = "The regulator" if len(inside) == 1 else "The regulators"
-        said += (
-            f"{regulator} of {and_list(inside)} {one} of the file and not tried: volts above the set point "
-            "may come from a regulator failed full on.",
-        )
-    return said
+    return tuple(note.replace("{still}", still) for note in _NOTES)
 
 
 def symptom_words(design: Design, symptom: Symptom) -> str:

@@ -64,6 +64,10 @@ class Indication(TypedDict):
     monitors: Annotated[list[str], About("Monitors whose reading changes.")]
     dark: Annotated[list[str], About("Monitors that go dark, because their display has no power.")]
     checks_before_flight: Annotated[list[str], About("Checks before flight that would detect it.")]
+    not_solved: Annotated[
+        list[str],
+        About("Monitors, and checks before flight, of which no operating point was found under the failure."),
+    ]
 
 
 class RemainingEntry(TypedDict):

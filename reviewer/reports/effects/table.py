@@ -112,6 +112,7 @@ def _failure(design: Design, effect: Effect) -> FailureEntry:
             "monitors": list(signs.monitors),
             "dark": list(signs.dark),
             "checks_before_flight": list(signs.checks),
+            "not_solved": [*signs.unsolved, *signs.unsolved_checks],
         },
         "remaining_redundancy": [_remaining(one) for one in effect.remaining if one.reduced],
         "unsettled": effect.unsettled,

@@ -72,6 +72,7 @@ def _full_field(effect: Effect) -> Iterator[str]:
         else:
             ends = "that nothing stops" if one.trip == "none" else "(`overvoltage-trip` not stated)"
             ends = f"until it trips at {one.trip:g} V" if isinstance(one.trip, float) else ends
+            regulator = "its regulator" if one.regulator == one.alternator else regulator
             yield f"{regulator} drives {alternator} to full field, overvoltage {ends}"
 
 
@@ -102,6 +103,10 @@ def indication(design: Design, effect: Effect) -> str:
         ", ".join(map(shown, signs.monitors)),
         f"dark: {', '.join(map(shown, signs.dark))}" if signs.dark else "",
         f"before flight: {', '.join(map(shown, signs.checks))}" if signs.checks else "",
+        f"not solved: {', '.join(map(shown, signs.unsolved))}" if signs.unsolved else "",
+        f"not solved before flight: {', '.join(map(shown, signs.unsolved_checks))}"
+        if signs.unsolved_checks
+        else "",
     ]
     return "; ".join(filter(None, clauses)) or "none"
 

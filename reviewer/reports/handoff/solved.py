@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -20,7 +21,7 @@ class SolvedDesign:
     """A design with its review and answers. ``file`` is what it was read from, as it was then.
 
     ``sheet`` is the schematic on its grid; ``views`` say what it shows of each declared state, the
-    normal state first, as rows of ``items``.
+    normal state first, as rows of ``items``; they are made as they are asked for.
     """
 
     design: Design
@@ -30,7 +31,11 @@ class SolvedDesign:
     answers: HandoverAnswers
     sheet: Sheet
     items: Items
-    views: tuple[StateView, ...]
+
+    @property
+    def views(self) -> Iterator[StateView]:
+        """What the schematic shows of each declared state."""
+        return self.answers.views(self.items)
 
     @cached_property
     def drawing(self) -> Drawing:

@@ -122,6 +122,7 @@ def _states(
         return known[id(bits)]
 
     for view, state in zip(solved.views, solved.answers.states, strict=True):
+        known.clear()
         healthy = row(view.healthy)
         failures = [
             _failure(

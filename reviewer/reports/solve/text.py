@@ -106,13 +106,18 @@ def _load(design: Design, point: OperatingPoint, element: str) -> tuple[str, str
         if limit is not None
     ]
     sign = point.turned(element)
-    text = f"{volts(sign * across)}, {amperes(sign * drawn)}" + (", runs in reverse" if sign < 0 else "")
+    text = f"{volts(sign * across, part.minimum, part.maximum)}, {amperes(sign * drawn)}" + (
+        ", runs in reverse" if sign < 0 else ""
+    )
     return bare(element), text + (f" ({', '.join(limits)})" if limits else "")
 
 
 def _monitor(design: Design, point: OperatingPoint, name: str) -> str:
-    on = design.watch.monitors[name].displayed_on
-    return words.reading_words(point.readings[name]) + (f" on {shown(on)}" if on else "")
+    own = design.watch.monitors[name]
+    on = own.displayed_on
+    return words.reading_words(point.readings[name], own.alarm_below, own.alarm_above) + (
+        f" on {shown(on)}" if on else ""
+    )
 
 
 def _path(path: PathCurrent) -> tuple[str, str]:

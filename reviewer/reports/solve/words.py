@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from reviewer.model.quantity_words import percent, quantity
+from reviewer.model.quantity_words import beside, percent, quantity
 from reviewer.network.graph import bare
 from reviewer.questions.solve import Reading, SolvedState
 from reviewer.reports.wording import BATTERY_CHARGE, and_list
@@ -44,20 +44,24 @@ NO_CURRENT = "solved as drawing no current"
 UNDETERMINED = "not determined in a ring of ideal joints"
 
 
-def reading_words(reading: Reading) -> str:
-    """``12.61 V``, ``-3.2 A``, ``lit``, or that it shows nothing."""
+def reading_words(reading: Reading, *limits: float | None) -> str:
+    """``12.61 V``, ``-3.2 A``, ``lit``, or that it shows nothing; as :func:`volts` beside some ``limits``."""
     if reading.blank:
         return "dark" if reading.lamp else "blank"
     if reading.value is None:
         return "not solved"
     if reading.shows == "live":
         return "lit" if reading.value else "dark"
-    return volts(reading.value) if reading.shows == "voltage" else amperes(reading.value)
+    return volts(reading.value, *limits) if reading.shows == "voltage" else amperes(reading.value)
 
 
-def volts(value: float | None) -> str:
-    """``14.35 V``, or that no live source reaches it."""
-    return "dead" if value is None else f"{round(value, 2) + 0.0:.2f} V"
+def volts(value: float | None, *limits: float | None) -> str:
+    """``14.35 V``, or that no live source reaches it; with as many digits more as show on which side of
+    each of some ``limits`` it is."""
+    if value is None:
+        return "dead"
+    apart = [beside(value, limit, ".2f") for limit in limits if limit is not None]
+    return f"{max(apart, key=len, default=f'{round(value, 2) + 0.0:.2f}')} V"
 
 
 def amperes(value: float) -> str:

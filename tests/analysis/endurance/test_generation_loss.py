@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.endurance.generation_loss import FunctionEndurance, TimelineEvent
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
@@ -287,3 +288,24 @@ def test_a_battery_inside_a_unit_adds_its_time_to_the_loss_of_its_feed() -> None
     assert lines(own) == lines(without)
     assert own.timeline[-1].seconds == own.seconds
     assert own.timeline[-1].why.endswith(", and the battery inside pump is empty")
+
+
+def test_failures_that_leave_the_same_circuit_share_what_was_solved() -> None:
+    """The field of the alternator without its breaker, and without its switch; without the alternator it draws on."""
+    file = Path(__file__).parents[3] / "examples" / "tourer.design.yaml"
+    shared, alone = (Facts(read_text(file.read_text(encoding="utf-8"), "tourer")) for _ in range(2))
+
+    def lasting(facts: Facts, *lost: str) -> dict[str, tuple[float, float | None]]:
+        case = tuple(Failure(f"parts/{name}", OPEN) for name in lost)
+        found = facts.endurance.limited_functions(case, "cruise", (), (), None)
+        return {f: (one.unattended, one.attended) for f, one in found.items()}
+
+    lasting(shared, "alternator-switch")
+    circuits, scenarios = (
+        len(some) for some in (shared.endurance.surfaces._of_circuit, shared.endurance.surfaces._solved)
+    )
+    assert lasting(shared, "field-breaker") == lasting(alone, "field-breaker")
+    assert len(shared.endurance.surfaces._solved) > scenarios
+    assert len(shared.endurance.surfaces._of_circuit) == circuits
+    lasting(shared, "alternator")
+    assert len(shared.endurance.surfaces._of_circuit) > circuits

@@ -263,3 +263,15 @@ def test_what_no_source_feeds_has_no_volts_under_many_failures_as_in_solve(
         assert max(apart.values()) <= CLOSE, max(apart, key=lambda t: apart[t])
         assert read[dead][lane] == pytest.approx(0.0, abs=CLOSE)
     assert all(read[fed][: len(cases)] > 13.0)
+
+
+def test_a_failure_is_solved_once_whether_it_stands_alone_or_as_a_case_of_one(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    facts = Facts(read_text((ROOT / "examples" / "tourer.design.yaml").read_text(encoding="utf-8"), "tourer"))
+    answer = facts.states.answers()[0]
+    readings = facts.points.under_failures
+    alone = readings.of(answer, answer.failures, answer.failed)
+    assert any(alone)
+    monkeypatch.setattr(readings, "_solve", None)
+    assert readings.of(answer, [(f,) for f in answer.failures], answer.failed) == alone

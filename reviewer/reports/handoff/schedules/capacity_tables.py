@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 
 from reviewer.questions.capacity_tests import ExpectedTest, PrintedEndurance
-from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, number
+from reviewer.reports.handoff.schedules.schedule import Schedule, minutes, number
 from reviewer.tables.practice import COMMON_PRACTICE
 
 _TESTS = (
@@ -20,10 +19,6 @@ _PRINTED = (
     "the currents of this review, no rate, no age and no cold (emergency power example of an avionics "
     "installation manual, secondary). The endurance of this review beside it takes all of them."
 )
-
-
-def _minutes(seconds: float) -> Cell:
-    return "unlimited" if math.isinf(seconds) else number(math.floor(seconds / 6 + 1e-6) / 10, 1)
 
 
 def tests(expected: Sequence[ExpectedTest]) -> Schedule | None:
@@ -47,9 +42,9 @@ def tests(expected: Sequence[ExpectedTest]) -> Schedule | None:
             one.at,
             number(one.found.amperes, 2),
             number(one.end_volts, 1),
-            _minutes(one.found.shortest),
-            _minutes(one.found.longest),
-            "see rated current" if one.found.replace_below is None else _minutes(one.found.replace_below),
+            minutes(one.found.shortest),
+            minutes(one.found.longest),
+            "see rated current" if one.found.replace_below is None else minutes(one.found.replace_below),
             "declared" if one.declared else f"80 %, {COMMON_PRACTICE}",
             "",
             "",
@@ -63,6 +58,6 @@ def tests(expected: Sequence[ExpectedTest]) -> Schedule | None:
 def printed(found: Sequence[PrintedEndurance]) -> Schedule | None:
     """The endurance of each battery by ampere-hours beside that of the review; None without one."""
     columns = ("battery", "0.75 of the rated capacity, min", "this review, min")
-    rows = tuple((one.battery, _minutes(one.seconds), _minutes(one.ours)) for one in found)
+    rows = tuple((one.battery, minutes(one.seconds), minutes(one.ours)) for one in found)
     title = "Endurance by ampere-hours alone"
     return Schedule("printed-endurance", title, _PRINTED, columns, rows) if rows else None

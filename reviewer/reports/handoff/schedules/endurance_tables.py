@@ -10,7 +10,7 @@ from reviewer.model.quantity_words import MORE, YEAR, quantity
 from reviewer.network.graph import bare
 from reviewer.questions.budget import BatteryEndurance, Budget, TimelineEvent
 from reviewer.reports.budget.words import timeline_event, without_move
-from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, number
+from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, minutes, number
 
 KEY = "endurance"
 _ABOUT = (
@@ -64,20 +64,18 @@ def _estimated(budget: Budget) -> Schedule:
     columns = ("figure", "as written", "least", "most", "unit", "required", "decided by estimates")
     rows = []
     for one in budget.estimated:
-        minutes = one.unit == "s"
-        cells = [_minutes(n) if minutes else number(n, 1) for n in (one.value, one.low, one.high)]
+        in_time = one.unit == "s"
+        cells = [_minutes(n) if in_time else number(n, 1) for n in (one.value, one.low, one.high)]
         required = "" if one.required is None else _minutes(one.required)
         rows.append(
-            (one.what, *cells, "min" if minutes else one.unit, required, "yes" if one.decides else "no")
+            (one.what, *cells, "min" if in_time else one.unit, required, "yes" if one.decides else "no")
         )
     about = f"{_ESTIMATED} The estimates: {', '.join(budget.estimates)}."
     return Schedule("estimates", "Figures that rest on estimates", about, columns, tuple(rows))
 
 
 def _minutes(seconds: float | None) -> Cell:
-    if seconds is None:
-        return "not declared"
-    return "unlimited" if math.isinf(seconds) else number(seconds / 60, 1)
+    return "not declared" if seconds is None else minutes(seconds)
 
 
 def _batteries(every: Sequence[BatteryEndurance]) -> Schedule:

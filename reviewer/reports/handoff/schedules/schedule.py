@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
-from math import ceil
+from math import ceil, floor, isinf
 
 Cell = str | int | float
 #: states that stand side by side on a sheet of paper or a wide screen
@@ -58,6 +58,11 @@ def number(value: float | None, digits: int = 3) -> Cell:
         return ""
     rounded = round(float(value), digits)
     return int(rounded) if rounded == int(rounded) else rounded
+
+
+def minutes(seconds: float) -> Cell:
+    """Seconds as minutes, rounded down to tenths as in the text: none is promised longer than it is."""
+    return "unlimited" if isinf(seconds) else number(floor(seconds / 6 + 1e-6) / 10, 1)
 
 
 def names(values: Iterable[str]) -> str:
