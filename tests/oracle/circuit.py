@@ -344,7 +344,8 @@ def _sources(design: Design) -> Iterator[Supply]:
                 supply = replace(supply, smoothing=(f"{cap}.positive", f"{cap}.negative", f"parts/{cap}"))
             if any(f"{name}.control" in (wire.from_, wire.to) for wire in design.wires.values()):
                 supply = replace(supply, leads=(f"{name}.control", f"{name}.ground"))
-            inside = part.excitation == "permanent-magnet" or part.regulator == "internal"
+            magnets = part.excitation == "permanent-magnet"
+            inside = not supply.leads if magnets else part.regulator == "internal"
             if part.overvoltage_trip not in (None, "none") and not (
                 part.trip_acts_on in ("field", "field-short") and inside
             ):
