@@ -40,10 +40,10 @@ _OF_NUMBERS = ("minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum", "mu
 
 def never_applies(schema: Mapping[str, Any]) -> Iterator[str]:
     """What in a schema can find nothing, one sentence each."""
-    yield from dict.fromkeys(_Places(schema).of_the_design())
+    yield from dict.fromkeys(_SchemaWalk(schema).of_the_design())
 
 
-class _Places:
+class _SchemaWalk:
     def __init__(self, schema: Mapping[str, Any]):
         self.schema = schema
         self._followed: set[tuple[str, str]] = set()
