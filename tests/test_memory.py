@@ -17,8 +17,8 @@ from reviewer.reading import read_text
 from tests.oracle.sound import sound_data
 from tests.rule_cases import ROOT
 
-#: a page of 500 parts takes 341 MB; 502 MB, when all pairs that were solved stayed in memory
-MOST_MB = 430
+#: a page of 500 parts takes 310 MB; 502 MB, when all pairs that were solved stayed in memory
+MOST_MB = 390
 #: runs the command and says on standard error how much memory the process has had at most, in kB; what
 #: getrusage has counts the process that started it
 RUN = """

@@ -113,7 +113,7 @@ class Battery(Part):
 
 
 class Alternator(Part):
-    """An engine-driven alternator with its regulator.
+    """An engine-driven alternator, or a generator (dynamo), with its regulator.
 
     One of permanent magnets may have two more terminals, which count where they are wired: `lamp`,
     grounded while it gives nothing, and `control`, without which it gives nothing.
@@ -122,8 +122,13 @@ class Alternator(Part):
     kind: Literal["alternator"] = required("kind", "An alternator.", "alternator")
     fixed = ("output", "ground", "field")
     spare = ("lamp", "control")
-    excitation: Literal["field", "permanent-magnet"] = optional(
-        "excitation", "A field winding that must be fed, or permanent magnets.", "field", default="field"
+    excitation: Literal["field", "self", "permanent-magnet"] = optional(
+        "excitation",
+        "A field winding that must be fed; one that excites itself, as that of a generator does by the "
+        "magnetism left in its iron, fed by its own output, with its cut-out drawn as a diode; or "
+        "permanent magnets.",
+        "field",
+        default="field",
     )
     rating: Amperes | None = optional("rating", "Rated output; it limits itself near this current.", "60 A")
     current_limit: Amperes | None = optional(
@@ -139,10 +144,11 @@ class Alternator(Part):
         "16.2 V",
         "none",
     )
-    trip_acts_on: Literal["field", "field-short", "output"] | None = optional(
+    trip_acts_on: Literal["field", "field-short", "output", "coil-short"] | None = optional(
         "trip acts on",
-        "What the overvoltage protection does: opens the field, shorts the field feed so that its "
-        "breaker opens, or opens the output.",
+        "What the overvoltage protection does: opens the field (of permanent magnets the control), shorts "
+        "its feed so that its breaker opens, opens the output, or shorts the feed of the coil of the "
+        "contactor in the output so that its breaker opens.",
         "field",
     )
     regulator: Literal["external", "internal"] | None = optional(
@@ -183,11 +189,16 @@ class Alternator(Part):
         """Amperes at which it limits itself in flight; None where the file does not say."""
         return self.current_limit or self.rating
 
+    @property
+    def magnets(self) -> bool:
+        """Whether it has permanent magnets, and no field winding."""
+        return self.excitation == "permanent-magnet"
+
     def terminals(self) -> tuple[str, ...]:
-        return self.fixed if self.excitation == "field" else self.fixed[:2] + self.spare
+        return self.fixed[:2] + self.spare if self.magnets else self.fixed
 
     def spare_terminals(self) -> tuple[str, ...]:
-        return () if self.excitation == "field" else self.spare
+        return self.spare if self.magnets else ()
 
 
 class Regulator(Part):

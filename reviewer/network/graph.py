@@ -91,6 +91,8 @@ class Source:
     positive: int
     negative: int
     field: int | None = None
+    #: whether its own output may feed its field from standstill on
+    excites_itself: bool = False
     leads: PoweredDevice | None = None
     held: bool = False
     tripped: str = ""
@@ -111,6 +113,12 @@ class Source:
     def inlet(self) -> PoweredDevice | None:
         """The input of a converter or charger, which takes what the source gives."""
         return None if self.kind == "battery" else self.supply
+
+    @property
+    def excited_at(self) -> int | None:
+        """The node without whose feed it gives nothing: its field, of permanent magnets their control."""
+        own = self.leads is not None and self.leads.element == self.element
+        return self.leads.plus[0] if self.field is None and self.leads is not None and own else self.field
 
     @property
     def stands_on_another(self) -> bool:

@@ -175,9 +175,10 @@ def _socket(of: NamedPart) -> Iterator[Link]:
 
 
 def _alternator(of: NamedPart) -> Source:
-    field = of.at("field") if of.part.excitation == "field" else None
-    engine = of.part.driven_by or ""
-    return Source(of.element, of.part.kind, of.at("output"), of.at("ground"), field, engine=engine)
+    field = None if of.part.magnets else of.at("field")
+    ends, engine = (of.at("output"), of.at("ground")), of.part.driven_by or ""
+    excites_itself = of.part.excitation == "self"
+    return Source(of.element, of.part.kind, *ends, field, engine=engine, excites_itself=excites_itself)
 
 
 def _charger(of: NamedPart) -> Source:

@@ -14,14 +14,19 @@ from typing import Literal
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Link, NodeOf, PoweredDevice, Source, bare
-from reviewer.network.search import reachable_by
+from reviewer.network.graph import Gate, Link, Network, NodeOf, PoweredDevice, Source, bare
+from reviewer.network.search import anything_along, reachable, reachable_by
 
 
 def regulator_of(design: Design, alternator: str) -> str:
     """The name of the regulator that is a part of its own and regulates an alternator, by name; ""
     for none."""
     return next((n for n in design.of_kind(p.Regulator) if design.parts[n].regulates == alternator), "")
+
+
+def has_control(design: Design, alternator: str) -> bool:
+    """Whether a wire leads to the control of an alternator of permanent magnets, by name."""
+    return any(f"{alternator}.control" in (wire.from_, wire.to) for wire in design.wires.values())
 
 
 def regulating(design: Design) -> tuple[str, ...]:
@@ -71,7 +76,7 @@ def regulation(design: Design, alternator: str) -> Regulation:
     machine, owner = design.part(alternator, p.Alternator), regulator_of(design, alternator)
     own = machine.overvoltage_trip
     if not owner:
-        at = "field" if machine.regulator_senses == "field" and machine.excitation == "field" else "output"
+        at = "field" if machine.regulator_senses == "field" and not machine.magnets else "output"
         plus, minus = f"{alternator}.{at}", f"{alternator}.ground"
         senses = machine.regulator_senses
         return Regulation(alternator, alternator, machine.set_point, plus, minus, senses, own, False)
@@ -84,9 +89,9 @@ def regulation(design: Design, alternator: str) -> Regulation:
 
 def trip_stops(design: Design, alternator: str) -> bool:
     """Whether the overvoltage trip of an alternator stops it. One that acts on the field does not stop
-    permanent magnets or a regulator inside."""
+    permanent magnets without a control, nor a regulator inside."""
     machine = design.part(alternator, p.Alternator)
-    own_field = machine.excitation == "permanent-magnet" or machine.regulator == "internal"
+    own_field = not has_control(design, alternator) if machine.magnets else machine.regulator == "internal"
     idle = machine.trip_acts_on in ("field", "field-short") and own_field
     return isinstance(regulation(design, alternator).trip, float) and not idle
 
@@ -106,11 +111,11 @@ def with_leads(design: Design, node: NodeOf, source: Source) -> Source:
     if name := machine.smoothing_capacitor:
         plus, minus = (node(f"{name}.{pole}") for pole in p.Capacitor.fixed)
         source = replace(source, smoothing=PoweredDevice(f"parts/{name}", (plus,), (minus,)))
-    control = f"{alternator}.control"
-    if any(control in (wire.from_, wire.to) for wire in design.wires.values()):
+    if has_control(design, alternator):
         if not owner and trip_stops(design, alternator):
             source = replace(source, tripped=source.element)
-        return replace(source, leads=PoweredDevice(source.element, (node(control),), (source.negative,)))
+        control = node(f"{alternator}.control")
+        return replace(source, leads=PoweredDevice(source.element, (control,), (source.negative,)))
     if not owner:
         return replace(source, tripped=source.element if trip_stops(design, alternator) else "")
     part = design.part(owner, p.Regulator)
@@ -124,6 +129,30 @@ def with_leads(design: Design, node: NodeOf, source: Source) -> Source:
     plus = node(f"{owner}.{'sense' if sensed else 'supply'}")
     minus = node(f"{owner}.ground") if grounded else source.negative
     return replace(source, leads=PoweredDevice(f"parts/{owner}", (plus,), (minus,)), held=tripped)
+
+
+def trip_node(network: Network, source: Source, acts_on: str | None) -> int | None:
+    """The node that an overvoltage trip shorts or opens: the feed of the field or control, or that of
+    the coil of a relay whose contact parts the output. None where there is none."""
+    if acts_on != "coil-short":
+        return source.excited_at
+    near = near_output(network, source)
+    parting = {
+        link.element
+        for link in network.links
+        if link.gate is Gate.ENERGISED and (link.a in near) != (link.b in near)
+    }
+    return next((coil.plus[0] for coil in network.coils if coil.element in parting), None)
+
+
+def near_output(network: Network, source: Source) -> set[int]:
+    """The nodes that no contact of a relay, nor one that a unit commands, parts from an output."""
+    contacts = (Gate.ENERGISED, Gate.DE_ENERGISED, Gate.OUTPUT)
+    return reachable(
+        network,
+        [source.positive],
+        lambda link, along: anything_along(link, along) and link.gate not in contacts,
+    )
 
 
 def overvoltage_relay(

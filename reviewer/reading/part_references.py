@@ -153,7 +153,7 @@ class PartReferences(Names):
         first = next(others)
         if first != name:
             self.collector.refer(here, f"{what}: `{first}` regulates {whose} already")
-        if alternator.excitation == "permanent-magnet":
+        if alternator.magnets:
             self.collector.refer(here, f"{what}: {whose} has permanent magnets and no field to feed")
         if alternator.regulator == "internal":
             inside = f"{what}: {whose} says `regulator: internal`; its regulator is inside it or apart"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
-from typing import Any
+from typing import Any, TypeVar
 
 from reviewer.analysis.cut_sets.single_points import SinglePoint
 from reviewer.analysis.facts import Facts
@@ -19,10 +19,9 @@ from reviewer.rulebook.numbers import beside
 from reviewer.rulebook.subject import Subject
 from reviewer.rulebook.trade_words import failed_words, kind_word
 
+_T = TypeVar("_T")
 #: loads that a remedy names; of more the rule's own remedy speaks
 _FEW = 3
-#: what a single point loses
-_LOST = ("lost", "others", "grounded", "low", "low_volts")
 #: what is said where the supply or the return of some loads is the single point
 _SECOND = {
     "supply": "Feed {} from another source, by circuit protection and wires of its own.",
@@ -93,9 +92,19 @@ def _losses(points: Sequence[SinglePoint]) -> str:
             continue
         way = point.returns, point.element in _loads(point)
         one = ways.setdefault(way, point)
-        joined = {key: tuple(dict.fromkeys((*getattr(one, key), *getattr(point, key)))) for key in _LOST}
-        ways[way] = replace(one, **joined)
+        ways[way] = replace(
+            one,
+            lost=_each_once(one.lost, point.lost),
+            others=_each_once(one.others, point.others),
+            grounded=_each_once(one.grounded, point.grounded),
+            low=_each_once(one.low, point.low),
+            low_volts=_each_once(one.low_volts, point.low_volts),
+        )
     return "; ".join(loss_words(point) for point in ways.values())
+
+
+def _each_once(*several: tuple[_T, ...]) -> tuple[_T, ...]:
+    return tuple(dict.fromkeys(one for each in several for one in each))
 
 
 def _loads(point: SinglePoint) -> tuple[str, ...]:

@@ -1,17 +1,15 @@
 """An isolation diode is rated for the current, heat and reverse voltage of its circuit.
 
-Why: a diode that fails shorted parallels the reserve with the bus it must survive, without
-indication; one that fails open leaves the reserve uncharged.
+Why: a diode that fails shorted joins the reserve to its bus; one that fails open leaves it empty.
 
 How judged: its rating is 1.25 times the lowest breaker, fuse or current limiter ahead of it, or at
 least its largest current: solved in all operating states, without failures and with a flat battery
 that draws its initial current (lead-acid 11.8 V, lithium where its management disconnects it, else
-no charge), and where it alone feeds a bus that several diodes feed. Its reverse rating is twice the
-highest system voltage: the overvoltage trip, else the set point. Above 2 W (forward drop times
-current) it has a heat sink.
+no charge), where it alone feeds a bus that several diodes feed, and all that an alternator gives
+whose whole output it carries. Its reverse rating is twice the highest system voltage: the
+overvoltage trip, else the set point. Above 2 W (forward drop times current) it has a heat sink.
 
-Not covered: each leg of a bridge counts by its own rating; the size of the heat sink; diodes across
-a coil or a supply, whatever duty they are declared to have.
+Not covered: legs of a bridge as a whole; the heat sink's size; diodes across a coil or a supply.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, parts, quantity
@@ -52,7 +50,7 @@ def judge(subject: Subject, facts: Facts):
                 ("limit", f"{wanted} or more"),
             ),
         )
-    elif None not in (duty.reverse, diode.reverse_rating) and exceeds(duty.reverse, diode.reverse_rating):
+    elif duty.reverse and diode.reverse_rating and exceeds(duty.reverse, diode.reverse_rating):
         yield Unmet(
             f"{label}: reverse rating {quantity(diode.reverse_rating, 'V')}; required "
             f"{quantity(duty.reverse, 'V')}, twice {duty.system}.",

@@ -9,9 +9,10 @@ it, with every contact closed. They may share the negative lead of a battery tha
 one, with the connectors, shunts and splices in series in it, and the block at its other end,
 nothing else. A motor is pulsed unless it says otherwise. Against a pulsed load only instruments
 with audio or a sensor signal count. A load whose supply is `filtered` may share the ground block
-that it ends at and what follows; not the own return wire of an instrument.
+that it ends at and what follows; not the own return wire of an instrument. Of a starter, major,
+also a block of an instrument counts that wires cross which carry a quarter of its current or more.
 
-Not covered: what two returns share by one of several paths, as where two batteries feed both, and
+Not covered: what other returns share by one of several paths, as where two batteries feed both, and
 coupling inside bundles.
 """
 
@@ -26,6 +27,7 @@ CITATIONS = (
         "engine strap, motors and strobes are grounded at the battery block, not at that of the radios",
     ),
 )
+QUARTER = 0.25
 REMEDY = (
     "Run the engine strap and the return of the pulsed load to the block at the battery negative by "
     "their own wires."
@@ -44,6 +46,9 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     shared = facts.grounds.shared_returns(name)
+    starts = getattr(subject.part(facts.design), "type", None) == "starter"
+    if starts and not shared and facts.states.declared and not facts.wires.no_sizes:
+        shared = facts.grounds.crossed_blocks(name, facts.protection.starter_cables.with_a_share(QUARTER))
     if shared and name not in facts.grounds.noisy_users:
         raise NotAssessable(f"`noise` of {name}")
     if shared:
@@ -60,5 +65,6 @@ def judge(subject: Subject, facts: Facts):
                 *body,
                 *(f"parts/{s.instrument}/return" for s in shared if len(shared) == 1),
             ),
+            hazard=HazardClass.MAJOR if starts else None,
             numbers=(("instruments", instruments),),
         )

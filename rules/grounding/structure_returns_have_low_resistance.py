@@ -59,8 +59,9 @@ def _thin(body: str, back, excess: float, facts: Facts) -> tuple[str, ...]:
     wires = facts.design.wires
     first = next((bare(e) for e in back if e.startswith("wires/")), "")
     beside = [n for n in wires if first and _between(wires[n]) == _between(wires[first])]
-    ohms = [wires[n].resistance or facts.wires.wire_ohms(n) for n in beside]
-    if body not in (_between(wires[first]) if first else ()) or not all(ohms):
+    known = (wires[n].resistance or facts.wires.wire_ohms(n) for n in beside)
+    ohms = [one for one in known if one]
+    if body not in (_between(wires[first]) if first else ()) or len(ohms) < len(beside):
         return ()
     return tuple(f"wires/{n}" for n in beside) if 1 / sum(1 / r for r in ohms) > excess else ()
 

@@ -1,15 +1,15 @@
 """A crowbar that shorts the field feed trips its own breaker at once.
 
-Why: a short through a long thin feed draws so little that the breaker takes seconds, with the
-alternator in overvoltage; a breaker that feeds more than the field drops that too.
+Why: a short through a long thin feed draws so little that the breaker takes seconds, in
+overvoltage; a breaker that feeds more than the field drops that too.
 
-How judged: if `trip-acts-on` is `field-short`: a short from the field terminal to the alternator's
-ground, from the battery with the highest fault current, cold or aged, by the path of least
-resistance, draws ten times the rating of the nearest breaker or fuse; no load is lost when it
-opens; and the wires to the field withstand the current for 0.1 s (IEC 60949).
+How judged: if `trip-acts-on` is `field-short` or `coil-short`: a short from the field, control, or
+coil of the contactor in the output to the alternator's ground, from the battery with the highest
+fault current, cold or aged, by the path of least resistance, draws ten times the rating of the
+nearest breaker or fuse; no load is lost when it opens; and the wires withstand the current for 0.1
+s (IEC 60949).
 
-Not covered: trips that open the field or the output, and unprotected feeds, which another rule
-covers.
+Not covered: trips that open the field or the output; unprotected feeds are of another rule.
 """
 
 from reviewer.rulebook import (
@@ -30,7 +30,7 @@ CITATIONS = (
     ("practice", "a crowbar draws ten times the rating of its breaker, which then opens in 0.1 s"),
     ("iec-60949", "adiabatic equation, constants of copper"),
 )
-REMEDY = "Give the field its own 5 A breaker and short leads."
+REMEDY = "Give what the crowbar shorts its own 5 A breaker and short leads."
 
 
 def subjects(facts: Facts):
@@ -38,7 +38,7 @@ def subjects(facts: Facts):
     return [
         f"parts/{n}"
         for n in names
-        if facts.design.parts[n].trip_acts_on == "field-short" and facts.protection.crowbar(n)
+        if facts.design.parts[n].trip_acts_on in ("field-short", "coil-short") and facts.protection.crowbar(n)
     ]
 
 

@@ -11,8 +11,8 @@ declared state feeds counts with one switch moved from the normal state. Where t
 large for a wire of the feed that is no thicker, that wire's finding names it.
 
 Not covered: returns in parallel, signal returns and shields, coils, which limit themselves, users
-that a source reaches without circuit protection and the sum of several users (other rules), braids
-without a gauge, and drawings without any gauge.
+that a source reaches without circuit protection and the sum of several users (other rules), starters,
+braids without a gauge, and drawings without any gauge.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, kind_word, quantity
@@ -26,8 +26,7 @@ REMEDY = "Keep the gauge of the supply to the ground, or fit a smaller breaker o
 def subjects(facts: Facts):
     if facts.wires.no_sizes:
         return []
-    wires, starting = facts.protection.return_duties, facts.protection.starting_cables
-    return [w for w in wires if w not in starting and not _is_braid(facts.design.wires[bare(w)])]
+    return [w for w in facts.protection.return_duties if not _is_braid(facts.design.wires[bare(w)])]
 
 
 def judge(subject: Subject, facts: Facts):
@@ -39,6 +38,8 @@ def judge(subject: Subject, facts: Facts):
 
     # the largest first: it leaves the wire least protected
     for duty in sorted(facts.protection.return_duties[subject.pointer], key=rating, reverse=True):
+        if getattr(facts.design.parts[duty.user], "type", "") == "starter":
+            continue  # what protects it is as large as the start asks
         part = facts.design.parts[duty.protector]
         if part.rating is None:
             raise NotAssessable(f"`rating` of {duty.protector}")

@@ -39,9 +39,8 @@ def subjects(facts: Facts):
 
 
 def judge(subject: Subject, facts: Facts):
-    loss = facts.detection.latent_losses.get(subject.pointer)
+    loss = facts.detection.latent_loss(subject.pointer)
     if loss is not None:
-        facts.detection.require_read([subject.pointer])
         yield Unmet(
             f"Latent failure of {_name(subject.pointer)}: {_effect(loss)}.",
             state=loss.state,

@@ -46,7 +46,7 @@ def judge(subject: Subject, facts: Facts):
 
 def _leads(subject: Subject, facts: Facts) -> list[str]:
     """The output leads of a machine without a field, where circuit protection disconnects it."""
-    if subject.part(facts.design).excitation != "permanent-magnet":
+    if not subject.part(facts.design).magnets:
         return []
     at, wires = f"{subject.name}.output", facts.design.wires
     return [f"wires/{name}/protection" for name, wire in wires.items() if at in (wire.from_, wire.to)]

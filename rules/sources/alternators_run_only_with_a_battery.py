@@ -6,8 +6,9 @@ switched, and nothing absorbs its surges.
 How judged: from the first normal flight state in which it is on line, every legal combination of
 the switches that matter is set with the engine running and the alternator as it was. In none may it
 feed a bus or another source with no battery that can feed back. A reserve behind a diode is no such
-battery. A machine that names its `smoothing-capacitor` may run without one, and so may one whose
-bus a tie separates from another alternator with a battery, in a split system.
+battery; one that feeds all that the alternator feeds is, whatever diode is in the output. A machine
+that names its `smoothing-capacitor` may run without one, and so may one whose bus a tie separates
+from another alternator with a battery, in a split system.
 
 Not covered: a battery that opens, which is a failure.
 """

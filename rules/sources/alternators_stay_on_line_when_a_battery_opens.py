@@ -34,7 +34,7 @@ def judge(subject: Subject, facts: Facts):
     name = subject.name
     for state, taker in facts.sources.stopped_by_batteries(subject.pointer):
         what = bare(taker)
-        magnets = subject.part(facts.design).excitation == "permanent-magnet"
+        magnets = subject.part(facts.design).magnets
         lacks = "its control or steadies it" if magnets else "its field"
         yield Unmet(
             f"{name} is lost if {what} opens: nothing else feeds {lacks}.",

@@ -36,7 +36,7 @@ MOST = practice("volts", "sense-path-drop").high
 
 def subjects(facts: Facts):
     machines = facts.sources.at_work.items() if facts.design.operation else ()
-    return [e for e, states in machines if states and facts.design.parts[bare(e)].excitation == "field"]
+    return [e for e, states in machines if states and not facts.design.parts[bare(e)].magnets]
 
 
 def judge(subject: Subject, facts: Facts):

@@ -6,7 +6,8 @@ is always on. One that the wiring or the switches keep off line is no standby.
 
 How judged: each alternator that is `standby-for` others. Solved in each flight state in which both
 are on line: it delivers no current, unless the other one is at its limit. In the normal state with
-all of those others lost: it powers something, at once or after one declared action.
+all of those others lost: it powers something, at once or after one declared action, and still does
+after each action of `load-shedding`.
 
 Not covered: whether it can carry what is left on, which the rules on endurance and loading judge.
 """
@@ -45,6 +46,16 @@ def judge(subject: Subject, facts: Facts):
             extent="after the loss",
         )
         return
+    shed = facts.sources.shed_with(name)
+    if shed is not None:
+        yield Unmet(
+            f"Action {shed} of the shed plan takes {name} off line, which stands by for that loss.",
+            field="standby-for",
+            hazard=HazardClass.MAJOR,
+            remedy="Feed its field, or the coil of its relay, from what stays on in the shed plan.",
+            elements=(f"operation/actions/{shed}",),
+            extent="after the shed plan",
+        )
     found = facts.sources.carries_beside(name)
     if found is not None:
         own, others = quantity(found.amperes, "A"), quantity(found.others, "A")

@@ -4,19 +4,31 @@ Why: a starter contactor used as a battery contactor burns its coil within the h
 drops out, and the bus with it.
 
 How judged: a relay or contactor of intermittent `duty` must not be energised in any declared state,
-unless the engine is cranking or a switch is held at a spring-return position. A contactor that
-stays energised must state its duty.
+unless the engine is cranking, a switch is held at a spring-return position, all phases with the
+state last 5 min at most, common practice (no published source), or it is of a check on the ground
+alone. A contactor that stays energised must state its duty.
 
 Not covered: the length of a start, and whether continuous-duty contacts withstand a starter
 current.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, kind_word, parts
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    exceeds,
+    kind_word,
+    parts,
+    practice,
+)
 
 HAZARD = HazardClass.HAZARDOUS
 CONSEQUENCE = "can burn"
 CITATIONS = (("practice", "battery contactors are continuous duty, starter contactors intermittent duty"),)
 REMEDY = "Use a contactor of continuous duty."
+LONGEST_S = 60 * practice("minutes", "continuous-load").high
 
 
 def subjects(facts: Facts):
@@ -33,6 +45,7 @@ def judge(subject: Subject, facts: Facts):
         if a.healthy.energised[subject.pointer]
         and a.state.engine != "cranking"
         and not _sprung(facts, a.state)
+        and not _short(facts, a.state)
     ]
     if not held:
         return
@@ -52,3 +65,9 @@ def judge(subject: Subject, facts: Facts):
 def _sprung(facts: Facts, state) -> bool:
     switches = facts.design.of_kind(parts.Switch)
     return any(state.switches.get(n) in facts.design.parts[n].momentary for n in switches)
+
+
+def _short(facts: Facts, state) -> bool:
+    phases = [p.duration for p in facts.design.operation.phases.values() if p.state == state.name]
+    checked = state.use == "ground" and any(c.state == state.name for c in facts.design.watch.checks.values())
+    return all(s is not None and not exceeds(s, LONGEST_S) for s in phases) if phases else checked

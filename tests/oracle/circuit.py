@@ -64,6 +64,8 @@ class Supply:
     tripped: str = ""
     #: of several engines the one that drives it
     engine: str = ""
+    #: whether its own output may feed its field from standstill on
+    excites_itself: bool = False
     inlet: tuple[str, ...] = ()
     #: a capacitor (its positive, its negative, its element) without which it needs a battery; () where none is named
     smoothing: tuple[str, ...] = ()
@@ -328,7 +330,7 @@ def _sources(design: Design) -> Iterator[Supply]:
             inlet = (f"{name}.input", f"{name}.{back}")
             yield Supply(f"parts/{name}", part.kind, *(f"{name}.{e}" for e in ends), inlet=inlet)
         elif isinstance(part, p.Alternator):
-            field = f"{name}.field" if part.excitation == "field" else ""
+            field = "" if part.excitation == "permanent-magnet" else f"{name}.field"
             supply = Supply(
                 f"parts/{name}",
                 part.kind,
@@ -336,12 +338,14 @@ def _sources(design: Design) -> Iterator[Supply]:
                 f"{name}.ground",
                 field,
                 engine=part.driven_by or "",
+                excites_itself=part.excitation == "self",
             )
             if cap := part.smoothing_capacitor:
                 supply = replace(supply, smoothing=(f"{cap}.positive", f"{cap}.negative", f"parts/{cap}"))
             if any(f"{name}.control" in (wire.from_, wire.to) for wire in design.wires.values()):
                 supply = replace(supply, leads=(f"{name}.control", f"{name}.ground"))
-            inside = part.excitation == "permanent-magnet" or part.regulator == "internal"
+            magnets = part.excitation == "permanent-magnet"
+            inside = not supply.leads if magnets else part.regulator == "internal"
             if part.overvoltage_trip not in (None, "none") and not (
                 part.trip_acts_on in ("field", "field-short") and inside
             ):

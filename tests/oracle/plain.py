@@ -132,7 +132,8 @@ def solve(
         s.element: (
             before.alive[s.element]
             if before
-            else bool(s.leads) and not s.field and state.engines.get(s.engine, state.engine) == "running"
+            else (s.excites_itself or (bool(s.leads) and not s.field))
+            and state.engines.get(s.engine, state.engine) == "running"
         )
         and s.element not in upset.opened
         for s in circuit.sources

@@ -84,7 +84,7 @@ class Tangle:
         if kind == "battery":
             self.bench.add(name, kind, purpose=chance.choice(["main", "reserve"]))
         elif kind == "alternator":
-            excitation = chance.choice(["field", "field", "permanent-magnet"])
+            excitation = chance.choice(["field", "self", "permanent-magnet"])
             grounds = [place for place in self.cold if "." not in place]
             bolted = grounds and len(self.bench.parts) % 3 == 0
             more = {"mounted_on": self.bench.tab(grounds[0])} if bolted else {}

@@ -231,7 +231,8 @@ def _start(
     energised = {e: every if before and before.energised[e] & 1 else 0 for e in network.moved}
     alive = {s.element: every if before and before.alive[s.element] & 1 else 0 for s in network.sources}
     if before is None:
-        alive |= {s.element: lanes.driven(s) for s in network.sources if s.leads and s.field is None}
+        own = (s for s in network.sources if s.excites_itself or (s.leads and s.field is None))
+        alive |= {s.element: lanes.driven(s) for s in own}
     return energised, alive
 
 

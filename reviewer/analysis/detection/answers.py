@@ -173,6 +173,14 @@ class Detection:
         )
         return {loss.element: loss for loss in found}
 
+    def latent_loss(self, element: str) -> LatentLoss | None:
+        """Of :attr:`latent_losses` that of an element. Raises NoOperatingPoint where it is not known
+        whether a monitor shows it."""
+        loss = self.latent_losses.get(element)
+        if loss is not None:
+            self.require_read([element])
+        return loss
+
     @cached_property
     def source_loss_indications(self) -> Mapping[str, alarms.SourceLossIndication | None]:
         """For each battery and alternator, the first thing that shows its loss in a declared state.

@@ -13,9 +13,10 @@ changes nothing that a preflight check watches, is latent.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from functools import cached_property
 
-from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.failure_modes import SEVERED, SHORT, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.masks import join
 from reviewer.analysis.conduction.scenarios import Case
@@ -65,8 +66,14 @@ class Observation:
         return (
             answer.failed
             if self._all_single
-            else conduct(answer.network, answer.state, (*self.cases, ()), answer.healthy)
+            else conduct(answer.network, answer.state, (*self.tried, ()), answer.healthy)
         )
+
+    @cached_property
+    def tried(self) -> tuple[Case, ...]:
+        """The cases as they are in this state: what touches ground without volts of its own, as a p-lead
+        that a switch grounds there, changes nothing."""
+        return self.cases if self._all_single else tuple(_with_volts(self.answer, c) for c in self.cases)
 
     @property
     def every(self) -> int:
@@ -114,7 +121,7 @@ class Observation:
         """What each monitor shows by its solved reading, where there is one."""
         if self.limits is None or not self.cases:
             return {}
-        return self.limits.shown(self.answer, self.cases, self.solved, tuple(self.meters.values()))
+        return self.limits.shown(self.answer, self.tried, self.solved, tuple(self.meters.values()))
 
     @cached_property
     def indicated(self) -> Mapping[str, int]:
@@ -185,7 +192,7 @@ class Observation:
             return {}
         found: dict[str, int] = {}
         for names in self.limits.read_together(self.answer.state.name):
-            mask = self.limits.between(self.answer, self.cases, self.solved, self.meters, names)
+            mask = self.limits.between(self.answer, self.tried, self.solved, self.meters, names)
             found[names[0]] = found.get(names[0], 0) | mask
         return found
 
@@ -197,7 +204,7 @@ class Observation:
         """
         mask = 0
         if self.limits is not None and self.cases:
-            mask = self.limits.between(self.answer, self.cases, self.solved, self.meters, names)
+            mask = self.limits.between(self.answer, self.tried, self.solved, self.meters, names)
         for name in names:
             if name in self.monitors:
                 mask |= self.monitors[name]
@@ -268,6 +275,16 @@ def evidence_of(observation: Observation, case: Case) -> Evidence:
         names(observation.functions),
         names(observation.loads),
     )
+
+
+def _with_volts(answer: StateAnswer, case: Case) -> Case:
+    """A single failure without the nodes that it grounds and that have no volts in a state."""
+    if not isinstance(case, Failure) or case.mode not in (SHORT, SEVERED) or not case.nodes:
+        return case
+    live = tuple(n for n in case.nodes if n in answer.hot or n in answer.held_up)
+    if live == case.nodes:
+        return case
+    return replace(case, nodes=live) if live or case.mode == SEVERED else ()
 
 
 def chosen(cases: Sequence[Case], mask: int) -> tuple[Case, ...]:

@@ -5,7 +5,7 @@ Each answer is computed once, on first asking. No logic lives here.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -97,6 +97,12 @@ class Grounds:
             return shared_returns.Homes(self.design, self.network)
         flown, declared = self.states.flight_answers(), self.states.answers()
         return shared_returns.Homes(self.design, self.network, flown, declared)
+
+    def crossed_blocks(self, starter: str, wires: Collection[str]) -> tuple[shared_returns.SharedReturn, ...]:
+        """The ground blocks of instruments that some wires, by name, cross with the current of a starter."""
+        return shared_returns.crossed_blocks(
+            self.design, self.network, starter, wires, self._instrument_returns, self._homes.of(starter)
+        )
 
     def shared_returns(self, name: str) -> tuple[shared_returns.SharedReturn, ...]:
         """What the return of a noisy load has in common with those of instruments.

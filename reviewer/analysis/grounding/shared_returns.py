@@ -186,6 +186,35 @@ def shared_returns(
     return tuple(found)
 
 
+def crossed_blocks(
+    design: Design,
+    network: Network,
+    noisy: str,
+    wires: Collection[str],
+    returns: Mapping[str, Collection[int]],
+    batteries: Collection[str],
+) -> tuple[SharedReturn, ...]:
+    """The blocks and studs of instruments with ``returns`` that some wires, by name, cross with the return
+    current of a starter, by one of several paths: at least two of them end there. None of the star at its
+    ``batteries``, nor structure."""
+    points = star(design, network, batteries)
+    found = []
+    for name, theirs in returns.items():
+        for c in theirs:
+            element = network.links[c].element
+            if c in points or not isinstance(design.parts.get(bare(element)), (p.GroundBlock, p.Stud)):
+                continue
+            ends = [w for w in wires if bare(element) in _parts_of(design.wires[w])]
+            if len(ends) > 1:
+                crossed = (element, *(f"wires/{w}" for w in ends))
+                found.append(SharedReturn(noisy, name, crossed, crossed))
+    return tuple(found)
+
+
+def _parts_of(wire: p.Wire) -> tuple[str, str]:
+    return wire.from_.partition(".")[0], wire.to.partition(".")[0]
+
+
 def _is_ground(design: Design, network: Network, conductor: int) -> bool:
     element = network.links[conductor].element
     return element.startswith("parts/") and isinstance(design.parts[bare(element)], _GROUNDS)

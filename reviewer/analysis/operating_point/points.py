@@ -30,6 +30,7 @@ from reviewer.analysis.operating_point.failure_lanes import (
 from reviewer.analysis.operating_point.remote_sensing import as_sensed, sensing, uncontrolled
 from reviewer.analysis.operating_point.resistances import Wiring
 from reviewer.analysis.solver.circuit import ConstantPowerBranch, Device, LoadBranch
+from reviewer.analysis.solver.circuit_shape import CircuitShapes
 from reviewer.analysis.solver.circuit_solution import CircuitSolution
 from reviewer.analysis.solver.numpy_threads import load_numpy
 from reviewer.model import parts as p
@@ -331,7 +332,8 @@ def solve_points(
     """
     given = figures or Figures()
     varied = given.fault_ohms is not None
-    shapes = wiring.shapes if wiring else None
+    # the circuit of many cases comes once: what is worked out for it is not kept for others
+    shapes = CircuitShapes() if scenario.many else wiring.shapes if wiring else None
     if like is not None:
         built = like.built
     elif built is None:

@@ -409,10 +409,12 @@ class Protection:
 
     def duty_of_diode(self, diode: str) -> diode_duty.DiodeDuty:
         """The duty of an isolation diode: current, inrush, heat and reverse voltage."""
+        outputs = output_protection.outputs_through(self.design, self.network, diode)
         alone = self.sole_branches.get(diode, ())
         currents = [
             *diode_duty.currents(self.solved_places, self._recharges_through(diode), diode),
             *((b.amps, f"when it alone feeds {b.bar(self.design)}") for b in alone),
+            *((amps, f"with all that {name} gives") for name, amps in outputs.items()),
         ]
         return diode_duty.diode_duty(self.design, self.network, self.states.flight_answers(), currents, diode)
 
@@ -428,7 +430,7 @@ class Protection:
         return [r for r in found if r is not None and name in r.diodes]
 
     def crowbar(self, alternator: str) -> crowbars.Crowbar | None:
-        """The short that an overvoltage trip makes of the field feed. Raises NotAssessable.
+        """The short that an overvoltage trip makes of the feed on which it acts. Raises NotAssessable.
 
         In the first state of normal flight.
         """

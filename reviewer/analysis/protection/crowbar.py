@@ -1,4 +1,4 @@
-"""A crowbar: overvoltage protection that shorts the feed of a field.
+"""A crowbar: overvoltage protection that shorts the feed of a field, control or output contactor's coil.
 
 The current, the breaker that must open, and the wires that carry the current until then.
 """
@@ -13,9 +13,11 @@ from reviewer.analysis.protection.circuit_protection import lost_by_opening
 from reviewer.analysis.protection.fault_heating import withstand_of
 from reviewer.analysis.protection.fault_loops import Fault, FaultLoops
 from reviewer.analysis.ratings.short_circuit import Withstand
+from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network
+from reviewer.network.regulators import trip_node
 from reviewer.tables.practice import practice
 
 #: a breaker opens at ten times its rating within this time, seconds: common practice (no published
@@ -25,7 +27,7 @@ TRIP_S = practice("seconds", "breaker-opens-at-ten-times-its-rating").high
 
 @record
 class Crowbar:
-    """The ``short`` of a field feed through the nearest protective device.
+    """The ``short`` of such a feed through the nearest protective device.
 
     ``takes`` are the loads that this one loses when it opens, and what else functions rest on; the
     alternator itself, which the crowbar means to stop, is none of them.
@@ -38,17 +40,19 @@ class Crowbar:
 def crowbar(
     design: Design, network: Network, loops: FaultLoops, answers: Sequence[StateAnswer], alternator: str
 ) -> Crowbar | None:
-    """The short of the field feed of an alternator, by name, through a protective device.
+    """The short that the trip of an alternator, by name, makes of its field feed or another, through a
+    protective device.
 
     In the first of some states in which it is fed through one; through the one of several by which
     most current comes. None where nothing feeds it through one. Raises NotAssessable with what is
     missing.
     """
     source = next(s for s in network.sources if s.element == f"parts/{alternator}")
-    if source.field is None:
+    at = trip_node(network, source, design.part(alternator, p.Alternator).trip_acts_on)
+    if at is None:
         return None
-    field = network.names[source.field]
-    for answer, feeding in zip(answers, feeding_of(network, answers, [(source.field, "")]), strict=True):
+    field = network.names[at]
+    for answer, feeding in zip(answers, feeding_of(network, answers, [(at, "")]), strict=True):
         found = max(
             loops.shorts(answer, field, feeding[0][1], field), key=lambda short: short.amps, default=None
         )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.conduction.states import StateAnswer, feed_path
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.protection.diode_or_buses import upstream_protectors
 from reviewer.analysis.protection.fault_loops import diode_drop
@@ -97,7 +97,9 @@ def lowest_rating_before(
     anode = network.node(f"{diode}.anode")
     for answer in answers:
         if answer.healthy.live(anode):
-            names = upstream_protectors(network, answer, anode)
+            ways = {e for source in answer.fed_by(anode) for e in feed_path(network, answer, source, anode)}
+            # the breaker of a field leaves the anode dead as well, and carries none of its current
+            names = [n for n in upstream_protectors(network, answer, anode) if f"parts/{n}" in ways]
             rated = [(n, design.parts[n].rating) for n in names if design.parts[n].rating is not None]
             if names and not rated:
                 raise NotAssessable(f"`rating` of {' or '.join(names)}")

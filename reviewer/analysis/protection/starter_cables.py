@@ -134,6 +134,15 @@ class StarterCables:
         """Names of the wires that carry it in any start. Raises NotAssessable."""
         return tuple(n for n in self.design.wires if any(_carries(start, n) for start in self.starts))
 
+    def with_a_share(self, share: float) -> tuple[str, ...]:
+        """Names of the wires that carry that share of the starters' current or more in any start. Raises
+        NotAssessable."""
+
+        def carries(start: Start, wire: str) -> bool:
+            return abs(start.point.amps[f"wires/{wire}"]) >= share * start.amperes
+
+        return tuple(n for n in self.wires() if any(carries(start, n) for start in self.starts))
+
     def too_hot(self, wire: str) -> StartHeat | None:
         """The first start whose current a wire, by name, does not bear for as long as the phase
         lasts; None where it bears all. Raises NotAssessable where that is unknown of one.

@@ -18,9 +18,9 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.rounding import exceeds
-from reviewer.network.graph import Gate, Link, Network, bare
+from reviewer.network.graph import Gate, Network, bare
 from reviewer.network.kinds import entry_of
-from reviewer.network.search import CheapestPaths, conductors, reachable
+from reviewer.network.search import CheapestPaths, reachable_by
 from reviewer.tables.lookup import OutsideTable, ProtectorRow, deciding_row, protector_limit
 from reviewer.tables.practice import practice
 
@@ -93,7 +93,9 @@ def _limited_leads(design: Design, network: Network, answer: StateAnswer) -> set
             or not answer.healthy.live(source.positive)
         ):
             continue
-        near[source.positive] = reachable(network, [source.positive], partial(_passes_limit, design, part))
+        near[source.positive] = reachable_by(
+            [source.positive], partial(_limited_onward, design, network, answer, part)
+        )
     nodes = sorted(set().union(*near.values()))
     fed = feeding_of(network, [answer], [(n, "") for n in nodes])[0]
     alone = {
@@ -104,11 +106,17 @@ def _limited_leads(design: Design, network: Network, answer: StateAnswer) -> set
     return alone | set(near)
 
 
-def _passes_limit(design: Design, part: p.Part, link: Link, leaving: bool) -> bool:
-    """Lets plain conductors through, wires only where they may carry the limit of a source."""
-    if not conductors(link, leaving):
-        return False
-    return not link.element.startswith("wires/") or carries_limit(design.wires[bare(link.element)], part)
+def _limited_onward(
+    design: Design, network: Network, answer: StateAnswer, part: p.Part, node: int
+) -> Iterator[int]:
+    """The next nodes by what conducts in a state with no circuit protection, by wires only where they
+    may carry the limit of a source."""
+    for i, other, leaving in network.around[node]:
+        link = network.links[i]
+        if link.gate in (Gate.PROTECTOR, Gate.SHIELD) or not conducts(network, answer, i, leaving):
+            continue
+        if not link.element.startswith("wires/") or carries_limit(design.wires[bare(link.element)], part):
+            yield other
 
 
 def carries_limit(wire: p.Wire, part: p.Part) -> bool:
@@ -186,8 +194,10 @@ def largest_rating(design: Design, protector: str, wire: str) -> tuple[str, Prot
 
 def ratings_of(wire: p.Wire) -> dict[str, float]:
     """Breaker and fuse -> the largest rating that Table 11-3 prints for a wire, A, if any."""
-    gauge, found = wire.copper_gauge, {}
-    for column in ("breaker", "fuse") if gauge is not None else ():
+    gauge, found = wire.copper_gauge, dict[str, float]()
+    if gauge is None:
+        return found
+    for column in ("breaker", "fuse"):
         with suppress(OutsideTable):
             found[column] = protector_limit(gauge, column)
     return found

@@ -11,7 +11,7 @@ from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.feeds import kept_by_another
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_from
 from reviewer.analysis.conduction.masks import at_any, join, serves
-from reviewer.analysis.conduction.states import StateAnswer, powers
+from reviewer.analysis.conduction.states import StateAnswer, feed_path, powers
 from reviewer.analysis.conduction.switch_combinations import (
     Combination,
     Cones,
@@ -37,18 +37,23 @@ def source_of(network: Network, element: str) -> Source:
     return next(s for s in network.sources if s.element == element)
 
 
-def steadied(network: Network, solved: Conduction, element: str) -> int:
-    """The lanes in which a live battery and the source feed each other: the battery takes or gives
-    the difference between output and load."""
+def steadied(network: Network, solved: Conduction, element: str, users: Collection[int]) -> int:
+    """The lanes in which a live battery takes or gives the difference between output and load: the
+    source charges it, and it feeds the source's output, or all ``users`` (nodes) that the source feeds, as
+    where a diode is in the output of a generator."""
     own = source_of(network, element)
+    fed = solved.fed.get(element)
     lanes = 0
     for battery in (
         s for s in network.sources if s.kind == "battery" and {s.element, element} <= solved.fed.keys()
     ):
-        there = solved.fed[element][battery.positive] & solved.returned[element][battery.negative]
+        assert fed is not None
+        there = fed[battery.positive] & solved.returned[element][battery.negative]
+        beside = solved.fed[battery.element]
+        alone = join(fed[n] & ~beside[n] for n in users)
         lanes |= (
             there
-            & solved.fed[battery.element][own.positive]
+            & (beside[own.positive] | ~alone)
             & solved.returned[battery.element][own.negative]
             & solved.alive[battery.element]
         )
@@ -96,6 +101,8 @@ def runs_without_battery(
     }
     grid = grid_of(design, answer.state, cones.switches(nodes), engines=("running",))
     assert grid is not None
+    users = {n for user in network.consumers for n in user.plus}
+    users |= {network.index[name] for name in design.of_kind(p.Bus) if name in network.index}
     every = (1 << grid.width) - 1
 
     def wide(masks: Mapping[str, int]) -> Mapping[str, int]:
@@ -106,7 +113,7 @@ def runs_without_battery(
     )
     lanes = (
         powers(design, network, solved, element)
-        & ~steadied(network, solved, element)
+        & ~steadied(network, solved, element, users)
         & ~kept_by_another(network, solved, own.positive)
         & grid.legal
         & ~held_momentary(design, grid)
@@ -115,6 +122,30 @@ def runs_without_battery(
         lanes &= grid.pattern(-2, [grid.outsides.index(False)])
     untried = not_varied(grid, f"{bare(element)} running without a battery") if grid.left_out else ""
     return (grid.combination(grid.nearest(lanes)) if lanes else None), untried
+
+
+@record
+class ReverseCurrent:
+    """In a state a ``battery`` (an element) drives a generator by a ``path``."""
+
+    battery: str
+    state: str
+    path: tuple[str, ...]
+
+
+def driven_in_reverse(
+    network: Network, answers: Collection[StateAnswer], element: str
+) -> ReverseCurrent | None:
+    """The first state in which a battery reaches the output of a generator and gets its current back at
+    the ground of that."""
+    own = source_of(network, element)
+    for answer in answers:
+        solved = answer.healthy
+        for battery in (s.element for s in network.sources if s.kind == "battery"):
+            if solved.fed[battery][own.positive] and solved.returned[battery][own.negative]:
+                path = feed_path(network, answer, battery, own.positive)
+                return ReverseCurrent(battery, answer.state.name, path)
+    return None
 
 
 @record

@@ -12,7 +12,7 @@ from reviewer.analysis.operating_point.cranking import cranks
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.network.graph import Network, bare
+from reviewer.network.graph import Network, Source, bare
 from reviewer.network.search import reachable
 from reviewer.tables.practice import practice
 
@@ -110,7 +110,7 @@ def misread(
                         at.where,
                         at.state,
                         sign * _reads(at, monitor),
-                        way * at.point.given[source.element],
+                        way * _output(design, source, at, sign * _reads(at, monitor)),
                         bare(source.element),
                         way if kind == "battery" else 0,
                     )
@@ -120,6 +120,22 @@ def misread(
     if not worst or min(map(_off, worst)) <= 0:
         return None
     return min((one for one in worst if one.of in meant), key=_off)
+
+
+def _output(design: Design, source: Source, at: MeterPoint, reads: float) -> float:
+    """Amperes that a source gives; of a generator that excites itself without what its own field takes, if
+    that is nearer to what is read: that never leaves it where the shunt is behind the feed of the field."""
+    given = at.point.given[source.element]
+    if not source.excites_itself:
+        return given
+    field = f"{bare(source.element)}.field"
+    amps = at.point.amps
+    taken = sum(
+        amps.get(f"wires/{name}", 0.0) * (1 if wire.to == field else -1)
+        for name, wire in design.wires.items()
+        if field in (wire.from_, wire.to)
+    )
+    return min(given, given - taken, key=lambda actual: abs(reads - actual))
 
 
 def _meant(design: Design, network: Network, monitor: str, kind: str) -> set[str]:

@@ -27,10 +27,10 @@ from reviewer.analysis.sources import (
     regulator_leads,
     source_polarity,
 )
-from reviewer.model.parts import Battery, Charger, Regulator
+from reviewer.model.parts import Alternator, Battery, Charger, Regulator
 from reviewer.network.graph import bare
 from reviewer.network.meters import meters
-from reviewer.network.regulators import Regulation, regulation
+from reviewer.network.regulators import Regulation, has_control, regulation, trip_node
 from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
@@ -117,17 +117,30 @@ class Sources:
         or None."""
         return paralleled.never_takes_over(self.points, alternator)
 
+    def shed_with(self, alternator: str) -> str | None:
+        """The action of the shed plan that takes an alternator that stands by off line, or None."""
+        return paralleled.shed_with(self.points, alternator)
+
     def without_charging_return(self, battery: str) -> tuple[str, ...]:
         """The alternators and chargers that feed the positive of an uncharged battery in normal
         flight, and do not get its negative back."""
         answers = self.states.flight_answers()
         return tuple(alternators.without_charging_return(self.network, answers, battery))
 
-    def unprotected_field(self, element: str) -> tuple[str, ...]:
-        """The path from the last bus to the field of an alternator, in the first state in which it
-        is at work, where it is unprotected."""
+    def unprotected_trip(self, element: str) -> tuple[str, ...]:
+        """The path from the last bus to what the overvoltage trip of an alternator shorts, in the first
+        state in which it is at work, where it is unprotected."""
+        acts_on = self.design.part(bare(element), Alternator).trip_acts_on
+        fed = trip_node(self.network, alternators.source_of(self.network, element), acts_on)
         first = self.at_work[element][:1]
-        return field_circuit.unprotected_field(self.design, self.network, first[0], element) if first else ()
+        if not first or fed is None:
+            return ()
+        return field_circuit.unprotected_feed(self.design, self.network, first[0], fed)
+
+    def stopped_at_its_control(self, element: str) -> bool:
+        """Whether a wire leads to the control without which an alternator of permanent magnets gives
+        nothing."""
+        return has_control(self.design, bare(element))
 
     def left_on_output(self, element: str) -> tuple[str, ...]:
         """What a trip that opens the output of an alternator leaves on it: nothing opens between."""
@@ -174,6 +187,10 @@ class Sources:
     def disconnection(self, element: str) -> alternators.Disconnection:
         """How the crew takes an alternator off in the first state in which it is at work."""
         return alternators.disconnection(self.design, self.network, self.at_work[element][0], element)
+
+    def driven_in_reverse(self, element: str) -> alternators.ReverseCurrent | None:
+        """A battery that drives a generator in a declared state."""
+        return alternators.driven_in_reverse(self.network, self.states.answers(), element)
 
     def runs_without_battery(self, element: str) -> Combination | None:
         """The permitted combination of switches in which a running alternator has no battery in

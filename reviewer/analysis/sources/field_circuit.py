@@ -1,4 +1,4 @@
-"""The path to the field of an alternator: its protection, and what a regulator that senses there
+"""The path to what excites an alternator: its protection, and what a regulator that senses there
 does not see."""
 
 from __future__ import annotations
@@ -17,12 +17,11 @@ if TYPE_CHECKING:
     from reviewer.analysis.operating_point.answers import Flown
 
 
-def unprotected_field(design: Design, network: Network, answer: StateAnswer, element: str) -> tuple[str, ...]:
-    """The unprotected path to the field of an alternator from the last bus on it (from the source
-    where there is none); () where it is protected."""
-    own = source_of(network, element)
-    for source in answer.fed_by(own.field) if own.field is not None else ():
-        path = feed_path(network, answer, source, own.field or 0)
+def unprotected_feed(design: Design, network: Network, answer: StateAnswer, fed: int) -> tuple[str, ...]:
+    """The unprotected path to a node, as the field of an alternator, from the last bus on it (from the
+    source where there is none); () where it is protected."""
+    for source in answer.fed_by(fed):
+        path = feed_path(network, answer, source, fed)
         buses = [
             i
             for i, e in enumerate(path)

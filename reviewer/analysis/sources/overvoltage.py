@@ -13,9 +13,8 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
-from reviewer.network.graph import Gate, Network, PoweredDevice, bare
-from reviewer.network.regulators import regulation, trip_stops
-from reviewer.network.search import anything_along, reachable
+from reviewer.network.graph import Network, PoweredDevice, bare
+from reviewer.network.regulators import near_output, regulation, trip_stops
 from reviewer.tables.typical import typical
 
 if TYPE_CHECKING:
@@ -59,7 +58,7 @@ class Ceiling:
 def ceiling(design: Design, name: str) -> Ceiling | None:
     """Where the overvoltage of an alternator, by name, ends: at the trip that stops it, else where
     nothing takes its current; None where no trip is stated, and not that there is none. A trip that
-    acts on the field does not stop permanent magnets or a regulator inside."""
+    acts on the field does not stop permanent magnets without a control, nor a regulator inside."""
     held = regulation(design, name)
     trip = held.trip
     if trip is None:
@@ -81,11 +80,7 @@ def left_on_output(network: Network, element: str) -> tuple[str, ...]:
     """The batteries, loads and coils that no contact of a relay, nor one that a unit commands, parts
     from the output of an alternator: a trip that opens the output leaves it on them. Switches and
     protection stay as they are."""
-    contacts = (Gate.ENERGISED, Gate.DE_ENERGISED, Gate.OUTPUT)
-    start = source_of(network, element).positive
-    near = reachable(
-        network, [start], lambda link, along: anything_along(link, along) and link.gate not in contacts
-    )
+    near = near_output(network, source_of(network, element))
     batteries = (s.element for s in network.sources if s.kind == "battery" and s.positive in near)
     users = (u.element for u in (*network.consumers, *network.coils) if near.intersection(u.plus))
     return tuple(dict.fromkeys((*batteries, *users)))

@@ -83,6 +83,23 @@ def never_takes_over(operating: OperatingPoints, name: str) -> str | None:
     return answer.state.name
 
 
+def shed_with(operating: OperatingPoints, name: str) -> str | None:
+    """The action of the shed plan after which an alternator that stands by powers nothing, with those
+    lost that it stands by for; None where it powers something until then, and after all of them."""
+    design, states, element = operating.design, operating.states, f"parts/{name}"
+    answer = states.answer(states.operation.normal)
+    case = tuple(Failure(f"parts/{other}", OPEN) for other in design.parts[name].standby_for)
+    before = conduct(operating.network, answer.state, (case,), answer.healthy)
+    state, powered = answer.state, bool(powers(design, operating.network, before, element))
+    for action in states.operation.load_shedding:
+        state, _ = acted(design, state, action)
+        before = conduct(operating.network, state, (case,), before)
+        was, powered = powered, bool(powers(design, operating.network, before, element))
+        if was and not powered:
+            return action
+    return None
+
+
 def _acted(operating: OperatingPoints, answer: StateAnswer) -> Iterator[ResolvedState]:
     for action in operating.states.operation.actions:
         state, moves = acted(operating.design, answer.state, action)

@@ -444,6 +444,10 @@ class Switches:
         outputs with it; None where these drive it."""
         return drivers.on_without(self.states.answers(), load, f"parts/{unit}")
 
+    def long_phases_on(self, load: str, most: float) -> unpowered_phases.LongPhases:
+        """The phases longer than ``most`` seconds through which a load, by name, stays on."""
+        return unpowered_phases.long_phases_on(self.states, load, most)
+
     @cached_property
     def unpowered_phases(self) -> tuple[unpowered_phases.UnpoweredPhase, ...]:
         """Loads with a current in a phase in whose state they have no power."""

@@ -66,10 +66,12 @@ def _tripped(design: Design, network: Network, without: Collection[str]) -> Iter
         if not isinstance(part, p.Alternator) or part.overvoltage_trip in (None, "none"):
             continue
         others = {s.positive for s in network.sources if s is not source}
-        field = source.field is not None and part.trip_acts_on == "field"
-        if field and source.field not in reachable(network, others | {source.positive}, passes):
+        feed = source.excited_at if part.trip_acts_on == "field" else None
+        if feed is not None and feed not in reachable(network, others | {source.positive}, passes):
             yield bare(source.element)
-        if part.trip_acts_on == "output" and not others & reachable(network, [source.positive], passes):
+        if part.trip_acts_on in ("output", "coil-short") and not others & reachable(
+            network, [source.positive], passes
+        ):
             yield bare(source.element)
 
 

@@ -1,14 +1,17 @@
-"""Loads that take current in a phase by the load list and have no power in its state."""
+"""Loads that take current in a phase by the load list and have no power in its state; phases through
+which a load stays on."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from math import inf
 
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.conduction.states import solve_state
 from reviewer.model import parts as p
 from reviewer.model.record import record
+from reviewer.model.rounding import exceeds
 
 #: a motor starts on up to eight times its running current (textbook range, no source): what is below
 #: a tenth of its peak is the average of a use of a few seconds over the phase, not a current at
@@ -45,7 +48,7 @@ def _runs(states: States, state: str, load: str, amperes: float) -> bool:
     """Whether the state is one of the load's use, and not one in which it is used for a moment."""
     design = states.design
     peak = design.part(load, p.Consumer).peak
-    if peak is None or amperes < AVERAGE * peak:
+    if peak is None or _is_average(amperes, peak):
         return False
     base = states.answer(state).state
     for switch in design.of_kind(p.Switch):
@@ -54,3 +57,35 @@ def _runs(states: States, state: str, load: str, amperes: float) -> bool:
             if solve_state(design, states.network, moved).healthy.powered[f"parts/{load}"]:
                 return False
     return True
+
+
+def _is_average(amperes: float, peak: float) -> bool:
+    return amperes < AVERAGE * peak
+
+
+@record
+class LongPhases:
+    """The phases through which a load stays on for too long, by name, and the ``state`` of the first;
+    without phases the normal state. ``unknown`` is one without a duration, "" where there is none."""
+
+    phases: tuple[str, ...]
+    state: str
+    unknown: str
+
+
+def long_phases_on(states: States, load: str, most: float) -> LongPhases:
+    """The phases longer than ``most`` seconds in whose state a load, by name, is powered, unless its
+    current there is nothing, or the average of a short use."""
+    operation, part = states.operation, states.design.part(load, p.Consumer)
+    on, unknown = [], ""
+    phases = [(n, phase.state, phase.duration) for n, phase in operation.phases.items()]
+    for phase, state, seconds in phases or [(operation.normal, operation.normal, inf)]:
+        amperes = part.current.get(phase) if isinstance(part.current, Mapping) else None
+        rests = amperes is not None and (amperes <= 0 or _is_average(amperes, part.peak or 0.0))
+        if rests or not states.answer(state).healthy.powered[f"parts/{load}"]:
+            continue
+        if seconds is None:
+            unknown = unknown or phase
+        elif exceeds(seconds, most):
+            on.append((phase, state))
+    return LongPhases(tuple(phase for phase, _ in on), on[0][1] if on else "", unknown)

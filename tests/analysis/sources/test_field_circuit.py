@@ -10,13 +10,13 @@ ALTERNATOR = "parts/alternator"
 
 
 def test_the_field_is_protected_by_its_breaker() -> None:
-    assert bench().sources.unprotected_field(ALTERNATOR) == ()
+    assert bench().sources.unprotected_trip(ALTERNATOR) == ()
     bare_field = bench(
         (
             "  W12: {from: field-breaker.load, to: alternator-switch.line,",
             "  W12: {from: main-bus.field-2, to: alternator-switch.line,",
         )
-    ).sources.unprotected_field(ALTERNATOR)
+    ).sources.unprotected_trip(ALTERNATOR)
     assert "wires/W12" in bare_field and "wires/W13" in bare_field
 
 

@@ -1,0 +1,47 @@
+"""A motor or heater of intermittent duty is not left on through a long phase of flight.
+
+Why: a gear or flap motor without a limit or pressure switch runs on when its travel is done, and
+glow plugs that stay on burn out; both load the battery for hours with what was counted for seconds.
+
+How judged: each load of intermittent `duty` that is no lamp, starter or electronic unit must be off
+in the state of each phase that lasts longer than 5 min, common practice (no published source);
+without phases, in the normal state. A `current` by phase that is less than a tenth of its `peak` in
+a phase says that it does not run through that.
+
+Not covered: a load that stops by a switch inside of it, unless its `current` by phase says so; stuck
+contacts (motors-that-run-on-can-be-stopped-in-flight).
+"""
+
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, practice
+
+HAZARD = HazardClass.MAJOR
+CONSEQUENCE = "can burn"
+CITATIONS = (("practice", "a load that is on for longer than 5 min is continuous"),)
+REMEDY = (
+    "Draw the limit or pressure switch that stops it, switch it off in the state, or write its `current` "
+    "by phase if a switch inside of it stops it."
+)
+LONGEST_S = 60 * practice("minutes", "continuous-load").high
+RUNS = (None, "motor", "heater", "resistive", "inductive")
+
+
+def subjects(facts: Facts):
+    loads = {n: facts.design.parts[n] for n in facts.design.of_kind(parts.Load)}
+    if not facts.design.operation:
+        return []
+    return [f"parts/{n}" for n, part in loads.items() if part.duty == "intermittent" and part.type in RUNS]
+
+
+def judge(subject: Subject, facts: Facts):
+    on = facts.switches.long_phases_on(subject.name, LONGEST_S)
+    if on.phases:
+        also, state = ", ".join(on.phases[1:]), on.state
+        yield Unmet(
+            f"{subject.name}, of intermittent duty, stays on in {on.phases[0]}.",
+            field="duty",
+            state=state,
+            path=facts.states.path_to(state, subject.pointer),
+            numbers=(("also in", also),) if also else (),
+        )
+    elif on.unknown:
+        raise NotAssessable(f"`duration` of phase {on.unknown}, in which {subject.name} is on")
