@@ -129,7 +129,7 @@ CHANGED = [
     ("LIMIT = 3", "LIMIT = 4", [BELOW], Ending.ALONE),  # outside of every function
     ("return 5", "return 6", [KEPT_FIVE], Ending.ALONE),  # what it returned is kept
     ("n + 1", "n + 2", [COUNTED], Ending.FAILED),  # made by a function that ran: its own code is changed
-    ("(n):\n    return n * 2", "(n):\n    return (n * 2)", [DOUBLED, COMMAND], Ending.ALONE),  # no change
+    ("(n):\n    return n * 2", "(n):\n    return (n * 2)", [DOUBLED, COMMAND], Ending.PASSED),  # no change
 ]
 
 
