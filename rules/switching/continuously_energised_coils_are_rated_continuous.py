@@ -68,6 +68,8 @@ def _sprung(facts: Facts, state) -> bool:
 
 
 def _short(facts: Facts, state) -> bool:
-    phases = [p.duration for p in facts.design.operation.phases.values() if p.state == state.name]
+    operation = facts.design.operation
+    flown = operation.phases.values() if operation else ()
+    phases = [p.duration for p in flown if p.state == state.name]
     checked = state.use == "ground" and any(c.state == state.name for c in facts.design.watch.checks.values())
     return all(s is not None and not exceeds(s, LONGEST_S) for s in phases) if phases else checked
