@@ -11,8 +11,8 @@ declared state feeds counts with one switch moved from the normal state. Where t
 large for a wire of the feed that is no thicker, that wire's finding names it.
 
 Not covered: returns in parallel, signal returns and shields, coils, which limit themselves, users
-that a source reaches without circuit protection and the sum of several users (other rules), starters,
-braids without a gauge, and drawings without any gauge.
+that a source reaches without circuit protection and the sum of several users (other rules),
+starters, braids without a gauge, and drawings without any gauge.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, kind_word, quantity

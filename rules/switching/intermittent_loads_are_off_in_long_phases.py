@@ -8,8 +8,8 @@ in the state of each phase that lasts longer than 5 min, common practice (no pub
 without phases, in the normal state. A `current` by phase that is less than a tenth of its `peak` in
 a phase says that it does not run through that.
 
-Not covered: a load that stops by a switch inside of it, unless its `current` by phase says so; stuck
-contacts (motors-that-run-on-can-be-stopped-in-flight).
+Not covered: a load that stops by a switch inside of it, unless its `current` by phase says so;
+stuck contacts (motors-that-run-on-can-be-stopped-in-flight).
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, practice
