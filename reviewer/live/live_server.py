@@ -38,6 +38,8 @@ class LiveServer(ThreadingHTTPServer):
 
     daemon_threads = True
     block_on_close = False
+    #: connections that wait to be taken; with the usual five, the next asks again after a second
+    request_queue_size = 128
 
     def __init__(self, port: int, token: str, shell: bytes, live: LivePage):
         self.token, self.shell, self.live = token, shell, live

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
+from functools import cache
 
 from reviewer.analysis.conduction.states import rests_on
 from reviewer.model import parts as p
@@ -79,6 +80,7 @@ def wanted(design: Design, functions: Sequence[str], lost: Collection[str]) -> s
     that must be, ``injection, and left or right``. "" where none is named."""
     known: dict[str, list[str]] = {}
 
+    @cache  # functions that share channels in levels are looked at once each
     def of(function: str) -> str:
         spec, gone = design.functions[function], _gone(design, function, lost, known)
         words = [
