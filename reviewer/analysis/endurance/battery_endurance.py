@@ -27,6 +27,7 @@ from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import bare, own_battery
+from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.answers import OperatingPoints
@@ -154,7 +155,8 @@ def _main_alone(
 def reserve_endurance(operating: OperatingPoints, surfaces: DischargeSurfaces, name: str) -> BatteryEndurance:
     """Endurance of a reserve with what it is dedicated to, once every alternator and main battery
     is lost, in the state of flight in which it powers the most of it, with all else that it then
-    feeds. Raises NotAssessable with what is missing."""
+    feeds, after each state that is flown in brief phases alone, for as long as these last. Raises
+    NotAssessable with what is missing."""
     reserves = {
         f"parts/{n}"
         for n in operating.design.of_kind(p.Battery)
@@ -162,21 +164,29 @@ def reserve_endurance(operating: OperatingPoints, surfaces: DischargeSurfaces, n
     }
     case = tuple(Failure(s.element, OPEN) for s in operating.network.sources if s.element not in reserves)
     best: BatteryEndurance | None = None
-    for state, now in _reserve_states(operating, name, case):
+    lost = tuple(bare(f.element) for f in case)
+    brief, lasting = _reserve_states(operating, name, case)
+    first = [
+        (phase, seconds, state, now) for state, now in brief for phase, seconds in _brief(operating, state)
+    ]
+    for state, now in lasting:
         phase = next((f.phase for f in operating.flown if f.state == state.name), None)
         needed = needed_loads(operating, name, now, _kept_for(operating.design, name))
-        lost = tuple(bare(f.element) for f in case)
         found = _endurance(
             operating,
             surfaces,
             name,
             lost,
-            [scenario_after_loss(operating, state, now, case, phase)],
-            [state.name],
-            [None],
+            [
+                *(scenario_after_loss(operating, s, n, case, p) for p, _, s, n in first),
+                scenario_after_loss(operating, state, now, case, phase),
+            ],
+            [*(s.name for _, _, s, _ in first), state.name],
+            [*(seconds for _, seconds, _, _ in first), None],
             needed,
             phase,
         )
+        found = replace(found, state=state.name)
         if best is None or found.seconds < best.seconds:
             best = found
     if best is None:
@@ -187,11 +197,16 @@ def reserve_endurance(operating: OperatingPoints, surfaces: DischargeSurfaces, n
     return best
 
 
+#: states, each with what conducts in it
+_States = list[tuple[ResolvedState, Conduction]]
+
+
 def _reserve_states(
     operating: OperatingPoints, name: str, case: tuple[Failure, ...]
-) -> Iterator[tuple[ResolvedState, Conduction]]:
-    """The states of flight in which a reserve alone powers some of what it is dedicated to, those
-    left out in which it powers no more than in another."""
+) -> tuple[_States, _States]:
+    """The states of flight in which a reserve alone powers some of what it is dedicated to: those that
+    are flown in brief phases alone, and the others, without those in which it powers no more than in
+    another; where all are brief, they count as others."""
     kept = {f"parts/{n}" for n in _kept_for(operating.design, name)}
     found: list[tuple[ResolvedState, Conduction, frozenset[str]]] = []
     for answer in operating.states.answers():
@@ -203,9 +218,25 @@ def _reserve_states(
         )
         if powers & kept if kept else powers:
             found.append((answer.state, now, powers))
-    for i, (state, now, powers) in enumerate(found):
-        if not any(powers < other or (powers == other and j < i) for j, (_, _, other) in enumerate(found)):
-            yield state, now
+    brief = [(state, now) for state, now, _ in found if _brief(operating, state)]
+    if len(brief) == len(found):
+        brief = []
+    rest = [one for one in found if one[0].name not in {state.name for state, _ in brief}]
+    lasting = [
+        (state, now)
+        for i, (state, now, powers) in enumerate(rest)
+        if not any(powers < other or (powers == other and j < i) for j, (_, _, other) in enumerate(rest))
+    ]
+    return brief, lasting
+
+
+def _brief(operating: OperatingPoints, state: ResolvedState) -> tuple[tuple[str, float], ...]:
+    """The phases in which a state is flown and the seconds of each, where none is longer than what is on
+    for a short time; else ()."""
+    phases = {n: p.duration for n, p in operating.states.operation.phases.items() if p.state == state.name}
+    longest = 60.0 * practice("minutes", "continuous-load").low
+    known = tuple((name, seconds) for name, seconds in phases.items() if seconds is not None)
+    return known if len(known) == len(phases) and all(s <= longest for _, s in known) else ()
 
 
 def _serves(operating: OperatingPoints, source: str, consumer, now: Conduction) -> bool:

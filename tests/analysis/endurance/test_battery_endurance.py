@@ -186,3 +186,49 @@ def test_the_loss_of_one_of_two_alternators_has_its_own_alarm() -> None:
     assert found.detection.loss_notice(found.endurance.alternators, None) is not None
     assert [found.detection.loss_notice((one,), None) for one in found.endurance.alternators] == [None, None]
     assert math.isinf(found.endurance.endurance_of("main-battery").seconds)
+
+
+#: a reserve that feeds the radio, and the gear in a state of its own
+GEAR = """
+format: 1
+aircraft: {name: Gear, nominal: 14 V, airframe: metal, stage: concept, min-temperature: 0 C}
+parts:
+  main: {kind: battery, chemistry: lead-acid, capacity: 20 Ah}
+  reserve: {kind: battery, purpose: reserve, dedicated-to: [radio], endurance: 1 h, chemistry: lead-acid, capacity: 10 Ah}
+  gear-switch: {kind: switch, positions: {down: [], up: [[line, load]]}}
+  gear: {kind: load, type: motor, current: 40 A, minimum: 6 V}
+  radio: {kind: load, type: motor, current: 2 A, minimum: 8 V}
+  ground: {kind: ground-block}
+wires:
+  A: {from: reserve.positive, to: radio.supply, resistance: 0.01 ohm}
+  B: {from: radio.return, to: ground.b, resistance: 0.01 ohm}
+  C: {from: reserve.negative, to: ground.c, resistance: 0.001 ohm}
+  D: {from: reserve.positive, to: gear-switch.line, resistance: 0.001 ohm}
+  E: {from: gear-switch.load, to: gear.supply, resistance: 0.001 ohm}
+  F: {from: gear.return, to: ground.f, resistance: 0.001 ohm}
+  G: {from: main.negative, to: ground.g, resistance: 0.001 ohm}
+operation:
+  normal: cruise
+  states:
+    cruise: {use: flight, engine: running, switches: {gear-switch: down}}
+    travel: {use: flight, engine: running, switches: {gear-switch: up}}
+  phases:
+    cruise: {state: cruise, duration: 2 h}
+    travel: {state: travel, duration: TRAVEL}
+"""
+
+
+def test_what_is_on_for_seconds_empties_a_reserve_for_seconds() -> None:
+    """40 A more for 30 s takes a third of an ampere hour, some 8 min of the radio; for 10 min it lasts."""
+
+    def seconds(travel: str) -> float:
+        return facts_of(GEAR, ("TRAVEL", travel)).endurance.endurance_of("reserve").seconds
+
+    radio_alone = facts_of(
+        GEAR, ("    travel: {state: travel, duration: TRAVEL}\n", ""), ("gear-switch: up", "gear-switch: down")
+    ).endurance.endurance_of("reserve")
+    after = facts_of(GEAR, ("TRAVEL", "30 s")).endurance.endurance_of("reserve")
+    assert [run.name for run in after.found.runs] == ["travel", "cruise"] and after.state == "cruise"
+    # the rate takes more of it than its ampere hours
+    assert radio_alone.seconds - 3600 < after.seconds < radio_alone.seconds - 30 * 40 / 2 + 60
+    assert seconds("10 min") < 0.1 * after.seconds
