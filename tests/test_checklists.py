@@ -129,7 +129,8 @@ def wrong_claims(path: Path, step: int) -> Iterator[str]:
                     yield f"{said}: {done.action} does not restore {done.restores}"
                 if costs := {f for f, on in before.items() if on and not after[f]} - set(done.costs):
                     yield f"{said}: {done.action} costs {sorted(costs)}"
-                if any(one.now.answer.powered[e] for e in done.stops):
+                runs = {**one.now.answer.powered, **one.now.answer.alive}
+                if any(runs[e] for e in done.stops):
                     yield f"{said}: {done.action} does not stop {done.stops}"
                 if tied(facts, one.now.answer) - ties:
                     yield f"{said}: {done.action} ties sources"

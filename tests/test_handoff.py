@@ -243,10 +243,9 @@ def test_minutes_on_battery_are_the_same_in_tables_chart_and_command(
     )
     for row in schedule["endurance"].rows:
         found = facts.endurance.endurance_of(row[0])
-        assert row[3] == pytest.approx(found.seconds / 60, abs=0.06) and row[4] == pytest.approx(
-            found.wanted / 60
-        )
-        assert row[5] == pytest.approx((found.seconds - found.wanted) / 60, abs=0.06)
+        minutes, margin = found.seconds / 60, (found.seconds - found.wanted) / 60
+        assert row[4] == pytest.approx(found.wanted / 60)
+        assert 0 <= minutes - row[3] < 0.1 and 0 <= margin - row[5] < 0.1  # never more than there is
         assert (
             f"{row[0]}: {clock(found.seconds)}, {clock(found.wanted)} required" in page
             and f"endurance {clock(found.seconds)}, required {clock(found.wanted)}" in told

@@ -49,6 +49,7 @@ def judge(subject: Subject, facts: Facts):
         feed, users = found.feed, found.users
         run = wire.length if feed.run_m is None else feed.run_m
         before = f", with no circuit protection up to {few(users)}" if users else ""
+        far = "" if run is None else f"{length(run, unit, STUB_M)}, "
         size, by = trade_words.size_and_length(wire, unit), " and ".join(found.sources)
         yield Unmet(
             f"{subject.name}{size} is unprotected at {feed.end}; energised from {by}{before}.",
@@ -59,8 +60,7 @@ def judge(subject: Subject, facts: Facts):
             remedy=_remedy(feed.end, wire.length, run, facts.protection.ratings_of(subject.name)),
             numbers=(
                 *((("unprotected up to", few(users)),) if users else ()),
-                *((("unprotected conductor", length(run, unit, STUB_M)),) if run is not None else ()),
-                ("limit", f"{length(STUB_M, unit, run)} to the first circuit protection"),
+                ("unprotected conductor", f"{far}limit {length(STUB_M, unit, run)} to the first protection"),
             ),
         )
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from copy import deepcopy
+
 from reviewer.analysis.conduction.failure_modes import SHORT
 from tests.analysis.detection.watched import volts, watched
 from tests.analysis.small_designs import SmallDesign, fails
@@ -34,7 +36,7 @@ def test_of_no_failure_there_is_no_indication() -> None:
 
 
 def test_a_grounded_p_lead_shows_in_the_check_in_which_its_magneto_fires_and_in_no_other() -> None:
-    made = parsed(BASES / "magnetos.yaml")
+    made = deepcopy(parsed(BASES / "magnetos.yaml"))
     made["parts"]["lamp"] = {"kind": "load", "type": "lamp"}
     made["wires"]["L1"] = {"from": "main-battery.positive", "to": "lamp.supply"}
     made["wires"]["L2"] = {"from": "lamp.return", "to": "structure.lamp"}

@@ -225,7 +225,9 @@ def test_what_is_on_for_seconds_empties_a_reserve_for_seconds() -> None:
         return facts_of(GEAR, ("TRAVEL", travel)).endurance.endurance_of("reserve").seconds
 
     radio_alone = facts_of(
-        GEAR, ("    travel: {state: travel, duration: TRAVEL}\n", ""), ("gear-switch: up", "gear-switch: down")
+        GEAR,
+        ("    travel: {state: travel, duration: TRAVEL}\n", ""),
+        ("gear-switch: up", "gear-switch: down"),
     ).endurance.endurance_of("reserve")
     after = facts_of(GEAR, ("TRAVEL", "30 s")).endurance.endurance_of("reserve")
     assert [run.name for run in after.found.runs] == ["travel", "cruise"] and after.state == "cruise"
