@@ -254,8 +254,8 @@ def test_a_rule_says_a_length_in_the_unit_of_the_file() -> None:
     data = design(rule, "unmet")
     for content, words in ((yaml_text(data), "0.15 m"), (in_feet(yaml_text(data)), "6 in")):
         found = assess(rule, content).findings
-        limits = [value for one in found for what, value in one.numbers if what == "limit"]
-        assert limits and all(limit.startswith(f"{words} to the first") for limit in limits)
+        limits = [value for one in found for what, value in one.numbers if what == "unprotected conductor"]
+        assert limits and all(f"limit {words} to the first protection" in limit for limit in limits)
 
 
 def test_a_changed_length_is_told_as_each_file_has_it(tmp_path: Path) -> None:
