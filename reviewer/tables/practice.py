@@ -35,3 +35,8 @@ def practice(kind: str, name: str) -> PracticeRange:
     Raises KeyError for a kind and :class:`OutsideTable` for a name that is not there."""
     ranges = table("common_practice", kind)
     return PracticeRange(name, ranges.at(name, "low").value, ranges.at(name, "high").value, ranges.origin)
+
+
+def longest_brief() -> float:
+    """Seconds for which a load may be on that is not continuous, by common practice."""
+    return 60.0 * practice("minutes", "continuous-load").high

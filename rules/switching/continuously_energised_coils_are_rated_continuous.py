@@ -18,17 +18,14 @@ from reviewer.rulebook import (
     NotAssessable,
     Subject,
     Unmet,
-    exceeds,
     kind_word,
     parts,
-    practice,
 )
 
 HAZARD = HazardClass.HAZARDOUS
 CONSEQUENCE = "can burn"
 CITATIONS = (("practice", "battery contactors are continuous duty, starter contactors intermittent duty"),)
 REMEDY = "Use a contactor of continuous duty."
-LONGEST_S = 60 * practice("minutes", "continuous-load").high
 
 
 def subjects(facts: Facts):
@@ -69,7 +66,6 @@ def _sprung(facts: Facts, state) -> bool:
 
 def _short(facts: Facts, state) -> bool:
     operation = facts.design.operation
-    flown = operation.phases.values() if operation else ()
-    phases = [p.duration for p in flown if p.state == state.name]
+    flown = operation is not None and any(p.state == state.name for p in operation.phases.values())
     checked = state.use == "ground" and any(c.state == state.name for c in facts.design.watch.checks.values())
-    return all(s is not None and not exceeds(s, LONGEST_S) for s in phases) if phases else checked
+    return bool(facts.states.brief_phases(state.name)) if flown else checked

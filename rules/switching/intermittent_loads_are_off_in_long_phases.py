@@ -12,7 +12,7 @@ Not covered: a load that stops by a switch inside of it, unless its `current` by
 stuck contacts (motors-that-run-on-can-be-stopped-in-flight).
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, practice
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
@@ -21,7 +21,6 @@ REMEDY = (
     "Draw the limit or pressure switch that stops it, switch it off in the state, or write its `current` "
     "by phase if a switch inside of it stops it."
 )
-LONGEST_S = 60 * practice("minutes", "continuous-load").high
 RUNS = (None, "motor", "heater", "resistive", "inductive")
 
 
@@ -33,7 +32,7 @@ def subjects(facts: Facts):
 
 
 def judge(subject: Subject, facts: Facts):
-    on = facts.switches.long_phases_on(subject.name, LONGEST_S)
+    on = facts.switches.long_phases_on(subject.name)
     if on.phases:
         also, state = ", ".join(on.phases[1:]), on.state
         yield Unmet(

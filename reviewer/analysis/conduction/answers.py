@@ -22,8 +22,10 @@ from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model.design import Design, Operation
 from reviewer.model.parts import Switch
 from reviewer.model.resolved_states import ResolvedState, resolved
+from reviewer.model.rounding import exceeds
 from reviewer.network.graph import Network, bare
 from reviewer.network.network_build import build_network
+from reviewer.tables.practice import longest_brief
 
 #: some states by name -> the same with the sneak currents that pick up relays in them, in volts
 PickedUp = Callable[[Design, Network, Mapping[str, StateAnswer], list[str]], Mapping[str, StateAnswer]]
@@ -193,6 +195,13 @@ class States:
             on = not answer.state.is_off(name)
             powered[f"parts/{name}"] |= int(on and self.design.works_on_for(name) > 0)
         return bool(states.function_mask(self.design, powered, 1, function))
+
+    def brief_phases(self, state: str) -> Mapping[str, float]:
+        """The phases in which a state is flown, with the seconds of each, where a load that is on in all of
+        them is not continuous; none where one is longer, or says no duration."""
+        phases = {n: phase.duration for n, phase in self.operation.phases.items() if phase.state == state}
+        known = {n: s for n, s in phases.items() if s is not None and not exceeds(s, longest_brief())}
+        return known if len(known) == len(phases) else {}
 
     def works_while_held(self, answer: StateAnswer, function: str) -> bool:
         """Whether a function works in a state with nothing failed while one spring-return switch is held,

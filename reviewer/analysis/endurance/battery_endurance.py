@@ -27,7 +27,6 @@ from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import bare, own_battery
-from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.answers import OperatingPoints
@@ -167,7 +166,9 @@ def reserve_endurance(operating: OperatingPoints, surfaces: DischargeSurfaces, n
     lost = tuple(bare(f.element) for f in case)
     brief, lasting = _reserve_states(operating, name, case)
     first = [
-        (phase, seconds, state, now) for state, now in brief for phase, seconds in _brief(operating, state)
+        (phase, seconds, state, now)
+        for state, now in brief
+        for phase, seconds in operating.states.brief_phases(state.name).items()
     ]
     for state, now in lasting:
         phase = next((f.phase for f in operating.flown if f.state == state.name), None)
@@ -218,7 +219,7 @@ def _reserve_states(
         )
         if powers & kept if kept else powers:
             found.append((answer.state, now, powers))
-    brief = [(state, now) for state, now, _ in found if _brief(operating, state)]
+    brief = [(state, now) for state, now, _ in found if operating.states.brief_phases(state.name)]
     if len(brief) == len(found):
         brief = []
     rest = [one for one in found if one[0].name not in {state.name for state, _ in brief}]
@@ -228,15 +229,6 @@ def _reserve_states(
         if not any(powers < other or (powers == other and j < i) for j, (_, _, other) in enumerate(rest))
     ]
     return brief, lasting
-
-
-def _brief(operating: OperatingPoints, state: ResolvedState) -> tuple[tuple[str, float], ...]:
-    """The phases in which a state is flown and the seconds of each, where none is longer than what is on
-    for a short time; else ()."""
-    phases = {n: p.duration for n, p in operating.states.operation.phases.items() if p.state == state.name}
-    longest = 60.0 * practice("minutes", "continuous-load").low
-    known = tuple((name, seconds) for name, seconds in phases.items() if seconds is not None)
-    return known if len(known) == len(phases) and all(s <= longest for _, s in known) else ()
 
 
 def _serves(operating: OperatingPoints, source: str, consumer, now: Conduction) -> bool:

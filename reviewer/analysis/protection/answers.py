@@ -42,7 +42,7 @@ from reviewer.analysis.sources.answers import Sources
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
 from reviewer.tables.lookup import ProtectorRow
-from reviewer.tables.practice import practice
+from reviewer.tables.practice import longest_brief, practice
 
 
 class Protection:
@@ -389,7 +389,7 @@ class Protection:
             self.design,
             charge,
             self.recharge_multiple,
-            60 * practice("minutes", "continuous-load").high,
+            longest_brief(),
             lambda limits: self.sources.recharge(f"parts/{charge.battery}", math.inf, limits).carried,
         )
 

@@ -20,7 +20,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import bare
-from reviewer.tables.practice import practice
+from reviewer.tables.practice import longest_brief
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.points import Figures
@@ -47,7 +47,7 @@ def solved_cases(states: States, points: OperatingPoints, crew: Crew) -> tuple[S
 def flown_case(states: States, points: OperatingPoints, flown: Flown) -> SolvedCase:
     """What is flown, solved. Raises NotAssessable."""
     phase = states.operation.phases.get(flown.phase) if flown.phase else None
-    brief = phase is not None and phase.duration is not None and phase.duration <= _longest_brief_s()
+    brief = phase is not None and phase.duration is not None and phase.duration <= longest_brief()
     return _case(
         states,
         (flown.state, str(flown), ()),
@@ -56,11 +56,6 @@ def flown_case(states: States, points: OperatingPoints, flown: Flown) -> SolvedC
         partial(points.figured, flown, ()),
         brief,
     )
-
-
-def _longest_brief_s() -> float:
-    """Seconds that a load may be on and is not continuous, by common practice."""
-    return 60.0 * practice("minutes", "continuous-load").low
 
 
 def _untried(states: States, points: OperatingPoints, crew: Crew) -> Iterator[SolvedCase]:

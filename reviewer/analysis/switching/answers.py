@@ -444,9 +444,9 @@ class Switches:
         outputs with it; None where these drive it."""
         return drivers.on_without(self.states.answers(), load, f"parts/{unit}")
 
-    def long_phases_on(self, load: str, most: float) -> unpowered_phases.LongPhases:
-        """The phases longer than ``most`` seconds through which a load, by name, stays on."""
-        return unpowered_phases.long_phases_on(self.states, load, most)
+    def long_phases_on(self, load: str) -> unpowered_phases.LongPhases:
+        """The phases through which a load, by name, stays on for so long that it is continuous."""
+        return unpowered_phases.long_phases_on(self.states, load)
 
     @cached_property
     def unpowered_phases(self) -> tuple[unpowered_phases.UnpoweredPhase, ...]:

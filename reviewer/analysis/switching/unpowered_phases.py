@@ -12,6 +12,7 @@ from reviewer.analysis.conduction.states import solve_state
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.model.rounding import exceeds
+from reviewer.tables.practice import longest_brief
 
 #: a motor starts on up to eight times its running current (textbook range, no source): what is below
 #: a tenth of its peak is the average of a use of a few seconds over the phase, not a current at
@@ -73,8 +74,8 @@ class LongPhases:
     unknown: str
 
 
-def long_phases_on(states: States, load: str, most: float) -> LongPhases:
-    """The phases longer than ``most`` seconds in whose state a load, by name, is powered, unless its
+def long_phases_on(states: States, load: str) -> LongPhases:
+    """The phases in which a load is continuous and in whose state one, by name, is powered, unless its
     current there is nothing, or the average of a short use."""
     operation, part = states.operation, states.design.part(load, p.Consumer)
     on, unknown = [], ""
@@ -86,6 +87,6 @@ def long_phases_on(states: States, load: str, most: float) -> LongPhases:
             continue
         if seconds is None:
             unknown = unknown or phase
-        elif exceeds(seconds, most):
+        elif exceeds(seconds, longest_brief()):
             on.append((phase, state))
     return LongPhases(tuple(phase for phase, _ in on), on[0][1] if on else "", unknown)
