@@ -146,6 +146,11 @@ class Wire(Piece):
         return thinner(self.gauge, 2) if aluminium and self.gauge else self.gauge
 
     @property
+    def joined_parts(self) -> tuple[str, str]:
+        """The names of the parts at its two ends."""
+        return self.from_.partition(".")[0], self.to.partition(".")[0]
+
+    @property
     def size(self) -> str:
         """Its size in words: ``8 AWG``, ``8 AWG aluminium``; "" where it is not given."""
         return f"{self.gauge or ''}{' aluminium' if self.conductor == 'aluminium' and self.gauge else ''}"

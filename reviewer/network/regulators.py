@@ -111,13 +111,13 @@ def with_leads(design: Design, node: NodeOf, source: Source) -> Source:
     if name := machine.smoothing_capacitor:
         plus, minus = (node(f"{name}.{pole}") for pole in p.Capacitor.fixed)
         source = replace(source, smoothing=PoweredDevice(f"parts/{name}", (plus,), (minus,)))
+    if not owner and trip_stops(design, alternator):
+        source = replace(source, tripped=source.element)
     if has_control(design, alternator):
-        if not owner and trip_stops(design, alternator):
-            source = replace(source, tripped=source.element)
         control = node(f"{alternator}.control")
         return replace(source, leads=PoweredDevice(source.element, (control,), (source.negative,)))
     if not owner:
-        return replace(source, tripped=source.element if trip_stops(design, alternator) else "")
+        return source
     part = design.part(owner, p.Regulator)
     if isinstance(regulation(design, alternator).trip, float):
         source = replace(source, tripped=f"parts/{owner}")

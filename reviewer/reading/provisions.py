@@ -9,11 +9,6 @@ from reviewer.model.design import Provisions
 from reviewer.model.parts import Wire
 
 
-def ends_of(wire: Wire) -> tuple[str, str]:
-    """The parts at both ends of a wire."""
-    return wire.from_.partition(".")[0], wire.to.partition(".")[0]
-
-
 def provisions_of(parts: Mapping[str, Any], wires: Mapping[str, Wire]) -> Provisions:
     """The parts and wires that are fitted later, and the wires that lead to such a part."""
     later = {name: part for name, part in parts.items() if part.fitted == "later"}
@@ -22,7 +17,7 @@ def provisions_of(parts: Mapping[str, Any], wires: Mapping[str, Wire]) -> Provis
         {
             name: wire
             for name, wire in wires.items()
-            if wire.fitted == "later" or any(end in later for end in ends_of(wire))
+            if wire.fitted == "later" or any(end in later for end in wire.joined_parts)
         },
     )
 

@@ -58,13 +58,10 @@ def _thin(body: str, back, excess: float, facts: Facts) -> tuple[str, ...]:
     """The leads in parallel by which a return leaves a body, if they have the excess of resistance (ohm)."""
     wires = facts.design.wires
     first = next((bare(e) for e in back if e.startswith("wires/")), "")
-    beside = [n for n in wires if first and _between(wires[n]) == _between(wires[first])]
+    between = set(wires[first].joined_parts) if first else set()
+    beside = [n for n in wires if set(wires[n].joined_parts) == between]
     known = (wires[n].resistance or facts.wires.wire_ohms(n) for n in beside)
     ohms = [one for one in known if one]
-    if body not in (_between(wires[first]) if first else ()) or len(ohms) < len(beside):
+    if body not in between or len(ohms) < len(beside):
         return ()
     return tuple(f"wires/{n}" for n in beside) if 1 / sum(1 / r for r in ohms) > excess else ()
-
-
-def _between(wire) -> set[str]:
-    return {wire.from_.partition(".")[0], wire.to.partition(".")[0]}

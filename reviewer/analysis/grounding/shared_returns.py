@@ -204,15 +204,11 @@ def crossed_blocks(
             element = network.links[c].element
             if c in points or not isinstance(design.parts.get(bare(element)), (p.GroundBlock, p.Stud)):
                 continue
-            ends = [w for w in wires if bare(element) in _parts_of(design.wires[w])]
+            ends = [w for w in wires if bare(element) in design.wires[w].joined_parts]
             if len(ends) > 1:
                 crossed = (element, *(f"wires/{w}" for w in ends))
                 found.append(SharedReturn(noisy, name, crossed, crossed))
     return tuple(found)
-
-
-def _parts_of(wire: p.Wire) -> tuple[str, str]:
-    return wire.from_.partition(".")[0], wire.to.partition(".")[0]
 
 
 def _is_ground(design: Design, network: Network, conductor: int) -> bool:

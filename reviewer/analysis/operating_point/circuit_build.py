@@ -214,7 +214,7 @@ class _CircuitBuilder:
 
     def shorts(self) -> None:
         """Resistances from what is shorted to the negatives of the sources whose current returns there: from
-        a fault zone that no source feeds, and that stands behind a load or coil."""
+        a fault zone that no source feeds, on the return side of a load or coil."""
         shorted: dict[int, int] = {}
         for nodes in self.lanes.grounded.values():
             for node, lanes in nodes.items():

@@ -137,11 +137,7 @@ def protection(design: Design, schedule: WiringSchedule, effects: EffectsTable |
 
 
 def _smallest(design: Design, name: str) -> str:
-    gauges = [
-        w.gauge
-        for w in design.wires.values()
-        if w.gauge and name in (w.from_.partition(".")[0], w.to.partition(".")[0])
-    ]
+    gauges = [w.gauge for w in design.wires.values() if w.gauge and name in w.joined_parts]
     return str(min(gauges, key=lambda g: g.area_mm2)) if gauges else ""
 
 
