@@ -123,9 +123,9 @@ def coil_moved(repair: str, members: tuple[Finding, ...], facts: Facts) -> Trial
 
 
 def dead_coil_moved(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
-    """The coil of a relay that nothing energises is fed from the other side of its contact, before anything
-    else: what is dead behind it says nothing of itself."""
-    if members[0].subject not in facts.switches.never_energised.dead:
+    """The coil of a relay that only its own contact would energise is fed from the other side of it, before
+    anything else: what is dead behind it says nothing of itself."""
+    if members[0].subject not in facts.switches.never_energised.behind_own_contact:
         return None
     trial = coil_moved(repair, members, facts)
     return replace(trial, searched=False) if trial else None

@@ -89,7 +89,7 @@ def not_asking(finding: Finding, trials: Sequence[TrialRepair]) -> bool:
 
 
 def refused(asking: Finding, facts: Facts, repaired: Facts) -> bool:
-    """Whether a repair that a finding asks for is none, as it takes away what the finding is about or more."""
+    """Whether a repair that a finding asks for takes away what the finding is about, or more."""
     return (
         # a battery that is charged no more is judged no more: nothing of it is put right
         not set(facts.sources.charged) <= set(repaired.sources.charged)

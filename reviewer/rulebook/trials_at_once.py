@@ -52,7 +52,8 @@ def made_at_once(
     A repair is made in the first of its ways that clears what asks for it and takes nothing away, if that
     still asks. What is gone then is of the first that it names, and of the others that it names too;
     of those before where they had ``changed`` what it says. The other arguments are those of
-    :func:`reviewer.rulebook.trial_judging.judged`. Raises :class:`reviewer.rulebook.trial_judging.TrialBroken`.
+    :func:`reviewer.rulebook.trial_judging.judged`.
+    Raises :class:`reviewer.rulebook.trial_judging.TrialBroken`.
     """
     by_name = {rule.name: rule for rule in rules}
     network = _Repaired(before, facts, by_name)
@@ -97,7 +98,7 @@ class _Repaired:
         self.repaired, self.known = Facts(design), dict[str, Assessment]()
 
     def loses_more(self, before: Sequence[TrialRepair], facts: Facts) -> bool:
-        """Whether a single failure loses a critical function that none loses with the repairs before alone."""
+        """Whether a single failure loses a critical function that none loses with those ``before`` alone."""
         without = _Repaired(before, facts, self.rules).repaired
         return bool(lost_at_one(self.repaired) - lost_at_one(without))
 

@@ -54,7 +54,8 @@ class NeverEnergisedUsers:
             if c.element in self.dead
         }
         self._behind = {relay: follow for relay, (follow, _) in tried.items()}
-        self._own = [relay for relay, (follow, own) in tried.items() if follow and own]
+        #: relays that their own contacts would energise, with what is dead behind them
+        self.behind_own_contact = [relay for relay, (follow, own) in tried.items() if follow and own]
 
     def reasons(self, reported: Collection[str]) -> tuple[NeverEnergised, ...]:
         """Each reason once, without those ``reported`` elsewhere and what is dead behind them."""
@@ -63,11 +64,11 @@ class NeverEnergisedUsers:
             if element not in reported and not self._explained(element):
                 groups.setdefault(self._trial.conductors_of(element), []).append(element)
         found = []
-        by_own = {e for relay in self._own for e in self._behind[relay]}
+        by_own = {e for relay in self.behind_own_contact for e in self._behind[relay]}
         for first, *others in groups.values():
             follow = [e for one in (first, *others) for e in self._behind.get(one, ())]
-            if first not in self._own:
-                follow = [e for e in follow if e not in by_own and e not in self._own]
+            if first not in self.behind_own_contact:
+                follow = [e for e in follow if e not in by_own and e not in self.behind_own_contact]
             also = dict.fromkeys(e for e in (*others, *follow) if e != first and e not in reported)
             found.append(NeverEnergised(first, tuple(also)))
         return tuple(found)
@@ -76,7 +77,7 @@ class NeverEnergisedUsers:
         """Whether a dead relay energises it once its contacts close; of two that would energise
         each other, the second in the file. A relay that its own contacts would energise is a reason,
         whatever else would, and of all that is dead behind it."""
-        if element in self._own:
+        if element in self.behind_own_contact:
             return False
         for relay, follow in self._behind.items():
             mutual = relay in self._behind.get(element, ())
