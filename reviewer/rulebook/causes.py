@@ -90,7 +90,9 @@ def causes_of(findings: Sequence[Finding], design: Design, tried: Tried | None =
         _, told = min((_against(repair, tried, found[n]), n) for n in numbers)
         own = tuple(found[n] for n in numbers)
         shared = tuple(f.identity for f in own if f.identity in tried.shared)
-        others = dict.fromkeys(identities[other] for one in shared for other in tried.shared[one])
+        needed = (other for one in shared for other in tried.shared[one])
+        # of a repair whose own findings all go with another one there is no cause
+        others = dict.fromkeys(identities[other] for other in needed if other in identities)
         behind = tried.hidden.get(repair, ()), tried.solved.get(repair, ())
         words = tried.words.get(repair, "") if repair in tried.claimed.values() else ""
         causes.append(

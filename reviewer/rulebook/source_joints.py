@@ -28,8 +28,9 @@ _DROP_V, _RATED_A = 0.02, 100.0
 def kept_apart(path: Sequence[str], common: Collection[str], state: str, facts: Facts) -> tuple[Change, ...]:
     """Ways to part a path from one source to another where each keeps its loads, the milder one first.
 
-    A source that only this path charges is charged on, and no longer feeds what is beyond; else one
-    load connected there is fed from one side alone, and several from either side by diodes.
+    A source that only this path charges is charged on, and no longer feeds what is beyond the loads that are
+    its own or connected at the joint; else one load connected there is fed from one side alone, and several
+    from either side by diodes.
     """
     design = facts.design
     run = oriented(path, design)
@@ -39,12 +40,14 @@ def kept_apart(path: Sequence[str], common: Collection[str], state: str, facts: 
     if at is None:
         return ()
     (first, near, far), (second, other_near, other_far) = run[at], run[at + 1]
-    if sum(loads[:at]) and not _charged_without(path[0], f"wires/{first}", facts):
+    charged = _charged_without(path[0], f"wires/{first}", facts)
+    if sum(loads[:at]) and not charged:
         return (_diode(design, first, far, near),)
     one, other = _diode(design, first, near, far), _diode(design, second, other_far, other_near)
     either = Change({**one.moved, **other.moved}, {**one.wires, **other.wires}, {**one.parts, **other.parts})
     open_end = parted(second, other_near, design)
-    return (either, open_end) if loads[at] > 1 else (open_end, either)
+    tie = () if charged or not loads[at] else (_diode(design, second, other_far, other_near),)
+    return (*tie, *((either, open_end) if loads[at] > 1 else (open_end, either)))
 
 
 def contacts_apart(path: Sequence[str], state: str, facts: Facts) -> tuple[Change, ...]:
@@ -135,18 +138,16 @@ def _joint(
 
 
 def _charged_without(source: str, wire: str, facts: Facts) -> bool:
-    """Whether current from another source that charges reaches a source without a wire."""
+    """Whether in some declared state another source that charges feeds a source without a wire."""
     network = facts.network
     goal = next(s.charged_at for s in network.sources if s.element == source)
-    todo = [s.positive for s in network.sources if s.element != source and s.kind != "battery"]
-    seen = set(todo)
-    for node in todo:
-        for i, other, leaving in network.around[node]:
-            link = network.links[i]
-            if other not in seen and link.element != wire and (leaving or not link.oneway):
-                seen.add(other)
-                todo.append(other)
-    return goal in seen
+    others = [s.element for s in network.sources if s.element != source and s.kind != "battery"]
+    return any(
+        feed_path(network, answer, other, goal, (wire,))
+        for answer in facts.states.answers()
+        for other in others
+        if answer.healthy.alive[other]
+    )
 
 
 def _diode(design: Design, wire: str, anode: str, cathode: str) -> Change:

@@ -58,7 +58,7 @@ def made_at_once(
     by_name = {rule.name: rule for rule in rules}
     network = _Repaired(before, facts, by_name)
     made = [one for trial in trials if work_done() < most and (one := network.with_repair(trial)) is not None]
-    asked = {member.identity for trial in made for member in trial.members}
+    asked = {member.identity for trial in (*before, *made) for member in trial.members}
     of: dict[str, list[TrialRepair]] = {}
     for finding in left:
         named = [trial for trial in made if trial.is_named_by(finding)]
