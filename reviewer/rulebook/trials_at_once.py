@@ -72,7 +72,7 @@ def made_at_once(
     outcomes, shared = [], {}
     for trial in made:
         own = [finding for finding in candidates if of[finding.identity][0] is trial]
-        shown = [finding for finding in new if [t for t in made if t.is_named_by(finding)] == [trial]]
+        shown = [finding for finding in new if trial.is_named_by(finding)]
         mine = tuple(finding for finding in own if finding in gone)
         result = outcome([trial], own, mine, shown, done, facts, network.repaired.as_written)
         if trial.searched and (loses or not result.repairs):
