@@ -31,8 +31,6 @@ class TrialRepair:
     itself: bool = False
     #: whether it was searched for, so that it counts only if it clears more than what asks for it
     searched: bool = False
-    #: whether every rule judges it, as too much is dead without it to be judged
-    revives: bool = False
     #: ways that are tried where none of ``ways`` clears what asks for it
     otherwise: tuple[Change, ...] = ()
 

@@ -75,9 +75,8 @@ def judged(
     done = [assessed(by_name[asking.rule], repaired)]
     if (len(trials) == 1 and asking.subject in not_cleared(done[0])) or refused(asking, facts, repaired):
         return None
-    others = [finding.rule for finding in candidates if finding.rule != asking.rule]
-    every = [name for name in by_name if name != asking.rule] if trials[0].revives else []
-    done += assessments((*others, *every), by_name, repaired, most)
+    others = (finding.rule for finding in candidates if finding.rule != asking.rule)
+    done += assessments(others, by_name, repaired, most)
     gone, new = cleared(candidates, done, found)
     if any(trial.searched for trial in trials) and lost_at_one(repaired) - lost_at_one(facts):
         return None  # what nobody asked for and makes a failure critical is no repair

@@ -4,7 +4,8 @@ The repair is made in the network, not in the file, and counts only if it clears
 for it. It claims another finding only if it vanishes when the rules of such findings judge the repaired
 network, and if its evidence names the repaired place. A source or diode that is reversed concerns
 every place. What vanishes only with two repairs is tried with those two, whose places it names.
-Where many are left to try, they are made one after the other in one network, and count as one.
+Where much is dead without any failure, those that are left after half of the trials are made one after the
+other in one network, and count as one.
 
 All trials of a review together cost a multiple of it, in counted work. An error in one of them drops it.
 """
@@ -17,7 +18,8 @@ from typing import TypeVar
 
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.model.review import Breakdown, Finding
+from reviewer.model import parts as p
+from reviewer.model.review import Breakdown, Finding, HazardClass
 from reviewer.network.work_count import work_done
 from reviewer.rulebook.asked_repairs import AskedRepair, TrialRepair
 from reviewer.rulebook.causes import Tried, repairs_of
@@ -58,6 +60,26 @@ def tried_repairs(
         return trials.tried(findings)
 
 
+def _half_dead(facts: Facts) -> bool:
+    """Whether in normal flight with the engine running an alternator gives nothing, or a function of class major or worse
+    does not work that the state does not go without: much then follows from several faults together."""
+    if not facts.design.operation:
+        return False
+    machines = [
+        n for n in facts.design.of_kind(p.Alternator) if not facts.design.part(n, p.Alternator).standby_for
+    ]
+    grave = [n for n, f in facts.design.functions.items() if HazardClass.of(f.loss) >= HazardClass.MAJOR]
+    return any(
+        any(not answer.healthy.alive.get(f"parts/{name}") for name in machines)
+        or any(
+            name not in answer.state.without and not facts.states.works_for_a_time(answer, name)
+            for name in grave
+        )
+        for answer in facts.states.flight_answers()
+        if answer.state.engine == "running"
+    )
+
+
 class _RepairTrials:
     """The trials of one review: what is left to explain, what they have cost, what they have shown."""
 
@@ -88,7 +110,7 @@ class _RepairTrials:
         self.found, chosen = repairs_of(findings, self.facts.design)
         self.left = list(self.found)
         every = list(repairs_to_try(self.found, chosen, self.facts))
-        apart = True
+        apart = _half_dead(self.facts)
         for number, asked in enumerate(every):
             if self.over:
                 break

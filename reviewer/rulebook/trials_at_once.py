@@ -9,6 +9,7 @@ from dataclasses import replace
 from reviewer.analysis.facts import Facts
 from reviewer.model.record import record
 from reviewer.model.review import Assessment, Finding
+from reviewer.network.graph import bare
 from reviewer.network.work_count import work_done
 from reviewer.rulebook.asked_repairs import TrialRepair
 from reviewer.rulebook.rule import Rule
@@ -18,7 +19,6 @@ from reviewer.rulebook.trial_judging import (
     assessments,
     cleared,
     lost_at_one,
-    not_cleared,
     outcome,
     refused,
 )
@@ -110,19 +110,33 @@ class _Repaired:
             return None
         if rule.name not in self.known:
             self.known[rule.name] = assessed(rule, self.repaired)
-        if asking.subject not in not_cleared(self.known[rule.name]):
+        if not _asks(asking, self.known[rule.name]):
             return None
         for way in (*trial.ways, *trial.otherwise)[:_MOST_WAYS]:
             if not self.touched.isdisjoint(_touched(way)):
                 continue
             repaired = Facts(way.made_in(self.repaired.as_written))
             answer = assessed(rule, repaired)
-            if asking.subject in not_cleared(answer) or refused(asking, self.repaired, repaired):
+            if _asks(asking, answer) or refused(asking, self.repaired, repaired):
                 continue
             self.repaired, self.known = repaired, {rule.name: answer}
             self.touched |= _touched(way)
             return replace(trial, ways=(way,))
         return None
+
+
+def _asks(asking: Finding, assessment: Assessment) -> bool:
+    """Whether a rule still asks of a subject for any change that a finding asks for; where that names none,
+    for anything."""
+    wanted = _places(asking)
+    again = {f.subject for f in assessment.findings if not (wanted and wanted.isdisjoint(_places(f)))}
+    return asking.subject in again.union(gap.subject for gap in assessment.gaps)
+
+
+def _places(finding: Finding) -> set[tuple[str, str]]:
+    """What a finding asks to change and where, each of several loads by itself."""
+    changes = (change.rpartition("/") for change in finding.evidence.changes)
+    return {(name, what) for place, _, what in changes for name in bare(place).split(" or ")}
 
 
 def _touched(change: Change) -> set[str]:
