@@ -61,8 +61,9 @@ def tried_repairs(
 
 
 def _half_dead(facts: Facts) -> bool:
-    """Whether in normal flight with the engine running an alternator gives nothing, or a function of class major or worse
-    does not work that the state does not go without: much then follows from several faults together."""
+    """Whether in normal flight with the engine running an alternator gives nothing, or a function of class
+    major or worse does not work that the state is not declared without: much of what is found then follows
+    from several faults together."""
     if not facts.design.operation:
         return False
     machines = [
