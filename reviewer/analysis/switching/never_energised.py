@@ -155,14 +155,15 @@ class _Trial:
             left = tuple(e for e in left if not _on(answer.healthy, e))
         beyond = self._out_of_reach(left)
         left = tuple(e for e in left if e not in beyond)
+        never = tuple(beyond)  # no relay of these closes a contact for the others
         left = self._after(
-            left, (a for lanes in self.settings_moved(1, left) for a in self.solved(lanes, left))
+            left, (a for lanes in self.settings_moved(1, left) for a in self.solved(lanes, (*left, *never)))
         )
         for answer in self.answers if left else ():
             opened = sum(1 << i for i, f in enumerate(answer.failures) if f.mode == OPEN)
             left = tuple(e for e in left if not _on(answer.failed, e) & opened)
         left = self._after(
-            left, (a for lanes in self.settings_moved(2, left) for a in self.solved(lanes, left))
+            left, (a for lanes in self.settings_moved(2, left) for a in self.solved(lanes, (*left, *never)))
         )
         left = tuple(e for e in left if not self._combined(self.users[e]))
         dead = (e for e in self.users if e in left or e in beyond)
