@@ -190,7 +190,8 @@ def _remedy(points: Sequence[SinglePoint], subject: Subject, facts: Facts) -> st
         loads = first.lost[: _FEW + 1]
         functions = [point.function for point in points]
         if part and 1 < len(loads) <= _FEW and len(set(functions)) == 1:
-            return f"Give {' and '.join(loads)} each a {kind_word(part)} of its own."
+            several = f"{', '.join(loads[:-1])} and {loads[-1]}"
+            return f"Give {several} each a {kind_word(part)} of its own."
         if part and not alone and (one := _one_of_each(points, design)):
             return f"Give {one} a {kind_word(part)} of its own."
         lost = tuple(dict.fromkeys(name for point in points for name in point.gone))
