@@ -12,7 +12,7 @@ from reviewer.model.design import Design
 from reviewer.questions.solve import solved_of
 from reviewer.reading import Unreadable, read_text
 from reviewer.reports.review.json import as_json
-from reviewer.reports.review.text import as_screens, as_text
+from reviewer.reports.review.text import as_text, screen_of
 from reviewer.reports.solve.text import solve_text
 from reviewer.session import review_facts
 from tests.rule_cases import RULES
@@ -224,7 +224,7 @@ def test_a_sketch_without_an_operation_gets_its_single_points_and_its_twin_has_n
 def test_made_states_say_that_they_are_made() -> None:
     facts = Facts(made(DRAWING))
     review = review_facts(facts, Path("x"), [])
-    assert "8 states (8 of them made)" in as_screens([review])
+    assert "8 states (8 of them made)" in screen_of(review)
     told = " ".join(as_text([review]).split())
     assert "smoke: as normal, but master down, alternator-switch down (made: " in told
     assert "States made, not declared: normal, parked, before-start" in told
