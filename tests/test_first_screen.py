@@ -31,12 +31,13 @@ from reviewer.reports.review.first_screen import first_screen
 from reviewer.reports.review.fitted import fitted
 from reviewer.reports.review.problem_lines import as_lines
 from reviewer.reports.review.questions_text import missing_text, question_words
-from reviewer.reports.review.text import as_text, screen_of, screens_of
+from reviewer.reports.review.text import as_text
 from reviewer.reports.wording import SHORT_CAUTION
 from reviewer.rulebook.loader import load_rules
 from reviewer.rulebook.missing_data import questions_of
 from reviewer.session import review_file
 from tests.faults.planted import FAULTED
+from tests.screens import as_screens
 from tests.write_committed import EXAMPLES, ROOT, example_review
 
 APPROVALS = re.compile(r"\b(safe|approved|compliant|airworthy|passed)\b", re.IGNORECASE)
@@ -371,12 +372,9 @@ def test_a_line_names_file_line_column_class_and_sentence() -> None:
 
 def test_several_files_end_in_a_line_that_names_those_with_findings() -> None:
     bad, good = review(cause(1, HazardClass.MINOR, ORDER)), review()
-    bad, good = replace(bad, file="bad.yaml"), replace(good, file="good.yaml")
-    two = screens_of([(bad, screen_of(bad)), (good, screen_of(good))])
+    two = as_screens([replace(bad, file="bad.yaml"), replace(good, file="good.yaml")])
     assert two.endswith("2 files reviewed. With findings: bad.yaml.\n")
-    assert screens_of([(good, screen_of(good))] * 2).endswith(
-        "No file has a finding, which is not an approval.\n"
-    )
+    assert as_screens([good, good]).endswith("No file has a finding, which is not an approval.\n")
 
 
 def test_a_cause_is_told_with_its_findings_and_with_what_accepts_them() -> None:

@@ -12,10 +12,11 @@ from reviewer.model.design import Design
 from reviewer.questions.solve import solved_of
 from reviewer.reading import Unreadable, read_text
 from reviewer.reports.review.json import as_json
-from reviewer.reports.review.text import as_text, screen_of
+from reviewer.reports.review.text import as_text
 from reviewer.reports.solve.text import solve_text
 from reviewer.session import review_facts
 from tests.rule_cases import RULES
+from tests.screens import as_screens
 
 #: two ignitions with switches, one on the battery and one on the bus behind the master; an alternator,
 #: a starter, a radio that is turned off with the bus, a landing light that is off in flight
@@ -224,7 +225,7 @@ def test_a_sketch_without_an_operation_gets_its_single_points_and_its_twin_has_n
 def test_made_states_say_that_they_are_made() -> None:
     facts = Facts(made(DRAWING))
     review = review_facts(facts, Path("x"), [])
-    assert "8 states (8 of them made)" in screen_of(review)
+    assert "8 states (8 of them made)" in as_screens([review])
     told = " ".join(as_text([review]).split())
     assert "smoke: as normal, but master down, alternator-switch down (made: " in told
     assert "States made, not declared: normal, parked, before-start" in told
