@@ -14,16 +14,17 @@ MOST_OF_ONE = 1.3
 
 
 def test_a_planted_fault_makes_few_causes() -> None:
-    """The numbers that were written, for each fault of the aircraft that were counted."""
+    """The numbers that were written, for each fault of the aircraft that were counted; of one that is slow to
+    review with all faults at once alone."""
     written = counts()
     assert set(OTHERS) <= set(written) <= {*AIRCRAFT, *OTHERS}
     numbers: list[int] = []
     for name, made in written.items():
-        assert list(made) == faults_of(name) and all(made.values())
+        assert list(made) in (faults_of(name), [ALL_AT_ONCE]) and all(made.values())
         alone = [number for fault, number in made.items() if fault != ALL_AT_ONCE]
-        assert sum(alone) / len(alone) <= MOST_OF_ONE
+        assert sum(alone) <= MOST_OF_ONE * len(alone)
         if ALL_AT_ONCE in made:
-            assert made[ALL_AT_ONCE] / len(with_all(name)[1]) <= MOST_OF_ONE
+            assert made[ALL_AT_ONCE] <= MOST_OF_ONE * len(with_all(name)[1])
         numbers += alone
     assert sum(numbers) / len(numbers) <= MOST_CAUSES
 
