@@ -45,7 +45,7 @@ class NeverEnergisedUsers:
     """What nothing energises in a design, and what of it is dead for the same reason."""
 
     def __init__(self, design: Design, network: Network, cones: Cones, answers: Sequence[StateAnswer]):
-        self._trial = _Trial(design, network, cones, answers)
+        self._trial = _SettingsTried(design, network, cones, answers)
         #: elements, in canonical order
         self.dead = self._trial.dead()
         tried = {
@@ -91,7 +91,7 @@ def one_way_motors(
 ) -> dict[str, str]:
     """Reversible motor (its element) -> the terminal at which no try lets current enter, of those
     that run the other way in some declared state."""
-    trial, left = _Trial(design, network, cones, answers), {}
+    trial, left = _SettingsTried(design, network, cones, answers), {}
     for user in (c for c in network.consumers if c.either_way):
         ways = {user.plus: user.minus, user.minus: user.plus}
         unused = [way for way in ways.items() if not any(_enters(a.healthy, way) for a in answers)]
@@ -139,7 +139,7 @@ def dead_starters(
     )
 
 
-class _Trial:
+class _SettingsTried:
     """The users of a design that have not been seen energised, try by try."""
 
     def __init__(self, design: Design, network: Network, cones: Cones, answers: Sequence[StateAnswer]):
