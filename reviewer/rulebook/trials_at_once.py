@@ -51,7 +51,7 @@ def made_at_once(
 
     A repair is made in the first of its ways that clears what asks for it and takes nothing away, if that
     still asks. What is gone then is of the first that it names, and of the others that it names too;
-    of those before where they had ``changed`` what it says. The other arguments are those of
+    of those before that it names, or of all where one had ``changed`` what it says. The other arguments are those of
     :func:`reviewer.rulebook.trial_judging.judged`.
     Raises :class:`reviewer.rulebook.trial_judging.TrialBroken`.
     """
@@ -79,7 +79,7 @@ def made_at_once(
             continue
         outcomes.append(result)
         for finding in mine:
-            earlier = [t for t in before if finding.identity in changed and t.is_named_by(finding)]
+            earlier = [t for t in before if finding.identity in changed or t.is_named_by(finding)]
             others = tuple(t.repair for t in (*earlier, *of[finding.identity][1:]))
             shared.update({finding.identity: others} if others else {})
     return MadeAtOnce(tuple(outcomes), shared)
