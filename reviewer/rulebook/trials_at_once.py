@@ -51,8 +51,8 @@ def made_at_once(
 
     A repair is made in the first of its ways that clears what asks for it and takes nothing away, if that
     still asks. What is gone then is of the first that it names, and of the others that it names too;
-    of those before that it names, or of all where one had ``changed`` what it says. The other arguments are those of
-    :func:`reviewer.rulebook.trial_judging.judged`.
+    of those before that it names, or of all where one had ``changed`` what it says. The other arguments
+    are those of :func:`reviewer.rulebook.trial_judging.judged`.
     Raises :class:`reviewer.rulebook.trial_judging.TrialBroken`.
     """
     by_name = {rule.name: rule for rule in rules}
