@@ -13,7 +13,7 @@ from dataclasses import replace
 
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_lanes, link_masks
 from reviewer.analysis.conduction.masks import at_any
-from reviewer.analysis.conduction.propagation import Propagator
+from reviewer.analysis.conduction.propagation import Propagator, chain_masks, turned
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.conduction.switch_combinations import (
     Combination,
@@ -179,18 +179,24 @@ class _Search:
         for link in wider.links[first:]:
             along.append(every)
             against.append(0 if link.oneway else every)
-        count = range(len(self.network.names))
+        count, chains = range(len(self.network.names)), chain_masks(wider.contracted, along, against)
+        #: by what returns to them: sources of one negative share it
+        onward: dict[int, Propagator] = {}
         found = {}
         for source in self.network.sources:
             name = source.element
             if not held.alive[name]:
                 continue
-            ends = [held.returned[name][n] for n in count]
+            returned = held.returned[name]
+            if id(returned) not in onward:
+                ends = [returned[n] for n in count]
+                onward[id(returned)] = Propagator(wider.contracted, along, against, ends, chains)
             fed = [held.fed[name][n] for n in count]
-            to = Propagator(wider.contracted, along, against, ends)
-            back = Propagator(wider.contracted, against, along, fed)
+            back = Propagator(wider.contracted, against, along, fed, turned(chains))
             found[name] = (
-                to.from_node(source.positive, held.alive[name] & ~ends[source.positive]),
+                onward[id(returned)].from_node(
+                    source.positive, held.alive[name] & ~returned[source.positive]
+                ),
                 back.from_node(source.negative, held.alive[name] & ~fed[source.negative]),
             )
         return found
