@@ -333,7 +333,9 @@ def solve_points(
     given = figures or Figures()
     varied = given.fault_ohms is not None
     # the circuit of many cases comes once: what is worked out for it is not kept for others
-    shapes = CircuitShapes() if scenario.many else wiring.shapes if wiring else None
+    shapes = wiring.shapes if wiring else None
+    if scenario.many:
+        shapes = CircuitShapes(shapes)
     if like is not None:
         built = like.built
     elif built is None:
