@@ -253,6 +253,15 @@ class StateSigns:
         limits = None if self._spread is None else self._spread.volts(name)
         return [widened(s, limits or DEAD) for s in self._points.volts(name)]
 
+    @property
+    def at_rest(self) -> StateSigns:
+        """The same with the engine stopped, as terminals are measured."""
+        return self._stopped or self
+
+    def limits_at(self, terminal: str) -> Within | None:
+        """What a voltmeter may read at a terminal of a sound system; None where it is not solved."""
+        return None if self._spread is None else self._spread.volts(terminal)
+
     @cached_property
     def isolation(self) -> IsolationLooks:
         """The measurements with the system off."""
