@@ -24,7 +24,6 @@ from reviewer.reports.page.html import as_page
 from reviewer.reports.page.printed_sheets import SheetTitle, printed_sheets
 from reviewer.reports.schematic.draw import draw
 from reviewer.reports.schematic.fitting import fitting_sheet
-from reviewer.reports.schematic.lettering import clipped
 from reviewer.session import review_file, solved_design
 from tests.oracle.sound import sound
 from tests.page.conftest import ENDING, LONG, MARKUP, ROOT, TURNED, write_page

@@ -37,8 +37,8 @@ def printed_sheets(drawing: Drawing, title: SheetTitle) -> str:
     for number, (top, bottom) in enumerate(pieces, 1):
         begin = _PAD + _strip(drawing, top)
         inner = (
-            f'<svg class="piece" x="{_PAD:g}" y="{begin:g}" width="{drawing.width:g}" height="{bottom - top:g}"'
-            f' viewBox="0 {top:g} {drawing.width:g} {bottom - top:g}"></svg>'
+            f'<svg class="piece" x="{_PAD:g}" y="{begin:g}" width="{drawing.width:g}"'
+            f' height="{bottom - top:g}" viewBox="0 {top:g} {drawing.width:g} {bottom - top:g}"></svg>'
         )
         body = [
             f'<path class="frame-line" d="M1 1H{wide - 1:g}V{tall - 1:g}H1Z"/>',
@@ -102,7 +102,9 @@ def _connectors(
     for edge, y, down in ((top, begin, False), (bottom, begin + bottom - top, True)):
         for x, names in sorted(_names_at(drawing, edge).items()):
             words = dict.fromkeys(
-                f"{name} \u2192 {_onward(line, pieces, down)}" for name, lines in names.items() for line in lines
+                f"{name} \u2192 {_onward(line, pieces, down)}"
+                for name, lines in names.items()
+                for line in lines
             )
             yield _mark(x + _PAD, y, ", ".join(words), down)
 
