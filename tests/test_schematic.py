@@ -243,9 +243,9 @@ def test_the_drawing_is_well_formed_and_always_the_same() -> None:
 def test_five_hundred_parts_are_laid_out_in_seconds() -> None:
     design = realistic(500, 1)
     network = build_network(design)
-    began = time.perf_counter()
+    began = time.process_time()
     drawing = draw(lay_out(design, network))
-    took = time.perf_counter() - began
+    took = time.process_time() - began
     print(f"500 parts laid out and drawn in {took:.2f} s, {len(drawing.svg):,} letters")
     assert took < 15
 

@@ -100,9 +100,12 @@ def _coded(text: Any) -> Any:
     )
 
 
-def _whole(text: str) -> Any:
-    """A sentence as markup in which no line ends at a hyphen of a name."""
+def _whole(text: Any) -> Any:
+    """A text as markup in which no line ends at a hyphen of a name; a number as it is."""
     from markupsafe import Markup, escape
+
+    if not isinstance(text, str):
+        return text
 
     pieces = _HYPHENED.split(wording.shown(text))
     return Markup("").join(
