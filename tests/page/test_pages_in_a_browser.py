@@ -160,6 +160,35 @@ def test_the_printed_page_has_everything_and_cuts_nothing(
     assert f"hazardous function, {grave} of" in " ".join(words.split()) and grave > 10
 
 
+def test_each_printed_sheet_has_its_piece_of_the_drawing_and_says_what_it_shows(
+    browser: webdriver.Chrome, pages: Pages
+) -> None:
+    """Everything drawn is on a sheet that it reaches, nothing is a pattern, which a browser prints as
+    pictures, and after printing the page has the drawing once."""
+    opened(browser, pages["faulted-tourer"])
+    choose(browser, "cruise", "engine-bus-a open")
+    script = """
+    dispatchEvent(new Event('beforeprint'));
+    const pieces = [...document.querySelectorAll('.sheets .piece')];
+    const titles = (where) => [...where.querySelectorAll(':scope > * > title')].map((t) => t.textContent.split(':')[0]);
+    const printed = new Set(pieces.flatMap(titles));
+    const missing = titles(by('sheet')).filter((t) => !printed.has(t));
+    const counts = pieces.map((p) => p.children.length);
+    const patterns = pieces.flatMap((p) => [...p.querySelectorAll('*')]).filter((one) => /url/.test(one.style.stroke)).length;
+    const running = pieces.flatMap((p) => [...p.querySelectorAll(':scope > .r.live')]).filter((r) => /stripes/.test(r.style.getPropertyValue('--now')) && !r.style.strokeDasharray).length;
+    const said = [...document.querySelectorAll('.shown-state')].map((t) => t.textContent);
+    dispatchEvent(new Event('afterprint'));
+    return [missing, Math.min(...counts), Math.max(...counts), by('sheet').children.length, patterns + running, said, document.querySelectorAll('.piece > *').length];
+    """
+    missing, least, most, drawn, patterns, said, left = browser.execute_script(script)
+    assert missing == [] and least > 0 and most < drawn and patterns == 0 and left == 0
+    assert len(said) > 5 and all(
+        one.startswith("State cruise, engine-bus-a open.")
+        and one.endswith("Sources: A main-battery, B reserve-battery, C alternator.")
+        for one in said
+    )
+
+
 def _fits(page: str) -> None:
     """No word of a page, as pdftotext gives it, is smaller than 6 points or beyond the margins."""
     wide, tall = map(float, re.match(r'width="([\d.]+)" height="([\d.]+)"', page).groups())
