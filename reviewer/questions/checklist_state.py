@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
 
 from reviewer.analysis.conduction.failure_modes import FULL_ON, Failure
+from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.masks import join, pick_each
 from reviewer.analysis.conduction.scenarios import failures_of
 from reviewer.analysis.conduction.states import function_masks, powers
@@ -14,7 +15,7 @@ from reviewer.analysis.conduction.too_low import less
 from reviewer.analysis.crew.by_hand import hand_moves
 from reviewer.analysis.crew.course import Course
 from reviewer.analysis.crew.moves import Aftermath, Begun, after_failures, some
-from reviewer.analysis.sources.alternators import no_longer_charged
+from reviewer.analysis.sources.alternators import carrying, no_longer_charged
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import bare
 from reviewer.network.regulators import regulation
@@ -76,11 +77,31 @@ class ChecklistState:
         found = []
         for source in self.network.sources:
             if source.kind == "alternator":
-                own = Failure(f"parts/{regulation(self.design, bare(source.element)).owner}", FULL_ON)
                 on = powers(self.design, self.network, self.signs.solved, source.element)
-                if all(own in failures_of(self.signs.cases[i]) and on >> i & 1 for i in lanes):
+                if all(self._full_on(source.element, i) and on >> i & 1 for i in lanes):
                     found.append(source.element)
         return tuple(found)
+
+    def _full_on(self, alternator: str, lane: int) -> bool:
+        own = Failure(f"parts/{regulation(self.design, bare(alternator)).owner}", FULL_ON)
+        return own in failures_of(self.signs.cases[lane])
+
+    def turned_off(self, lanes: Sequence[int], before: Conduction, after: Conduction) -> dict[str, int]:
+        """By alternator (element) which of some cases, lanes of what conducts ``before`` and ``after`` moves,
+        leave it on line and regulated until the moves take it off line."""
+        found = {}
+        for source in self.network.sources:
+            if source.kind == "alternator":
+                was, is_now = (carrying(self.network, c, source.element) for c in (before, after))
+                off = was & ~is_now & ~before.unsettled & ~after.unsettled
+                mask = sum(
+                    1 << k
+                    for k, i in enumerate(lanes)
+                    if off >> k & 1 and not self._full_on(source.element, i)
+                )
+                if mask:
+                    found[source.element] = mask
+        return found
 
     @cached_property
     def uncharged(self) -> int:

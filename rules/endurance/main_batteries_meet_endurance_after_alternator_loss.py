@@ -67,8 +67,15 @@ def judge(subject: Subject, facts: Facts):
             *found.factors,
             ("typical values used in the solved states", str(len(found.typical))),
         ),
-        remedy=_remedy(found, ends, ends != name),
+        remedy=_left_on(found, facts) or _remedy(found, ends, ends != name),
     )
+
+
+def _left_on(found, facts: Facts) -> str:
+    done = {run.name for run in found.found.runs}
+    stops = [(s.action, *pair) for s in facts.endurance.shed_plan if s.action in done for pair in s.stops]
+    off = [(action, sound) for action, lost, sound in stops if lost in found.lost]
+    return f"Leave {off[0][1]} on line, which action {off[0][0]} turns off." if off else ""
 
 
 def _remedy(found, ends: str, starved: bool) -> str:
