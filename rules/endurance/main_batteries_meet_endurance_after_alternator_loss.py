@@ -8,8 +8,8 @@ segment solved anew as the battery discharges; without an alarm nothing is shed.
 load of a function of class major or worse has less than its minimum, the battery disconnects
 itself, or it is empty. The drive of the alternator is lost: its field draws until switched off;
 what only a breaker accessible on the ground sheds stays on. A reserve that is empty drops out. It
-begins with what the phases of normal flight leave. Capacity is derated for age, cold and rate
-(Peukert). Without an alternator a stated `endurance` is judged from take-off, charged.
+begins with what normal flight leaves. Capacity is derated for age, cold and rate (Peukert). Without
+an alternator a stated `endurance` is judged from take-off, charged.
 
 Not covered: loss in another than the normal state, cold below -10 C.
 """
@@ -67,18 +67,13 @@ def judge(subject: Subject, facts: Facts):
             *found.factors,
             ("typical values used in the solved states", str(len(found.typical))),
         ),
-        remedy=_left_on(found, facts) or _remedy(found, ends, ends != name),
+        remedy=_remedy(found, ends, ends != name, facts.endurance.sound_shed(found)),
     )
 
 
-def _left_on(found, facts: Facts) -> str:
-    done = {run.name for run in found.found.runs}
-    stops = [(s.action, *pair) for s in facts.endurance.shed_plan if s.action in done for pair in s.stops]
-    off = [(action, sound) for action, lost, sound in stops if lost in found.lost]
-    return f"Leave {off[0][1]} on line, which action {off[0][0]} turns off." if off else ""
-
-
-def _remedy(found, ends: str, starved: bool) -> str:
+def _remedy(found, ends: str, starved: bool, off) -> str:
+    if off:
+        return f"Leave {off.alternator} on line, which action {off.action} turns off."
     if found.seconds < 1 and starved:
         return f"Reduce the voltage drop to {ends}, or fit a battery of lower internal resistance."
     remedy = "Give the main bus an alarm that shows the loss at once. " if found.late_alarm else ""

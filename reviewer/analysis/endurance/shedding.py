@@ -113,6 +113,14 @@ class Shed:
     stops: tuple[tuple[str, str], ...]
 
 
+@record
+class SoundShed:
+    """An action of the shed plan, and the sound alternator that it turns off."""
+
+    action: str
+    alternator: str
+
+
 def shed_plan(operating: OperatingPoints) -> tuple[Shed, ...]:
     """What each action of the shed plan does, in order, from the normal state without its
     alternators; what cannot be reached stays as it is."""
