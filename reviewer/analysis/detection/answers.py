@@ -39,7 +39,7 @@ from reviewer.network.sense_leads import (
 
 if TYPE_CHECKING:
     from reviewer.analysis.detection import indications
-    from reviewer.analysis.detection.alarm_levels import MonitorReadings
+    from reviewer.analysis.detection.alarm_levels import MonitorReadings, NoNews
     from reviewer.analysis.detection.annunciators import FalseAnnunciation
     from reviewer.analysis.detection.stall_warnings import SilentWarning
     from reviewer.analysis.endurance.generation_loss import FunctionEndurance
@@ -332,9 +332,22 @@ class Detection:
         try:
             before = {n: volts for n, volts in self.normal_volts.items() if n in shown}
             least = {name: usual * self.scale_sensed(name) for name in before}
-            return alarm_levels.telling_alarm(self.design, before, self.volts_without(alternator), least)
+            after = self.volts_without(alternator)
+            return alarm_levels.telling_alarm(self.design, before, after, least, self.meter_error)
         except NotAssessable:
             return None
+
+    def no_news(self, monitor: str, alternator: str) -> NoNews | None:
+        """By which reading the low alarm of a monitor says nothing of the loss of an alternator (an element);
+        None where it surely comes with it. Raises NotAssessable where the reading after it is not known."""
+        from reviewer.analysis.detection import alarm_levels
+
+        one = self.design.watch.monitors[monitor]
+        lowest = self.charging_volts(monitor)[0] if one.shows == "voltage" else 0.0
+        before, after = self.normal_volts.get(monitor), self.volts_without(alternator).get(monitor)
+        return alarm_levels.no_news(
+            one, lowest, before, after, lambda value: self.meter_error(monitor, value)
+        )
 
     def alarm_after(self, alternator: str) -> LossNotice | None:
         """The alarm that first shows the loss of one alternator in the normal state, of its phases
@@ -374,6 +387,12 @@ class Detection:
             ends = own.high - own.value, own.value - own.low
             found[name] = ends[self.points.alarm_sign(name) < 0]
         return found
+
+    def meter_error(self, monitor: str, value: float) -> float:
+        """By how much a monitor of a voltage or of a current may read more or less than what is there."""
+        from reviewer.analysis.operating_point.tolerances import meter_error
+
+        return meter_error(self.design, self.meters[monitor], value)
 
     def limits_after(self, monitor: str, case: tuple[Failure, ...]) -> Within | None:
         """What a monitor may read in the normal state after some failures, its own error included; None
