@@ -154,6 +154,11 @@ class Detection:
         """
         return self.hidden(self.unused)
 
+    def undecided(self, failure: Failure) -> bool:
+        """Whether a monitor was read with a failure, and no operating point was found: of one that nothing
+        else shows it is not known whether it is latent."""
+        return any(failure in failures_of(case) for case in self.limits.lost)
+
     @cached_property
     def latent_losses(self) -> Mapping[str, LatentLoss]:
         """Latent failures that complete the loss of a critical function, or leave the crew without
