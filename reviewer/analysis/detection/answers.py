@@ -224,9 +224,14 @@ class Detection:
 
     def open_at_sense_point(self, monitor: str) -> list[str]:
         """That the part at which a monitor senses is connected, where one of its terminals is not."""
-        name = self.design.watch.monitors[monitor].senses.partition(".")[0]
-        ends = self.design.parts[name].terminals()
-        return [] if all(self.network.wired(f"{name}.{t}") for t in ends) else [f"parts/{name}/connection"]
+        return self.left_open(self.design.watch.monitors[monitor].senses.partition(".")[0])
+
+    def left_open(self, name: str) -> list[str]:
+        """That a part is connected, where nothing is joined to a terminal of it that is not declared unused,
+        nor one that it may have."""
+        part = self.design.parts[name]
+        asked = (t for t in part.terminals() if t not in (*part.unused, *part.spare))
+        return [] if all(self.network.wired(f"{name}.{t}") for t in asked) else [f"parts/{name}/connection"]
 
     def read_alike(self, monitor: str) -> tuple[tuple[str, ...], StrayLead] | None:
         """Later monitors on its instrument that read the point that this one reads, and how."""
