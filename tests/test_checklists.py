@@ -476,6 +476,9 @@ def test_a_lost_lead_that_drives_the_field_full_on_is_an_emergency_too(does: str
     assert card.emergency is free
     moves = [move for step in card.steps if step.stops == ("parts/alternator",) for move in step.moves]
     assert (("field-switch", "down") in moves) is free
+    # one that gives no current, as its ground is open, is lost, and nothing runs
+    lost = card_of(answer, "parts/alternator")
+    assert any(o.element.startswith("wires/frame") for o in lost.outcomes) and not lost.overvoltage
 
 
 def bench(edits: dict[str, object]) -> Checklists:

@@ -10,7 +10,7 @@ from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.masks import join, pick_each
 from reviewer.analysis.conduction.scenarios import failures_of
-from reviewer.analysis.conduction.states import function_masks, powers
+from reviewer.analysis.conduction.states import function_masks
 from reviewer.analysis.conduction.too_low import less
 from reviewer.analysis.crew.by_hand import hand_moves
 from reviewer.analysis.crew.course import Course
@@ -78,14 +78,12 @@ class ChecklistState:
 
     @cached_property
     def _at_full_field(self) -> Mapping[str, int]:
-        """Alternator -> the cases after which it feeds a bus or another source and nothing regulates it; not
-        one that nothing regulates in the sound system."""
+        """Alternator -> the cases after which it supplies a load or charges a battery and nothing regulates
+        it; not one that nothing regulates in the sound system."""
         solved, sound = self.signs.solved, len(self.signs.cases) - 1
         found = uncontrolled(self.design, self.network, solved, self.signs.cases)
         return {
-            e: mask & powers(self.design, self.network, solved, e)
-            for e, mask in found.items()
-            if not mask >> sound & 1
+            e: mask & carrying(self.network, solved, e) for e, mask in found.items() if not mask >> sound & 1
         }
 
     def turned_off(self, lanes: Sequence[int], before: Conduction, after: Conduction) -> dict[str, int]:
