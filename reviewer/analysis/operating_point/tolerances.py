@@ -41,6 +41,8 @@ VOLTS_SHARE, VOLTS_STEP = (
     practice("volts", "voltmeter-step").high,
 )
 AMPS_SHARE, AMPS_STEP = practice("factors", "ammeter-error").high, practice("amperes", "ammeter-step").high
+#: volts or amperes of what is dead
+NOTHING = 1e-6
 #: batteries that are full or not each by itself; more of them go together
 APART = 3
 
@@ -110,9 +112,8 @@ class Spread:
             return self._within(lambda: volts_read(self.points, meter), _of_volts)
         if meter.shows != "current" or meter.shunt not in self.points.only_link:
             return None
-        rating = getattr(self.design.parts[bare(meter.shunt)], "rating", None)
         return self._within(
-            lambda: amperes_read(self.points, meter), lambda a: AMPS_SHARE * (rating or abs(a)) + AMPS_STEP
+            lambda: amperes_read(self.points, meter), lambda a: meter_error(self.design, meter, a)
         )
 
     def across(self, load: str) -> tuple[float, float] | None:
@@ -167,6 +168,17 @@ class Spread:
 
 def _of_volts(volts: float) -> float:
     return VOLTS_SHARE * abs(volts) + VOLTS_STEP
+
+
+def meter_error(design: Design, meter: Meter, value: float) -> float:
+    """By how much a monitor of a voltage or of a current may read more or less than the volts or amperes
+    that are there; on what is dead nothing."""
+    if abs(value) < NOTHING:
+        return 0.0
+    if meter.shows == "voltage":
+        return _of_volts(value)
+    rating = getattr(design.parts[bare(meter.shunt)], "rating", None)
+    return AMPS_SHARE * (rating or abs(value)) + AMPS_STEP
 
 
 def rounded(low: float, high: float) -> tuple[float, float]:
