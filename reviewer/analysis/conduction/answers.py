@@ -229,6 +229,22 @@ class States:
         solved = conduct_states(self.network, held)
         return bool(states.function_mask(self.design, solved.powered, (1 << len(held)) - 1, function))
 
+    def waits_for_its_sensor(self, answer: StateAnswer, function: str) -> bool:
+        """Whether a function is off in a state, with nothing failed, only because one switch that no hand
+        moves is at rest, as the float switch of a dry bilge. A switch that works by voltage or
+        current, or that follows a part, shows what that does: nothing waits for it."""
+        design, switches = self.design, answer.state.switches
+        moved = []
+        for n in design.of_kind(Switch):
+            part, at = design.part(n, Switch), switches.get(n)
+            if not (part.by_hand or part.follows or part.operated_by in ("voltage", "current")):
+                others = (p for p in part.positions if p != at and at == part.at_rest)
+                moved += [replace(answer.state, switches=MappingProxyType({**switches, n: p})) for p in others]
+        if not moved:
+            return False
+        solved = conduct_states(self.network, moved)
+        return bool(states.function_mask(design, solved.powered, (1 << len(moved)) - 1, function))
+
     def off_channels(self, answer: StateAnswer, function: str) -> Mapping[str, list[str]]:
         """What a function rests on and what does not work in a state with nothing failed, by kind: loads
         and magnetos (``"load"``), sources, buses, what is mechanical."""
