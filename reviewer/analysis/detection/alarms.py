@@ -158,7 +158,8 @@ def warnings(observation: Observation) -> Mapping[str, int]:
     away.
 
     A lower voltage warns by an `alarm-below` only, solved where figures allow, a different current
-    by an `alarm` or a level of its own only, unless the reading is gone.
+    by an `alarm` or a level of its own only, unless the reading is gone, as on a display that goes
+    dark with too little voltage.
     """
     monitors = observation.answer.design.watch.monitors
     warned = {}
@@ -174,7 +175,7 @@ def warnings(observation: Observation) -> Mapping[str, int]:
             gone &= ~reading[1]
         elif not meter.lamp and meter.shows == "voltage" and (shown := observation.numbers.get(name)):
             gone &= ~shown.solved | shown.alarm | ~reading[0]
-        warned[name] = gone
+        warned[name] = gone | (changed & observation.dark[name])
     return warned
 
 
