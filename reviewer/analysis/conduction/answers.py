@@ -238,8 +238,10 @@ class States:
         for n in design.of_kind(Switch):
             part, at = design.part(n, Switch), switches.get(n)
             if not (part.by_hand or part.follows or part.operated_by in ("voltage", "current")):
-                others = (p for p in part.positions if p != at and at == part.at_rest)
-                moved += [replace(answer.state, switches=MappingProxyType({**switches, n: p})) for p in others]
+                others = (to for to in part.positions if to != at and at == part.at_rest)
+                moved += [
+                    replace(answer.state, switches=MappingProxyType({**switches, n: to})) for to in others
+                ]
         if not moved:
             return False
         solved = conduct_states(self.network, moved)
