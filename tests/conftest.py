@@ -7,6 +7,11 @@ import sys
 from typing import Any
 
 import pytest
+from hypothesis import settings
+
+# a loaded machine makes nothing wrong: no example has a time limit
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
 
 _LEFT_OUT = pytest.StashKey[int]()
 

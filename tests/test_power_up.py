@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.failure_modes import DROPPED, HELD, OPEN, Failure
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.operating_point.solved_state import OperatingPoint, scenario_of, solve_state
@@ -43,12 +43,28 @@ def benches(facts: Facts) -> Mapping[str, Bench]:
     return {name: Bench(facts.as_written, name) for name in facts.as_written.of_kind(p.Battery)}
 
 
-def applied(facts: Facts, bench: Bench, card: PowerCard) -> StateAnswer:
-    """What a card sets: its circuit protection in, its switches moved, all else out and off."""
+def applied(
+    facts: Facts, bench: Bench, card: PowerCard, moved: tuple[tuple[str, str], ...] = ()
+) -> StateAnswer:
+    """What a card sets: its circuit protection in, its switches moved, all else out and off; then what one of
+    its steps moves."""
     switches = {**rest_positions(facts.as_written), **dict(card.switches)}
-    out = [name for name in facts.as_written.of_kind(p.Protector) if name not in card.fitted]
+    taken = [name for name, at in moved if at == "out"]
+    switches |= {name: at for name, at in moved if at != "out"}
+    out = [n for n in facts.as_written.of_kind(p.Protector) if n not in card.fitted or n in taken]
     state = bench.state("card", switches, out)
     return bench.solve([state])["card"]
+
+
+def bench_of(facts: Facts, card: PowerCard) -> Bench:
+    """The supply of a card, with the leads off that it says are off."""
+    assert card.supply is not None
+    return Bench(facts.as_written, card.supply[0], card.supply[3], tuple(wire for wire, _ in card.lifted))
+
+
+def of_windings(cards: tuple[PowerCard, ...]) -> list[PowerCard]:
+    """The cards of coils and fields."""
+    return [card for card in cards if card.name.startswith(("coil of ", "field of "))]
 
 
 def read(bench: Bench, answer: StateAnswer, step: PowerStep, case: tuple[Failure, ...] = ()) -> float:
@@ -56,6 +72,10 @@ def read(bench: Bench, answer: StateAnswer, step: PowerStep, case: tuple[Failure
     point = solved(bench, answer, case)
     if step.act is Act.SUPPLY_AMPERES:
         return point.given.get(bench.source, 0.0)
+    if step.act is Act.COIL:
+        coil = bench.design.part(step.names[0], p.Electromagnet).coil
+        plus, minus = (point.volts.get(f"{step.names[0]}.{end}", 0.0) for end in coil)
+        return plus - minus
     if step.act is Act.LOAD:
         return point.across.get(f"parts/{step.names[0]}", 0.0)
     return point.volts.get(step.names[0], 0.0)
@@ -74,16 +94,17 @@ def test_the_cards_come_in_the_safe_order_and_ask_for_no_engine(cards: tuple[Pow
     stages = [ORDER.index(card.stage) for card in cards]
     assert stages == sorted(stages) and set(stages) == {0, 1, 2}
     supplied = [card for card in cards if card.stage is Stage.SUPPLY]
+    windings = of_windings(cards)
     for number, card in enumerate(supplied):  # what feeds a device was proved on a card before
-        before = {c.fitted[-1] for c in supplied[:number]}
-        assert set(card.fitted[:-1]) <= before, card.name
+        before = {c.fitted[-1] for c in supplied[:number] if c not in windings}
+        assert set(card.fitted if card in windings else card.fitted[:-1]) <= before, card.name
 
 
 def test_every_breaker_fuse_and_limiter_and_every_load_has_its_card(
     facts: Facts, cards: tuple[PowerCard, ...]
 ) -> None:
     """But what no source on the ground reaches: that of the starter, which only turns the engine."""
-    fitted = {card.fitted[-1] for card in cards if card.stage is Stage.SUPPLY}
+    fitted = {card.fitted[-1] for card in cards if card.stage is Stage.SUPPLY and card.fitted}
     assert set(facts.design.of_kind(p.Protector)) - fitted == {"starter-sense-fuse"}
     tried = {step.names[0] for card in cards for step in card.steps if step.act is Act.LOAD}
     loads = set(facts.design.of_kind((p.Load, p.Instrument)))
@@ -109,7 +130,9 @@ def test_what_no_card_names_is_named_by_the_last_step() -> None:
 def test_at_the_socket_for_external_power_its_own_way_is_shown_as_solved() -> None:
     facts = of_aircraft("28v-essential")
     made = power_up(facts)
-    plugged = [card for card in made if card.supply is not None and card.supply[0] == "external-power"]
+    windings = of_windings(made)
+    supplied = [card for card in made if card.supply is not None and card not in windings]
+    plugged = [card for card in supplied if card.supply and card.supply[0] == "external-power"]
     bench = Bench(facts.as_written, "external-power")
     circuit = circuit_of(bench.design)
     seen: set[str] = set()
@@ -127,7 +150,9 @@ def test_at_the_socket_for_external_power_its_own_way_is_shown_as_solved() -> No
                     read(bench, answer, step, (Failure(element(facts, name), OPEN),))
                 ), (card.name, name)
             seen.update(step.suspects)
-    assert {"external-limiter", "external-control-fuse", "external-contactor", "external-diode"} <= seen
+    coil = {n for card in windings for step in card.steps for n in step.suspects}
+    assert {"external-limiter", "external-control-fuse"} <= seen
+    assert {"external-contactor", "external-diode"} <= coil
     # what a battery feeds too is shown once, at its battery
     before = {c.name for c in made if c.supply is not None and c not in plugged}
     assert len(plugged) < 6 and {"external-limiter", "external-control-fuse"}.isdisjoint(before)
@@ -145,6 +170,8 @@ def test_on_the_supply_nothing_else_is_live_and_every_reading_is_as_solved(
     circuits = {name: circuit_of(bench.design) for name, bench in benches.items()}
     for card in cards:
         if card.supply is None:
+            continue
+        if card in of_windings(cards):
             continue
         bench = benches[card.supply[0]]
         answer = applied(facts, bench, card)
@@ -169,7 +196,7 @@ def test_a_planted_fault_shows_at_the_step_that_suspects_it_and_at_no_step_that_
     facts: Facts, cards: tuple[PowerCard, ...], benches: Mapping[str, Bench]
 ) -> None:
     shown = hidden = 0
-    for card in [card for card in cards if card.supply is not None]:
+    for card in [card for card in cards if card.supply is not None and card not in of_windings(cards)]:
         assert card.supply is not None
         bench = benches[card.supply[0]]
         answer = applied(facts, bench, card)
@@ -187,6 +214,121 @@ def test_a_planted_fault_shows_at_the_step_that_suspects_it_and_at_no_step_that_
                 )
                 hidden += 1
     assert shown > 150 and hidden > 1
+
+
+@pytest.mark.parametrize(
+    ("name", "coils", "fields"),
+    [
+        ("", {"main-contactor", "starter-contactor", "pitot-relay"}, {"alternator"}),
+        pytest.param(
+            "28v-essential",
+            {"main-contactor", "starter-contactor", "alternate-relay", "external-contactor"},
+            {"main-alternator", "standby-alternator"},
+            marks=pytest.mark.long,
+        ),
+        pytest.param(
+            "twin-split-bus",
+            {
+                "battery-contactor", "external-contactor", "left-tie-contactor", "right-tie-contactor",
+                "left-starter-contactor", "right-starter-contactor", "gear-down-relay",
+            },
+            {"left-alternator", "right-alternator"},
+            marks=pytest.mark.long,
+        ),
+        pytest.param(
+            "injected-auto-pump",
+            {"main-contactor", "starter-contactor", "trim-up-relay", "trim-down-relay"},
+            set(),
+            marks=pytest.mark.long,
+        ),
+    ],
+)  # fmt: skip
+def test_coils_and_fields_are_pulled_in_and_released_as_solved_and_no_starter_gets_power(
+    name: str, coils: set[str], fields: set[str], facts: Facts, cards: tuple[PowerCard, ...]
+) -> None:
+    facts, cards = (made_of := of_aircraft(name), power_up(made_of)) if name else (facts, cards)
+    made = of_windings(cards)
+    assert {card.name for card in made} == {f"coil of {n}" for n in coils} | {f"field of {n}" for n in fields}
+    left = {n for n in facts.design.of_kind(p.Electromagnet) if n not in coils}
+    assert left <= set(cards[-1].steps[-1].untold)
+    shown = 0
+    for card in made:
+        bench, live = bench_of(facts, card), set[str]()
+        circuit = circuit_of(bench.design)
+        for step in card.steps:
+            answer = applied(facts, bench, card, step.moved)
+            told = plain.solve(circuit, answer.state)
+            kinds = {
+                n: getattr(bench.design.parts[n], "type", None)
+                for n in map(bare, told.powered)
+                if n in bench.design.parts
+            }
+            working = {bare(e) for e, on in told.powered.items() if on}
+            assert not any(kinds.get(n) == "starter" for n in working), card.name
+            assert {n for n in working if kinds.get(n) == "motor"} <= set(card.running)
+            own = f"parts/{card.name.rpartition(' ')[2]}"
+            if card.name.startswith("coil"):
+                assert bool(told.energised[own]) is not bool(step.moved), card.name
+            live |= set().union(*told.fed.values())
+            if step.act is Act.CONTACT:
+                closed = joined(bench, answer, *step.names[:2])
+                assert closed is (step.names[2] == "closed")
+                assert not live & set(step.names[:2])
+                continue
+            if step.limits is None:
+                assert step.act is Act.SUPPLY_AMPERES
+                continue
+            assert step.limits.value == pytest.approx(read(bench, answer, step), abs=1e-6), card.name
+            for suspect in step.suspects:
+                relay = isinstance(facts.design.parts.get(suspect), p.Electromagnet)
+                stuck = [Failure(f"parts/{suspect}", mode) for mode in (HELD, DROPPED) if relay]
+                cases = [Failure(element(facts, suspect), OPEN), *stuck]
+                after = [read(bench, answer, step, (case,)) for case in cases]
+                assert any(not step.limits.holds(value) for value in after), (card.name, step.names, suspect)
+                shown += 1
+        ends = {f"{n}.{end}" for n in facts.design.of_kind(p.Protector) for end in ("line", "load")}
+        ends |= {
+            f"{n}.{t}"
+            for n in facts.design.of_kind(p.Contactor)
+            for c in facts.design.part(n, p.Contactor).contacts.values()
+            for t in c.terminals
+        }
+        ends &= set(facts.network.index)  # the line of what is plugged on a bus is the bus
+        assert set(card.live) & ends == live & ends, card.name
+    assert shown > 4 * len(made)
+
+
+def test_a_lead_is_off_only_where_a_starter_would_get_power(
+    facts: Facts, cards: tuple[PowerCard, ...]
+) -> None:
+    """A contactor that closes brings power to its post; what hangs on it stays off."""
+    made = {card.name: card for card in of_windings(cards)}
+    starter = made["coil of starter-contactor"]
+    assert starter.lifted == (("K4", "starter-contactor.load"),) and "starter-contactor.load" in starter.live
+    assert all(card.lifted == () for card in made.values() if card is not starter)
+    bench = Bench(facts.as_written, "main-battery")  # with the lead on, it would
+    assert applied(facts, bench, starter).healthy.powered["parts/starter"]
+    table = power_up_cards(facts.as_written, [starter])
+    assert table is not None
+    rows = [dict(zip(COLUMNS, row, strict=True)) for row in table.rows]
+    assert all("K4 off starter-contactor.load and its end insulated" in str(row["set"]) for row in rows)
+    assert "starter-contactor.load" in str(rows[0]["do"])
+    assert [str(row["do"]).partition(";")[0] for row in rows[1:]] == [
+        "switch the supply on", "listen and measure", "measure", "start-button released",
+    ]  # fmt: skip
+    assert "not for long" in str(rows[2]["do"])
+    pitot = power_up_cards(facts.as_written, [made["coil of pitot-relay"]])
+    assert pitot is not None and not any("not for long" in str(row[4]) for row in pitot.rows)
+
+
+def test_a_coil_whose_current_the_file_does_not_state_gives_no_limit_of_amperes(facts: Facts) -> None:
+    text_of = (ROOT / "examples" / "tourer.design.yaml").read_text(encoding="utf-8")
+    unstated = power_up(Facts(read_text(text_of.replace("    coil-current: 0.6 A\n", "", 1), "x")))
+    (own,) = (card for card in unstated if card.name == "coil of main-contactor")
+    assert own.steps[0].limits is None and own.steps[1].limits is not None
+    stated = power_up(facts)
+    (own,) = (card for card in stated if card.name == "coil of main-contactor")
+    assert own.steps[0].limits is not None and own.steps[0].limits.holds(0.9 * own.steps[0].limits.value)
 
 
 def test_before_any_source_an_open_wire_parts_what_is_measured_and_a_bond_is_measured_alone(
@@ -281,7 +423,8 @@ def test_with_everything_off_no_magneto_fires_and_its_lead_is_measured_both_ways
         off.hot == on.hot == ("left-magneto", "right-magneto")
     )  # a lead that is off its magneto stops nothing
     hot = {card.name for card in made.values() if card.hot}
-    assert hot == {off.name, on.name, "all on as for flight, engine stopped"}
+    # with its key at START the switch grounds no lead either
+    assert hot == {off.name, on.name, "coil of starter-contactor", "all on as for flight, engine stopped"}
     table = power_up_cards(facts.as_written, list(made.values()))
     assert table is not None
     blocks = {row[1]: str(row[4]) for row in table.rows if row[2] == 0}

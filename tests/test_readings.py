@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -17,7 +17,6 @@ from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.operating_point.tolerances import Within
 from reviewer.cli.main import commands
-from reviewer.questions.bench_supply import Bench
 from reviewer.questions.card_steps import CardStep
 from reviewer.questions.effects import effects_of
 from reviewer.questions.measured import MeasuredStep
@@ -32,7 +31,7 @@ from reviewer.reports.handoff.filled_steps import measured_steps
 from reviewer.reports.handoff.schedules.cards import test_cards as schedule_of_cards
 from reviewer.reports.handoff.schedules.power_up_table import COLUMNS, power_up_cards
 from reviewer.reports.readings_text import readings_text
-from tests.test_power_up import applied, element, read
+from tests.test_power_up import applied, bench_of, element, read
 
 ROOT = Path(__file__).parent.parent
 DESIGN = ROOT / "reviewer" / "starter.design.yaml"
@@ -93,10 +92,13 @@ def test_each_open_part_or_wire_of_a_circuit_is_among_the_first_that_explain_its
     facts: Facts, cards: tuple[PowerCard, ...], steps: tuple[MeasuredStep, ...]
 ) -> None:
     """The supply cards with one failure planted in all of them, read to a tenth as a meter shows."""
-    benches: Mapping[str, Bench] = {
-        name: Bench(facts.as_written, name) for name in ("main-battery", "reserve-battery")
+    benches = {c.name: bench_of(facts, c) for c in cards if c.supply is not None}
+    answers = {
+        (c.name, s.moved): applied(facts, benches[c.name], c, s.moved)
+        for c in cards
+        if c.supply is not None
+        for s in dict.fromkeys(c.steps)
     }
-    answers = {c.name: applied(facts, benches[c.supply[0]], c) for c in cards if c.supply is not None}
     names = dict.fromkeys(n for c in cards if c.supply is not None for s in c.steps for n in s.suspects)
     found = 0
     for name in list(names)[::11]:
@@ -105,9 +107,9 @@ def test_each_open_part_or_wire_of_a_circuit_is_among_the_first_that_explain_its
         def planted(step: MeasuredStep, failure: Failure = failure) -> str:
             assert step.power is not None
             card, own = step.power
-            if card.supply is None:
+            if card.supply is None or own.act is Act.CONTACT:
                 return ""
-            return f"{read(benches[card.supply[0]], answers[card.name], own, (failure,)):.1f}"
+            return f"{read(benches[card.name], answers[card.name, own.moved], own, (failure,)):.1f}"
 
         readings = readings_of(facts, filled(steps, planted))
         first = readings.explanations[0]
@@ -115,6 +117,21 @@ def test_each_open_part_or_wire_of_a_circuit_is_among_the_first_that_explain_its
         assert f"{name} open" in (first.failure, *first.alike), name
         found += 1
     assert found >= 4
+
+
+def test_a_contactor_that_stays_closed_explains_what_is_read_after_its_release(
+    facts: Facts, cards: tuple[PowerCard, ...], steps: tuple[MeasuredStep, ...]
+) -> None:
+    (own,) = (card for card in cards if card.name == "coil of main-contactor")
+    alone = [step for step in steps if step.power is not None and step.power[0] == own]
+    fed = [f"{step.limits.value:.1f}" if step.limits else "" for step in alone[:-1]]
+    for last, said in (("12.6", ("main-contactor contacts welded closed",)), ("0", ())):
+        written = (*fed, last)
+        read_back = tuple(replace(step, text=text) for step, text in zip(alone, written, strict=True))
+        found = readings_of(facts, read_back)
+        first = [name for one in found.explanations[:1] for name in (one.failure, *one.alike)]
+        assert set(said) <= set(first) and bool(first) is bool(said)
+        assert [step.step for step in found.out] == ([len(alone)] if said else [])
 
 
 STEP = MeasuredStep("row 2", "x", 1, "y", "", "12.5", "V", Within(12.5, 12.2, 12.8))

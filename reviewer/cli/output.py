@@ -94,7 +94,7 @@ def problems_of(error: Unreadable) -> str:
     """The mistakes of a file that cannot be read, as text."""
     from reviewer.reports.review.mistakes_text import as_problems
 
-    return as_problems(error.file, error.problems, error.lines)
+    return as_problems(error.file, error.problems, error.lines, undone=error.undone)
 
 
 def save(out: Path, report: str, *inputs: Path) -> None:

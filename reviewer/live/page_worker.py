@@ -70,7 +70,7 @@ def _renewed(path: Path, shown: str, rules_from: Sequence[str], trials: bool) ->
 
 def _must_be_a_file(path: Path) -> None:
     """Raises Unreadable where there is no plain file: a pipe would never end."""
-    from reviewer.reading import Problem, Unreadable
+    from reviewer.reading.problem import Unreadable, of_file
 
     said = ""
     try:
@@ -81,4 +81,4 @@ def _must_be_a_file(path: Path) -> None:
     except OSError as error:
         said = f"the file cannot be opened: {error.strerror}"
     if said:
-        raise Unreadable(str(path), [Problem(1, 1, "", said)])
+        raise Unreadable(str(path), [of_file(said)])

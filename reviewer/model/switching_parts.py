@@ -134,12 +134,22 @@ class MakeContact(Piece):
     kind: Literal["make"] = required("kind", "A make contact (normally open).", "make")
     joins: Pair = required("joins", "The two terminals it joins when energised.", ["line", "load"])
 
+    @property
+    def terminals(self) -> tuple[str, ...]:
+        """All of its terminals."""
+        return self.joins
+
 
 class BreakContact(Piece):
     """Closed when de-energised, open when energised."""
 
     kind: Literal["break"] = required("kind", "A break contact (normally closed).", "break")
     joins: Pair = required("joins", "The two terminals it joins when de-energised.", ["line", "load"])
+
+    @property
+    def terminals(self) -> tuple[str, ...]:
+        """All of its terminals."""
+        return self.joins
 
 
 class ChangeoverContact(Piece):
@@ -153,6 +163,11 @@ class ChangeoverContact(Piece):
     energised: TerminalName = required(
         "energised", "Joined to the common when the coil is energised.", "reserve-side"
     )
+
+    @property
+    def terminals(self) -> tuple[str, ...]:
+        """All of its terminals."""
+        return self.common, self.de_energised, self.energised
 
 
 Contact = Annotated[MakeContact | BreakContact | ChangeoverContact, Field(discriminator="kind")]
@@ -201,11 +216,7 @@ class Electromagnet(RatedContacts):
     def terminals(self) -> tuple[str, ...]:
         names = list(self.coil)
         for contact in self.contacts.values():
-            names += (
-                [contact.common, contact.de_energised, contact.energised]
-                if isinstance(contact, ChangeoverContact)
-                else contact.joins
-            )
+            names += contact.terminals
         return tuple(dict.fromkeys(names))
 
 

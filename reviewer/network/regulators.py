@@ -103,7 +103,8 @@ def with_leads(design: Design, node: NodeOf, source: Source) -> Source:
     A lead counts unless its loss drives the field full on and no trip apart from the regulator
     stops the alternator then. One whose loss the file does not describe counts. Where such a trip is
     there, the alternator must reach what its regulator senses: else that stays low whatever it gives.
-    One of permanent magnets has its control for a lead, where that is wired, and its capacitor.
+    So too where one inside senses the feed of the field. One of permanent magnets has its control for
+    a lead, where that is wired, and its capacitor.
     """
     alternator = bare(source.element)
     owner = regulator_of(design, alternator)
@@ -117,7 +118,13 @@ def with_leads(design: Design, node: NodeOf, source: Source) -> Source:
         control = node(f"{alternator}.control")
         return replace(source, leads=PoweredDevice(source.element, (control,), (source.negative,)))
     if not owner:
-        return source
+        if not source.tripped or not regulation(design, alternator).remote:
+            return source
+        return replace(
+            source,
+            leads=PoweredDevice(source.element, (node(f"{alternator}.field"),), (source.negative,)),
+            held=True,
+        )
     part = design.part(owner, p.Regulator)
     if isinstance(regulation(design, alternator).trip, float):
         source = replace(source, tripped=f"parts/{owner}")

@@ -56,11 +56,18 @@ class Bench:
     none, and no source at all.
 
     ``below`` are the batteries in series on which it stands: their leads are joined, so that what is
-    tapped between two of them gets no more volts than on its battery.
+    tapped between two of them gets no more volts than on its battery. ``lifted`` are wires of which
+    one end is off.
     """
 
-    def __init__(self, design: Design, battery: str = "", below: tuple[str, ...] = ()):
-        self.battery, self.below = battery, below
+    def __init__(
+        self,
+        design: Design,
+        battery: str = "",
+        below: tuple[str, ...] = (),
+        lifted: tuple[str, ...] = (),
+    ):
+        self.battery, self.below, self.lifted = battery, below, lifted
         #: whether the supply is plugged into the socket for external power
         self.plugged = isinstance(design.parts.get(battery), p.ExternalPower)
         #: batteries whose leads end at nothing
@@ -69,7 +76,8 @@ class Bench:
             name: self._in_place(design, name) if isinstance(part, p.Battery) or name == battery else part
             for name, part in design.parts.items()
         }
-        self.design: Design = replace(design, parts=parts, functions={}, concessions=())
+        wires = {name: wire for name, wire in design.wires.items() if name not in lifted}
+        self.design: Design = replace(design, parts=parts, wires=wires, functions={}, concessions=())
         self.network: Network = build_network(self.design)
 
     @property
@@ -118,7 +126,7 @@ class Bench:
 
         With everything on as for flight, then what one switch elsewhere powers too, but a starter.
         """
-        states = list(self._settings())
+        states = list(self.settings())
         found: dict[tuple[str, str], list[tuple[str, tuple[str, ...]]]] = {}
         seen: set[str] = set()
         for state, answer in zip(states, self.solve(states).values(), strict=True):
@@ -134,12 +142,12 @@ class Bench:
         for name in self.design.of_kind(p.Protector):
             way = path_to(first, f"parts/{name}")
             if not any(own == name for own, _ in found) and way[:1] == (self.source,):
-                found[name, states[0].name] = [("", tuple(self._with_coils(first, way)))]
+                found[name, states[0].name] = [("", tuple(self.with_coils(first, way)))]
         by_name = {state.name: state for state in states}
         made = [self._circuit(by_name[at], name, ways) for (name, at), ways in found.items() if name]
         return tuple(sorted(made, key=lambda c: (len(c.fitted), bool(c.loads))))
 
-    def _settings(self) -> Iterator[ResolvedState]:
+    def settings(self) -> Iterator[ResolvedState]:
         """Everything on as for flight; the same with one switch in each of its other positions."""
         normal = normal_positions(self.design)
         yield self.state("", normal, ())
@@ -151,11 +159,11 @@ class Bench:
 
     def _ways(self, answer: StateAnswer, user: PoweredDevice) -> Iterator[tuple[str, tuple[str, ...]]]:
         """The last protective device and the elements of each way by which a load is fed, and back."""
-        back = tuple(self._with_coils(answer, path_back(answer, user.element)))
+        back = tuple(self.with_coils(answer, path_back(answer, user.element)))
         for plus in user.inlets:
             way = path_to(answer, user.element, nodes=[plus])
             if way[:1] == (self.source,):
-                yield self._protection(way), (*self._with_coils(answer, way), *back)
+                yield self._protection(way), (*self.with_coils(answer, way), *back)
 
     def _circuit(
         self, state: ResolvedState, name: str, ways: Sequence[tuple[str, tuple[str, ...]]]
@@ -172,7 +180,7 @@ class Bench:
         kinds = ((bare(e), self.design.parts[bare(e)]) for e in reversed(way) if e.startswith("parts/"))
         return next((name for name, part in kinds if isinstance(part, p.Protector)), "")
 
-    def _with_coils(self, answer: StateAnswer, way: Sequence[str]) -> Iterator[str]:
+    def with_coils(self, answer: StateAnswer, way: Sequence[str]) -> Iterator[str]:
         """The elements of a way, and of the ways to and from the coils that hold contacts on it."""
         coils = {coil.element for coil in self.network.coils}
         seen: set[str] = set()

@@ -13,6 +13,7 @@ from reviewer.analysis.conduction.states import function_masks, powers
 from reviewer.analysis.conduction.too_low import less
 from reviewer.analysis.crew.by_hand import hand_moves
 from reviewer.analysis.crew.course import Course
+from reviewer.analysis.crew.left_ways import may_work
 from reviewer.analysis.crew.moves import Aftermath, Begun, after_failures, some
 from reviewer.analysis.sources.alternators import no_longer_charged
 from reviewer.model.review import HazardClass
@@ -109,7 +110,8 @@ class ChecklistState:
     @cached_property
     def _begun(self) -> Begun:
         lane_of = {failures_of(case)[0]: i for i, case in enumerate(self.signs.cases) if case}
-        return Begun(lane_of, self._failed, self.powered)
+        left = may_work(self.network, self.state.state, self.signs.cases)
+        return Begun(lane_of, self._failed, self.powered, left)
 
     def _losing(self, function: str) -> Iterator[Failure]:
         if self.state.alive[function]:

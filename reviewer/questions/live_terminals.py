@@ -24,11 +24,8 @@ def live_terminals(design: Design, network: Network, answer: StateAnswer) -> tup
     names += list(design.of_kind(p.Bus))
     names += [f"{n}.{end}" for n in design.of_kind(p.Protector) for end in ("line", "load")]
     for name in design.of_kind(p.Contactor):
-        names += [
-            f"{name}.{t}"
-            for contact in design.part(name, p.Contactor).contacts.values()
-            for t in contact.joins
-        ]
+        part = design.part(name, p.Contactor)
+        names += [f"{name}.{t}" for contact in part.contacts.values() for t in contact.terminals]
     nodes = {name: node_at(design, network, name) for name in names}
     return tuple(name for name, node in nodes.items() if node is not None and answer.healthy.live(node))
 

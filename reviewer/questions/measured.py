@@ -24,7 +24,7 @@ _NO = frozenset({"no", "n", "fail", "failed", "fails", "bad", "dark", "dead", "n
 
 
 #: acts that look for continuity or none
-_BY_OHMS = (Act.ISOLATION, Act.P_LEAD)
+_BY_OHMS = (Act.ISOLATION, Act.P_LEAD, Act.CONTACT)
 
 
 @record
@@ -53,8 +53,8 @@ class MeasuredStep:
         text = self.text.strip().lower()
         if self.measures_ohms and text in _OPEN:
             return math.inf
-        if text in _NO and self.power is not None and self.power[1].act is Act.LOAD:
-            return 0.0  # a load that does not work was not measured
+        if text in _NO and self.power is not None and self.power[1].act in (Act.LOAD, Act.COIL):
+            return 0.0  # what does not work was not measured
         found = _NUMBER.fullmatch(self.text.strip())
         if not found:
             return None

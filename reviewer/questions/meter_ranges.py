@@ -39,7 +39,9 @@ class SolvedCases:
         return self._ranges(self.points.amps(source), (1 << self.width) - 1)
 
     def across(self, load: str) -> list[Seen]:
-        """Volts between supply and return of a load (its pointer); 0 where it has no power."""
+        """Volts between supply and return of a load, or across a coil (its pointer); 0 without power."""
+        if load in self.points.built.coils:
+            return self._ranges(self.points.across(load), (1 << self.width) - 1)
         if load not in self.points.built.loads:
             return [(0.0, 0.0)] * self.width
         return self._ranges(self.points.across(load), self.points.powered[load])

@@ -40,6 +40,10 @@ class Act(Enum):
     VOLTS = "volts"
     #: volts across a load, and that it works
     LOAD = "load"
+    #: volts across the coil of a relay or contactor, and that it pulls in
+    COIL = "coil"
+    #: continuity between two terminals of a contact that no source feeds, or none
+    CONTACT = "contact"
 
 
 @record
@@ -48,10 +52,14 @@ class PowerStep:
 
     ``names`` are a wire with its ends, a terminal, two terminals, a load, a diode with the terminals
     ahead of it and behind it as drawn and the wire to be lifted there, a battery and where
-    its negative lead ends, a magneto with its ground and what is to be found. Without ``limits``
-    the act says what is to be found. ``suspects`` are the parts and wires whose opening shows here;
+    its negative lead ends, a magneto with its ground and what is to be found, a coil, or the two
+    terminals of a contact with "closed" or "open". Without ``limits``
+    the act says what is to be found. ``suspects`` are the parts and wires whose opening shows here,
+    and a relay whose contact stays where it was;
     ``untold`` those of this circuit whose opening does not, because another way remains.
-    ``beside`` are what lies across the two ends and reads too: loads, coils, other wires.
+    ``beside`` are what lies across the two ends and reads too: loads, coils, other wires. ``moved``
+    are switches that stand elsewhere than the card sets them from this step on, and circuit
+    protection that is taken out ("out").
     """
 
     act: Act
@@ -61,6 +69,7 @@ class PowerStep:
     suspects: tuple[str, ...] = ()
     untold: tuple[str, ...] = ()
     beside: tuple[str, ...] = ()
+    moved: tuple[tuple[str, str], ...] = ()
 
 
 @record
@@ -70,7 +79,8 @@ class PowerCard:
     ``live`` are the terminals that are live while its steps are done, ``hot`` the magnetos that would
     fire. ``supply`` are the battery in
     whose place the supply stands, its volts, the amperes to which it is limited, and the batteries of its
-    string whose leads are joined.
+    string whose leads are joined. ``running`` are the motors that get power, ``lifted`` the wires that are
+    off at a terminal, so that no starter does.
     """
 
     stage: Stage
@@ -81,3 +91,5 @@ class PowerCard:
     live: tuple[str, ...] = ()
     hot: tuple[str, ...] = ()
     supply: tuple[str, float, float, tuple[str, ...]] | None = None
+    running: tuple[str, ...] = ()
+    lifted: tuple[tuple[str, str], ...] = ()

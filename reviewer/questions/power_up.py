@@ -16,10 +16,11 @@ from reviewer.model.design import Design
 from reviewer.network.graph import bare
 from reviewer.questions.bench_supply import moved_from_rest, rest_positions, stopped
 from reviewer.questions.card_steps import spread_in
+from reviewer.questions.coil_cards import motors_running, windings_of
 from reviewer.questions.cold_cards import cold_cards
 from reviewer.questions.live_terminals import hot_magnetos, live_terminals
 from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
-from reviewer.questions.supply_cards import supplied_circuits, supply_cards
+from reviewer.questions.supply_cards import benches_of, supplied_circuits, supply_cards
 from reviewer.questions.test_cards import on_batteries
 
 if TYPE_CHECKING:
@@ -31,9 +32,10 @@ def power_up(facts: Facts) -> tuple[PowerCard, ...]:
     design = facts.as_written
     if design.operation is None or not design.of_kind(p.Battery):
         return ()
-    circuits = supplied_circuits(design)
+    benches = tuple(benches_of(design))
+    circuits = supplied_circuits(design, benches)
     cold = cold_cards(design, [circuit for _, circuit in circuits])
-    supplied = tuple(supply_cards(design, circuits))
+    supplied = tuple(supply_cards(design, circuits, windings_of(design, benches)))
     tried = {step.names[0] for card in supplied for step in card.steps if step.act is Act.LOAD}
     made = (*cold, *supplied, *_battery_cards(facts, tried))
     if not made[-1].steps:
@@ -46,8 +48,8 @@ def power_up(facts: Facts) -> tuple[PowerCard, ...]:
 
 
 def _shown_by_none(design: Design, cards: Iterable[PowerCard]) -> tuple[str, ...]:
-    """The loads that no card tries, and the parts and wires that none names: starters, what runs only
-    with the engine, leads of signals."""
+    """The loads and coils that no card tries, and the parts and wires that none names: starters, what runs
+    only with the engine, leads of signals."""
     tried: set[str] = set()
     named: set[str] = set()
     for card in cards:
@@ -56,11 +58,11 @@ def _shown_by_none(design: Design, cards: Iterable[PowerCard]) -> tuple[str, ...
             named.update(step.suspects, step.untold, step.beside)
             owners = {name.partition(".")[0] for name in step.names}
             named |= owners
-            tried |= owners if step.act is Act.LOAD else set()
+            tried |= owners if step.act in (Act.LOAD, Act.COIL) else set()
     return tuple(
         name
         for name, piece in (*design.parts.items(), *design.wires.items())
-        if name not in (tried if isinstance(piece, p.Consumer) else named)
+        if name not in (tried if isinstance(piece, (p.Consumer, p.Electromagnet)) else named)
         and not isinstance(piece, MechanicalChannel)
     )
 
@@ -105,4 +107,5 @@ def _card(
     )
     around = live_terminals(facts.as_written, facts.network, answer)
     hot = hot_magnetos(facts.network, answer)
-    return PowerCard(Stage.BATTERY, name, steps, fitted, switches, around, hot)
+    running = motors_running(facts.as_written, facts.network, [answer])
+    return PowerCard(Stage.BATTERY, name, steps, fitted, switches, around, hot, None, running)

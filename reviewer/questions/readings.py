@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.failure_modes import Failure, stuck_relays
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import assessed
 from reviewer.analysis.operating_point.points import solve_points
 from reviewer.analysis.operating_point.solved_state import scenario_of
-from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.network.graph import bare
 from reviewer.questions.bench_supply import Bench, rest_positions
+from reviewer.questions.coil_cards import card_state
 from reviewer.questions.measured import MeasuredStep
 from reviewer.questions.meter_ranges import Seen, SolvedCases, fits, widened
 from reviewer.questions.power_steps import Act, PowerCard, Stage
@@ -108,6 +108,8 @@ def _by_card(steps: Sequence[MeasuredStep], whole: bool = False) -> Iterator[tup
                 near = value is None or suspect.value is None or limits is None
                 if near or abs(value - suspect.value) <= (limits.high - limits.low) / 2:  # type: ignore[operator, union-attr]
                     yield f"{bare(suspect.failure.element)} {suspect.failure.mode}", step
+        elif step.power is not None and step.power[1].act is Act.CONTACT:
+            yield from ((f"{name} contacts stuck", step) for name in step.power[1].suspects)
         elif step.power is not None and step.power[0].stage is Stage.COLD:
             act = step.power[1].act
             mode = {Act.ISOLATION: "shorted to ground", Act.DIODE: "open, shorted or reversed"}.get(
@@ -129,25 +131,25 @@ def _by_supply(
 ) -> Iterator[tuple[str, MeasuredStep]]:
     """Single failures whose solved readings fit; ``found`` gets what speaks against each."""
     supply = _Supply(facts)
-    by_card = _of_cards(out)
     fitting: dict[str, Failure] = {}
-    for card, steps in by_card.items():
+    for card, steps in _of_cards(out):
         for name, failure, step in supply.fitting(card, steps):
             fitting[name] = failure
             yield name, step
     tried = list(fitting.items())
-    for card, steps in _of_cards(within).items():
+    for card, steps in _of_cards(within):
         for name, step in supply.spoilt(card, steps, tried):
             found.setdefault(name, ([], []))[1].append(step)
 
 
-def _of_cards(steps: Iterable[MeasuredStep]) -> Mapping[PowerCard, list[MeasuredStep]]:
-    """The steps on the supply, by card."""
-    found: dict[PowerCard, list[MeasuredStep]] = {}
+def _of_cards(steps: Iterable[MeasuredStep]) -> Iterator[tuple[PowerCard, list[MeasuredStep]]]:
+    """The steps on the supply that are done in one setting, with their card."""
+    found: dict[tuple[PowerCard, object], list[MeasuredStep]] = {}
     for step in steps:
         if step.power is not None and step.power[0].supply is not None and step.limits is not None:
-            found.setdefault(step.power[0], []).append(step)
-    return found
+            found.setdefault((step.power[0], step.power[1].moved), []).append(step)
+    for (card, _), own in found.items():
+        yield card, own
 
 
 class _Supply:
@@ -155,16 +157,15 @@ class _Supply:
 
     def __init__(self, facts: Facts):
         self.facts = facts
-        design = facts.as_written
-        sockets = (Bench(design, name) for name in design.of_kind(p.ExternalPower))
-        self.benches = {bench.battery: bench for bench in (*benches_of(design), *sockets)}
+        self.rest = rest_positions(facts.as_written)
+        self.benches = {bench.battery: bench for bench in benches_of(facts.as_written)}
 
     def fitting(
         self, card: PowerCard, steps: Sequence[MeasuredStep]
     ) -> Iterator[tuple[str, Failure, MeasuredStep]]:
         """Each single failure under which a step reads what was measured."""
-        bench, answer = self._state(card)
-        failures = answer.failures
+        bench, answer = self._state(card, steps[0])
+        failures = (*answer.failures, *stuck_relays(bench.design))
         solved = self._solved(bench, answer, failures)
         if solved is None:
             return
@@ -179,8 +180,9 @@ class _Supply:
         self, card: PowerCard, steps: Sequence[MeasuredStep], tried: Sequence[tuple[str, Failure]]
     ) -> Iterator[tuple[str, MeasuredStep]]:
         """Which of some failures would put a step that is within limits out of them."""
-        bench, answer = self._state(card)
-        own = [(name, failure) for name, failure in tried if failure in set(answer.failures)]
+        bench, answer = self._state(card, steps[0])
+        known = {*answer.failures, *stuck_relays(bench.design)}
+        own = [(name, failure) for name, failure in tried if failure in known]
         solved = self._solved(bench, answer, [failure for _, failure in own]) if own else None
         if solved is None:
             return
@@ -190,13 +192,14 @@ class _Supply:
                 if step.value is not None and fits(step.value, read[i]) is False:
                     yield name, step
 
-    def _state(self, card: PowerCard) -> tuple[Bench, StateAnswer]:
-        assert card.supply is not None
+    def _state(self, card: PowerCard, step: MeasuredStep) -> tuple[Bench, StateAnswer]:
+        assert card.supply is not None and step.power is not None
         design, bench = self.facts.as_written, self.benches[card.supply[0]]
-        switches = {**rest_positions(design), **dict(card.switches)}
-        out = [name for name in design.of_kind(p.Protector) if name not in card.fitted]
-        state = bench.state("card", switches, out)
-        return bench, bench.solve([state])["card"]
+        switches = {**self.rest, **dict(card.switches)}
+        if card.lifted:
+            bench = Bench(design, bench.battery, bench.below, tuple(wire for wire, _ in card.lifted))
+        moved = dict(step.power[1].moved)
+        return bench, card_state(design, bench, "card", switches, card.fitted, moved)
 
     def _solved(self, bench: Bench, answer: StateAnswer, failures: Sequence[Failure]) -> SolvedCases | None:
         cases = tuple((failure,) for failure in failures)

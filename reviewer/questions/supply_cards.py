@@ -19,17 +19,19 @@ from reviewer.model.design import Design
 from reviewer.network.graph import Network, bare
 from reviewer.network.network_build import build_network
 from reviewer.questions.bench_supply import Bench, SuppliedCircuit, moved_from_rest, rest_positions
+from reviewer.questions.coil_cards import Winding, motors_running, settings_of, unstated, winding_card
 from reviewer.questions.live_terminals import hot_magnetos, live_terminals
 from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
 
 
-def supplied_circuits(design: Design) -> tuple[tuple[Bench, SuppliedCircuit], ...]:
-    """Each circuit with the supply from which the way to it is shortest: that of its own battery.
+def supplied_circuits(design: Design, benches: Sequence[Bench]) -> tuple[tuple[Bench, SuppliedCircuit], ...]:
+    """Each circuit with the one of some supplies from which the way to it is shortest: that of its own
+    battery.
 
     At a socket for external power only circuits that have on their way what no other one has.
     """
     found: dict[tuple[str, str], tuple[Bench, SuppliedCircuit]] = {}
-    for bench in benches_of(design):
+    for bench in (one for one in benches if not one.plugged):
         for circuit in bench.circuits():
             key = (circuit.protection, circuit.moved)
             if key not in found or len(circuit.fitted) < len(found[key][1].fitted):
@@ -38,12 +40,13 @@ def supplied_circuits(design: Design) -> tuple[tuple[Bench, SuppliedCircuit], ..
     whole = [pair for key, pair in found.items() if key in owns or not any(key[0] == o for o, _ in owns)]
     order = design.of_kind(p.Battery)
     whole.sort(key=lambda pair: (order.index(pair[0].battery), len(pair[1].fitted)))
-    return (*whole, *_plugged(design, {e for _, circuit in whole for e in circuit.elements}))
+    plugged = [bench for bench in benches if bench.plugged]
+    return (*whole, *_plugged(plugged, {e for _, circuit in whole for e in circuit.elements}))
 
 
-def _plugged(design: Design, shown: set[str]) -> Iterator[tuple[Bench, SuppliedCircuit]]:
+def _plugged(benches: Iterable[Bench], shown: set[str]) -> Iterator[tuple[Bench, SuppliedCircuit]]:
     """The circuits at each socket that have elements on their way which are not ``shown`` yet."""
-    for bench in (Bench(design, name) for name in design.of_kind(p.ExternalPower)):
+    for bench in benches:
         for circuit in bench.circuits():
             if not shown.issuperset(circuit.elements):
                 shown.update(circuit.elements)
@@ -51,7 +54,8 @@ def _plugged(design: Design, shown: set[str]) -> Iterator[tuple[Bench, SuppliedC
 
 
 def benches_of(design: Design) -> Iterator[Bench]:
-    """A supply in the place of each battery, or of the uppermost of each string of them."""
+    """A supply in the place of each battery, or of the uppermost of each string of them, and at each socket
+    for external power."""
     network = build_network(design)
     sources = {bare(s.element): s for s in network.sources if s.kind == "battery"}
     for name in design.of_kind(p.Battery):
@@ -59,12 +63,19 @@ def benches_of(design: Design) -> Iterator[Bench]:
         others = tuple(n for e in source.string if (n := bare(e)) != name)
         if not others or source.positive == source.string_top:
             yield Bench(design, name, others)
+    yield from (Bench(design, name) for name in design.of_kind(p.ExternalPower))
 
 
-def supply_cards(design: Design, circuits: Sequence[tuple[Bench, SuppliedCircuit]]) -> Iterator[PowerCard]:
-    """A card for each circuit, the feeders of each supply first."""
+def supply_cards(
+    design: Design,
+    circuits: Sequence[tuple[Bench, SuppliedCircuit]],
+    windings: Sequence[Winding] = (),
+) -> Iterator[PowerCard]:
+    """A card for each circuit, the feeders of each supply first, and one for each coil and field as soon as
+    what feeds it was proved."""
     rest, every = rest_positions(design), design.of_kind(p.Protector)
-    benches = dict.fromkeys(bench for bench, _ in circuits)
+    benches = list(dict.fromkeys(bench for bench, _ in circuits))
+    waiting, made = list(windings), _of_windings(design, windings)
     for bench in benches:
         own = [circuit for other, circuit in circuits if other is bench]
         states = [
@@ -73,10 +84,54 @@ def supply_cards(design: Design, circuits: Sequence[tuple[Bench, SuppliedCircuit
         ]
         answers = tuple(bench.solve(states).values())
         proved: set[str] = set()
+        fitted: set[str] = set()
         for circuit, answer, spread in zip(own, answers, _spreads(bench, answers), strict=True):
+            yield from (_less(made[w.name], proved) for w in _ready(bench, waiting, fitted))
             card = _card(design, bench, circuit, answer, spread, rest, frozenset(proved))
             proved.update(name for step in card.steps for name in step.suspects)
+            fitted.add(circuit.protection)
             yield card
+        yield from (_less(made[w.name], proved) for w in _ready(bench, waiting, fitted))
+
+
+def _ready(bench: Bench, waiting: list[Winding], fitted: set[str]) -> Iterator[Winding]:
+    """The windings on a supply of which all circuit protection was ``fitted`` before; each once."""
+    for winding in list(waiting):
+        if winding.bench.battery == bench.battery and fitted.issuperset(winding.circuit.fitted):
+            waiting.remove(winding)
+            yield winding
+
+
+def _of_windings(design: Design, windings: Sequence[Winding]) -> Mapping[str, PowerCard]:
+    """Their cards by part, the states on one supply solved side by side."""
+    made: dict[str, PowerCard] = {}
+    for bench in dict.fromkeys(w.bench for w in windings):
+        here = [w for w in windings if w.bench is bench]
+        own = [settings_of(design, winding) for winding in here]
+        each = [(on, *([released[1]] if released else [])) for on, released in own]
+        spreads = iter(_spreads(bench, [answer for answers in each for answer in answers]))
+        for winding, settings, answers in zip(here, own, each, strict=True):
+            found = [next(spreads) for _ in answers]
+            amperes = found[0].given(bench.source) if found[0] else None
+            picking_up = getattr(design.parts[winding.name], "pickup_current", None) or 0.0
+            limit = _limit(design, winding.circuit.protection, amperes, picking_up)
+            made[winding.name] = winding_card(design, winding, settings, found, limit)
+    return made
+
+
+def _less(card: PowerCard, proved: set[str]) -> PowerCard:
+    """The card of a winding without what was ``proved`` before; that gets what it shows."""
+    own = card.name.rpartition(" ")[2]
+    steps = tuple(
+        replace(
+            step,
+            suspects=tuple(n for n in step.suspects if n not in proved or n == own),
+            untold=tuple(n for n in step.untold if n not in proved),
+        )
+        for step in card.steps
+    )
+    proved.update(name for step in steps for name in step.suspects)
+    return replace(card, steps=steps)
 
 
 def _card(
@@ -94,6 +149,7 @@ def _card(
     lanes = conduct(bench.network, answer.state, failed, answer.healthy)
     loads = [load for load in circuit.loads if answer.healthy.powered[load]]
     undrawn = spread is None or any(load in spread.points.undrawn for load in loads)
+    undrawn = undrawn or bool(unstated(bench, answer))
     amperes = spread.given(bench.source) if spread and not undrawn else None
     terminal, dead = _far_end(bench.network, circuit.protection, elements, lanes)
     steps = [
@@ -113,6 +169,9 @@ def _card(
     left = (e for e in elements if e not in told and e not in circuit.loads)
     idle = [load for load in circuit.loads if load not in loads]  # it waits for another circuit
     untold = (*_names(left, proved | bonded), *_names(idle))
+    peak = max(
+        (getattr(design.parts[bare(load)], "peak", None) or 0.0 for load in circuit.loads), default=0.0
+    )
     steps[-1] = replace(steps[-1], untold=untold)
     return PowerCard(
         Stage.SUPPLY,
@@ -122,7 +181,8 @@ def _card(
         moved_from_rest(design, rest, circuit.switches),
         live_terminals(design, bench.network, answer),
         hot_magnetos(bench.network, answer),
-        (bench.battery, bench.volts(design), _limit(design, circuit, amperes), bench.below),
+        (bench.battery, bench.volts(design), _limit(design, circuit.protection, amperes, peak), bench.below),
+        motors_running(design, bench.network, [answer]),
     )
 
 
@@ -138,17 +198,13 @@ def _far_end(
     return f"{protection}.load", []
 
 
-def _limit(design: Design, circuit: SuppliedCircuit, amperes: tolerances.Within | None) -> float:
-    """Amperes to which the supply is limited: one more than expected, with the largest peak of a load.
+def _limit(design: Design, protection: str, amperes: tolerances.Within | None, peak: float) -> float:
+    """Amperes to which the supply is limited: one more than expected, and than a ``peak``.
 
     At most the rating of the device.
     """
-    part = design.parts[circuit.protection]
-    peak = max(
-        (getattr(design.parts[bare(load)], "peak", None) or 0.0 for load in circuit.loads), default=0.0
-    )
     wanted = float(int(max(amperes.high if amperes else 0.0, peak)) + 1)
-    rating: float | None = getattr(part, "rating", None)
+    rating: float | None = getattr(design.parts.get(protection), "rating", None)
     return min(wanted, rating) if rating else wanted
 
 

@@ -14,7 +14,7 @@ from pathlib import Path
 from reviewer.model.record import record
 from reviewer.reading.beside import FilesBeside, folder_of
 from reviewer.reading.files_read import note_read
-from reviewer.reading.problem import Problem, Unreadable
+from reviewer.reading.problem import Unreadable, of_file
 from reviewer.reading.yaml_events import MAX_BYTES, too_large
 
 
@@ -66,6 +66,13 @@ def names_of(paths: Sequence[Path]) -> list[str]:
     return found
 
 
+def _unopened(error: Exception) -> str:
+    """Why a file could not be opened."""
+    if isinstance(error, FileNotFoundError):
+        return "there is no such file; `reviewer start FILE` writes a design to begin with"
+    return f"the file cannot be opened: {getattr(error, 'strerror', None) or error}"
+
+
 def read_file(path: Path) -> DesignFile:
     """Read a file once, a pipe or a device too.
 
@@ -77,8 +84,7 @@ def read_file(path: Path) -> DesignFile:
             note_read(path)
             content = stream.read(MAX_BYTES + 1)
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or error
-        raise Unreadable(str(path), [Problem(1, 1, "", f"the file cannot be opened: {reason}")]) from None
+        raise Unreadable(str(path), [of_file(_unopened(error))]) from None
     if len(content) > MAX_BYTES:
         raise too_large(str(path))
     return DesignFile(path, content)

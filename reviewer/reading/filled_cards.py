@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from reviewer.model.record import record
-from reviewer.reading.problem import Problem, Unreadable
+from reviewer.reading.problem import UnreadableCards, of_file
 from reviewer.reading.spreadsheets.csv_sheet import csv_sheet
 from reviewer.reading.spreadsheets.sheet_rows import Spreadsheet, TableError
 
@@ -15,6 +15,8 @@ MAX_BYTES = 20_000_000
 #: the headings that a sheet of cards has, and those under which readings stand
 _NEEDED = frozenset({"card", "step", "look at"})
 READING = ("measured", "reading")
+#: what holds cards
+_CARDS = "power-up-cards.csv or test-cards.csv of a handoff folder, or its schedules.xlsx, filled in"
 _ZIP = b"PK\x03\x04"
 
 
@@ -31,9 +33,11 @@ class FilledRow:
 
 
 def filled_cards(path: Path) -> tuple[FilledRow, ...]:
-    """The rows of every sheet of cards. Raises :class:`Unreadable`."""
+    """The rows of every sheet of cards. Raises :class:`UnreadableCards`."""
     try:
         content = path.read_bytes() if path.stat().st_size <= MAX_BYTES else b""
+    except FileNotFoundError:
+        raise _unreadable(path, f"there is no such file; name {_CARDS}") from None
     except OSError as error:
         raise _unreadable(path, f"it cannot be read: {error.strerror or error}") from None
     except ValueError as error:
@@ -46,7 +50,7 @@ def filled_cards(path: Path) -> tuple[FilledRow, ...]:
         raise _unreadable(path, str(error)) from None
     if not rows:
         wanted = "`card`, `step` and `look at`"
-        raise _unreadable(path, f"no sheet has the headings {wanted}; fill in the cards of a handoff folder")
+        raise _unreadable(path, f"no sheet has the headings {wanted}; name {_CARDS}")
     return rows
 
 
@@ -69,5 +73,5 @@ def _rows(sheet: Spreadsheet) -> Iterator[FilledRow]:
             yield FilledRow(place, {head: row.text(i) for i, head in enumerate(headings)})
 
 
-def _unreadable(path: Path, message: str) -> Unreadable:
-    return Unreadable(str(path), [Problem(1, 1, "", message)])
+def _unreadable(path: Path, message: str) -> UnreadableCards:
+    return UnreadableCards(str(path), [of_file(message)])

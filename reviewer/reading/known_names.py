@@ -137,8 +137,10 @@ class Names:
             self._kind(name, kind, f"{at}/{i}", what, words)
 
     def _kind(self, name: str, kind: Any, at: str, what: str, words: str) -> None:
+        right = [n for n, part in self.parts.items() if isinstance(part, kind)]
+        hint = (nearest(name, right) or self._those(right)) if right else nearest(name, self.part_names)
         if (
-            self._known(name, self.part_names, at, what, words)
+            self._known(name, self.part_names, at, what, words, hint)
             and name in self.parts
             and not isinstance(self.parts[name], kind)
         ):

@@ -26,7 +26,7 @@ class Problem:
     """One mistake.
 
     ``line`` and ``column`` count from 1; ``pointer`` names the place in the file's structure; ``cell``
-    is where it stands in a table of the design.
+    is where it stands in a table of the design. One of the ``whole`` file has no place in it.
     """
 
     line: int
@@ -34,6 +34,12 @@ class Problem:
     pointer: str
     message: str
     cell: CellPlace | None = None
+    whole: bool = False
+
+
+def of_file(message: str) -> Problem:
+    """What is wrong with a file as a whole: it is not there, empty or too large."""
+    return Problem(1, 1, "", message, whole=True)
 
 
 def problem_at(spot: Spot, pointer: str, message: str) -> Problem:
@@ -51,6 +57,9 @@ class Unreadable(Exception):
     ``lines`` are those of the file as it was read, none where it could not be.
     """
 
+    #: what was not done with it
+    undone = "reviewed"
+
     def __init__(self, file: str, problems: list[Problem], lines: Sequence[str] = ()):
         super().__init__(file, problems, lines)
         self.file, self.lines = file, lines
@@ -58,10 +67,19 @@ class Unreadable(Exception):
 
     def __str__(self) -> str:
         many = "" if len(self.problems) == 1 else "s"
-        shown = [f"\n  line {p.line}, column {p.column}: {p.message}" for p in self.problems[:_SHOWN]]
+        shown = [
+            f"\n  {p.message}" if p.whole else f"\n  line {p.line}, column {p.column}: {p.message}"
+            for p in self.problems[:_SHOWN]
+        ]
         more = len(self.problems) - len(shown)
         more_words = f"\n  and {more} more" if more else ""
         return f"{self.file}: {len(self.problems)} mistake{many}{''.join(shown)}{more_words}"
+
+
+class UnreadableCards(Unreadable):
+    """Cards that were filled in and cannot be read."""
+
+    undone = "read"
 
 
 def _in_order(problem: Problem) -> tuple[object, ...]:

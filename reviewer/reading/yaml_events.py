@@ -20,7 +20,7 @@ from reviewer.model.places import Spot
 from reviewer.model.quantities import with_point
 from reviewer.reading.circuits.path_text import PathText
 from reviewer.reading.circuits.traps import syntax_hint
-from reviewer.reading.problem import Problem, Unreadable
+from reviewer.reading.problem import Problem, Unreadable, of_file
 from reviewer.reading.scalar import plain_scalar
 
 #: the most that is read of a file; a design of a thousand parts has about a tenth of it
@@ -54,7 +54,7 @@ def load(content: str | bytes, file: str) -> tuple[Any, Places, Places, list[Pro
     if not text.strip():
         raise Unreadable(
             file,
-            [Problem(1, 1, "", "the file is empty; `reviewer start FILE` writes a design to begin with")],
+            [of_file("the file is empty; `reviewer start FILE` writes a design to begin with")],
         )
     builder = _Builder(yaml.CLoader(text).get_event, text)
     try:
@@ -102,7 +102,7 @@ def places_so_far(text: str) -> tuple[Places, Places]:
 def too_large(file: str) -> Unreadable:
     """What to raise for a file of more than ``MAX_BYTES``."""
     message = f"the file is larger than {MAX_BYTES} bytes, the largest that is read; name a design file"
-    return Unreadable(file, [Problem(1, 1, "", message)])
+    return Unreadable(file, [of_file(message)])
 
 
 def _decode(content: str | bytes, file: str) -> str:

@@ -16,8 +16,8 @@ def path_page(width: int) -> Iterator[str]:
         "A path passes a part that is made elsewhere by two of its terminals, as `shunt.line/load`, and "
         "ends at one, as `engine-monitor.volts-in`. At a bus, block, splice or stud the name is enough: the "
         "terminal there has the name of the circuit.",
-        "What a path makes is named after it, as `nav-radio-breaker` and wires `nav-radio-1`, `nav-radio-2`; a "
-        "part may have a name of its own after its kind, as `switch master 10 A MASTER`. A label is in "
+        "What a path makes is named after it, as `nav-radio-breaker` and wires `nav-radio-1`, `nav-radio-2`; "
+        "a part may have a name of its own after its kind, as `switch master 10 A MASTER`. A label is in "
         "capitals or in quotes.",
         "Figures in brackets are separated by commas: a quantity, a word, or a key and its value, as "
         "`radio (1.2 A, 9 to 32 V, maker, zone panel)`. A wire has them without commas, as `20 AWG 1.2 m "

@@ -306,9 +306,19 @@ def exchanged_contacts(users: Collection[str], state: str, facts: Facts) -> Iter
 
 
 def excited(source: Source, state: str, facts: Facts) -> Iterator[Change]:
-    """A feed for what an alternator that gives nothing in a state lacks: moved ahead of an open contact, from
-    a terminal of a device on which nothing is, else from its own output."""
+    """A ground or feed for what an alternator that gives nothing in a state lacks.
+
+    A feed is moved ahead of an open contact, comes from a terminal of a device on which nothing is, else
+    from its own output.
+    """
     network, design, answer = facts.network, facts.design, facts.states.answer(state)
+    batteries = [s.element for s in network.sources if s.kind == "battery"]
+    for node in dict.fromkeys((*(source.leads.minus if source.leads else ()), source.negative)):
+        end = network.names[node]
+        near = _nearest_ground(part_of(end), design)
+        if near and not any(answer.healthy.returned[battery][node] for battery in batteries):
+            lead = unused_name(design, f"{part_of(end)} lead")
+            yield Change(wires={lead: short_lead(design, near[0], end, near[1])})
     wanted = [] if source.field is None else [source.field]
     wanted += [] if source.leads is None else source.leads.plus
     starved = [n for n in wanted if not any(answer.healthy.fed[s.element][n] for s in network.sources)]

@@ -10,7 +10,7 @@ from reviewer.analysis.conduction.states import feed_path
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
 from reviewer.model.design import Design
-from reviewer.network.graph import CHARGES, bare
+from reviewer.network.graph import CHARGES, Network, bare
 from reviewer.rulebook.trial_repairs import (
     Change,
     feed_of,
@@ -39,7 +39,8 @@ def kept_apart(path: Sequence[str], common: Collection[str], state: str, facts: 
     if at is None:
         return ()
     (first, near, far), (second, other_near, other_far) = run[at], run[at + 1]
-    if sum(loads[:at]) and not _charged_without(path[0], f"wires/{first}", facts):
+    own = sum(loads[:at]) or _feeds_apart(path[0], path, facts)
+    if own and not _charged_without(path[0], f"wires/{first}", facts):
         return (_diode(design, first, far, near),)
     one, other = _diode(design, first, near, far), _diode(design, second, other_far, other_near)
     either = Change({**one.moved, **other.moved}, {**one.wires, **other.wires}, {**one.parts, **other.parts})
@@ -135,18 +136,40 @@ def _joint(
 
 
 def _charged_without(source: str, wire: str, facts: Facts) -> bool:
-    """Whether current from another source that charges reaches a source without a wire."""
+    """Whether current from another source that charges reaches a source without a wire, in a declared state
+    of flight; in any position of the contacts where no state is declared."""
     network = facts.network
     goal = next(s.charged_at for s in network.sources if s.element == source)
-    todo = [s.positive for s in network.sources if s.element != source and s.kind != "battery"]
+    start = [s.positive for s in network.sources if s.element != source and s.kind != "battery"]
+    if not facts.design.operation:
+        return goal in _reached(start, {wire}, network)
+    return any(goal in _reached(start, {wire}, network, a.closed) for a in facts.states.flight_answers())
+
+
+def _feeds_apart(source: str, path: Collection[str], facts: Facts) -> bool:
+    """Whether a source feeds a load without the wires of a path, in some position of the contacts."""
+    network = facts.network
+    start = [s.positive for s in network.sources if s.element == source]
+    reached = _reached(start, {e for e in path if e.startswith("wires/")}, network)
+    return any(reached.intersection(user.plus) for user in network.consumers)
+
+
+def _reached(
+    start: Collection[int], without: Collection[str], network: Network, closed: Sequence[object] | None = None
+) -> set[int]:
+    """The nodes that current from some nodes reaches without some elements; by links that are closed where
+    that is known of each."""
+    todo = list(start)
     seen = set(todo)
     for node in todo:
         for i, other, leaving in network.around[node]:
             link = network.links[i]
-            if other not in seen and link.element != wire and (leaving or not link.oneway):
+            if other in seen or link.element in without or not (leaving or not link.oneway):
+                continue
+            if closed is None or closed[i]:
                 seen.add(other)
                 todo.append(other)
-    return goal in seen
+    return seen
 
 
 def _diode(design: Design, wire: str, anode: str, cathode: str) -> Change:

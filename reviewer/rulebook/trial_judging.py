@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from reviewer.analysis.conduction.states import feed_path
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -58,7 +59,8 @@ def judged(
     """The findings of those that are ``left`` which some repairs together put right, and what is seen only
     with them made; None where there is nothing to put right, one alone does not clear what asks for it,
     a battery is charged no more, a function no longer works in normal flight, a starter runs
-    where it rested, or a single failure loses one that none lost before and the repair was searched for.
+    where it rested, the battery that turns the starter no longer does or feeds no other load, or a
+    single failure loses a function that none lost before and the repair was searched for.
 
     ``found`` are all findings. The rules of the gravest come first; none is begun beyond ``most`` work,
     and what it has found stays. Raises :class:`TrialBroken`.
@@ -86,6 +88,8 @@ def judged(
         return None  # nor has a load its volts where it has none at all
     if _runs_a_starter(facts, repaired):
         return None  # nor does a contact keep anything running that runs anyway
+    if _cuts_off_a_main_battery(facts, repaired):
+        return None  # nor is a wire unprotected at a battery that feeds nothing by it
     for name in dict.fromkeys(finding.rule for finding in candidates):
         if work_done() >= most:
             break
@@ -153,6 +157,53 @@ def _runs_a_starter(facts: Facts, repaired: Facts) -> bool:
         if before.state.engine != "cranking"
         for starter in starters
     )
+
+
+def _cuts_off_a_main_battery(facts: Facts, repaired: Facts) -> bool:
+    """Whether the battery that turns a starter, the nearest of several, no longer turns it while the engine
+    is cranked, or feeds no other load in a state in which it fed some."""
+    if not facts.design.operation:
+        return False
+    loads = facts.design.of_kind(p.Load)
+    starters = {f"parts/{n}" for n in loads if facts.design.part(n, p.Load).type == "starter"}
+    cranking = [a.state.name for a in facts.states.answers() if a.state.engine == "cranking"]
+    main = set[str]()
+    for state in cranking:
+        for starter in starters:
+            feeding = _nearest_battery(starter, state, facts)
+            if feeding and feeding not in _batteries_of(starter, state, repaired):
+                return True
+            main |= {feeding} if feeding else set()
+    others = [f"parts/{name}" for name in loads if f"parts/{name}" not in starters]
+    for answer in facts.states.answers():
+        state = answer.state.name
+        had = {battery for load in others for battery in _batteries_of(load, state, facts)} & main
+        if had and had - {b for load in others for b in _batteries_of(load, state, repaired)}:
+            return True
+    return False
+
+
+def _nearest_battery(load: str, state: str, facts: Facts) -> str:
+    """The battery, none kept in reserve, with the shortest path to a load in a state, one with the least
+    circuit protection in it before others; "" for none."""
+    answer, network, design = facts.states.answer(state), facts.network, facts.design
+    ways = {
+        battery: min(
+            (sum(isinstance(design.parts.get(bare(e)), p.Protector) for e in path), len(path))
+            for path in (feed_path(network, answer, battery, node) for node in network.users[load].plus)
+            if path
+        )
+        for battery in _batteries_of(load, state, facts)
+        if design.part(bare(battery), p.Battery).purpose != "reserve"
+    }
+    return min(ways, key=lambda battery: (ways[battery], battery), default="")
+
+
+def _batteries_of(load: str, state: str, facts: Facts) -> Iterator[str]:
+    """The batteries that feed a load (all elements) in a state."""
+    fed, plus = facts.states.answer(state).healthy.fed, facts.network.users[load].plus
+    batteries = (s.element for s in facts.network.sources if s.kind == "battery")
+    return (b for b in batteries if any(fed[b][node] for node in plus))
 
 
 def _lost_at_one(facts: Facts) -> set[str]:

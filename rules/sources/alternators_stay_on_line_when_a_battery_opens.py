@@ -32,17 +32,21 @@ def subjects(facts: Facts):
 
 def judge(subject: Subject, facts: Facts):
     name = subject.name
-    for state, taker in facts.sources.stopped_by_batteries(subject.pointer):
+    for state, taker, tripped in facts.sources.stopped_by_batteries(subject.pointer):
         what = bare(taker)
         magnets = subject.part(facts.design).magnets
         lacks = "its control or steadies it" if magnets else "its field"
+        ends, remedy = f"nothing else feeds {lacks}", ""
+        if magnets:
+            remedy = "Feed its control from the bus that it feeds, and fit its smoothing capacitor."
+        elif tripped:
+            ends = "its regulator senses the battery side and drives it to full field until it trips"
+            remedy = "Feed the field, and let the regulator sense, from the bus that the alternator feeds."
         yield Unmet(
-            f"{name} is lost if {what} opens: nothing else feeds {lacks}.",
+            f"{name} is lost if {what} opens: {ends}.",
             state=state,
             failure=f"{what} open",
-            remedy="Feed its control from the bus that it feeds, and fit its smoothing capacitor."
-            if magnets
-            else "",
+            remedy=remedy,
         )
         return
     starved = facts.sources.undervoltage_on_battery_loss(subject.pointer)

@@ -21,6 +21,10 @@ REMEDY = (
     "Draw a charging line from a bus that an alternator feeds to the battery's positive terminal, and "
     "a return from its negative."
 )
+REMEDY_OF_IDLE = (
+    "Give the alternator what it lacks: the feed of its field or control, a ground for it and its "
+    "regulator, what the regulator senses."
+)
 REMEDY_ON_GROUND = (
     "Draw a charging line from a charger to the battery's positive terminal, a return from its "
     "negative, and list the charger in the state in which it works."
@@ -46,8 +50,15 @@ def judge(subject: Subject, facts: Facts):
     one = len(feeding) == 1
     feed, it = ("feeds", "it") if one else ("feed", "them")
     why = f": {' and '.join(feeding)} {feed} its positive terminal, and its negative has no return to {it}"
+    first = facts.states.flight_answers()[0]
+    lacking = facts.sources.unexcited(first)
+    idle = [bare(change.rpartition("/")[0]) for change in lacking]
+    all_idle = len(idle) == len(facts.design.of_kind(parts.Alternator))
+    if all_idle and not feeding:
+        why = f": {' and '.join(idle)} {'give' if idle[1:] else 'gives'} no current in {first.state.name}"
     yield Unmet(
-        f"{name} is charged in no declared flight state{why if feeding else ''}.",
-        changes=facts.sources.unexcited(facts.states.flight_answers()[0]),
+        f"{name} is charged in no declared flight state{why if feeding or all_idle else ''}.",
+        changes=lacking,
+        remedy=REMEDY_OF_IDLE if all_idle else "",
         numbers=(("positive terminal fed by", ", ".join(feeding)),) if feeding else (),
     )

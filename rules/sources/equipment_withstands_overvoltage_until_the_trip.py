@@ -58,7 +58,7 @@ def judge(subject: Subject, facts: Facts):
             numbers=(
                 ("voltage solved up to", f"{quantity(ceiling.volts, 'V')} ({ceiling.basis})"),
                 *(
-                    (bare(b.element), f"{quantity(b.volts, 'V')}, rated {quantity(b.rated, 'V')}")
+                    (bare(b.element), f"{quantity(b.volts, 'V', b.rated)}, rated {quantity(b.rated, 'V')}")
                     for b in beyond
                 ),
                 *((("typical values, not from the file", "; ".join(typical)),) if typical else ()),

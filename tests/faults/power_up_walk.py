@@ -47,7 +47,7 @@ class Walk:
 
     def __init__(self, wired: Design, cards: Iterable[PowerCard]):
         self.wired, self.cards = wired, tuple(cards)
-        self._benches: dict[str, Bench] = {}
+        self._benches: dict[object, Bench] = {}
 
     @cached_property
     def facts(self) -> Facts:
@@ -58,36 +58,41 @@ class Walk:
         for card in self.cards:
             try:
                 answer, bench = self._set(card)
+                moved = {s.moved: self._set(card, s.moved)[0] for s in card.steps if s.moved}
             except KeyError as missing:
                 yield Shown(card.name, 0, card.steps[0], f"there is no {missing.args[0]}")
                 continue
-            points: list[OperatingPoint] = []
+            points: dict[object, OperatingPoint] = {}
             for number, step in enumerate(card.steps, 1):
                 try:
-                    wrong = self._wrong(bench, answer, card, step, points)
+                    wrong = self._wrong(bench, moved.get(step.moved, answer), card, step, points)
                 except KeyError as missing:
                     wrong = f"there is no {missing.args[0]}"
                 if wrong is not None:
                     yield Shown(card.name, number, step, wrong)
 
-    def _set(self, card: PowerCard) -> tuple[StateAnswer, Bench]:
-        """What a card sets, done to what was wired."""
+    def _set(self, card: PowerCard, moved: tuple[tuple[str, str], ...] = ()) -> tuple[StateAnswer, Bench]:
+        """What a card sets, done to what was wired, and what one of its steps moves."""
         protection = self.wired.of_kind(p.Protector)
         for name in (*card.fitted, *dict(card.switches)):
             self.wired.parts[name]
-        switches = {**rest_positions(self.wired), **dict(card.switches)}
-        out = [name for name in protection if name not in card.fitted]
+        taken = [name for name, at in moved if at == "out"]
+        at = {name: where for name, where in moved if where != "out"}
+        switches = {**rest_positions(self.wired), **dict(card.switches), **at}
+        out = [name for name in protection if name not in card.fitted or name in taken]
         if card.supply is None and card.fitted:
             state = stopped("card", switches, ())
             return solve_states(self.wired, self.facts.network, [state])["card"], self._bench("")
-        bench = self._bench(card.supply[0] if card.supply else "")
+        lifted = tuple(wire for wire, _ in card.lifted)
+        bench = self._bench(card.supply[0] if card.supply else "", lifted)
         state = bench.state("card", switches, out, fed=card.supply is not None)
         return bench.solve([state])["card"], bench
 
-    def _bench(self, battery: str) -> Bench:
-        if battery not in self._benches:
-            self._benches[battery] = Bench(self.wired, battery)
-        return self._benches[battery]
+    def _bench(self, battery: str, lifted: tuple[str, ...] = ()) -> Bench:
+        key = battery, lifted
+        if key not in self._benches:
+            self._benches[key] = Bench(self.wired, battery, lifted=lifted)
+        return self._benches[key]
 
     def _wrong(
         self,
@@ -95,15 +100,19 @@ class Walk:
         answer: StateAnswer,
         card: PowerCard,
         step: PowerStep,
-        points: list[OperatingPoint],
+        points: dict[object, OperatingPoint],
     ) -> object:
         """What is read where that is not as the card says; None where it is."""
-        if step.act in (Act.SUPPLY_AMPERES, Act.VOLTS, Act.LOAD):
-            if not points:
-                points.append(self._point(bench, answer, on_supply=card.supply is not None))
-            return _out(step, self._read(points[0], bench, step))
+        if step.act in (Act.SUPPLY_AMPERES, Act.VOLTS, Act.LOAD, Act.COIL):
+            if step.moved not in points:
+                points[step.moved] = self._point(bench, answer, on_supply=card.supply is not None)
+            return _out(step, self._read(points[step.moved], bench, step))
         metal = Metal(bench, answer)
         node = bench.network.node
+        if step.act is Act.CONTACT:
+            one, other, found = step.names
+            closed = node(other) in metal.piece(node(one))
+            return None if closed is (found == "closed") else "continuity" if closed else "no continuity"
         if step.act is Act.DIODE:
             name, *ends = step.names[:3]
             begin, end = (metal.piece(node(terminal)) for terminal in ends)
@@ -139,6 +148,10 @@ class Walk:
     def _read(self, point: OperatingPoint, bench: Bench, step: PowerStep) -> float:
         if step.act is Act.SUPPLY_AMPERES:
             return point.given.get(bench.source, 0.0)
+        if step.act is Act.COIL:
+            coil = self.wired.part(step.names[0], p.Electromagnet).coil
+            plus, minus = (point.volts.get(f"{step.names[0]}.{end}", 0.0) for end in coil)
+            return plus - minus
         if step.act is Act.LOAD:
             self.wired.parts[step.names[0]]
             return point.across.get(f"parts/{step.names[0]}", 0.0)

@@ -189,6 +189,45 @@ def test_the_start_is_made_with_all_off_that_it_does_not_need(switch: str, off: 
     assert states(made(between))["cranking"] == {"start": "pressed", "radio-switch": off}
 
 
+@pytest.mark.parametrize("tied", [True, False])
+def test_a_battery_that_turns_the_starter_stays_on_for_the_start(tied: bool) -> None:
+    """A second battery that is tied to the bus would turn it too; the alternator has a switch of its own."""
+    text = DRAWING.replace("parts:\n", "parts:\n  second: {kind: battery}\n")
+    tie = "to: bus.v1}" if tied else "to: spare.supply}"
+    text = text.replace(
+        "wires:\n",
+        f"wires:\n  V1: {{from: second.positive, {tie}\n  V2: {{from: second.negative, to: ground.v2}}\n",
+    )
+    text = text if tied else text.replace("parts:\n", "parts:\n  spare: {kind: load}\n", 1)
+    assert "master" not in states(made(text))["cranking"]
+
+
+#: the starter behind a contactor with a diode across its coil, and a switch that springs back
+STARTED_BY_COIL = """  flaps: {kind: switch, normal: middle, momentary: [down],
+      positions: {middle: [], down: [[line, motor], [%s, ground]]}}
+  start-contactor: {kind: contactor, coil: [coil-plus, coil-minus], suppression: diode,
+      contacts: {main: {kind: make, joins: [line, load]}}}
+  flap-motor: {kind: load}
+"""
+COIL_WIRES = """
+  C2: {from: start.load, to: start-contactor.coil-plus}
+  C4: {from: start-contactor.coil-minus, to: ground.c4}
+  C5: {from: bus.c5, to: start-contactor.line}
+  C6: {from: start-contactor.load, to: starter.supply}
+  F1: {from: bus.f1, to: flaps.line}
+  F2: {from: flaps.motor, to: flap-motor.supply}
+  F3: {from: flap-motor.return, to: ground.f3}
+  F4: {from: flaps.ground, to: ground.f4}"""
+
+
+@pytest.mark.parametrize("joined", ["spare", "line"])
+def test_a_position_that_shorts_a_source_is_not_taken_for_the_start(joined: str) -> None:
+    """With a source shorted, ground is live, and the diode of a coil with it."""
+    text = DRAWING.replace("parts:\n", f"parts:\n{STARTED_BY_COIL % joined}")
+    text = text.replace("\n  C2: {from: start.load, to: starter.supply}", COIL_WIRES)
+    assert states(made(text))["cranking"] == {"start": "pressed"}
+
+
 @pytest.mark.parametrize(
     ("switch", "off"),
     [

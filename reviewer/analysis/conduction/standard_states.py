@@ -13,6 +13,8 @@ from itertools import combinations
 from types import MappingProxyType
 
 from reviewer.analysis.conduction.exclusions import is_excluded
+from reviewer.analysis.conduction.fixed_point import Conduction
+from reviewer.analysis.conduction.masks import join
 from reviewer.analysis.conduction.states import critical_functions, function_masks, rests_on, units_of
 from reviewer.analysis.conduction.switch_effects import Move, SwitchEffects
 from reviewer.model import parts as p
@@ -128,7 +130,8 @@ class _Making:
             self._make("before-start", {}, "switches as in normal flight", use="ground", engine="stopped")
 
     def cranking(self) -> None:
-        """A momentary position powers a starter; what neither it nor the gravest functions need is off."""
+        """A momentary position powers a starter, one that shorts no source before others; what neither it,
+        nor a battery that turns it, nor the gravest functions need is off."""
         starters = [n for n in self.design.of_kind(p.Load) if self.design.parts[n].type == "starter"]
         momentary = [
             (name, at)
@@ -138,22 +141,33 @@ class _Making:
         ]
         cranked = self.base.with_engine("cranking")
         solved = self.effects.solved([self.effects.moved([move], cranked) for move in momentary])
+        shorted = join(solved.fed[s.element][s.negative] for s in self.effects.network.sources)
         for starter in starters:
             name, powers = _named("cranking", starter, starters), solved.powered[f"parts/{starter}"]
-            starts = next((move for i, move in enumerate(momentary) if powers >> i & 1), None)
+            start = [(shorted >> i & 1, i) for i in range(len(momentary)) if powers >> i & 1]
+            starts = momentary[min(start)[1]] if start else None
             if starts is None:
                 self.unmade.append(f"{name}: no momentary position of a switch powers {starter}")
                 continue
             moved = [starts]
+            turning = self._batteries_of(starter, solved, momentary.index(starts))
             for move in self._not_needed():
-                state = self.effects.moved([*moved, move], cranked)
-                if move[0] != starts[0] and self.effects.solved([state]).powered[f"parts/{starter}"] & 1:
+                after = self.effects.solved([self.effects.moved([*moved, move], cranked)])
+                still = after.powered[f"parts/{starter}"] & 1
+                if move[0] != starts[0] and still and self._batteries_of(starter, after, 0) == turning:
                     moved.append(move)
             engine: object = "cranking"
             if turned := self.design.parts[starter].turns:
                 engine = {**dict.fromkeys(self.design.aircraft.engines, "stopped"), turned: "cranking"}
             keys = {"units-off": self.own_switched} if self.own_switched else {}
             self._make(name, dict(moved), _words(dict(moved)), use="ground", engine=engine, **keys)
+
+    def _batteries_of(self, starter: str, solved: Conduction, lane: int) -> list[str]:
+        """The batteries that feed a starter in a lane."""
+        network = self.effects.network
+        plus = network.users[f"parts/{starter}"].plus
+        batteries = [s.element for s in network.sources if s.kind == "battery"]
+        return [b for b in batteries if any(solved.fed[b][node] >> lane & 1 for node in plus)]
 
     def _not_needed(self) -> Iterator[Move]:
         """The switches that stop no source and no unit of the gravest functions and are no masters."""

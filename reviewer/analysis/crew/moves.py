@@ -49,11 +49,12 @@ class Aftermath:
 @record
 class Begun:
     """All single failures of a state, solved before any move: the lane of each, what is after them, and
-    the lanes in which each load works."""
+    the lanes in which each load works, or some moves might make it work."""
 
     lane_of: Mapping[Failure, int]
     now: Aftermath
     powered: Mapping[str, int]
+    may_work: Mapping[str, int]
 
 
 @record

@@ -25,6 +25,7 @@ from reviewer.analysis.conduction.states import (
     rests_on,
 )
 from reviewer.analysis.conduction.too_low import less
+from reviewer.analysis.crew.left_ways import may_work
 from reviewer.analysis.crew.moves import ActionSequence, Begun
 from reviewer.analysis.crew.recovery_search import LONGEST, MOST_LANES, RecoverySearch, as_severe
 from reviewer.model.design import Design
@@ -84,6 +85,7 @@ def recoveries(
     ways: dict[Failure, tuple[Recovery, ...]] = dict.fromkeys(lost, ())
     if not lost or not design.operation or not design.operation.actions:
         return Recoveries(MappingProxyType(ways))
+    lost = _not_beyond_moves(design, network, answer, function, lost, begun)
     outcomes = [(f, *_others(f, late)) for f in lost]
     search = RecoverySearch(design, network, answer, function, outcomes, longest, begun)
     for number, place, sequences in search.found():
@@ -150,6 +152,23 @@ def _losing(
         works = less(solved.powered, answer.low(failures, solved))
         survives = function_mask(design, works, (1 << len(failures)) - 1, function)
     return [f for i, f in enumerate(failures) if not survives >> i & 1]
+
+
+def _not_beyond_moves(
+    design: Design,
+    network: Network,
+    answer: StateAnswer,
+    function: str,
+    lost: Sequence[Failure],
+    begun: Begun | None,
+) -> list[Failure]:
+    """Those of some failures after which some moves might restore a function."""
+    if begun is None:
+        left, lane_of = may_work(network, answer.state, lost), {f: i for i, f in enumerate(lost)}
+    else:
+        left, lane_of = begun.may_work, begun.lane_of
+    may = function_mask(design, left, (1 << len(lane_of) + 1) - 1, function)
+    return [f for f in lost if may >> lane_of[f] & 1]
 
 
 def _described(

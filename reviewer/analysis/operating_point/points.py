@@ -59,7 +59,8 @@ class Figures:
     """What differs between operating points; each value is one number or (points,). What is left
     out is that of the scenario, the file's, or typical.
 
-    ``loads`` element -> amperes at nominal voltage; ``held_volts`` battery element -> volts that it
+    ``loads`` element -> amperes at nominal voltage, of loads, coils and the fields of alternators;
+    ``held_volts`` battery element -> volts that it
     holds at its terminals whatever it gives or takes; ``charged_from`` battery element ->
     open-circuit volts of one whose charge only its resistance limits, as at first;
     ``state_of_charge`` battery element -> state of charge, 0 to 1; ``ageing`` battery element ->
@@ -488,10 +489,11 @@ def _changed(
             changed[index] = {"limit": math.inf}
     for index in built.faults:
         changed[index] = resistance_figures(given.fault_ohms)
+    drawing = {**built.coils, **built.fields, **built.loads}
     for element, amps in given.loads.items():
-        if element in built.loads:
-            changed[built.loads[element]] = _load_figures(
-                built.circuit.devices[built.loads[element]], amps, design.nominal_volts(bare(element))
+        if element in drawing:
+            changed[drawing[element]] = _load_figures(
+                built.circuit.devices[drawing[element]], amps, design.nominal_volts(bare(element))
             )
     return changed
 

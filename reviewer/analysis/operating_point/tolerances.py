@@ -124,8 +124,9 @@ class Spread:
         return float(volts.min()), float(volts.max())
 
     def at_load(self, load: str) -> Within | None:
-        """Volts between the supply and the return of a load (its pointer), as a voltmeter reads them."""
-        if load not in self.points.built.loads:
+        """Volts between the supply and the return of a load, or across a coil (its pointer), as a voltmeter
+        reads them."""
+        if load not in self.points.built.loads and load not in self.points.built.coils:
             return None
         return self._within(lambda: self.points.across(load), _of_volts)
 
@@ -288,6 +289,7 @@ def _unknowns(
         for element, amps in drawn.items()
         if amps and (ends := _estimated(design, element, scenario, quiet))
     }
+    drawn |= _windings(design, network)
     if any(drawn.values()):
         drawn_range = practice("factors", "load-on-the-day")
         note(
@@ -306,6 +308,17 @@ def _unknowns(
         return _figures(design, scenario, found, owners, shares, drawn, estimated)
 
     return tuple(found), told, make
+
+
+def _windings(design: Design, network: Network) -> Mapping[str, float]:
+    """The stated current of each coil and of the field of each alternator, by element."""
+    coils = {c.element: design.parts[bare(c.element)].coil_current for c in network.coils}
+    fields = {
+        s.element: design.part(bare(s.element), p.Alternator).field_current
+        for s in network.sources
+        if s.field is not None
+    }
+    return {element: amps for element, amps in {**coils, **fields}.items() if amps}
 
 
 def charge_of(design: Design, scenario: Scenario, battery: str) -> float:

@@ -122,12 +122,7 @@ def _main_contacts(design: Design, network: Network) -> set[int]:
     for name in design.of_kind(p.Contactor):
         contacts = []
         for contact in design.part(name, p.Contactor).contacts.values():
-            ends = (
-                (contact.common, contact.energised, contact.de_energised)
-                if isinstance(contact, p.ChangeoverContact)
-                else contact.joins
-            )
-            contacts.append({network.node(f"{name}.{end}") for end in ends})
+            contacts.append({network.node(f"{name}.{end}") for end in contact.terminals})
         thickest = max((thickness.get(n, 0.0) for nodes in contacts for n in nodes), default=0.0)
         for nodes in contacts:
             if any(thickness.get(n, 0.0) >= thickest for n in nodes):

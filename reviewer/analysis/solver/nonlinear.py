@@ -249,7 +249,7 @@ def _rho(device: Device, figures: Mapping[str, Any]) -> float:
     """The resistance a device is drawn with: any is correct; one near its working resistance needs
     few rounds."""
     if isinstance(device, BatteryBranch):
-        return _middle(figures["ohms"])
+        return _least(figures["ohms"])  # where it is taken out, as in most cases may be, it has far more
     if isinstance(device, StartingBranch):
         return 1.0 / max(_middle(figures["siemens"]), 1e-3)
     if isinstance(device, LoadBranch):
@@ -257,6 +257,10 @@ def _rho(device: Device, figures: Mapping[str, Any]) -> float:
     if isinstance(device, ConstantPowerBranch):
         return (1.5 * _middle(figures["least"])) ** 2 / max(_middle(figures["watts"]), 0.1)
     return 0.05
+
+
+def _least(values: Any) -> float:
+    return float(values) if isinstance(values, (int, float)) else float(values.min())
 
 
 def _middle(values: Any) -> float:

@@ -226,9 +226,10 @@ def without_charging_return(
 
 def stopped_by_batteries(
     design: Design, network: Network, answer: StateAnswer, element: str
-) -> Iterator[str]:
+) -> Iterator[tuple[str, bool]]:
     """What stops an alternator in a state when it opens, or leaves it powering nothing: batteries,
-    and relays that take every bus with it."""
+    and relays that take every bus with it. With each whether the overvoltage trip is what stops it,
+    as where its regulator senses what others alone feed then."""
     fed = answer.healthy.fed[element]
     lives = at_any(
         answer.failed.lives,
@@ -240,7 +241,7 @@ def stopped_by_batteries(
     for i, failure in enumerate(answer.failures):
         with_buses = failure.element in relays and not lives >> i & 1
         if failure.mode == OPEN and not on >> i & 1 and (failure.element in batteries or with_buses):
-            yield failure.element
+            yield failure.element, bool(answer.failed.tripped.get(element, 0) >> i & 1)
 
 
 def ground_cuts(design: Design, network: Network, element: str) -> tuple[str, ...] | None:

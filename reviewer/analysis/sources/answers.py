@@ -201,10 +201,11 @@ class Sources:
         self.states.untried.extend(filter(None, [untried]))
         return found
 
-    def stopped_by_batteries(self, element: str) -> tuple[tuple[str, str], ...]:
-        """(state, battery) pairs in which the opening of the battery stops an alternator."""
+    def stopped_by_batteries(self, element: str) -> tuple[tuple[str, str, bool], ...]:
+        """(state, battery or relay, whether the overvoltage trip does it) where the opening of the second
+        stops an alternator."""
         found = (
-            (a.state.name, b)
+            (a.state.name, *b)
             for a in self.at_work[element]
             for b in alternators.stopped_by_batteries(self.design, self.network, a, element)
         )

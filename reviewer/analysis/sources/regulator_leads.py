@@ -40,8 +40,13 @@ class LostLead:
 def lost_leads(design: Design, network: Network, solved: Conduction) -> Iterator[LostLead]:
     """The leads of all regulators that are parts, as far as they are lost somewhere."""
     for source in network.sources:
-        owner = regulator_of(design, bare(source.element)) if source.field is not None else ""
-        if not owner or source.field is None:
+        if source.field is None:
+            continue
+        owner = regulator_of(design, bare(source.element))
+        if not owner:  # one inside has no leads of its own, but may sense the feed of the field
+            remote = regulation(design, bare(source.element)).remote
+            if remote and (apart := _apart(design, network, solved, source)):
+                yield LostLead(bare(source.element), bare(source.element), "senses", "full-field", apart)
             continue
         part = design.part(owner, p.Regulator)
         leads = [("without-ground", part.without_ground, "supply", network.node(f"{owner}.ground"))]

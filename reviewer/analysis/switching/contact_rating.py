@@ -49,9 +49,10 @@ def need(design: Design, use: ContactUse, typical: Collection[str], dead: Collec
     with its peak where that is more, and with its peak where the file gives nothing else; what the
     contact only carries counts once, a starter with its peak. Where the contact has a make rating,
     that takes the inrush, and an inductive rating the opening of coils and motors; the rest counts
-    as a resistance. The table is printed for switches; for a relay it is used by analogy, with at
-    least the margin of common practice. ``typical`` are the elements whose current is a typical
-    value, ``dead`` those without power, which take what leaks into them and never their peak.
+    as a resistance, as does a load whose type is not stated, which is the least. The table is printed
+    for switches; for a relay it is used by analogy, with at least the margin of common practice.
+    ``typical`` are the elements whose current is a typical value, ``dead`` those without power, which
+    take what leaks into them and never their peak.
     """
     part = design.part(bare(use.element), p.RatedContacts)
     margin = practice("factors", "relay-contact-over-load").low if isinstance(part, p.Electromagnet) else 1.0
@@ -62,7 +63,8 @@ def need(design: Design, use: ContactUse, typical: Collection[str], dead: Collec
         other = design.parts[bare(one.element)]
         if one.switched and (kind is None or (has_peak_alone(other) and part.make_rating is not None)):
             missing.append(f"`{'type' if kind is None else 'current'}` of {bare(one.element)}")
-            continue
+            if kind is not None:
+                continue
         peak = 0.0 if one.element in dead else (getattr(other, "peak", None) or 0.0) * one.share
         wanted, closes, words = carried, carried, f"{bare(one.element)} {quantity(carried, 'A')}"
         words += " (typical)" if one.element in typical else ""
@@ -71,10 +73,10 @@ def need(design: Design, use: ContactUse, typical: Collection[str], dead: Collec
         elif not one.switched and kind == "starter" and peak > carried:
             # a starter that stands takes its peak through every contact on the way
             wanted, closes, words = peak, peak, f"{bare(one.element)} at most {quantity(peak, 'A')}"
-        elif one.switched and kind is not None:
+        elif one.switched:
             least, factor = (
                 max(switch_factor(design.aircraft.nominal, name).value, margin)
-                for name in ("resistive", kind)
+                for name in ("resistive", kind or "resistive")
             )
             closes = max(peak, carried * (factor if kind in _INRUSH else 1.0))
             opens = carried if kind in _ARC else 0.0
@@ -89,6 +91,7 @@ def need(design: Design, use: ContactUse, typical: Collection[str], dead: Collec
                 words = f"{bare(one.element)} at most {quantity(wanted, 'A')}"
             else:
                 words += f" x {factor if wanted == carried * factor else least:g}"
+            words += " or more (`type` not stated)" if kind is None else ""
         amperes += wanted
         making += closes if part.make_rating is not None else 0.0
         loads.append((wanted, words))

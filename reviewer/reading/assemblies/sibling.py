@@ -44,7 +44,8 @@ def _of_file(name: str, beside: FilesBeside, at: str, say: SayAt) -> Iterator[As
     except Unreadable as error:
         data, values, keys, problems = None, {}, {}, error.problems
     for problem in problems:
-        say(at, f"{name}, line {problem.line}, column {problem.column}: {problem.message}")
+        place = "" if problem.whole else f", line {problem.line}, column {problem.column}"
+        say(at, f"{name}{place}: {problem.message}")
     if problems:
         return
 

@@ -300,7 +300,7 @@ class MistakeEntry(TypedDict):
 
     sentence: Annotated[str, About("What is wrong, and what to write.")]
     item: Annotated[str, About("A pointer into the file without its leading slash. Empty: the whole file.")]
-    place: PlaceEntry
+    place: NotRequired[PlaceEntry]
 
 
 class UnreadEntry(TypedDict):

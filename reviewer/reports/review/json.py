@@ -278,9 +278,9 @@ def _citation(citation: Citation) -> CitationEntry:
 
 
 def _mistake(problem: Any) -> MistakeEntry:
+    entry: MistakeEntry = {"sentence": problem.message, "item": problem.pointer.lstrip("/")}
     place = _place(Place(problem.line, problem.column, problem.cell))
-    assert place is not None
-    return {"sentence": problem.message, "item": problem.pointer.lstrip("/"), "place": place}
+    return entry if problem.whole or place is None else {**entry, "place": place}
 
 
 def _place(place: Place | None) -> PlaceEntry | None:

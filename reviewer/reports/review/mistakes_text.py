@@ -14,18 +14,25 @@ MOST_SHOWN = 1000
 
 
 def as_problems(
-    file: str, problems: Sequence[Any], source_lines: Sequence[str] | None = None, width: int = 100
+    file: str,
+    problems: Sequence[Any],
+    source_lines: Sequence[str] | None = None,
+    width: int = 100,
+    undone: str = "reviewed",
 ) -> str:
     """The mistakes of a file that cannot be reviewed, each with its message and its place.
 
     With ``source_lines``, also the line itself. A problem has ``line``, ``column``, ``pointer``,
-    ``message`` and, for one in a table, its ``cell``. Of more than ``MOST_SHOWN`` the rest are counted.
+    ``message`` and, for one in a table, its ``cell``; one of the ``whole`` file has no place. ``undone`` is
+    what is not done with the file. Of more than ``MOST_SHOWN`` the rest are counted.
     """
     width = max(width, NARROWEST)
-    lines = [f"{shown(file)} cannot be reviewed."]
+    lines = [f"{shown(file)} cannot be {undone}."]
     for problem in problems[:MOST_SHOWN]:
         where = problem.pointer.lstrip("/")
         lines += ["", *lines_of(shown(problem.message), width, 2)]
+        if problem.whole:
+            continue
         place = problem.cell.words if problem.cell else f"line {problem.line}, column {problem.column}"
         lines += lines_of(shown(place) + (f" ({shown(where)})" if where else ""), width, 6)
         if problem.cell:
@@ -34,7 +41,7 @@ def as_problems(
             lines += _source(source_lines[problem.line - 1].rstrip("\r\n"), problem.column, width)
     if len(problems) > MOST_SHOWN:
         lines += ["", f"  {counted(len(problems) - MOST_SHOWN, 'more mistake')} not listed."]
-    lines += ["", f"{counted(len(problems), 'mistake')} in {shown(file)}; nothing was reviewed."]
+    lines += ["", f"{counted(len(problems), 'mistake')} in {shown(file)}; nothing was {undone}."]
     return "\n".join(lines) + "\n"
 
 

@@ -215,7 +215,9 @@ def _invocation(reviews: Sequence[Review], index: dict[str, int], unread: Sequen
             "level": "error",
             "message": _message(f"Not reviewed: {problem.message}"),
             "locations": [
-                _location(
+                _file_location(file.file)
+                if problem.whole
+                else _location(
                     file.file,
                     problem.pointer.strip("/"),
                     "",

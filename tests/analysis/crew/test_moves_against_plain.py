@@ -7,6 +7,7 @@ until they are put in, a source that was shorted gives nothing for good, relays 
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from random import Random
@@ -14,6 +15,7 @@ from random import Random
 import pytest
 
 from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.crew.left_ways import may_work
 from reviewer.analysis.crew.moves import ActionSequence, Aftermath, after_failures, continued, moved
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -144,6 +146,18 @@ def compare(network: Network, after: Aftermath, answers: list[Left], seed: int, 
     tally["lanes"] += len(answers)
 
 
+def bounded(
+    network: Network, may: Mapping[str, int], after: Aftermath, width: int, seed: int, tally: Counter[str]
+) -> None:
+    """No moves power what the bound says that none can."""
+    for user in network.consumers:
+        beyond = ~may[user.element] & ((1 << width) - 1)
+        powered = after.solved.powered[user.element] & ~after.solved.unsettled
+        for k in range(MOVES):
+            assert not powered >> k * width & beyond, (seed, user.element)
+        tally["beyond moves"] += beyond.bit_count()
+
+
 @pytest.mark.long
 def test_two_moves_after_a_failure_leave_what_the_plain_evaluator_says() -> None:
     tally: Counter[str] = Counter()
@@ -172,6 +186,7 @@ def test_two_moves_after_a_failure_leave_what_the_plain_evaluator_says() -> None
         ]
         after = continued(network, now, failures, courses)
         compare(network, after, first, seed, tally)
+        bounded(network, may_work(network, state, failures), after, len(cases), seed, tally)
         if any(one.answer.unsettled for one in first):
             continue
         longer = [
@@ -188,6 +203,7 @@ def test_two_moves_after_a_failure_leave_what_the_plain_evaluator_says() -> None
         ]
         compare(network, continued(network, after, failures, longer), second, seed, tally)
     assert tally["lanes"] >= 20_000 and tally["opened"] >= 1_000 and tally["gone"] >= 1_000, tally
+    assert tally["beyond moves"] >= 1_000, tally
 
 
 def moved_twice(design: Design, state: ResolvedState, chance: Random) -> tuple[ResolvedState, tuple, tuple]:

@@ -190,7 +190,7 @@ def test_the_lanes_give_what_one_failure_and_one_course_at_a_time_give(
 
 
 def test_what_was_not_tried_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("reviewer.analysis.crew.recovery_search.MOST_LANES", 200)
+    monkeypatch.setattr("reviewer.analysis.crew.recovery_search.MOST_LANES", 60)
     f = facts(
         BASE,
         *LIGHT[:-1],

@@ -72,11 +72,13 @@ def power_up_cards(design: Design, cards: Sequence[PowerCard]) -> Schedule | Non
 def card_rows(design: Design, card: PowerCard) -> Iterator[PowerRow]:
     """The rows of a card: its safety block, then a row a step."""
     setting = _setting(design, card)
-    running = [step.names[0] for step in card.steps if step.act is Act.LOAD]
-    block = safety_words(design, card.stage, card.live, running, card.hot)
+    block = safety_words(design, card.stage, card.live, card.running, card.hot)
     yield PowerRow(card.stage.value, card.name, 0, setting, block, SAFETY, "done", "", "", "", "", "")
+    before: tuple[tuple[str, str], ...] = ()
     for step_number, step in enumerate(card.steps, 1):
         do, look, expected = _words(design, step, card.supply is not None)
+        do = "; ".join([*(f"{name} {at}" for name, at in step.moved if step.moved != before), do])
+        before = step.moved
         digits = 4 if step.act is Act.BOND else 1
         low, high = (
             (number(step.limits.low, digits), number(step.limits.high, digits)) if step.limits else ("", "")
@@ -107,8 +109,9 @@ def _setting(design: Design, card: PowerCard) -> str:
         where = f"plugged into {battery}" if plugged else f"in place of {battery}"
         supply = f"{quantity(volts, 'V')} limited to {quantity(most, 'A')} {where}"
         supply += f", the two leads of {names(joined)} joined" if joined else ""
-        rest = "all else out and off"
-        return f"supply of {supply}; in: {names(card.fitted)}; {names([*moved, rest])}"
+        fitted = f"in: {names(card.fitted)}; " if card.fitted else ""
+        off = "".join(f"{wire} off {end} and its end insulated; " for wire, end in card.lifted)
+        return f"supply of {supply}; {fitted}{off}{names([*moved, 'all else out and off'])}"
     return f"all circuit protection in; {names(moved) if moved else 'all switches off'}"
 
 
@@ -149,6 +152,13 @@ def _words(design: Design, step: PowerStep, supplied: bool) -> tuple[str, str, s
             return f"take the lead off {first}; measure", f"ohms from the lead of {first} to its case", found
         case Act.SUPPLY_AMPERES:
             return "switch the supply on", "amperes of the supply", "less than its limit"
+        case Act.COIL:
+            brief = getattr(design.parts[first], "duty", None) == "intermittent"
+            for_long = "; not for long, for the coil is for intermittent duty" if brief else ""
+            return f"listen and measure{for_long}", f"{first} pulls in; voltage across its coil", "pulls in"
+        case Act.CONTACT:
+            found = "continuity" if last == "closed" else "no continuity"
+            return "measure", f"ohms from {first} to {step.names[1]}", found
         case Act.LOAD:
             return "observe and measure", f"{first} works; voltage across it", "works"
         case _:

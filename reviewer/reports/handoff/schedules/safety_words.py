@@ -76,7 +76,8 @@ def _live_words(design: Design, live: Sequence[str], stage: Stage) -> str:
     if not live:
         return "Live: the posts of each battery itself and nothing else." if stage is Stage.COLD else ""
     every = design.of_kind(p.Protector)
-    ends = {name: [e for e in ("line", "load") if f"{name}.{e}" in live] for name in every}
+    there = frozenset(live)
+    ends = {name: [e for e in ("line", "load") if f"{name}.{e}" in there] for name in every}
     both = [name for name, found in ends.items() if len(found) == 2]
     one = {end: [name for name, found in ends.items() if found == [end]] for end in ("line", "load")}
     others = [t for t in live if not ends.get(t.rpartition(".")[0])]
@@ -87,7 +88,8 @@ def _live_words(design: Design, live: Sequence[str], stage: Stage) -> str:
 
 def _most(some: Sequence[str], every: Sequence[str]) -> str:
     """Some names; of nearly all the others are named."""
-    rest = [name for name in every if name not in some]
+    own = frozenset(some)
+    rest = [name for name in every if name not in own]
     if 2 * len(rest) >= len(some):
         return names(some)
     said = "all circuit protection"
