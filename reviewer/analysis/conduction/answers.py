@@ -12,7 +12,13 @@ from dataclasses import replace
 from functools import cached_property
 from types import MappingProxyType
 
-from reviewer.analysis.conduction import circuit_paths, late_outcomes, states, switch_combinations
+from reviewer.analysis.conduction import (
+    circuit_paths,
+    late_outcomes,
+    sensed_positions,
+    states,
+    switch_combinations,
+)
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import conduct_states
 from reviewer.analysis.conduction.metal import alike
@@ -230,22 +236,12 @@ class States:
         return bool(states.function_mask(self.design, solved.powered, (1 << len(held)) - 1, function))
 
     def waits_for_its_sensor(self, answer: StateAnswer, function: str) -> bool:
-        """Whether a function is off in a state, with nothing failed, only because one switch that no hand
-        moves is at rest, as the float switch of a dry bilge. A switch that works by voltage or
-        current, or that follows a part, shows what that does: nothing waits for it."""
-        design, switches = self.design, answer.state.switches
-        moved = []
-        for n in design.of_kind(Switch):
-            part, at = design.part(n, Switch), switches.get(n)
-            if not (part.by_hand or part.follows or part.operated_by in ("voltage", "current")):
-                others = (to for to in part.positions if to != at and at == part.at_rest)
-                moved += [
-                    replace(answer.state, switches=MappingProxyType({**switches, n: to})) for to in others
-                ]
-        if not moved:
-            return False
-        solved = conduct_states(self.network, moved)
-        return bool(states.function_mask(design, solved.powered, (1 << len(moved)) - 1, function))
+        """:func:`sensed_positions.waits_for_its_sensor` of this design."""
+        return sensed_positions.waits_for_its_sensor(self.design, self.network, answer, function)
+
+    def powered_by_sensors(self, answer: StateAnswer, loads: Collection[str]) -> tuple[tuple[str, str], ...]:
+        """:func:`sensed_positions.powered_by_sensors` of this design."""
+        return sensed_positions.powered_by_sensors(self.design, self.network, answer, loads)
 
     def off_channels(self, answer: StateAnswer, function: str) -> Mapping[str, list[str]]:
         """What a function rests on and what does not work in a state with nothing failed, by kind: loads
