@@ -5,7 +5,8 @@ and as one further upstream may. A failure explains a symptom that is not normal
 seen so, meter errors and the charge of the batteries allowed for. Failures that explain the same
 symptoms, and would show the same in all else that the crew can see, are one group. Those that
 explain most come first; of these, those that would show the least that was not reported. Where no
-single failure explains all, it is tried together with each latent one.
+single failure explains all, it is tried together with each latent one, and one raised resistance is looked
+for that does.
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ from reviewer.questions.failure_causes import FailureCause, causes_of
 from reviewer.questions.meter_ranges import BLANK, Seen, fits
 from reviewer.questions.naming import NoAnswer, state_named
 from reviewer.questions.next_looks import NextLook, next_looks
+from reviewer.questions.raised_resistances import RaisedResistance, raised_resistances
 from reviewer.questions.state_signs import Sign, StateSigns
 from reviewer.questions.symptoms import Reported, Symptom, symptoms_of
 
@@ -57,7 +59,8 @@ class SignPattern:
 class Diagnosis:
     """``normal`` are symptoms that a sound system shows too; ``unjudged`` has those of which nothing
     is known, with what the file lacks. ``pairs`` says that the groups are of pairs, ``untried`` how
-    many pairs were not solved. ``next_looks`` split the places of the first groups best."""
+    many pairs were not solved. ``next_looks`` split the places of the first groups best. ``raised`` are
+    raised resistances that explain all, tried where no single failure does."""
 
     state: str
     switches: tuple[tuple[str, str], ...]
@@ -68,6 +71,7 @@ class Diagnosis:
     pairs: bool
     untried: int
     next_looks: tuple[NextLook, ...]
+    raised: tuple[RaisedResistance, ...] = ()
 
 
 def diagnosis_of(facts: Facts, state: str | None, reported: Reported) -> Diagnosis:
@@ -97,7 +101,9 @@ class TroubleShooting:
         if not judged:
             raise NoAnswer(f"No symptom can be judged. Missing data: {unjudged[0][1]}.")
         groups, pairs, untried = _groups(signs, judged, normal), False, 0
+        raised: tuple[RaisedResistance, ...] = ()
         if len(normal) < len(judged) and not (groups and not groups[0].against):
+            raised = raised_resistances(signs, judged, [s for s in judged if s not in normal])
             paired, untried = _paired(facts, signs, judged)
             found = _groups(StateSigns(facts, answer, paired), judged, normal) if paired else ()
             # a latent failure that adds nothing is no explanation
@@ -108,8 +114,9 @@ class TroubleShooting:
         asked = {s.sign for s in symptoms}
         looks = next_looks(facts, answer, first, asked) if ahead and len(first) > 1 else ()
         return Diagnosis(
-            answer.state.name, answer.switches, symptoms, normal, unjudged, groups, pairs, untried, looks
-        )
+            answer.state.name, answer.switches, symptoms, normal, unjudged, groups, pairs, untried, looks,
+            raised,
+        )  # fmt: skip
 
 
 def sign_patterns(shooting: TroubleShooting) -> tuple[SignPattern, ...]:
@@ -131,9 +138,8 @@ def lanes_by_pattern(signs: StateSigns) -> dict[tuple[int, ...], list[int]]:
     that shows nothing is left out."""
     moved = [_moved(signs.seen(sign)) for sign in signs.signs]
     found: dict[tuple[int, ...], list[int]] = {}
-    for lane in range(len(signs.cases) - 1):
-        shown = tuple(row[lane] for row in moved)
-        if any(shown):
+    for lane, shown in enumerate(zip(*moved, strict=True)):
+        if any(shown):  # of the last lane, that of a sound system, nothing has moved
             found.setdefault(shown, []).append(lane)
     return found
 
@@ -188,7 +194,7 @@ def _moved(seen: Sequence[Seen]) -> list[int]:
     sound = seen[-1]
     found = []
     for one in seen:
-        if one is None or sound is None or (one[0] <= sound[1] and one[1] >= sound[0]):
+        if one is sound or one is None or sound is None or (one[0] <= sound[1] and one[1] >= sound[0]):
             found.append(0)
         else:
             found.append(-2 if one[0] == BLANK else 1 if one[0] > sound[1] else -1)

@@ -203,7 +203,7 @@ class Detection:
             )
         }
         return alarms.source_loss_indications(
-            self.network, self.meters, tuple(order.values()), flown, self.limits
+            self.network, self.meters, tuple(order.values()), flown, self.check_answers, self.limits
         )
 
     def undetected_opens(self, monitor: str, silent: bool) -> tuple[str, ...]:

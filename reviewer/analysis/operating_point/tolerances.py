@@ -10,7 +10,6 @@ inside the box and finds none beyond the limits of its corners.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from itertools import product
 from math import ceil, floor
 from typing import Any
@@ -26,6 +25,7 @@ from reviewer.analysis.operating_point.resistances import Wiring
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.estimates import piece_at, share_of
+from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
 from reviewer.network.meters import Meter
 from reviewer.tables.practice import COMMON_PRACTICE, in_brackets, practice
@@ -47,7 +47,7 @@ NOTHING = 1e-6
 APART = 3
 
 
-@dataclass(frozen=True)
+@record
 class Unknown:
     """A figure that has not been measured: from ``low`` to ``high`` in ``unit``, and what that
     rests on."""
@@ -63,7 +63,7 @@ class Unknown:
         return f"{self.what} {self.low:g} to {self.high:g}{unit} {in_brackets(self.rests_on)}"
 
 
-@dataclass(frozen=True)
+@record
 class Within:
     """What a meter reads with everything as in the file, and the lowest and highest that it may
     read in a sound system, its own error included."""
@@ -77,7 +77,7 @@ class Within:
         return self.low <= reading <= self.high
 
 
-@dataclass(frozen=True)
+@record
 class Spread:
     """The points of a scenario, the nominal one first, then the worst-case corners; and the
     unknowns varied. Of a scenario of several states it is that of one ``lane``."""

@@ -171,7 +171,9 @@ def _means(design: Design, card: ChecklistCard, most: int) -> str:
     )
     found += [f"open at the bolt of {_some(bolts, most)}"] if bolts else []
     shorted = any(case[0].nodes for cause in card.causes for case in cause.cases)
-    return and_list(found, "or") + ("; a short may be the cause" if shorted else "")
+    works = [f"{shown(n)} at {shown(to)}" for n, to in card.sensed]
+    sensed = f", or no failure: {_some(works, most, 'or')}" if works else ""
+    return and_list(found, "or") + sensed + ("; a short may be the cause" if shorted else "")
 
 
 def minutes_words(seconds: float) -> str:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from reviewer.model.design import Design
+from reviewer.model.quantity_words import quantity
 from reviewer.network.graph import bare
 from reviewer.questions.diagnosis import CauseGroup, Diagnosis
 from reviewer.questions.failure_causes import FailureCause
@@ -29,7 +30,8 @@ COLUMNS = (
 
 
 def diagnosis_csv(design: Design, answer: Diagnosis) -> str:
-    """A row for each place of each cause under a row of :data:`COLUMNS`; then a row for each next step."""
+    """A row for each place of each cause under a row of :data:`COLUMNS`; then one for each raised resistance
+    and one for each next step."""
     return csv_of(COLUMNS, _rows(design, answer))
 
 
@@ -44,6 +46,11 @@ def _rows(design: Design, answer: Diagnosis) -> Iterator[tuple[object, ...]]:
                 (element, failure), *hidden = place.words
                 latent = "; ".join(f"{bare(e)} {said}" for e, said in hidden)
                 yield n, k, between, bare(element), failure, latent, explains, against, shows
+    every = "; ".join(words.symptom_words(design, s) for s in answer.symptoms)
+    for n, raised in enumerate(answer.raised, 1):
+        between = wording.and_list(raised.between)
+        ohms = f"{quantity(raised.least, 'ohm')} to {quantity(raised.most, 'ohm')} more"
+        yield "resistance", n, between, wording.and_list(raised.names), ohms, "", every, "", ""
     for look in answer.next_looks:
         action, split = words.action_words(design, look), words.split_words(design, look)
         yield "next", "", "", "", action, "", "", "", split
@@ -60,6 +67,15 @@ def diagnosis_json(file: str, design: Design, answer: Diagnosis) -> str:
         "as_usual": [_symptom(answer, s) for s in answer.normal],
         "missing_data": words.missing_sentences(answer),
         "groups": [_group(design, answer, group) for group in answer.groups],
+        "raised_resistances": [
+            {
+                "between": list(raised.between),
+                "names": list(raised.names),
+                "least_ohms": number(raised.least),
+                "most_ohms": number(raised.most),
+            }
+            for raised in answer.raised
+        ],
         "pairs": answer.pairs,
         "pairs_not_tried": answer.untried,
         "next": [

@@ -38,6 +38,7 @@ def diagnosis_text(file: str, design: Design, answer: Diagnosis, width: int = 10
         lines += _group(design, answer, group, number, width)
     if (more := len(answer.groups) - _GROUPS) > 0:
         lines.append(f"  and {counted(more, 'more group')}, in the CSV")
+    lines += _raised(answer, width)
     if answer.next_looks:
         lines += ["", "WHAT TO DO NEXT, THE SAFE FIRST"]
         for look in answer.next_looks:
@@ -48,6 +49,15 @@ def diagnosis_text(file: str, design: Design, answer: Diagnosis, width: int = 10
         lines += lines_of(note, width)
     lines += ["", *caution_lines(width)]
     return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def _raised(answer: Diagnosis, width: int) -> Iterator[str]:
+    if answer.raised:
+        yield from ("", "A RAISED RESISTANCE THAT EXPLAINS THEM, BEST FIRST")
+    for raised in answer.raised[:_CAUSES]:
+        yield from lines_of(f"- {shown(words.raised_words(raised))}", width, 2, 4)
+    if (more := len(answer.raised) - _CAUSES) > 0:
+        yield f"  and {counted(more, 'more place')}, in the CSV"
 
 
 def _group(design: Design, answer: Diagnosis, group: CauseGroup, number: int, width: int) -> Iterator[str]:

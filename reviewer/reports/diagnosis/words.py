@@ -13,6 +13,7 @@ from reviewer.questions.failure_causes import FailureCause
 from reviewer.questions.isolation_looks import OFF, WITHOUT
 from reviewer.questions.meter_ranges import BLANK, Seen
 from reviewer.questions.next_looks import NextLook, Risk
+from reviewer.questions.raised_resistances import RaisedResistance
 from reviewer.questions.state_signs import EITHER, Look, Sign
 from reviewer.questions.symptoms import Symptom
 from reviewer.reports.wording import and_list, counted
@@ -25,7 +26,8 @@ _NOTES: tuple[str, ...] = (
     "A terminal is measured to the negative of the main battery, {still}switches as in the state.",
     "Protection that has opened stays open until the short is found (common practice, no published source).",
     "A short is a joint to ground that stays. An ohmmeter may not find one that comes and goes.",
-    "Resistances, such as a corroded joint, are not tried; `solve --failed PART=degraded:OHMS` shows them.",
+    "Raised resistances, as of a corroded joint, are tried where no single failure explains all; "
+    "`solve --failed PART=degraded:OHMS` shows the volts of one.",
 )
 
 
@@ -103,6 +105,14 @@ def _place_words(cause: FailureCause, name: str, modes: Sequence[str]) -> str:
     if at or not any(own):
         return ", ".join(at) or name
     return f"{name} {' or '.join(modes)}"
+
+
+def raised_words(raised: RaisedResistance) -> str:
+    """``0.01 ohm to 0.03 ohm more between main-bus and radio.supply (W46, W47)``."""
+    ohms = f"{quantity(raised.least, 'ohm')} to {quantity(raised.most, 'ohm')} more"
+    if not raised.between:
+        return f"{ohms} in {raised.names[0]}"
+    return f"{ohms} between {and_list(raised.between)} ({', '.join(raised.names)})"
 
 
 def alike_words(causes: Sequence[FailureCause]) -> str:

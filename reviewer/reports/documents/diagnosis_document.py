@@ -88,6 +88,15 @@ class NextLookEntry(TypedDict):
     left_on_average: Annotated[float, About("Places that are left on average.", minimum=0)]
 
 
+class RaisedResistanceEntry(TypedDict):
+    """A raised resistance that explains every symptom."""
+
+    between: Annotated[list[str], About("The terminals between which it is. Empty: in the part named.")]
+    names: Annotated[list[str], About("The parts and wires in which it may be.")]
+    least_ohms: Annotated[float, About("The least that explains the symptoms.", minimum=0)]
+    most_ohms: Annotated[float, About("The most that explains them.", minimum=0)]
+
+
 class DiagnosisDocument(Beginning):
     """What explains the symptoms in a state. A second opinion; the cautions are part of it."""
 
@@ -98,6 +107,9 @@ class DiagnosisDocument(Beginning):
     as_usual: Annotated[list[SymptomEntry], About("Those of them that a sound system shows too.")]
     missing_data: Annotated[list[str], About("Symptoms that were not judged, one sentence each.")]
     groups: Annotated[list[CauseGroupEntry], About("The causes in groups, the best first.")]
+    raised_resistances: Annotated[
+        list[RaisedResistanceEntry], About("Raised resistances that explain all, where no failure does.")
+    ]
     pairs: Annotated[bool, About("Whether the causes are pairs, because no single failure explains all.")]
     pairs_not_tried: Count
     next: Annotated[list[NextLookEntry], About("What to do next, the safe steps first.")]
