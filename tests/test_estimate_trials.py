@@ -14,10 +14,11 @@ from reviewer.questions.budget import budget_of
 from reviewer.questions.wires import wires_of
 from reviewer.reading import read_text
 from reviewer.reports.budget.text import budget_text
-from reviewer.reports.review.text import as_screens, as_text
+from reviewer.reports.review.text import as_text
 from reviewer.reports.wires.text import wires_text
 from reviewer.rulebook import estimate_trials
 from reviewer.session import review_facts
+from tests.screens import as_screens
 
 START = (Path(__file__).parents[1] / "reviewer" / "starter.design.yaml").read_text("utf-8")
 RULES = [

@@ -85,6 +85,26 @@ def test_a_break_and_a_short_are_one_cause_along_a_run() -> None:
     assert not any(cause.startswith(("W3 ", "breaker ", "switch ")) for cause in found)
 
 
+def test_a_run_between_two_sources_is_written_from_the_end_that_is_a_source() -> None:
+    """Both its ends are fed without it: from the battery at the one, not from the bus at the other."""
+    parts = {
+        "reserve": {"kind": "battery", "purpose": "reserve"},
+        "tie-breaker": {"kind": "breaker", "rating": "5 A"},
+        "tie-switch": {"kind": "switch", "positions": {"up": [["line", "load"]], "down": []}},
+    }
+    ends = {
+        "W10": "reserve.positive tie-breaker.line",
+        "W11": "tie-breaker.load tie-switch.line",
+        "W12": "tie-switch.load bus.tie",
+        "W13": "reserve.negative block.reserve",
+    }
+    wires = {name: dict(zip(("from", "to"), both.split(), strict=True)) for name, both in ends.items()}
+    closed = {"cruise": {"engine": "stopped", "switches": {"switch": "up", "tie-switch": "up"}}}
+    found = said({"parts": parts, "wires": wires, "operation": {"states": closed}})
+    run = "W10, tie-breaker, W11, tie-switch open or stays at down, W12"
+    assert f"open between reserve.positive and bus ({run})" in found, found
+
+
 def test_a_branch_in_the_run_parts_it() -> None:
     """A lamp that is fed from the load side of the breaker goes dark with what is ahead of it."""
     found = said({"wires": {"W7": {"from": "breaker.load", "to": "fuse.line"}}})

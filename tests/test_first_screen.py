@@ -31,12 +31,13 @@ from reviewer.reports.review.first_screen import first_screen
 from reviewer.reports.review.fitted import fitted
 from reviewer.reports.review.problem_lines import as_lines
 from reviewer.reports.review.questions_text import missing_text, question_words
-from reviewer.reports.review.text import as_screens, as_text
+from reviewer.reports.review.text import as_text
 from reviewer.reports.wording import SHORT_CAUTION
 from reviewer.rulebook.loader import load_rules
 from reviewer.rulebook.missing_data import questions_of
 from reviewer.session import review_file
 from tests.faults.planted import FAULTED
+from tests.screens import as_screens
 from tests.write_committed import EXAMPLES, ROOT, example_review
 
 APPROVALS = re.compile(r"\b(safe|approved|compliant|airworthy|passed)\b", re.IGNORECASE)

@@ -50,6 +50,8 @@ def reviewed(folder: Path, text: str) -> tuple[Assessment, Assessment]:
         ("raise SystemExit", "SystemExit"),
         ("raise SystemExit(0)", "SystemExit: 0"),
         ("import sys; sys.exit('bye')", "SystemExit: bye"),
+        ("import os; os._exit(0)", "SystemExit: os._exit(0) ends no review"),
+        ("import posix; posix._exit(0)", "SystemExit: os._exit(0) ends no review"),
         ("raise GeneratorExit", "GeneratorExit"),
         ("raise KeyboardInterrupt", "KeyboardInterrupt"),
         (
@@ -104,6 +106,16 @@ def test_what_a_rule_does_wrong_at_one_subject_is_named_with_its_line_and_the_re
     assert error in broken.breakdowns[0].error
     assert f"(a_rule.py, line {LINE + 1})" in broken.breakdowns[0].error
     assert len([f for f in broken.findings if f.sentence == "Seen."]) == broken.examined - 1 == 25
+
+
+def test_a_process_that_a_rule_forked_ends_as_it_wants_and_nothing_is_refused_afterwards(
+    tmp_path: Path,
+) -> None:
+    judge = "import os; yield Unmet(str(os.waitpid(os.fork() or os._exit(7), 0)[1] >> 8))"
+    before = os._exit
+    seen, _ = reviewed(tmp_path, RULE.replace(JUDGE, f"    {judge}\n"))
+    assert {f.sentence for f in seen.findings} == {"7"} and not seen.breakdowns
+    assert os._exit is before
 
 
 SENDS = "import os, signal; os.kill(os.getpid(), signal.SIGINT); [len([]) for _ in range(9)]"

@@ -18,10 +18,10 @@ import yaml
 from reviewer.analysis.facts import Facts
 from reviewer.model.review import Assessment
 from reviewer.reading import read_text
-from reviewer.reports.review.text import as_screens
 from reviewer.rulebook.runner import run_rules
 from tests.edits import REMOVE, EditError, Edits, edited, keys_of
 from tests.rule_cases import RULES, text
+from tests.screens import as_screens
 from tests.write_committed import example_review
 
 FOLDER = Path(__file__).with_name("aircraft")

@@ -15,7 +15,7 @@ from reviewer.analysis.facts import Facts
 from reviewer.model.review import Review
 from reviewer.reading.schema import design_schema
 from reviewer.reports.review.json import as_json
-from reviewer.reports.review.text import as_screens, as_text
+from reviewer.reports.review.text import as_text
 from reviewer.rulebook.loader import load_rules
 from reviewer.rulebook.rule import Rule
 from reviewer.session import review_facts, review_file
@@ -24,6 +24,7 @@ from tests.committed_answers import answers
 from tests.document_schemas import DOCUMENTS, document_schema
 from tests.faults.planted import FAULTED, faulted_text
 from tests.oracle.generator import realistic
+from tests.screens import as_screens
 
 ROOT = Path(__file__).parent.parent
 EXAMPLES = sorted((ROOT / "examples").glob("*.design.yaml"))

@@ -113,8 +113,6 @@ class DesignServer(LanguageServer):
     async def _fresh(self, uri: str, own: OpenDesign, turn: int, text: str) -> None:
         """Read a text and review it, unless another one comes in the meantime."""
         await asyncio.sleep(QUIET)
-        if turn != own.turn:
-            return
         async with own.reading:
             if turn != own.turn:
                 return

@@ -138,9 +138,8 @@ def lanes_by_pattern(signs: StateSigns) -> dict[tuple[int, ...], list[int]]:
     that shows nothing is left out."""
     moved = [_moved(signs.seen(sign)) for sign in signs.signs]
     found: dict[tuple[int, ...], list[int]] = {}
-    for lane in range(len(signs.cases) - 1):
-        shown = tuple(row[lane] for row in moved)
-        if any(shown):
+    for lane, shown in enumerate(zip(*moved, strict=True)):
+        if any(shown):  # of the last lane, that of a sound system, nothing has moved
             found.setdefault(shown, []).append(lane)
     return found
 
@@ -195,7 +194,7 @@ def _moved(seen: Sequence[Seen]) -> list[int]:
     sound = seen[-1]
     found = []
     for one in seen:
-        if one is None or sound is None or (one[0] <= sound[1] and one[1] >= sound[0]):
+        if one is sound or one is None or sound is None or (one[0] <= sound[1] and one[1] >= sound[0]):
             found.append(0)
         else:
             found.append(-2 if one[0] == BLANK else 1 if one[0] > sound[1] else -1)

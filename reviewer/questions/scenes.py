@@ -165,11 +165,9 @@ def _rows(masks: Sequence[int], every: int) -> list[tuple[int, ...]]:
     for column, mask in enumerate(alike):
         for lane in bits(mask):
             having[lane].append(column)
-    rows: dict[tuple[int, ...], tuple[int, ...]] = {}
-    for key in map(tuple, having):
-        if key not in rows:
-            rows[key] = tuple(sorted(i for column in key for i in columns[column]))
-    return [rows[key] for key in map(tuple, having)]
+    keys = list(map(tuple, having))
+    rows = {key: tuple(sorted(i for column in key for i in columns[column])) for key in dict.fromkeys(keys)}
+    return [rows[key] for key in keys]
 
 
 def _masks(answer: StateAnswer, items: Items, cases: Sequence[Failure], solved: Conduction) -> Iterator[int]:

@@ -8,7 +8,7 @@ the file lacks the figures for volts, a terminal or a voltmeter is live or dead.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import field
 from enum import StrEnum
@@ -113,9 +113,10 @@ class StateSigns:
                 Look.TERMINAL: self._terminal,
                 Look.ISOLATION: self._isolation,
             }[sign.look]
-            unsettled = self.solved.unsettled
-            found = tuple(None if unsettled >> i & 1 else s for i, s in enumerate(ask(sign.name)))
-            self._seen[sign] = found
+            found = list(ask(sign.name))
+            for i in bits(self.solved.unsettled):
+                found[i] = None
+            self._seen[sign] = tuple(found)
         return self._seen[sign]
 
     def later(self, state: str) -> StateSigns:
@@ -150,14 +151,13 @@ class StateSigns:
     def _unit(self, name: str) -> Iterator[Seen]:
         element = f"parts/{name}"
         powered, low = self.solved.powered[element], self._low.get(element, 0)
-        own = self.facts.design.works_on_for(name) > 0 and not self.answer.state.is_off(name)
-        for i, case in enumerate(self.cases):
-            works = bool(powered >> i & 1)
-            # with less than its minimum it may go on or not; without a feed it does for as long as a
-            # battery inside it lasts
-            sound = all(f.element != element for f in failures_of(case))
-            open_ended = low >> i & 1 if works else own and sound
-            yield EITHER if open_ended else YES if works else NO
+        # with less than its minimum it may go on or not; without a feed it does for as long as a battery
+        # inside it lasts
+        open_ended = powered & low
+        if self.facts.design.works_on_for(name) > 0 and not self.answer.state.is_off(name):
+            open_ended |= ~powered & ~self._of_element.get(element, 0)
+        for i in range(len(self.cases)):
+            yield EITHER if open_ended >> i & 1 else YES if powered >> i & 1 else NO
 
     @cached_property
     def _low(self) -> Mapping[str, int]:
@@ -169,15 +169,24 @@ class StateSigns:
 
     def _protection(self, name: str) -> Iterator[Seen]:
         element = f"parts/{name}"
-        opened = self._opened.get(element, 0)
-        for i, case in enumerate(self.cases):
-            failures = failures_of(case)
-            if any(f.element == element and f.mode == OPEN for f in failures):
-                yield EITHER  # it may have tripped or blown, or be open inside
-            elif opened >> i & 1 or any(element in f.opened for f in failures):
-                yield YES
-            else:
-                yield YES if name in self.answer.state.pulled else NO
+        found = [YES if name in self.answer.state.pulled else NO] * len(self.cases)
+        for i in bits(self._opened.get(element, 0) | self._opened_first.get(element, 0)):
+            found[i] = YES
+        for i in bits(self._of_element.get(element, 0)):
+            if any(f.element == element and f.mode == OPEN for f in failures_of(self.cases[i])):
+                found[i] = EITHER  # it may have tripped or blown, or be open inside
+        yield from found
+
+    @cached_property
+    def _of_element(self) -> Mapping[str, int]:
+        """By element the cases in which it has failed."""
+        return _lanes_of((i, f.element) for i, case in enumerate(self.cases) for f in failures_of(case))
+
+    @cached_property
+    def _opened_first(self) -> Mapping[str, int]:
+        """By protection the cases in which it opens before what is nearer to the short."""
+        failed = ((i, f) for i, case in enumerate(self.cases) for f in failures_of(case))
+        return _lanes_of((i, element) for i, f in failed for element in f.opened)
 
     def _monitor(self, name: str) -> Iterator[Seen]:
         meter, monitor = self._meters[name], self.facts.design.watch.monitors[name]
@@ -314,3 +323,11 @@ class StateSigns:
 
 def _range(now: CaseReading) -> Seen:
     return min(now.value, now.at_least_charge), max(now.value, now.at_least_charge)
+
+
+def _lanes_of(pairs: Iterable[tuple[int, str]]) -> dict[str, int]:
+    """The lanes of each name, of (lane, name)."""
+    found: dict[str, int] = {}
+    for lane, name in pairs:
+        found[name] = found.get(name, 0) | 1 << lane
+    return found

@@ -116,15 +116,6 @@ def hazard_counts(findings: Iterable[Finding]) -> str:
     return ", ".join(f"{hazards.count(h)} {h.word}" for h in sorted(set(hazards), reverse=True)) or "none"
 
 
-#: rules with missing data that are listed before the findings; more of them would hide these
-LISTED_FIRST = 12
-
-
-def listed_last(gaps: Sequence[Gap]) -> bool:
-    """Whether missing data are so many that they are listed after the findings, not before them."""
-    return len({g.rule for g in gaps}) > LISTED_FIRST
-
-
 def worst_words(gaps: Sequence[Gap]) -> str:
     """``10 of them hazardous.``: how many of the gaps have the worst class among them."""
     worst = max(g.hazard for g in gaps)

@@ -15,7 +15,7 @@ from functools import partial
 from pathlib import Path
 from traceback import walk_tb
 from types import FrameType, TracebackType
-from typing import Any
+from typing import Any, NoReturn
 
 #: seconds for all that a rule judges in one design, and for loading one file of a rule: half an hour. The
 #: slowest of the rules that come with the reviewer takes less than a minute for a design of a thousand
@@ -23,6 +23,7 @@ from typing import Any
 RULE_SECONDS = 1800.0
 #: letters of a message of an error that are kept
 _MOST_LETTERS = 2000
+_EXIT = os._exit
 
 
 class TimeLimit(BaseException):
@@ -35,8 +36,9 @@ class Containment:
     Another thread looks at the clock and has :class:`TimeLimit` raised in the thread that works,
     which need not be the main thread. It is raised between two steps of Python code. So a rule that
     waits for good in one call of the system or computes for good in one call of a library written in
-    another language is not ended; nor is one that catches every TimeLimit and goes on. A rule that
-    ends the process itself (``os._exit``) is not contained.
+    another language is not ended; nor is one that catches every TimeLimit and goes on. ``os._exit``
+    is refused, as it would end a review with the status of one without findings. A rule that crashes the
+    process or sends it a signal is not contained: the status tells the signal.
 
     A KeyboardInterrupt is an interrupt by the user only where a signal raised it, which Python
     brings to the main thread; otherwise the rule raised it. No rule catches the user's away.
@@ -58,12 +60,14 @@ class Containment:
         with suppress(OSError):
             self._folder = os.getcwd()
         self._hear()
+        _let_exit(partial(_refuse, os.getpid()))
         self._clock.start()
         return self
 
     def __exit__(self, kind: Any, error: BaseException | None, trace: TracebackType | None) -> None:
         self._over.set()
         self._clock.join()
+        _let_exit(_EXIT)
         with suppress(OSError):  # a report goes where it was asked for, wherever a rule went
             os.chdir(self._folder)
         for number, (ours, former) in self._hearing.items():
@@ -134,6 +138,19 @@ class Containment:
                 if self._deadline is not None and time.monotonic() > self._deadline:
                     self._raised = True
                     _raise_in(self._worker, TimeLimit)
+
+
+def _let_exit(function: Callable[..., NoReturn]) -> None:
+    """Have this function for ``os._exit`` wherever a rule may find it."""
+    for name in {"os", "posix"} & sys.modules.keys():
+        sys.modules[name].__dict__["_exit"] = function
+
+
+def _refuse(process: int, status: int) -> NoReturn:
+    """Stands for ``os._exit``: ends a process that a rule forked, and raises SystemExit in ours."""
+    if os.getpid() != process:
+        _EXIT(status)
+    raise SystemExit(f"os._exit({status}) ends no review")
 
 
 def _raise_in(thread: int, error: type[BaseException] | None) -> None:

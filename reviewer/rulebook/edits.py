@@ -39,22 +39,6 @@ def edited(data: dict[str, Any], edits: Edits) -> dict[str, Any]:
     return result
 
 
-def inverse(data: dict[str, Any], edits: Edits) -> dict[str, Any]:
-    """The edits that take ``edited(data, edits)`` back to ``data``."""
-    back: dict[str, Any] = {}
-    gone = []
-    for path in (*_removed(data, edits), *(p for p in edits if p != REMOVE)):
-        try:
-            group, key = _group(data, path)
-        except EditError:  # it was added inside a group that the edits add, and goes with the group
-            continue
-        if key in group:
-            back[path] = group[key]
-        elif path in edits:
-            gone.append(path)
-    return {REMOVE: gone, **back} if gone else back
-
-
 def _removed(data: dict[str, Any], edits: Edits) -> Iterator[str]:
     """The paths to remove, each ``*`` written out."""
     for path in edits.get(REMOVE, ()):

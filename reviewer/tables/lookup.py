@@ -14,9 +14,6 @@ from reviewer.model.quantities import Gauge, awg_area_mm2
 from reviewer.model.record import record
 
 _HERE = Path(__file__).parent
-#: what a transcription may rest on: the source's text; a text that restates it; memory; the habit
-#: of the trade
-STATUSES = ("verified", "secondary", "memory", "practice")
 _HEAD = ("title", "source", "clause", "edition", "status", "note", "unit", "range", "basis", "asked")
 
 #: the range of a table whose rows are names
@@ -29,8 +26,9 @@ class OutsideTable(LookupError):
 
 @record
 class Origin:
-    """Where figures come from. ``source`` is a key of sources.toml; ``status`` one of
-    :data:`STATUSES`; ``note`` what the status hides; ``basis`` the conditions that the figures hold
+    """Where figures come from. ``source`` is a key of sources.toml; ``status`` is
+    verified (the source's text was read), secondary (a text that restates it), memory or practice (the
+    habit of the trade); ``note`` what the status hides; ``basis`` the conditions that the figures hold
     for; ``asked`` the words of a look-up, with its {row} and {column}; ``key`` the data file and its
     section."""
 

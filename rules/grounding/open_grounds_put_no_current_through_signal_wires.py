@@ -7,7 +7,8 @@ How judged: each signal wire or shield that forms a loop with other return condu
 path. Every other wire of that loop is opened, in the normal state and while cranking, and the
 currents are solved: limit 0.5 A in the signal wire. Inputs draw nothing.
 
-Not covered: current inside a unit that isolates its signal returns, and loads that start.
+Not covered: current inside a unit that isolates its signal returns, loops that a contact or breaker
+closes, and loads that start.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, exceeds, quantity

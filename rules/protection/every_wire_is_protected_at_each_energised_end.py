@@ -57,7 +57,7 @@ def judge(subject: Subject, facts: Facts):
             switches=feed.moved,
             path=(*(found.path or _path(feed, found.sources, facts)), subject.pointer),
             changes=("protection", f"{subject.pointer}/protection", *thick),
-            remedy=_remedy(feed.end, wire.length, run, facts.protection.ratings_of(subject.name)),
+            remedy=_remedy(feed.end, subject.name, run, facts),
             numbers=(
                 *((("unprotected up to", few(users)),) if users else ()),
                 ("unprotected conductor", f"{far}limit {length(STUB_M, unit, run)} to the first protection"),
@@ -65,13 +65,13 @@ def judge(subject: Subject, facts: Facts):
         )
 
 
-def _remedy(end: str, own: float | None, run: float | None, most: dict[str, float]) -> str:
-    """What to fit; where the wire is short and what is before it too long, that it counts too."""
+def _remedy(end: str, wire: str, run: float | None, facts: Facts) -> str:
+    """What to fit, or to bring nearer; of a short wire, that what is before it counts too."""
+    own, near = facts.design.wires[wire].length, facts.protection.at_other_end(wire, end)
     if own is not None and run is not None and own <= STUB_M < run:
-        return (
-            "Shorten what is before the first circuit protection to 6 in (0.15 m) in all, or fit one ahead."
-        )
-    return f"Fit {trade_words.largest_protection(most)} within 6 in (0.15 m) of {end}."
+        return "Shorten what is before the first protection to 6 in (0.15 m) in all, or fit one ahead."
+    fit, within = trade_words.largest_protection(facts.protection.ratings_of(wire)), "within 6 in (0.15 m) of"
+    return f"Move {near} to {within} {end}, or fit {fit} there." if near else f"Fit {fit} {within} {end}."
 
 
 def _path(feed, sources: tuple[str, ...], facts: Facts) -> tuple[str, ...]:

@@ -11,6 +11,7 @@ from pygls.exceptions import JsonRpcException
 
 from reviewer.analysis.facts import Facts
 from reviewer.editor.fresh_review import marks_of
+from reviewer.editor.open_design import OpenDesign, TextRead
 from reviewer.editor.part_words import part_words
 from reviewer.editor.server import DesignServer
 from reviewer.questions.solve import solved_of
@@ -172,6 +173,27 @@ def test_what_is_shown_of_a_part_is_what_is_solved() -> None:
     assert battery.amperes < 0 and f"takes {-battery.amperes:.2f} A" in part_words(facts, "main-battery")
     wire = next(p for p in phase.paths if p.element == "wires/V50")
     assert wire.amperes is not None and f"{wire.amperes:.3g} A" in part_words(facts, "V50")
+
+
+def test_a_text_that_a_newer_one_replaced_is_not_read(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of what is typed quickly the last text alone is read."""
+    path, read = tmp_path / "mine.design.yaml", list[str]()
+
+    def noted(path: Path, text: str) -> TextRead:
+        read.append(text)
+        return TextRead(path, "format: 1\n")
+
+    async def typed() -> None:
+        server, own = DesignServer(), OpenDesign(path)
+        monkeypatch.setattr(server, "_publish", lambda *_: None)
+        turns = [(own.changed(), text) for text in ("old", "older", "newest")]
+        await asyncio.gather(*(server._fresh(path.as_uri(), own, *turn) for turn in turns))
+
+    monkeypatch.setattr("reviewer.editor.server.TextRead", noted)
+    asyncio.run(typed())
+    assert read == ["newest"]
 
 
 def test_nothing_is_kept_of_the_letters_that_were_typed(tmp_path: Path) -> None:

@@ -116,6 +116,33 @@ def served(design: Path) -> Iterator[Callable[[Path], Renewal]]:
         one.end()
 
 
+class _Counted:
+    """What a file that changed is reported to."""
+
+    beside = None
+
+    def __init__(self, path: Path):
+        self.path, self.heard = path, Event()
+
+    def changed(self) -> None:
+        self.heard.set()
+
+
+def test_what_was_saved_before_the_folder_was_watched_is_reported_too(design: Path) -> None:
+    """The page was made of an older file, and nothing changes in the folder from then on."""
+    ended, before = Event(), seen(design)
+    design.write_text(FIRST.replace("First drawing", "Second drawing"), encoding="utf-8")
+    for was, said in ((before, True), (seen(design), False)):
+        renewal = _Counted(design)
+        following = Thread(target=follow, args=(renewal, was, ended), daemon=True)
+        following.start()
+        assert renewal.heard.wait(30 if said else 1.5) is said
+        ended.set()
+        following.join(30)
+        assert not following.is_alive()
+        ended.clear()
+
+
 @pytest.mark.long
 def test_it_follows_the_file_wherever_it_goes(design: Path, served: Callable[[Path], Renewal]) -> None:
     renewal = served(design)

@@ -9,7 +9,7 @@ from random import Random
 import networkx as nx
 import pytest
 
-from reviewer.network.graph import Gate
+from reviewer.network.graph import Gate, Link
 from reviewer.network.network_build import build_network
 from reviewer.network.search import (
     CheapestPaths,
@@ -17,8 +17,10 @@ from reviewer.network.search import (
     conductors,
     reachable,
     reachable_by,
+    reachable_together,
     shortest,
 )
+from reviewer.reading import read_text
 from tests.analysis.small_aircraft import small
 
 
@@ -66,3 +68,35 @@ def test_conductors_stop_at_contacts_breakers_and_diodes() -> None:
     assert {"master.load", "heater-breaker.line", "charge-diode.anode"} <= near
     assert near.isdisjoint({"master.line", "heater-breaker.load", "charge-diode.cathode"})
     assert all(link.gate is not Gate.SHIELD for link in network.links)
+
+
+SELECTOR = """
+format: 1
+aircraft: {name: Bench, nominal: 14 V, airframe: metal, stage: concept}
+parts:
+  battery: {kind: battery}
+  selector: {kind: switch, positions: {left: [[common, one]], right: [[common, other]]}}
+  breaker: {kind: breaker, rating: 5 A}
+  one-bus: {kind: bus}
+  other-bus: {kind: bus}
+wires:
+  W1: {from: battery.positive, to: one-bus.battery}
+  W2: {from: one-bus.selector, to: selector.one}
+  W3: {from: selector.other, to: other-bus.selector}
+  W4: {from: one-bus.breaker, to: breaker.line}
+operation: {normal: cruise, states: {cruise: {switches: {selector: left}}}}
+"""
+
+
+def test_what_is_reached_at_once_passes_what_conducts_and_not_two_throws_of_one_switch() -> None:
+    network = build_network(read_text(SELECTOR, "bench.yaml"))
+    start = [network.node("one-bus")]
+
+    def contacts(link: Link, leaving: bool) -> bool:
+        return conductors(link, leaving) or link.gate is Gate.SWITCH
+
+    one_by_one = {network.names[n] for n in reachable(network, start, contacts)}
+    together = {network.names[n] for n in reachable_together(network, start, contacts)}
+    assert {"selector.one", "selector.common", "breaker.line"} <= together
+    assert one_by_one - together == {"selector.other", "other-bus", "other-bus.selector"}
+    assert "breaker.load" not in one_by_one | together

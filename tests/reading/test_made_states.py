@@ -12,10 +12,11 @@ from reviewer.model.design import Design
 from reviewer.questions.solve import solved_of
 from reviewer.reading import Unreadable, read_text
 from reviewer.reports.review.json import as_json
-from reviewer.reports.review.text import as_screens, as_text
+from reviewer.reports.review.text import as_text
 from reviewer.reports.solve.text import solve_text
 from reviewer.session import review_facts
 from tests.rule_cases import RULES
+from tests.screens import as_screens
 
 #: two ignitions with switches, one on the battery and one on the bus behind the master; an alternator,
 #: a starter, a radio that is turned off with the bus, a landing light that is off in flight

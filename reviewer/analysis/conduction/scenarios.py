@@ -356,10 +356,10 @@ def _lanes_of_states(
 ) -> Lanes:
     """Lanes in blocks of ``size``, a block a state; the failures are masks over all lanes."""
     width = len(states) * size
-    block = (1 << size) - 1
 
     def lanes_of(numbers: Iterable[int]) -> int:
-        return mask_of((number * size for number in numbers), width) * block
+        starts = mask_of((number * size for number in numbers), width)
+        return (starts << size) - starts  # from each of these bits on the whole block
 
     at: dict[tuple[str, str], list[int]] = {}
     pulled: dict[str, list[int]] = {}

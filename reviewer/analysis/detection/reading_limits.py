@@ -147,8 +147,8 @@ class ReadingLimits:
                 continue
             if meter.shows == "current" and (unknown or (name not in read and None in self._flight)):
                 continue
-            falls = self._discharging(answer, cases, solved, meter) if meter.shows == "voltage" else 0
-            if falls and self.design.watch.monitors[name].alarm_below is not None:
+            falls = self._discharging(answer, cases, solved, meter) if self._comes(meter, before) else 0
+            if falls:
                 readings = self.points.under_failures.of(answer, cases, solved, falls)
             shown = self._masks(answer.state.name, meter, within, before, readings, falls)
             found[name] = replace(shown, lost=lost)
@@ -213,6 +213,15 @@ class ReadingLimits:
         """Whether a load that has power draws nobody knows what."""
         return any(answer.healthy.powered.get(element, 0) for element in spread.points.undrawn)
 
+    def _comes(self, meter: Meter, before: CaseReading) -> bool:
+        """Whether an alarm or lamp of low voltage may come as batteries run down that does not with
+        nothing failed; a lamp that is lit may also go out."""
+        monitor = self.design.watch.monitors[meter.name]
+        below, above = monitor.alarm_below, monitor.alarm_above
+        if meter.shows != "voltage" or below is None:
+            return False
+        return meter.lamp if _rings(before, below, above) else before.at_least_charge >= below
+
     def _discharging(
         self, answer: StateAnswer, cases: Sequence[Case], solved: Conduction, meter: Meter
     ) -> int:
@@ -245,8 +254,6 @@ class ReadingLimits:
         before = _turned(before) if turned else before
         if _rings(before, below, above):
             below = above = None
-        if below is not None and before.at_least_charge < below:
-            falls = 0
         read = meter.name in self.read_in(state)
         if not read and (below is None or above is None):
             within = self._seen(meter.name, within)

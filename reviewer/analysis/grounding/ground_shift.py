@@ -250,12 +250,12 @@ class Suspect:
 def suspects(design: Design, network: Network) -> tuple[Suspect, ...]:
     """Signal wires and shields that can carry return current when another conductor opens.
 
-    Those that lie on a ring.
+    Those that lie on a ring, also one that a diode closes: the current of a lost ground may pass it.
     """
     signals = signal_wires(design, network)
 
     def passes(i: int) -> bool:
-        return (network.links[i].gate in (Gate.ALWAYS, Gate.SHIELD)) and not network.links[i].oneway
+        return network.links[i].gate in (Gate.ALWAYS, Gate.SHIELD)
 
     around = tuple(tuple(step for step in steps if passes(step[0])) for steps in network.around)
     found = []

@@ -155,8 +155,10 @@ def _lanes_reached(
         todo.append(node)
     while todo:
         node = todo.pop()
-        for other, lanes in onward.get(node, ()):
-            if (mask := found[node] & lanes & ~ends(node)) & ~found.get(other, 0):
-                found[other] = found.get(other, 0) | mask
+        here = found[node] & ~ends(node)
+        for other, lanes in onward.get(node, ()) if here else ():
+            known = found.get(other, 0)
+            if (mask := here & lanes) & ~known:
+                found[other] = known | mask
                 todo.append(other)
     return found

@@ -141,6 +141,23 @@ class Protection:
         """``breaker`` and ``fuse`` -> the largest rating of Table 11-3 for a wire, by name, A."""
         return wire_protection.ratings_of(self.design.wires[wire])
 
+    def at_other_end(self, wire: str, end: str) -> str:
+        """The breaker, fuse or limiter on the other end of a wire, by name, where the wire allows its
+        rating and no battery or charger beyond it needs it there; "" for none."""
+        ends = self.design.wires[wire]
+        name = ends.joined_parts[end == ends.from_]
+        part, most = self.design.parts.get(name), self.ratings_of(wire)
+        if not isinstance(part, p.Protector) or (part.rating or math.inf) > most.get(part.kind, 0):
+            return ""
+        beside = [other for other, _ in self.design.wire_ends.get(name, ()) if other != wire]
+        machines = set(self.design.of_kind(p.Alternator))  # these limit themselves
+        needed = any(
+            set(map(bare, feed.sources)) - machines and feed.end.partition(".")[0] != name
+            for other in beside
+            for feed in self.wire_feeds.get(f"wires/{other}", ())
+        )
+        return "" if needed else name
+
     def rating_allowed(self, protector: str) -> float | None:
         """The largest rating of a protective device, by name, that all the wires allow which it
         protects, A.

@@ -36,19 +36,14 @@ def as_text(
     return "\n".join(line.rstrip() for line in lines) + "\n"
 
 
-def as_screens(reviews: Sequence[Review], width: int = 100, unread: Sequence[str] = ()) -> str:
-    """The first screen of each review; of several, each under its file, and a line that names those with
-    findings at the end, and the ``unread`` files that could not be reviewed."""
-    return screens_of([(review, screen_of(review, width)) for review in reviews], width, unread)
-
-
 def screen_of(review: Review, width: int = 100) -> str:
     """The first screen of one review."""
     return "\n".join(first_screen(review, max(width, NARROWEST)))
 
 
 def screens_of(reviews: Sequence[tuple[Review, str]], width: int = 100, unread: Sequence[str] = ()) -> str:
-    """As :func:`as_screens`, of reviews with their screens."""
+    """Reviews with their first screens; of several, each under its file, and a line that names those with
+    findings at the end, and the ``unread`` files that could not be reviewed."""
     width = max(width, NARROWEST)
     lines: list[str] = []
     for review, screen in reviews:

@@ -1,0 +1,13 @@
+"""The first screens of some reviews, made as the command makes them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from reviewer.model.review import Review
+from reviewer.reports.review.text import screen_of, screens_of
+
+
+def as_screens(reviews: Sequence[Review], width: int = 100) -> str:
+    """The screen of each review, and of several the line at the end."""
+    return screens_of([(review, screen_of(review, width)) for review in reviews], width)
