@@ -332,10 +332,15 @@ def _forbidden(design: Design, one: Prohibition) -> str:
 
 
 def _effect(one: Prohibition, most: int) -> str:
-    lose, tie = ("loses", "ties") if one.always else ("may lose", "may tie")
+    lose, tie, leave, turn = (
+        ("loses", "ties", "leaves", "turns")
+        if one.always
+        else ("may lose", "may tie", "may leave", "may turn")
+    )
     found = [f"{lose} {_some(one.loses, most)}"] if one.loses else []
     found += [f"{tie} {shown(bare(a))} to {shown(bare(b))}" for a, b in one.ties]
-    found += [f"leaves {_some(one.on_batteries, most)} on batteries"] if one.on_batteries else []
+    found += [f"{turn} {shown(bare(e))} off, which works" for e in one.turns_off]
+    found += [f"{leave} {_some(one.on_batteries, most)} on batteries"] if one.on_batteries else []
     return ", ".join(found)
 
 
