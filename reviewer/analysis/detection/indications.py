@@ -44,13 +44,13 @@ def indications_of(
     if not failures:
         return ()
     cases = tuple(failures)
+    seen, unsolved = dict[str, int](), dict[str, int]()
+    for name, (check, there) in checks.items():  # one observation at a time: each is large
+        one = Observation(there, {n: m for n, m in meters.items() if n in check.watch}, cases, limits)
+        seen[name] = one.watched(check.watch)
+        unsolved[name] = join(one.lost.values()) & ~seen[name]
+        del one
     observation = Observation(answer, meters, cases, limits)
-    by_check = {
-        name: Observation(there, {n: m for n, m in meters.items() if n in check.watch}, cases, limits)
-        for name, (check, there) in checks.items()
-    }
-    seen = {name: one.watched(checks[name][0].watch) for name, one in by_check.items()}
-    unsolved = {name: join(one.lost.values()) & ~seen[name] for name, one in by_check.items()}
 
     def names(masks: Mapping[str, int], lane: int) -> tuple[str, ...]:
         return tuple(name for name, mask in masks.items() if mask >> lane & 1)

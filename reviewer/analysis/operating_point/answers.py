@@ -140,7 +140,10 @@ class OperatingPoints:
         starting: tuple[str, ...],
         charges: Charges,
     ) -> OperatingPoint:
-        key = (state, phase, case, starting, frozenset(charges.items()))
+        from reviewer.analysis.operating_point.solved_state import phases_of
+
+        phases = phases_of(self.design, self.states.answer(state).state, phase)
+        key = (state, phases, case, starting, frozenset(charges.items()))
         if key not in self._points:
             try:
                 found = assessed(lambda: self._solved(state, phase, case, starting, charges))
@@ -249,21 +252,38 @@ class OperatingPoints:
         of some charges of the batteries: PLAIN as :meth:`charges_in` has them, LEAST with each at the
         least charge with which it is ready for flight, if that is less. Raises NotAssessable with
         what is missing."""
-        from reviewer.analysis.operating_point.flight_charges import full
         from reviewer.analysis.operating_point.points import Figures, solve_points
         from reviewer.analysis.operating_point.solved_state import scenario_of
-        from reviewer.analysis.operating_point.tolerances import READY
 
-        charge, usual = {}, self.charges_in(answer.state)
-        for name in self.design.of_kind(p.Battery):
-            own = usual.get(f"parts/{name}", full(self.design.part(name, p.Battery)))
-            charge[f"parts/{name}"] = tuple(own if one == PLAIN else min(own, READY) for one in charges)
+        each = [self._battery_charges(answer.state, one) for one in charges]
+        charge = {battery: tuple(one[battery] for one in each) for battery in each[0]}
         plain = scenario_of(self.design, self.network, answer.state, answer.healthy)
         scenario = replace(plain, conduction=conduction, cases=cases)
         figures = Figures(state_of_charge=charge, speed=scenario.state.speed)
         return assessed(
             lambda: solve_points(self.design, self.network, scenario, figures, len(charges), self.wiring)
         )
+
+    def failed_point(self, answer: StateAnswer, case: tuple[Failure, ...], charge: str) -> OperatingPoint:
+        """One of :meth:`failed_points_in`, in a circuit of its own. Raises NotAssessable."""
+        from reviewer.analysis.operating_point.points import Figures
+
+        state = answer.state
+        if charge == PLAIN:
+            return self.operating_point(state.name, None, case)
+        figures = Figures(state_of_charge=self._battery_charges(state, charge), speed=state.speed)
+        return self.figured(Flown(state.name, None), case, figures)
+
+    def _battery_charges(self, state: ResolvedState, which: str) -> dict[str, float]:
+        """PLAIN or LEAST charge of each battery (element) in a state."""
+        from reviewer.analysis.operating_point.flight_charges import full
+        from reviewer.analysis.operating_point.tolerances import READY
+
+        usual, found = self.charges_in(state), {}
+        for name in self.design.of_kind(p.Battery):
+            own = usual.get(f"parts/{name}", full(self.design.part(name, p.Battery)))
+            found[f"parts/{name}"] = own if which == PLAIN else min(own, READY)
+        return found
 
     @cached_property
     def half_charged(self) -> OperatingPoint:

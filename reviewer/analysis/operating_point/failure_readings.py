@@ -236,19 +236,17 @@ class FailureReadings:
         read = dict(self._read(points))
         amps = {e: points.amps(e) for e in points.built.sources}
 
-        def solved(lane: int, point: int) -> _Solved:
+        def solved(lane: int, charge: int) -> _Solved:
+            point = lane + charge * len(some)
             if point in lost:
-                return self._alone(state.name, some[lane])
+                return self._alone(answer, some[lane], charges[charge])
             readings = {
                 name: CaseReading(float(values[point]), float(values[point]), bool(blank[point]))
                 for name, (values, blank) in read.items()
             }
             return readings, {e: float(values[point]) for e, values in amps.items()}
 
-        each = [
-            tuple(solved(lane, lane + k * len(some)) for k in range(len(charges)))
-            for lane in range(len(some))
-        ]
+        each = [tuple(solved(lane, charge) for charge in range(len(charges))) for lane in range(len(some))]
         if PLAIN in charges:
             self._keep(state.name, (), each[-1], charges, {})
         return each[:-1]
@@ -265,9 +263,9 @@ class FailureReadings:
                 continue
             yield name, (read, dark(self.points.design, points, meter))
 
-    def _alone(self, state: str, case: Case) -> _Solved:
+    def _alone(self, answer: StateAnswer, case: Case, charge: str) -> _Solved:
         try:
-            point = self.points.operating_point(state, None, failures_of(case))
+            point = self.points.failed_point(answer, failures_of(case), charge)
         except NotAssessable:
             return None, {}
         readings = {

@@ -89,10 +89,13 @@ def _upright(on: Artist, path: RoutedRun, number: int) -> Iterator[str]:
     for i, (lane, first, last) in enumerate(path.legs):
         rows = range(min(first, last), max(first, last))
         if len(rows) >= LONG_WAY:
-            x = on.x((lane, on.routed.places.get((number, i), 0)))
-            for row in rows[1 : -1 if len(rows) > LONG_WAY else None : _EVERY]:
+            place = on.routed.places.get((number, i), 0)
+            inner = rows[1 : -1 if len(rows) > LONG_WAY else None]
+            # lines side by side are numbered in rows of their own
+            own = [row for row in inner if row % _EVERY == place * 2 % _EVERY]
+            for row in own or [row for row in inner if row % 2 == place % 2][:1] or inner[:1]:
                 y = on.tops[row] + shapes.HEIGHT / 2
-                yield _along(x, y, bare(path.run.element), True)
+                yield _along(on.x((lane, place)), y, bare(path.run.element), True)
 
 
 def _level(on: Artist, path: RoutedRun, users: dict[int, set[str]]) -> Iterator[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -15,7 +16,7 @@ from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.circuit_build import Scenario
-from reviewer.analysis.operating_point.points import Figures, solve_points
+from reviewer.analysis.operating_point.points import Figures, Points, Unsolved, solve_points
 from reviewer.reading import read_text
 from tests.analysis.operating_point.bench import BASE, bench
 from tests.analysis.operating_point.dressed import sensed
@@ -275,3 +276,27 @@ def test_a_failure_is_solved_once_whether_it_stands_alone_or_as_a_case_of_one(
     assert any(alone)
     monkeypatch.setattr(readings, "_solve", None)
     assert readings.of(answer, [(f,) for f in answer.failures], answer.failed) == alone
+
+
+def test_a_case_that_is_solved_alone_has_its_least_charge_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    path = ROOT / "examples" / "tourer.design.yaml"
+    facts = [Facts(read_text(path.read_text(encoding="utf-8"), "tourer")) for _ in range(2)]
+    lost = Failure("parts/alternator", OPEN)
+    joint = facts[1].points.failed_points
+
+    def none_found(*asked: object) -> Points:
+        found = joint(*asked)
+        return replace(found, unsolved=tuple(Unsolved(i, "", 0.0, "") for i in range(found.count)))
+
+    monkeypatch.setattr(facts[1].points, "failed_points", none_found)
+    together, alone = (
+        one.points.under_failures.of(
+            answer := one.states.answers()[0], [lost], conduct(one.network, answer.state, [lost])
+        )[0]
+        for one in facts
+    )
+    assert together is not None and alone is not None
+    assert any(one.at_least_charge < one.value - 0.1 for one in together.values())
+    for name, one in together.items():
+        assert one.value == pytest.approx(alone[name].value, abs=CLOSE)
+        assert one.at_least_charge == pytest.approx(alone[name].at_least_charge, abs=CLOSE)

@@ -17,6 +17,7 @@ from reviewer.analysis.solver.circuit import (
 )
 from reviewer.analysis.solver.circuit_solution import NotConverged
 from reviewer.analysis.solver.current_balance import BALANCE_A
+from reviewer.analysis.solver.newton import ROUNDS
 from reviewer.analysis.solver.nonlinear import solve
 
 
@@ -84,3 +85,19 @@ def test_from_points_near_by_the_same_is_found_in_fewer_rounds(points: int) -> N
     assert lost.volts(1)[1:] == pytest.approx(afresh.volts(1)[1:], abs=1e-6)
     far = solve(circuit, raised, points, near=solve(circuit, {0: {"volts": 400.0}}, points))
     assert far.volts(1) == pytest.approx(afresh.volts(1), abs=1e-6) and not far.lost
+
+
+def test_a_battery_that_most_points_are_without_is_found_in_the_others() -> None:
+    """14.4 V up to 30 A feed loads of 40 A; where there is a battery of 12.6 V behind 0.1 ohm it gives 10 A at 11.6 V. Where it
+    is taken out the alternator gives what a load of 20 A takes."""
+    gone, drawn = np.array([0.1, 1e12, 1e12, 1e12]), np.array([40.0, 20.0, 20.0, 20.0])
+    devices = (
+        RegulatedBranch("alternator", 1, 0, 14.4, 30.0),
+        BatteryBranch("battery", 1, 0, 12.6, gone, gone),
+        LoadBranch("load", 2, 0, drawn, 14.0, 1.0, 1.0),
+    )
+    found = solve(NodalCircuit(3, (Resistor(1, 2, 1e-6),), devices, (0,)), points=4)
+    assert not found.lost
+    assert found.volts(1) == pytest.approx([11.6, 14.4, 14.4, 14.4], abs=5e-3)
+    # Newton's method alone, with no descent after it
+    assert found.rounds <= ROUNDS
