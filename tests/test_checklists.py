@@ -454,6 +454,33 @@ def test_an_alternator_that_nothing_regulates_is_an_emergency_and_one_that_its_t
             assert any(card.overvoltage for card in answer.cards) is not stops
 
 
+@pytest.mark.parametrize(("does", "free"), [("full-field", True), ("no-output", False)])
+def test_a_lost_lead_that_drives_the_field_full_on_is_an_emergency_too(does: str, free: bool) -> None:
+    text = ONE_BUS.replace(
+        "set-point: 14.2 V, regulator: internal", "regulator: external, overvoltage-trip: none"
+    )
+    text = text.replace(
+        "  shunt: {kind",
+        "  keeper: {kind: regulator, regulates: alternator, set-point: 14.2 V, senses: sense, "
+        f"without-sense: {does}, without-ground: no-output}}\n  shunt: {{kind",
+    )
+    text = text.replace("> alternator.field", "> keeper.supply\n  coil: keeper.field > alternator.field\n"
+                        "  keeper: keeper.ground > ground\n  sensed: main-bus.sensed > keeper.sense")  # fmt: skip
+    answer = checklists(TroubleShooting(Facts(read_text(text, "x"))))
+    card = next(
+        c
+        for c in answer.cards
+        if any(o.element.startswith("wires/sensed") and o.mode == OPEN for o in c.outcomes)
+    )
+    assert card.overvoltage == (("parts/alternator",) if free else ())
+    assert card.emergency is free
+    moves = [move for step in card.steps if step.stops == ("parts/alternator",) for move in step.moves]
+    assert (("field-switch", "down") in moves) is free
+    # one that gives no current, as its ground is open, is lost, and nothing runs
+    lost = card_of(answer, "parts/alternator")
+    assert any(o.element.startswith("wires/frame") for o in lost.outcomes) and not lost.overvoltage
+
+
 def bench(edits: dict[str, object]) -> Checklists:
     import yaml
 

@@ -91,7 +91,7 @@ def test_what_is_limited_is_what_discharges_a_battery(amperes: int) -> None:
     assert (given > 1) == any(not isinf(one.unattended) for one in card.limited) == (amperes == 60)
 
 
-#: with an ammeter, and the ignition and the alternator grounded on an engine of its own strap
+#: with an ammeter and a voltmeter, and the ignition and the alternator grounded on an engine of its own strap
 METERED = (
     DRAWING.replace("lights (2 A", "lights (12 A")
     .replace("breaker 5 A LIGHTS", "breaker 15 A LIGHTS")
@@ -101,6 +101,7 @@ METERED = (
         "  charge-2: shunt.load > 6 AWG 1 m > contactor.load\n"
         "  high: shunt.line > 22 AWG 1 m > meter.amps-high\n"
         "  low: shunt.load > 22 AWG 1 m > meter.amps-low\n"
+        "  volts: bus > 22 AWG 0.1 m > breaker 1 A VOLTS (in-flight) > 22 AWG 1 m > meter.bus-volts\n"
         "  meter: bus > 22 AWG 0.1 m > breaker 2 A METER (in-flight) > 22 AWG 1 m > meter.supply\n"
         "  meter-return: meter.return > 22 AWG 1 m > ground\n"
         "  strap: engine.strap > 4 AWG 0.4 m > ground",
@@ -115,7 +116,7 @@ METERED = (
     .replace(
         "parts:\n",
         "parts:\n  engine: {kind: airframe, material: metal}\n  shunt: {kind: shunt, rating: 100 A}\n"
-        "  meter: {kind: instrument, current: 0.2 A, minimum: 8 V, maximum: 32 V, inputs: {high: {signal: amps-high, return: amps-low}, low: {signal: amps-low}}}\n",
+        "  meter: {kind: instrument, current: 0.2 A, minimum: 8 V, maximum: 32 V, inputs: {high: {signal: amps-high, return: amps-low}, low: {signal: amps-low}, volts: {signal: bus-volts}}}\n",
         1,
     )
     .replace(
@@ -123,13 +124,30 @@ METERED = (
         "  recognition-time: 2 min\n  load-shedding: [shed]\n  actions:\n    shed: {move: {alternator-switch: down, lights-breaker: pulled}, time: 10 s}\n",
     )
     + "watch:\n  monitors:\n    amps: {shows: current, senses: shunt, displayed-on: meter, indicates: alternator-output%s}\n"
+    + "    volts: {shows: voltage, senses: meter.bus-volts, displayed-on: meter}\n"
 )
 
 
-def cards_of(alarm: str) -> dict[str, ChecklistCard]:
+def cards_of(alarm: str, text: str = METERED) -> dict[str, ChecklistCard]:
     """By element, the card of its being open."""
-    answer = checklists(TroubleShooting(Facts(read_text(METERED % (20, alarm), "metered.yaml"))))
+    answer = checklists(TroubleShooting(Facts(read_text(text % (20, alarm), "metered.yaml"))))
     return {f.element: c for c in answer.cards for f in c.outcomes if f.mode == OPEN}
+
+
+def test_an_alternator_that_may_work_is_not_turned_off_for_a_reading_that_may_be_false() -> None:
+    """With the ammeter alone, an open sense lead reads as an alternator that is lost; a voltmeter tells the two apart."""
+    volts = "    volts: {shows: voltage, senses: meter.bus-volts, displayed-on: meter}\n"
+    apart, alike = (cards_of(", alarm-below: 3 A", t) for t in (METERED, METERED.replace(volts, "")))
+    assert apart["parts/alternator"] is not apart["wires/high-1"]
+    assert apart["parts/alternator"].shed == ("shed",) and not apart["wires/high-1"].shed
+    card = alike["parts/alternator"]
+    assert card is alike["wires/high-1"] and not card.shed
+    (barred,) = [one for one in card.prohibited if one.turns_off]
+    assert barred.turns_off == ("parts/alternator",) and not barred.always
+    assert {"alternator-switch", "lights-breaker"} == set(dict(barred.moves))
+    design = read_text(METERED % (20, ""), "metered.yaml")
+    said = " ".join(line.text for line in card_lines(design, card))
+    assert "may turn alternator off, which works" in said
 
 
 def test_an_ammeter_that_alarms_is_a_first_sign_and_the_crew_begins_to_shed_then() -> None:

@@ -74,6 +74,44 @@ def test_a_lamp_between_two_circuits_gets_no_diode_behind_which_both_are_shorted
     assert not any("diode" in remedy for remedy in found)
 
 
+def test_a_function_that_needs_most_of_many_channels_gets_as_many_feeds_by_name() -> None:
+    """Of 7 injectors on one fuse, 6 are needed; with 4 of them a second feed for 3 does. A sub-function
+    with fewer loads is what is fed."""
+    names = [f"injector-{n}" for n in range(1, 8)]
+    function = {"any": 6, "of": names, "loss": "catastrophic"}
+    assert "Feed 6 channels of injection from another source" in _remedy_of({"injection": function}, names)
+    assert "injector-1 and injector-2 (for injection)" in _remedy_of(
+        {"injection": {**function, "any": 2}}, names
+    )
+    lanes = {
+        "lane-a": {"any": 5, "of": names[:5], "loss": "minor"},
+        "lane-b": {"any": 2, "of": names[5:], "loss": "minor"},
+    }
+    nested = {**lanes, "injection": {"any": 1, "of": ["lane-a", "lane-b"], "loss": "catastrophic"}}
+    assert "Feed injector-6 and injector-7 (for injection) from another source" in _remedy_of(nested, names)
+
+
+def _remedy_of(functions: dict[str, Any], loads: list[str]) -> str:
+    """The remedy for the fuse that feeds some loads of a first drawing."""
+    ends = {f"S{n}": {"from": "fuse.load", "to": f"{load}.supply"} for n, load in enumerate(loads)}
+    ends |= {f"R{n}": {"from": f"{load}.return", "to": "battery.negative"} for n, load in enumerate(loads)}
+    drawn = {
+        "format": 1,
+        "aircraft": {"name": "X", "nominal": "14 V", "airframe": "metal", "stage": "concept"},
+        "parts": {
+            "battery": {"kind": "battery"},
+            "fuse": {"kind": "fuse", "rating": "5 A"},
+            **{load: {"kind": "load"} for load in loads},
+        },
+        "wires": {"W1": {"from": "battery.positive", "to": "fuse.line"}, **ends},
+        "functions": functions,
+        "operation": {"normal": "cruise", "states": {"cruise": {"engine": "running"}}},
+    }
+    found = assess("no-single-supply-failure-stops-a-critical-function", yaml_text(drawn)).findings
+    (remedy,) = {f.remedy for f in found if f.subject == "wires/W1"}
+    return remedy
+
+
 def reviewed(data: dict[str, Any]) -> dict[tuple[str, str], HazardClass]:
     """Every finding of all rules: (rule, subject) -> the gravest class."""
     found: dict[tuple[str, str], HazardClass] = {}

@@ -108,6 +108,10 @@ def test_times_and_shares() -> None:
     assert [percent(0.8, 0.8), percent(0.8004, 0.79)] == ["80 %", "80 %"]
 
 
+def test_hours_of_a_parked_battery_are_rounded_down() -> None:
+    assert [days(h / 24) for h in (1.929, 9.99, 10, 0.04)] == ["1.9 h", "9.9 h", "10 h", "0 h"]
+
+
 def test_a_time_is_never_promised_longer_than_it_is_nor_a_shortfall_shorter() -> None:
     assert [minutes(1799.9), minutes(1800), minutes(math.inf)] == ["29 min", "30 min", "unlimited"]
     # a limit that stands beside it is told apart, by two decimals at most
@@ -127,7 +131,7 @@ def test_a_time_is_never_promised_longer_than_it_is_nor_a_shortfall_shorter() ->
         "1 min", "1 min", "9 min 59 s", "10 min", "10 min", "unlimited",
     ]  # fmt: skip
     assert [clock(45.9), days(2.98765), days(3), days(365), days(365.1), days(12345)] == [
-        "45 s", "71.7 h", "3 days", "365 days", "more than a year", "more than a year",
+        "45 s", "71 h", "3 days", "365 days", "more than a year", "more than a year",
     ]  # fmt: skip
 
 

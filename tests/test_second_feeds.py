@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from reviewer.analysis.facts import Facts
+from reviewer.reading import read_text
 from reviewer.rulebook.change_words import change_words
 from reviewer.rulebook.second_feeds import second_feeds
 from reviewer.rulebook.source_joints import kept_apart
@@ -116,3 +118,49 @@ def test_a_wire_that_joins_two_sources_alone_has_no_joint_at_which_they_are_kept
     first, last = wire("battery", "bus"), wire("second", "second-bus")
     through = (first, "parts/bus", tie, "parts/second-bus", last)
     assert kept_apart(("parts/battery", *through, "parts/second"), {tie}, "cruise", facts)
+
+
+@pytest.mark.parametrize("joined", [False, True], ids=["by one throw", "by both throws at once"])
+def test_a_battery_that_a_selector_joins_to_the_charger_in_no_position_is_charged_by_the_tie_alone(
+    joined: bool,
+) -> None:
+    """The tie gets a diode by which the reserve is charged on; where the selector joins it to the main bus in
+    the declared position, the tie is opened instead."""
+    both = "both: [[common, main], [common, reserve]], " if joined else ""
+    facts = Facts(read_text(SELECTOR.format(both=both, at="both" if joined else "main"), "x"))
+    path = ("parts/reserve", "wires/T1", "parts/reserve-bus", "wires/T2", "parts/main-bus", "wires/T3")
+    ways = kept_apart((*path, "parts/battery"), path, "cruise", facts)
+    said = "Take T2 off reserve-bus.tie." if joined else "Put a diode into T2, cathode to reserve-bus.tie."
+    assert change_words(ways[0], facts.design) == said
+
+
+SELECTOR = """\
+format: 1
+aircraft: {{name: X, nominal: 14 V, airframe: metal, stage: concept}}
+parts:
+  battery: {{kind: battery}}
+  alternator: {{kind: alternator, rating: 40 A, regulator: internal}}
+  reserve: {{kind: battery, purpose: reserve, dedicated-to: [standby]}}
+  main-bus: {{kind: bus}}
+  reserve-bus: {{kind: bus}}
+  selector: {{kind: switch, positions: {{{both}main: [[common, main]], reserve: [[common, reserve]]}}}}
+  radio: {{kind: load}}
+  standby: {{kind: load}}
+wires:
+  M1: {{from: alternator.output, to: main-bus.alternator}}
+  M2: {{from: main-bus.control, to: alternator.field}}
+  T1: {{from: reserve.positive, to: reserve-bus.battery}}
+  T2: {{from: reserve-bus.tie, to: main-bus.tie}}
+  T3: {{from: battery.positive, to: main-bus.battery}}
+  S1: {{from: main-bus.selector, to: selector.main}}
+  S2: {{from: reserve.positive, to: selector.reserve}}
+  S3: {{from: selector.common, to: radio.supply}}
+  L1: {{from: reserve-bus.standby, to: standby.supply}}
+  G1: {{from: radio.return, to: battery.negative}}
+  G2: {{from: standby.return, to: battery.negative}}
+  G3: {{from: reserve.negative, to: battery.negative}}
+  G4: {{from: alternator.ground, to: battery.negative}}
+operation:
+  normal: cruise
+  states: {{cruise: {{engine: running, switches: {{selector: {at}}}}}}}
+"""

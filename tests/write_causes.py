@@ -2,13 +2,15 @@
 
 ``python -m tests.write_causes [AIRCRAFT ...]`` reviews an aircraft with each of its faults and writes the
 numbers to ``tests/aircraft/causes.yaml``; read the difference. All take half an hour. They are the six of
-``tests/aircraft`` and those of ``tests/cause_aircraft``, which are also reviewed with all their faults at once:
-of these the sound drawing has findings too, which are not counted.
+``tests/aircraft`` and those of ``tests/cause_aircraft``; the latter and three of the former, of which the
+faults make a dead aircraft, are also reviewed with all their faults at once that can be planted together. What
+the sound drawing has too is not counted.
 """
 
 from __future__ import annotations
 
 import sys
+from contextlib import suppress
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -19,14 +21,16 @@ from reviewer.analysis.facts import Facts
 from reviewer.model.review import Review
 from reviewer.reading import read_text
 from reviewer.session import review_facts
-from tests.edits import edited
+from tests.edits import EditError, edited
 from tests.rule_cases import RULES, parsed, text
-from tests.test_six_aircraft import AIRCRAFT, FOLDER, data_of, edits_of, with_fault
+from tests.test_six_aircraft import AIRCRAFT, FOLDER, data_of, edits_of
 
 FILE = FOLDER / "causes.yaml"
 #: aircraft of an unusual system, drawn for this count
 OTHERS_FOLDER = Path(__file__).with_name("cause_aircraft")
 OTHERS = tuple(sorted(path.name.removesuffix(".design.yaml") for path in OTHERS_FOLDER.glob("*.design.yaml")))
+#: aircraft of the six that are reviewed with all faults at once too
+DEAD_AT_ONCE = ("injected-auto-pump", "magneto-metal", "twin-split-bus")
 #: what stands for all faults of an aircraft together
 ALL_AT_ONCE = "all at once"
 _HEAD = """\
@@ -42,30 +46,43 @@ def counts() -> dict[str, dict[str, int]]:
 
 def faults_of(name: str) -> list[str]:
     """The faults that are counted of an aircraft."""
-    if name in OTHERS:
-        return [*_planted(name), ALL_AT_ONCE]
-    return list(data_of(name, "expected")["faults"])
+    at_once = [ALL_AT_ONCE] if name in (*OTHERS, *DEAD_AT_ONCE) else []
+    return [*_planted(name), *at_once]
+
+
+def with_all(name: str) -> tuple[dict[str, Any], list[str]]:
+    """An aircraft with all its faults that can be planted together, in their order, and these."""
+    design, planted = _sound(name), []
+    for fault, steps in _planted(name).items():
+        with suppress(EditError):  # the place of the fault is gone with another one
+            design = edited(design, edits_of(design, steps))
+            planted.append(fault)
+    return design, planted
 
 
 def causes_made(name: str, fault: str) -> int:
     """How many causes of an aircraft with a fault have a finding that its sound drawing has not."""
-    if name not in OTHERS:
-        known = frozenset(tuple(entry) for entry in data_of(name, "expected")["sound"])
-        return _new_causes(with_fault(name, fault), known)
-    design = parsed(OTHERS_FOLDER / f"{name}.design.yaml")
-    for planted in _planted(name) if fault == ALL_AT_ONCE else [fault]:
-        design = edited(design, edits_of(design, _planted(name)[planted]))
+    if fault == ALL_AT_ONCE:
+        design = with_all(name)[0]
+    else:
+        design = edited(_sound(name), edits_of(_sound(name), _planted(name)[fault]))
     return _new_causes(design, _known(name))
 
 
+def _sound(name: str) -> dict[str, Any]:
+    return parsed((OTHERS_FOLDER if name in OTHERS else FOLDER) / f"{name}.design.yaml")
+
+
 def _planted(name: str) -> dict[str, list[dict[str, Any]]]:
-    faults: Any = parsed(OTHERS_FOLDER / f"{name}.faults.yaml")
+    faults: Any = parsed((OTHERS_FOLDER if name in OTHERS else FOLDER) / f"{name}.faults.yaml")
     return {fault["name"]: fault["edit"] for fault in faults}
 
 
 @cache
 def _known(name: str) -> frozenset[tuple[str, ...]]:
-    sound = _reviewed(parsed(OTHERS_FOLDER / f"{name}.design.yaml"))
+    if name not in OTHERS:
+        return frozenset(tuple(entry) for entry in data_of(name, "expected")["sound"])
+    sound = _reviewed(_sound(name))
     return frozenset((f.rule, f.subject) for f in sound.findings)
 
 

@@ -152,11 +152,13 @@ def clock(seconds: float) -> str:
 
 
 def days(value: float) -> str:
-    """Days, rounded down; hours where there are few; nothing is said of more than a year."""
+    """Days, rounded down; hours where there are few, tenths of them below ten; nothing is said of more
+    than a year."""
     if math.isinf(value):
         return "unlimited"
     if value < 3:
-        return f"{number(24 * value)} h"
+        parts = 10 if 24 * value < 10 else 1
+        return f"{math.floor(24 * value * parts + 1e-9) / parts:g} h"
     return MORE if value > YEAR else f"{math.floor(value + 1e-9)} days"
 
 

@@ -17,12 +17,14 @@ def blocks(network: Network) -> list[list[int]]:
     return [links for _, links in _blocks(network)]
 
 
-def _blocks(network: Network) -> list[tuple[int, list[int]]]:
-    """The blocks, each with its node nearest to the node from which its part was searched."""
+def _blocks(network: Network, roots: Iterable[int] | None = None) -> list[tuple[int, list[int]]]:
+    """The blocks, each with its node nearest to the node from which its part was searched; of the parts
+    that hold some ``roots``, or of all."""
     order: dict[int, int] = {}
     low: dict[int, int] = {}
     found: list[tuple[int, list[int]]] = []
-    for root, around in enumerate(network.around):
+    for root in range(len(network.around)) if roots is None else roots:
+        around = network.around[root]
         if root in order or not around:
             continue
         order[root] = low[root] = len(order)
@@ -53,14 +55,14 @@ def _blocks(network: Network) -> list[tuple[int, list[int]]]:
 
 
 class BlockTree:
-    """The tree of blocks and cut nodes of a network.
+    """The tree of blocks and cut nodes of a network, or of the parts of it that hold some ``roots``.
 
     ``between`` gives the links that can lie on paths among some nodes, ``blocks_between`` their
     blocks.
     """
 
-    def __init__(self, network: Network):
-        found = _blocks(network)
+    def __init__(self, network: Network, roots: Iterable[int] | None = None):
+        found = _blocks(network, roots)
         self.blocks = [links for _, links in found]
         #: block -> its node nearest to the root; node -> the block above it, none above a root
         self._top = [top for top, _ in found]

@@ -98,6 +98,10 @@ class Source:
     tripped: str = ""
     #: the drawn switch (an element) that trips then, and its position after that; None where none is drawn
     relay: tuple[str, str] | None = None
+    #: of a regulator with a trip apart from it: the leads without which it drives the field full on, and
+    #: those without which it turns the field off
+    full_without: tuple[PoweredDevice, ...] = ()
+    off_without: tuple[PoweredDevice, ...] = ()
     #: of several engines the one that drives it; "" for the only one
     engine: str = ""
     supply: PoweredDevice | None = None
@@ -142,7 +146,8 @@ class Source:
         leads = () if self.leads is None else (*self.leads.plus, *self.leads.minus)
         supply = () if self.supply is None else (*self.supply.plus, *self.supply.minus)
         smoothing = () if self.smoothing is None else (*self.smoothing.plus, *self.smoothing.minus)
-        return (self.positive, self.negative, *field, *leads, *supply, *smoothing)
+        lost = [n for lead in (*self.full_without, *self.off_without) for n in (*lead.plus, *lead.minus)]
+        return (self.positive, self.negative, *field, *leads, *supply, *smoothing, *lost)
 
 
 @record
@@ -277,8 +282,24 @@ class Network:
     def moved(self) -> tuple[str, ...]:
         """The elements that conduct or not by what a coil, their own power or what they follow does:
         relays, dimmers, what an input commands, units whose power something follows, alternators with
-        a charge lamp, and switches that follow something."""
-        return (*(one.element for one in self.drivers), *self.lamp_contacts, *self.follower)
+        a charge lamp, switches that follow something, and overvoltage relays."""
+        relays = (relay for relay, _ in self.overvoltage_relays)
+        return (*(one.element for one in self.drivers), *self.lamp_contacts, *self.follower, *relays)
+
+    @cached_property
+    def overvoltage_relays(self) -> tuple[tuple[str, str], ...]:
+        """The drawn overvoltage relays (elements), each with its position after a trip."""
+        return tuple(dict.fromkeys(s.relay for s in self.sources if s.relay))
+
+    @cached_property
+    def tripping(self) -> tuple[tuple[int, str, bool], ...]:
+        """(link, relay, whether it conducts after a trip) of each contact of an overvoltage relay."""
+        return tuple(
+            (i, relay, tripped in self.links[i].positions)
+            for relay, tripped in self.overvoltage_relays
+            for i in self.links_of[relay]
+            if self.links[i].positions
+        )
 
     @cached_property
     def groups(self) -> Mapping[str, tuple[str, ...]]:

@@ -129,6 +129,8 @@ def with_leads(design: Design, node: NodeOf, source: Source) -> Source:
     if isinstance(regulation(design, alternator).trip, float):
         source = replace(source, tripped=f"parts/{owner}")
     tripped = isinstance(machine.overvoltage_trip, float)
+    if tripped:
+        source = _without_leads(source, owner, part, node)
     sensed = part.senses == "sense" and (tripped or part.without_sense != "full-field")
     grounded = tripped or part.without_ground != "full-field"
     if not sensed and not grounded:
@@ -136,6 +138,17 @@ def with_leads(design: Design, node: NodeOf, source: Source) -> Source:
     plus = node(f"{owner}.{'sense' if sensed else 'supply'}")
     minus = node(f"{owner}.ground") if grounded else source.negative
     return replace(source, leads=PoweredDevice(f"parts/{owner}", (plus,), (minus,)), held=tripped)
+
+
+def _without_leads(source: Source, owner: str, part: p.Regulator, node: NodeOf) -> Source:
+    """The source with the leads of its regulator whose loss drives its field full on, or turns it off."""
+    ground = PoweredDevice(f"parts/{owner}", (node(f"{owner}.supply"),), (node(f"{owner}.ground"),))
+    leads = [(part.without_ground, ground)]
+    if part.senses == "sense":
+        sense = PoweredDevice(f"parts/{owner}", (node(f"{owner}.sense"),), (source.negative,))
+        leads.append((part.without_sense, sense))
+    full, off = (tuple(lead for does, lead in leads if does == key) for key in ("full-field", "no-output"))
+    return replace(source, full_without=full, off_without=off)
 
 
 def trip_node(network: Network, source: Source, acts_on: str | None) -> int | None:

@@ -27,8 +27,8 @@ class CardActions:
         self, course: Course, now: CourseStep, lanes: Sequence[int]
     ) -> tuple[tuple[str, ...], tuple[Prohibition, ...], ResolvedState]:
         """The actions of the shed plan, in their order, that after none of the causes lose a function of
-        class major or worse, or leave one on batteries that an alternator keeps on after all of them; those
-        that do; the state after the first ones."""
+        class major or worse, take an alternator off line that works, or leave a function on batteries that
+        an alternator keeps on; those that do; the state after the first ones."""
         taken: list[str] = []
         harmful: list[Prohibition] = []
         before = self.of.minutes.on_batteries(lanes, now.state)
@@ -38,13 +38,21 @@ class CardActions:
                 continue
             lost, tied = course.loses(now, after, self.of.major), course.ties(now, after)
             then = self.of.minutes.on_batteries(lanes, after.state)
-            kept_on = {f for functions in before.values() for f in functions}
-            leaves = tuple(
-                dict.fromkeys(f for i in lanes for f in then[i] if f not in kept_on and f not in lost)
-            )
-            if lost or tied or leaves:
+            more = {i: [f for f in then[i] if f not in before[i] and f not in lost] for i in lanes}
+            leaves = tuple(dict.fromkeys(f for functions in more.values() for f in functions))
+            stopped = self.of.turned_off(lanes, now.now.solved, after.now.solved)
+            if lost or tied or leaves or stopped:
                 moves = tuple(self.of.facts.states.operation.actions[action].move.items())
-                harmful.append(Prohibition(moves, lost, tied, leaves))
+                always = all(
+                    mask == course.every
+                    for mask in (
+                        *(now.works[f] & ~after.works[f] for f in lost),
+                        *(after.ties[pair] & ~now.ties.get(pair, 0) for pair in tied),
+                        *(sum((f in more[i]) << k for k, i in enumerate(lanes)) for f in leaves),
+                        *stopped.values(),
+                    )
+                )
+                harmful.append(Prohibition(moves, lost, tied, leaves, tuple(stopped), always))
             else:
                 taken.append(action)
                 now, before = after, then

@@ -52,7 +52,8 @@ class ChecklistCard:
     and has more to feed than it can, so that batteries discharge beside it. ``unalarmed`` where
     no alarm surely shows it, so that the minutes with all that is done hold if it is seen at once.
     ``resets`` are of circuit protection that may be open. ``overvoltage`` are alternators (elements) that
-    nothing regulates after every cause; they are ``unwanted`` too.
+    nothing regulates after every cause; they are ``unwanted`` too. ``sensed`` are switches that no hand
+    moves, each with the position in which it gives the first sign with nothing failed, as a float switch.
     """
 
     sign: Sign
@@ -76,6 +77,7 @@ class ChecklistCard:
     overloaded: bool = False
     unalarmed: bool = False
     overvoltage: tuple[str, ...] = ()
+    sensed: tuple[tuple[str, str], ...] = ()
 
     @property
     def emergency(self) -> bool:

@@ -55,7 +55,7 @@ class SameCards:
 
     def _harmed_by_shedding(self, lanes: Sequence[int]) -> list[int]:
         """Those of some cases with a battery that discharges after which an action of the shed plan loses
-        a function of class major or worse."""
+        a function of class major or worse, or takes an alternator off line that works."""
         if not any(self.of.minutes.at_first(i) or self.of.minutes.overloaded(i) for i in lanes):
             return []
         course = self.of.course(lanes)
@@ -64,6 +64,7 @@ class SameCards:
             after = course.then(begin, action, volts=False)
             if after is not None:
                 harm |= join(begin.works[f] & ~after.works[f] for f in self.of.major)
+                harm |= join(self.of.turned_off(lanes, begin.now.solved, after.now.solved).values())
         return [i for k, i in enumerate(lanes) if harm >> k & 1]
 
     def _reads_apart(self, lane: int, others: Sequence[int]) -> bool:

@@ -6,19 +6,19 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
 
-from reviewer.analysis.conduction.failure_modes import FULL_ON, Failure
+from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.masks import join, pick_each
 from reviewer.analysis.conduction.scenarios import failures_of
-from reviewer.analysis.conduction.states import function_masks, powers
+from reviewer.analysis.conduction.states import function_masks
 from reviewer.analysis.conduction.too_low import less
 from reviewer.analysis.crew.by_hand import hand_moves
 from reviewer.analysis.crew.course import Course
 from reviewer.analysis.crew.left_ways import may_work
 from reviewer.analysis.crew.moves import Aftermath, Begun, after_failures, some
-from reviewer.analysis.sources.alternators import no_longer_charged
+from reviewer.analysis.operating_point.remote_sensing import uncontrolled
+from reviewer.analysis.sources.alternators import carrying, no_longer_charged
 from reviewer.model.review import HazardClass
-from reviewer.network.graph import bare
-from reviewer.network.regulators import regulation
 from reviewer.questions.checklist_minutes import CardMinutes
 from reviewer.questions.diagnosis import TroubleShooting
 from reviewer.questions.first_signs import FirstSigns
@@ -73,15 +73,30 @@ class ChecklistState:
 
     def unregulated(self, lanes: Sequence[int]) -> tuple[str, ...]:
         """The alternators (elements) that are driven to full field after all of some cases and not stopped
-        by a trip: those whose regulator has failed full on."""
-        found = []
-        for source in self.network.sources:
-            if source.kind == "alternator":
-                own = Failure(f"parts/{regulation(self.design, bare(source.element)).owner}", FULL_ON)
-                on = powers(self.design, self.network, self.signs.solved, source.element)
-                if all(own in failures_of(self.signs.cases[i]) and on >> i & 1 for i in lanes):
-                    found.append(source.element)
-        return tuple(found)
+        by a trip: their regulator has failed full on, or has lost a lead without which it drives them so."""
+        return tuple(e for e, mask in self._at_full_field.items() if all(mask >> i & 1 for i in lanes))
+
+    @cached_property
+    def _at_full_field(self) -> Mapping[str, int]:
+        """Alternator -> the cases after which it supplies a load or charges a battery and nothing regulates
+        it; not one that nothing regulates in the sound system."""
+        solved, sound = self.signs.solved, len(self.signs.cases) - 1
+        found = uncontrolled(self.design, self.network, solved, self.signs.cases)
+        return {
+            e: mask & carrying(self.network, solved, e) for e, mask in found.items() if not mask >> sound & 1
+        }
+
+    def turned_off(self, lanes: Sequence[int], before: Conduction, after: Conduction) -> dict[str, int]:
+        """By alternator (element) which of some cases, lanes of what conducts ``before`` and ``after`` moves,
+        leave it on line and regulated until the moves take it off line."""
+        found = {}
+        for element in (s.element for s in self.network.sources if s.kind == "alternator"):
+            free = self._at_full_field.get(element, 0)
+            was, still = (carrying(self.network, c, element) for c in (before, after))
+            off = was & ~still & ~before.unsettled & ~after.unsettled
+            if mask := sum(1 << k for k, i in enumerate(lanes) if off >> k & 1 and not free >> i & 1):
+                found[element] = mask
+        return found
 
     @cached_property
     def uncharged(self) -> int:

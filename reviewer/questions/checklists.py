@@ -25,6 +25,7 @@ from reviewer.analysis.endurance.failure_endurance import LimitedFunction
 from reviewer.analysis.endurance.shedding import LossNotice
 from reviewer.analysis.facts import Facts
 from reviewer.model.review import HazardClass
+from reviewer.network.graph import bare
 from reviewer.questions.checklist_actions import CardActions
 from reviewer.questions.checklist_cards import ChecklistCard, Checklists, ServedIndication
 from reviewer.questions.checklist_groups import SameCard, SameCards
@@ -139,7 +140,18 @@ class _Checklists:
             needs=needs,
             overloaded=len(overloaded) == len(lanes),
             unalarmed=unalarmed,
+            sensed=self._sensed(sign, by, [n for n in one.unwanted if n not in one.overvoltage]),
         )
+
+    def _sensed(self, sign: Sign, by: int, unwanted: Sequence[str]) -> tuple[tuple[str, str], ...]:
+        """What gives a sign with nothing failed: switches that no hand moves, each with its position."""
+        meter = self.of.facts.detection.meters.get(sign.name) if sign.look is Look.MONITOR else None
+        shown = [bare(meter.instrument)] if meter and meter.lamp else []
+        if by <= 0 or not (shown or sign.look is Look.UNIT):
+            return ()
+        units = [sign.name] if sign.look is Look.UNIT else shown
+        loads = dict.fromkeys((*units, *map(bare, unwanted)))
+        return self.of.facts.states.powered_by_sensors(self.of.state, loads)
 
     def _flat(self, lanes: Sequence[int]) -> bool:
         """Whether no battery is charged, or one discharges beside its alternator, after all of some cases."""

@@ -479,7 +479,8 @@ class _Table:
         return found
 
     def _moved(self) -> dict[tuple[str, str], int]:
-        """(switch, position) -> the lanes in which it moves there because what it follows changes."""
+        """(switch, position) -> the lanes in which it moves there because what it follows changes, or
+        by an overvoltage."""
         found = {}
         for follower in self.answer.network.followers:
             element, moved = follower.element, self.solved.energised[follower.element]
@@ -488,6 +489,9 @@ class _Table:
                 found[element, rest] = self.every & ~moved
             else:
                 found[element, follower.moved_to] = moved
+        for relay, tripped in self.answer.network.overvoltage_relays:
+            if not self.answer.healthy.energised[relay]:
+                found[relay, tripped] = self.solved.energised[relay]
         return found
 
     def _dead_buses(self) -> dict[str, int]:

@@ -16,7 +16,8 @@ if TYPE_CHECKING:
 
 @record
 class LatentElement:
-    """A part or wire with its latent failures in words.
+    """A part or wire with its latent failures in words; "not solved" beside one of which no operating
+    point was found, so that a monitor may show it.
 
     ``losses`` pairs a critical function with the parts and wires of which one further failure then
     takes it, so that no declared action restores it; ``same_as`` is another with the same losses
@@ -57,7 +58,10 @@ def latent_failures(facts: Facts) -> tuple[LatentElement, ...] | None:
             else ""
         )
         taken = _taken(loss) if loss else ()
-        words = tuple(f.words(facts.network) for f in failures)
+        undecided = (
+            " (not solved: a monitor may show it)" if facts.detection.undecided(f) else "" for f in failures
+        )
+        words = tuple(f"{f.words(facts.network)}{more}" for f, more in zip(failures, undecided, strict=True))
         found.append(
             LatentElement(bare(element), kind_of(design, element), words, taken, bare(same) if same else "")
         )

@@ -20,6 +20,7 @@ from reviewer.reports.format_words import (
     owners_of,
 )
 from reviewer.reports.layout import headed, lines_of
+from reviewer.reports.path_page import path_page
 
 #: the page about the whole format
 FORMAT = "format"
@@ -94,6 +95,8 @@ def _section(topic: str, schema: Schema, width: int) -> Iterator[str]:
         if about is not own:
             yield from lines_of(about["description"], width)
     yield from _examples(topic, own)
+    if topic == "circuits":
+        yield from path_page(width)
 
 
 def _kinds(schema: Schema, width: int) -> Iterator[str]:

@@ -66,6 +66,8 @@ class AskedRepair:
     repair: str
     members: tuple[Finding, ...]
     make: Callable[[], TrialRepair | None]
+    #: whether its way is one that is searched for, and asked for by no evidence
+    searched: bool = False
 
 
 def names_no_key(members: Iterable[Finding]) -> bool:

@@ -90,7 +90,9 @@ def causes_of(findings: Sequence[Finding], design: Design, tried: Tried | None =
         _, told = min((_against(repair, tried, found[n]), n) for n in numbers)
         own = tuple(found[n] for n in numbers)
         shared = tuple(f.identity for f in own if f.identity in tried.shared)
-        others = dict.fromkeys(identities[other] for one in shared for other in tried.shared[one])
+        needed = (other for one in shared for other in tried.shared[one])
+        # of a repair whose own findings all go with another one there is no cause
+        others = dict.fromkeys(identities[other] for other in needed if other in identities)
         behind = tried.hidden.get(repair, ()), tried.solved.get(repair, ())
         words = tried.words.get(repair, "") if repair in tried.claimed.values() else ""
         causes.append(
@@ -102,13 +104,15 @@ def causes_of(findings: Sequence[Finding], design: Design, tried: Tried | None =
 def with_second_figures(finding: Finding, tried: Tried) -> Finding:
     """A finding of a time that is too short, with the time that it is with each repair that was tried
     and does not clear it, in its sentence."""
-    words = [
-        f"With the repair at {_place_name(repair)}: {again.numbers[0][1]}."
-        for repair, solved in tried.solved.items()
-        for again in solved
-        if again.identity == finding.identity and _other_time(finding, again)
-    ]
-    return replace(finding, sentence=" ".join((finding.sentence, *words))) if words else finding
+    places: dict[str, list[str]] = {}
+    for repair, solved in tried.solved.items():
+        for again in solved:
+            if again.identity == finding.identity and _other_time(finding, again):
+                places.setdefault(again.numbers[0][1], []).append(_place_name(repair))
+    if not places:
+        return finding
+    words = "; ".join(f"at {' or '.join(dict.fromkeys(names))}: {time}" for time, names in places.items())
+    return replace(finding, sentence=f"{finding.sentence} With the repair {words}.")
 
 
 def _place_name(repair: str) -> str:

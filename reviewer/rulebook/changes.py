@@ -75,6 +75,26 @@ def needed(design: Design, functions: Iterable[str], lost: Collection[str]) -> t
     return tuple(found)
 
 
+def fewest(design: Design, function: str, lost: Collection[str]) -> tuple[str, ...]:
+    """The fewest lost loads that save a function once they have power; () where it has channels enough left,
+    or power alone saves none, as of a coil that a unit drives."""
+    known: dict[str, list[str]] = {}
+
+    @cache
+    def of(name: str) -> tuple[str, ...]:
+        if name not in design.functions:
+            powered = name in design.parts and getattr(design.parts[name], "driver", None) is None
+            return (name,) if powered else ()
+        spec, gone = design.functions[name], _gone(design, name, lost, known)
+        short = spec.any - (len(spec.of) - len(gone))
+        ways = sorted((way for way in map(of, gone) if way), key=len)
+        return (
+            tuple(dict.fromkeys(load for way in ways[:short] for load in way)) if len(ways) >= short else ()
+        )
+
+    return of(function) if _gone(design, function, lost, known) else ()
+
+
 def wanted(design: Design, functions: Sequence[str], lost: Collection[str]) -> str:
     """The lost loads that must work for the functions to be kept, in words: ``left or right``; with more
     that must be, ``injection, and left or right``. "" where none is named."""

@@ -14,7 +14,7 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.review import Citation, Consequence, HazardClass
 from reviewer.network.graph import bare
-from reviewer.rulebook.changes import needed, wanted
+from reviewer.rulebook.changes import fewest, needed, wanted
 from reviewer.rulebook.numbers import beside
 from reviewer.rulebook.subject import Subject
 from reviewer.rulebook.trade_words import failed_words, kind_word
@@ -25,7 +25,7 @@ _FEW = 3
 #: what is said where the supply or the return of some loads is the single point
 _SECOND = {
     "supply": "Feed {} from another source, by circuit protection and wires of its own.",
-    "return": "Return {} to {} by a ground and wires of its own.",
+    "return": "Return {} to {} by a ground and wires of its own{}.",
 }
 
 
@@ -190,7 +190,8 @@ def _remedy(points: Sequence[SinglePoint], subject: Subject, facts: Facts) -> st
         loads = first.lost[: _FEW + 1]
         functions = [point.function for point in points]
         if part and 1 < len(loads) <= _FEW and len(set(functions)) == 1:
-            return f"Give {' and '.join(loads)} each a {kind_word(part)} of its own."
+            several = f"{', '.join(loads[:-1])} and {loads[-1]}"
+            return f"Give {several} each a {kind_word(part)} of its own."
         if part and not alone and (one := _one_of_each(points, design)):
             return f"Give {one} a {kind_word(part)} of its own."
         lost = tuple(dict.fromkeys(name for point in points for name in point.gone))
@@ -205,21 +206,43 @@ def _remedy(points: Sequence[SinglePoint], subject: Subject, facts: Facts) -> st
         lost = tuple(dict.fromkeys(name for point in those for name in point.gone))
         many = len(needed(design, functions, lost)) > _FEW + 1
         if loads_words := _one_of_each(those, design) if many else wanted(design, functions, lost):
-            found.append(words.format(loads_words, _negative(those[0], facts)))
+            size = "" if many else _return_size(needed(design, functions, lost), design)
+            said = words.format(loads_words, _negative(those[0], facts), size)
+            found.append(said)
     return " ".join(found)
 
 
+def _return_size(loads: Iterable[str], design: Design) -> str:
+    """The size of the wires by which some loads return, where it is one: `` (18 AWG, as W23)``."""
+    ends = {f"{load}.{end}" for load in loads for end in getattr(design.parts[load], "returns", ())}
+    wires = {n: w.size for n, w in design.wires.items() if ends.intersection((w.from_, w.to))}
+    sizes = set(wires.values())
+    return f" ({sizes.pop()}, as {' and '.join(wires)})" if len(sizes) == 1 and all(sizes) else ""
+
+
 def _one_of_each(points: Sequence[SinglePoint], design: Design) -> str:
-    """Of each function that is lost, a load that alone would save it, in words; "" where one has none."""
-    chosen: dict[str, str] = {}
+    """Of each function that is lost, as few loads as would save it, in words; "" where they are many."""
+    chosen: dict[tuple[str, ...], str] = {}
     for point in points:
-        function = design.functions[point.function]
-        loads = [n for n in needed(design, [point.function], point.gone or point.lost) if n in function.of]
-        if not loads or function.any > 1:
+        lost = point.gone or point.lost
+        channels = [load for load in lost if load in design.functions[point.function].of]
+        known = [load for load in channels if (load,) in chosen and design.functions[point.function].any == 1]
+        loads = tuple(known[:1]) or fewest(design, point.function, lost)
+        if not loads:
             return ""
-        chosen.setdefault(next((n for n in loads if n in chosen), loads[0]), point.function)
-    one = [f"one channel of {function} (such as {load})" for load, function in chosen.items()]
-    return " and ".join(one) if len(one) <= _FEW else ""
+        chosen.setdefault(loads, point.function)
+    each = [_channels(loads, function, design) for loads, function in chosen.items()]
+    return " and ".join(each) if all(each) and len(each) <= _FEW else ""
+
+
+def _channels(loads: Sequence[str], function: str, design: Design) -> str:
+    """Some loads that save a function, in words; "" where they are many and not its own channels."""
+    own = all(load in design.functions[function].of for load in loads)
+    if own and len(loads) == 1:
+        return f"one channel of {function} (such as {loads[0]})"
+    if len(loads) > _FEW:
+        return f"{len(loads)} channels of {function}" if own else ""
+    return f"{' and '.join(loads)} (for {function})"
 
 
 def _negative(point: SinglePoint, facts: Facts) -> str:

@@ -28,8 +28,9 @@ _DROP_V, _RATED_A = 0.02, 100.0
 def kept_apart(path: Sequence[str], common: Collection[str], state: str, facts: Facts) -> tuple[Change, ...]:
     """Ways to part a path from one source to another where each keeps its loads, the milder one first.
 
-    A source that only this path charges is charged on, and no longer feeds what is beyond; else one
-    load connected there is fed from one side alone, and several from either side by diodes.
+    A source that only this path charges is charged on, and no longer feeds what is beyond, with the loads
+    at the joint where there are any; else one load connected there is fed from one side alone, and several
+    from either side by diodes.
     """
     design = facts.design
     run = oriented(path, design)
@@ -39,13 +40,16 @@ def kept_apart(path: Sequence[str], common: Collection[str], state: str, facts: 
     if at is None:
         return ()
     (first, near, far), (second, other_near, other_far) = run[at], run[at + 1]
-    own = sum(loads[:at]) or _feeds_apart(path[0], path, facts)
-    if own and not _charged_without(path[0], f"wires/{first}", facts):
+    charged = _charged_without(path[0], f"wires/{first}", facts)
+    tie = () if charged or not loads[at] else (_diode(design, second, other_far, other_near),)
+    if sum(loads[:at]) and not charged:
         return (_diode(design, first, far, near),)
+    if _feeds_apart(path[0], path, facts) and not charged:
+        return (*tie, _diode(design, first, far, near))
     one, other = _diode(design, first, near, far), _diode(design, second, other_far, other_near)
     either = Change({**one.moved, **other.moved}, {**one.wires, **other.wires}, {**one.parts, **other.parts})
     open_end = parted(second, other_near, design)
-    return (either, open_end) if loads[at] > 1 else (open_end, either)
+    return (*tie, *((either, open_end) if loads[at] > 1 else (open_end, either)))
 
 
 def contacts_apart(path: Sequence[str], state: str, facts: Facts) -> tuple[Change, ...]:

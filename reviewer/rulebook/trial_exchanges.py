@@ -5,6 +5,7 @@ otherwise: a breaker, a converter, a battery, a set point, a relay.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
@@ -119,6 +120,15 @@ def coil_moved(repair: str, members: tuple[Finding, ...], facts: Facts) -> Trial
     ways = tuple(way for way, _ in turning)
     place = circuit_place(ways, {relay}.union(*(users for _, users in turning)), facts)
     return TrialRepair(repair, place, members, ways, equal=True, searched=True)
+
+
+def dead_coil_moved(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """The coil of a relay that only its own contact would energise is fed from the other side of it, before
+    anything else: what is dead behind it says nothing of itself."""
+    if members[0].subject not in facts.switches.never_energised.behind_own_contact:
+        return None
+    trial = coil_moved(repair, members, facts)
+    return replace(trial, searched=False) if trial else None
 
 
 def diode_turned(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from reviewer.analysis.conduction.states import feed_path
 from reviewer.analysis.facts import Facts
@@ -65,10 +65,7 @@ def judged(
     ``found`` are all findings. The rules of the gravest come first; none is begun beyond ``most`` work,
     and what it has found stays. Raises :class:`TrialBroken`.
     """
-    members = {member.identity for trial in trials for member in trial.members}
-    candidates = [
-        f for f in left if f.identity not in members and all(trial.may_clear(f) for trial in trials)
-    ]
+    candidates = [f for f in left if not_asking(f, trials) and all(trial.may_clear(f) for trial in trials)]
     by_name = {rule.name: rule for rule in rules}
     asking = trials[0].members[0]
     if not candidates or asking.rule not in by_name:
@@ -77,27 +74,59 @@ def judged(
     for trial in trials:
         design = trial.change.made_in(design)
     repaired = Facts(design)
-    done = [_assessed(by_name[asking.rule], repaired)]
-    if len(trials) == 1 and asking.subject in _not_cleared(done[0]):
+    done = [assessed(by_name[asking.rule], repaired)]
+    if (len(trials) == 1 and asking.subject in not_cleared(done[0])) or refused(asking, facts, repaired):
         return None
-    if not set(facts.sources.charged) <= set(repaired.sources.charged):
-        return None  # a battery that is charged no more is judged no more: nothing of it is put right
-    if _takes_power(facts, repaired):
-        return None  # nor is a failure a single point any more where nothing works without it
-    if _leaves_unfed(asking, facts, repaired):
-        return None  # nor has a load its volts where it has none at all
-    if _runs_a_starter(facts, repaired):
-        return None  # nor does a contact keep anything running that runs anyway
-    if _cuts_off_a_main_battery(facts, repaired):
-        return None  # nor is a wire unprotected at a battery that feeds nothing by it
-    for name in dict.fromkeys(finding.rule for finding in candidates):
+    others = (finding.rule for finding in candidates if finding.rule != asking.rule)
+    done += assessments(others, by_name, repaired, most)
+    gone, new = cleared(candidates, done, found)
+    if any(trial.searched for trial in trials) and lost_at_one(repaired) - lost_at_one(facts):
+        return None  # what nobody asked for and makes a failure critical is no repair
+    return outcome(trials, candidates, gone, new, done, facts, design)
+
+
+def not_asking(finding: Finding, trials: Sequence[TrialRepair]) -> bool:
+    """Whether a finding asks for none of some repairs."""
+    return all(finding.identity != member.identity for trial in trials for member in trial.members)
+
+
+def refused(asking: Finding, facts: Facts, repaired: Facts) -> bool:
+    """Whether a repair that a finding asks for takes away what the finding is about, or more."""
+    return (
+        # a battery that is charged no more is judged no more: nothing of it is put right
+        not set(facts.sources.charged) <= set(repaired.sources.charged)
+        # nor is a failure a single point any more where nothing works without it
+        or _takes_power(facts, repaired)
+        # nor has a load its volts where it has none at all
+        or _leaves_unfed(asking, facts, repaired)
+        # nor does a contact keep anything running that runs anyway
+        or _runs_a_starter(facts, repaired)
+        # nor is a wire unprotected at a battery that feeds nothing by it
+        or _cuts_off_a_main_battery(facts, repaired)
+    )
+
+
+def assessments(
+    names: Iterable[str], rules: Mapping[str, Rule], repaired: Facts, most: float
+) -> list[Assessment]:
+    """What some rules say of a repaired network, each once; none is begun beyond ``most`` work."""
+    done: list[Assessment] = []
+    for name in dict.fromkeys(names):
         if work_done() >= most:
             break
-        if name in by_name and name != asking.rule:
-            done.append(_assessed(by_name[name], repaired))
+        if name in rules:
+            done.append(assessed(rules[name], repaired))
+    return done
+
+
+def cleared(
+    candidates: Sequence[Finding], done: Sequence[Assessment], found: Sequence[Finding]
+) -> tuple[tuple[Finding, ...], list[Finding]]:
+    """Which of some findings are gone from the assessments of a repaired network, and what is new there;
+    ``found`` are all findings of the review."""
     before = {(finding.rule, finding.subject) for finding in found}
     new = [f for a in done for f in a.findings if (f.rule, f.subject) not in before and not f.conceded]
-    remain = {(a.rule, subject) for a in done for subject in _not_cleared(a)}
+    remain = {(a.rule, subject) for a in done for subject in not_cleared(a)}
     # one finding stands for several alike: another of them may stand for them now
     stands = ((f.rule, c.rpartition("/")[0]) for f in new for c in f.evidence.changes)
     remain |= {*stands, *((f.rule, element) for f in new for element in f.evidence.elements)}
@@ -107,10 +136,23 @@ def judged(
         for f in candidates
         if f.rule in rejudged and (f.rule, f.subject) not in remain and (f.rule, "") not in remain
     )
-    if any(trial.searched for trial in trials) and _lost_at_one(repaired) - _lost_at_one(facts):
-        return None  # what nobody asked for and makes a failure critical is no repair
+    return gone, new
+
+
+def outcome(
+    trials: Sequence[TrialRepair],
+    candidates: Sequence[Finding],
+    gone: tuple[Finding, ...],
+    new: Sequence[Finding],
+    done: Sequence[Assessment],
+    facts: Facts,
+    design: Design,
+) -> TrialOutcome:
+    """What some repairs have cleared of their candidates, with what is seen only then; ``design`` is the
+    repaired one."""
     own = _own(trials, design, facts.design)
     shown = tuple(f for f in new if own.isdisjoint(f.evidence.named | {f.subject}))
+    rejudged = {assessment.rule for assessment in done}
     after = {f.identity: (f.sentence, f.path) for a in done for f in a.findings}
     other = (f for f in candidates if f.rule in rejudged and after.get(f.identity) != (f.sentence, f.path))
     changed = frozenset(finding.identity for finding in other)
@@ -206,14 +248,14 @@ def _batteries_of(load: str, state: str, facts: Facts) -> Iterator[str]:
     return (b for b in batteries if any(fed[b][node] for node in plus))
 
 
-def _lost_at_one(facts: Facts) -> set[str]:
+def lost_at_one(facts: Facts) -> set[str]:
     """The critical functions that some single failure loses for good in normal flight."""
     if not facts.design.operation or not facts.design.functions:
         return set()
     return {point.function for points in facts.failures.single_points.values() for point in points}
 
 
-def _assessed(rule: Rule, repaired: Facts) -> Assessment:
+def assessed(rule: Rule, repaired: Facts) -> Assessment:
     """A rule on the repaired network; what it asks of the engines is counted by them."""
     add_work(len(repaired.as_written.parts) + len(repaired.as_written.wires))
     ((assessment,), _) = run_rules([rule], repaired)
@@ -239,7 +281,7 @@ def _solved_again(candidates: Sequence[Finding], assessments: Sequence[Assessmen
                 yield finding
 
 
-def _not_cleared(assessment: Assessment) -> frozenset[str]:
+def not_cleared(assessment: Assessment) -> frozenset[str]:
     """The subjects with a finding, and those that could no longer be judged."""
     found = (finding.subject for finding in assessment.findings)
     return frozenset((*found, *(gap.subject for gap in assessment.gaps)))

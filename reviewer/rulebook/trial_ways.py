@@ -34,28 +34,19 @@ def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts
     for finding, repair in zip(found, chosen, strict=True):
         repairs.setdefault(repair, []).append(finding)
     ways = (
-        *(
-            _turned,
-            _excited,
-            _controlled,
-            exchanges.diode_of_tie_turned,
-            _isolated,
-            _driven,
-            _grounded,
-            _strapped,
-            _connected,
-        ),
+        *(exchanges.dead_coil_moved, _turned, _excited, _controlled, exchanges.diode_of_tie_turned),
+        *(_isolated, _driven, _grounded, _strapped, _connected),
         *(exchanges.coil_moved, _fed, _thicker, _sensed, exchanges.rated, exchanges.converter),
-        *(exchanges.set_lower, exchanges.larger_battery, exchanges.diode_turned, exchanges.exchanged),
-        _charged_apart,
-        partial(_rewired, []),
+        *(exchanges.set_lower, exchanges.larger_battery, exchanges.diode_turned),
     )
+    searched = (exchanges.exchanged, _charged_apart, partial(_rewired, []))
     by_evidence = sorted(  # what puts right the most of the gravest has the least room to be wrong
         repairs.items(), key=lambda one: (-one[1][0].hazard, -one[1][0].consequence, -len(one[1]))
     )
-    for way in ways:
+    for way in (*ways, *searched):
         for repair, members in by_evidence:
-            yield AskedRepair(repair, tuple(members), partial(way, repair, tuple(members), facts))
+            make = partial(way, repair, tuple(members), facts)
+            yield AskedRepair(repair, tuple(members), make, way in searched)
 
 
 def _turned(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:

@@ -4,6 +4,8 @@ The repair is made in the network, not in the file, and counts only if it clears
 for it. It claims another finding only if it vanishes when the rules of such findings judge the repaired
 network, and if its evidence names the repaired place. A source or diode that is reversed concerns
 every place. What vanishes only with two repairs is tried with those two, whose places it names.
+Where much is dead without any failure, those that are left after half of the trials are made one after the
+other in one network, and count as one.
 
 All trials of a review together cost a multiple of it, in counted work. An error in one of them drops it.
 """
@@ -16,20 +18,27 @@ from typing import TypeVar
 
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
-from reviewer.model.review import Breakdown, Finding
+from reviewer.model import parts as p
+from reviewer.model.review import Breakdown, Finding, HazardClass
 from reviewer.network.work_count import work_done
+from reviewer.rulebook.asked_repairs import AskedRepair, TrialRepair
 from reviewer.rulebook.causes import Tried, repairs_of
 from reviewer.rulebook.change_words import change_words
 from reviewer.rulebook.containment import Containment, trace_of, words_of
 from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.trial_judging import TrialBroken, TrialOutcome, judged
-from reviewer.rulebook.trial_ways import TrialRepair, repairs_to_try
+from reviewer.rulebook.trial_ways import repairs_to_try
+from reviewer.rulebook.trials_at_once import MadeAtOnce, made_at_once
 
 #: ways to repair something that are tried, of which the last may be exceeded by one repair
 MOST = 12
 #: the work of all trials together, as a multiple of that of the review; counted work foretells processor
 #: time to a third or so, and they are to take at most twice the time
 MOST_WORK = 1.5
+#: the work, as such a multiple, after which those that are left are made at once, if they are several, as
+#: they are after half of the tries
+ALONE_WORK = 0.5
+SEVERAL = 3
 
 T = TypeVar("T")
 
@@ -51,14 +60,37 @@ def tried_repairs(
         return trials.tried(findings)
 
 
+def _half_dead(facts: Facts) -> bool:
+    """Whether in normal flight with the engine running an alternator gives nothing, or a function of class
+    major or worse does not work that the state is not declared without: much of what is found then follows
+    from several faults together."""
+    if not facts.design.operation:
+        return False
+    machines = [
+        n for n in facts.design.of_kind(p.Alternator) if not facts.design.part(n, p.Alternator).standby_for
+    ]
+    grave = [n for n, f in facts.design.functions.items() if HazardClass.of(f.loss) >= HazardClass.MAJOR]
+    return any(
+        any(not answer.healthy.alive.get(f"parts/{name}") for name in machines)
+        or any(
+            name not in answer.state.without and not facts.states.works_for_a_time(answer, name)
+            for name in grave
+        )
+        for answer in facts.states.flight_answers()
+        if answer.state.engine == "running"
+    )
+
+
 class _RepairTrials:
     """The trials of one review: what is left to explain, what they have cost, what they have shown."""
 
     def __init__(self, facts: Facts, rules: Sequence[Rule], work: float, containment: Containment):
         self.facts, self.rules, self.containment = facts, list(rules), containment
         self.most = work_done() + MOST_WORK * work
+        self.most_alone = work_done() + ALONE_WORK * work
         self.tries = 0
         self.made: list[TrialRepair] = []
+        self.tried_at_once: list[AskedRepair] = []
         self.changed: frozenset[str] = frozenset()
         self.left: list[Finding] = []
         self.found: Sequence[Finding] = ()
@@ -78,17 +110,54 @@ class _RepairTrials:
         """Try each repair alone, the gravest first, and with one before where a finding names both."""
         self.found, chosen = repairs_of(findings, self.facts.design)
         self.left = list(self.found)
-        for asked in repairs_to_try(self.found, chosen, self.facts):
+        every = list(repairs_to_try(self.found, chosen, self.facts))
+        apart = _half_dead(self.facts)
+        for number, asked in enumerate(every):
             if self.over:
                 break
-            if asked.repair in self.hidden or all(m.identity in self.claimed for m in asked.members):
-                continue
-            trial = self.contained(asked.members[0], asked.make)
-            if trial is not None and any(trial.may_clear(finding) for finding in self.left):
+            enough = self.tries >= MOST // 2 or work_done() >= self.most_alone
+            if apart and (asked.searched or enough):
+                apart = False
+                self.at_once([one for one in every[number:] if not one.searched], False)
+                if enough:
+                    self.at_once(every[number:], True)
+            trial = self.trial_of(asked)
+            if trial is not None:
                 self.alone(trial)
         searched = frozenset(trial.repair for trial in self.made if trial.searched)
         behind = self.hidden, self.solved, self.words, searched
         return Tried(self.claimed, self.shared, *behind, tuple(self.broken))
+
+    def trial_of(self, asked: AskedRepair) -> TrialRepair | None:
+        """How a repair is tried; None where it was, or where there is nothing more that it may clear."""
+        if asked in self.tried_at_once or asked.repair in self.hidden:
+            return None
+        if all(m.identity in self.claimed for m in asked.members):
+            return None
+        trial = self.contained(asked.members[0], asked.make)
+        return trial if trial and any(trial.may_clear(finding) for finding in self.left) else None
+
+    def at_once(self, every: Sequence[AskedRepair], searched: bool) -> None:
+        """Try several repairs in one network, with those that were made before: those that were ``searched``
+        for, or the others. Those that do not serve there are not tried again."""
+        found = ((asked, self.trial_of(asked)) for asked in every)
+        apart = [(asked, trial) for asked, trial in found if trial and trial.searched is searched]
+        apart = apart[: max(MOST - self.tries, 0)]
+        if len(apart) < SEVERAL:
+            return
+        self.tries += 1
+        self.tried_at_once += [asked for asked, _ in apart]
+        trials = [trial for _, trial in apart]
+
+        def work() -> MadeAtOnce:
+            known = self.made, trials, self.left, self.found, self.changed
+            return made_at_once(*known, self.facts, self.rules, self.most)
+
+        words = f"the repairs of {', '.join(trial.repair for trial in trials)}"
+        result = self.contained(trials[0].members[0], work, words)
+        for outcome in result.outcomes if result else ():
+            self.count(outcome)
+        self.shared.update(result.shared if result else {})
 
     def alone(self, trial: TrialRepair) -> None:
         """Try the ways to make a repair; the first counts that clears anything, or of equal ones the best."""
@@ -107,7 +176,14 @@ class _RepairTrials:
                 break
         if best is None or (trial.searched and not best.repairs):
             return
-        self.made.append(best.trials[0])
+        self.count(best)
+        for before in self.made[:-1]:
+            self.together(before, self.made[-1])
+
+    def count(self, best: TrialOutcome) -> None:
+        """Keep what a repair has shown."""
+        trial = best.trials[0]
+        self.made.append(trial)
         self.claimed.update({finding.identity: trial.repair for finding in best.gone})
         self.hidden[trial.repair], self.solved[trial.repair] = best.new, best.solved
         self.words[trial.repair] = change_words(best.trials[0].change, self.facts.design)
@@ -115,8 +191,6 @@ class _RepairTrials:
         put_right = {finding.identity for finding in (*best.gone, *(trial.members if best.gone else ()))}
         self.left = [finding for finding in self.left if finding.identity not in put_right]
         self.changed |= best.changed
-        for before in self.made[:-1]:
-            self.together(before, self.made[-1])
 
     def together(self, one: TrialRepair, other: TrialRepair) -> None:
         """Try two repairs at once, where findings name the places of these as the first two, and either

@@ -44,7 +44,7 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable(" and ".join(f"`{key}`" for key in missing))
     if missing:
         words = {
-            "capacity-test-interval": "interval of its capacity test",
+            "capacity-test-interval": "capacity test interval",
             "minimum-capacity": "minimum capacity",
         }
         yield Unmet(f"{name}: {' and '.join(words[key] for key in missing)} not stated.")

@@ -8,7 +8,8 @@ many powered channels as it needs, and whose loss is minor or major, is listed u
 judged: a function that is a channel of another which works there on its other channels, and one
 with a load that has no return path, which every-load-has-a-return-path reports. Major where its
 loss is. A unit with an `internal-battery` works in the state while that lasts, and loads of
-`duty: intermittent`, as flaps, where one spring-return switch that is held powers them. Hazardous
+`duty: intermittent`, as flaps, where one spring-return switch that is held powers them, and what
+one float, pressure, flow, temperature or limit switch at rest keeps off, as a bilge pump. Hazardous
 or catastrophic loss has its own rule,
 critical-functions-are-powered-in-every-flight-state.
 
@@ -48,7 +49,9 @@ def judge(subject: Subject, facts: Facts):
         declared = state.use == "ground" or function in state.without
         if declared or replaced or facts.states.works_for_a_time(answer, function):
             continue
-        if not facts.states.works_while_held(answer, function):
+        if facts.states.works_while_held(answer, function):
+            continue
+        if not facts.states.waits_for_its_sensor(answer, function):
             off.append(answer)
     if off and not any(facts.paths.missing_return(f"parts/{n}") for n in facts.states.units_of(function)):
         first, also = off[0], [a.state.name for a in off[1:]]

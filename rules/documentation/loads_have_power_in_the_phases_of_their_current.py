@@ -41,8 +41,8 @@ def judge(subject: Subject, facts: Facts):
     first, *others = found
     also = [one.phase for one in others]
     yield Unmet(
-        f"{name} draws {quantity(first.amperes, 'A')} in {first.phase} by its `current`, and has no power "
-        f"in {first.state}.",
+        f"{name} has no power in {first.state}; its `current` is {quantity(first.amperes, 'A')} in "
+        f"{first.phase}.",
         field="current",
         state=first.state,
         numbers=(

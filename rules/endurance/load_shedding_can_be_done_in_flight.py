@@ -1,14 +1,17 @@
-"""Each load shedding action can be done in flight and sheds load.
+"""Each load shedding action can be done in flight, sheds load, and leaves sound alternators on line.
 
 Why: a plan that asks for a fuse behind the panel is no plan, nor is one that switches off what was
-dead already.
+dead already. One that turns off the alternator which is left takes the last generation.
 
 How judged: the actions of `load-shedding`, one after the other from the normal state without the
-alternator. Each breaker or fuse moved must be accessible in flight, the switches must be free to
-take the positions, and some load or coil must lose its power.
+alternators. Each breaker or fuse moved must be accessible in flight, the switches must be free to
+take the positions, and some load or coil must lose its power. Then after the loss of each
+alternator alone: no action may turn off another one that is on line, or part it from every bus and
+source.
 
 Not covered: loads that shed themselves; the current shed (`reviewer budget` shows it, and
-main-batteries-meet-endurance-after-alternator-loss counts it).
+main-batteries-meet-endurance-after-alternator-loss counts it); alternators of which one stands by
+for the other (standby-alternators-wait-and-take-over).
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet
@@ -43,7 +46,17 @@ def judge(subject: Subject, facts: Facts):
     shed = next(s for s in facts.endurance.shed_plan if s.action == name)
     if shed.forbidden:
         yield Unmet(f"Action {name} leads to a switch combination listed under `excluded`.", field="move")
-    elif not shed.loads:
+        return
+    parts = facts.design.parts
+    for lost, stopped in shed.stops:
+        if lost not in parts[stopped].standby_for and stopped not in parts[lost].standby_for:
+            yield Unmet(
+                f"After loss of {lost}, action {name} turns off {stopped}, which is sound.",
+                field="move",
+                elements=(f"parts/{stopped}",),
+                remedy=f"Leave {stopped} on line; turn off what was lost by an action of its own.",
+            )
+    if not shed.loads:
         yield Unmet(
             f"Action {name} sheds no load: what it opens carries no current by then.",
             field="move",

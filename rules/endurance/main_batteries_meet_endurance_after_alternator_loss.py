@@ -7,9 +7,8 @@ since the first alarm that shows it, and through each action of the shed plan in
 segment solved anew as the battery discharges; without an alarm nothing is shed. It ends where a
 load of a function of class major or worse has less than its minimum, the battery disconnects
 itself, or it is empty. The drive of the alternator is lost: its field draws until switched off;
-what only a breaker accessible on the ground sheds stays on. A reserve that is empty drops out. It
-begins with what the phases of normal flight leave. Capacity is derated for age, cold and rate
-(Peukert). Without an alternator a stated `endurance` is judged from take-off, charged.
+what only a breaker accessible on the ground sheds stays on. It begins as normal flight leaves it,
+derated for age, cold and rate (Peukert). Without an alternator it is judged from take-off.
 
 Not covered: loss in another than the normal state, cold below -10 C.
 """
@@ -67,13 +66,15 @@ def judge(subject: Subject, facts: Facts):
             *found.factors,
             ("typical values used in the solved states", str(len(found.typical))),
         ),
-        remedy=_remedy(found, ends, ends != name),
+        remedy=_remedy(found, ends, ends != name, facts.endurance.sound_shed(found)),
     )
 
 
-def _remedy(found, ends: str, starved: bool) -> str:
+def _remedy(found, ends: str, starved: bool, off) -> str:
+    if off:
+        return f"Leave {off.alternator} on line, which action {off.action} turns off."
     if found.seconds < 1 and starved:
         return f"Reduce the voltage drop to {ends}, or fit a battery of lower internal resistance."
-    remedy = "Give the main bus an alarm that shows the loss at once. " if found.late_alarm else ""
-    remedy += f"Shed the field of {' and '.join(found.fields_on)}. " if found.fields_on else ""
-    return remedy + REMEDY + (" Or declare the time available." if found.seconds >= USEFUL_S else "")
+    first = "Give the main bus an alarm that shows the loss at once. " if found.late_alarm else ""
+    first += f"Shed the field of {' and '.join(found.fields_on)}. " if found.fields_on else ""
+    return first + REMEDY + (" Or declare the time available." if found.seconds >= USEFUL_S else "")

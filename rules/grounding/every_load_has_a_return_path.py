@@ -54,15 +54,20 @@ def judge(subject: Subject, facts: Facts):
         if coil and (lead := facts.switches.miswired_lead(subject.pointer)) and not lead.belongs:
             goes = f"is wired to {lead.at}" if lead.at else "leads to no return"
             what = f"Coil lead {lead.lead} {goes} and must lead to {home}: {name} has no return path{ends}."
-    path = missing.path if len(missing.path) > 1 else ()
     yield Unmet(
         what,
         state=missing.state,
-        path=path,
+        path=missing.path if ends else (),
         elements=missing.sources,
-        changes=strapped(facts.design, missing.path[-1]),
+        changes=(*strapped(facts.design, missing.path[-1]), *_connected(subject, facts)),
         numbers=(("fed by", sources),) if sources else (),
     )
+
+
+def _connected(subject: Subject, facts: Facts) -> tuple[str, ...]:
+    """That the terminals are wired, where no terminal of the return is."""
+    wired = (facts.network.wired(f"{subject.name}.{t}") for t in _returns(subject.part(facts.design)))
+    return () if any(wired) else (f"{subject.pointer}/connection",)
 
 
 def _returns(part) -> tuple[str, ...]:

@@ -59,8 +59,8 @@ def judge(subject: Subject, facts: Facts):
     most = (frame if exceeds(frame, own) else jumper) if heavy else MARGIN * jumper
     if accepted > most and name in facts.grounds.ground_leads:
         yield Unmet(
-            f"The test of {name} accepts {quantity(accepted * 1000, 'milliohm')}; limit "
-            f"{quantity(most * 1000, 'milliohm', accepted * 1000)} for its kind.",
+            f"Test of {name} accepts {quantity(accepted * 1000, 'milliohm')}; limit for a "
+            f"{'heavy ' if heavy else ''}ground lead {quantity(most * 1000, 'milliohm', accepted * 1000)}.",
             field="max-resistance",
             remedy=f"Lower the limit to {quantity(most * 1000, 'milliohm')}, on the test card too.",
         )

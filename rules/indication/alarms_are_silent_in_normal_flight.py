@@ -22,7 +22,7 @@ CITATIONS = (
 )
 REMEDY = (
     "Set the alarm below the voltage that is sensed in normal flight, drops and diodes included, and "
-    "above that of a battery at rest; an alarm of overvoltage above the regulator's setting."
+    "above that of a battery at rest; an overvoltage alarm above the regulator's setting."
 )
 IGNORED = "an alarm that is on in every flight is ignored when it matters"
 

@@ -7,10 +7,10 @@ How judged: each alternator on line in the normal state is lost. One that stands
 contact or `standby-for` others beside which it gives nothing, is shown by a check. Some powered
 monitor must then be on the alarm side: a voltage or current below its `alarm-below`; a current with
 an `alarm` in words; a lamp that lights, or a display of something live. Readings are solved: above
-`alarm-below` before, below it at the loss, the batteries as full as normal flight leaves them;
-later is late. Where figures are missing, an alarm at 12.8 V or more (25.6 V at a battery of 28 V),
-or of a current, is taken to come. A lamp that goes out or a current that falls is no alarm.
-Hazardous where a function of catastrophic loss needs electricity.
+`alarm-below` before, below it at the loss, the batteries as full as normal flight leaves them, both
+by more than the error of a meter; later is late. Where figures are missing, an alarm at 12.8 V or
+more (25.6 V at a battery of 28 V), or of a current, is taken to come. A lamp that goes out or a
+current that falls is no alarm. Hazardous where a function of catastrophic loss needs electricity.
 
 Not covered: whether a late alarm leaves enough time; an alarm that is on before by overload.
 """
@@ -37,24 +37,26 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     if not (monitors := facts.design.watch.monitors):
         raise NotAssessable("`watch` with its `monitors`")
-    seen = []
+    seen, may = [], False
     for told in facts.detection.alternator_loss_indications(subject.pointer) or ():
         monitor = monitors[told.monitor]
         current = monitor.shows == "current"
         if monitor.alarm_below is not None and (told.low_voltage or told.lights or current):
             least = 0.0 if told.no_voltage or current else LEAST * facts.detection.scale_sensed(told.monitor)
-            no = _no_alarm(told.monitor, monitor.alarm_below, least, subject.pointer, facts)
+            no, sure = _no_alarm(told.monitor, monitor.alarm_below, least, subject.pointer, facts)
         else:
             alarm = told.lights or (told.otherwise and (monitor.alarm or monitor.shows == "live"))
-            no = "" if alarm else f"{told.now}, no alarm"
+            no, sure = "" if alarm else f"{told.now}, no alarm", True
         if not no:
             return
         seen.append(f"{told.monitor}: {no}")
+        may |= not sure
     late = facts.detection.alarm_after(subject.pointer)
     first = f" at once; {late.monitor} gives one {clock(late.seconds)} after it" if late else ""
     better = facts.detection.telling_alarm(subject.pointer, USUAL)
+    raises = "may raise" if may else "raises"
     yield Unmet(
-        f"Loss of {subject.name} in flight raises no alarm{first if late and late.seconds else ''}.",
+        f"Loss of {subject.name} in flight {raises} no alarm{first if late and late.seconds else ''}.",
         state=facts.states.operation.normal,
         numbers=(("readings that change", "; ".join(seen) or "nothing"),),
         hazard=HazardClass.HAZARDOUS if facts.states.stops_with_electricity else HAZARD,
@@ -62,19 +64,17 @@ def judge(subject: Subject, facts: Facts):
     )
 
 
-def _no_alarm(monitor: str, below: float, least: float, alternator: str, facts: Facts) -> str:
-    """By which reading an alarm is no news of the loss, overload left out; "" where it is."""
-    volts = facts.design.watch.monitors[monitor].shows == "voltage"
-    unit, lowest = ("V", facts.detection.charging_volts(monitor)[0]) if volts else ("A", 0.0)
+def _no_alarm(monitor: str, below: float, least: float, alternator: str, facts: Facts) -> tuple[str, bool]:
+    """By which reading an alarm is no news of the loss, overload left out, and whether it surely is
+    none; "" where it is."""
+    unit = "V" if facts.design.watch.monitors[monitor].shows == "voltage" else "A"
     try:
-        before = facts.detection.normal_volts.get(monitor)
-        after = facts.detection.volts_without(alternator).get(monitor)
+        found = facts.detection.no_news(monitor, alternator)
     except NotAssessable:
-        before = after = None
-    if before and lowest <= before.least < below:
-        return f"reads {quantity(before.least, unit, below)} before it, alarm below {quantity(below, unit)}"
-    if after and after.most >= below:
-        return f"reads {quantity(after.most, unit, below)} after it, alarm below {quantity(below, unit)}"
-    if not after and below < least:
-        return f"alarm below {quantity(below, 'V')}, required {quantity(least, 'V')}"
-    return ""
+        known = f"alarm below {quantity(below, 'V')}, required {quantity(least, 'V')}"
+        return known if below < least else "", True
+    if not found:
+        return "", True
+    off = f" (within {quantity(found.error, unit)}, the error of its meter)" if found.error else ""
+    reads = f"reads {quantity(found.reads, unit, below)}{off} {found.when} it"
+    return f"{reads}, alarm below {quantity(below, unit)}", not found.error

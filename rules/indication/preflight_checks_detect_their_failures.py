@@ -67,10 +67,4 @@ def _unconnected(elements: set[str], facts: Facts) -> list[str]:
     if len(elements) != 1:
         return []
     (element,) = elements
-    if not element.startswith("parts/"):
-        return []
-    part = facts.design.parts[bare(element)]
-    unused = (*part.unused, *part.spare)
-    loose = (t for t in part.terminals() if t not in unused)
-    wired = all(facts.network.wired(f"{bare(element)}.{t}") for t in loose)
-    return [] if wired else [f"{element}/connection"]
+    return facts.detection.left_open(bare(element)) if element.startswith("parts/") else []

@@ -38,11 +38,11 @@ def judge(subject: Subject, facts: Facts):
     window, held = facts.sources.window(name), facts.sources.charging_points(subject.pointer)
     most = max(held, key=lambda h: h.volts)
     if most.volts > window.high:
-        high = f"maximum {quantity(window.high, 'V')} ({window.high_basis})"
+        high = f"maximum {quantity(window.high, 'V')}, {window.high_basis}"
         charged = [c for c in facts.sources.charged[subject.pointer] if c.state == most.state]
         yield _unmet(name, most, high, window.high, tuple(f"{c.giver}/set-point" for c in charged))
         return
-    normal, low = facts.states.operation.normal, f"minimum {quantity(window.low, 'V')} ({window.low_basis})"
+    normal, low = facts.states.operation.normal, f"minimum {quantity(window.low, 'V')}, {window.low_basis}"
     alone = [h for h in held if h.by_charger]
     for least in (h for h in alone if h.volts < window.low and not h.overloaded):
         yield _unmet(name, least, low, window.low)
@@ -54,7 +54,12 @@ def judge(subject: Subject, facts: Facts):
     share = sum(h.seconds or 1.0 for h in below) / (sum(h.seconds or 1.0 for h in driven) or 1.0)
     if share > 0.5:
         least = max(below, key=lambda h: (h.seconds or 0.0, h.state == normal, -h.volts))
-        yield _unmet(name, least, f"{low}, below it for {percent(share)} of the time", window.low)
+        yield _unmet(
+            name,
+            least,
+            f"{low}; below it {'throughout' if share >= 1 else f'for {percent(share)} of the time'}",
+            window.low,
+        )
 
 
 def _unmet(name: str, held, what: str, limit: float, changes: tuple[str, ...] = ()) -> Unmet:

@@ -27,8 +27,8 @@ def judge(subject: Subject, facts: Facts):
     found = facts.sources.driven_in_reverse(subject.pointer)
     if found is not None:
         yield Unmet(
-            f"{bare(found.battery)} drives {subject.name} in reverse when that gives nothing: no cut-out is "
-            "between them.",
+            f"{bare(found.battery)} discharges into {subject.name} when that delivers nothing: no "
+            "reverse-current cut-out.",
             state=found.state,
             path=found.path,
             changes=("cut-out",),

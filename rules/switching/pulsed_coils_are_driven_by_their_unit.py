@@ -44,7 +44,7 @@ def judge(subject: Subject, facts: Facts):
     state = facts.switches.on_without(subject.pointer, driver) if driver != name else None
     if state:
         yield Unmet(
-            f"{name} has power in {state} other than by the outputs of {driver}, which is to drive it.",
+            f"{name} is energised in {state} by a path other than the outputs of {driver}, its driver.",
             field="driver",
             state=state,
             path=facts.states.circuit_path(state, [subject.pointer], subject.pointer),

@@ -42,7 +42,7 @@ def judge(subject: Subject, facts: Facts):
         channels, left = len(facts.design.functions[first.function].of), len(first.left)
         yield Unmet(
             f"{subject.name} goes off with {few(first.drill.buses)} in {first.drill.name}: "
-            f"of {channels} channels of {first.function} {left} {'stays' if left == 1 else 'stay'} on.",
+            f"{left} of {channels} channels of {first.function} {'stays' if left == 1 else 'stay'} on.",
             state=first.drill.answer.state.name,
             changes=(f"parts/{first.dark}/feed",),
             functions=(first.function,),

@@ -62,6 +62,8 @@ class Supply:
     leads: tuple[str, ...] = ()
     held: bool = False
     tripped: str = ""
+    #: where a trip apart from the regulator stops it: what the loss of a lead of that does, and the ends of the lead
+    without: tuple[tuple[str | None, tuple[str, str]], ...] = ()
     #: of several engines the one that drives it
     engine: str = ""
     #: whether its own output may feed its field from standstill on
@@ -133,7 +135,7 @@ class Circuit:
     inside: Mapping[str, list[str]] = field(default_factory=dict)
     #: what is mechanical (an element) -> of several engines the one that drives it
     driven: Mapping[str, str] = field(default_factory=dict)
-    #: regulator (an element) -> the switch that trips as it fails full on, and where that stands then
+    #: regulator (an element) -> the switch that trips as it drives its alternator full on, and where that stands then
     trips: Mapping[str, tuple[str, str]] = field(default_factory=dict)
 
 
@@ -352,12 +354,16 @@ def _sources(design: Design) -> Iterator[Supply]:
                 supply = replace(supply, tripped=f"parts/{name}")
             for other, regulator in design.parts.items():
                 if isinstance(regulator, p.Regulator) and regulator.regulates == name:
+                    ground = (regulator.without_ground, (f"{other}.supply", f"{other}.ground"))
+                    sense = (regulator.without_sense, (f"{other}.sense", f"{name}.ground"))
+                    without = (ground, sense) if regulator.senses == "sense" else (ground,)
                     stops = {part.overvoltage_trip, regulator.overvoltage_trip} - {None, "none"}
                     supply = replace(
                         supply,
                         regulator=f"parts/{other}",
                         leads=_leads(name, part, other, regulator),
                         held=part.overvoltage_trip not in (None, "none"),
+                        without=without if part.overvoltage_trip not in (None, "none") else (),
                         tripped=f"parts/{other}" if stops else "",
                     )
             yield supply

@@ -17,7 +17,7 @@ shorted through                the diode conducts both ways; with a node given i
 contacts stuck as energised    all contacts of the relay stand as if it were energised, whatever its coil does
 contacts stuck at rest         all contacts of the relay stand as if it were not; the coil still answers whether it is powered
 stays at another position      the switch or breaker-switch stands at ``position`` instead of where the state has it
-failed full on                 a regulator, or an alternator with one inside; where a trip of the alternator's own or of the regulator stops the alternator, that is open, and the switch that trips (``trips``) stands where it does then, unless it stays elsewhere; else nothing changes
+failed full on                 a regulator, or an alternator with one inside; where a trip of the alternator's own or of the regulator stops the alternator, that is open; else nothing changes
 severed                        all wires of the bundle ``bundles/NAME`` are open
 open, of ``bolts/TERMINAL``    the bolt at a terminal of the airframe has let go of all wires on it: they are open
 any of the three of contacts   with nodes given: these contacts join the nodes to the negative of their own source; they are grounded as by a short
@@ -54,6 +54,9 @@ none, but machines whose control is wired are alive while the engine runs, which
    smoothing capacitor needs that, not open, its positive reached by its own current, alive or not, and its negative got back; or a
    battery that feeds its output and gets back its ground. While it gives nothing, its ``lamp`` is joined to its ground, open or not:
    like a relay, it takes its new state in the next round, and is told as energised while it is alive.
+   The overvoltage relay (``trips``) of an alternator that gave current in the round before, or in the healthy system, stands from the next round
+   on where it does after a trip, for good, unless it stays elsewhere: when the field is fed, and the regulator has failed full on, or without a lead that it has
+   lost it drives the field so and without none of those it turns the field off, or only another source serves what it senses.
    Of the channels of functions that are no loads, a bus works when any source feeds it, a source when it powers a
    consumer or coil (whether that is open or not), and what is mechanical while the engine runs, of several the one that drives it or else any, or always where a hand drives it; none of them when it is open itself.
    A unit with a battery inside that lasts as long as the operation asks for works on without any feed, unless it is open or shorted
@@ -126,6 +129,9 @@ def solve(
         moving: before is not None and before.energised[moving]
         for moving in (*(coil.element for coil in circuit.coils), *circuit.followers, *lamps)
     }
+    energised |= {
+        relay: before is not None and before.energised[relay] for relay, _ in circuit.trips.values()
+    }
     units = [c for c in circuit.consumers if any(way.unit == c.element for way in circuit.ways)]
     energised |= {u.element: before is not None and before.powered[u.element] for u in units}
     alive = {
@@ -135,9 +141,10 @@ def solve(
             else (s.excites_itself or (bool(s.leads) and not s.field))
             and state.engines.get(s.engine, state.engine) == "running"
         )
-        and s.element not in upset.opened
         for s in circuit.sources
     }
+    gave = alive
+    alive = {element: lives and element not in upset.opened for element, lives in alive.items()}
     dead: set[str] = set()
     rounds, settled = 0, False
     while not settled and rounds < 2 * (len(energised) + len(circuit.sources)) + 4:
@@ -187,6 +194,14 @@ def solve(
         for follower in circuit.followers.values():
             pulled_in[follower.element] = _works(follower, circuit, state, upset, fed, returned, living)
         pulled_in |= {element: living[element] for element in lamps}
+        for s in circuit.sources:
+            if s.tripped in circuit.trips:
+                relay = circuit.trips[s.tripped][0]
+                pulled_in[relay] = energised[relay] or (
+                    gave[s.element]
+                    and _over(s, state, upset, fed, returned, _reached(s.positive, onward, dead))
+                )
+        gave = living
         settled = pulled_in == energised and living == alive
         energised, alive = pulled_in, living
     powered = {c.element: _powered(c, state, upset, fed, returned) for c in circuit.consumers}
@@ -206,6 +221,31 @@ def solve(
             and state.engines.get(magneto.engine, state.engine) in ("running", "cranking")
         )
     return Answer(powered, energised, alive, fed, returned, dead, not settled, rounds)
+
+
+def _over(
+    source: Supply,
+    state: ResolvedState,
+    upset: _Upset,
+    fed: Mapping[str, set[str]],
+    returned: Mapping[str, set[str]],
+    own: Collection[str],
+) -> bool:
+    """Whether an alternator that gave current is driven to full field: its regulator fails so, or has lost a lead without which
+    it does so and none without which it turns the field off, or senses what ``own`` does not reach, and its leads are whole."""
+    if not _driven(
+        source, state, not source.field or _complete(fed, returned, [source.field], [source.negative])
+    ):
+        return False
+    whole = [does for does, ends in source.without if not _complete(fed, returned, ends[:1], ends[1:])]
+    if source.tripped in upset.full_on or ("full-field" in whole and "no-output" not in whole):
+        return True
+    apart = source.held and not (source.leads[0] in own and source.leads[1] in returned[source.element])
+    return (
+        apart
+        and source.regulator not in upset.opened
+        and _complete(fed, returned, source.leads[:1], source.leads[1:])
+    )
 
 
 def _powered(
@@ -264,8 +304,8 @@ class _Upset:
         self.through = {f.element for f in case if f.mode == THROUGH and not f.nodes}
         self.held = {f.element for f in case if f.mode == HELD}
         self.dropped = {f.element for f in case if f.mode == DROPPED}
-        trips = [circuit.trips[f.element] for f in case if f.mode == FULL_ON and f.element in circuit.trips]
-        self.stays = dict(trips) | {f.element: f.position for f in case if f.mode == STAYS}
+        self.full_on = {f.element for f in case if f.mode == FULL_ON}
+        self.stays = {f.element: f.position for f in case if f.mode == STAYS}
         self.opened = {f.element for f in case if f.mode == OPEN}
         self.stuck_on = {(f.element, f.position) for f in case if f.mode == STUCK_ON}
         for fault in case:
@@ -333,6 +373,9 @@ def _conducts(
         if way.element in circuit.followers:
             follower = circuit.followers[way.element]
             stands = follower.moved if energised[way.element] else follower.rest
+        tripped = dict(circuit.trips.values())
+        if way.element in tripped and energised[way.element]:
+            stands = tripped[way.element]
         return upset.stays.get(way.element, stands) in way.positions
     return True
 

@@ -184,6 +184,38 @@ def test_the_first_finding_is_seen_in_the_schematic_without_scrolling(
         browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
 
 
+def test_whatever_cause_is_chosen_nothing_of_it_is_cut_and_the_first_screen_holds_it(
+    browser: webdriver.Chrome, pages: Pages
+) -> None:
+    """The box above the schematic has no bar to scroll, what it shortens it says, names stand on one
+    line, and schematic and causes end where the window does."""
+    metrics = {"width": 1440, "height": 900, "deviceScaleFactor": 1, "mobile": False}
+    browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", metrics)
+    try:
+        opened(browser, pages["faulted-tourer"])
+        script = """
+        const low = (s) => document.querySelector(s).getBoundingClientRect().bottom;
+        const found = [low('.frame') <= innerHeight && low('.list') <= innerHeight ? '' : 'below the window'];
+        const broken = [...document.querySelectorAll('.list .whole')].filter((one) => one.getClientRects().length > 1);
+        found.push(...broken.map((one) => one.textContent));
+        data.groups.forEach((group, i) => {
+          by(`pick-${i + 1}`).click();
+          const box = by('picked');
+          if (box.scrollHeight > box.clientHeight || box.scrollWidth > box.clientWidth) found.push(`${i + 1} is cut`);
+          if (document.querySelector('.frame').clientHeight < 250) found.push(`${i + 1} leaves no schematic`);
+          if (data.elements.includes(group.subjects[0]) && !document.querySelector('#svg .sought')) found.push(`${i + 1} is not shown`);
+          if (group.path.length && !document.querySelector('#svg .onpath')) found.push(`${i + 1} has no path`);
+        });
+        return [found.filter(Boolean), document.querySelectorAll('.list .whole').length, by('picked').textContent.length];
+        """
+        found, whole, letters = browser.execute_script(script)
+        assert found == [] and whole > 50 and letters > 50
+        browser.execute_script("by('pick-1').click()")
+        assert "more under evidence" in browser.find_element(By.ID, "picked").text
+    finally:
+        browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
+
+
 def test_a_section_that_is_folded_opens_where_a_link_leads(browser: webdriver.Chrome, pages: Pages) -> None:
     opened(browser, pages["faulted-tourer"])
     assert browser.execute_script("return document.documentElement.scrollHeight") < 6000
@@ -326,6 +358,13 @@ def test_no_text_of_the_schematic_lies_on_a_line(
     browser.execute_script("by('zoom').value = '1'; by('zoom').dispatchEvent(new Event('change'))")
     script = (Path(__file__).parent / "lettering.js").read_text(encoding="utf-8")
     assert browser.execute_script(script) == []
+    # nor on another text: the boxes of letters are a little higher than the letters
+    others = """
+    const texts = [...by('sheet').querySelectorAll('text')].filter((t) => t.textContent);
+    const boxes = texts.flatMap((t) => (t.querySelectorAll('tspan').length ? [...t.querySelectorAll('tspan')] : [t]).map((s) => [t, s.textContent, s.getBoundingClientRect()]));
+    return boxes.flatMap(([t, a, p], i) => boxes.slice(i + 1).filter(([u, , q]) => t !== u && p.left + 1 < q.right && q.left + 1 < p.right && p.top + 2.5 < q.bottom && q.top + 2.5 < p.bottom).map(([, b]) => `${a} on ${b}`));
+    """
+    assert browser.execute_script(others) == []
 
 
 def test_the_smallest_letters_of_the_schematic_can_be_read(browser: webdriver.Chrome, pages: Pages) -> None:

@@ -24,7 +24,6 @@ from reviewer.reports.page.html import as_page
 from reviewer.reports.page.printed_sheets import SheetTitle, printed_sheets
 from reviewer.reports.schematic.draw import draw
 from reviewer.reports.schematic.fitting import fitting_sheet
-from reviewer.reports.schematic.lettering import clipped
 from reviewer.session import review_file, solved_design
 from tests.oracle.sound import sound
 from tests.page.conftest import ENDING, LONG, MARKUP, ROOT, TURNED, write_page
@@ -159,6 +158,35 @@ def test_the_printed_page_has_everything_and_cuts_nothing(
         "return document.querySelectorAll('#effects-table tr:is([data-hazard=catastrophic], [data-hazard=hazardous])').length"
     )
     assert f"hazardous function, {grave} of" in " ".join(words.split()) and grave > 10
+
+
+def test_each_printed_sheet_has_its_piece_of_the_drawing_and_says_what_it_shows(
+    browser: webdriver.Chrome, pages: Pages
+) -> None:
+    """Everything drawn is on a sheet that it reaches, nothing is a pattern, which a browser prints as
+    pictures, and after printing the page has the drawing once."""
+    opened(browser, pages["faulted-tourer"])
+    choose(browser, "cruise", "engine-bus-a open")
+    script = """
+    dispatchEvent(new Event('beforeprint'));
+    const pieces = [...document.querySelectorAll('.sheets .piece')];
+    const titles = (where) => [...where.querySelectorAll(':scope > * > title')].map((t) => t.textContent.split(':')[0]);
+    const printed = new Set(pieces.flatMap(titles));
+    const missing = titles(by('sheet')).filter((t) => !printed.has(t));
+    const counts = pieces.map((p) => p.children.length);
+    const patterns = pieces.flatMap((p) => [...p.querySelectorAll('*')]).filter((one) => /url/.test(one.style.stroke)).length;
+    const running = pieces.flatMap((p) => [...p.querySelectorAll(':scope > .r.live')]).filter((r) => /stripes/.test(r.style.getPropertyValue('--now')) && !r.style.strokeDasharray).length;
+    const said = [...document.querySelectorAll('.shown-state')].map((t) => t.textContent);
+    dispatchEvent(new Event('afterprint'));
+    return [missing, Math.min(...counts), Math.max(...counts), by('sheet').children.length, patterns + running, said, document.querySelectorAll('.piece > *').length];
+    """
+    missing, least, most, drawn, patterns, said, left = browser.execute_script(script)
+    assert missing == [] and least > 0 and most < drawn and patterns == 0 and left == 0
+    assert len(said) > 5 and all(
+        one.startswith("State cruise, engine-bus-a open.")
+        and one.endswith("Sources: A main-battery, B reserve-battery, C alternator.")
+        for one in said
+    )
 
 
 def _fits(page: str) -> None:
@@ -302,7 +330,7 @@ def test_a_line_that_leaves_a_sheet_is_named_with_the_sheet_on_which_it_ends() -
         printed_sheets(drawing, SheetTitle("x", _ROWS, "0" * 64)),
         re.S,
     )
-    tops = [float(re.search(r'viewBox="0 ([\d.]+) [\d.]+ [\d.]+"><use', one)[1]) for one in sheets]
+    tops = [float(re.search(r'viewBox="0 ([\d.]+) [\d.]+ [\d.]+"></svg>', one)[1]) for one in sheets]
     assert len(sheets) > 3 and tops == sorted(tops)
 
     def sheet_of(y: float) -> int:
@@ -313,7 +341,7 @@ def test_a_line_that_leaves_a_sheet_is_named_with_the_sheet_on_which_it_ends() -
         ends = [sheet_of(line.points[0][1]), sheet_of(line.points[-1][1])]
         for number in range(min(ends), max(ends)):
             for sheet, onward in ((number, max(ends)), (number + 1, min(ends))):
-                words = f"{clipped(line.name, 6)} \u2192 {onward}"
+                words = f"{line.name} \u2192 {onward}"
                 assert words in sheets[sheet - 1], (line.name, sheet)
                 marks += 1
     assert marks > 10

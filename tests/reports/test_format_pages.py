@@ -14,6 +14,7 @@ from click.testing import CliRunner
 from reviewer.cli.main import commands
 from reviewer.model.fields import key_of
 from reviewer.model.parts import PART_KINDS
+from reviewer.reading import read_text
 from reviewer.reading.assemblies.library import library_names, library_text
 from reviewer.reading.schema import design_schema
 from reviewer.reports.assembly_pages import page
@@ -89,3 +90,20 @@ def test_the_call_of_an_assembly_gives_all_that_must_be_given_and_nothing_else(n
     (drawn,) = yaml.safe_load(library_text(name))["assemblies"].values()
     needed = {key for key, of in drawn["parameters"].items() if not {"default", "optional"} & set(of or {})}
     assert set(given) == needed != set()
+
+
+def test_the_page_of_circuits_has_the_words_of_a_path_and_the_names_that_it_gives() -> None:
+    page = flat(format_page("circuits", SCHEMA))
+    assert "breaker: in-flight, on-ground, open, closed, trip-free" in page and "wire: etfe, ptfe" in page
+    path = {
+        "nav-radio": "bus > breaker 5 A NAV (in-flight) > switch master 10 A MASTER > radio (1 A) > ground"
+    }
+    small = {
+        "format": 1,
+        "aircraft": {"name": "X", "nominal": "14 V", "airframe": "metal", "stage": "concept"},
+    }
+    parts = {"bus": {"kind": "bus"}, "ground": {"kind": "ground-block"}}
+    design = read_text(json.dumps({**small, "circuits": path, "parts": parts}), "small")
+    assert {"nav-radio-breaker", "master", "radio"} < set(design.parts)
+    first = design.wires["nav-radio-1"]
+    assert (first.from_, first.to) == ("bus.nav-radio", "nav-radio-breaker.line")

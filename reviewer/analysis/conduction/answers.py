@@ -12,7 +12,13 @@ from dataclasses import replace
 from functools import cached_property
 from types import MappingProxyType
 
-from reviewer.analysis.conduction import circuit_paths, late_outcomes, states, switch_combinations
+from reviewer.analysis.conduction import (
+    circuit_paths,
+    late_outcomes,
+    sensed_positions,
+    states,
+    switch_combinations,
+)
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import conduct_states
 from reviewer.analysis.conduction.metal import alike
@@ -228,6 +234,14 @@ class States:
             return False
         solved = conduct_states(self.network, held)
         return bool(states.function_mask(self.design, solved.powered, (1 << len(held)) - 1, function))
+
+    def waits_for_its_sensor(self, answer: StateAnswer, function: str) -> bool:
+        """:func:`sensed_positions.waits_for_its_sensor` of this design."""
+        return sensed_positions.waits_for_its_sensor(self.design, self.network, answer, function)
+
+    def powered_by_sensors(self, answer: StateAnswer, loads: Collection[str]) -> tuple[tuple[str, str], ...]:
+        """:func:`sensed_positions.powered_by_sensors` of this design."""
+        return sensed_positions.powered_by_sensors(self.design, self.network, answer, loads)
 
     def off_channels(self, answer: StateAnswer, function: str) -> Mapping[str, list[str]]:
         """What a function rests on and what does not work in a state with nothing failed, by kind: loads

@@ -178,6 +178,7 @@ def conduct_from(
     """Solve lanes, each from its own relays (``energised``) and sources (``alive``), by element."""
     others = {element: alive[element] for element in network.lamp_contacts}
     others |= {d.element: energised.get(d.element, 0) for d in (*network.dimmers, *network.commands)}
+    others |= {relay: energised.get(relay, 0) for relay, _ in network.overvoltage_relays}
     return conduct_lanes(network, lanes, start=({**energised, **others}, dict(alive)))
 
 
@@ -191,6 +192,7 @@ def conduct_lanes(
     ``start`` (energised, alive), or from all de-energised."""
     solver = _Solver(network, lanes)
     energised, alive = start or _start(network, lanes, before)
+    solver.latched = energised, alive
     alive = {element: mask & ~lanes.opened.get(element, 0) for element, mask in alive.items()}
     changed = lanes.every
     for _ in range(2 * (len(network.moved) + len(network.sources)) + 4):
@@ -201,7 +203,7 @@ def conduct_lanes(
             changed |= mask ^ energised[key]
         for key, mask in sources.items():
             changed |= mask ^ alive[key]
-        energised, alive = relays, sources
+        energised, alive = solver.latched = relays, sources
         if not changed:
             break
     else:
@@ -244,6 +246,10 @@ def link_masks(lanes: Lanes, energised: Mapping[str, int]) -> tuple[list[int], l
         mask = (mask if when else lanes.every & ~mask) | lanes.stuck_on.get(i, 0)
         along[i] &= mask
         against[i] &= mask
+    for i, relay, closed in lanes.tripping:
+        mask = energised[relay] & ~lanes.stays.get(relay, 0) & ~lanes.opened.get(relay, 0)
+        for links in (along, against):
+            links[i] = links[i] | mask if closed else links[i] & ~mask
     return along, against
 
 
@@ -289,7 +295,7 @@ class _Solver:
         self.dead = [0] * len(network.names)
         #: the fault zones with the relays as they are now; a node that was dead once stays dead
         self.grounded = [0] * len(network.names)
-        self.contacts = frozenset(i for i, _, _ in lanes.relayed)
+        self.contacts = frozenset(i for i, _, _ in (*lanes.relayed, *lanes.tripping))
         self.relays: tuple[int, ...] | None = None
         self.chains: list[int] = []
         self.feeds: Propagator
@@ -299,6 +305,8 @@ class _Solver:
         #: where the output of each alternator reaches that a trip ends otherwise, alive or not
         self.joined: dict[str, Reached] = {}
         self.tripped: dict[str, int] = {}
+        #: the coils and sources of the round before
+        self.latched: tuple[dict[str, int], dict[str, int]]
         self.returned: dict[str, Reached] = {}
         self.returned_by_short: dict[str, Sequence[int]] = {}
 
@@ -308,7 +316,8 @@ class _Solver:
         Only the lanes in which something changed since the last time are done again.
         """
         add_work(len(self.network.links))
-        relays = tuple(energised[element] for _, element, _ in self.lanes.relayed)
+        contacts = (*self.lanes.relayed, *self.lanes.tripping)
+        relays = tuple(energised[element] for _, element, _ in contacts)
         changed = 0
         if relays != self.relays:
             changed = self._move_contacts(*link_masks(self.lanes, energised))
@@ -541,6 +550,29 @@ class _Solver:
                     fresh = True
         return found
 
+    def trips(self, source: Source, relay: str) -> int:
+        """The lanes in which the overvoltage relay of an alternator has tripped: where that gave current
+        and its field is fed, and its regulator fails full on, loses a lead without which it drives the
+        field so, or senses what others alone feed."""
+        energised, alive = self.latched
+        excited = alive[source.element] & self.lanes.driven(source) & ~self.dead[source.positive]
+        if source.field is not None:
+            excited &= self.powered(PoweredDevice("", (source.field,), (source.negative,)))
+        lost, off = (
+            join(self.every & ~self.powered(lead) for lead in leads)
+            for leads in (source.full_without, source.off_without)
+        )
+        full = self.lanes.full_on.get(source.tripped, 0) | lost & ~off | self.tripped.get(source.element, 0)
+        return energised[relay] | excited & full
+
+    def tripped_relays(self) -> dict[str, int]:
+        """By overvoltage relay the lanes in which it has tripped."""
+        found: dict[str, int] = {}
+        for source in self.network.sources:
+            if source.relay:
+                found[source.relay[0]] = found.get(source.relay[0], 0) | self.trips(source, source.relay[0])
+        return found
+
     def steady(self, source: Source, capacitor: PoweredDevice) -> int:
         """The lanes in which a battery or its capacitor steadies an alternator."""
         reach, returned = self.joined[source.element], self.returned_by_short[source.element]
@@ -579,6 +611,7 @@ class _Solver:
             sources[source.element] = mask
             if source.element in self.network.lamp_contacts:
                 relays[source.element] = mask
+        relays |= self.tripped_relays()
         for follower in self.network.followers:
             if follower.device is not None:
                 relays[follower.element] = self.powered(follower.device)

@@ -375,8 +375,10 @@ def opens_later(design: Design, further: str, nearest: str, share: float = 1.0) 
     """Whether the ratings ensure that a protector further upstream opens later than the nearest,
     of whose current it carries a ``share``.
 
-    An unknown rating is taken to ensure it at the concept stage only.
+    One that carries none of it ensures it; an unknown rating is taken to at the concept stage only.
     """
+    if not share:
+        return True
     try:
         return of_parts(design, bare(further), bare(nearest), share).promised
     except NotAssessable:

@@ -39,7 +39,9 @@ class Lanes:
     * ``running``, ``outside``: lanes with the engine running, and with external power;
     * ``turning``: lanes in which the engine runs or is cranked;
     * ``listed[source]``: lanes in whose states a source is listed as working;
-    * ``sneaks``: (sneak current, lanes in whose states it energises its relay).
+    * ``sneaks``: (sneak current, lanes in whose states it energises its relay);
+    * ``tripping``: (link, overvoltage relay, True for what conducts after its trip), ``stays[switch]``:
+      lanes in which it stays where it is, ``full_on[regulator]``: lanes in which that has failed so.
     """
 
     width: int
@@ -67,6 +69,9 @@ class Lanes:
     #: of several engines: the lanes in which each runs or is cranked
     turned: Mapping[str, int] = field(default_factory=dict)
     listed: Mapping[str, int] = field(default_factory=dict)
+    tripping: tuple[tuple[int, str, bool], ...] = ()
+    stays: Mapping[str, int] = field(default_factory=dict)
+    full_on: Mapping[str, int] = field(default_factory=dict)
 
     def turns(self, magneto: SelfPowered) -> int:
         """The lanes in which the engine of a magneto turns."""
@@ -92,8 +97,7 @@ class _FailureMasks:
     shorted_diodes: Masks = field(default_factory=dict)
     held: Masks = field(default_factory=dict)
     dropped: Masks = field(default_factory=dict)
-    #: as ``stays``, of an overvoltage relay that trips; one that stays where it is does not
-    trips: Masks = field(default_factory=dict)
+    full_on: Masks = field(default_factory=dict)
     stays: Masks = field(default_factory=dict)
     stuck_on: Masks = field(default_factory=dict)
 
@@ -106,7 +110,7 @@ class _FailureMasks:
             self.shorted_diodes,
             self.held,
             self.dropped,
-            self.trips,
+            self.full_on,
             self.stays,
             self.stuck_on,
         )
@@ -122,9 +126,9 @@ class _FailureMasks:
                 for element in failure.opened:
                     yield self.opened, element
             case Mode.FULL_ON:
+                yield self.full_on, failure.element
                 for source in (s for s in network.sources if s.tripped == failure.element):
                     yield self.opened, source.element
-                    yield from ((self.trips, relay) for relay in (source.relay,) if relay)
             case Mode.STAYS:
                 follower = network.follower.get(failure.element)
                 if follower is None:
@@ -279,21 +283,20 @@ def _lanes(network: Network, failures: _FailureMasks, width: int, controls: _Con
         stuck_on=_stuck_on(network, failures) if failures.stuck_on else {},
         turning=controls.turning,
         listed=controls.listed,
+        tripping=network.tripping,
+        stays=_stay(failures) if network.tripping else {},
+        full_on=failures.full_on,
     )
 
 
 def _forward(network: Network, failures: _FailureMasks, opened: Masks, controls: _Controls) -> list[int]:
     """The lanes in which each link conducts from a to b, relay coils left aside."""
     forward = list(controls.closed)
-    for table in (failures.trips, failures.stays):
-        moved: dict[str, int] = {}
-        for (element, _), mask in table.items():
-            moved[element] = moved.get(element, 0) | mask
-        for element, mask in moved.items():
-            for i in network.links_of[element]:
-                forward[i] &= ~mask
-                for position in network.links[i].positions:
-                    forward[i] |= table.get((element, position), 0)
+    for element, mask in _stay(failures).items():
+        for i in network.links_of[element]:
+            forward[i] &= ~mask
+            for position in network.links[i].positions:
+                forward[i] |= failures.stays.get((element, position), 0)
     if failures.stuck_on:
         for i, mask in _stuck_on(network, failures).items():
             forward[i] |= mask
@@ -307,6 +310,14 @@ def _forward(network: Network, failures: _FailureMasks, opened: Masks, controls:
             if i != lamp:  # an alternator that is lost gives nothing, and its lamp is lit
                 forward[i] ^= forward[i] & mask
     return forward
+
+
+def _stay(failures: _FailureMasks) -> dict[str, int]:
+    """Switch -> the lanes in which it stays in some position."""
+    found: dict[str, int] = {}
+    for (element, _), mask in failures.stays.items():
+        found[element] = found.get(element, 0) | mask
+    return found
 
 
 def _stuck_on(network: Network, failures: _FailureMasks) -> dict[int, int]:

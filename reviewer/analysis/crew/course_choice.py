@@ -219,13 +219,14 @@ class CourseChoice:
 @record
 class Prohibition:
     """``moves`` that are not to be made: they lose functions (``loses``) that they lose in no sound
-    system, tie sources together (``ties``), or leave functions on batteries alone; ``always`` after every
-    one of the failures."""
+    system, tie sources together (``ties``), leave functions on batteries alone, or take sound alternators
+    off line (``turns_off``); ``always`` after every one of the failures."""
 
     moves: Moves
     loses: tuple[str, ...] = ()
     ties: tuple[tuple[str, str], ...] = ()
     on_batteries: tuple[str, ...] = ()
+    turns_off: tuple[str, ...] = ()
     always: bool = True
 
 

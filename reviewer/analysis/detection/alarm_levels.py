@@ -3,9 +3,9 @@ alternator, and below which voltage the alarm of a reserve comes too late."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import partial
-from math import ceil, isfinite
+from math import ceil, inf, isfinite
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.states import StateAnswer
@@ -100,21 +100,57 @@ def volts_at_loss(
     return {name: MonitorReadings(*min(values), *max(values)) for name, values in read.items()}
 
 
+@record
+class NoNews:
+    """What a monitor reads ``when`` ("before" or "after") a loss, so that its alarm says nothing of that:
+    on the alarm side before it, on the silent side after it; ``error`` is that of its meter where it
+    decides, else 0."""
+
+    reads: float
+    when: str
+    error: float
+
+
+def no_news(
+    monitor: Monitor,
+    lowest: float,
+    before: MonitorReadings | None,
+    after: MonitorReadings | None,
+    error: Callable[[float], float],
+) -> NoNews | None:
+    """By which reading the low alarm of a monitor says nothing of a loss, whatever its meter is wrong by;
+    what it reads before it at less than ``lowest`` is overload. Raises NotAssessable where the reading
+    after it is not known."""
+    below = monitor.alarm_below or 0.0
+    on = before.least if before and before.least >= lowest else inf
+    if on < below:
+        return NoNews(on, "before", 0.0)
+    if after is None:
+        raise NotAssessable("what the monitor reads after the loss")
+    if after.most >= below:
+        return NoNews(after.most, "after", 0.0)
+    if after.most + error(after.most) >= below:
+        return NoNews(after.most, "after", error(after.most))
+    return NoNews(on, "before", error(on)) if on < inf and on - error(on) < below else None
+
+
 def telling_alarm(
     design: Design,
     before: Mapping[str, MonitorReadings],
     after: Mapping[str, MonitorReadings],
     usual: Mapping[str, float],
+    error: Callable[[str, float], float],
 ) -> tuple[str, float] | None:
     """The monitor, one of a bus before another, whose volts fall the most with a loss, and an alarm
-    in volts that is between: no lower than ``usual`` has it for the monitor, in tenths of a volt and at
-    least one of them above what is left. None where none is between."""
+    in volts that is between, whatever the meter is wrong by: no lower than ``usual`` has it for the
+    monitor, in tenths of a volt. None where none is between. ``error`` is that of a monitor at a voltage."""
     senses = {n: design.watch.monitors[n].senses.partition(".")[0] for n in before}
     buses = [n for n in before if isinstance(design.parts.get(senses[n]), Bus)]
     falls = {n: volts.least - after[n].most for n, volts in before.items() if n in after}
     for name in sorted(falls, key=lambda n: (n not in buses, -falls[n])):
-        level = max(usual[name], (ceil(after[name].most * 10) + 1) / 10)
-        if level < before[name].least:
+        left, normal = after[name].most, before[name].least
+        level = max(usual[name], ceil((left + error(name, left)) * 10) / 10)
+        if level <= normal - error(name, normal):
             return name, level
     return None
 

@@ -33,7 +33,7 @@ class Shows(StrEnum):
 
 @record
 class SourceLossIndication:
-    """What shows the loss of a source in ``state``: a monitor, or "" for use."""
+    """What shows the loss of a source in ``state``: a monitor, or "" for use or a check."""
 
     state: str
     monitor: str
@@ -44,12 +44,17 @@ def source_loss_indications(
     meters: Mapping[str, Meter],
     answers: Sequence[StateAnswer],
     flown: Collection[str],
+    checks: Sequence[tuple[Check, StateAnswer]] = (),
     limits: ReadingLimits | None = None,
 ) -> Mapping[str, SourceLossIndication | None]:
     """For each battery and alternator, the first thing that shows its loss in any of some states.
 
-    Use reveals it in those that are ``flown``. None where nothing shows it.
+    Use reveals it in those that are ``flown``, and one of ``checks`` by a function or part that it
+    watches. None where nothing shows it.
     """
+    watched: dict[str, list[str]] = {}
+    for check, answer in checks:
+        watched.setdefault(answer.state.name, []).extend(n for n in check.watch if n not in meters)
     wanted = [s.element for s in network.sources if s.kind in ("battery", "alternator")]
     indications: dict[str, SourceLossIndication | None] = dict.fromkeys(wanted)
     for answer in answers:
@@ -58,6 +63,7 @@ def source_loss_indications(
         cases = tuple(Failure(source, OPEN) for source in wanted)
         observation = Observation(answer, meters, cases, limits)
         used = observation.used() if answer.state.name in flown else 0
+        used |= observation.watched_parts(watched.get(answer.state.name, ()))
         apart = observation.apart()
         for i, source in enumerate(wanted):
             seen = (*observation.monitors.items(), *apart.items())
@@ -152,7 +158,8 @@ def warnings(observation: Observation) -> Mapping[str, int]:
     away.
 
     A lower voltage warns by an `alarm-below` only, solved where figures allow, a different current
-    by an `alarm` or a level of its own only, unless the reading is gone.
+    by an `alarm` or a level of its own only, unless the reading is gone, as on a display that goes
+    dark with too little voltage.
     """
     monitors = observation.answer.design.watch.monitors
     warned = {}
@@ -168,7 +175,7 @@ def warnings(observation: Observation) -> Mapping[str, int]:
             gone &= ~reading[1]
         elif not meter.lamp and meter.shows == "voltage" and (shown := observation.numbers.get(name)):
             gone &= ~shown.solved | shown.alarm | ~reading[0]
-        warned[name] = gone
+        warned[name] = gone | (changed & observation.dark[name])
     return warned
 
 

@@ -39,7 +39,7 @@ from reviewer.network.sense_leads import (
 
 if TYPE_CHECKING:
     from reviewer.analysis.detection import indications
-    from reviewer.analysis.detection.alarm_levels import MonitorReadings
+    from reviewer.analysis.detection.alarm_levels import MonitorReadings, NoNews
     from reviewer.analysis.detection.annunciators import FalseAnnunciation
     from reviewer.analysis.detection.stall_warnings import SilentWarning
     from reviewer.analysis.endurance.generation_loss import FunctionEndurance
@@ -154,6 +154,11 @@ class Detection:
         """
         return self.hidden(self.unused)
 
+    def undecided(self, failure: Failure) -> bool:
+        """Whether a monitor was read with a failure, and no operating point was found: of one that nothing
+        else shows it is not known whether it is latent."""
+        return any(failure in failures_of(case) for case in self.limits.lost)
+
     @cached_property
     def latent_losses(self) -> Mapping[str, LatentLoss]:
         """Latent failures that complete the loss of a critical function, or leave the crew without
@@ -198,7 +203,7 @@ class Detection:
             )
         }
         return alarms.source_loss_indications(
-            self.network, self.meters, tuple(order.values()), flown, self.limits
+            self.network, self.meters, tuple(order.values()), flown, self.check_answers, self.limits
         )
 
     def undetected_opens(self, monitor: str, silent: bool) -> tuple[str, ...]:
@@ -219,9 +224,14 @@ class Detection:
 
     def open_at_sense_point(self, monitor: str) -> list[str]:
         """That the part at which a monitor senses is connected, where one of its terminals is not."""
-        name = self.design.watch.monitors[monitor].senses.partition(".")[0]
-        ends = self.design.parts[name].terminals()
-        return [] if all(self.network.wired(f"{name}.{t}") for t in ends) else [f"parts/{name}/connection"]
+        return self.left_open(self.design.watch.monitors[monitor].senses.partition(".")[0])
+
+    def left_open(self, name: str) -> list[str]:
+        """That a part is connected, where nothing is joined to a terminal of it that is not declared unused,
+        nor one that it may have."""
+        part = self.design.parts[name]
+        asked = (t for t in part.terminals() if t not in (*part.unused, *part.spare))
+        return [] if all(self.network.wired(f"{name}.{t}") for t in asked) else [f"parts/{name}/connection"]
 
     def read_alike(self, monitor: str) -> tuple[tuple[str, ...], StrayLead] | None:
         """Later monitors on its instrument that read the point that this one reads, and how."""
@@ -332,9 +342,22 @@ class Detection:
         try:
             before = {n: volts for n, volts in self.normal_volts.items() if n in shown}
             least = {name: usual * self.scale_sensed(name) for name in before}
-            return alarm_levels.telling_alarm(self.design, before, self.volts_without(alternator), least)
+            after = self.volts_without(alternator)
+            return alarm_levels.telling_alarm(self.design, before, after, least, self.meter_error)
         except NotAssessable:
             return None
+
+    def no_news(self, monitor: str, alternator: str) -> NoNews | None:
+        """By which reading the low alarm of a monitor says nothing of the loss of an alternator (an element);
+        None where it surely comes with it. Raises NotAssessable where the reading after it is not known."""
+        from reviewer.analysis.detection import alarm_levels
+
+        one = self.design.watch.monitors[monitor]
+        lowest = self.charging_volts(monitor)[0] if one.shows == "voltage" else 0.0
+        before, after = self.normal_volts.get(monitor), self.volts_without(alternator).get(monitor)
+        return alarm_levels.no_news(
+            one, lowest, before, after, lambda value: self.meter_error(monitor, value)
+        )
 
     def alarm_after(self, alternator: str) -> LossNotice | None:
         """The alarm that first shows the loss of one alternator in the normal state, of its phases
@@ -374,6 +397,12 @@ class Detection:
             ends = own.high - own.value, own.value - own.low
             found[name] = ends[self.points.alarm_sign(name) < 0]
         return found
+
+    def meter_error(self, monitor: str, value: float) -> float:
+        """By how much a monitor of a voltage or of a current may read more or less than what is there."""
+        from reviewer.analysis.operating_point.tolerances import meter_error
+
+        return meter_error(self.design, self.meters[monitor], value)
 
     def limits_after(self, monitor: str, case: tuple[Failure, ...]) -> Within | None:
         """What a monitor may read in the normal state after some failures, its own error included; None

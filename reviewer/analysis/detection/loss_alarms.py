@@ -20,11 +20,9 @@ from reviewer.analysis.endurance.depletion import DepletionMoment
 from reviewer.analysis.endurance.generation_loss import GenerationLoss
 from reviewer.analysis.endurance.shedding import LossNotice
 from reviewer.analysis.operating_point.answers import assessed
+from reviewer.analysis.operating_point.tolerances import NOTHING
 from reviewer.model.design import Monitor
 from reviewer.network.meters import Meter
-
-#: volts or amperes of what is dead
-NOTHING = 1e-6
 
 
 def first_alarm(

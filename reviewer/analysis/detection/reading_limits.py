@@ -132,7 +132,7 @@ class ReadingLimits:
         if numbers is None:
             return {}
         spread, healthy, readings = numbers
-        lost = sum(1 << i for i, case in enumerate(readings) if case is None) & ~solved.unsettled
+        lost = _not_found(readings, solved)
         self._lose(answer, cases, lost)
         unknown, read = self._unknown(answer, spread), self.read_in(answer.state.name)
         found = {}
@@ -180,6 +180,7 @@ class ReadingLimits:
         if numbers is None:
             return 0
         spread, _, readings = numbers
+        self._lose(answer, cases, _not_found(readings, solved))
         live = [n for n in pair_of if (w := spread.monitor(n)) is not None and w.low > LIVE_FROM]
         mask = 0
         for other, one in pairwise(live):
@@ -293,6 +294,11 @@ def _found(spread: Spread, state: str) -> Spread:
     if spread.unsolved:
         raise NoOperatingPoint(f"no operating point of {state} was found at each end of its tolerances")
     return spread
+
+
+def _not_found(readings: Sequence[Readings | None], solved: Conduction) -> int:
+    """The lanes, of those that settle, of which no operating point was found."""
+    return sum(1 << i for i, case in enumerate(readings) if case is None) & ~solved.unsettled
 
 
 def difference(case: Readings | None, one: str, other: str) -> float | None:

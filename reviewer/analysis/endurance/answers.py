@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from reviewer.analysis.endurance.idle_output import IdleDischarge
     from reviewer.analysis.endurance.peaks_on_battery import PeakUndervoltage
     from reviewer.analysis.endurance.phase_loads import LoadOfPhase
-    from reviewer.analysis.endurance.shedding import LossNotice, Shed
+    from reviewer.analysis.endurance.shedding import LossNotice, Shed, SoundShed
     from reviewer.analysis.endurance.storage_drain import Drain
     from reviewer.model.resolved_states import ResolvedState
 
@@ -163,6 +163,18 @@ class Endurance:
         from reviewer.analysis.endurance.shedding import shed_plan
 
         return shed_plan(self.points)
+
+    def sound_shed(self, endurance: BatteryEndurance) -> SoundShed | None:
+        """The sound alternator that the shed plan turns off in an endurance, and the action; None where it
+        turns off none, or is not carried out."""
+        from reviewer.analysis.endurance.shedding import SoundShed
+
+        done = {run.name for run in endurance.found.runs}
+        for shed in self.shed_plan if endurance.lost else ():
+            for lost, sound in shed.stops:
+                if shed.action in done and lost in endurance.lost:
+                    return SoundShed(shed.action, sound)
+        return None
 
     def unattended_states(self) -> tuple[str, ...]:
         """The states in which the aircraft may be left."""

@@ -5,7 +5,7 @@ since an alarm that shows the loss; without an alarm it sheds nothing.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -13,6 +13,7 @@ from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.crew.moves import acted, excluded
 from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.sources.alternators import carrying
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import bare
@@ -103,23 +104,37 @@ def _recognition(operating: OperatingPoints, plan: Sequence[str]) -> float:
 @record
 class Shed:
     """An action of the shed plan: the loads, coils and alternators (their fields) that it takes
-    power from, and whether `excluded` forbids how the switches then stand."""
+    power from, and whether `excluded` forbids how the switches then stand. ``stops`` are pairs of a
+    lost alternator and a sound one that the action turns off or takes off line after that loss."""
 
     action: str
     loads: tuple[str, ...]
     forbidden: bool
+    stops: tuple[tuple[str, str], ...]
+
+
+@record
+class SoundShed:
+    """An action of the shed plan, and the sound alternator that it turns off."""
+
+    action: str
+    alternator: str
 
 
 def shed_plan(operating: OperatingPoints) -> tuple[Shed, ...]:
     """What each action of the shed plan does, in order, from the normal state without its
     alternators; what cannot be reached stays as it is."""
-    state = operating.states.declared[operating.states.operation.normal]
     case = tuple(Failure(element, OPEN) for element in operating.network.generation)
-    now = conduct(operating.network, state, (case,), operating.states.answer(state.name).healthy)
+    alternators = [s.element for s in operating.network.sources if s.kind == "alternator"]
+    stops: dict[str, list[tuple[str, str]]] = {}
+    for lost in alternators if len(alternators) > 1 else ():
+        others = [e for e in alternators if e != lost]
+        for action, _, now, then in _carried_out(operating, (Failure(lost, OPEN),)):
+            network = operating.network
+            sound = [e for e in others if carrying(network, now, e) and not carrying(network, then, e)]
+            stops.setdefault(action, []).extend((bare(lost), bare(e)) for e in sound)
     found = []
-    for action in operating.states.operation.load_shedding:
-        state, _ = acted(operating.design, state, action)
-        then = conduct(operating.network, state, (case,), now)
+    for action, state, now, then in _carried_out(operating, case):
         off = [
             e
             for masks in ("powered", "energised")
@@ -132,6 +147,20 @@ def shed_plan(operating: OperatingPoints) -> tuple[Shed, ...]:
             if s.field is not None and now.live(s.field) and not then.live(s.field)
         ]
         loads = tuple(bare(e) for e in (*off, *fields))
-        found.append(Shed(action, loads, excluded(operating.design, state)))
-        now = then
+        forbidden = excluded(operating.design, state)
+        found.append(Shed(action, loads, forbidden, tuple(stops.get(action, ()))))
     return tuple(found)
+
+
+def _carried_out(
+    operating: OperatingPoints, case: tuple[Failure, ...]
+) -> Iterator[tuple[str, ResolvedState, Conduction, Conduction]]:
+    """Each action of the shed plan after a loss in the normal state, with the state that it leads to, and
+    what conducts before and after it."""
+    state = operating.states.declared[operating.states.operation.normal]
+    now = conduct(operating.network, state, (case,), operating.states.answer(state.name).healthy)
+    for action in operating.states.operation.load_shedding:
+        state, _ = acted(operating.design, state, action)
+        then = conduct(operating.network, state, (case,), now)
+        yield action, state, now, then
+        now = then

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.grounding.shared_returns import return_side
@@ -18,6 +18,7 @@ from reviewer.analysis.ratings.wire import TABLE_C, temperature_factor
 from reviewer.analysis.wiring.circuits import signal_wires
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.record import record
 from reviewer.network.biconnected import blocks
 from reviewer.network.graph import Gate, Network, bare
 from reviewer.network.search import CheapestPaths, conductors, reachable
@@ -38,7 +39,7 @@ MOST_STRAY_A = practice("amperes", "stray-current-in-a-signal-wire").high
 Failed = Callable[[tuple[Failure, ...]], OperatingPoint]
 
 
-@dataclass(frozen=True)
+@record
 class ReturnSide:
     """Ohms of the plain conductors of the return side, by index of link.
 
@@ -60,7 +61,7 @@ def return_ohms(design: Design, network: Network) -> ReturnSide:
     return ReturnSide(ohms, notes.unsized)
 
 
-@dataclass(frozen=True)
+@record
 class Rise:
     """When ``lead`` opens, the return of ``user`` rises by ``volts``.
 
@@ -235,7 +236,7 @@ def _carries_its_share(
     return through <= LONGER * least or not least
 
 
-@dataclass(frozen=True)
+@record
 class Suspect:
     """A signal wire, or its shield, that closes a loop with other return conductors.
 
@@ -277,7 +278,7 @@ def suspects(design: Design, network: Network) -> tuple[Suspect, ...]:
     return tuple(found)
 
 
-@dataclass(frozen=True)
+@record
 class Stray:
     """When ``lead`` opens, ``amps`` of return current flow through a signal wire or its shield."""
 

@@ -6,7 +6,6 @@ The instrument reads it as if it were measured.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
 from reviewer.analysis.grounding.ground_shift import ReturnSide, return_paths, typical_values
 from reviewer.analysis.grounding.shared_returns import necessary
@@ -15,6 +14,7 @@ from reviewer.analysis.solver.two_point_resistance import volts_per_ampere
 from reviewer.analysis.wiring.circuits import circuit
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.record import record
 from reviewer.network.graph import Network
 from reviewer.tables.practice import practice
 
@@ -26,7 +26,7 @@ MOST_APART = practice("factors", "sensor-offset-own-ground").high
 NOTHING_V = 0.001
 
 
-@dataclass(frozen=True)
+@record
 class Pair:
     """A sensor and an instrument that reads it.
 
@@ -75,7 +75,7 @@ def pairs(design: Design, network: Network) -> tuple[Pair, ...]:
     return tuple(found)
 
 
-@dataclass(frozen=True)
+@record
 class Offset:
     """The grounds of a pair differ by ``volts`` in a state, with alternators at their limit.
 

@@ -140,7 +140,10 @@ class OperatingPoints:
         starting: tuple[str, ...],
         charges: Charges,
     ) -> OperatingPoint:
-        key = (state, phase, case, starting, frozenset(charges.items()))
+        from reviewer.analysis.operating_point.solved_state import phases_of
+
+        phases = phases_of(self.design, self.states.answer(state).state, phase)
+        key = (state, phases, case, starting, frozenset(charges.items()))
         if key not in self._points:
             try:
                 found = assessed(lambda: self._solved(state, phase, case, starting, charges))

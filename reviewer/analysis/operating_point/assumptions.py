@@ -94,9 +94,11 @@ class Assumptions:
 
     def add(self, other: Assumptions) -> None:
         """Take over what ``other`` holds too."""
-        self._uses.extend(other._uses)
-        self.unsized.update(other.unsized)
-        self.undrawn.update(other.undrawn)
+        self._uses += other._uses
+        if other.unsized:
+            self.unsized.update(other.unsized)
+        if other.undrawn:
+            self.undrawn.update(other.undrawn)
 
     def copied(self) -> Assumptions:
         """The same, to be added to by itself."""

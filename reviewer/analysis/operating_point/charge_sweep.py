@@ -4,7 +4,6 @@ margin of each load over its minimum, what monitors read."""
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
 from itertools import pairwise, product
 from math import ceil
 from typing import TYPE_CHECKING, Any
@@ -17,6 +16,7 @@ from reviewer.analysis.operating_point.points import Figures, solve_points
 from reviewer.analysis.operating_point.resistances import Wiring
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
 from reviewer.network.meters import Meter
 from reviewer.tables.batteries import open_circuit_knots
@@ -33,7 +33,7 @@ MOST = 3
 APART = 0.1
 
 
-@dataclass(frozen=True)
+@record
 class Sweep:
     """Answers at some states of charge, plain numbers: ``amps`` and ``volts`` by battery, ``spare``
     by load (volts above its minimum), ``taken`` amperes by load and by alternator whose field draws
@@ -50,7 +50,7 @@ class Sweep:
     undrawn: Mapping[str, str]
 
 
-@dataclass(frozen=True)
+@record
 class Surface:
     """A sweep over every combination of ``knots``, between which it is interpolated: open-circuit
     voltage and charge acceptance are linear there."""

@@ -324,8 +324,8 @@ def solve_points(
     built: Built | None = None,
 ) -> Points:
     """Solve ``points`` operating points of one scenario, or so many for each of its cases or states;
-    ``wiring`` serves all scenarios of a design; ``like`` are points of the same scenario: their
-    circuit serves again, as ``built`` does, the circuit by itself.
+    ``wiring`` serves all scenarios of a design; ``like`` is one point of the same scenario: its
+    circuit serves again, as ``built`` does, the circuit by itself, and others are looked for from there.
 
     Raises NotAssessable where the file lacks a figure that a source needs or the relays do not
     settle, and OutsideTable for a state of charge without a published open-circuit voltage. A point
@@ -334,7 +334,9 @@ def solve_points(
     given = figures or Figures()
     varied = given.fault_ohms is not None
     # the circuit of many cases comes once: what is worked out for it is not kept for others
-    shapes = CircuitShapes() if scenario.many else wiring.shapes if wiring else None
+    shapes = wiring.shapes if wiring else None
+    if scenario.many:
+        shapes = CircuitShapes(shapes)
     if like is not None:
         built = like.built
     elif built is None:
@@ -378,6 +380,9 @@ def solve_points(
         before = like.parts[0][1] if like is not None else None
         if before is not None and before.temperature != degrees:
             before = None
+        near = None
+        if before is not None and not still:  # the one point of the state is near to all others
+            near = replace(before, x=np.repeat(before.x, len(some), axis=1))
         live = None
         if scenario.many:
             live = {
@@ -385,7 +390,7 @@ def solve_points(
                 for i, there in regulating(built, senses, points).items()
             }
         solved = as_sensed(
-            senses, mine, built.circuit, len(some), float(degrees), still, live, before, shapes
+            senses, mine, built.circuit, len(some), float(degrees), still, live, before, shapes, near
         )
         parts.append((some, solved))
         balance[some], rounds = solved.balance, max(rounds, solved.rounds)

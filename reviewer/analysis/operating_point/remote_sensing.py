@@ -104,19 +104,21 @@ def as_sensed(
     live: Mapping[int, Any] | None = None,
     like: CircuitSolution | None = None,
     shapes: CircuitShapes | None = None,
+    near: CircuitSolution | None = None,
 ) -> CircuitSolution:
     """The solution in which each of these outputs is above its set point by what lies between it
     and where it is sensed; ``idle`` as of :func:`solve`; ``like`` is one of the circuit at that
-    temperature, ``shapes`` are those of circuits solved before. Raises NotAssessable where none is found.
+    temperature, ``shapes`` are those of circuits solved before, ``near`` is where each point is looked
+    for first. Raises NotAssessable where none is found.
 
     Where the points are cases of failure, ``live`` has those in which each of these regulates,
     (points,), and a point for which none is found is lost.
     """
 
     if not senses:
-        return solve(circuit, figures, points, temperature, like, idle, shapes)
+        return solve(circuit, figures, points, temperature, like, idle, shapes, (), near)
     regulators = _Regulators(senses, figures, points, live)
-    solved = solve(circuit, figures, points, temperature, like, idle, shapes, (regulators,))
+    solved = solve(circuit, figures, points, temperature, like, idle, shapes, (regulators,), near)
     if live is None and any(one.unsettled and one.device in senses for one in solved.lost):
         names = " and ".join(bare(sensed.element) for sensed in senses.values())
         raise NotAssessable(f"an operating point at which the regulator of {names} holds what it senses")

@@ -10,7 +10,6 @@ inside the box and finds none beyond the limits of its corners.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from itertools import product
 from math import ceil, floor
 from typing import Any
@@ -26,6 +25,7 @@ from reviewer.analysis.operating_point.resistances import Wiring
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.estimates import piece_at, share_of
+from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
 from reviewer.network.meters import Meter
 from reviewer.tables.practice import COMMON_PRACTICE, in_brackets, practice
@@ -41,11 +41,13 @@ VOLTS_SHARE, VOLTS_STEP = (
     practice("volts", "voltmeter-step").high,
 )
 AMPS_SHARE, AMPS_STEP = practice("factors", "ammeter-error").high, practice("amperes", "ammeter-step").high
+#: volts or amperes of what is dead
+NOTHING = 1e-6
 #: batteries that are full or not each by itself; more of them go together
 APART = 3
 
 
-@dataclass(frozen=True)
+@record
 class Unknown:
     """A figure that has not been measured: from ``low`` to ``high`` in ``unit``, and what that
     rests on."""
@@ -61,7 +63,7 @@ class Unknown:
         return f"{self.what} {self.low:g} to {self.high:g}{unit} {in_brackets(self.rests_on)}"
 
 
-@dataclass(frozen=True)
+@record
 class Within:
     """What a meter reads with everything as in the file, and the lowest and highest that it may
     read in a sound system, its own error included."""
@@ -75,7 +77,7 @@ class Within:
         return self.low <= reading <= self.high
 
 
-@dataclass(frozen=True)
+@record
 class Spread:
     """The points of a scenario, the nominal one first, then the worst-case corners; and the
     unknowns varied. Of a scenario of several states it is that of one ``lane``."""
@@ -110,9 +112,8 @@ class Spread:
             return self._within(lambda: volts_read(self.points, meter), _of_volts)
         if meter.shows != "current" or meter.shunt not in self.points.only_link:
             return None
-        rating = getattr(self.design.parts[bare(meter.shunt)], "rating", None)
         return self._within(
-            lambda: amperes_read(self.points, meter), lambda a: AMPS_SHARE * (rating or abs(a)) + AMPS_STEP
+            lambda: amperes_read(self.points, meter), lambda a: meter_error(self.design, meter, a)
         )
 
     def across(self, load: str) -> tuple[float, float] | None:
@@ -167,6 +168,17 @@ class Spread:
 
 def _of_volts(volts: float) -> float:
     return VOLTS_SHARE * abs(volts) + VOLTS_STEP
+
+
+def meter_error(design: Design, meter: Meter, value: float) -> float:
+    """By how much a monitor of a voltage or of a current may read more or less than the volts or amperes
+    that are there; on what is dead nothing."""
+    if abs(value) < NOTHING:
+        return 0.0
+    if meter.shows == "voltage":
+        return _of_volts(value)
+    rating = getattr(design.parts[bare(meter.shunt)], "rating", None)
+    return AMPS_SHARE * (rating or abs(value)) + AMPS_STEP
 
 
 def rounded(low: float, high: float) -> tuple[float, float]:

@@ -243,20 +243,25 @@ class _SneakSearch:
     def _candidates(self) -> Iterator[_Candidate]:
         off = {e: ~(self.lanes.opened.get(e, 0) | self._on(e)) for e in self.users}
         chains = chain_masks(self.wider.contracted, self.along, self.against)
+        #: by what returns to them: sources of one negative share it
+        onward: dict[int, Propagator] = {}
         for source in self.network.sources:
-            yield from self._reached_from(source, off, chains)
+            returned = self.solved.returned[source.element]
+            if id(returned) not in onward:
+                # a path ends where it reaches the return of the source
+                ends = [returned[n] for n in range(len(self.network.names))]
+                onward[id(returned)] = Propagator(
+                    self.wider.contracted, self.along, self.against, ends, chains
+                )
+            yield from self._reached_from(source, off, onward[id(returned)])
 
     def _reached_from(
-        self, source: Source, off: Mapping[str, int], chains: list[int]
+        self, source: Source, off: Mapping[str, int], onward: Propagator
     ) -> Iterator[_Candidate]:
-        """What a source reaches of the users that are ``off``; ``chains`` are the lanes in which each
-        chain of the wider network conducts."""
-        # a path ends where it reaches the return of the source
+        """What a source reaches ``onward`` of the users that are ``off``."""
         returned, fed = self.solved.returned[source.element], self.solved.fed[source.element]
-        ends = [returned[n] for n in range(len(self.network.names))]
-        propagator = Propagator(self.wider.contracted, self.along, self.against, ends, chains)
-        start = self.solved.alive[source.element] & ~ends[source.positive]
-        reach = propagator.from_node(source.positive, start)
+        start = self.solved.alive[source.element] & ~returned[source.positive]
+        reach = onward.from_node(source.positive, start)
         for user in self.users.values():
             for into, out in _directions(self.design, user):
                 lanes = _into(reach, fed, into) & at_any(returned, out) & off[user.element]

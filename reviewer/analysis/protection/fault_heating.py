@@ -46,7 +46,7 @@ def withstand_of(design: Design, wire: str, *, shorted: bool = True) -> Withstan
     if missing:
         raise NotAssessable(f"{' and '.join(missing)} of {wire}")
     if spec.conductor == "aluminium":
-        raise NotAssessable(f"constants of aluminium, for {wire}; none are published here")
+        raise NotAssessable(f"what aluminium withstands, for {wire}: no constants of it are published here")
     if ambient is None:
         raise NotAssessable(zone_missing(design, wire))
     assert spec.gauge is not None and end is not None

@@ -169,7 +169,7 @@ def _on_a_path(
     around = list[tuple[Step, ...]]([()] * len(network.around))
     for node in own.nodes:
         around[node] = tuple(step for step in steps[node] if step[0] in usable)
-    tree = BlockTree(replace(network, around=tuple(around)))
+    tree = BlockTree(replace(network, around=tuple(around)), own.nodes)
     return {links[i].element for end in live for plus in consumer.inlets for i in tree.between((end, plus))}
 
 

@@ -104,10 +104,10 @@ class CircuitShape:
 
 
 class CircuitShapes:
-    """The shapes of the circuits of a design, each worked out once."""
+    """The shapes of the circuits of a design, each worked out once, beside those that are ``known``."""
 
-    def __init__(self) -> None:
-        self._known: dict[Hashable, CircuitShape] = {}
+    def __init__(self, known: CircuitShapes | None = None) -> None:
+        self._known: dict[Hashable, CircuitShape] = dict(known._known) if known else {}
 
     def of(self, circuit: NodalCircuit, temperature: float) -> CircuitShape:
         """The shape of a circuit at a temperature of its conductors, degrees Celsius."""

@@ -12,8 +12,9 @@ from reviewer.analysis.solver.linear import LEAK_SIEMENS
 
 #: amperes by which the currents of a node may fail to add up, and as a share of the largest of them
 BALANCE_A, BALANCE_SHARE = 1e-6, 1e-9
-#: numbers in the arrays that the balance of some points is added up in
-_BLOCK = 1_000_000
+#: numbers in the arrays that the balance of some points is added up in: few, as the whole is to stay near
+#: the processor
+_BLOCK = 100_000
 
 
 def proved(solved: CircuitSolution, reached: Any) -> CircuitSolution:

@@ -58,6 +58,11 @@ def core_of(circuit: NodalCircuit, made: Islands, rho: Sequence[float], temperat
     first, second = [place.get(n, len(kept)) for n in range(made.count)], [len(kept)] * made.count
     share, rest = [1.0] * made.count, [0.0] * made.count
     for node, around in reversed(folded):
+        if len(around) == 1:  # it has the volts of its neighbour
+            (other,) = around
+            first[node], share[node] = first[other], share[other]
+            second[node], rest[node] = second[other], rest[other]
+            continue
         mean: dict[int, float] = {}
         whole = sum(around.values())
         for other, siemens in around.items():
@@ -88,14 +93,13 @@ def _fold(graph: list[dict[int, float]], kept: Iterable[int]) -> list[tuple[int,
     kept = set(kept)
     folded: list[tuple[int, dict[int, float]]] = []
     todo = [n for n, around in enumerate(graph) if len(around) <= 2 and n not in kept]
-    done: set[int] = set()
     while todo:
         node = todo.pop()
         around = graph[node]
-        if node in done or not around or len(around) > 2:
+        if not around or len(around) > 2:
             continue
-        done.add(node)
-        folded.append((node, dict(around)))
+        folded.append((node, around))
+        graph[node] = {}
         for other in around:
             del graph[other][node]
         if len(around) == 2:
@@ -105,5 +109,4 @@ def _fold(graph: list[dict[int, float]], kept: Iterable[int]) -> list[tuple[int,
         for other in around:
             if other not in kept and len(graph[other]) <= 2:
                 todo.append(other)
-        around.clear()
     return folded

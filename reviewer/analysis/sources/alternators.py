@@ -186,6 +186,13 @@ def charging(solved: Conduction, alternator: str, battery: Source) -> int:
     return whole & enters & back
 
 
+def carrying(network: Network, solved: Conduction, alternator: str) -> int:
+    """The lanes in which an alternator supplies a load or a coil, or charges a battery."""
+    users = join(serves(network, solved, alternator, u) for u in (*network.consumers, *network.coils))
+    batteries = (s for s in network.sources if s.kind == "battery")
+    return (users | join(charging(solved, alternator, b) for b in batteries)) & solved.alive[alternator]
+
+
 def no_longer_charged(network: Network, before: Conduction, solved: Conduction) -> Mapping[str, int]:
     """For each battery that an alternator or a charger charges in the one lane of ``before``, the lanes of
     ``solved`` in which it is not lost and none charges it."""

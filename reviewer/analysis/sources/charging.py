@@ -58,8 +58,8 @@ def window(design: Design, battery: p.Battery) -> Window:
     if battery.chemistry is None:
         raise KeyError("chemistry")
     names = _WINDOWS[battery.chemistry, battery.purpose]
-    use = "a reserve of " if battery.purpose == "reserve" else ""
-    practised = f"{COMMON_PRACTICE} for {use}{battery.chemistry}"
+    kind = f"a {battery.chemistry} reserve" if battery.purpose == "reserve" else battery.chemistry
+    practised = f"{COMMON_PRACTICE} for {kind}"
     floor = scale * practice("volts", names[0]).low if low is None else low
     ceiling = scale * practice("volts", names[1]).high if high is None else high
     return Window(floor, ceiling, practised if low is None else maker, practised if high is None else maker)

@@ -87,12 +87,13 @@ def _lanes(solved: Conduction, plus: int, minus: int) -> int:
 class FullField:
     """An alternator that a failure drives to full field, or may: ``unstated`` are the keys without
     which that is open. ``trip`` volts end it; ``"none"`` where nothing does, None
-    where the file does not say."""
+    where the file does not say. A trip ``inside`` the regulator loses the same lead."""
 
     alternator: str
     regulator: str
     unstated: tuple[str, ...]
     trip: float | Literal["none"] | None
+    inside: float | None = None
 
 
 def full_fields(design: Design, leads: Sequence[LostLead], lane: int) -> tuple[FullField, ...]:
@@ -105,7 +106,9 @@ def full_fields(design: Design, leads: Sequence[LostLead], lane: int) -> tuple[F
             sure = any(one.does == "full-field" for one in mine)
             keys = () if sure else tuple(one.key for one in mine)
             trip = design.part(alternator, p.Alternator).overvoltage_trip  # one inside is lost too
-            found.append(FullField(alternator, mine[0].regulator, keys, trip))
+            built_in = design.part(mine[0].regulator, p.Regulator).overvoltage_trip
+            inside = built_in if isinstance(built_in, float) and not isinstance(trip, float) else None
+            found.append(FullField(alternator, mine[0].regulator, keys, trip, inside))
     return tuple(found)
 
 
@@ -158,7 +161,9 @@ def uncontrolled_leads(
     trip = design.part(part.regulates, p.Alternator).overvoltage_trip
     apart = _parted(design, answer, regulator, others)
     if (full or apart) and trip is None:
-        raise NotAssessable(f"`overvoltage-trip` of {part.regulates}")
+        inside = isinstance(part.overvoltage_trip, float)
+        other = f", apart from the one inside {regulator}, which loses the same lead" if inside else ""
+        raise NotAssessable(f"`overvoltage-trip` of {part.regulates}{other}")
     leads = [one for one in lost_leads(design, answer.network, answer.failed) if one.regulator == regulator]
     found = []
     for key in full if trip == "none" else ():

@@ -184,8 +184,10 @@ class Switches:
         joined = contact_loading.Joined(self.design, self.network)
         for where, answer, point in points:
             typical = {e for a in point.assumed if a.quantity is AssumedQuantity.CURRENT for e in a.elements}
+            dead = {element for element, mask in answer.healthy.powered.items() if not mask}
             for use in joined.uses(point):
-                found.append((where, answer, point, contact_rating.need(self.design, use, typical)))
+                need = contact_rating.need(self.design, use, typical, dead)
+                found.append((where, answer, point, need))
         return tuple(found)
 
     def largest_currents(self, element: str) -> Mapping[tuple[str, str], float]:

@@ -42,7 +42,7 @@ class Need:
     missing: tuple[str, ...]
 
 
-def need(design: Design, use: ContactUse, typical: Collection[str]) -> Need:
+def need(design: Design, use: ContactUse, typical: Collection[str], dead: Collection[str] = ()) -> Need:
     """The rating that a contact needs for one use.
 
     A load switched by the contact counts with the factor of AC 43.13-1B Table 11-4 for its type, or
@@ -51,7 +51,8 @@ def need(design: Design, use: ContactUse, typical: Collection[str]) -> Need:
     that takes the inrush, and an inductive rating the opening of coils and motors; the rest counts
     as a resistance, as does a load whose type is not stated, which is the least. The table is printed
     for switches; for a relay it is used by analogy, with at least the margin of common practice.
-    ``typical`` are the elements whose current is a typical value.
+    ``typical`` are the elements whose current is a typical value, ``dead`` those without power, which
+    take what leaks into them and never their peak.
     """
     part = design.part(bare(use.element), p.RatedContacts)
     margin = practice("factors", "relay-contact-over-load").low if isinstance(part, p.Electromagnet) else 1.0
@@ -64,7 +65,7 @@ def need(design: Design, use: ContactUse, typical: Collection[str]) -> Need:
             missing.append(f"`{'type' if kind is None else 'current'}` of {bare(one.element)}")
             if kind is not None:
                 continue
-        peak = (getattr(other, "peak", None) or 0.0) * one.share
+        peak = 0.0 if one.element in dead else (getattr(other, "peak", None) or 0.0) * one.share
         wanted, closes, words = carried, carried, f"{bare(one.element)} {quantity(carried, 'A')}"
         words += " (typical)" if one.element in typical else ""
         if has_peak_alone(other):

@@ -45,14 +45,17 @@ class NeverEnergisedUsers:
     """What nothing energises in a design, and what of it is dead for the same reason."""
 
     def __init__(self, design: Design, network: Network, cones: Cones, answers: Sequence[StateAnswer]):
-        self._trial = _Trial(design, network, cones, answers)
+        self._trial = _SettingsTried(design, network, cones, answers)
         #: elements, in canonical order
         self.dead = self._trial.dead()
-        self._behind = {
+        tried = {
             c.element: self._trial.behind(c.element, self.dead)
             for c in network.coils
             if c.element in self.dead
         }
+        self._behind = {relay: follow for relay, (follow, _) in tried.items()}
+        #: relays that their own contacts would energise, with what is dead behind them
+        self.behind_own_contact = [relay for relay, (follow, own) in tried.items() if follow and own]
 
     def reasons(self, reported: Collection[str]) -> tuple[NeverEnergised, ...]:
         """Each reason once, without those ``reported`` elsewhere and what is dead behind them."""
@@ -61,15 +64,21 @@ class NeverEnergisedUsers:
             if element not in reported and not self._explained(element):
                 groups.setdefault(self._trial.conductors_of(element), []).append(element)
         found = []
+        by_own = {e for relay in self.behind_own_contact for e in self._behind[relay]}
         for first, *others in groups.values():
             follow = [e for one in (first, *others) for e in self._behind.get(one, ())]
+            if first not in self.behind_own_contact:
+                follow = [e for e in follow if e not in by_own and e not in self.behind_own_contact]
             also = dict.fromkeys(e for e in (*others, *follow) if e != first and e not in reported)
             found.append(NeverEnergised(first, tuple(also)))
         return tuple(found)
 
     def _explained(self, element: str) -> bool:
         """Whether a dead relay energises it once its contacts close; of two that would energise
-        each other, the second in the file."""
+        each other, the second in the file. A relay that its own contacts would energise is a reason,
+        whatever else would, and of all that is dead behind it."""
+        if element in self.behind_own_contact:
+            return False
         for relay, follow in self._behind.items():
             mutual = relay in self._behind.get(element, ())
             if element in follow and not (mutual and self.dead.index(element) < self.dead.index(relay)):
@@ -82,7 +91,7 @@ def one_way_motors(
 ) -> dict[str, str]:
     """Reversible motor (its element) -> the terminal at which no try lets current enter, of those
     that run the other way in some declared state."""
-    trial, left = _Trial(design, network, cones, answers), {}
+    trial, left = _SettingsTried(design, network, cones, answers), {}
     for user in (c for c in network.consumers if c.either_way):
         ways = {user.plus: user.minus, user.minus: user.plus}
         unused = [way for way in ways.items() if not any(_enters(a.healthy, way) for a in answers)]
@@ -130,7 +139,7 @@ def dead_starters(
     )
 
 
-class _Trial:
+class _SettingsTried:
     """The users of a design that have not been seen energised, try by try."""
 
     def __init__(self, design: Design, network: Network, cones: Cones, answers: Sequence[StateAnswer]):
@@ -146,14 +155,15 @@ class _Trial:
             left = tuple(e for e in left if not _on(answer.healthy, e))
         beyond = self._out_of_reach(left)
         left = tuple(e for e in left if e not in beyond)
+        never = tuple(beyond)  # no relay of these closes a contact for the others
         left = self._after(
-            left, (a for lanes in self.settings_moved(1, left) for a in self.solved(lanes, left))
+            left, (a for lanes in self.settings_moved(1, left) for a in self.solved(lanes, (*left, *never)))
         )
         for answer in self.answers if left else ():
             opened = sum(1 << i for i, f in enumerate(answer.failures) if f.mode == OPEN)
             left = tuple(e for e in left if not _on(answer.failed, e) & opened)
         left = self._after(
-            left, (a for lanes in self.settings_moved(2, left) for a in self.solved(lanes, left))
+            left, (a for lanes in self.settings_moved(2, left) for a in self.solved(lanes, (*left, *never)))
         )
         left = tuple(e for e in left if not self._combined(self.users[e]))
         dead = (e for e in self.users if e in left or e in beyond)
@@ -166,14 +176,16 @@ class _Trial:
         users = (self.users[e] for e in left)
         return frozenset(u.element for u in users if within.isdisjoint(u.inlets))
 
-    def behind(self, relay: str, dead: Sequence[str]) -> tuple[str, ...]:
+    def behind(self, relay: str, dead: Sequence[str]) -> tuple[tuple[str, ...], bool]:
         """What of the dead is energised once the contacts of a relay are held as if it had picked
-        up."""
-        left = tuple(e for e in dead if e != relay)
+        up, and whether its own coil would be."""
+        left, coil, own = tuple(e for e in dead if e != relay), self.users[relay], False
         for lanes in self.settings_moved(1, left):
             closed = replace(lanes, held=MappingProxyType({relay: lanes.every}))
-            left = self._after(left, self.solved(closed, dead))
-        return tuple(e for e in dead if e != relay and e not in left)
+            for solved in self.solved(closed, dead) if left or not own else ():
+                left = tuple(e for e in left if not _on(solved, e))
+                own = own or bool(_enters(solved, (coil.plus, coil.minus)))
+        return tuple(e for e in dead if e != relay and e not in left), own
 
     def conductors_of(self, element: str) -> Collection[int] | str:
         """The conductors from which a dead user should be fed, where they are dead in each declared

@@ -13,7 +13,7 @@ from dataclasses import replace
 
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_lanes, link_masks
 from reviewer.analysis.conduction.masks import at_any
-from reviewer.analysis.conduction.propagation import Propagator
+from reviewer.analysis.conduction.propagation import Propagator, chain_masks, turned
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.conduction.switch_combinations import (
     Combination,
@@ -152,12 +152,7 @@ class _Search:
         off = legal & ~cold.energised[relay] & ~held.energised[relay] & ~held_momentary(self.design, grid)
         if not _neighbours(grid, picked_up) & off:
             return
-        reaches = self._reaches(held, *link_masks(lanes, held.energised), every)
-        sneaking = 0
-        for to, back in reaches.values():
-            for plus, minus in ((self.coil.plus, self.coil.minus), (self.coil.minus, self.coil.plus)):
-                sneaking |= at_any(to, plus) & at_any(back, minus)
-        sneaking &= off
+        sneaking = self._sneaking(held, *link_masks(lanes, held.energised), off)
         fresh, done = picked_up & legal, 0
         while fresh and (todo := _neighbours(grid, fresh) & sneaking & ~done):
             done |= todo
@@ -172,28 +167,35 @@ class _Search:
                     yield one
             self.points += bool(todo)
 
-    def _reaches(self, held: Conduction, along: list[int], against: list[int], every: int) -> dict:
-        """For each source that is live, the lanes in which its current reaches each node through
-        loads, and those in which a node reaches its return so."""
+    def _sneaking(self, held: Conduction, along: list[int], against: list[int], off: int) -> int:
+        """The lanes, of those in which the coil's own circuit is ``off``, in which current of a source
+        that is live reaches one end of the coil through loads, and the other end the return of it."""
         wider, first = self.paths.wider
         for link in wider.links[first:]:
-            along.append(every)
-            against.append(0 if link.oneway else every)
-        count = range(len(self.network.names))
-        found = {}
+            along.append(off)
+            against.append(0 if link.oneway else off)
+        count, chains = range(len(self.network.names)), chain_masks(wider.contracted, along, against)
+        ways = ((self.coil.plus, self.coil.minus), (self.coil.minus, self.coil.plus))
+        #: by what returns to them: sources of one negative share it
+        onward: dict[int, Propagator] = {}
+        sneaking = 0
         for source in self.network.sources:
-            name = source.element
-            if not held.alive[name]:
+            returned, alive = held.returned[source.element], held.alive[source.element] & off
+            if not alive:
                 continue
-            ends = [held.returned[name][n] for n in count]
-            fed = [held.fed[name][n] for n in count]
-            to = Propagator(wider.contracted, along, against, ends)
-            back = Propagator(wider.contracted, against, along, fed)
-            found[name] = (
-                to.from_node(source.positive, held.alive[name] & ~ends[source.positive]),
-                back.from_node(source.negative, held.alive[name] & ~fed[source.negative]),
-            )
-        return found
+            if id(returned) not in onward:
+                ends = [returned[n] for n in count]
+                onward[id(returned)] = Propagator(wider.contracted, along, against, ends, chains)
+            to = onward[id(returned)].from_node(source.positive, alive & ~returned[source.positive])
+            arriving = [at_any(to, into) for into, _ in ways]
+            if not any(arriving):
+                continue
+            fed = [held.fed[source.element][n] for n in count]
+            home = Propagator(wider.contracted, against, along, fed, turned(chains))
+            back = home.from_node(source.negative, alive & ~fed[source.negative])
+            for lanes, (_, out) in zip(arriving, ways, strict=True):
+                sneaking |= lanes & at_any(back, out)
+        return sneaking
 
     def _judged(self, grid: Grid, lane: int, cold: Conduction) -> SneakHeld | None:
         """What a sneak current does in one setting; None where the relay drops out."""

@@ -117,6 +117,7 @@ def _card(design: Design, number_of_card: int, card: ChecklistCard) -> Checklist
                 "loses": list(one.loses),
                 "ties": [[bare(a), bare(b)] for a, b in one.ties],
                 "leaves_on_batteries": list(one.on_batteries),
+                "turns_off": [bare(e) for e in one.turns_off],
                 "after_every_cause": one.always,
             }
             for one in card.prohibited

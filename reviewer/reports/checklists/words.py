@@ -171,7 +171,9 @@ def _means(design: Design, card: ChecklistCard, most: int) -> str:
     )
     found += [f"open at the bolt of {_some(bolts, most)}"] if bolts else []
     shorted = any(case[0].nodes for cause in card.causes for case in cause.cases)
-    return and_list(found, "or") + ("; a short may be the cause" if shorted else "")
+    works = [f"{shown(n)} at {shown(to)}" for n, to in card.sensed]
+    sensed = f", or no failure: {_some(works, most, 'or')}" if works else ""
+    return and_list(found, "or") + sensed + ("; a short may be the cause" if shorted else "")
 
 
 def minutes_words(seconds: float) -> str:
@@ -330,10 +332,15 @@ def _forbidden(design: Design, one: Prohibition) -> str:
 
 
 def _effect(one: Prohibition, most: int) -> str:
-    lose, tie = ("loses", "ties") if one.always else ("may lose", "may tie")
+    lose, tie, leave, turn = (
+        ("loses", "ties", "leaves", "turns")
+        if one.always
+        else ("may lose", "may tie", "may leave", "may turn")
+    )
     found = [f"{lose} {_some(one.loses, most)}"] if one.loses else []
     found += [f"{tie} {shown(bare(a))} to {shown(bare(b))}" for a, b in one.ties]
-    found += [f"leaves {_some(one.on_batteries, most)} on batteries"] if one.on_batteries else []
+    found += [f"{turn} {shown(bare(e))} off, which works" for e in one.turns_off]
+    found += [f"{leave} {_some(one.on_batteries, most)} on batteries"] if one.on_batteries else []
     return ", ".join(found)
 
 

@@ -18,7 +18,7 @@ from reviewer.reports.wording import counted, shown
 #: names in one line, and lines of one kind, at most
 _NAMES, _LINES = 10, 5
 #: causes with a line of their own, and the letters of the sentence of one
-_CAUSES, _ROOM = 8, 74
+_CAUSES, _ROOM = 6, 74
 
 
 def verdict(c: Comparison, width: int) -> Iterator[str]:
@@ -31,12 +31,6 @@ def _sentences(c: Comparison) -> Iterator[str]:
     findings = c.findings
     grown = f", {len(c.causes_grown)} with new findings" if c.causes_grown else ""
     yield f"Causes: {_by_class(c.causes_gone, c.causes_new)}{grown}."
-    kinds = (("gone", c.causes_gone), ("new", c.causes_new), ("with new findings", c.causes_grown))
-    for word, found in kinds:
-        for cause in found[:_CAUSES]:
-            yield f"Cause {word}, {cause.hazard.word}: {fitted(shown(cause.sentence), _ROOM, 1, 0)[0]}"
-        if (more := len(found) - _CAUSES) > 0:
-            yield counted(more, "more cause") + f" {word}."
     counts = f"{len(findings.changed)} changed, {findings.unchanged} unchanged"
     yield f"Findings: {_by_class(findings.gone, findings.new)}, {counts}."
     b = c.behaviour
@@ -53,6 +47,12 @@ def _sentences(c: Comparison) -> Iterator[str]:
     if len(fed) > _LINES:
         others = counted(len(fed) - _LINES, "more bus or load", "more buses and loads")
         yield f"{others} fed differently; all are listed below."
+    kinds = (("gone", c.causes_gone), ("new", c.causes_new), ("with new findings", c.causes_grown))
+    for word, found in kinds:
+        for cause in found[:_CAUSES]:
+            yield f"Cause {word}, {cause.hazard.word}: {fitted(shown(cause.sentence), _ROOM, 1, 0)[0]}"
+        if (more := len(found) - _CAUSES) > 0:
+            yield counted(more, "more cause") + f" {word}."
 
 
 def _single_points(old: Alternative, new: Alternative) -> Iterator[str]:

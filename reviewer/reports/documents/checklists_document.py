@@ -55,6 +55,7 @@ class ProhibitedEntry(TypedDict):
     loses: Annotated[list[str], About("Functions that they lose.")]
     ties: Annotated[list[list[str]], About("Pairs of sources that they tie together.")]
     leaves_on_batteries: Annotated[list[str], About("Functions that only batteries keep on then.")]
+    turns_off: Annotated[list[str], About("Alternators that work and that they turn off or take off line.")]
     after_every_cause: Annotated[bool, About("Whether they do so after every cause; else after some.")]
 
 

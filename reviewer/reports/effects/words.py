@@ -70,7 +70,14 @@ def _full_field(effect: Effect) -> Iterator[str]:
             keys = " and ".join(f"`{key}`" for key in one.unstated)
             yield f"overvoltage of {alternator} or its loss: {keys} of {regulator} not stated"
         else:
+            inside = (
+                f"the trip inside {regulator}, {one.inside:g} V, loses the same lead" if one.inside else ""
+            )
             ends = "that nothing stops" if one.trip == "none" else "(`overvoltage-trip` not stated)"
+            if inside and one.trip == "none":
+                ends = f"{ends}: {inside}"
+            elif inside:
+                ends = f"({inside}; whether {alternator} has another `overvoltage-trip` is not stated)"
             ends = f"until it trips at {one.trip:g} V" if isinstance(one.trip, float) else ends
             regulator = "its regulator" if one.regulator == one.alternator else regulator
             yield f"{regulator} drives {alternator} to full field, overvoltage {ends}"

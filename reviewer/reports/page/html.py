@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import hashlib
 import json
+import re
 from collections.abc import Sequence
 from importlib import resources
 from typing import TYPE_CHECKING, Any
@@ -22,7 +23,9 @@ from reviewer.reports.title_rows import title_line, title_rows
 if TYPE_CHECKING:
     import jinja2
 
-_SCRIPTS = ("bits.js", "schematic.js", "findings.js", "tables.js")
+#: a name with hyphens that a phone has room for on one line
+_HYPHENED = re.compile(r"(?<!\S)([^\s-]+-\S{1,24})(?!\S)")
+_SCRIPTS = ("bits.js", "schematic.js", "findings.js", "tables.js", "print.js")
 _STYLES = ("page.css", "schematic.css", "print.css")
 
 
@@ -73,6 +76,7 @@ def environment() -> jinja2.Environment:
         limit=_limit,
     )
     made.filters["coded"] = _coded
+    made.filters["whole"] = _whole
     made.globals["anchor"] = anchor
     return made
 
@@ -93,6 +97,20 @@ def _coded(text: Any) -> Any:
         return escape(wording.shown(text))
     return Markup("").join(
         Markup("<code>{}</code>").format(piece) if i % 2 else escape(piece) for i, piece in enumerate(pieces)
+    )
+
+
+def _whole(text: Any) -> Any:
+    """A text as markup in which no line ends at a hyphen of a name; a number as it is."""
+    from markupsafe import Markup, escape
+
+    if not isinstance(text, str):
+        return text
+
+    pieces = _HYPHENED.split(wording.shown(text))
+    return Markup("").join(
+        Markup('<span class="whole">{}</span>').format(piece) if i % 2 else escape(piece)
+        for i, piece in enumerate(pieces)
     )
 
 

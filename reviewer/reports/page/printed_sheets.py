@@ -12,7 +12,9 @@ from reviewer.reports.schematic.lettering import clipped, safe
 
 #: height of a sheet by its width: what A4 and letter size both have inside their margins
 _SHAPE = 0.655
-_PAD, _BLOCK, _STRIP = 10.0, 50.0, 72.0
+_PAD, _BLOCK = 10.0, 63.0
+#: letters of a name at the edge of a sheet, at most; width of a letter there and length of an arrow, px
+_NAMED, _LETTER, _ARROW = 24, 5.9, 14.0
 #: widths of the fields of the title block, as shares of its width
 _SHARES = (0.22, 0.16, 0.08, 0.1, 0.12, 0.12, 0.2)
 
@@ -27,7 +29,7 @@ class SheetTitle:
 
 
 def printed_sheets(drawing: Drawing, title: SheetTitle) -> str:
-    """All sheets as SVG, which show the drawing by reference to ``#sheet``."""
+    """All sheets as SVG; the page's script puts into each its piece of the drawing when it is printed."""
     wide = drawing.width + 2 * _PAD
     tall = wide * _SHAPE
     pieces = sheet_pieces(drawing, tall - 2 * _PAD - _BLOCK)
@@ -35,8 +37,8 @@ def printed_sheets(drawing: Drawing, title: SheetTitle) -> str:
     for number, (top, bottom) in enumerate(pieces, 1):
         begin = _PAD + _strip(drawing, top)
         inner = (
-            f'<svg x="{_PAD:g}" y="{begin:g}" width="{drawing.width:g}" height="{bottom - top:g}"'
-            f' viewBox="0 {top:g} {drawing.width:g} {bottom - top:g}"><use href="#sheet"/></svg>'
+            f'<svg class="piece" x="{_PAD:g}" y="{begin:g}" width="{drawing.width:g}"'
+            f' height="{bottom - top:g}" viewBox="0 {top:g} {drawing.width:g} {bottom - top:g}"></svg>'
         )
         body = [
             f'<path class="frame-line" d="M1 1H{wide - 1:g}V{tall - 1:g}H1Z"/>',
@@ -56,7 +58,7 @@ def sheet_pieces(drawing: Drawing, room: float) -> list[tuple[float, float]]:
     shelves = {0.0, *drawing.breaks[1:], drawing.height}
     edges = sorted({*shelves, *(y for y in drawing.rows if 0 < y < drawing.height)})
     crossings = {edge: sum(len(_crossed(line, edge)) for line in drawing.lines) for edge in edges}
-    need = {edge: _STRIP if crossings[edge] else 0.0 for edge in edges}
+    need = {edge: _strip(drawing, edge) for edge in edges}
     #: what a cut costs, in sheets: the lines that it crosses, and that it goes through a shelf
     cut = {edge: crossings[edge] / 100 + (0.0 if edge in shelves else 0.5) for edge in edges}
     #: by edge: the cost of all sheets from there on, and where the first of them ends
@@ -77,7 +79,19 @@ def sheet_pieces(drawing: Drawing, room: float) -> list[tuple[float, float]]:
 
 def _strip(drawing: Drawing, edge: float) -> float:
     """The height that the names of lines take beside an edge, px: none where no line crosses it."""
-    return _STRIP if any(_crossed(line, edge) for line in drawing.lines) else 0.0
+    at = _names_at(drawing, edge).values()
+    letters = max((sum(len(name) + len(" \u2192 99, ") for name in names) for names in at), default=0)
+    return _ARROW + _LETTER * letters if letters else 0.0
+
+
+def _names_at(drawing: Drawing, edge: float) -> dict[float, dict[str, list[DrawnLine]]]:
+    """The lines that cross an edge, by the x at which they do and by name."""
+    found: dict[float, dict[str, list[DrawnLine]]] = {}
+    if 0 < edge < drawing.height - 0.5:
+        for line in drawing.lines:
+            for x in _crossed(line, edge):
+                found.setdefault(x, {}).setdefault(clipped(line.name, _NAMED), []).append(line)
+    return found
 
 
 def _connectors(
@@ -86,14 +100,12 @@ def _connectors(
     """The marks at the upper and the lower edge of a sheet, one for each place where lines cross it."""
     top, bottom = pieces[here]
     for edge, y, down in ((top, begin, False), (bottom, begin + bottom - top, True)):
-        at: dict[float, dict[str, None]] = {}
-        if 0 < edge < drawing.height - 0.5:
-            for line in drawing.lines:
-                for x in _crossed(line, edge):
-                    at.setdefault(x, {})[f"{clipped(line.name, 6)} \u2192 {_onward(line, pieces, down)}"] = (
-                        None
-                    )
-        for x, words in sorted(at.items()):
+        for x, names in sorted(_names_at(drawing, edge).items()):
+            words = dict.fromkeys(
+                f"{name} \u2192 {_onward(line, pieces, down)}"
+                for name, lines in names.items()
+                for line in lines
+            )
             yield _mark(x + _PAD, y, ", ".join(words), down)
 
 
@@ -134,7 +146,8 @@ def _title_block(title: SheetTitle, wide: float, tall: float, sheet: str) -> Ite
         yield f'<text class="block-value" x="{left + 5:g}" y="{top + 32:g}">{words}</text>'
         left += room
         if left < wide - 2:
-            yield f'<path class="frame-line" d="M{left:g} {top:g}V{tall - 16:g}"/>'
+            yield f'<path class="frame-line" d="M{left:g} {top:g}V{tall - 29:g}"/>'
+    yield f'<text class="block-head shown-state" x="6" y="{tall - 19:g}"></text>'
     yield (
         f'<text class="block-head" x="6" y="{tall - 6:g}">Power distribution schematic. An arrow at an edge'
         " names the wire and the sheet on which it ends. Second opinion on a design; the aircraft was not"

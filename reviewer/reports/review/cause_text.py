@@ -46,7 +46,10 @@ def cause_text(review: Review, number: int, width: int = 100) -> str:
         if finding.identity in cause.shared:
             with_it = [f"cause {n}" for n, one in review.numbered if one.identity in cause.shared_with]
             as_well = wording.and_list(with_it)
-            lines += lines_of(f"This finding is cleared only when {as_well} is repaired as well.", width, 2)
+            repaired = "is" if len(with_it) == 1 else "are"
+            lines += lines_of(
+                f"This finding is cleared when {as_well} {repaired} repaired as well.", width, 2
+            )
     for heading, found in (
         ("Hidden by it; found with it repaired:", cause.hidden),
         ("Still too short with it repaired:", cause.solved_again),

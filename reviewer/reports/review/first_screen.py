@@ -21,6 +21,8 @@ TURNED = 3
 #: lines of a screen, and of questions at the concept stage
 LINES, QUESTIONS = 40, 10
 NOT_ASSESSED = "NOT ASSESSED."
+#: how many reasons stand on the first screen where no data of the file would give an answer
+_FEW_LACKS = 3
 #: what the verdict says of some causes of a consequence; of one, of several
 VERDICT = {
     Consequence.LOST_AT_ONE_FAILURE: (
@@ -171,6 +173,10 @@ def _not_assessed(review: Review, width: int, questions: int) -> Iterator[str]:
     """Data to add, what unlocks most first."""
     asked = review.questions[:questions]
     if not asked:
+        if review.gaps and not review.questions and review.stage != "concept":
+            yield f"{NOT_ASSESSED} There is nothing to add to the file; an answer needs"
+            for needs in list(dict.fromkeys(gap.needs for gap in review.gaps))[:_FEW_LACKS]:
+                yield from fitted(f"{shown(needs)}.", width, 3, INDENT)
         return
     yield f"{NOT_ASSESSED} Data to add, those that most rules lack first (--missing has text for pasting):"
     for question in asked:

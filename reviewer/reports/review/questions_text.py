@@ -61,9 +61,13 @@ def missing_text(review: Review, width: int) -> Iterator[str]:
         yield "No data are missing."
         return
     rules = counted(len({gap.rule for gap in gaps}), "rule")
+    beginning = f"{counted(len(gaps), 'item')} of {rules} not assessed. {wording.UNASSESSED_CAUTION}"
+    if not review.questions and review.stage != "concept":
+        yield from lines_of(f"{beginning} There is nothing to add to the file; --all says what lacks.", width)
+        return
     yield from lines_of(
-        f"{counted(len(gaps), 'item')} of {rules} not assessed. {wording.UNASSESSED_CAUTION} Data to add, "
-        "those that most rules lack first; each value is left open, with an example of its form beside it."
+        f"{beginning} Data to add, those that most rules lack first; each value is left open, with an "
+        "example of its form beside it."
         + (
             " Gauges, lengths and materials of wires: from the detailed stage on."
             if review.stage == "concept"

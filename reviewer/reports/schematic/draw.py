@@ -11,9 +11,10 @@ from itertools import accumulate, pairwise
 
 from reviewer.network.graph import bare
 from reviewer.reports.schematic import shapes
-from reviewer.reports.schematic.lettering import broken, clipped, safe
+from reviewer.reports.schematic.lettering import safe
+from reviewer.reports.schematic.part_names import part_words, taken
 from reviewer.reports.schematic.routing import Lane, Net, Routed, RoutedRun, route
-from reviewer.reports.schematic.sheet import BOTTOM, REFERENCES, TOP, DrawnSymbol, Port, Sheet
+from reviewer.reports.schematic.sheet import BOTTOM, TOP, DrawnSymbol, Port, Sheet
 from reviewer.reports.schematic.symbols import SOURCES
 from reviewer.reports.schematic.wire_labels import wire_labels
 
@@ -22,12 +23,14 @@ GUTTER, PLACE, TRACK = 14, 9, 9
 HEAD, FOOT = 13, 18
 MARGIN = 14
 TITLE = 26
-#: width of a letter of a name and of a letter of a source; room right of a line for the name of a part
-LETTER, BOLD, ROOM = 5.7, 7.5, 84
-#: letters of the name of a source and its rating, at least: between its poles there may be room for more
-_SOURCE_NAME = 20
+#: width of a letter of a source; room right of a line for the name of a part
+BOLD, ROOM = 7.5, 84
+#: how much more of that there may be, where the drawing is narrower than its paper
+MORE_ROOM = 36
+#: width of a drawing, px, whose smallest letters (10.5 px) have 6 points on a landscape page: 263 mm
+#: of A4 or letter size in its frame
+PRINTED_WIDE = 1270.0
 TITLE_LETTER = 7.6
-_PER_LINE = 13
 
 
 @dataclass(frozen=True)
@@ -66,8 +69,10 @@ class Artist:
         self.sheet, self.routed = sheet, routed
         sources = sum(s.kind in SOURCES for s in sheet.symbols)
         self.line_x = 18 + BOLD * min(max(sources, 1), 5)
-        self.room, wide = ROOM, self.line_x + ROOM
         gutters = [GUTTER + PLACE * places for places in routed.gutters]
+        spare = PRINTED_WIDE - sum(gutters) - 2 * MARGIN - sheet.columns * (self.line_x + ROOM)
+        self.room = ROOM + min(MORE_ROOM, max(0, int(spare / sheet.columns)))
+        wide = self.line_x + self.room
         self.left = [MARGIN + g for g in accumulate(w + (wide if i else 0) for i, w in enumerate(gutters))]
         self.gutter_left = [left - width for left, width in zip(self.left, gutters, strict=True)]
         titled = {s.row for s in sheet.sections if s.title}
@@ -85,6 +90,8 @@ class Artist:
             self.tops.append(y)
             y += shapes.HEIGHT
         self.entered = _entries(sheet)
+        self.points = [self._points(path, number) for number, path in enumerate(routed.paths)]
+        self.taken = taken(self)
         self.width = self.left[sheet.columns] + MARGIN
         self.height = self.tops[-1] + MARGIN
 
@@ -98,8 +105,8 @@ class Artist:
         ]
         breaks = tuple(self.begins[row] - 4 for row in self.sheet.breaks)
         lines = tuple(
-            DrawnLine(bare(path.run.element), tuple(self._points(path, number)))
-            for number, path in enumerate(self.routed.paths)
+            DrawnLine(bare(path.run.element), tuple(points))
+            for path, points in zip(self.routed.paths, self.points, strict=True)
         )
         return Drawing("\n".join(body), self.width, self.height, breaks, tuple(self.begins), lines)
 
@@ -126,7 +133,7 @@ class Artist:
             + (" quiet" if path.run.quiet else "")
         )
         return (
-            f'<path id="r{number}" class="{kind}" d="{_d(self._points(path, number))}">'
+            f'<path id="r{number}" class="{kind}" d="{_d(self.points[number])}">'
             f"<title>{safe(bare(path.run.element))}</title></path>"
         )
 
@@ -184,8 +191,8 @@ class Artist:
         """The leftmost x from which a text of some width crosses no line at a level."""
         upright = sorted(
             x1
-            for number, path in enumerate(self.routed.paths)
-            for (x1, y1), (x2, y2) in pairwise(self._points(path, number))
+            for points in self.points
+            for (x1, y1), (x2, y2) in pairwise(points)
             if x1 == x2 and min(y1, y2) <= y <= max(y1, y2)
         )
         starts = [float(MARGIN), *(x + 6 for x in upright)]
@@ -198,7 +205,7 @@ class Artist:
             if symbol.bar
             else _symbol(symbol, self.left[symbol.column + symbol.width - 1] - self.left[symbol.column])
         )
-        words = self._words(symbol)
+        words = part_words(self, symbol)
         full = f"{symbol.name}, {symbol.kind.replace('-', ' ')}" + (f", {symbol.note}" if symbol.note else "")
         classes = f"f k-{symbol.kind}" + (" quiet" if symbol.quiet else "")
         return (
@@ -208,60 +215,9 @@ class Artist:
 
     def _bar(self, symbol: DrawnSymbol) -> str:
         last = symbol.column + symbol.width - 1
-        length = self.left[last] - self.left[symbol.column] + ROOM - 4
+        length = self.left[last] - self.left[symbol.column] + self.room - 4
         kind = "bar" if symbol.kind == "bus" else "bar thin"
         return f'<path class="{kind}" d="M-10 {shapes.HEIGHT / 2:g}H{length:g}"/>'
-
-    def _words(self, symbol: DrawnSymbol) -> str:
-        if symbol.bar:
-            return self._bar_words(symbol)
-        if symbol.kind in SOURCES:
-            between = self.left[symbol.column + symbol.width - 1] - self.left[symbol.column]  # its poles
-            room = max(_SOURCE_NAME, int((between - 14) / LETTER)) - len(symbol.note)
-            words = f"{clipped(symbol.name, room)} {symbol.note}".rstrip()
-            return (
-                f'<text class="n" x="7" y="{shapes.HEIGHT - 6}">{safe(words)}</text><text class="src" x="-6"'
-                f' y="{shapes.HEIGHT / 2 + 4:g}"></text>'
-            )
-        lines = broken(symbol.name, _PER_LINE, 4 if symbol.kind in REFERENCES else 3)
-        x = 15.0
-        top, bottom = (sum(p.side == side for p in symbol.ports.values()) for side in (TOP, BOTTOM))
-        if symbol.kind in REFERENCES:
-            y = 13.0
-        else:
-            count = len(lines) + bool(symbol.note)
-            y = shapes.HEIGHT / 2 + 4 - (count - 1) * 5.5
-            x += shapes.STEP * max(0, max(top, bottom) - 1)
-        spans = "".join(
-            f'<tspan x="{x:g}" y="{y + 11 * i:g}">{safe(line)}</tspan>' for i, line in enumerate(lines)
-        )
-        if symbol.note:
-            spans += f'<tspan class="note" x="{x:g}" y="{y + 11 * len(lines):g}">{safe(symbol.note)}</tspan>'
-        return (
-            f'<text class="n">{spans}</text><text class="src" x="-13" y="{shapes.HEIGHT / 2 + 4:g}"></text>'
-        )
-
-    def _bar_words(self, symbol: DrawnSymbol) -> str:
-        """The name of a bar above it, where no line comes down to the bar."""
-        more = f"{symbol.note}" + (", goes on" if symbol.continues is not None else "")
-        text = symbol.name + (f" ({more.lstrip(', ')})" if more else "")
-        origin = self.left[symbol.column] + self.line_x
-        end = self.left[symbol.column + symbol.width - 1] - self.left[symbol.column] + ROOM
-        edges = sorted({0.0, *(x - origin for x in self.entered_at(symbol)), end})
-        gaps = [(a + 4, b - a - 6) for a, b in pairwise(edges)]
-        whole = next(((x, [text]) for x, room in gaps if len(text) * LETTER <= room), None)
-        if whole is None:
-            x, room = max(gaps, key=lambda gap: gap[1])
-            whole = x, broken(text, max(6, int(room / LETTER)), 2)
-        x, lines = whole
-        low = shapes.HEIGHT / 2 - 5
-        spans = "".join(
-            f'<tspan x="{x:g}" y="{low - 11 * (len(lines) - 1 - i):g}">{safe(line)}</tspan>'
-            for i, line in enumerate(lines)
-        )
-        return (
-            f'<text class="n">{spans}</text><text class="src" x="-13" y="{shapes.HEIGHT / 2 + 4:g}"></text>'
-        )
 
     def entered_at(self, bar: DrawnSymbol) -> list[float]:
         """The x of each line that meets a bar from above."""

@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from reviewer.model.design import Design
 from reviewer.network.graph import Network
-from reviewer.reports.schematic.draw import draw
+from reviewer.reports.schematic.draw import PRINTED_WIDE, draw
 from reviewer.reports.schematic.placement import COLUMNS, lay_out
 from reviewer.reports.schematic.sheet import Sheet
 
-#: width of a drawing, px, whose smallest letters (10.5 px) have 6 points on a landscape page: 263 mm
-#: of A4 or letter size in its frame
-PRINTED_WIDE = 1270.0
 #: columns of the narrowest sheet that is tried
 _FEWEST = 5
 

@@ -101,8 +101,8 @@ def source(kind: str, second: float, leads: int, marks: tuple[str, ...]) -> str:
             _wire(f"M0 44V17H{middle - 12}M{middle + 12} 17H{second}V44{box}{slant}{inputs}")
             + _letter("~" if not leads else "=", middle - 6, 16)
             + _letter("=", middle + 6, 24)
-            + _letter("+", 8, 38)
-            + _letter("−", second - 8, 38)
+            + _letter("+", 8, 30)
+            + _letter("−", second - 8, 30)
         )
     if kind == "battery":
         cells = f"M{middle - 9} 8V26M{middle - 4} 12V22M{middle + 3} 8V26M{middle + 8} 12V22"

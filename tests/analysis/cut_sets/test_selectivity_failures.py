@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from reviewer.analysis.conduction.late_outcomes import opens_later
 from reviewer.analysis.cut_sets.selectivity_failures import SelectivityFailure
 from reviewer.analysis.not_assessable import NotAssessable
 from tests.analysis.small_designs import SmallDesign
@@ -44,3 +45,15 @@ def test_two_protectors_without_a_rating_are_not_assessable() -> None:
     made.load("lamp", made.protector("one"), made.protector("two"))
     with pytest.raises(NotAssessable, match="rating"):
         made.facts().failures.selectivity("one", "two")
+
+
+@pytest.mark.parametrize(("share", "later"), [(1.0, False), (0.5, True), (0.0, True)])
+def test_a_feed_that_carries_little_or_none_of_the_current_of_a_short_opens_later(
+    share: float, later: bool
+) -> None:
+    """None is what the limiter of a reserve carries whose negative lead was forgotten."""
+    made = SmallDesign()
+    for name in ("upper", "lower"):
+        made.add(name, "fuse", rating="5 A")
+    made.load("lamp", ("upper.line", "upper.load"), ("lower.line", "lower.load"))
+    assert opens_later(made.facts().design, "parts/upper", "parts/lower", share) is later

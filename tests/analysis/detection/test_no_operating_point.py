@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from importlib.resources import files
 from typing import Any
 
 import pytest
 from click.testing import CliRunner
 
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NoOperatingPoint
 from reviewer.analysis.operating_point import (
@@ -23,6 +26,7 @@ from reviewer.analysis.operating_point.points import Unsolved
 from reviewer.cli.main import commands
 from reviewer.questions import readings
 from reviewer.questions.fail import fail_of
+from reviewer.questions.latent_failures import latent_failures
 from reviewer.reading import read_text
 from reviewer.reports.effects.words import indication
 from tests.rule_cases import ROOT
@@ -99,6 +103,37 @@ def test_loads_whose_volts_are_not_solved_are_named(monkeypatch: pytest.MonkeyPa
     assert not any("no operating point" in one for one in found.states.untried)
     _ = [found.states.answer(name).functions for name in found.states.declared]
     assert any("no operating point was found; not assessed" in one for one in found.states.untried)
+
+
+@pytest.mark.long
+def test_the_table_of_latent_failures_says_what_was_not_solved(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What a monitor may show is no latent failure as the others are, and what no monitor is near is one."""
+
+    def facts() -> Facts:
+        return Facts(read_text((files("reviewer") / "starter.design.yaml").read_text(encoding="utf-8"), "s"))
+
+    said = {e.name: e.failures for e in latent_failures(facts()) or ()}
+    assert said and not any("not solved" in words for failures in said.values() for words in failures)
+    lose(monkeypatch, with_failures)
+    now = {e.name: e.failures for e in latent_failures(facts()) or ()}
+    assert "alternator" not in said and any(
+        "not solved: a monitor may show it" in w for w in now["alternator"]
+    )
+
+
+def test_two_voltmeters_that_were_not_compared_are_a_gap(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the state is solved and a case is not, that case is noted."""
+    found = tourer()
+    answer, case = found.states.answer("cruise"), Failure("parts/alternator", OPEN)
+    solved = conduct(found.network, answer.state, (case, ()), answer.healthy)
+    pair = [n for n, m in found.detection.meters.items() if m.shows == "voltage"][:2]
+    found.detection.limits.between(answer, (case,), solved, found.detection.meters, pair)
+    assert not found.detection.limits.lost
+    lose(monkeypatch, with_failures)
+    found = tourer()
+    answer = found.states.answer("cruise")
+    found.detection.limits.between(answer, (case,), solved, found.detection.meters, pair)
+    assert found.detection.limits.lost == {case: "cruise"}
 
 
 def test_an_alarm_after_a_loss_that_is_not_solved_is_a_gap(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -358,6 +358,16 @@ def test_an_alarm_warns_of_a_lost_alternator_where_the_batteries_fall_to_it() ->
     assert "bus-volts" not in late.detection.warned("cruise", lost)
 
 
+def test_a_display_that_goes_dark_with_too_little_voltage_warns() -> None:
+    """On the batteries alone both its supplies have less than 13.2 V; no alarm comes at 9 V."""
+    lost = Failure("parts/alternator", OPEN)
+    alarms = {f"watch__monitors__{n}_volts__alarm_below": "9 V" for n in ("bus", "reserve")}
+    dark = watched(parts__engine_monitor__minimum="13.2 V", **alarms)
+    assert set(dark.detection.warned("cruise", lost)) == {"alternator-amps", "bus-volts", "reserve-volts"}
+    lit = watched(parts__engine_monitor__minimum="9 V", **alarms)
+    assert lit.detection.warned("cruise", lost) == ("alternator-amps",)
+
+
 def test_a_check_compares_the_voltmeters_that_it_watches_and_not_those_of_another() -> None:
     both = {"state": "run-up-left", "watch": ["bus-volts", "reserve-volts"], "expect": "0.6 V less."}
     one, other = ({**both, "watch": [n]} for n in both["watch"])

@@ -44,6 +44,14 @@ def test_the_largest_current_is_that_of_the_peak() -> None:
     assert largest(small().design, use("radio-switch", one)) == pytest.approx(3.0)
 
 
+def test_a_load_without_power_counts_with_what_leaks_into_it_and_not_with_its_peak() -> None:
+    """A diode on the way to a reserve leaks microamperes into a bus that is off."""
+    design = small().design
+    leaking = use("radio-switch", Through("parts/pump", 1.0, 2e-5, True))
+    assert need(design, leaking, ()).amperes == pytest.approx(6)
+    assert need(design, leaking, (), {"parts/pump"}).amperes < 1e-4
+
+
 @pytest.mark.parametrize(("solved", "wanted"), [(0.66, 0.7), (0.72, 0.7), (0.35, 0.35)])
 def test_the_largest_current_is_that_at_nominal_volts_but_for_what_is_in_series(
     solved: float, wanted: float

@@ -47,3 +47,51 @@ def test_what_is_never_energised_is_off_in_every_setting_of_the_plain_evaluator(
         seen |= {e for on in (answer.powered, answer.energised) for e, yes in on.items() if yes}
     users = {u.element for u in (*circuit.consumers, *circuit.coils)}
     assert set(made.switches.never_energised.dead) == users - seen
+
+
+@pytest.mark.parametrize("own", [True, False], ids=["behind its own contact", "from the socket alone"])
+def test_a_contactor_behind_its_own_contact_is_a_reason_of_its_own_whatever_else_would_energise_it(
+    own: bool,
+) -> None:
+    """The external contactor would make the bus live and so the battery contactor pick up; both are wrong.
+    A coil that only the external contactor feeds waits for that one, which is the one reason."""
+    feed = "K1: {from: bus.coil, to: battery-contactor.coil-plus}" if own else FROM_SOCKET
+    made = facts(TWO_CONTACTORS.format(feed=feed))
+    found = {one.element: set(one.also) for one in made.switches.never_energised.reasons(())}
+    battery, outside, lamp = "parts/battery-contactor", "parts/external-contactor", "parts/lamp"
+    assert found == ({battery: {lamp}, outside: set()} if own else {outside: {battery, lamp}})
+
+
+FROM_SOCKET = "K1: {from: external-contactor.load, to: battery-contactor.coil-plus}"
+TWO_CONTACTORS = """\
+format: 1
+aircraft: {{name: X, nominal: 14 V, airframe: metal, stage: detailed}}
+parts:
+  battery: {{kind: battery}}
+  socket: {{kind: external-power}}
+  battery-contactor: {{kind: contactor, coil: [coil-plus, coil-minus], contacts: {{main: {{kind: make, joins: [line, load]}}}}}}
+  external-contactor: {{kind: contactor, coil: [coil-plus, coil-minus], contacts: {{main: {{kind: make, joins: [line, load]}}}}}}
+  diode: {{kind: diode, duty: polarity, protects: external-contactor}}
+  bus-diode: {{kind: diode, duty: isolation, protects: socket}}
+  master: {{kind: switch, positions: {{"off": [], "on": [[line, load]]}}}}
+  bus: {{kind: bus}}
+  lamp: {{kind: load}}
+wires:
+  B1: {{from: battery.positive, to: battery-contactor.line}}
+  B2: {{from: battery-contactor.load, to: bus.battery}}
+  {feed}
+  K2: {{from: battery-contactor.coil-minus, to: master.line}}
+  K3: {{from: master.load, to: battery.negative}}
+  X1: {{from: socket.positive, to: external-contactor.line}}
+  X2: {{from: external-contactor.load, to: bus-diode.anode}}
+  X7: {{from: bus-diode.cathode, to: bus.external}}
+  X3: {{from: socket.negative, to: battery.negative}}
+  X4: {{from: socket.positive, to: diode.cathode}}
+  X5: {{from: diode.anode, to: external-contactor.coil-plus}}
+  X6: {{from: external-contactor.coil-minus, to: battery.negative}}
+  L1: {{from: bus.lamp, to: lamp.supply}}
+  L2: {{from: lamp.return, to: battery.negative}}
+operation:
+  normal: parked
+  states: {{parked: {{engine: stopped, switches: {{master: "on"}}}}}}
+"""

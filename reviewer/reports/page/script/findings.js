@@ -1,6 +1,8 @@
 // The findings beside the schematic: one that is chosen shows its state, its failure, its elements and its path.
 
 let picked = 0;
+/** Letters of a detail beside the schematic. */
+const MOST_DETAIL = 220;
 
 /** The symbols of an element, or its lines where it has none. */
 function drawnOf(name) {
@@ -64,18 +66,34 @@ function pick(number, button) {
   }
 }
 
+/** The first figures of a detail: as many as fit, each of them whole. */
+function shortened(detail) {
+  let kept = "";
+  let left = 0;
+  for (const figure of detail.split("; ")) {
+    if (left || kept.length + figure.length > MOST_DETAIL) left++;
+    else kept += `${figure}; `;
+  }
+  return `${kept}${left} more under evidence`;
+}
+
 /** What is chosen, in words above the schematic, with the way to all of it and the way back. */
 function tellPicked(number, group) {
   const panel = by("picked");
   if (!panel) return;
   const article = by(group.article);
   const words = document.createElement("p");
-  words.append(Object.assign(document.createElement("b"), { textContent: `${number} ` }), article.querySelector("h4").textContent.replace(/^\d+\. /, ""));
+  const sentence = article.querySelector("h4").cloneNode(true);
+  sentence.firstChild.textContent = sentence.firstChild.textContent.replace(/^\d+\. /, "");
+  words.append(Object.assign(document.createElement("b"), { textContent: `${number} ` }), ...sentence.childNodes);
   const list = document.createElement("dl");
   const terms = [...article.querySelectorAll("dt")];
   for (const wanted of ["remedy", "failure", "detail"]) {
     const term = terms.find((dt) => dt.textContent === wanted);
-    if (term) list.append(term.cloneNode(true), term.nextElementSibling.cloneNode(true));
+    if (!term) continue;
+    const said = term.nextElementSibling.cloneNode(true);
+    if (said.textContent.length > MOST_DETAIL) said.textContent = shortened(said.textContent);
+    list.append(term.cloneNode(true), said);
   }
   const ways = document.createElement("p");
   const way = (href, text) => Object.assign(document.createElement("a"), { href, textContent: text });
@@ -87,7 +105,6 @@ function tellPicked(number, group) {
   });
   ways.append(way(`#${group.article}`, "Evidence and references"), " ", back);
   panel.replaceChildren(words, ways, list);
-  panel.scrollTop = 0;
   panel.hidden = false;
 }
 

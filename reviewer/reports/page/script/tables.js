@@ -152,6 +152,10 @@ document.querySelectorAll("button[data-name]").forEach((button) => button.addEve
 document.querySelectorAll("form[data-table]").forEach(filtering);
 theme();
 zoom();
+/** The first screen ends where the window does. */
+const fit = () => document.documentElement.style.setProperty("--above", `${Math.ceil(document.querySelector(".desk").getBoundingClientRect().top + scrollY)}px`);
+addEventListener("resize", fit);
+fit();
 document.documentElement.dataset.ready = "yes";
 
 /** Opens what is folded around the place that an address names, and shows it. */
@@ -168,25 +172,3 @@ document.addEventListener("click", (event) => {
   if (link && link.hash === location.hash) unfold(); // chosen again: no other address
 });
 unfold();
-
-// everything that is folded is printed, and folded again
-const unfolded = new Set();
-addEventListener("beforeprint", () =>
-  document.querySelectorAll("details:not([open])").forEach((folded) => {
-    folded.open = true;
-    unfolded.add(folded);
-  }),
-);
-addEventListener("afterprint", () => {
-  delete document.documentElement.dataset.print;
-  unfolded.forEach((folded) => (folded.open = false));
-  unfolded.clear();
-});
-
-// cards are printed alone, for those who fill them in
-document.querySelectorAll("button.print-cards").forEach((button) =>
-  button.addEventListener("click", () => {
-    document.documentElement.dataset.print = button.dataset.print;
-    print();
-  }),
-);

@@ -1,0 +1,60 @@
+"""What switches that no hand moves turn on with nothing failed: a float, pressure or limit switch that
+is at rest in a state."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import replace
+from types import MappingProxyType
+
+from reviewer.analysis.conduction.fixed_point import conduct_states
+from reviewer.analysis.conduction.states import StateAnswer, function_mask
+from reviewer.model.design import Design
+from reviewer.model.parts import Switch
+from reviewer.model.resolved_states import ResolvedState
+from reviewer.network.graph import Network
+
+
+def sensed(design: Design, state: ResolvedState) -> list[tuple[str, str, ResolvedState]]:
+    """A state with each one switch that no hand moves, and that is at rest, at another position: the
+    switch, the position, the state.
+
+    One that works by voltage or current, or that follows a part, shows what that does, and is left out.
+    """
+    found = []
+    for name in design.of_kind(Switch):
+        part, at = design.part(name, Switch), state.switches.get(name)
+        if at != part.at_rest or part.by_hand or part.follows or part.operated_by in ("voltage", "current"):
+            continue
+        for to in (to for to in part.positions if to != at):
+            moved = replace(state, switches=MappingProxyType({**state.switches, name: to}))
+            found.append((name, to, moved))
+    return found
+
+
+def waits_for_its_sensor(design: Design, network: Network, answer: StateAnswer, function: str) -> bool:
+    """Whether a function that is off in a state works, with nothing failed, where one of the switches of
+    :func:`sensed` moves, as the float switch of a dry bilge."""
+    moved = [state for _, _, state in sensed(design, answer.state)]
+    if not moved:
+        return False
+    solved = conduct_states(network, moved)
+    return bool(function_mask(design, solved.powered, (1 << len(moved)) - 1, function))
+
+
+def powered_by_sensors(
+    design: Design, network: Network, answer: StateAnswer, loads: Collection[str]
+) -> tuple[tuple[str, str], ...]:
+    """The switches of :func:`sensed`, each with its position, that alone power all of some loads that
+    have no power in a state with nothing failed."""
+    elements = [f"parts/{name}" for name in loads]
+    dark = all(answer.healthy.powered.get(element) == 0 for element in elements)
+    moved = sensed(design, answer.state) if elements and dark else []
+    if not moved:
+        return ()
+    solved = conduct_states(network, [state for _, _, state in moved])
+    return tuple(
+        (name, to)
+        for i, (name, to, _) in enumerate(moved)
+        if all(solved.powered[e] >> i & 1 for e in elements)
+    )

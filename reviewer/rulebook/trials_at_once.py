@@ -1,0 +1,144 @@
+"""Several repairs made in one network: where many are to be tried, one by one would cost too much, and
+where much does not work, one of them alone shows little."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import replace
+
+from reviewer.analysis.facts import Facts
+from reviewer.model.record import record
+from reviewer.model.review import Assessment, Finding
+from reviewer.network.graph import bare
+from reviewer.network.work_count import work_done
+from reviewer.rulebook.asked_repairs import TrialRepair
+from reviewer.rulebook.rule import Rule
+from reviewer.rulebook.trial_judging import (
+    TrialOutcome,
+    assessed,
+    assessments,
+    cleared,
+    lost_at_one,
+    outcome,
+    refused,
+)
+from reviewer.rulebook.trial_repairs import Change
+
+#: ways of one repair of which it is looked at whether they clear what asks for it
+_MOST_WAYS = 4
+
+
+@record
+class MadeAtOnce:
+    """What several repairs have cleared together: of each that counts its outcome, and by identity of a
+    finding the other repairs without which it may stand."""
+
+    outcomes: tuple[TrialOutcome, ...]
+    shared: Mapping[str, tuple[str, ...]]
+
+
+def made_at_once(
+    before: Sequence[TrialRepair],
+    trials: Sequence[TrialRepair],
+    left: Sequence[Finding],
+    found: Sequence[Finding],
+    changed: Collection[str],
+    facts: Facts,
+    rules: Sequence[Rule],
+    most: float,
+) -> MadeAtOnce:
+    """Make some repairs one after the other in the network in which those ``before`` are made.
+
+    A repair is made in the first of its ways that clears what asks for it and takes nothing away, if that
+    still asks. What is gone then is of the first that it names, and of the others that it names too;
+    of those before that it names, or of all where one had ``changed`` what it says. The other arguments
+    are those of :func:`reviewer.rulebook.trial_judging.judged`.
+    Raises :class:`reviewer.rulebook.trial_judging.TrialBroken`.
+    """
+    by_name = {rule.name: rule for rule in rules}
+    network = _Repaired(before, facts, by_name)
+    made = [one for trial in trials if work_done() < most and (one := network.with_repair(trial)) is not None]
+    asked = {member.identity for trial in (*before, *made) for member in trial.members}
+    of: dict[str, list[TrialRepair]] = {}
+    for finding in left:
+        named = [trial for trial in made if trial.is_named_by(finding)]
+        named = named or [trial for trial in made if trial.place is None]
+        if named and finding.identity not in asked:
+            of[finding.identity] = named
+    candidates = [finding for finding in left if finding.identity in of]
+    done = assessments((finding.rule for finding in candidates), by_name, network.repaired, most)
+    gone, new = cleared(candidates, done, found)
+    loses = any(trial.searched for trial in made) and network.loses_more(before, facts)
+    outcomes, shared = [], {}
+    for trial in made:
+        own = [finding for finding in candidates if of[finding.identity][0] is trial]
+        shown = [finding for finding in new if trial.is_named_by(finding)]
+        mine = tuple(finding for finding in own if finding in gone)
+        result = outcome([trial], own, mine, shown, done, facts, network.repaired.as_written)
+        if trial.searched and (loses or not result.repairs):
+            continue
+        outcomes.append(result)
+        for finding in mine:
+            earlier = [t for t in before if finding.identity in changed or t.is_named_by(finding)]
+            others = tuple(t.repair for t in (*earlier, *of[finding.identity][1:]))
+            shared.update({finding.identity: others} if others else {})
+    return MadeAtOnce(tuple(outcomes), shared)
+
+
+class _Repaired:
+    """A network in which repairs are made one after the other."""
+
+    def __init__(self, before: Sequence[TrialRepair], facts: Facts, rules: Mapping[str, Rule]):
+        self.rules, self.touched = rules, set[str]()
+        design = facts.as_written
+        for trial in before:
+            if self.touched.isdisjoint(_touched(trial.change)):
+                design = trial.change.made_in(design)
+                self.touched |= _touched(trial.change)
+        self.repaired, self.known = Facts(design), dict[str, Assessment]()
+
+    def loses_more(self, before: Sequence[TrialRepair], facts: Facts) -> bool:
+        """Whether a single failure loses a critical function that none loses with those ``before`` alone."""
+        without = _Repaired(before, facts, self.rules).repaired
+        return bool(lost_at_one(self.repaired) - lost_at_one(without))
+
+    def with_repair(self, trial: TrialRepair) -> TrialRepair | None:
+        """A repair in the way in which it is made; None where nothing asks for it, or no way of it serves."""
+        asking = trial.members[0]
+        rule = self.rules.get(asking.rule)
+        if rule is None:
+            return None
+        if rule.name not in self.known:
+            self.known[rule.name] = assessed(rule, self.repaired)
+        if not _asks(asking, self.known[rule.name]):
+            return None
+        for way in (*trial.ways, *trial.otherwise)[:_MOST_WAYS]:
+            if not self.touched.isdisjoint(_touched(way)):
+                continue
+            repaired = Facts(way.made_in(self.repaired.as_written))
+            answer = assessed(rule, repaired)
+            if _asks(asking, answer) or refused(asking, self.repaired, repaired):
+                continue
+            self.repaired, self.known = repaired, {rule.name: answer}
+            self.touched |= _touched(way)
+            return replace(trial, ways=(way,))
+        return None
+
+
+def _asks(asking: Finding, assessment: Assessment) -> bool:
+    """Whether a rule still asks of a subject for any change that a finding asks for; where that names none,
+    for anything."""
+    wanted = _places(asking)
+    again = {f.subject for f in assessment.findings if not (wanted and wanted.isdisjoint(_places(f)))}
+    return asking.subject in again.union(gap.subject for gap in assessment.gaps)
+
+
+def _places(finding: Finding) -> set[tuple[str, str]]:
+    """What a finding asks to change and where, each of several loads by itself."""
+    changes = (change.rpartition("/") for change in finding.evidence.changes)
+    return {(name, what) for place, _, what in changes for name in bare(place).split(" or ")}
+
+
+def _touched(change: Change) -> set[str]:
+    """The names of what a change moves, puts in or lets sense elsewhere."""
+    return {*change.moved, *change.wires, *change.parts, *change.senses}
