@@ -203,26 +203,25 @@ def _runs_a_starter(facts: Facts, repaired: Facts) -> bool:
 
 def _cuts_off_a_main_battery(facts: Facts, repaired: Facts) -> bool:
     """Whether the battery that turns a starter, the nearest of several, no longer turns it while the engine
-    is cranked, or feeds no other load in a state in which it fed some."""
+    is cranked, or feeds no other load in any state where it fed some."""
     if not facts.design.operation:
         return False
     loads = facts.design.of_kind(p.Load)
     starters = {f"parts/{n}" for n in loads if facts.design.part(n, p.Load).type == "starter"}
-    cranking = [a.state.name for a in facts.states.answers() if a.state.engine == "cranking"]
+    states = [answer.state.name for answer in facts.states.answers()]
     main = set[str]()
-    for state in cranking:
+    for state in (s for s in states if facts.states.answer(s).state.engine == "cranking"):
         for starter in starters:
             feeding = _nearest_battery(starter, state, facts)
             if feeding and feeding not in _batteries_of(starter, state, repaired):
                 return True
             main |= {feeding} if feeding else set()
     others = [f"parts/{name}" for name in loads if f"parts/{name}" not in starters]
-    for answer in facts.states.answers():
-        state = answer.state.name
-        had = {battery for load in others for battery in _batteries_of(load, state, facts)} & main
-        if had and had - {b for load in others for b in _batteries_of(load, state, repaired)}:
-            return True
-    return False
+    before, after = (
+        {b for state in states for load in others for b in _batteries_of(load, state, at)} & main
+        for at in (facts, repaired)
+    )
+    return bool(before - after)
 
 
 def _nearest_battery(load: str, state: str, facts: Facts) -> str:
