@@ -166,6 +166,12 @@ def test_behaviour_that_changes_without_a_finding_is_told(tmp_path: Path) -> Non
     )
 
 
+def test_a_state_that_is_used_otherwise_is_told(tmp_path: Path) -> None:
+    c = compared(BASE, edited(BASE, "smoke-drill: {like: cruise, use: abnormal", "smoke-drill: {like: cruise, use: flight"), tmp_path)  # fmt: skip
+    (use,) = (s for s in c.behaviour.settings if s.what == "state")
+    assert (use.name, use.state, use.before, use.after) == ("use", "smoke-drill", "abnormal", "flight")
+
+
 def test_volts_that_change_are_told_though_nothing_else_differs(tmp_path: Path) -> None:
     """A wire of the same size, eight times as long: by AWG 18 at 20.95 milliohm a metre (ASTM B258) and 1.5 A, about 0.26 V more are lost on 8.4 m."""
     longer = edited(

@@ -29,8 +29,21 @@ def test_sources_loads_and_coils_have_their_terminals() -> None:
     assert alternator.field == network.node("alternator.field")
     # the load of a function first
     assert [c.element for c in network.consumers] == ["parts/radio", "parts/heater", "parts/pump"]
+    radio = network.users["parts/radio"]
+    assert (radio.plus, radio.minus) == ((network.node("radio.supply"),), (network.node("radio.return"),))
+    assert not radio.either_way  # a load has a polarity, a coil has none
     (coil,) = network.coils
     assert coil.either_way and coil.plus == (network.node("master.coil"),)
+    assert coil.minus == (network.node("master.ground"),)
+
+
+def test_a_diode_across_a_coil_leads_from_its_minus_to_its_plus() -> None:
+    figures = "coil-current: 0.7 A, resistance: 0.0003 ohm"
+    for suppression, there in (("diode", True), ("internal", False)):
+        network = build_network(small((figures, f"{figures}, suppression: {suppression}")).design)
+        found = [link for link in network.links if link.gate is Gate.COIL_DIODE]
+        ends = [(network.names[link.a], network.names[link.b], link.oneway) for link in found]
+        assert ends == ([("master.ground", "master.coil", True)] if there else [])
 
 
 def test_a_shield_that_is_grounded_at_both_ends_is_a_link_of_its_own() -> None:

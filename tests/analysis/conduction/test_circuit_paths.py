@@ -5,6 +5,7 @@ from __future__ import annotations
 from reviewer.model.review import Finding
 from reviewer.network.graph import bare
 from reviewer.rulebook.runner import run_rules
+from tests.analysis.small_aircraft import small
 from tests.analysis.small_designs import SmallDesign
 from tests.rule_cases import RULES
 
@@ -34,6 +35,11 @@ def test_the_feed_goes_from_the_source_to_the_load_and_the_return_back_to_it() -
     assert names(states.path_to("cruise", "parts/lamp")) == "battery W1 bus W3 contactor W4 lamp"
     assert names(states.path_back("cruise", "parts/lamp")) == "lamp W5 ground W2 battery"
     assert names(states.path_to("cruise", "wires/W7")) == "battery W1 bus W6 coil-breaker W7"
+
+
+def test_an_alternator_is_fed_at_its_field() -> None:
+    fed = names(small().states.path_to("cruise", "parts/alternator"))
+    assert fed.endswith("main-bus P8 field-breaker P9 alternator")
 
 
 def test_the_path_is_that_of_the_element_that_is_asked_for() -> None:
