@@ -359,6 +359,19 @@ def test_the_missing_data_of_a_sketch_are_ten_questions_at_most_on_its_screen() 
     assert sum(rules in line for line in missing_text(sketch, 100)) == len(sketch.questions)
 
 
+def test_where_nothing_can_be_added_the_screen_says_what_an_answer_needs() -> None:
+    one, needs = review(), "what W1 may carry: the table prints no value for 29 wires"
+    for stage, said in (("detailed", True), ("concept", False)):
+        gap = Gap("a", "wires/W1", needs, HazardClass.MAJOR)
+        assessed = replace(one.assessments[0], gaps=(gap,))
+        lacking = replace(one, assessments=(assessed,), questions=(), stage=stage)
+        screen = "\n".join(first_screen(lacking))
+        assert ("NOT ASSESSED. There is nothing to add to the file" in screen and needs in screen) is said
+        missing = " ".join(missing_text(lacking, 100))
+        assert ("There is nothing to add to the file" in missing) is said
+        assert ("each value is left open" in missing) is not said
+
+
 def test_a_line_names_file_line_column_class_and_sentence() -> None:
     placed = replace(cause(1, HazardClass.MAJOR, ORDER, "It is loose.").headline, place=Place(3, 7))
     missing = Gap("b", "parts/x", "`rating` of x", HazardClass.HAZARDOUS, Place(2, 1))

@@ -544,3 +544,18 @@ def test_a_string_is_supplied_at_its_top_so_that_nothing_between_two_batteries_g
     )
     # a battery by itself has nothing to join
     assert all(card.supply and not card.supply[3] for card in supplied if card not in of_string)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("name", ["28v-essential", "twin-split-bus"])
+def test_no_two_cards_have_one_name_though_a_circuit_is_tried_from_two_supplies(name: str) -> None:
+    """What is filled in is judged by the name of its card and its step."""
+    made = [card for card in power_up(of_aircraft(name)) if card.supply is not None]
+    assert len({card.name for card in made}) == len(made)
+    own = {card.fitted[-1]: card.supply[0] for card in made if card.fitted and card.supply}
+    twice = [card for card in made if card.fitted and card.supply and own[card.fitted[-1]] != card.supply[0]]
+    assert twice and all(
+        card.name == f"{card.fitted[-1]}, from {card.supply[0]}"
+        for card in made
+        if card.supply and card.supply[0] == "external-power" and card not in of_windings(tuple(made))
+    )

@@ -24,8 +24,8 @@ from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
 from reviewer.questions.power_up import power_up
 from reviewer.questions.readings import readings_of
 from reviewer.questions.test_cards import cards_of
-from reviewer.reading import read_design
-from reviewer.reading.filled_cards import FilledRow
+from reviewer.reading import Unreadable, read_design
+from reviewer.reading.filled_cards import FilledRow, filled_cards
 from reviewer.reports.csv import csv_of
 from reviewer.reports.handoff.filled_steps import measured_steps
 from reviewer.reports.handoff.schedules.cards import test_cards as schedule_of_cards
@@ -232,3 +232,25 @@ def test_what_is_no_card_is_one_message(tmp_path: Path, content: bytes) -> None:
     path.write_bytes(content)
     done = CliRunner().invoke(commands, ["readings", str(DESIGN), str(path)], catch_exceptions=False)
     assert done.exit_code == 2 and "cards.csv" in done.stderr and "Traceback" not in done.stderr
+
+
+@pytest.mark.parametrize(
+    ("headings", "said"),
+    [
+        ("card,step,look at", "the headings have no `measured` or `reading`"),
+        ("card,look at,measured", "the headings have no `step`"),
+        ("card,look at,note", "the headings have no `step` and no `measured` or `reading`"),
+        ("part,wire,note", "no sheet has the headings of a card"),
+    ],
+)
+def test_a_heading_that_is_missing_is_named(headings: str, said: str, tmp_path: Path) -> None:
+    path = tmp_path / "cards.csv"
+    path.write_text(f"{headings}\na,1,b\n", encoding="utf-8")
+    with pytest.raises(Unreadable) as error:
+        filled_cards(path)
+    assert said in str(error.value) and "line 1" not in str(error.value)
+    with pytest.raises(Unreadable) as missing:
+        filled_cards(tmp_path / "none.csv")
+    assert "there is no such file; name power-up-cards.csv" in str(missing.value)
+    path.write_text("card,step,look at,measured\na,1,b,12\n", encoding="utf-8")
+    assert [row.cell("measured") for row in filled_cards(path)] == ["12"]

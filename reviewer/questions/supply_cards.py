@@ -175,7 +175,7 @@ def _card(
     steps[-1] = replace(steps[-1], untold=untold)
     return PowerCard(
         Stage.SUPPLY,
-        circuit.name,
+        circuit.name + (f", from {bench.battery}" if bench.plugged else ""),
         tuple(steps),
         circuit.fitted,
         moved_from_rest(design, rest, circuit.switches),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 
 from reviewer.model.record import record
@@ -45,13 +45,25 @@ def filled_cards(path: Path) -> tuple[FilledRow, ...]:
     if not content:
         raise _unreadable(path, f"it is empty or larger than {MAX_BYTES // 1_000_000} MB")
     try:
-        rows = tuple(row for sheet in _sheets(content, path.name) for row in _rows(sheet))
+        sheets = _sheets(content, path.name)
+        rows = tuple(row for sheet in sheets for row in _rows(sheet))
     except TableError as error:
         raise _unreadable(path, str(error)) from None
     if not rows:
-        wanted = "`card`, `step` and `look at`"
-        raise _unreadable(path, f"no sheet has the headings {wanted}; name {_CARDS}")
+        lacking = _lacking(sheets)
+        said = f"the headings have no {lacking}" if lacking else "no sheet has the headings of a card"
+        raise _unreadable(path, f"{said}; name {_CARDS}")
     return rows
+
+
+def _lacking(sheets: Sequence[Spreadsheet]) -> str:
+    """The headings that the row lacks that has most of those of a card; "" where none has two of them."""
+    had = [{cell.strip().lower() for cell in row.cells} for sheet in sheets for row in sheet.rows]
+    best = max(had, key=lambda found: len(found & _NEEDED), default=set())
+    lacking = sorted(f"`{heading}`" for heading in _NEEDED - best)
+    if best.isdisjoint(READING):
+        lacking.append(" or ".join(f"`{heading}`" for heading in READING))
+    return " and no ".join(lacking) if len(best & _NEEDED) > 1 else ""
 
 
 def _sheets(content: bytes, file: str) -> list[Spreadsheet]:
@@ -67,7 +79,7 @@ def _rows(sheet: Spreadsheet) -> Iterator[FilledRow]:
     for row in sheet.rows:
         if not headings:
             found = [cell.strip().lower() for cell in row.cells]
-            headings = found if set(found) >= _NEEDED else []
+            headings = found if set(found) >= _NEEDED and not set(found).isdisjoint(READING) else []
         else:
             place = f"sheet {sheet.sheet}, row {row.number}" if sheet.sheet else f"row {row.number}"
             yield FilledRow(place, {head: row.text(i) for i, head in enumerate(headings)})

@@ -35,7 +35,9 @@ def readings_text(
     if readings.unread:
         lines += ["", "NOT UNDERSTOOD (write a number with its unit, or yes or no)"]
         for step in readings.unread:
-            lines += lines_of(f"{_step(step)}: `{shown(step.text)}`", width, 2, 6)
+            wanted = "ohms" if step.measures_ohms else {"V": "volts", "A": "amperes"}.get(step.unit)
+            wanted = f"; {wanted} are wanted" if wanted else ""
+            lines += lines_of(f"{_step(step)}: `{shown(step.text)}`{wanted}", width, 2, 6)
     if 0 < len(readings.blank) <= _ALIKE:  # of cards that were filled in, not of ones still to be
         lines += ["", "WITHOUT A READING"]
         for step in readings.blank:

@@ -32,3 +32,13 @@ def test_no_state_is_left_out_and_each_block_has_the_names(states: int) -> None:
 def test_what_fits_and_what_has_no_states_is_one_block() -> None:
     for whole in (table(STATES_ABREAST), table(1), table(60, None)):
         assert whole.blocks == (whole,)
+
+
+def test_states_with_long_words_are_cut_into_more_blocks_than_short_ones() -> None:
+    """Twenty-two columns of twelve letters (43 points a column in print) do not fit a sheet; of "on" they do."""
+    columns = ("name", "kind", *(f"state-{n}" for n in range(22)))
+    wide, slim = (
+        Schedule("k", "T", "About.", columns, (("pump-relay", "coil", *[word] * 22),), 2)
+        for word in ("deenergised-", "on")
+    )
+    assert len(slim.blocks) == 1 and [len(block.columns) for block in wide.blocks] == [13, 13]

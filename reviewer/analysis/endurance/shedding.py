@@ -131,8 +131,8 @@ def shed_plan(operating: OperatingPoints) -> tuple[Shed, ...]:
         others = [e for e in alternators if e != lost]
         for action, _, now, then in _carried_out(operating, (Failure(lost, OPEN),)):
             network = operating.network
-            off = (e for e in others if carrying(network, now, e) and not carrying(network, then, e))
-            stops.setdefault(action, []).extend((bare(lost), bare(e)) for e in off)
+            sound = [e for e in others if carrying(network, now, e) and not carrying(network, then, e)]
+            stops.setdefault(action, []).extend((bare(lost), bare(e)) for e in sound)
     found = []
     for action, state, now, then in _carried_out(operating, case):
         off = [

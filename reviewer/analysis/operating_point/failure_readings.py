@@ -45,7 +45,7 @@ class CaseReading:
 #: cases from which on it is worth to look for those that open what is in series
 MANY_CASES = 50
 #: points of one load each that are solved at once: more take memory and no less time
-BLOCK_VALUES = 250_000
+BLOCK_VALUES = 60_000
 #: by monitor; what has no reading in numbers is not in it
 Readings = Mapping[str, CaseReading]
 #: readings, and amperes by source

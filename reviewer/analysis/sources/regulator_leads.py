@@ -162,8 +162,8 @@ def uncontrolled_leads(
     apart = _parted(design, answer, regulator, others)
     if (full or apart) and trip is None:
         inside = isinstance(part.overvoltage_trip, float)
-        apart = f", apart from the one inside {regulator}, which loses the same lead" if inside else ""
-        raise NotAssessable(f"`overvoltage-trip` of {part.regulates}{apart}")
+        other = f", apart from the one inside {regulator}, which loses the same lead" if inside else ""
+        raise NotAssessable(f"`overvoltage-trip` of {part.regulates}{other}")
     leads = [one for one in lost_leads(design, answer.network, answer.failed) if one.regulator == regulator]
     found = []
     for key in full if trip == "none" else ():

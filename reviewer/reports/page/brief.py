@@ -134,17 +134,17 @@ def _source(solved: SolvedDesign, one: SourceBrief, most: int, shared: bool = Fa
     quiet = [effect for effect in one.effects if not effect.functions] if shared else []
     groups = [[effect] for effect in one.effects if effect not in quiet] + [quiet] * bool(quiet)
     for number, group in enumerate(groups):
-        times = _times(solved.answers.budget, one.name) if number == 0 else []
+        own, after = _times(solved.answers.budget, one.name) if number == 0 else ([], [])
         yield BriefRow(
             (
                 (one.name,) if number == 0 else (),
-                (feeds,) if number == 0 else (),
+                (f"{feeds}.", *own) if number == 0 else (),
                 ("; ".join(" at ".join(filter(None, (e.mode, e.at))) + e.failure.clearing for e in group),),
                 (
                     f"Functions: {functions_lost(solved.design, group[0])}.",
                     *_each(group, [f"{local_effect(effect, most)}." for effect in group]),
                 ),
-                (*_each(group, [_shown_by(solved, effect) for effect in group]), *times),
+                (*_each(group, [_shown_by(solved, effect) for effect in group]), *after),
                 _crew(solved, group[0], dict(one.crew)),
             ),
             number == 0,
@@ -173,14 +173,16 @@ def _some(names: Sequence[str], most: int) -> str:
     return f"{words} and {len(names) - most} more" if len(names) > most else words
 
 
-def _times(budget: Budget | None, name: str) -> list[str]:
-    """How long the batteries last after the loss of a source, and itself, if it is a battery."""
+def _times(budget: Budget | None, name: str) -> tuple[list[str], list[str]]:
+    """How long a source lasts, if it is a battery; and how long batteries do after its loss."""
     every = budget.lasting if budget else ()
-    return [
+    own = [f"Alone, {when(one)}: {verdict(one)}." for one in every if one.battery == name]
+    after = [
         f"{one.battery}, {when(one)}: {verdict(one)}."
         for one in every
-        if one.battery == name or (name in one.lost and not one.reserve)
+        if one.battery != name and name in one.lost and not one.reserve
     ]
+    return own, after
 
 
 def _crew(solved: SolvedDesign, effect: Effect, crew: Mapping[str, Recoveries]) -> tuple[str, ...]:

@@ -22,6 +22,8 @@ LONG_WAY = 3
 _MOST, _MOST_GROUND = 10, 12
 #: rows or columns from one number on a long run to the next
 _EVERY = 4
+#: px between two numbers along lines that stand beside each other
+_APART = 12
 #: letters that stand along a run in one row or column
 _ALONG = 7
 
@@ -29,24 +31,38 @@ _ALONG = 7
 def wire_labels(on: Artist) -> Iterator[str]:
     """The numbers and the shields of all wires."""
     users: dict[int, set[str]] = {}
+    taken: dict[int, list[float]] = {}
+    met: dict[tuple[float, float], list[DrawnRun]] = {}  # those that end at one terminal
+    for path in on.routed.paths:
+        if path.run.element.startswith("wires/"):
+            met.setdefault(_end(on, path.run), []).append(path.run)
     for path in on.routed.paths:
         for net in path.nets:
             users.setdefault(id(net), set()).add(path.run.element)
     for number, path in enumerate(on.routed.paths):
         if path.run.element.startswith("wires/"):
-            yield from _at_end(on, path.run)
-            yield from _upright(on, path, number)
+            yield from _at_end(on, path.run, met)
+            yield from _upright(on, path, number, taken)
             yield from _level(on, path, users)
 
 
-def _at_end(on: Artist, run: DrawnRun) -> Iterator[str]:
-    """The number beside the end of a run, left of the first of two ports, else right of it."""
+def _end(on: Artist, run: DrawnRun) -> tuple[float, float]:
+    """Where a run ends, px."""
+    return on.port_x(run.other, run.other_port), on.edge(run.other, run.other_port.side)
+
+
+def _at_end(on: Artist, run: DrawnRun, met: dict[tuple[float, float], list[DrawnRun]]) -> Iterator[str]:
+    """The number beside the end of a run, left of the first of two ports, else right of it; several that
+    end at one terminal have their numbers side by side."""
     symbol, port = run.other, run.other_port
-    x, above = on.port_x(symbol, port), port.side == TOP
-    y = on.edge(symbol, port.side) + (-3 if above else 10)
+    (x, y), above = _end(on, run), port.side == TOP
+    alike = [run] if run.shield is not None else [r for r in met[x, y] if r.shield is None]
+    if alike[0] is not run:
+        return
+    y += -3 if above else 10
     if symbol.bar and above:
         y = on.tops[symbol.row] - 5
-    name = clipped(bare(run.element), _MOST)
+    name = ", ".join(clipped(bare(one.element), _MOST) for one in alike)
     if run.shield is not None:
         yield from _shield(run, x, y)
         yield f'<text class="wn left" x="{x - 7:g}" y="{y:g}">{safe(name)}</text>'
@@ -84,18 +100,20 @@ def _along(x: float, y: float, name: str, upright: bool) -> str:
     return f'<text class="wn along" {place}>{safe(clipped(name, _ALONG))}</text>'
 
 
-def _upright(on: Artist, path: RoutedRun, number: int) -> Iterator[str]:
-    """The number along each leg that goes on for rows."""
+def _upright(on: Artist, path: RoutedRun, number: int, taken: dict[int, list[float]]) -> Iterator[str]:
+    """The number along each leg that goes on for rows; ``taken`` are the places of others, by row."""
     for i, (lane, first, last) in enumerate(path.legs):
         rows = range(min(first, last), max(first, last))
         if len(rows) >= LONG_WAY:
             place = on.routed.places.get((number, i), 0)
             inner = rows[1 : -1 if len(rows) > LONG_WAY else None]
             # lines side by side are numbered in rows of their own
-            own = [row for row in inner if row % _EVERY == place * 2 % _EVERY]
-            for row in own or [row for row in inner if row % 2 == place % 2][:1] or inner[:1]:
-                y = on.tops[row] + shapes.HEIGHT / 2
-                yield _along(on.x((lane, place)), y, bare(path.run.element), True)
+            x = on.x((lane, place))
+            free = [row for row in inner if not any(abs(x - other) < _APART for other in taken.get(row, ()))]
+            rows_of_its_own = [row for row in free if row % _EVERY == place * 2 % _EVERY]
+            for row in rows_of_its_own or free[:1] or inner[:1]:
+                taken.setdefault(row, []).append(x)
+                yield _along(x, on.tops[row] + shapes.HEIGHT / 2, bare(path.run.element), True)
 
 
 def _level(on: Artist, path: RoutedRun, users: dict[int, set[str]]) -> Iterator[str]:

@@ -237,3 +237,14 @@ def test_a_state_whose_switches_part_the_sense_lead_from_the_alternator_is_named
     assert (failed.state, switched.state, switched.elements) == ("cruise", "no-battery", ())
     assert apart(OFF, "none", field, apart_in).sources.uncontrolled_leads("parts/keeper") == ()
     assert apart(OFF, "16.2 V", ON_BATTERY, field, apart_in).sources.uncontrolled_leads("parts/keeper") == ()
+
+
+def test_a_trip_inside_a_regulator_that_loses_a_lead_is_named_and_not_counted_on() -> None:
+    says = "without-sense: full-field, without-ground: full-field, overvoltage-trip: 15.5 V"
+    inside = "the trip inside keeper, 15.5 V, loses the same lead"
+    none = local_effect(effect(apart(says, "none"), "R3"))
+    assert none.endswith(f"overvoltage that nothing stops: {inside}")
+    open_ = local_effect(effect(apart(says, "none", ("overvoltage-trip: none, ", "")), "R3"))
+    assert f"({inside}; whether alternator has another `overvoltage-trip` is not stated)" in open_
+    # one apart from the regulator ends it
+    assert "until it trips at 16.2 V" in local_effect(effect(apart(says), "R3"))
