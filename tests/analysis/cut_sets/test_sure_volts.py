@@ -30,7 +30,7 @@ operation: {normal: cruise, states: {cruise: {engine: running}}}
 
 def paths() -> Any:
     """A stand-in with the design alone: no state is solved."""
-    own = SimpleNamespace(design=read_text(TEXT, "bench.yaml"), figures={})
+    own: Any = SimpleNamespace(design=read_text(TEXT, "bench.yaml"), figures={})
     own._generates = lambda source: SurePaths._generates(own, source)
     return own
 
