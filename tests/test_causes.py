@@ -958,3 +958,16 @@ def test_a_diode_that_says_not_what_it_protects_is_turned_where_that_alone_is_wr
     turned = [c for c in causes if c.tried == "Reverse charge-diode-2: C6 on its anode, C7 on its cathode."]
     assert len(turned) == reversed_one
     assert all({f.rule for f in c.findings} >= {"batteries-are-charged-in-flight"} for c in turned)
+
+
+def test_two_unprotected_wires_of_one_bus_are_two_repairs_whatever_else_is_found_of_the_bus() -> None:
+    """That a bus is a single point does not make protection in it one repair for all that hangs there; where
+    the wire ahead is unprotected too, protection there serves both."""
+    path = "parts/battery wires/W1 parts/stud"
+    at = "wires/W1/protection", "parts/stud/protection"
+    left = finding("a", "wires/W4", *at, "wires/W4/protection", path=f"{path} wires/W4")
+    right = finding("b", "wires/W5", *at, "wires/W5/protection", path=f"{path} wires/W5")
+    point = finding("c", "parts/stud", "parts/stud/second", lost="left right")
+    assert gathered(left, right, point) == groups("a", "b", "c")
+    ahead = finding("d", "wires/W1", "wires/W1/protection", path="parts/battery wires/W1")
+    assert gathered(left, right, ahead) == groups("a b d")

@@ -212,7 +212,8 @@ def _upstream(found: Sequence[Finding], repairs: Sequence[Repairs]) -> list[Repa
     Protection is fitted at a wire that was found without it, which serves those behind it too; nor do
     these need any where what must not conduct no longer does.
     """
-    unprotected = {f"{finding.subject}/protection" for finding in found}
+    own_ends = ((f"{finding.subject}/protection", finding.evidence.changes) for finding in found)
+    unprotected = {protection for protection, changes in own_ends if protection in changes}
     certain = {repair for own in repairs if len(own) == 1 for repair in own if repair.endswith("/isolation")}
     result = []
     for finding, own in zip(found, repairs, strict=True):

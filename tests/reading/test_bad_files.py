@@ -215,11 +215,17 @@ def test_a_large_file_is_refused_without_being_parsed() -> None:
     assert "largest" in problems("a: 1\n" * 1_200_000)[0][2]
 
 
-@pytest.mark.parametrize("what", ["missing.yaml", "."])
-def test_a_path_that_cannot_be_opened_is_a_problem_of_the_file(what: str, tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("what", "said"),
+    [
+        ("missing.yaml", "there is no such file; `reviewer start FILE`"),
+        (".", "the file cannot be opened: Is a"),
+    ],
+)
+def test_a_path_that_cannot_be_opened_is_a_problem_of_the_file(what: str, said: str, tmp_path: Path) -> None:
     with pytest.raises(Unreadable) as caught:
         read_design(tmp_path / what)
-    assert "cannot be opened" in caught.value.problems[0].message
+    assert caught.value.problems[0].message.startswith(said) and caught.value.problems[0].whole
 
 
 def test_mistakes_come_through_from_another_process() -> None:
