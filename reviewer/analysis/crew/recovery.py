@@ -163,10 +163,8 @@ def _not_beyond_moves(
     begun: Begun | None,
 ) -> list[Failure]:
     """Those of some failures after which some moves might restore a function."""
-    if begun is None:
-        left, lane_of = may_work(network, answer.state, lost), {f: i for i, f in enumerate(lost)}
-    else:
-        left, lane_of = begun.may_work, begun.lane_of
+    lane_of: Mapping[Failure, int] = {f: i for i, f in enumerate(lost)} if begun is None else begun.lane_of
+    left = may_work(network, answer.state, lost) if begun is None else begun.may_work
     may = function_mask(design, left, (1 << len(lane_of) + 1) - 1, function)
     return [f for f in lost if may >> lane_of[f] & 1]
 
