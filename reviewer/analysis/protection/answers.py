@@ -146,8 +146,13 @@ class Protection:
         rating and no battery or charger beyond it needs it there; "" for none."""
         ends = self.design.wires[wire]
         name = ends.joined_parts[end == ends.from_]
-        part, most = self.design.parts.get(name), self.ratings_of(wire)
-        if not isinstance(part, p.Protector) or (part.rating or math.inf) > most.get(part.kind, 0):
+        part = self.design.parts.get(name)
+        if not isinstance(part, p.Protector) or part.rating is None:
+            return ""
+        try:
+            if part.rating > self.largest_rating(name, wire)[1].amps:
+                return ""
+        except NotAssessable:
             return ""
         beside = [other for other, _ in self.design.wire_ends.get(name, ()) if other != wire]
         machines = set(self.design.of_kind(p.Alternator))  # these limit themselves
