@@ -509,7 +509,9 @@ def test_a_repair_that_takes_charge_or_power_away_clears_nothing(
     assert (outcome is not None and outcome.gone == (other,)) is cleared
 
 
-@pytest.mark.parametrize(("end", "cleared"), [("starter-contactor.line", False), ("start-motor.supply", True)])
+@pytest.mark.parametrize(
+    ("end", "cleared"), [("starter-contactor.line", False), ("start-motor.supply", True)]
+)
 def test_a_warning_is_not_put_right_by_a_lead_from_elsewhere(end: str, cleared: bool) -> None:
     """A starter lamp on the battery side of the contactor is lit on every flight: an open lead shows then,
     and welded contacts do not."""
