@@ -26,7 +26,14 @@ from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.failure_readings import CaseReading
 from reviewer.analysis.operating_point.remote_sensing import uncontrolled
-from reviewer.analysis.operating_point.tolerances import DEAD, VOLTS_STEP, Spread, Within, usual_error
+from reviewer.analysis.operating_point.tolerances import (
+    DEAD,
+    NOTHING,
+    VOLTS_STEP,
+    Spread,
+    Within,
+    usual_error,
+)
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.network.graph import bare
@@ -231,7 +238,7 @@ class StateSigns:
             return sound
         if not self._lost >> lane & 1 or self.answer.state.name != self.facts.states.operation.normal:
             return None
-        if not now.value and not now.at_least_charge:
+        if max(map(abs, _range(now))) < NOTHING:
             return None  # what is dead is off by the step of the meter
         key = name, now
         if key not in self._limits:
