@@ -358,7 +358,7 @@ class StateSigns:
         return None
 
 
-def _range(now: CaseReading) -> Seen:
+def _range(now: CaseReading) -> tuple[float, float]:
     return min(now.value, now.at_least_charge), max(now.value, now.at_least_charge)
 
 
