@@ -160,12 +160,13 @@ def test_the_printed_page_has_everything_and_cuts_nothing(
     assert f"hazardous function, {grave} of" in " ".join(words.split()) and grave > 10
 
 
+@pytest.mark.parametrize("name", ["tourer", "faulted-tourer"])
 def test_each_printed_sheet_has_its_piece_of_the_drawing_and_says_what_it_shows(
-    browser: webdriver.Chrome, pages: Pages
+    browser: webdriver.Chrome, pages: Pages, name: str
 ) -> None:
     """Everything drawn is on a sheet that it reaches, no letters are cut at an edge, nothing is a pattern,
     which a browser prints as pictures, and after printing the page has the drawing once."""
-    opened(browser, pages["faulted-tourer"])
+    opened(browser, pages[name])
     choose(browser, "cruise", "engine-bus-a open")
     script = """
     dispatchEvent(new Event('beforeprint'));
