@@ -21,7 +21,7 @@ from reviewer.reports.schematic.fitting import fitting_sheet
 from reviewer.reports.schematic.lettering import broken, length
 from reviewer.reports.schematic.part_names import part_words
 from reviewer.reports.schematic.placement import COLUMNS, lay_out
-from reviewer.reports.schematic.routing import Net, _legs_of, assign_tracks, route
+from reviewer.reports.schematic.routing import Net, _legs_of, assign_tracks, lane_of, route
 from reviewer.reports.schematic.shapes import ACTUATORS, contact
 from reviewer.reports.schematic.sheet import REFERENCES, DrawnRun, Sheet
 from reviewer.reports.schematic.symbols import SOURCES
@@ -208,6 +208,24 @@ def test_lines_are_orthogonal_and_none_lies_on_one_of_another_terminal() -> None
                 if min(b, d) - max(a, c) > 0.01:
                     ends = {joined[n] for n in one.nodes} & {joined[n] for n in other.nodes}
                     assert ends, f"{one.element} lies on {other.element}"
+
+
+def test_the_ends_of_all_runs_at_one_port_are_one_net() -> None:
+    """What lies on one another there is drawn as joined, and so takes one track."""
+    shared = 0
+    for sheet in SHEETS[:4]:
+        at_port: dict[tuple[object, ...], list[Net]] = {}
+        for path in route(sheet).paths:
+            run = path.run
+            ends = [(run.one, run.port, path.nets[0])]
+            if path.legs:
+                ends.append((run.other, run.other_port, path.nets[-1]))
+            for symbol, port, net in ends:
+                at_port.setdefault((symbol.number, lane_of(symbol, port), port.side), []).append(net)
+        for nets in at_port.values():
+            assert all(net is nets[0] for net in nets)
+            shared += len(nets) > 1
+    assert shared > 20
 
 
 def test_two_nets_that_each_want_to_be_above_the_other_are_bent_aside() -> None:
