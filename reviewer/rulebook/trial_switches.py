@@ -65,7 +65,8 @@ def magneto_freed(repair: str, members: tuple[Finding, ...], facts: Facts) -> Tr
 
 def short_parted(finding: Finding, facts: Facts) -> tuple[Change, ...]:
     """Ways to end a short through a position of a switch: of a pair of its terminals that is on the path
-    one end is another terminal on which nothing is joined there, or the pair is left apart."""
+    one end is another terminal that is not joined there, or the pair is left apart. Where an end is in two
+    pairs it is that; what another position joins is no way."""
     design = facts.design
     own = facts.states.answer(finding.state).switches if finding.state else ()
     at = {**dict(own), **dict(finding.switches)}
@@ -76,14 +77,18 @@ def short_parted(finding: Finding, facts: Facts) -> tuple[Change, ...]:
         if not isinstance(part, p.Switch) or position not in part.positions:
             continue
         pairs = part.positions[position]
-        used = {terminal for pair in pairs for terminal in pair}
+        used = [terminal for pair in pairs for terminal in pair]
         free = [t for t in part.terminals() if t not in used]
+        others = [{frozenset(pair) for pair in joined} for joined in part.positions.values()]
         for pair in pairs if len(pairs) > 1 else ():
             if ends.isdisjoint(f"{name}.{terminal}" for terminal in pair):
                 continue
             rest = tuple(other for other in pairs if other != pair)
-            for kept in pair:
-                moved += [_with_positions(name, part, {position: (*rest, (kept, other))}) for other in free]
+            twice = [terminal for terminal in pair if used.count(terminal) > 1]
+            for kept in pair if len(twice) != 1 else (t for t in pair if t not in twice):
+                every = [(*rest, (kept, other)) for other in free]
+                own = [joined for joined in every if {frozenset(one) for one in joined} not in others]
+                moved += [_with_positions(name, part, {position: joined}) for joined in own]
             apart.append(_with_positions(name, part, {position: rest}))
     return (*moved, *apart)
 
