@@ -86,9 +86,9 @@ def short_parted(finding: Finding, facts: Facts) -> tuple[Change, ...]:
             rest = tuple(other for other in pairs if other != pair)
             twice = [terminal for terminal in pair if used.count(terminal) > 1]
             for kept in pair if len(twice) != 1 else (t for t in pair if t not in twice):
-                every = [(*rest, (kept, other)) for other in free]
-                own = [joined for joined in every if {frozenset(one) for one in joined} not in others]
-                moved += [_with_positions(name, part, {position: joined}) for joined in own]
+                for joined in ((*rest, (kept, other)) for other in free):
+                    if {frozenset(one) for one in joined} not in others:
+                        moved.append(_with_positions(name, part, {position: joined}))
             apart.append(_with_positions(name, part, {position: rest}))
     return (*moved, *apart)
 

@@ -15,9 +15,7 @@ from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts
 
 HAZARD, CONSEQUENCE = HazardClass.MINOR, "not there when wanted"
 CITATIONS = (("practice", "a closed ignition switch grounds the magneto: off is closed, on is open"),)
-REMEDY = (
-    "Exchange the positions of its switch, or open what joins its p-lead to ground while the engine runs."
-)
+REMEDY = "Exchange the positions of its switch, or open what joins its p-lead to ground in flight."
 
 
 def subjects(facts: Facts):
@@ -28,8 +26,8 @@ def judge(subject: Subject, facts: Facts):
     if grounded := facts.detection.never_fires(subject.name):
         state, path = grounded
         yield Unmet(
-            f"{subject.name} is grounded in {state} and in every other state of normal flight with the engine "
-            "running: it does not fire.",
+            f"{subject.name} is grounded in {state} and in every other state of normal flight with the "
+            "engine running: it does not fire.",
             state=state,
             path=path,
             hazard=_hazard(subject.name, facts),
