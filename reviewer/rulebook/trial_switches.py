@@ -93,7 +93,7 @@ def short_parted(finding: Finding, facts: Facts) -> tuple[Change, ...]:
     return (*moved, *apart)
 
 
-def _with_positions(name: str, part: p.Switch, other: Mapping[str, Sequence[tuple[str, str]]]) -> Change:
+def _with_positions(name: str, part: p.Switch, other: Mapping[str, Sequence[Sequence[str]]]) -> Change:
     """A switch with other pairs joined in some of its positions."""
     positions = MappingProxyType({**part.positions, **other})
     return Change(parts={name: part.model_copy(update={"positions": positions})})
