@@ -5,7 +5,6 @@ another, and the same design gives the same bytes.
 from __future__ import annotations
 
 import re
-import time
 import xml.etree.ElementTree as Tree
 from collections import Counter
 from itertools import combinations, pairwise
@@ -14,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from reviewer.model.design import Design
+from reviewer.network.graph import bare
 from reviewer.network.network_build import build_network
 from reviewer.reading import read_design, read_text
 from reviewer.reports.schematic.draw import Artist, draw
@@ -22,6 +22,7 @@ from reviewer.reports.schematic.lettering import broken, length
 from reviewer.reports.schematic.part_names import part_words
 from reviewer.reports.schematic.placement import COLUMNS, lay_out
 from reviewer.reports.schematic.routing import Net, _legs_of, assign_tracks, lane_of, route
+from reviewer.reports.schematic.shapes import ACTUATORS, contact
 from reviewer.reports.schematic.sheet import REFERENCES, DrawnRun, Sheet
 from reviewer.reports.schematic.symbols import SOURCES
 from tests.oracle.generator import awkward, realistic
@@ -261,14 +262,16 @@ def test_the_drawing_is_well_formed_and_always_the_same() -> None:
         )
 
 
-def test_five_hundred_parts_are_laid_out_in_seconds() -> None:
+def test_five_hundred_parts_are_drawn_with_every_part_and_wire() -> None:
+    """How long it takes is for ``python -m tests.benchmarks.review_speed``."""
     design = realistic(500, 1)
-    network = build_network(design)
-    began = time.process_time()
-    drawing = draw(lay_out(design, network))
-    took = time.process_time() - began
-    print(f"500 parts laid out and drawn in {took:.2f} s, {len(drawing.svg):,} letters")
-    assert took < 15
+    sheet = lay_out(design, build_network(design))
+    drawing = draw(sheet)
+    Tree.fromstring(f"<svg>{drawing.svg}</svg>")
+    assert {bare(s.element) for s in sheet.symbols if s.kind not in REFERENCES} >= {
+        name for name, part in design.parts.items() if part.kind != "mechanical"
+    }
+    assert {line.name for line in drawing.lines} >= set(design.wires)
 
 
 def test_a_name_is_broken_only_where_its_row_has_no_room() -> None:
@@ -302,6 +305,15 @@ def test_a_name_is_broken_only_where_its_row_has_no_room() -> None:
 )
 def test_names_are_broken_where_a_reader_would(name: str, lines: list[str]) -> None:
     assert broken(name, 12) == lines
+
+
+@pytest.mark.parametrize("on_top", [True, False])
+@pytest.mark.parametrize("kind", sorted(ACTUATORS))
+def test_the_letter_of_what_a_switch_senses_is_never_turned_over(kind: str, on_top: bool) -> None:
+    tree = Tree.fromstring(f"<svg>{contact(kind, 1, on_top)}</svg>")
+    turned = [group for group in tree.iter("g") if "transform" in group.attrib]
+    assert [text.text for text in tree.iter("text")] == [ACTUATORS[kind]]
+    assert len(turned) == (not on_top) and not any(list(group.iter("text")) for group in turned)
 
 
 def test_a_way_has_one_leg_in_a_gutter_however_many_channels_it_crosses() -> None:

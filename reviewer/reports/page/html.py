@@ -101,15 +101,16 @@ def _coded(text: Any) -> Any:
 
 
 def _whole(text: Any) -> Any:
-    """A text as markup in which no line ends at a hyphen of a name; a number as it is."""
-    from markupsafe import Markup, escape
+    """A text as markup in which no line ends at a hyphen of a name, with what stands between back
+    quotes set as code; a number as it is.
+    """
+    from markupsafe import Markup
 
     if not isinstance(text, str):
         return text
-
     pieces = _HYPHENED.split(wording.shown(text))
     return Markup("").join(
-        Markup('<span class="whole">{}</span>').format(piece) if i % 2 else escape(piece)
+        Markup('<span class="whole">{}</span>').format(_coded(piece)) if i % 2 else _coded(piece)
         for i, piece in enumerate(pieces)
     )
 
