@@ -61,7 +61,7 @@ def tie_taken_off(repair: str, members: tuple[Finding, ...], facts: Facts) -> Tr
     steps = oriented(asking.evidence.path, facts.design)[:_MOST_LOOKED_AT]
     found = (parted(wire, near, facts.design) for wire, near, _ in steps)
     ways = tuple(islice((way for way in found if _spared(way, facts)), _MOST_WAYS))
-    return TrialRepair(repair, None, members, ways, equal=True, searched=True) if ways else None
+    return TrialRepair(repair, None, members, ways, searched=True) if ways else None
 
 
 def _spared(change: Change, facts: Facts) -> bool:
