@@ -491,6 +491,7 @@ def test_a_repair_that_takes_charge_or_power_away_clears_nothing(
     that stop a function where nothing works; one of two ignitions off is found by the rules themselves,
     and is no repair where nobody asked for that change."""
     bench = yaml.safe_load((ROOT / "tests" / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8"))
+    del bench["watch"]["monitors"]["reserve-volts"]  # whose lead is one of those that are moved
     before, after = (
         read_text(json.dumps(one), "bench.json")
         for one in (bench, edited(bench, {f"wires/{wire}/to": to for wire, to in moved.items()}))
@@ -500,6 +501,30 @@ def test_a_repair_that_takes_charge_or_power_away_clears_nothing(
         members=(asked,),
         may_clear=lambda one: True,
         searched=searched,
+        change=SimpleNamespace(made_in=lambda design: after, sources=frozenset()),
+    )
+    none = replace(RULES["coils-are-suppressed"], subjects=lambda facts: [])
+    rules = [replace(none, name=name) for name in ("a", "b")]
+    outcome = judged([trial], [other], [asked, other], Facts(before), rules, UNLIMITED)
+    assert (outcome is not None and outcome.gone == (other,)) is cleared
+
+
+@pytest.mark.parametrize(
+    ("end", "cleared"), [("starter-contactor.line", False), ("start-motor.supply", True)]
+)
+def test_a_warning_is_not_put_right_by_a_lead_from_elsewhere(end: str, cleared: bool) -> None:
+    """A starter lamp on the battery side of the contactor is lit on every flight: an open lead shows then,
+    and welded contacts do not."""
+    base = ROOT / "tests" / "rules" / "bases" / "monitored.yaml"
+    data = yaml.safe_load(base.read_text(encoding="utf-8"))
+    before, after = (
+        read_text(json.dumps(one), "x.json") for one in (data, edited(data, {"wires/W86/from": end}))
+    )
+    asked, other = finding("a", "watch/monitors/starter-engaged"), finding("b", "parts/start-lamp-fuse")
+    trial = SimpleNamespace(
+        members=(asked,),
+        may_clear=lambda one: True,
+        searched=True,
         change=SimpleNamespace(made_in=lambda design: after, sources=frozenset()),
     )
     none = replace(RULES["coils-are-suppressed"], subjects=lambda facts: [])
