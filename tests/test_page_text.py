@@ -112,7 +112,10 @@ def test_the_first_printed_sheet_has_the_causes_or_what_was_not_assessed(sketch:
     page = as_page(replace(sketch, review=review))
     assert page.count(sheets) == 1
     assert page.index('class="pick"') < page.index(sheets) < page.index('<h2 id="findings-title">')
-    assert page.count('master has no <code>y-z</code> or <code>a b-c</code> for <span class="whole">d-e.</span>') == 2  # in the list and in full
+    assert (
+        page.count('master has no <code>y-z</code> or <code>a b-c</code> for <span class="whole">d-e.</span>')
+        == 2
+    )  # in the list and in full
 
 
 @pytest.mark.parametrize("more", ["", "\n  main-alternator: {kind: alternator, rating: 40 A}"])

@@ -121,7 +121,9 @@ class Unsolved:
 
     def __str__(self) -> str:
         if self.unsettled:
-            return f"no operating point was found: the {self.unsettled} of {bare(self.element)} does not settle"
+            return (
+                f"no operating point was found: the {self.unsettled} of {bare(self.element)} does not settle"
+            )
         return (
             f"no operating point was found: the currents at {self.terminal} "
             f"miss by {quantity(self.amps, 'A')}, at {bare(self.element)}"
