@@ -121,13 +121,11 @@ class Unsolved:
 
     def __str__(self) -> str:
         if self.unsettled:
-            return (
-                f"no operating point was found: the {self.unsettled} of {bare(self.element)} does not settle"
-            )
-        return (
-            f"no operating point was found: the currents at {self.terminal} "
-            f"miss by {quantity(self.amps, 'A')}, at {bare(self.element)}"
-        )
+            what = f"the {self.unsettled} of {bare(self.element)} does not settle"
+        else:
+            miss = quantity(self.amps, "A")
+            what = f"the currents at {self.terminal} miss by {miss}, at {bare(self.element)}"
+        return f"no operating point was found: {what}"
 
 
 @record
