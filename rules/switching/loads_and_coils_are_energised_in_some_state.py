@@ -22,7 +22,9 @@ from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, miswired
 
 HAZARD, CONSEQUENCE = HazardClass.MINOR, "not there when wanted"
 CITATIONS = (("practice", "what is drawn works in some position of the switches"),)
-UNGROUND = "Exchange the positions of its switch, or open what joins its p-lead to ground while the engine runs."
+UNGROUND = (
+    "Exchange the positions of its switch, or open what joins its p-lead to ground while the engine runs."
+)
 REMEDY = "Feed it from the source side of the contacts, and close its path, for a motor both ways."
 TRIED = "in any declared state, nor with one or two switches moved"
 
