@@ -323,7 +323,7 @@ def test_after_the_first_moves_a_battery_that_has_disconnected_itself_stays_off(
     flat = BatteryOut("parts/flat", 90.0, Ending.EMPTY)
     first, rest = (SimpleNamespace(now=now, out=[off, flat], through=list) for now in ("then", "loss"))
     made = GenerationLoss.__new__(GenerationLoss)
-    made.segments, made.functions = (), ()  # type: ignore[assignment]
+    made.segments, made.functions = (), ()
     both = [first, rest]
     made._depleted = lambda _: both.pop(0)  # type: ignore[assignment,method-assign,return-value]
     monkeypatch.setattr(generation_loss, "carried_out", lambda *_: [])
