@@ -121,7 +121,8 @@ class Unsolved:
 
     def __str__(self) -> str:
         if self.unsettled:
-            return f"no operating point was found: the {self.unsettled} of {bare(self.element)} does not settle"
+            where = f"the {self.unsettled} of {bare(self.element)}"
+            return f"no operating point was found: {where} does not settle"
         return (
             f"no operating point was found: the currents at {self.terminal} "
             f"miss by {quantity(self.amps, 'A')}, at {bare(self.element)}"

@@ -44,9 +44,7 @@ def proved(solved: CircuitSolution, reached: Any) -> CircuitSolution:
     return replace(solved, sources=sources, balance=balance, lost=(*solved.lost, *lost))
 
 
-def _lost(
-    found: Islands, point: int, balance: Any, allowed: Any, joined: int, missing: Any
-) -> NotConverged:
+def _lost(found: Islands, point: int, balance: Any, allowed: Any, joined: int, missing: Any) -> NotConverged:
     amps, device = float(balance[point]), found.devices[int(missing.argmax())]
     return NotConverged(point, found.merged.index(joined), amps, device, amps <= allowed[point])
 

@@ -308,7 +308,9 @@ def test_points_of_chargers_beside_remote_sensing_at_28_volts_are_all_found() ->
     facts = Facts(read_text(path.read_text(encoding="utf-8"), path.name))
     answer = facts.states.answer("taxi")
     cases = answer.failures[:60]
-    found = facts.points.failed_points("taxi", cases, conduct(facts.network, answer.state, cases, answer.healthy))
+    found = facts.points.failed_points(
+        "taxi", cases, conduct(facts.network, answer.state, cases, answer.healthy)
+    )
     assert not found.unsolved
     for lane in (13, 40):
         alone = facts.points.operating_point("taxi", None, failures_of(cases[lane]))
