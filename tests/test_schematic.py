@@ -263,7 +263,7 @@ def test_the_drawing_is_well_formed_and_always_the_same() -> None:
 
 
 def test_five_hundred_parts_are_drawn_with_every_part_and_wire() -> None:
-    """How long it takes is for ``python -m tests.benchmarks.review_speed``."""
+    """How long it takes is for ``python -m tests.benchmarks.review_speed drawing``."""
     design = realistic(500, 1)
     sheet = lay_out(design, build_network(design))
     drawing = draw(sheet)

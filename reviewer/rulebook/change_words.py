@@ -100,8 +100,8 @@ def _exchanged(change: Change, design: Design) -> Iterator[str]:
             at, pair = fewer
             yield f"Leave {' and '.join(pair)} of {name} apart in its position {at}."
         elif isinstance(before, p.Switch) and (moved := _other_pair(before, part)):
-            at, was, now = moved
-            yield f"In position {at} of {name} join {' and '.join(now)} instead of {' and '.join(was)}."
+            at, kept, was, now = moved
+            yield f"In position {at} of {name} join {kept} with {now} instead of {was}."
         elif isinstance(before, p.Switch) and (both := _exchanged_positions(before, part)):
             yield f"Exchange the positions {' and '.join(both)} of {name}."
         elif isinstance(before, p.Electromagnet | p.Switch):
@@ -121,17 +121,20 @@ def _parted(before: p.Switch, after: p.Switch) -> tuple[str, Sequence[str]] | No
     return next(iter(joined - left)) if len(joined - left) == 1 and left < joined else None
 
 
-def _other_pair(before: p.Switch, after: p.Switch) -> tuple[str, Sequence[str], Sequence[str]] | None:
-    """The position in which a switch joins one other pair of terminals, the pair and the new one, where
-    nothing else changes."""
+def _other_pair(before: p.Switch, after: p.Switch) -> tuple[str, str, str, str] | None:
+    """The position in which a switch joins a terminal with another one, that terminal, the one with which it
+    was joined and the new one, where nothing else changes."""
     for at, pairs in before.positions.items():
         was, now = (
-            [tuple(pair) for pair in one if pair not in other]
+            [set(pair) for pair in one if pair not in other]
             for one, other in ((pairs, after.positions[at]), (after.positions[at], pairs))
         )
         if was or now:
             same = all(after.positions[o] == p for o, p in before.positions.items() if o != at)
-            return (at, was[0], now[0]) if same and len(was) == len(now) == 1 else None
+            if not same or not len(was) == len(now) == len(was[0] & now[0]) == 1:
+                return None
+            (kept,), (old,), (new,) = was[0] & now[0], was[0] - now[0], now[0] - was[0]
+            return at, kept, old, new
     return None
 
 

@@ -25,8 +25,8 @@ from reviewer.rulebook.trial_repairs import Change
 _MOST_WAYS = 3
 #: what a converter gives at most and a battery holds in a trial, as multiples of what they do
 _LARGER_CONVERTER, _LARGER_BATTERY = 4.0, (2.0, 4.0)
-#: V by which a stand-by alternator holds less than the one for which it stands by
-_BELOW_V = 0.5
+#: V by which a stand-by alternator holds less than the one for which it stands by, in turn
+_BELOW_V = (0.5, 1.0)
 
 
 def rated(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
@@ -93,15 +93,16 @@ def set_lower(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialR
     """A stand-by alternator that does not wait is set below the one for which it stands by."""
     element, _, what = repair.rpartition("/")
     part = facts.design.parts.get(bare(element))
-    if what != "standby-for" or not isinstance(part, p.Alternator):
+    if what not in ("standby-for", "set-point") or not isinstance(part, p.Alternator):
         return None
     own, *others = (regulator_of(facts.design, n) or n for n in (bare(element), *part.standby_for))
     held = [facts.design.parts[name].set_point for name in others]
     if not held or any(volts is None for volts in held):
         return None
-    lower = facts.design.parts[own].model_copy(update={"set_point": min(held) - _BELOW_V})
+    lower = [facts.design.parts[own].model_copy(update={"set_point": min(held) - v}) for v in _BELOW_V]
+    ways = tuple(Change(parts={own: part}) for part in lower)
     # it changes the voltage everywhere
-    return TrialRepair(repair, None, members, (Change(parts={own: lower}),), searched=True)
+    return TrialRepair(repair, None, members, ways, equal=True, searched=True)
 
 
 def set_higher(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:

@@ -38,7 +38,16 @@ def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts
         *(exchanges.dead_coil_moved, _turned, _excited, _controlled, exchanges.diode_of_tie_turned),
         *(switches.switched_off, switches.magneto_freed),
         *(_isolated, _driven, _grounded, _strapped, _connected),
-        *(exchanges.coil_moved, _fed, _thicker, _sensed, exchanges.rated, exchanges.converter),
+        *(
+            exchanges.coil_moved,
+            _fed,
+            _thicker,
+            _sensed,
+            switches.lead_to_declared,
+            switches.tie_taken_off,
+            exchanges.rated,
+            exchanges.converter,
+        ),
         *(exchanges.set_lower, exchanges.set_higher, exchanges.larger_battery, exchanges.diode_turned),
     )
     searched = (exchanges.exchanged, _charged_apart, partial(_rewired, []))

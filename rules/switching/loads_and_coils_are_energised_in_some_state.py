@@ -1,4 +1,4 @@
-"""Each load and coil is energised in some state, a starter while cranking; each magneto fires in one.
+"""Each load and each coil is energised in some state, and the starter where the engine is cranked.
 
 Why: a relay whose coil is fed from its own contact never picks up, and a contactor that never picks
 up leaves a battery or a starter without use. The drawing looks complete.
@@ -10,8 +10,7 @@ switches that can matter are few, in all their combinations with each source los
 energises is a finding, once for what is dead behind the same relay or on the same conductors. A
 starter without power in a state of `engine: cranking` is a finding if the state holds a switch of
 the starter at a spring-return position, or no such switch has one. So is a reversible motor that
-runs one way in a declared state and the other way in none of these, and a magneto that is grounded
-in every state of normal flight with the engine running, one that is not declared `silent`. Hazard: that of a function that
+runs one way in a declared state and the other way in none of these. Hazard: that of a function that
 is lost with the dead loads; major if one is a channel of a hazardous or catastrophic function.
 
 Not covered: files at the concept stage; voltage; what is in series with another load or coil; what
@@ -22,9 +21,6 @@ from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, miswired
 
 HAZARD, CONSEQUENCE = HazardClass.MINOR, "not there when wanted"
 CITATIONS = (("practice", "what is drawn works in some position of the switches"),)
-UNGROUND = (
-    "Exchange the positions of its switch, or open what joins its p-lead to ground while the engine runs."
-)
 REMEDY = "Feed it from the source side of the contacts, and close its path, for a motor both ways."
 TRIED = "in any declared state, nor with one or two switches moved"
 
@@ -32,23 +28,11 @@ TRIED = "in any declared state, nor with one or two switches moved"
 def subjects(facts: Facts):
     if facts.design.aircraft.stage == "concept" or not facts.states.declared:
         return []
-    return [f"parts/{n}" for n in facts.design.of_kind((parts.Consumer, parts.Electromagnet, parts.Magneto))]
+    return [f"parts/{n}" for n in facts.design.of_kind((parts.Consumer, parts.Electromagnet))]
 
 
 def judge(subject: Subject, facts: Facts):
     name, dead = subject.name, facts.switches.never_energised.dead
-    if isinstance(subject.part(facts.design), parts.Magneto):
-        if grounded := facts.detection.never_fires(name):
-            state, path = grounded
-            yield Unmet(
-                f"{name} is grounded in {state} and in every other state of normal flight with the engine "
-                "running: it does not fire.",
-                state=state,
-                path=path,
-                hazard=_hazard((name,), facts),
-                remedy=UNGROUND,
-            )
-        return
     if subject.pointer in dead and not any(_adrift(n, facts) for n in facts.design.parts):
         told = frozenset(e for e in dead if _told(e, facts))
         for reason in facts.switches.never_energised.reasons(told):

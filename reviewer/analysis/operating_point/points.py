@@ -29,9 +29,15 @@ from reviewer.analysis.operating_point.failure_lanes import (
 )
 from reviewer.analysis.operating_point.remote_sensing import as_sensed, sensing, uncontrolled
 from reviewer.analysis.operating_point.resistances import Wiring
-from reviewer.analysis.solver.circuit import ConstantPowerBranch, Device, LoadBranch
+from reviewer.analysis.solver.circuit import (
+    ConstantPowerBranch,
+    Device,
+    InletBranch,
+    LoadBranch,
+    RegulatedBranch,
+)
 from reviewer.analysis.solver.circuit_shape import CircuitShapes
-from reviewer.analysis.solver.circuit_solution import CircuitSolution
+from reviewer.analysis.solver.circuit_solution import CircuitSolution, NotConverged
 from reviewer.analysis.solver.numpy_threads import load_numpy
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -104,14 +110,19 @@ def one_at_a_time(usual: Mapping[str, float], own: Mapping[str, float]) -> dict[
 @record
 class Unsolved:
     """A point that did not converge: its index, the terminal with the worst current balance, the
-    imbalance in amperes, and the part concerned."""
+    imbalance in amperes, and the part concerned; where the currents balance, which figure of that
+    part is ``unsettled``."""
 
     point: int
     terminal: str
     amps: float
     element: str
+    unsettled: str = ""
 
     def __str__(self) -> str:
+        if self.unsettled:
+            where = f"the {self.unsettled} of {bare(self.element)}"
+            return f"no operating point was found: {where} does not settle"
         return (
             f"no operating point was found: the currents at {self.terminal} "
             f"miss by {quantity(self.amps, 'A')}, at {bare(self.element)}"
@@ -394,17 +405,7 @@ def solve_points(
         )
         parts.append((some, solved))
         balance[some], rounds = solved.balance, max(rounds, solved.rounds)
-        for lost in solved.lost:
-            terminal = (
-                network.names[lost.node]
-                if lost.node < len(network.names)
-                else built.circuit.devices[lost.device].element
-            )
-            unsolved.append(
-                Unsolved(
-                    int(some[lost.point]), terminal, lost.amps, built.circuit.devices[lost.device].element
-                )
-            )
+        unsolved += [_unsolved(network, built, int(some[lost.point]), lost) for lost in solved.lost]
     balance.setflags(write=False)
     assumptions = built.assumptions
     return Points(
@@ -420,6 +421,19 @@ def solve_points(
         dict(assumptions.undrawn),
         scenario.conduction.powered,
     )
+
+
+def _unsolved(network: Network, built: Built, point: int, lost: NotConverged) -> Unsolved:
+    device = built.circuit.devices[lost.device]
+    terminal = network.names[lost.node] if lost.node < len(network.names) else device.element
+    return Unsolved(point, terminal, lost.amps, device.element, _figure(device) if lost.unsettled else "")
+
+
+def _figure(device: Device) -> str:
+    """The figure of a device that its search changes."""
+    if isinstance(device, InletBranch):
+        return "power at the input"
+    return "output voltage" if isinstance(device, RegulatedBranch) else "voltage"
 
 
 def conductor_temperature(design: Design, built: Built) -> float:

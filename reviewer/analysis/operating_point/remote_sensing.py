@@ -154,7 +154,10 @@ class _Regulators:
         rise = np.where(rise == rise, rise, self.given)
         if self.live is not None:
             rise = np.where(np.stack([self.live[i] for i in self.senses], axis=1), rise, 0.0)
-        missing = (abs(rise - self.given) >= NEAR_V).any(axis=1)
+        apart = abs(rise - self.given)
+        missing = (apart >= NEAR_V).any(axis=1)
+        if missing.any():
+            self.device = list(self.senses)[int(apart.max(axis=0).argmax())]
         self.given = self.search.next(self.given, rise)
         return missing
 

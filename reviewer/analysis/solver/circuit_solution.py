@@ -18,8 +18,8 @@ from reviewer.model.record import record
 @record
 class NotConverged:
     """An operating point that did not converge: its index, the node with the worst current balance
-    and the imbalance, and the index of the device whose voltage is farthest from the network's, or
-    whose figures are ``unsettled``."""
+    and the imbalance, and the index of the device whose voltage is farthest from the network's;
+    ``unsettled`` where the currents balance and a figure of that device does not come to rest."""
 
     point: int
     node: int

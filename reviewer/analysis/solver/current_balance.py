@@ -33,7 +33,7 @@ def proved(solved: CircuitSolution, reached: Any) -> CircuitSolution:
         few = solved.ports.at(bad)
         missing = np.abs(few.curves(solved.x[:, bad]).volts - solved.linear.across(sources[:, bad]))
         lost = tuple(
-            _lost(solved.islands, point, balance[point], int(worst[point]), missing[:, i])
+            _lost(solved.islands, point, balance, allowed, int(worst[point]), missing[:, i])
             for i, point in enumerate(bad.tolist())
             if point not in known
         )
@@ -44,8 +44,9 @@ def proved(solved: CircuitSolution, reached: Any) -> CircuitSolution:
     return replace(solved, sources=sources, balance=balance, lost=(*solved.lost, *lost))
 
 
-def _lost(found: Islands, point: int, amps: float, joined: int, missing: Any) -> NotConverged:
-    return NotConverged(point, found.merged.index(joined), float(amps), found.devices[int(missing.argmax())])
+def _lost(found: Islands, point: int, balance: Any, allowed: Any, joined: int, missing: Any) -> NotConverged:
+    amps, device = float(balance[point]), found.devices[int(missing.argmax())]
+    return NotConverged(point, found.merged.index(joined), amps, device, amps <= allowed[point])
 
 
 def _balance(solved: CircuitSolution, ports: Ports) -> tuple[Any, Any, Any]:

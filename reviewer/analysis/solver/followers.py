@@ -24,7 +24,8 @@ NEAR_W = 1e-7
 
 
 class FigureFollower(Protocol):
-    """Sets figures of devices by what is found with them. ``device`` is the index of one of them."""
+    """Sets figures of devices by what is found with them. ``device`` is the index of the one whose
+    figure was farthest from what was asked for last."""
 
     device: int
     #: the points, (points,), in which one stopped when they were followed last
@@ -102,6 +103,7 @@ class Inlets:
         import numpy as np
 
         missing, self.stopped = np.zeros(self.points, bool), np.zeros(self.points, bool)
+        farthest = NEAR_W
         for i, inlet in self.inlets.items():
             tried = self.watts[i]
             low = solved.volts(inlet.plus) - solved.volts(inlet.minus) < inlet.least
@@ -110,7 +112,10 @@ class Inlets:
             taken = _watts(solved, inlet.gives) / -inlet.efficiency
             taken = np.where(taken == taken, np.maximum(taken, 0.0), tried)
             taken = np.where(self.off[i], 0.0, taken)
-            missing |= stops | (abs(taken - tried) >= NEAR_W)
+            apart = abs(taken - tried)
+            missing |= stops | (apart >= NEAR_W)
+            if (most := float(apart.max(initial=0.0))) >= farthest:
+                farthest, self.device = most, i
             following = self.steps[i].next(tried[:, None], taken[:, None])[:, 0]
             self.watts[i] = np.where(self.off[i], 0.0, np.maximum(following, 0.0))
         return missing
@@ -142,6 +147,14 @@ class Inlets:
 
 
 def _watts(solved: CircuitSolution, device: int) -> Any:
-    """Watts that a device takes, (points,)."""
-    ends = solved.circuit.devices[device]
-    return solved.device_amps(device) * (solved.volts(ends.plus) - solved.volts(ends.minus))
+    """Watts that a device takes, (points,); NaN where no point was found. They are those of its curve
+    at ``x``: by its volts alone its amperes are uncertain, as it droops so little."""
+    import numpy as np
+
+    row = solved.place.get(device)
+    if row is None or solved.ports is None:
+        return np.full(solved.sources.shape[1], np.nan)
+    shape = solved.ports.curves(solved.x)
+    found = shape.volts[row] * shape.amps[row]
+    found[[lost.point for lost in solved.lost]] = np.nan
+    return found

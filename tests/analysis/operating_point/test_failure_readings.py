@@ -300,3 +300,19 @@ def test_a_case_that_is_solved_alone_has_its_least_charge_too(monkeypatch: pytes
     for name, one in together.items():
         assert one.value == pytest.approx(alone[name].value, abs=CLOSE)
         assert one.at_least_charge == pytest.approx(alone[name].at_least_charge, abs=CLOSE)
+
+
+def test_points_of_chargers_beside_remote_sensing_at_28_volts_are_all_found() -> None:
+    """A charger takes what its output gives: how much that is, volts alone do not say to a microwatt."""
+    path = ROOT / "tests" / "aircraft" / "28v-essential.design.yaml"
+    facts = Facts(read_text(path.read_text(encoding="utf-8"), path.name))
+    answer = facts.states.answer("taxi")
+    cases = answer.failures[:60]
+    found = facts.points.failed_points(
+        "taxi", cases, conduct(facts.network, answer.state, cases, answer.healthy)
+    )
+    assert not found.unsolved
+    for lane in (13, 40):
+        alone = facts.points.operating_point("taxi", None, failures_of(cases[lane]))
+        for charger in ("parts/engine-battery-charger", "parts/converter"):
+            assert found.amps(charger)[lane] == pytest.approx(alone.given[charger], abs=1e-4)
