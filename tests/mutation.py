@@ -3,7 +3,7 @@
 A seeded sample of small changes of a room of the analysis, of a package or of the rules, each made alone in a copy outside the checkout: a
 comparison turned or moved to its bound, `and` for `or`, `not` taken away, a number one higher, a sum for a difference, a branch dropped.
 
-The tests of all rooms that are asked for, and the cases of the rules, run once; what each runs is recorded (:mod:`tests.reach`) and kept in
+The tests of all rooms that are asked for, those of no room, and the cases of the rules, run once; what each runs is recorded (:mod:`tests.reach`) and kept in
 ``--reach FOLDER`` for a second run of the same checkout. A change is tried against the tests that run the changed function: those of its own room first, then the
 quickest, as many as take two minutes; where none runs it, or where tests start the command, against all tests of its room. A change of a rule is tried against the case of that rule.
 
@@ -69,6 +69,11 @@ ROOMS = [
 CONDUCTION = ("tests/oracle", "tests/reading/test_made_states.py")
 #: rooms whose tests start the command: what that runs is not recorded, so that all their tests are tried
 STARTED = ("cli", "live", "editor")
+#: tests of no room that try no code of one by itself, or in processes of which nothing is recorded
+ASIDE = (
+    "arrows", "article", "causes_of_faults", "edits", "every_key", "every_kind", "every_rule", "from_python", "house_rules", "long_run",
+    "memory", "mutation", "order", "packaging", "picture", "precommit_hook", "record", "review_questions", "streams",
+)  # fmt: skip
 #: tests are tried as long as they take no more than this together, s of processor time
 MOST_SECONDS = 120.0
 
@@ -176,8 +181,16 @@ def own_tests(room: str) -> tuple[str, ...]:
     return PACKAGES.get(room, (f"tests/analysis/{room}", *(CONDUCTION if room == "conduction" else ())))
 
 
+def of_no_room() -> list[str]:
+    """The tests of what several rooms do together, as the cards of the crew: for some of their code the only ones."""
+    listed = {tests for own in PACKAGES.values() for tests in own}
+    every = sorted(f"tests/{file.name}" for file in (ROOT / "tests").glob("test_*.py"))
+    return [tests for tests in every if tests not in listed | {f"tests/test_{name}.py" for name in ASIDE}]
+
+
 def recorded(rooms: Iterable[str], folder: Path, kept: Path) -> Reach:
-    """What the tests of some rooms and the cases of the rules run in the copy; what is ``kept`` is not run again.
+    """What the tests of some rooms, those of no room and the cases of the rules run in the copy; what is
+    ``kept`` is not run again.
 
     Raises SystemExit where they fail as they are.
     """
@@ -186,7 +199,7 @@ def recorded(rooms: Iterable[str], folder: Path, kept: Path) -> Reach:
         digest.update(file.read_bytes())
     kept.mkdir(exist_ok=True)
     made = []
-    for tests in dict.fromkeys([*(test for room in rooms for test in own_tests(room)), CASES]):
+    for tests in dict.fromkeys([*(test for room in rooms for test in own_tests(room)), *of_no_room(), CASES]):
         made.append(kept / f"{digest.hexdigest()[:12]}-{tests.replace('/', '-')}")
         if not made[-1].is_file():
             unfinished = kept / "unfinished"

@@ -491,6 +491,7 @@ def test_a_repair_that_takes_charge_or_power_away_clears_nothing(
     that stop a function where nothing works; one of two ignitions off is found by the rules themselves,
     and is no repair where nobody asked for that change."""
     bench = yaml.safe_load((ROOT / "tests" / "rules" / "bases" / "bench.yaml").read_text(encoding="utf-8"))
+    del bench["watch"]["monitors"]["reserve-volts"]  # whose lead is one of those that are moved
     before, after = (
         read_text(json.dumps(one), "bench.json")
         for one in (bench, edited(bench, {f"wires/{wire}/to": to for wire, to in moved.items()}))
@@ -500,6 +501,30 @@ def test_a_repair_that_takes_charge_or_power_away_clears_nothing(
         members=(asked,),
         may_clear=lambda one: True,
         searched=searched,
+        change=SimpleNamespace(made_in=lambda design: after, sources=frozenset()),
+    )
+    none = replace(RULES["coils-are-suppressed"], subjects=lambda facts: [])
+    rules = [replace(none, name=name) for name in ("a", "b")]
+    outcome = judged([trial], [other], [asked, other], Facts(before), rules, UNLIMITED)
+    assert (outcome is not None and outcome.gone == (other,)) is cleared
+
+
+@pytest.mark.parametrize(
+    ("end", "cleared"), [("starter-contactor.line", False), ("start-motor.supply", True)]
+)
+def test_a_warning_is_not_put_right_by_a_lead_from_elsewhere(end: str, cleared: bool) -> None:
+    """A starter lamp on the battery side of the contactor is lit on every flight: an open lead shows then,
+    and welded contacts do not."""
+    base = ROOT / "tests" / "rules" / "bases" / "monitored.yaml"
+    data = yaml.safe_load(base.read_text(encoding="utf-8"))
+    before, after = (
+        read_text(json.dumps(one), "x.json") for one in (data, edited(data, {"wires/W86/from": end}))
+    )
+    asked, other = finding("a", "watch/monitors/starter-engaged"), finding("b", "parts/start-lamp-fuse")
+    trial = SimpleNamespace(
+        members=(asked,),
+        may_clear=lambda one: True,
+        searched=True,
         change=SimpleNamespace(made_in=lambda design: after, sources=frozenset()),
     )
     none = replace(RULES["coils-are-suppressed"], subjects=lambda facts: [])
@@ -971,3 +996,98 @@ def test_two_unprotected_wires_of_one_bus_are_two_repairs_whatever_else_is_found
     assert gathered(left, right, point) == groups("a", "b", "c")
     ahead = finding("d", "wires/W1", "wires/W1/protection", path="parts/battery wires/W1")
     assert gathered(left, right, ahead) == groups("a b d")
+
+
+@pytest.mark.long
+@pytest.mark.parametrize(
+    ("fault", "rule", "tried"),
+    [
+        (
+            "starter-ahead-of-its-contactor",
+            "starters-have-power-only-while-their-engine-is-cranked",
+            "Move s1-1 from starter-contactor.line to starter-contactor.load.",
+        ),
+        (
+            "magneto-switch-upside-down",
+            "magnetos-fire-in-normal-flight",
+            "Exchange the positions off and on of mag-switch.",
+        ),
+        (
+            "flap-switch-shorts",
+            "no-switch-position-shorts-a-source",
+            "In position down of flap-switch join n2 with m1 instead of m2.",
+        ),
+        ("set-point-low", "batteries-charge-at-their-specified-voltage", "Set regulator to 13.9 V."),
+    ],
+)
+def test_what_follows_from_a_contact_or_a_set_point_is_in_the_cause_that_puts_it_right(
+    fault: str, rule: str, tried: str
+) -> None:
+    """Of the sound drawing none of these is a cause; with the fault one is, and no two."""
+    sound = parsed(OTHERS_FOLDER / "magneto-and-electronic.design.yaml")
+    faults = parsed(OTHERS_FOLDER / "magneto-and-electronic.faults.yaml")
+    (steps,) = (f["edit"] for f in faults if f["name"] == fault)
+    one, other = (
+        review_facts(Facts(read_text(text(data), "x")), Path("x"), list(RULES.values())).causes
+        for data in (sound, edited(sound, edits_of(sound, steps)))
+    )
+    assert not any(f.rule == rule for cause in one for f in cause.findings)
+    (own,) = (cause for cause in other if any(f.rule == rule for f in cause.findings))
+    assert own.headline.rule == rule and own.tried == tried and len(own.findings) > 1
+
+
+@pytest.mark.long
+@pytest.mark.parametrize(
+    ("rule", "tried", "other"),
+    [
+        (
+            "standby-alternators-wait-and-take-over",
+            "Set second-alternator to 13.9 V.",
+            "alternator-loss-raises-an-alarm",
+        ),
+        (
+            "monitors-are-connected-to-what-they-sense",
+            "Move W44 from main-battery.positive to reserve-battery.positive.",
+            "preflight-checks-detect-their-failures",
+        ),
+    ],
+)
+def test_a_set_point_and_a_sense_lead_are_one_cause_with_what_they_hide(
+    rule: str, tried: str, other: str
+) -> None:
+    sound, faulty = (
+        review_facts(Facts(read_text(text(design(rule, case)), "x")), Path("x"), list(RULES.values())).causes
+        for case in ("met", "unmet")
+    )
+    (own,) = (cause for cause in faulty if any(f.rule == rule for f in cause.findings))
+    assert own.tried == tried and other in {f.rule for f in own.findings}
+    assert not any(cause.tried == tried for cause in sound)
+
+
+_LEAD = {"from": "main-battery.positive", "gauge": "10 AWG", "length": "0.1 m"}
+_CLOCK = {"kind": "load", "type": "electronic", "current": "0.1 A"}
+
+
+@pytest.mark.long
+@pytest.mark.parametrize(
+    ("edits", "taken_off"),
+    [
+        ({"wires/tie": {**_LEAD, "to": "main-bus.tie"}}, True),
+        (
+            {
+                "parts/clock": _CLOCK,
+                "wires/clock-1": {**_LEAD, "to": "clock.supply"},
+                "wires/clock-2": {**_LEAD, "from": "clock.return", "to": "main-ground.clock"},
+            },
+            False,
+        ),
+    ],
+)
+def test_a_wire_past_an_open_contactor_is_taken_off_and_the_only_feed_of_a_load_is_not(
+    edits: Edits, taken_off: bool
+) -> None:
+    """Both keep something alive that is to be dead in smoke."""
+    bench = parsed(ROOT / "tests" / "rules" / "bases" / "bench.yaml")
+    data = edited(bench, edits)
+    causes = review_facts(Facts(read_text(text(data), "x")), Path("x"), list(RULES.values())).causes
+    assert any(c.tried.startswith("Take ") for c in causes) is taken_off

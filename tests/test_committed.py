@@ -80,6 +80,7 @@ def test_the_sound_aircraft_has_no_finding_and_nothing_left_unassessed() -> None
         "hot-magnetos-show-in-a-check",
         "magnetos-are-grounded-without-circuit-protection",
         "magnetos-declared-silent-are-grounded",
+        "magnetos-fire-in-normal-flight",
         # its batteries are lead-acid, without a management circuit; no coil takes more to pull in
         "low-voltage-alarms-come-before-the-battery-disconnects",
         "lithium-batteries-can-supply-the-starter-current",

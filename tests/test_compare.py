@@ -253,9 +253,8 @@ def test_a_cause_that_both_find_and_that_grows_is_said_and_one_that_stays_is_not
     two = BASE.replace("label: RIGHT IGNITION FUSE", "label: LEFT IGNITION FUSE")
     three = two.replace("label: RESERVE SENSE", "label: LEFT IGNITION FUSE")
     grown = comparison_text(compared(two, three, tmp_path))
-    assert (
-        "Causes: 0 gone, 0 new, 1 with new findings.\nCause with new findings, minor: The label LEFT" in grown
-    )
+    assert "Causes: 0 gone, 0 new, 1 with new findings.\n" in grown
+    assert "\nCause with new findings, minor: The label LEFT" in grown
     assert "with new findings" not in comparison_text(compared(three, two, tmp_path))
 
 

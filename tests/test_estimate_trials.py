@@ -14,6 +14,7 @@ from reviewer.questions.budget import budget_of
 from reviewer.questions.wires import wires_of
 from reviewer.reading import read_text
 from reviewer.reports.budget.text import budget_text
+from reviewer.reports.handoff.schedules.endurance_tables import tables
 from reviewer.reports.review.text import as_text
 from reviewer.reports.wires.text import wires_text
 from reviewer.rulebook import estimate_trials
@@ -140,6 +141,9 @@ def test_minutes_that_rest_on_an_estimate_have_their_least_and_most() -> None:
         reserve(written("1.4 A"))
     )
     assert one.decides and "DECIDED BY ESTIMATES" in budget_text("x", facts.design, budget)
+    (margin,) = (g for g in budget.estimated if g.what == "margin of alternator in cruise")
+    rows = {row[0]: row[1:5] for table in tables(budget) if table.key == "estimates" for row in table.rows}
+    assert rows[margin.what] == (*(round(n, 1) for n in (margin.value, margin.low, margin.high)), "A")
     assert not budget_of(Facts(read_text(written("2 A"), "x"))).estimated
 
 

@@ -12,12 +12,14 @@ from tests.code_changes import Change, changes
 from tests.equivalent_changes import key, listed
 from tests.forked_changes import Ending, Trial
 from tests.mutation import (
+    ASIDE,
     ROOMS,
     alone_ending,
     chosen_for,
     ending,
     folder_of,
     forked_endings,
+    of_no_room,
     own_tests,
     sample,
 )
@@ -64,6 +66,13 @@ def test_a_sample_is_the_same_for_a_seed_and_every_change_parses_and_differs(roo
 def test_every_room_has_code_and_tests_of_its_own(room: str) -> None:
     assert folder_of(room).is_dir()
     assert room == "rules" or all((ROOT / tests).exists() for tests in own_tests(room))
+
+
+def test_the_tests_of_several_rooms_are_tried_for_each() -> None:
+    """The cards of the crew alone use some of its code; what is set aside is there."""
+    found = of_no_room()
+    assert "tests/test_checklists.py" in found and CASES not in found
+    assert all((ROOT / f"tests/test_{name}.py").is_file() for name in ASIDE)
 
 
 @pytest.mark.long

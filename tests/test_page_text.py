@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from reviewer.model.review import Gap, HazardClass
+from reviewer.model.review import Cause, Finding, Gap, HazardClass
 from reviewer.network.graph import bare
 from reviewer.reports.handoff.solved import SolvedDesign
 from reviewer.reports.page.effect_rows import effect_rows, without_effect
@@ -59,12 +59,14 @@ def test_keys_are_set_as_code_and_what_stands_beside_them_stays_text(sketch: Sol
 
 
 @pytest.mark.parametrize("name", ["sketch", pytest.param("faulted-tourer", marks=pytest.mark.long)])
-def test_every_link_of_a_page_leads_somewhere(name: str) -> None:
+def test_every_link_of_a_page_leads_somewhere_and_no_key_stands_in_quotes(name: str) -> None:
     solved = solved_file(ROOT / "examples" / f"{name}.design.yaml")
     page = as_page(solved)
     places = re.findall(r' id="([^"]+)"', page)
     assert len(places) == len(set(places))
     assert set(re.findall(r'href="#([^"]+)"', page)) <= set(places)
+    written = re.sub(r"<(style|script).*?</\1>", "", page, flags=re.DOTALL)
+    assert not re.search(r">[^<]*`", written)  # keys are set as code wherever they stand
     standing = [cause for cause in solved.review.causes if cause.standing]
     assert page.count('class="pick" id="pick-') == len(standing)
     assert page.count('id="finding-') == len(solved.review.findings)
@@ -97,3 +99,36 @@ def test_an_element_that_is_listed_twice_in_a_row_is_labelled_by_its_terminals(s
             else:
                 assert failed.label == failed.name
     assert twice
+
+
+def test_the_first_printed_sheet_has_the_causes_or_what_was_not_assessed(sketch: SolvedDesign) -> None:
+    """The sheets of the schematic follow the causes; where there are none, what was not assessed."""
+    page, sheets = as_page(sketch), '<div class="sheets"'
+    assert page.count(sheets) == 1
+    assert page.index('<h2 id="open-title">') < page.index(sheets) < page.index('<h2 id="wiring-title">')
+    finding = Finding("a-rule", "parts/master", "master has no `y-z` or `a b-c` for d-e.", HazardClass.MINOR)
+    told = tuple(
+        replace(a, findings=(finding,) if i == 0 else ()) for i, a in enumerate(sketch.review.assessments)
+    )
+    review = replace(sketch.review, assessments=told, causes=(Cause((finding,), finding),))
+    page = as_page(replace(sketch, review=review))
+    assert page.count(sheets) == 1
+    assert page.index('class="pick"') < page.index(sheets) < page.index('<h2 id="findings-title">')
+    assert (
+        page.count('master has no <code>y-z</code> or <code>a b-c</code> for <span class="whole">d-e.</span>')
+        == 2
+    )  # in the list and in full
+
+
+@pytest.mark.parametrize("more", ["", "\n  main-alternator: {kind: alternator, rating: 40 A}"])
+def test_states_of_a_glider_say_nothing_of_an_engine(more: str, tmp_path: Path) -> None:
+    path = tmp_path / "glider.design.yaml"
+    path.write_text(
+        "format: 1\naircraft: {name: Glider, nominal: 14 V, airframe: composite, stage: concept}\n"
+        f"parts:\n  battery: {{kind: battery}}{more}\nwires: {{}}\n"
+        "operation: {normal: soaring, states: {soaring: {}}}\n"
+    )
+    page = as_page(solved_file(path))
+    engine = re.findall(r'"engine":"(\w*)"', page)
+    assert engine == (["running"] if more else [""])
+    assert ('<th scope="row">engine</th>' in page) == bool(more)

@@ -5,7 +5,6 @@ another, and the same design gives the same bytes.
 from __future__ import annotations
 
 import re
-import time
 import xml.etree.ElementTree as Tree
 from collections import Counter
 from itertools import combinations, pairwise
@@ -14,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from reviewer.model.design import Design
+from reviewer.network.graph import bare
 from reviewer.network.network_build import build_network
 from reviewer.reading import read_design, read_text
 from reviewer.reports.schematic.draw import Artist, draw
@@ -21,7 +21,8 @@ from reviewer.reports.schematic.fitting import fitting_sheet
 from reviewer.reports.schematic.lettering import broken, length
 from reviewer.reports.schematic.part_names import part_words
 from reviewer.reports.schematic.placement import COLUMNS, lay_out
-from reviewer.reports.schematic.routing import Net, _legs_of, assign_tracks, route
+from reviewer.reports.schematic.routing import Net, _legs_of, assign_tracks, lane_of, route
+from reviewer.reports.schematic.shapes import ACTUATORS, contact
 from reviewer.reports.schematic.sheet import REFERENCES, DrawnRun, Sheet
 from reviewer.reports.schematic.symbols import SOURCES
 from tests.oracle.generator import awkward, realistic
@@ -209,6 +210,24 @@ def test_lines_are_orthogonal_and_none_lies_on_one_of_another_terminal() -> None
                     assert ends, f"{one.element} lies on {other.element}"
 
 
+def test_the_ends_of_all_runs_at_one_port_are_one_net() -> None:
+    """What lies on one another there is drawn as joined, and so takes one track."""
+    shared = 0
+    for sheet in SHEETS[:4]:
+        at_port: dict[tuple[object, ...], list[Net]] = {}
+        for path in route(sheet).paths:
+            run = path.run
+            ends = [(run.one, run.port, path.nets[0])]
+            if path.legs:
+                ends.append((run.other, run.other_port, path.nets[-1]))
+            for symbol, port, net in ends:
+                at_port.setdefault((symbol.number, lane_of(symbol, port), port.side), []).append(net)
+        for nets in at_port.values():
+            assert all(net is nets[0] for net in nets)
+            shared += len(nets) > 1
+    assert shared > 20
+
+
 def test_two_nets_that_each_want_to_be_above_the_other_are_bent_aside() -> None:
     left, right = ((0, 1), 0), ((3, 1), 0)
     one, other = Net(0, {left}, {right}), Net(0, {right}, {left})
@@ -243,14 +262,16 @@ def test_the_drawing_is_well_formed_and_always_the_same() -> None:
         )
 
 
-def test_five_hundred_parts_are_laid_out_in_seconds() -> None:
+def test_five_hundred_parts_are_drawn_with_every_part_and_wire() -> None:
+    """How long it takes is for ``python -m tests.benchmarks.review_speed drawing``."""
     design = realistic(500, 1)
-    network = build_network(design)
-    began = time.process_time()
-    drawing = draw(lay_out(design, network))
-    took = time.process_time() - began
-    print(f"500 parts laid out and drawn in {took:.2f} s, {len(drawing.svg):,} letters")
-    assert took < 15
+    sheet = lay_out(design, build_network(design))
+    drawing = draw(sheet)
+    Tree.fromstring(f"<svg>{drawing.svg}</svg>")
+    assert {bare(s.element) for s in sheet.symbols if s.kind not in REFERENCES} >= {
+        name for name, part in design.parts.items() if part.kind != "mechanical"
+    }
+    assert {line.name for line in drawing.lines} >= set(design.wires)
 
 
 def test_a_name_is_broken_only_where_its_row_has_no_room() -> None:
@@ -284,6 +305,15 @@ def test_a_name_is_broken_only_where_its_row_has_no_room() -> None:
 )
 def test_names_are_broken_where_a_reader_would(name: str, lines: list[str]) -> None:
     assert broken(name, 12) == lines
+
+
+@pytest.mark.parametrize("on_top", [True, False])
+@pytest.mark.parametrize("kind", sorted(ACTUATORS))
+def test_the_letter_of_what_a_switch_senses_is_never_turned_over(kind: str, on_top: bool) -> None:
+    tree = Tree.fromstring(f"<svg>{contact(kind, 1, on_top)}</svg>")
+    turned = [group for group in tree.iter("g") if "transform" in group.attrib]
+    assert [text.text for text in tree.iter("text")] == [ACTUATORS[kind]]
+    assert len(turned) == (not on_top) and not any(list(group.iter("text")) for group in turned)
 
 
 def test_a_way_has_one_leg_in_a_gutter_however_many_channels_it_crosses() -> None:

@@ -27,7 +27,7 @@ _ITEMS = 20
 
 @dataclass(frozen=True)
 class Repair:
-    """Text that puts something right: ``lines`` go in at ``spot``, line and column from 1."""
+    """Text that puts something right: ``text`` goes in at ``spot``, line and column from 1."""
 
     title: str
     spot: tuple[int, int]

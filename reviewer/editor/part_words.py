@@ -54,7 +54,7 @@ def _words(phase: SolvedPhase, element: str) -> Iterator[str]:
         return
     for source in phase.sources:
         if source.element == element:
-            gives = "supplies" if source.amperes >= 0 else "takes"
+            gives = "takes" if round(source.amperes, 4) < 0 else "supplies"
             yield f"{volts(source.volts)}, {gives} {amperes(abs(source.amperes))}"
     if element in phase.point.taken:
         sign = phase.point.turned(element)

@@ -50,8 +50,8 @@ def concession_of(mark: Mark, text: str) -> Iterator[Repair]:
         more = ", " if "concessions/0" in values else ""
         yield Repair(title, (at[0], at[1] + 1), f"{{{inside}}}{more}")
     else:
-        first = values.get("concessions/0", (0, 5))
-        yield Repair(title, (places["concessions"][0] + 1, 1), _entry(said, first[1] - 3))
+        indent = values["concessions/0"][1] - 3 if "concessions/0" in values else 2
+        yield Repair(title, (places["concessions"][0] + 1, 1), _entry(said, indent))
 
 
 def _entry(said: dict[str, str], indent: int) -> str:

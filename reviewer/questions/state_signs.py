@@ -77,6 +77,8 @@ class StateSigns:
         self.solved = conduct(facts.network, answer.state, self.cases, answer.healthy)
         self._seen: dict[Sign, tuple[Seen, ...]] = {}
         self._later: dict[str, StateSigns] = {}
+        #: what a monitor may read after cases that read alike, by itself
+        self._limits: dict[tuple[str, CaseReading], Within | None] = {}
 
     @cached_property
     def signs(self) -> tuple[Sign, ...]:
@@ -211,8 +213,36 @@ class StateSigns:
             elif now.blank:
                 yield BLANK, BLANK
             else:
-                seen = widened(_range(now), limits or usual_error(meter))
+                own = self._own_limits(name, now, i, limits)
+                low, high = _range(now)
+                # the limits have the charge of the batteries in them already
+                seen = (
+                    (min(low, own.low), max(high, own.high))
+                    if own
+                    else widened((low, high), limits or usual_error(meter))
+                )
                 yield self._rising(seen, name, limits or usual_error(meter)) if self._free >> i & 1 else seen
+
+    def _own_limits(self, name: str, now: CaseReading, lane: int, sound: Within | None) -> Within | None:
+        """The limits of a reading that are solved for a case itself: for the sound system, and where an
+        alternator is lost in the normal state, as what that gives and what the batteries take counts no
+        more."""
+        if lane == len(self.cases) - 1:
+            return sound
+        if not self._lost >> lane & 1 or self.answer.state.name != self.facts.states.operation.normal:
+            return None
+        if not now.value and not now.at_least_charge:
+            return None  # what is dead is off by the step of the meter
+        key = name, now
+        if key not in self._limits:
+            self._limits[key] = self.facts.detection.limits_after(name, failures_of(self.cases[lane]))
+        return self._limits[key]
+
+    @cached_property
+    def _lost(self) -> int:
+        """The cases after which an alternator gives nothing that does in the sound system."""
+        alive = (self.solved.alive[s.element] for s in self.facts.network.sources if s.kind == "alternator")
+        return join(~mask for mask in alive if mask >> len(self.cases) - 1 & 1)
 
     def _rising(self, seen: Seen, name: str, within: Within) -> Seen:
         """What a voltmeter shows of an alternator that nothing regulates: the volts rise as the batteries

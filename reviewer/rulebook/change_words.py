@@ -99,6 +99,11 @@ def _exchanged(change: Change, design: Design) -> Iterator[str]:
         elif isinstance(before, p.Switch) and (fewer := _parted(before, part)):
             at, pair = fewer
             yield f"Leave {' and '.join(pair)} of {name} apart in its position {at}."
+        elif isinstance(before, p.Switch) and (moved := _other_pair(before, part)):
+            at, kept, was, now = moved
+            yield f"In position {at} of {name} join {kept} with {now} instead of {was}."
+        elif isinstance(before, p.Switch) and (both := _exchanged_positions(before, part)):
+            yield f"Exchange the positions {' and '.join(both)} of {name}."
         elif isinstance(before, p.Electromagnet | p.Switch):
             yield f"Exchange the contacts of {name}: closed where they are open."
         elif isinstance(before, p.Instrument) and part.internal_battery != before.internal_battery:
@@ -114,6 +119,34 @@ def _parted(before: p.Switch, after: p.Switch) -> tuple[str, Sequence[str]] | No
         for part in (before, after)
     )
     return next(iter(joined - left)) if len(joined - left) == 1 and left < joined else None
+
+
+def _other_pair(before: p.Switch, after: p.Switch) -> tuple[str, str, str, str] | None:
+    """The position in which a switch joins a terminal with another one, that terminal, the one with which it
+    was joined and the new one, where nothing else changes."""
+    for at, pairs in before.positions.items():
+        was, now = (
+            [set(pair) for pair in one if pair not in other]
+            for one, other in ((pairs, after.positions[at]), (after.positions[at], pairs))
+        )
+        if was or now:
+            same = all(after.positions[o] == p for o, p in before.positions.items() if o != at)
+            if not same or not len(was) == len(now) == len(was[0] & now[0]) == 1:
+                return None
+            (kept,), (old,), (new,) = was[0] & now[0], was[0] - now[0], now[0] - was[0]
+            return at, kept, old, new
+    return None
+
+
+def _exchanged_positions(before: p.Switch, after: p.Switch) -> tuple[str, ...]:
+    """The two positions of a switch that take each other's pairs; () where it is not so, or where it has no
+    more than these and no hand moves it."""
+    other = tuple(at for at, pairs in before.positions.items() if after.positions[at] != pairs)
+    if len(other) != 2 or not before.by_hand:
+        return ()
+    one, two = other
+    swapped = after.positions[one] == before.positions[two] and after.positions[two] == before.positions[one]
+    return other if swapped else ()
 
 
 def _fitted(terminal: str, change: Change, design: Design) -> Any:

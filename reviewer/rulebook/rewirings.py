@@ -98,12 +98,12 @@ def _leads(user: str, state: str, facts: Facts) -> Iterator[tuple[str, str, bool
     for feeds, nodes in ((True, device.plus), (False, device.minus)):
         way = facts.states.path_to(state, user)[::-1] if feeds else facts.states.path_back(state, user)
         if way:
-            yield from ((wire, end, feeds) for wire, end in _along(way, facts.design))
+            yield from ((wire, end, feeds) for wire, end in along(way, facts.design))
         else:
             yield from ((wire, end, feeds) for wire, end in dead_leads(nodes, answer, facts))
 
 
-def _along(way: Sequence[str], design: Design) -> Iterator[tuple[str, str]]:
+def along(way: Sequence[str], design: Design) -> Iterator[tuple[str, str]]:
     """The wires of a path that begins at a user, each with its end away from it."""
     at = bare(way[0])
     for name in (bare(e) for e in way if e.startswith("wires/")):

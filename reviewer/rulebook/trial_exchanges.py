@@ -4,12 +4,14 @@ otherwise: a breaker, a converter, a battery, a set point, a relay.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import replace
 
 from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts as p
-from reviewer.model.review import Finding
+from reviewer.model.review import Consequence, Finding
 from reviewer.model.rounding import exceeds
 from reviewer.network.graph import bare
 from reviewer.network.regulators import regulator_of
@@ -23,8 +25,8 @@ from reviewer.rulebook.trial_repairs import Change
 _MOST_WAYS = 3
 #: what a converter gives at most and a battery holds in a trial, as multiples of what they do
 _LARGER_CONVERTER, _LARGER_BATTERY = 4.0, (2.0, 4.0)
-#: V by which a stand-by alternator holds less than the one for which it stands by
-_BELOW_V = 0.5
+#: V by which a stand-by alternator holds less than the one for which it stands by, in turn
+_BELOW_V = (0.5, 1.0)
 
 
 def rated(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
@@ -91,15 +93,48 @@ def set_lower(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialR
     """A stand-by alternator that does not wait is set below the one for which it stands by."""
     element, _, what = repair.rpartition("/")
     part = facts.design.parts.get(bare(element))
-    if what != "standby-for" or not isinstance(part, p.Alternator):
+    if what not in ("standby-for", "set-point") or not isinstance(part, p.Alternator):
         return None
     own, *others = (regulator_of(facts.design, n) or n for n in (bare(element), *part.standby_for))
     held = [facts.design.parts[name].set_point for name in others]
     if not held or any(volts is None for volts in held):
         return None
-    lower = facts.design.parts[own].model_copy(update={"set_point": min(held) - _BELOW_V})
+    lower = [facts.design.parts[own].model_copy(update={"set_point": min(held) - v}) for v in _BELOW_V]
+    ways = tuple(Change(parts={own: part}) for part in lower)
     # it changes the voltage everywhere
-    return TrialRepair(repair, None, members, (Change(parts={own: lower}),), searched=True)
+    return TrialRepair(repair, None, members, ways, equal=True, searched=True)
+
+
+def set_higher(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """A regulator that charges a battery at too low a voltage is set higher: by what this one lacks, and by
+    what the one lacks of its batteries that lacks the most."""
+    at, charged = members[0].subject, facts.sources.charged
+    if not names_no_key(members) or members[0].consequence is not Consequence.RUNS_SHORT:
+        return None
+    machines = {c.giver for c in charged.get(at, ()) if bare(c.giver) in facts.design.of_kind(p.Alternator)}
+    if len(machines) != 1:
+        return None
+    (machine,) = machines
+    owner = regulator_of(facts.design, bare(machine)) or bare(machine)
+    part = facts.design.parts[owner]
+    others = [battery for battery, every in charged.items() if machine in {c.giver for c in every}]
+    lacking = {battery: _lacks_v(battery, facts) for battery in others}
+    if part.set_point is None or not lacking[at]:
+        return None
+    held = [round(part.set_point + volts, 1) for volts in sorted({lacking[at], max(lacking.values())})]
+    ways = tuple(Change(parts={owner: part.model_copy(update={"set_point": volts})}) for volts in held)
+    return TrialRepair(repair, frozenset(others), members, ways, equal=True, itself=True, searched=True)
+
+
+def _lacks_v(battery: str, facts: Facts) -> float:
+    """V by which a battery (an element) is charged below its range, to the next tenth; 0 where it is not, or
+    where what charges it gives all its current."""
+    try:
+        window, points = facts.sources.window(bare(battery)), facts.sources.charging_points(battery)
+    except NotAssessable:
+        return 0.0
+    low = [window.low - point.volts for point in points if not point.overloaded]
+    return math.ceil(max(low, default=0.0) * 10) / 10 if max(low, default=0.0) > 0 else 0.0
 
 
 def coil_moved(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:

@@ -103,6 +103,8 @@ def refused(asking: Finding, facts: Facts, repaired: Facts) -> bool:
         or _runs_a_starter(facts, repaired)
         # nor is a wire unprotected at a battery that feeds nothing by it
         or _cuts_off_a_main_battery(facts, repaired)
+        # nor does a lamp that is always lit show what it was to show
+        or _takes_a_lead_from_what_it_senses(facts, repaired)
     )
 
 
@@ -198,6 +200,16 @@ def _runs_a_starter(facts: Facts, repaired: Facts) -> bool:
         for before in facts.states.answers()
         if before.state.engine != "cranking"
         for starter in starters
+    )
+
+
+def _takes_a_lead_from_what_it_senses(facts: Facts, repaired: Facts) -> bool:
+    """Whether the lead of a monitor no longer goes to what that senses, where it did and senses the same."""
+    after = repaired.design.watch.monitors
+    same = (n for n, m in facts.design.watch.monitors.items() if n in after and after[n].senses == m.senses)
+    return any(
+        facts.detection.sense_lead(name).connected and not repaired.detection.sense_lead(name).connected
+        for name in same
     )
 
 

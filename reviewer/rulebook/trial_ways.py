@@ -15,6 +15,7 @@ from reviewer.network.graph import bare
 from reviewer.rulebook import rewirings, source_joints
 from reviewer.rulebook import trial_exchanges as exchanges
 from reviewer.rulebook import trial_repairs as made
+from reviewer.rulebook import trial_switches as switches
 from reviewer.rulebook.asked_repairs import AskedRepair, TrialRepair, circuit_place, names_no_key
 from reviewer.rulebook.causes import neighbours
 from reviewer.rulebook.magneto_leads import grounded
@@ -35,9 +36,19 @@ def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts
         repairs.setdefault(repair, []).append(finding)
     ways = (
         *(exchanges.dead_coil_moved, _turned, _excited, _controlled, exchanges.diode_of_tie_turned),
+        *(switches.switched_off, switches.magneto_freed),
         *(_isolated, _driven, _grounded, _strapped, _connected),
-        *(exchanges.coil_moved, _fed, _thicker, _sensed, exchanges.rated, exchanges.converter),
-        *(exchanges.set_lower, exchanges.larger_battery, exchanges.diode_turned),
+        *(
+            exchanges.coil_moved,
+            _fed,
+            _thicker,
+            _sensed,
+            switches.lead_to_declared,
+            switches.tie_taken_off,
+            exchanges.rated,
+            exchanges.converter,
+        ),
+        *(exchanges.set_lower, exchanges.set_higher, exchanges.larger_battery, exchanges.diode_turned),
     )
     searched = (exchanges.exchanged, _charged_apart, partial(_rewired, []))
     by_evidence = sorted(  # what puts right the most of the gravest has the least room to be wrong
@@ -80,6 +91,9 @@ def _isolated(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialR
         if not ways and not others:
             return None
         return TrialRepair(repair, place, members, ways or others, sources, otherwise=others if ways else ())
+    if ended := next(filter(None, (switches.short_parted(m, facts) for m in members)), ()):
+        at = frozenset(f"parts/{name}" for way in ended for name in way.parts)
+        return TrialRepair(repair, at, members, ended, equal=True)
     on = paths[0][paths[0].index(element) :]
     wire = next((bare(step) for step in on if step.startswith("wires/")), "")
     if not wire or all(member.subject != element for member in members):

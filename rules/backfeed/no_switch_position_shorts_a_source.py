@@ -39,11 +39,11 @@ def judge(subject: Subject, facts: Facts):
     for short in facts.paths.combined_shorts:
         if short.source == subject.pointer:
             how = short.combination
-            moved = " and ".join(f"{switch} at {at}" for switch, at in how.moved)
+            moved = " and ".join(f"{switch} at {at}" for switch, at in how.moved if switch != how.moving)
             yield Unmet(
                 f"{name} is shorted "
                 + (
-                    f"while {how.transit}."
+                    f"while {how.transit}{f', with {moved}' if moved else ''}."
                     if how.transit
                     else f"with {moved}."
                     if moved

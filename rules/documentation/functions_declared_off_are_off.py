@@ -46,7 +46,8 @@ def judge(subject: Subject, facts: Facts):
         critical = function in facts.states.critical_functions
         yield Unmet(
             f"{function} works in {first.state.name}, which is declared without it: "
-            f"{', '.join(map(bare, powered))} powered.",
+            f"{', '.join(map(bare, powered))} "
+            f"{'powered' if any(e in facts.network.users for e in powered) else 'at work'}.",
             state=first.state.name,
             changes=tuple(f"{e}/control" for e in powered if e in facts.sources.at_work),
             path=facts.states.path_to(first.state.name, loads[0]) if loads else (),

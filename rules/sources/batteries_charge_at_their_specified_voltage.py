@@ -36,11 +36,10 @@ def judge(subject: Subject, facts: Facts):
     if facts.sources.unsized(subject.pointer):
         raise NotAssessable("; ".join(facts.sources.unsized(subject.pointer)))
     window, held = facts.sources.window(name), facts.sources.charging_points(subject.pointer)
-    most = max(held, key=lambda h: h.volts)
-    if most.volts > window.high:
+    if (most := max(held, key=lambda h: h.volts)).volts > window.high:
         high = f"maximum {quantity(window.high, 'V')}, {window.high_basis}"
-        charged = [c for c in facts.sources.charged[subject.pointer] if c.state == most.state]
-        yield _unmet(name, most, high, window.high, tuple(f"{c.giver}/set-point" for c in charged))
+        givers = [c.giver for c in facts.sources.charged[subject.pointer] if c.state == most.state]
+        yield _unmet(name, most, high, window.high, tuple(f"{giver}/set-point" for giver in givers))
         return
     normal, low = facts.states.operation.normal, f"minimum {quantity(window.low, 'V')}, {window.low_basis}"
     alone = [h for h in held if h.by_charger]
@@ -54,12 +53,8 @@ def judge(subject: Subject, facts: Facts):
     share = sum(h.seconds or 1.0 for h in below) / (sum(h.seconds or 1.0 for h in driven) or 1.0)
     if share > 0.5:
         least = max(below, key=lambda h: (h.seconds or 0.0, h.state == normal, -h.volts))
-        yield _unmet(
-            name,
-            least,
-            f"{low}; below it {'throughout' if share >= 1 else f'for {percent(share)} of the time'}",
-            window.low,
-        )
+        low += f"; below it {'throughout' if share >= 1 else f'for {percent(share)} of the time'}"
+        yield _unmet(name, least, low, window.low)
 
 
 def _unmet(name: str, held, what: str, limit: float, changes: tuple[str, ...] = ()) -> Unmet:

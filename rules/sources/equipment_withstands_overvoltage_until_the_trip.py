@@ -50,6 +50,8 @@ def judge(subject: Subject, facts: Facts):
             ],
         )
         typical = dict.fromkeys(t for b in beyond for t in b.typical)
+        trip, lowest = subject.part(facts.design).overvoltage_trip, min(b.rated for b in beyond)
+        idle = isinstance(trip, float) and not ceiling.sensed and trip <= lowest
         yield Unmet(
             f"Overvoltage of {name}, {ceiling.ends}, exposes {exposed}.",
             field="overvoltage-trip",
@@ -64,11 +66,11 @@ def judge(subject: Subject, facts: Facts):
                 *((("typical values, not from the file", "; ".join(typical)),) if typical else ()),
             ),
             changes=(
-                f"{subject.pointer}/overvoltage-trip",
+                f"{subject.pointer}/{'trip-acts-on' if idle else 'overvoltage-trip'}",
                 *(f"{b.element}/maximum" for b in beyond if not beyond[1:]),
             ),
-            remedy="Fit overvoltage protection that trips below "
-            f"{quantity(min(b.rated for b in beyond), 'V')}, or equipment rated higher.",
+            remedy=f"{'Have a trip open the output that' if idle else 'Fit overvoltage protection that'} "
+            f"trips below {quantity(lowest, 'V')}, or equipment rated higher.",
             hazard=HazardClass.HAZARDOUS if critical & set(named) else None,
         )
     unsaid = dict.fromkeys(n for e in facts.sources.exposed(subject.pointer).values() for n in e.unsaid)

@@ -65,5 +65,6 @@ def judge(subject: Subject, facts: Facts):
             field="standby-for",
             state=found.flown.state,
             numbers=((name, own), (found.other, others)),
+            changes=(f"{subject.pointer}/standby-for", f"{subject.pointer}/set-point"),
             extent="before the loss",
         )

@@ -9,9 +9,9 @@ is solved and shared among its loads. Loads with no other contact between count 
 AC 43.13-1B Table 11-4 for their `type`, that of a resistance where it is not stated, or with their
 `peak` if larger; what the contact only carries counts once, without its peak except a starter's,
 which passes every contact in its path. A motor or lamp that only such a position starts counts with
-its `peak` where it has no `current`. Where an `excluded` entry prevents a position, the other switch
-is moved with it. The table is for switches; for relays it is used by analogy, with a margin of at
-least 1.25 (common practice, no published source). An AC rating does not count.
+its `peak` where it has no `current`. Where an `excluded` entry prevents a position, the other
+switch is moved with it. The table is for switches; for relays it is used by analogy, with a margin
+of at least 1.25 (common practice, no published source). An AC rating does not count.
 
 Further ratings of a contact are used where stated. The `make-rating` applies to the inrush of lamps
 and motors and to peaks, the `inductive-rating` to the opening of coils and motors, at their

@@ -1,8 +1,8 @@
-"""How long a review takes: ``python -m tests.benchmarks.review_speed [FILE]`` or ``... review_speed sound [PARTS]``.
+"""How long a review takes: ``python -m tests.benchmarks.review_speed [FILE]`` or ``... review_speed sound [PARTS]``, ``... review_speed drawing [PARTS]``.
 
 With a file, or none for the largest example: by the installed package, as a ratio to starting Python. With ``sound``: sound designs of 500 or
 so many parts, in processor time, the median of ten seeds; what page and handoff folder take, as a ratio to the review; and how the review grows
-from a quarter of the parts.
+from a quarter of the parts. With ``drawing``: what the schematic of a generated design of 500 or so many parts takes, without the page around it.
 """
 
 from __future__ import annotations
@@ -18,6 +18,10 @@ import tempfile
 import time
 from pathlib import Path
 
+from reviewer.network.network_build import build_network
+from reviewer.reports.schematic.draw import draw
+from reviewer.reports.schematic.fitting import fitting_sheet
+from tests.oracle.generator import realistic
 from tests.oracle.sound import sound_data
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -74,6 +78,23 @@ def sound_designs(parts: int) -> None:
     )
 
 
+def drawing(parts: int) -> None:
+    """Print what it takes to lay out and draw generated designs of about that many parts, in processor
+    time.
+    """
+    spent, letters = [], []
+    for seed in range(1, 4):
+        design = realistic(parts, seed)
+        network = build_network(design)
+        began = time.process_time()
+        letters.append(len(draw(fitting_sheet(design, network)).svg))
+        spent.append(time.process_time() - began)
+    print(
+        f"schematic of a generated design of {parts} parts, median of {len(spent)} seeds: {statistics.median(spent):.2f} s of processor time,"
+        f" {statistics.median(letters):,} letters; wanted under 15 s for 500"
+    )
+
+
 def _medians(parts: int, seeds: int) -> dict[str, float]:
     """Processor seconds of each command, start included, the median of some seeds."""
     spent: dict[str, list[float]] = {"review": [], "report": [], "handoff": []}
@@ -105,6 +126,9 @@ def main() -> None:
     """Print the ratio for one file, or for the largest example."""
     if sys.argv[1:2] == ["sound"]:
         sound_designs(int(sys.argv[2]) if len(sys.argv) > 2 else 500)
+        return
+    if sys.argv[1:2] == ["drawing"]:
+        drawing(int(sys.argv[2]) if len(sys.argv) > 2 else 500)
         return
     file = (
         Path(sys.argv[1])

@@ -20,6 +20,7 @@ from reviewer.reports.wording import SHORT_CAUTION
 from reviewer.rulebook.loader import load_rules
 from reviewer.rulebook.runner import run_rules
 from reviewer.session import facts_of, review_file
+from tests.analysis.small_designs import SmallDesign
 from tests.editor.session import Session, edited, in_session
 
 ROOT = Path(__file__).parents[2]
@@ -173,6 +174,21 @@ def test_what_is_shown_of_a_part_is_what_is_solved() -> None:
     assert battery.amperes < 0 and f"takes {-battery.amperes:.2f} A" in part_words(facts, "main-battery")
     wire = next(p for p in phase.paths if p.element == "wires/V50")
     assert wire.amperes is not None and f"{wire.amperes:.3g} A" in part_words(facts, "V50")
+
+
+def test_a_source_that_carries_nothing_is_not_said_to_take_current() -> None:
+    """A battery behind an open switch, which gives a leak at most, and an alternator at rest."""
+    made = SmallDesign()
+    made.add("spare", "battery", chemistry="lead-acid", capacity="7 Ah")
+    made.parts["battery"] |= {"chemistry": "lead-acid", "capacity": "17 Ah"}
+    made.wire("spare.negative", "ground")
+    made.run("spare.positive", [made.switch("tie")], "bus")
+    made.alternator()
+    made.load("radio", current="2 A")
+    facts = made.facts(switches={"tie": "off"}, use="ground", engine="stopped")
+    assert "supplies 2 A" in part_words(facts, "battery")
+    for name in ("spare", "alternator"):
+        assert "supplies 0 A" in part_words(facts, name)
 
 
 def test_a_text_that_a_newer_one_replaced_is_not_read(

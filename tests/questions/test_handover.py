@@ -181,15 +181,17 @@ def test_a_function_has_the_moves_of_the_crew_and_its_required_time_where_it_is_
 
 
 def test_the_brief_says_once_of_a_source_how_long_batteries_last_without_it(tourer: Facts) -> None:
-    """Beside the first of its failures, whichever it is; of a battery also how long it lasts itself."""
+    """Beside the first of its failures, whichever it is; how long a battery lasts itself, beside what it
+    feeds."""
     budget, found = budget_of(tourer), design_brief(tourer, effects_of(tourer))
     solved: Any = SimpleNamespace(design=tourer.design, answers=SimpleNamespace(budget=budget))
     told = 0
     for one in found.sources:
-        times = set(source_times(budget, one.name))
-        first, *others = [set(row.cells[4]) for row in source_rows(solved, one, 3)]
-        assert times <= first and all(times.isdisjoint(cell) for cell in others)
-        told += bool(times and others)
+        own, after = map(set, source_times(budget, one.name))
+        first, *others = source_rows(solved, one, 3)
+        assert own <= set(first.cells[1]) and after <= set(first.cells[4])
+        assert all((own | after).isdisjoint((*row.cells[1], *row.cells[4])) for row in others)
+        told += bool((own | after) and others)
     assert told >= 2
 
 

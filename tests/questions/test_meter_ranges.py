@@ -2,12 +2,49 @@
 
 from __future__ import annotations
 
+import json
+from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
+import pytest
+import yaml
 
-from reviewer.questions.meter_ranges import SolvedCases
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.scenarios import failures_of
+from reviewer.analysis.facts import Facts
+from reviewer.questions.diagnosis import diagnosis_of
+from reviewer.questions.meter_ranges import SolvedCases, fits
+from reviewer.questions.state_signs import StateSigns
+from reviewer.questions.symptoms import Reported
+from reviewer.reading import read_text
+from tests.edits import edited
+
+SMALL = Path(__file__).parents[1] / "aircraft" / "small-generator.design.yaml"
+
+
+@pytest.fixture(scope="module")
+def lithium() -> Facts:
+    """An aircraft whose battery, when flat, takes all that its generator gives."""
+    data = yaml.safe_load(SMALL.read_text(encoding="utf-8"))
+    cells = {"chemistry": "lithium-iron-phosphate", "open-circuit-voltage": "13.4 V"}
+    battery = {k: v for k, v in data["parts"]["battery"].items() if k != "construction"}
+    return Facts(read_text(json.dumps(edited(data, {"parts/battery": {**battery, **cells}})), "x.json"))
+
+
+def test_a_battery_that_discharges_without_its_generator_reads_as_no_charge_does(lithium: Facts) -> None:
+    """What a flat battery may take in a sound system is no error of the ammeter after the loss; a charge
+    of that size is usual."""
+    signs = StateSigns(lithium, lithium.states.answer("cruise"), [(Failure("parts/generator", OPEN),)])
+    lost, sound = signs.seen(signs.monitor("battery-amps"))
+    assert lost is not None and sound is not None
+    assert lost[0] > sound[1] and not fits((lost[0] + lost[1]) / 2, sound)
+    taken = diagnosis_of(lithium, None, Reported([("battery-amps", f"{sound[0] + 1:.1f} A")]))
+    given = diagnosis_of(lithium, None, Reported([("battery-amps", f"{sum(lost) / 2:.1f} A")]))
+    assert taken.normal == taken.symptoms and given.normal == ()
+    causes = [cause for group in given.groups if not group.against for cause in group.causes]
+    assert "parts/generator" in {failures_of(case)[0].element for cause in causes for case in cause.cases}
 
 
 def test_each_case_has_the_least_and_most_of_its_own_points() -> None:

@@ -157,6 +157,18 @@ def test_what_all_wires_have_is_said_once_and_gives_way() -> None:
     assert (str(two.gauge), two.length, two.bundle) == ("18 AWG", 2.0, "panel")
 
 
+@pytest.mark.parametrize("listed", ["left right", "[left right]", "[left, right]"])
+def test_a_list_may_stand_in_the_brackets_of_the_long_form(listed: str) -> None:
+    found = design(
+        f"c: main-bus > 18 AWG 1 m through {'[left]' if '[' in listed else 'left'} bundle panel > "
+        f"switch knob 5 A (positions off/on, momentary on, accessible-from {listed}) > x (1 A) > ground",
+        before="",
+    )
+    wire, knob = found.wires["c-1"], found.parts["knob"]
+    assert (wire.through, wire.bundle) == (("left",), "panel")
+    assert isinstance(knob, Switch) and knob.accessible_from == ("left", "right")
+
+
 @pytest.mark.parametrize("wire", ["K7 18 AWG 1 m", "wire K7 18 AWG 1 m", "wire K7", 'wire "K7" 1 m', "K7 1 m (18 AWG, note 'old, marked', through left right, shield ground.shield)"])  # fmt: skip
 def test_a_wire_may_have_its_own_name(wire: str) -> None:
     found = design(f"c: main-bus > {wire} > x (1 A) > 20 AWG > ground")

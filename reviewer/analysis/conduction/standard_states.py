@@ -130,8 +130,9 @@ class _Making:
             self._make("before-start", {}, "switches as in normal flight", use="ground", engine="stopped")
 
     def cranking(self) -> None:
-        """A momentary position powers a starter, one that shorts no source before others; what neither it,
-        nor a battery that turns it, nor the gravest functions need is off."""
+        """A momentary position powers a starter, one that shorts no source before others, and of a starter
+        that runs without any one that picks up a contactor; what neither it, nor a battery that turns it,
+        nor the gravest functions need is off."""
         starters = [n for n in self.design.of_kind(p.Load) if self.design.parts[n].type == "starter"]
         momentary = [
             (name, at)
@@ -140,12 +141,16 @@ class _Making:
             if at in self.design.parts[name].momentary
         ]
         cranked = self.base.with_engine("cranking")
-        solved = self.effects.solved([self.effects.moved([move], cranked) for move in momentary])
+        held = [*([move] for move in momentary), []]
+        solved = self.effects.solved([self.effects.moved(moves, cranked) for moves in held])
+        rest, contactors = len(momentary), [f"parts/{n}" for n in self.design.of_kind(p.Contactor)]
+        picked = join(solved.energised[c] for c in contactors if not solved.energised[c] >> rest & 1)
         shorted = join(solved.fed[s.element][s.negative] for s in self.effects.network.sources)
         for starter in starters:
             name, powers = _named("cranking", starter, starters), solved.powered[f"parts/{starter}"]
-            start = [(shorted >> i & 1, i) for i in range(len(momentary)) if powers >> i & 1]
-            starts = momentary[min(start)[1]] if start else None
+            lanes, alone = [i for i in range(len(momentary)) if powers >> i & 1], powers >> rest & 1
+            start = [(shorted >> i & 1, alone and not picked >> i & 1, i) for i in lanes]
+            starts = momentary[min(start)[-1]] if start else None
             if starts is None:
                 self.unmade.append(f"{name}: no momentary position of a switch powers {starter}")
                 continue

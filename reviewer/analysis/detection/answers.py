@@ -110,6 +110,11 @@ class Detection:
         """The magnetos that are not grounded in a state that declares them silent."""
         return tuple(hot_magnetos.hot_magnetos(self.states.answers()))
 
+    def never_fires(self, magneto: str) -> tuple[str, tuple[str, ...]] | None:
+        """The first state of normal flight in which a magneto, by name, is grounded with the engine
+        running, and the path that grounds it, where it fires in none; else None."""
+        return hot_magnetos.never_fires(self.states.flight_answers(), magneto)
+
     def unseen_hot(self, magneto: str) -> hot_magnetos.UnseenHot | None:
         """The single failures that leave a magneto, by name, hot on the ground and that no check
         shows; None without any."""

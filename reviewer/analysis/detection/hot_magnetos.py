@@ -41,6 +41,18 @@ def hot_magnetos(answers: Sequence[StateAnswer]) -> Iterator[HotMagneto]:
         yield HotMagneto(name, (*still, *turning), bool(still))
 
 
+def never_fires(answers: Sequence[StateAnswer], magneto: str) -> tuple[str, tuple[str, ...]] | None:
+    """The first of some states with the engine running, and how a magneto, by name, is grounded there;
+    None where it fires in one of them, or where one that declares it silent or off is all that there is."""
+    element = f"parts/{magneto}"
+    running = [a for a in answers if a.state.engine == "running"]
+    wanted = [a for a in running if magneto not in a.state.silent and not a.state.is_off(magneto)]
+    if not wanted or any(a.healthy.hot[element] for a in running):
+        return None
+    path = grounding_path(wanted[0], element)
+    return (wanted[0].state.name, path) if path else None
+
+
 @record
 class UnseenHot:
     """Single failures that leave a magneto, by name, hot on the ground in a ``state`` and that no

@@ -300,6 +300,6 @@ def stray(network: Network, side: ReturnSide, suspect: Suspect, failed: Failed) 
 def _strays(network: Network, side: ReturnSide, suspect: Suspect, failed: Failed) -> Iterator[Stray]:
     for lead in suspect.leads:
         point = failed((Failure(lead, OPEN),))
-        amps = point.shields.get(suspect.wire, 0.0) if suspect.shield else point.amps.get(suspect.wire, 0.0)
+        amps = (point.shields if suspect.shield else point.amps)[suspect.wire]
         missing = {**point.undrawn, **{e: key for e, key in point.unsized.items() if e in suspect.leads}}
         yield Stray(suspect, lead, point.state, abs(amps), missing, typical_values(network, side, point))

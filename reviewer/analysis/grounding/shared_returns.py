@@ -259,12 +259,8 @@ def lost_grounds(design: Design, network: Network, answer: StateAnswer) -> dict[
     side, found = return_side(network), {}
     cables = lead_wires(design, network)
     lanes = {f.element: i for i, f in enumerate(answer.failures) if f.mode == OPEN}
-    powered = [c for c in network.consumers if answer.healthy.powered[c.element]]
-    feeding = {c.element: _feeding(network, answer, c) for c in powered}
-    ways = {
-        c.element: [(s, n) for s in feeding[c.element] for n in ways_out(c, answer.healthy.fed[s.element])]
-        for c in powered
-    }
+    every = {c.element: _circuits(network, answer, c) for c in network.consumers}
+    ways = {e: pairs for e, pairs in every.items() if pairs and answer.healthy.powered[e]}
     returned = {e: join(answer.failed.returned[s.element][n] for s, n in pairs) for e, pairs in ways.items()}
     some = several = 0
     for mask in returned.values():
@@ -278,21 +274,18 @@ def lost_grounds(design: Design, network: Network, answer: StateAnswer) -> dict[
         pieces = _pieces(network, side, opened)
         # what dies because a relay lost its own ground has its return still
         parted = [
-            c
-            for c in powered
-            if len(pieces) > 1
-            and not returned[c.element] >> lane & 1
-            and not any(
-                all((n in piece) == (s.negative in piece) for piece in pieces) for s, n in ways[c.element]
-            )
-            and not _own_lead_of(network, element, feeding[c.element])
+            e
+            for e, pairs in ways.items()
+            if not returned[e] >> lane & 1
+            and not any(all((n in piece) == (s.negative in piece) for piece in pieces) for s, n in pairs)
+            and not _own_lead_of(network, element, [s for s, _ in pairs])
         ]
-        users = tuple(bare(c.element) for c in parted)
+        users = tuple(bare(e) for e in parted)
         if len(users) < 2 or not _matters(design, answer, users):
             continue
         batteries: tuple[str, ...] = ()
-        if any(answer.failed.powered[c.element] >> lane & 1 for c in parted):
-            batteries = tuple(dict.fromkeys(bare(s.element) for c in parted for s in feeding[c.element]))
+        if any(answer.failed.powered[e] >> lane & 1 for e in parted):
+            batteries = tuple(dict.fromkeys(bare(s.element) for e in parted for s, _ in ways[e]))
         found[element] = LostGround(element, answer.state.name, users, batteries, opened)
     return found
 
@@ -300,7 +293,7 @@ def lost_grounds(design: Design, network: Network, answer: StateAnswer) -> dict[
 def _own_lead_of(network: Network, element: str, feeding: Sequence[Source]) -> bool:
     """Whether a wire is the lead to the ground of the converters that alone feed a load."""
     nodes = network.nodes_of.get(element, ())
-    return bool(feeding) and all(s.kind == "converter" and s.negative in nodes for s in feeding)
+    return all(s.kind == "converter" and s.negative in nodes for s in feeding)
 
 
 def _pieces(network: Network, side: Collection[int], opened: Collection[str]) -> list[set[int]]:
@@ -332,11 +325,17 @@ def _matters(design: Design, answer: StateAnswer, users: Collection[str]) -> boo
     return any(u in losing or u not in kept for u in users)
 
 
-def _feeding(network: Network, answer: StateAnswer, user: PoweredDevice) -> list[Source]:
-    """The batteries that feed a user in a state; its sources where none is one."""
-    fed = answer.healthy.fed
-    feeding = [s for s in network.sources if any(fed[s.element][n] for n in user.inlets)]
-    return [s for s in feeding if s.kind == "battery"] or feeding
+def _circuits(network: Network, answer: StateAnswer, user: PoweredDevice) -> list[tuple[Source, int]]:
+    """The batteries that feed a user in a state, each with a node at which its current returns to it;
+    its sources where none is one. One that is off at its negative feeds nothing."""
+    solved = answer.healthy
+    found = [
+        (s, n)
+        for s in network.sources
+        for n in ways_out(user, solved.fed[s.element])
+        if solved.returned[s.element][n]
+    ]
+    return [(s, n) for s, n in found if s.kind == "battery"] or found
 
 
 def by_wire(lost: Iterable[dict[str, LostGround]]) -> dict[str, LostGround]:

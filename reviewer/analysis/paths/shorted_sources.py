@@ -66,8 +66,9 @@ def _path(
     source: Source,
     moving: str,
 ) -> tuple[str, ...]:
-    """The elements of the short; in transit the switch that moves."""
+    """The elements of the short; in transit the switch that moves, and the others that are not as in the
+    base state."""
     if moving:
-        return (f"parts/{moving}",)
+        return (f"parts/{moving}", *(f"parts/{name}" for name, _ in combination.moved if name != moving))
     state = solve_state(design, network, set_as(base, combination))
     return feed_path(network, state, source.element, source.negative)

@@ -9,6 +9,7 @@ from reviewer.reading.circuits.figures import (
     SaidFigures,
     begins_measure,
     decimal_comma,
+    list_is_open,
     measure,
     unit_follows,
 )
@@ -55,7 +56,9 @@ class FigureReader:
                     )
                     found = measure(self.tokens, self.next + 1) if number else None
                     after = found.after if found else self.next + 2
-                    figures.item(self.tokens[self.next : after])
+                    while list_is_open(self.tokens[self.next : after]) and after < len(self.tokens):
+                        after += 1
+                    figures.item([t for t in self.tokens[self.next : after] if t.sign != ","])
                     self.next = after
                 elif figures.near(token.text):
                     self.next += 1
@@ -97,6 +100,8 @@ class FigureReader:
                 raise PathError(token.at, "brackets within brackets; figures are separated by commas")
             if token.sign not in (",", ")"):
                 item.append(token)
+                continue
+            if token.sign == "," and list_is_open(item):
                 continue
             if item and (meant := decimal_comma(self.tokens, self.next - 1, item[-1])):
                 self._say(PathError(item[-1].at, CUT_NUMBER.format(meant)))

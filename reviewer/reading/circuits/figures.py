@@ -230,7 +230,7 @@ class SaidFigures:
             said = f"`{key}` has several lines; write {self.what} under `parts`, and its name alone here"
             raise PathError(first.at, said)
         elif form == "list":
-            self.put(key, [t.text for t in rest], first.at)
+            self.put(key, _list_of(rest), first.at)
         elif form in ("flag", "count") or (len(rest) == 1 and rest[0].quoted):
             self._all(tokens, start + 1)
             self.put(key, first.text if first.quoted else plain_scalar(first.text), first.at)
@@ -261,6 +261,21 @@ class SaidFigures:
         )
         example = example or choices(list(self.known.keys)[:4])
         return f"; write for example {example}"
+
+
+def list_is_open(tokens: Sequence[Token]) -> bool:
+    """Whether the last word of some stands in a list as the long form has it, of which the `]` is to come."""
+    opened = [i for i, token in enumerate(tokens) if not token.quoted and token.text.startswith("[")]
+    return bool(opened) and not any(token.text.endswith("]") for token in tokens[opened[-1] :])
+
+
+def _list_of(tokens: Sequence[Token]) -> list[str]:
+    """The entries of a list, which may stand in the `[ ]` of the long form."""
+    words = [token.text for token in tokens]
+    if words[0].startswith("[") and words[-1].endswith("]") and not tokens[0].quoted:
+        words = [words[0][1:], *words[1:]]
+        words = [*words[:-1], words[-1][:-1]]
+    return [word for word in words if word]
 
 
 def _joined(tokens: Sequence[Token]) -> str:

@@ -6,7 +6,7 @@ import base64
 import hashlib
 import json
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from importlib import resources
 from typing import TYPE_CHECKING, Any
 
@@ -86,31 +86,35 @@ def anchor(finding: Finding) -> str:
     return "finding-" + finding.identity[:12]
 
 
-def _coded(text: Any) -> Any:
-    """A text as markup, with what stands between back quotes set as code; a number as it is."""
+def _coded(text: Any, plain: Callable[[str], Any] | None = None) -> Any:
+    """A text as markup, with what stands between back quotes set as code and the rest by ``plain``; a
+    number as it is.
+    """
     from markupsafe import Markup, escape
 
     if not isinstance(text, str):
         return text
+    set_plain = plain or escape
     pieces = wording.shown(text).split("`")
     if len(pieces) % 2 == 0:
-        return escape(wording.shown(text))
+        return set_plain(wording.shown(text))
     return Markup("").join(
-        Markup("<code>{}</code>").format(piece) if i % 2 else escape(piece) for i, piece in enumerate(pieces)
+        Markup("<code>{}</code>").format(piece) if i % 2 else set_plain(piece)
+        for i, piece in enumerate(pieces)
     )
 
 
 def _whole(text: Any) -> Any:
-    """A text as markup in which no line ends at a hyphen of a name; a number as it is."""
+    """As :func:`_coded`, and no line ends at a hyphen of a name."""
+    return _coded(text, _unbroken)
+
+
+def _unbroken(text: str) -> Any:
     from markupsafe import Markup, escape
 
-    if not isinstance(text, str):
-        return text
-
-    pieces = _HYPHENED.split(wording.shown(text))
     return Markup("").join(
         Markup('<span class="whole">{}</span>').format(piece) if i % 2 else escape(piece)
-        for i, piece in enumerate(pieces)
+        for i, piece in enumerate(_HYPHENED.split(text))
     )
 
 

@@ -137,7 +137,7 @@ def _states(
         yield {
             "name": shown(state.name),
             "use": state.use,
-            "engine": state.engine,
+            "engine": state.engine if solved.design.has_engine else "",
             "healthy": healthy,
             "failures": failures,
             "switches": {shown(s): shown(at) for s, at in state.switches.items()},

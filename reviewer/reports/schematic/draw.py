@@ -22,6 +22,8 @@ GUTTER, PLACE, TRACK = 14, 9, 9
 #: room in a channel above its first track and below its last, for the numbers of wires
 HEAD, FOOT = 13, 18
 MARGIN = 14
+#: more room above a shelf
+BETWEEN = 10
 TITLE = 26
 #: width of a letter of a source; room right of a line for the name of a part
 BOLD, ROOM = 7.5, 84
@@ -82,7 +84,7 @@ class Artist:
         y = float(MARGIN)
         shelves = set(sheet.breaks)
         for row in range(sheet.rows + 1):
-            y += 10 if row in shelves else 0
+            y += BETWEEN if row in shelves else 0
             self.begins.append(y)
             y += HEAD + TRACK * max(0, routed.tracks[row] - 1) + FOOT
             self.lows.append(y)
@@ -103,7 +105,7 @@ class Artist:
             *map(self._group, self.sheet.symbols),
             *wire_labels(self),
         ]
-        breaks = tuple(self.begins[row] - 4 for row in self.sheet.breaks)
+        breaks = tuple(self.begins[row] - BETWEEN for row in self.sheet.breaks)
         lines = tuple(
             DrawnLine(bare(path.run.element), tuple(points))
             for path, points in zip(self.routed.paths, self.points, strict=True)

@@ -43,6 +43,8 @@ def part_words(on: Artist, symbol: DrawnSymbol) -> str:
     y = 13.0
     if symbol.kind not in REFERENCES:
         y = shapes.HEIGHT / 2 + 4 - (len(lines) - 1 + bool(symbol.note)) * 5.5
+    # the last line ends within the row, as a sheet may end below it
+    y = min(y, shapes.HEIGHT - 3 - 11 * (len(lines) - 1 + bool(symbol.note)))
     spans = "".join(
         f'<tspan x="{x:g}" y="{y + 11 * i:g}">{safe(line)}</tspan>' for i, line in enumerate(lines)
     )

@@ -113,7 +113,9 @@ def source(kind: str, second: float, leads: int, marks: tuple[str, ...]) -> str:
             + _letter("−", second - 8, 12)
         )
     upper = "".join(
-        _letter(m, second + i * STEP + 7, 11 if len(marks) == 1 else 6) for i, m in enumerate(marks)
+        # below the number of a wire that ends here, above the lead of the next mark
+        _letter(m, second + i * STEP + 7, 11 if i == len(marks) - 1 else 9)
+        for i, m in enumerate(marks)
     )
     lead = "".join(f"M{second + i * STEP} 0V{6 + 6 * i}H{middle + 7 + 5 * i}" for i in range(len(marks)))
     if kind == "external-power":
@@ -124,7 +126,7 @@ def source(kind: str, second: float, leads: int, marks: tuple[str, ...]) -> str:
             + upper
             + _letter("EXT", middle, 21)
             + _letter("+", 8, 12)
-            + _letter("−", second - 8, 12)
+            + _letter("−", second - 8, 30 if marks else 12)
         )
     ring = f"M{middle - 13} 17A13 13 0 0 1 {middle + 13} 17A13 13 0 0 1 {middle - 13} 17Z"
     wave = f"M{middle - 7} 22C{middle - 3} 16 {middle + 3} 28 {middle + 7} 22"
@@ -144,11 +146,11 @@ ACTUATORS = {
 
 
 def _actuator(kind: str) -> str:
-    """What acts on a contact: a coil, a hand, or what the switch senses, by its letter in a box."""
+    """What acts on a contact: a coil, a hand, or the box of what the switch senses."""
     if kind == "breaker-switch":
         return _wire("M0 18A6 6 0 0 1 6 24", "w thin") + _wire("M-10 18V26M-10 22H-5", "w thin")
-    if kind in ACTUATORS:
-        return _wire("M-9 22H-4M-19 17H-9V27H-19Z", "w thin") + _letter(ACTUATORS[kind], -14, 25)
+    if kind in ACTUATORS:  # the box of its letter stands in the middle, so that it is the same turned over
+        return _wire("M-9 22H-4M-19 17H-9V27H-19Z", "w thin")
     bar = "M-9 22H-4M-9 18V26" if kind in ("make", "break", "changeover") else "M-10 18V26M-10 22H-5"
     return _wire(bar, "w thin")
 
@@ -166,4 +168,5 @@ def contact(kind: str, throws: int, common_on_top: bool, breaks: bool = False) -
     levers = "".join(_wire(f"M0 13L{i * STEP} 31", f"w lever l{i}") for i in range(throws))
     mark = _wire("M4 13V22H12", "w thin") if breaks else ""
     act = _actuator(kind)
-    return f"<g{turn}>{_wire(fixed)}{dots}{levers}{_wire('M0 13L-9 29', 'w lever open')}{mark}{act}</g>"
+    shape = f"{_wire(fixed)}{dots}{levers}{_wire('M0 13L-9 29', 'w lever open')}{mark}{act}"
+    return f"<g{turn}>{shape}</g>" + (_letter(ACTUATORS[kind], -14, 25) if kind in ACTUATORS else "")

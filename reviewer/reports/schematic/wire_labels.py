@@ -32,6 +32,7 @@ def wire_labels(on: Artist) -> Iterator[str]:
     """The numbers and the shields of all wires."""
     users: dict[int, set[str]] = {}
     taken: dict[int, list[float]] = {}
+    beside: dict[int, list[float]] = {}
     met: dict[tuple[float, float], list[DrawnRun]] = {}  # those that end at one terminal
     for path in on.routed.paths:
         if path.run.element.startswith("wires/"):
@@ -43,7 +44,7 @@ def wire_labels(on: Artist) -> Iterator[str]:
         if path.run.element.startswith("wires/"):
             yield from _at_end(on, path.run, met)
             yield from _upright(on, path, number, taken)
-            yield from _level(on, path, users)
+            yield from _level(on, path, users, beside)
 
 
 def _end(on: Artist, run: DrawnRun) -> tuple[float, float]:
@@ -116,15 +117,19 @@ def _upright(on: Artist, path: RoutedRun, number: int, taken: dict[int, list[flo
                 yield _along(x, on.tops[row] + shapes.HEIGHT / 2, bare(path.run.element), True)
 
 
-def _level(on: Artist, path: RoutedRun, users: dict[int, set[str]]) -> Iterator[str]:
-    """The number along each track of its own that goes on for columns."""
+def _level(
+    on: Artist, path: RoutedRun, users: dict[int, set[str]], taken: dict[int, list[float]]
+) -> Iterator[str]:
+    """The number along each track of its own that goes on for columns; ``taken`` are the heights of
+    others, by column."""
     for net in path.nets:
         if net.track < 0 or len(users[id(net)]) > 1:
             continue
         columns = [lane[0] for lane, _ in net.pins]
         span = range(min(columns), max(columns))
         if len(span) >= LONG_WAY:
-            for column in itertools.islice(span, 1, None, _EVERY):
-                yield _along(
-                    on.left[column] + on.line_x + on.room - 20, on.track_y(net), bare(path.run.element), False
-                )
+            y = on.track_y(net)
+            free = [c for c in span[1:] if not any(abs(y - other) < _APART for other in taken.get(c, ()))]
+            for column in itertools.islice(free or span[1:], 0, None, _EVERY):
+                taken.setdefault(column, []).append(y)
+                yield _along(on.left[column] + on.line_x + on.room - 20, y, bare(path.run.element), False)

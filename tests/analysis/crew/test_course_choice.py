@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from types import SimpleNamespace
+from typing import cast
 
 import pytest
 
+from reviewer.analysis.crew import course_choice
 from reviewer.analysis.crew.course import Course, CourseStep
-from reviewer.analysis.crew.course_choice import MOST_STEPS, CourseChoice
+from reviewer.analysis.crew.course_choice import MOST_STEPS, CourseChoice, made_moves
 
 
 def choice(steps: int, ways: dict[str, tuple[int, int]]) -> CourseChoice:
@@ -52,10 +54,19 @@ def test_the_sequence_that_is_taken(before: int, ways: dict[str, tuple[int, int]
     ],
 )
 def test_a_step_ties_sources_that_were_apart_before_it(
-    before: dict[tuple[str, str], int], after: dict[tuple[str, str], int], named: bool
+    before: dict[tuple[str, str], int],
+    after: dict[tuple[str, str], int],
+    named: bool,
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
+    """Said of a step on a card, and of moves that a card warns of."""
+
     def step(ties: dict[tuple[str, str], int]) -> CourseStep:
         return SimpleNamespace(ties=ties)  # type: ignore[return-value]
 
     found = Course.__new__(Course).ties(step(before), step(after))
     assert found == ((("main", "reserve"),) if named else ())
+    monkeypatch.setattr(course_choice, "_tried", lambda *_: [((), {}, after)])
+    course = cast(Course, SimpleNamespace(design=SimpleNamespace(functions={}), cases=()))
+    (made,) = made_moves(course, step(before), [()])
+    assert tuple(made.ties) == found

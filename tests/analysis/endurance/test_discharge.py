@@ -88,6 +88,8 @@ def test_a_second_segment_begins_where_the_first_ends() -> None:
         ("after", pytest.approx(10800)),
     ]
     assert found.runs[0].charge == pytest.approx(0.75)
+    # what a load takes is that of the charge at which its segment begins, between the knots too
+    assert [one.taken["load"] for one in found.runs] == [pytest.approx(5), pytest.approx(2.5)]
 
 
 def test_what_charges_it_never_ends_it() -> None:

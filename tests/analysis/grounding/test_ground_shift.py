@@ -9,8 +9,12 @@ import pytest
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.grounding import ground_shift
 from reviewer.analysis.grounding.ground_shift import ReturnSide, _carries_its_share
+from reviewer.network.graph import bare
 from reviewer.reading import read_text
 from tests.analysis.grounding.two_straps import RING, TEXT
+from tests.edits import edited
+from tests.rule_cases import design, text
+from tests.rule_cases import facts as case_facts
 
 
 @pytest.fixture(scope="module")
@@ -58,3 +62,32 @@ def test_a_lead_takes_a_share_where_the_way_through_it_is_up_to_four_times_the_l
     side = ReturnSide({0: 1.0, 1: 0.5, 2: ohms, 3: 0.5}, {})
     network = SimpleNamespace(links=links, around=around)
     assert _carries_its_share(network, side, "lead", 2, [0], [1]) is wanted  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("trap", "leads"),
+    [
+        (
+            "a diode as second ground of the sender, by which the engine would return, is a path",
+            {"wires/Y2": "W10 Y4 W52", "wires/Y3": "W10 Y4 W52"},
+        ),
+        ("a shield of a power wire that is grounded at both ends", {"wires/W51": "W10"}),
+    ],
+)
+def test_what_may_open_beside_a_signal_wire_is_neither_one_of_those_nor_the_wire_itself(
+    trap: str, leads: dict[str, str]
+) -> None:
+    made = case_facts(text(design("open-grounds-put-no-current-through-signal-wires", trap)))
+    found = {one.wire: " ".join(map(bare, one.leads)) for one in made.grounds.suspects}
+    assert found == leads
+
+
+@pytest.mark.parametrize(("wire", "asked"), [("W52", {"wires/W52": "`gauge`"}), ("W51", {})])
+def test_a_size_is_asked_for_where_the_wire_could_open_beside_the_signal_wire(
+    wire: str, asked: dict[str, str]
+) -> None:
+    """A wire of the ring with nothing said of its size, and one of a load elsewhere."""
+    data = design("open-grounds-put-no-current-through-signal-wires", "unmet")
+    made = case_facts(text(edited(data, {"remove": [f"wires/{wire}/gauge"]})))
+    (suspect,) = made.grounds.suspects
+    assert dict(made.grounds.stray(suspect).missing) == asked

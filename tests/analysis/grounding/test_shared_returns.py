@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import pytest
+
 from reviewer.analysis.conduction.failure_modes import OPEN
-from reviewer.analysis.conduction.masks import ways_out
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.grounding import shared_returns
@@ -122,6 +123,23 @@ def test_lost_grounds_are_those_that_a_search_from_each_wire_finds() -> None:
     assert found >= 3
 
 
+@pytest.mark.parametrize(("at", "wanted"), [("on", {"wires/W3"}), ("off", {"wires/W5"})])
+def test_a_battery_that_is_off_at_its_negative_is_no_return(at: str, wanted: set[str]) -> None:
+    """Three loads: with the isolator on all lose the battery by its lead, with it off the alternator by
+    the ground of that. The return wire of one load parts none of the others."""
+    made = SmallDesign()
+    made.wires.clear()
+    made.wire("battery.positive", "bus")
+    made.run("battery.negative", [made.switch("isolator")], "ground")
+    made.alternator()
+    for name in ("radio", "pump", "lamp"):
+        made.function(f"{name}-works", made.load(name))
+    facts = made.facts(switches={"isolator": at})
+    lost = shared_returns.lost_grounds(facts.design, facts.network, cruise(facts))
+    assert lost.keys() == wanted
+    assert {ground.batteries for ground in lost.values()} == {("battery",) if at == "on" else ()}
+
+
 def _parted(facts: Facts, answer: StateAnswer) -> dict[str, tuple[str, ...]]:
     """Each wire or bolt -> two users or more whose return it parts, one wire and user after another."""
     network, side, found = facts.network, shared_returns.return_side(facts.network), {}
@@ -139,8 +157,7 @@ def _parted(facts: Facts, answer: StateAnswer) -> dict[str, tuple[str, ...]]:
             kept = [
                 all((n in piece) == (s.negative in piece) for piece in pieces)
                 or answer.failed.returned[s.element][n] >> lane & 1
-                for s in shared_returns._feeding(network, answer, user)
-                for n in ways_out(user, answer.healthy.fed[s.element])
+                for s, n in shared_returns._circuits(network, answer, user)
             ]
             if answer.healthy.powered[user.element] and len(pieces) > 1 and not any(kept):
                 users.append(bare(user.element))

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from reviewer.analysis.conduction.failure_modes import DEGRADED, LEAKING, Failure
+from reviewer.analysis.conduction.failure_modes import DEGRADED, LEAKING, OPEN, Failure
+from reviewer.analysis.conduction.fixed_point import conduct
+from reviewer.analysis.operating_point.answers import PLAIN
 from reviewer.analysis.operating_point.circuit_build import build
 from reviewer.analysis.operating_point.solved_state import OperatingPoint, scenario_of
 from tests.analysis.operating_point.bench import bench
@@ -86,3 +88,23 @@ def test_what_leaks_takes_the_current_of_ohms_law_from_the_battery(element: str,
     point = worn(Failure(element, LEAKING, ohms=10.0))
     assert SOUND.given["parts/battery"] == pytest.approx(6.0, abs=0.01)
     assert point.given["parts/battery"] - 6.0 == pytest.approx(amps, rel=0.02)
+
+
+def test_a_load_that_a_failure_stops_takes_the_current_of_the_phase_in_all_other_cases() -> None:
+    """2 A in the phase that the state has, 8 A in another; with its supply wire open, nothing."""
+    made = SmallDesign()
+    made.load("pump", type="motor", current={"rest": "2 A", "work": "8 A"}, minimum="6 V")
+    made.parts["battery"] |= {"chemistry": "lead-acid", "capacity": "17 Ah"}
+    made.states["busy"] = made.states["cruise"] = {"engine": "stopped", "use": "ground", "switches": {}}
+    made.more["operation"] = {
+        "phases": {
+            "rest": {"state": "cruise", "duration": "10 min"},
+            "work": {"state": "busy", "duration": "10 min"},
+        }
+    }
+    facts = made.facts()
+    answer = facts.states.answer("cruise")
+    cases = ((), (Failure("wires/W3", OPEN),))
+    solved = conduct(facts.network, answer.state, cases, answer.healthy)
+    points = facts.points.failed_points_in(answer, cases, solved, (PLAIN,))
+    assert list(points.amps("parts/pump")) == pytest.approx([2.0, 0.0], abs=1e-6)

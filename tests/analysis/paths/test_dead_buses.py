@@ -12,6 +12,7 @@ import pytest
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.resolved_states import ResolvedState, resolved
+from tests.analysis.small_designs import SmallDesign
 from tests.oracle.circuit import circuit_of
 from tests.oracle.plain import solve
 from tests.rule_cases import design, facts, text
@@ -68,3 +69,13 @@ def test_the_settings_that_make_a_bus_live_are_those_of_the_plain_evaluator(
             assert bus == expected, at
             live += bus
         assert bool(live) is ties
+
+
+def test_a_bus_that_no_declared_state_has_live_is_compared_with_none() -> None:
+    """Nothing says what takes it off: a state in which it is live does."""
+    made = SmallDesign()
+    made.add("spare-bus", "bus")
+    made.run("bus", [made.switch("tie")], "spare-bus")
+    made.load("radio")
+    found = made.facts(switches={"tie": "off"}, dead=["spare-bus"])
+    assert found.paths.live_buses == () and not found.states.untried

@@ -13,6 +13,8 @@ from reviewer.analysis.operating_point.remote_sensing import _Regulators
 from reviewer.analysis.operating_point.solved_state import scenario_of
 from reviewer.analysis.solver import nonlinear
 from reviewer.analysis.solver.circuit import InletBranch, RegulatedBranch
+from reviewer.analysis.solver.coupling import Couplings, InletWatts
+from reviewer.analysis.solver.device_curves import Curve
 from reviewer.analysis.solver.followers import Inlets
 from tests.analysis.operating_point.dressed import dress
 from tests.analysis.small_designs import SmallDesign
@@ -102,3 +104,22 @@ def test_a_converter_runs_where_what_it_takes_leaves_it_enough_volts(amps: float
     made.load("unit", start="converter.output", type="heater", nominal="5 V", current=f"{amps} A")
     point = made.facts().points.operating_point("cruise", None, ())
     assert point.given["parts/converter"] == pytest.approx(amps if runs else 0.0, abs=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("watts", "amps", "volts", "stops"),
+    [
+        (0.029, 0.0, 9.8, True),  # within a thousandth of the 30 W that matter
+        (0.031, 0.0, 9.8, False),
+        (0.0, 0.0011, 9.8, False),  # the devices are not found yet
+        (0.0, 0.0, 9.95, False),  # too near to its least volts, 10 V, to be sure
+    ],
+)
+def test_an_inlet_stops_where_all_is_nearly_found_and_it_has_too_few_volts(
+    watts: float, amps: float, volts: float, stops: bool
+) -> None:
+    inlet = InletWatts(row=1, source=0, efficiency=0.9, least=10.0, off=np.array([False]), near=1e-6)
+    zero = np.zeros((2, 1))
+    shape = Curve(np.array([[28.0], [volts]]), zero, zero, zero)
+    miss = np.array([[0.0], [amps]])
+    assert Couplings((inlet,)).decided(shape, miss, np.array([[watts]])).tolist() == [stops]

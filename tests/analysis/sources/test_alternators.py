@@ -72,3 +72,30 @@ def test_a_charger_at_a_tap_charges_what_it_lies_across(plus: str, minus: str, c
     facts = made.facts(chargers=["sun"])
     found = {c.battery for c in charges(facts.network, facts.states.answer("cruise"), "parts/sun")}
     assert found == charged
+
+
+@pytest.mark.parametrize(
+    ("between", "lanes"),
+    [
+        ((), 1),
+        (("diode.cathode", "diode.anode"), 0),  # the battery gives, but takes nothing
+        (("diode.anode", "diode.cathode"), 0),  # it takes, but gives nothing
+    ],
+)
+def test_a_battery_steadies_an_alternator_that_it_takes_from_and_gives_to(
+    between: tuple[str, ...], lanes: int
+) -> None:
+    """A battery at the bus of the alternator, with nothing or a diode between them, and the ground switched."""
+    made = SmallDesign()
+    made.wires.clear()
+    made.add("diode", "diode")
+    made.run("bus", [between] if between else [], "battery.positive")  # type: ignore[list-item]
+    made.run("battery.negative", [made.switch("isolator")], "ground")
+    made.alternator()
+    made.load("radio")
+    for at in ("on", "off"):
+        made.states.clear()
+        facts = made.facts(switches={"isolator": at})
+        bus = [facts.network.index["bus"]]
+        solved = facts.states.answer("cruise").healthy
+        assert steadied(facts.network, solved, ALTERNATOR, bus) == (lanes if at == "on" else 0)

@@ -6,6 +6,7 @@ import pytest
 
 from reviewer.analysis.wiring.feeder_drop import FeederDrop
 from reviewer.model.quantities import FOOT_M
+from tests.analysis.small_designs import SmallDesign
 from tests.edits import Edits, edited
 from tests.rule_cases import design, facts, yaml_text
 
@@ -40,3 +41,27 @@ def test_the_wires_lose_what_their_resistance_says() -> None:
 
 def test_the_volts_are_those_of_a_regulator_that_stands_apart() -> None:
     assert found(APART).regulated == 13.6
+
+
+@pytest.mark.parametrize("kind", ["switch", "diode"])
+def test_the_wires_are_those_of_the_way_that_conducts_both_ways(kind: str) -> None:
+    """By two fuses and three wires, and not by a shorter way that is off or through a diode."""
+    made = SmallDesign()
+    figures = {"gauge": "6 AWG", "length": "1 m"}
+    made.add("alternator", "alternator", excitation="permanent-magnet", rating="60 A", set_point="14.4 V")
+    made.wire("alternator.ground", "ground")
+    made.run("alternator.output", [made.protector("first", "fuse"), made.protector("second", "fuse")], "bus")
+    long_way = [f"wires/{name}" for name in list(made.wires)[-3:]]
+    if kind == "switch":
+        between = made.switch("tie")
+    else:
+        made.add("tie", "diode", rating="60 A")
+        between = ("tie.anode", "tie.cathode")
+    made.run("alternator.output", [between], "bus")
+    for wire in made.wires.values():
+        wire |= figures
+    made.load("radio")
+    drop = made.facts(switches={"tie": "off"} if kind == "switch" else {}).wires.feeder_drop(
+        "parts/alternator"
+    )
+    assert drop is not None and list(drop.wires) == long_way

@@ -41,7 +41,8 @@ def _state_rows(
     def each(ask: Callable[[PoweredState], str]) -> tuple[str, ...]:
         return tuple(map(ask, states))
 
-    yield "engine", "", *each(lambda s: s.state.engine)
+    if design.has_engine:
+        yield "engine", "", *each(lambda s: s.state.engine)
     yield "use", "", *each(lambda s: s.state.use)
     if design.made:
         yield "made", "", *each(lambda s: design.made.get(s.state.name, "declared"))

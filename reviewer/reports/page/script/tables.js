@@ -127,7 +127,7 @@ function zoom() {
 }
 
 if (data.states.length) {
-  fill(by("state"), data.states.map((state, i) => option(i, `${state.name} (${state.use}, engine ${state.engine})`)));
+  fill(by("state"), data.states.map((state, i) => option(i, `${state.name} (${state.use}${state.engine && `, engine ${state.engine}`})`)));
   by("state").addEventListener("change", (event) => choose(Number(event.target.value), -1));
   by("failure").addEventListener("change", (event) => choose(chosen.state, Number(event.target.value)));
   by("find").addEventListener("input", failures);

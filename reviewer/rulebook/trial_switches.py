@@ -1,0 +1,154 @@
+"""Trials at the contacts of switches and relays: a lead moved behind an open contact, a tie past it taken
+off, the positions of a switch exchanged that grounds a magneto, a position that shorts a source; and the
+lead of a lamp moved to what it is declared to show."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import islice
+from types import MappingProxyType
+
+from reviewer.analysis.facts import Facts
+from reviewer.model import parts as p
+from reviewer.model.review import Consequence, Finding
+from reviewer.network.graph import bare
+from reviewer.rulebook import rewirings
+from reviewer.rulebook.asked_repairs import TrialRepair, names_no_key
+from reviewer.rulebook.trial_repairs import Change, oriented, part_of, parted, wires_at
+
+#: ways of one repair that are tried
+_MOST_WAYS = 3
+#: wires of a path of which it is solved whether anything needs them
+_MOST_LOOKED_AT = 4
+
+
+def switched_off(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """A load that runs unasked has its lead behind a contact that is open then. What it draws shows
+    everywhere."""
+    asking = members[0]
+    if asking.consequence is not Consequence.ON_WHEN_NOT_WANTED or not names_no_key(members):
+        return None
+    if asking.state not in facts.states.declared or asking.subject not in facts.network.users:
+        return None
+    ways = tuple(_behind(asking.subject, asking.state, facts))[:_MOST_WAYS]
+    return TrialRepair(repair, None, members, ways, equal=True) if ways else None
+
+
+def _behind(user: str, state: str, facts: Facts) -> Iterator[Change]:
+    """A lead that feeds a user in a state moved to the other side of an open contact ahead of which it is
+    joined, with others that stay there; the nearest to the user first."""
+    network, answer = facts.network, facts.states.answer(state)
+    if not answer.healthy.powered.get(user):
+        return
+    for wire, end in rewirings.along(facts.states.path_to(state, user)[::-1], facts.design):
+        node = network.index[end]
+        if sum(1 for _ in wires_at(facts.design, end)) < 2:
+            continue
+        for i, other, _ in network.around[node]:
+            if not answer.closed[i] and rewirings.idle(other, answer):
+                at = network.names[other]
+                yield Change({wire: {end: at if "." in at else f"{at}.{wire}"}})
+
+
+def tie_taken_off(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """A wire by which something has power that is to be dead is taken off where all that is fed in normal
+    flight stays fed without it: it leads past what is open."""
+    dead = [m for m in members if {c.rpartition("/")[2] for c in m.evidence.changes} == {"isolation"}]
+    if not repair.endswith("/isolation") or not facts.design.operation or not dead:
+        return None
+    asking = dead[0]
+    members = (asking, *(m for m in members if m is not asking))
+    steps = oriented(asking.evidence.path, facts.design)[:_MOST_LOOKED_AT]
+    found = (parted(wire, near, facts.design) for wire, near, _ in steps)
+    ways = tuple(islice((way for way in found if _spared(way, facts)), _MOST_WAYS))
+    return TrialRepair(repair, None, members, ways, searched=True) if ways else None
+
+
+def _spared(change: Change, facts: Facts) -> bool:
+    """Whether all loads and coils that have power in normal flight have it with a change too."""
+    after = Facts(change.made_in(facts.as_written)).states
+    for answer in facts.states.flight_answers():
+        now = after.answer(answer.state.name).healthy
+        powered = {**now.powered, **now.energised}
+        before = {**answer.healthy.powered, **answer.healthy.energised}
+        if any(on and not powered.get(user) for user, on in before.items()):
+            return False
+    return True
+
+
+def lead_to_declared(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """The lead of an instrument or lamp that is on another terminal than its monitor declares is moved there:
+    what the monitor is to show is shown."""
+    asking, design = members[0], facts.design
+    name = asking.subject.removeprefix("watch/monitors/")
+    run = oriented((f"parts/{_displayed_on(name, facts)}", *asking.evidence.path[::-1]), design)
+    if name not in design.watch.monitors or repair != f"{asking.subject}/senses":
+        return None
+    run = run or oriented((f"parts/{_displayed_on(name, facts)}", *asking.evidence.path), design)
+    if not run:
+        return None
+    (wire, _, far), senses = run[-1], design.watch.monitors[name].senses
+    if far == senses:
+        return None
+    at = {asking.subject, f"parts/{part_of(senses)}", f"parts/{part_of(far)}"}
+    checks = design.watch.checks.items()
+    at |= {f"watch/checks/{n}" for n, check in checks if name in check.watch}
+    return TrialRepair(repair, frozenset(at), members, (Change({wire: {far: senses}}),))
+
+
+def _displayed_on(monitor: str, facts: Facts) -> str:
+    known = facts.design.watch.monitors.get(monitor)
+    return (known.displayed_on or "") if known else ""
+
+
+def magneto_freed(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
+    """A magneto that is grounded where it is to fire has two positions exchanged of the switch that grounds
+    it. What rests on it shows everywhere."""
+    asking = members[0]
+    name, design = bare(asking.subject), facts.design
+    if name not in design.of_kind(p.Magneto) or not names_no_key(members) or not asking.state:
+        return None
+    at, ways = dict(facts.states.answer(asking.state).switches), list[Change]()
+    for switch in (bare(e) for e in asking.evidence.path if bare(e) in design.hand_switches):
+        part = design.part(switch, p.Switch)
+        own = at.get(switch, "")
+        for other in (o for o in part.positions if o != own and own in part.positions):
+            turned = {own: part.positions[other], other: part.positions[own]}
+            ways.append(_with_positions(switch, part, turned))
+    return TrialRepair(repair, None, members, tuple(ways[:_MOST_WAYS]), equal=True) if ways else None
+
+
+def short_parted(finding: Finding, facts: Facts) -> tuple[Change, ...]:
+    """Ways to end a short through a position of a switch: of a pair of its terminals that is on the path
+    one end is another terminal that is not joined there, or the pair is left apart. Where an end is in two
+    pairs it is that; what another position joins is no way."""
+    design = facts.design
+    own = facts.states.answer(finding.state).switches if finding.state else ()
+    at = {**dict(own), **dict(finding.switches)}
+    ends = {end for _, *both in oriented(finding.evidence.path, design) for end in both}
+    moved, apart = list[Change](), list[Change]()
+    for name in (bare(e) for e in finding.evidence.path if e.startswith("parts/")):
+        part, position = design.parts[name], at.get(name, "")
+        if not isinstance(part, p.Switch) or position not in part.positions:
+            continue
+        pairs = part.positions[position]
+        used = [terminal for pair in pairs for terminal in pair]
+        free = [t for t in part.terminals() if t not in used]
+        others = [{frozenset(pair) for pair in joined} for joined in part.positions.values()]
+        for pair in pairs if len(pairs) > 1 else ():
+            if ends.isdisjoint(f"{name}.{terminal}" for terminal in pair):
+                continue
+            rest = tuple(other for other in pairs if other != pair)
+            twice = [terminal for terminal in pair if used.count(terminal) > 1]
+            for kept in pair if len(twice) != 1 else (t for t in pair if t not in twice):
+                for joined in ((*rest, (kept, other)) for other in free):
+                    if {frozenset(one) for one in joined} not in others:
+                        moved.append(_with_positions(name, part, {position: joined}))
+            apart.append(_with_positions(name, part, {position: rest}))
+    return (*moved, *apart)
+
+
+def _with_positions(name: str, part: p.Switch, other: Mapping[str, Sequence[Sequence[str]]]) -> Change:
+    """A switch with other pairs joined in some of its positions."""
+    positions = MappingProxyType({**part.positions, **other})
+    return Change(parts={name: part.model_copy(update={"positions": positions})})
