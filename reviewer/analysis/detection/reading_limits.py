@@ -6,12 +6,13 @@ failure. Elsewhere the limits of a voltage are its alarms; on a side without an 
 current, the lowest and the highest that the crew sees in the state and in all states and phases of
 normal flight. An alarm of a current that is text has no limit in numbers: of the readings beyond
 those it is taken to come with one that is gone, has turned, or is new; a lesser change gives none.
-An alarm that is on without the failure limits nothing. A low-voltage alarm counts that comes with
-the failure, the batteries as normal flight leaves them; and one that comes before they are less than
+An alarm that is on without the failure, or may be by the error of its meter, limits nothing; one
+counts that comes whatever its meter is wrong by. A low-voltage alarm counts that comes with the
+failure, the batteries as normal flight leaves them; and one that comes before they are less than
 ready for flight, where the failure makes every battery that feeds what is sensed discharge: one at
-rest never falls to it, and one that is on while such batteries are recharged tells nothing then. While the
-engine cranks every voltage falls for a moment: a monitor that no check watches then is judged by its
-level alone.
+rest never falls to it, and one that is on while such batteries are recharged tells nothing then.
+While the engine cranks every voltage falls for a moment: a monitor that no check watches then is
+judged by its level alone.
 """
 
 from __future__ import annotations
@@ -29,7 +30,7 @@ from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.analysis.operating_point.cranking import cranks
 from reviewer.analysis.operating_point.failure_readings import CaseReading, Readings
 from reviewer.analysis.operating_point.flight_charges import NOTHING_A
-from reviewer.analysis.operating_point.tolerances import AMPS_STEP, Spread, Within
+from reviewer.analysis.operating_point.tolerances import AMPS_STEP, Spread, Within, meter_error
 from reviewer.model.design import Design, Monitor
 from reviewer.model.record import record
 from reviewer.network.meters import Meter
@@ -221,7 +222,12 @@ class ReadingLimits:
         below, above = monitor.alarm_below, monitor.alarm_above
         if meter.shows != "voltage" or below is None:
             return False
-        return meter.lamp if _rings(before, below, above) else before.at_least_charge >= below
+        error = self._error(meter, before)
+        return meter.lamp if _rings(before, below, above, -error) else before.at_least_charge >= below
+
+    def _error(self, meter: Meter, now: CaseReading) -> float:
+        """By how much a monitor may read more or less than a reading."""
+        return meter_error(self.design, meter, now.value)
 
     def _discharging(
         self, answer: StateAnswer, cases: Sequence[Case], solved: Conduction, meter: Meter
@@ -239,6 +245,14 @@ class ReadingLimits:
             found |= (bool(here) and all(amps > NOTHING_A for amps in here)) << i
         return found
 
+    def _turns(self, meter: Meter, before: CaseReading, now: CaseReading, falls: int) -> bool:
+        """Whether a lamp surely lights with a failure, or surely goes out."""
+        monitor = self.design.watch.monitors[meter.name]
+        errors = self._error(meter, before), self._error(meter, now)
+        lights = _lit(now, monitor, errors[1], falls) and not _lit(before, monitor, -errors[0])
+        goes_out = _lit(before, monitor, errors[0]) and not _lit(now, monitor, -errors[1], falls)
+        return lights or goes_out
+
     def _masks(
         self,
         state: str,
@@ -253,7 +267,7 @@ class ReadingLimits:
         levels = (below, above) != (None, None)
         turned = self.points.alarm_sign(meter.name) < 0
         before = _turned(before) if turned else before
-        if _rings(before, below, above):
+        if _rings(before, below, above, -self._error(meter, before)):
             below = above = None
         read = meter.name in self.read_in(state)
         if not read and (below is None or above is None):
@@ -271,14 +285,13 @@ class ReadingLimits:
             known |= 1 << i
             now = _turned(now) if turned else now
             if meter.lamp:
-                lit = _lit(now, monitor, falls >> i & 1)
-                outside |= (lit != _lit(before, monitor)) << i
+                outside |= self._turns(meter, before, now, falls >> i & 1) << i
                 continue
             if now.blank or before.blank:
                 outside |= (now.blank != before.blank) << i
                 dark |= (now.blank and not before.blank) << i
                 continue
-            rings = _rings(now, below, above, falls >> i & 1)
+            rings = _rings(now, below, above, self._error(meter, now), falls >> i & 1)
             if rings:
                 alarm |= 1 << i
             beyond = (low is not None and now.value < low) or (high is not None and now.value > high)
@@ -314,9 +327,9 @@ def _numeric(meter: Meter) -> bool:
     return meter.shows != "live" and (not meter.lamp or meter.warns_below)
 
 
-def _lit(now: CaseReading, monitor: Monitor, falls: int = 0) -> bool:
-    """Whether a lamp of a low or high voltage or current is lit."""
-    return not now.blank and _rings(now, monitor.alarm_below, monitor.alarm_above, falls)
+def _lit(now: CaseReading, monitor: Monitor, error: float, falls: int = 0) -> bool:
+    """Whether a lamp of a low or high voltage or current is lit, see :func:`_rings`."""
+    return not now.blank and _rings(now, monitor.alarm_below, monitor.alarm_above, error, falls)
 
 
 def _turned(now: CaseReading) -> CaseReading:
@@ -329,7 +342,9 @@ def _flow(now: CaseReading) -> int:
     return (now.value >= AMPS_STEP) - (now.value <= -AMPS_STEP)
 
 
-def _rings(now: CaseReading, below: float | None, above: float | None, falls: int = 0) -> bool:
-    """Whether a reading gives an alarm below or above a voltage, or if it ``falls`` comes to it."""
-    low = min(now.value, now.at_least_charge) if falls else now.value
-    return (below is not None and low < below) or (above is not None and now.value > above)
+def _rings(now: CaseReading, below: float | None, above: float | None, error: float, falls: int = 0) -> bool:
+    """Whether a reading gives an alarm below or above a voltage, or if it ``falls`` comes to it:
+    surely, with a meter that may be wrong by ``error``; with one less than 0 whether it may. What falls
+    goes on to do so: there the error changes when, not whether."""
+    comes = below is not None and (now.value + error < below or (falls and now.at_least_charge < below))
+    return comes or (above is not None and now.value - error > above)

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from reviewer.analysis.conduction.failure_modes import DIODE_SHORT, OPEN, Failure
+from reviewer.analysis.conduction.failure_modes import DIODE_SHORT, FULL_ON, OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.detection.reading_limits import ReadingLimits
@@ -73,6 +73,21 @@ def test_an_alarm_that_is_on_anyway_limits_nothing() -> None:
     assert "bus-volts" in shown(
         facts, Failure("parts/alternator", OPEN)
     )  # 12.6 V, where 13.4 V to 14.8 V may be
+
+
+@pytest.mark.parametrize(("over", "shows"), [(0.05, False), (0.6, True)])
+def test_an_alarm_shows_what_is_beyond_it_by_more_than_the_error_of_its_meter(
+    over: float, shows: bool
+) -> None:
+    lost = Failure("parts/alternator", FULL_ON)
+    (flown, *_) = watched().points.flown_in(["cruise"])
+    reads = watched().points.operating_point(flown.state, None, (lost,)).readings["bus-volts"].value
+    facts = watched(watch__monitors__bus_volts__alarm_above=f"{reads - over:.3f} V")
+    seen = ReadingLimits(facts.points, facts.design)
+    answer = facts.states.answer("cruise")
+    solved = conduct(facts.network, answer.state, ((lost,),), answer.healthy)
+    found = seen.shown(answer, ((lost,),), solved, [facts.detection.meters["bus-volts"]])["bus-volts"]
+    assert bool(found.alarm) == shows
 
 
 def test_a_display_that_goes_dark_shows_it_and_one_that_is_dark_anyway_does_not() -> None:
@@ -216,8 +231,9 @@ def told_by_solve(facts: Facts, state: str, failure: Failure, name: str) -> bool
         amps = [0.0 if abs(r[name].value) < 0.5 else r[name].value for r in (before, after)]
         return not low <= after[name].value <= high and np.sign(amps[0]) != np.sign(amps[1])
     below, above = monitor.alarm_below, monitor.alarm_above
-    ringing = (below is not None and min(before[name].value, before_low[name].value) < below) or (
-        above is not None and before[name].value > above
+    wrong = [facts.detection.meter_error(name, r[name].value) for r in (before, after)]
+    ringing = (below is not None and min(before[name].value - wrong[0], before_low[name].value) < below) or (
+        above is not None and before[name].value + wrong[0] > above
     )
     if watched or ringing:
         return not low <= after[name].value <= high
@@ -225,8 +241,8 @@ def told_by_solve(facts: Facts, state: str, failure: Failure, name: str) -> bool
     if below is None:
         under = after[name].value < low
     else:
-        under = (min(after[name].value, after_low[name].value) if falling else after[name].value) < below
-    return under or after[name].value > (high if above is None else above)
+        under = after[name].value + wrong[1] < below or (falling and after_low[name].value < below)
+    return under or after[name].value > (high if above is None else above + wrong[1])
 
 
 def falls(facts: Facts, state: str, failure: Failure, name: str) -> bool:
