@@ -81,6 +81,18 @@ def test_what_is_missing_changed_or_too_much_is_named(package: Path) -> None:
     )
 
 
+def test_an_altered_review_and_a_file_that_a_link_stands_for_are_one_message_each(
+    package: Path, tmp_path: Path
+) -> None:
+    text = (package / "review.json").read_text(encoding="utf-8")
+    replaced(package, "review.json", text.replace('"hazard": "', '"hazard": "mild ', 1).encode(), sign=False)
+    shutil.move(package / "parts.csv", tmp_path / "parts.csv")
+    (package / "parts.csv").symlink_to(tmp_path / "parts.csv")
+    told = said(package)
+    assert len(told) == 2 and "parts.csv: is a link and was not read." in told
+    assert any(one.startswith("review.json: changed since the manifest was written: ") for one in told)
+
+
 def test_nothing_hostile_is_opened_or_followed(package: Path, tmp_path: Path) -> None:
     outside = tmp_path / "outside.csv"
     shutil.copy(package / "parts.csv", outside)
@@ -201,7 +213,7 @@ def test_a_cell_a_page_and_a_workbook_that_were_changed_are_found_though_every_d
         "review.json: does not meet its schema at reviews/0" in text
         and "'causes' is a required property" in text
     )
-    assert "manifest.json: `counts` is" in text
+    assert "manifest.json: `counts`, `findings` is 0; a fresh review has " in text
 
 
 @pytest.mark.long
@@ -219,7 +231,10 @@ def test_a_design_that_was_changed_or_cannot_be_read(package: Path) -> None:
     replaced(package, "design.yaml", design.replace("rating: 5 A", "rating: 7.5 A").encode())
     done = check(package)
     text = " ".join(done.stdout.split())
-    assert done.exit_code == 1 and "manifest.json: `design` has another sha256" in text
+    first = text.partition(" places ")[2]
+    assert done.exit_code == 1 and first.startswith("design.yaml: not the design that the folder was made of")
+    assert "follows may differ by that alone." in first and "for the changed design, nor are " in first
+    assert len([one for one in done.stdout.splitlines() if ".csv: row" in one]) <= 3
     assert "review.json: finding " in text and "parts.csv: row " in text
     replaced(package, "design.yaml", design.replace("5 A", "five").encode())
     done = check(package)

@@ -502,6 +502,45 @@ def card_of(answer: Checklists, element: str) -> ChecklistCard:
     return next(c for c in answer.cards if any(lost in cause.cases for cause in c.causes))
 
 
+def bilge_lines(float_switch: dict[str, object]) -> list[str]:
+    """The card of a bilge pump that runs, armed by a switch and turned on by another."""
+    import yaml
+
+    edits: dict[str, object] = {
+        "parts/arming": {"kind": "switch", "label": "BILGE", "transfer": "break-before-make",
+                         "positions": {"off": [], "auto": [["line", "load"]]}},
+        "parts/float-switch": {"kind": "switch", "transfer": "break-before-make",
+                               "positions": {"dry": [], "wet": [["line", "load"]]}, **float_switch},
+        "parts/bilge-pump": {"kind": "load", "type": "motor", "current": "3 A"},
+        "functions/bilge": {"any": 1, "of": ["bilge-pump"], "loss": "minor"},
+        "operation/states/cruise/switches/arming": "auto",
+        "operation/states/cruise/switches/float-switch": "dry",
+    }  # fmt: skip
+    run = ("main-bus.b", "arming.line", "arming.load", "float-switch.line", "float-switch.load",
+           "bilge-pump.supply", "bilge-pump.return", "main-ground.b")  # fmt: skip
+    for start, end in zip(run[::2], run[1::2], strict=True):
+        edits[f"wires/to-{end.partition('.')[0]}"] = {"from": start, "to": end, "gauge": "18 AWG", "length": "0.5 m"}  # fmt: skip
+    base = yaml.safe_load((ROOT / "tests" / "rules" / "bases" / "wired.yaml").read_text(encoding="utf-8"))
+    design = read_text(json.dumps(edited(base, edits)), "bilge.json")
+    (card,) = (
+        c for c in checklists(TroubleShooting(Facts(design))).cards if "bilge" in c.sign.name and c.by > 0
+    )
+    assert card.steps and any("bilge-pump" in e for e in card.steps[0].stops)
+    return [line.text for line in card_lines(design, card)]
+
+
+def test_a_pump_that_a_float_switch_runs_rightly_is_stopped_only_if_the_switch_is_at_rest() -> None:
+    lines = bilge_lines({"operated-by": "level", "at-rest": "dry"})
+    assert "failure of float-switch, or no failure: float-switch at wet" in lines
+    assert "bilge-pump, off in a sound system unless float-switch at wet" in lines
+    (step,) = (line for line in lines if "BILGE ... OFF" in line)
+    assert step.startswith("Only if float-switch is not at wet: BILGE ... OFF")
+    # one that a hand moves is off in a sound system, and what runs then has failed
+    lines = bilge_lines({})
+    assert "bilge-pump, off in a sound system" in lines and not any("no failure:" in line for line in lines)
+    assert any(line.startswith("BILGE ... OFF") for line in lines)
+
+
 def test_a_change_over_of_the_file_restores_and_without_it_the_switch_by_itself() -> None:
     declared = card_of(bench({}), "parts/main-ground")
     assert declared.emergency and [s.action for s in declared.steps] == ["right-to-reserve"]
@@ -548,7 +587,7 @@ def test_a_step_that_does_nothing_by_itself_says_what_it_is_for() -> None:
         ((quiet, stops), ("the next step needs it", "stops starter")),
         ((stops, quiet), ("stops starter", "so that the batteries last")),
     ):
-        lines = list(step_lines(design, SimpleNamespace(steps=steps)))
+        lines = list(step_lines(design, SimpleNamespace(sensed=(), steps=steps)))
         assert [line.rpartition("(")[2].rstrip(")") for line in lines] == list(words)
 
 

@@ -226,6 +226,23 @@ def test_the_command_reads_cards_as_a_spreadsheet_saves_them(
     assert "OF NO STEP OF THIS DESIGN" in told and f"{altered}, step 2" in told
 
 
+@pytest.mark.parametrize("written", [True, False])
+def test_cards_on_which_nothing_is_filled_in_are_no_pass(
+    facts: Facts, cards: tuple[PowerCard, ...], tmp_path: Path, written: bool
+) -> None:
+    made = power_up_cards(facts.as_written, cards)
+    assert made is not None
+    rows = [list(row) for row in made.rows]
+    row = next(row for row in rows if row[COLUMNS.index("minimum")] != "")
+    row[COLUMNS.index("measured")] = row[COLUMNS.index("expected")] if written else " "
+    path = tmp_path / "cards.csv"
+    path.write_text(csv_of(COLUMNS, rows), encoding="utf-8-sig", newline="")
+    done = CliRunner().invoke(commands, ["readings", str(DESIGN), str(path)], catch_exceptions=False)
+    told = " ".join(done.stdout.split())
+    assert done.exit_code == (0 if written else 1), told
+    assert ("1 reading: 1 within" if written else "No reading was filled in, so that nothing") in told
+
+
 @pytest.mark.parametrize("content", [b"", b"a,b\n1,2\n", b"PK\x03\x04 no workbook", b"\x00\xff"])
 def test_what_is_no_card_is_one_message(tmp_path: Path, content: bytes) -> None:
     path = tmp_path / "cards.csv"

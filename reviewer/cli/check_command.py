@@ -78,7 +78,8 @@ def check(context: click.Context, folder: Path, rules_from: tuple[Path, ...]) ->
         except Unreadable as error:
             trouble, status = problems_of(error), UNREADABLE
     if solved is not None:
-        found += _compared(received, review, solved)
+        changed = _changed_design(received, solved)
+        found = [*changed, *found, *_compared(received, review, solved, bool(changed))]
         status = BROKEN if solved.review.breakdowns else NOTHING
     whole = received.manifest["reviewer"] == __version__ if received.shaped else False
     answer(received_text(folder.name or str(folder), received.manifest, found, solved is not None, whole))
@@ -108,28 +109,41 @@ def _solved(
         progress.end()
 
 
+def _changed_design(received: ReceivedFolder, solved: SolvedDesign) -> list[Difference]:
+    """What it means that the design is not the one of the manifest; it comes first."""
+    from reviewer.reports.handoff.differences import Difference
+
+    made_of, now = received.manifest["design"]["sha256"], solved.file.sha256
+    if made_of == now:
+        return []
+    said = f"not the design that the folder was made of: sha256 {now[:12]}, not {made_of[:12]}"
+    return [Difference(solved.file.path.name, f"{said}. What follows may differ by that alone")]
+
+
 def _compared(
-    received: ReceivedFolder, review: Mapping[str, Any] | None, solved: SolvedDesign
+    received: ReceivedFolder, review: Mapping[str, Any] | None, solved: SolvedDesign, changed: bool
 ) -> list[Difference]:
-    """How the folder differs from what this reviewer makes of its design."""
+    """How the folder differs from what this reviewer makes of its design, ``changed`` or not."""
     from reviewer.reports.handoff.contents import MANIFEST, folder_files
-    from reviewer.reports.handoff.differences import Difference, file_differences, review_differences
+    from reviewer.reports.handoff.differences import (
+        Difference,
+        file_differences,
+        in_short,
+        review_differences,
+    )
     from reviewer.reports.review.json import as_json
 
     found = []
     made_by = received.manifest["reviewer"]
     if made_by != __version__:
         found.append(Difference(MANIFEST, f"made by reviewer {made_by}; this is reviewer {__version__}"))
-    if received.manifest["design"]["sha256"] != solved.file.sha256:
-        found.append(
-            Difference(MANIFEST, f"`design` has another sha256 than the design: {solved.file.sha256[:12]}")
-        )
     if review is not None:
         fresh = json.loads(as_json([solved.review]))
         found += [Difference(REVIEW, said) for said in review_differences(review, fresh)]
     if made_by == __version__:
         missing = (e["name"] for e in received.manifest["files"] if e["name"] not in received.contents)
-        found += file_differences(received.contents, folder_files(solved), {REVIEW, *missing})
+        differing = list(file_differences(received.contents, folder_files(solved), {REVIEW, *missing}))
+        found += in_short(differing) if changed else differing
     return found
 
 

@@ -11,8 +11,8 @@ from reviewer.cli.output import ENDINGS, FINDINGS, NOTHING, UNREADABLE, answer, 
 _STATUS = f"""\b
 Exit status:
   0  every reading is within its limits
-  1  a reading is out of limits or not understood, or a row is of no step of
-     this design
+  1  a reading is out of limits or not understood, a row is of no step of
+     this design, or no reading was filled in
   2  a file cannot be read, or the answer cannot be written
   3  a defect of the reviewer
 {ENDINGS}
@@ -59,4 +59,4 @@ def readings(context: click.Context, file: Path, cards: Path, out: Path | None) 
         save(out, text, file, cards)
     else:
         answer(text)
-    context.exit(FINDINGS if found.out or found.unread or strange else NOTHING)
+    context.exit(FINDINGS if found.out or found.unread or strange or not found.within else NOTHING)

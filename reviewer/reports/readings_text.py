@@ -25,7 +25,8 @@ def readings_text(
     said = f"{counted(measured, 'reading')}: {len(readings.within)} within limits, {len(readings.out)} not"
     said += f", {len(readings.unread)} not understood" if readings.unread else ""
     blank = f" {counted(len(readings.blank), 'step')} without a reading." if readings.blank else ""
-    lines += lines_of(f"{said}.{blank}", width)
+    empty = " No reading was filled in, so that nothing is shown to work." if not measured else ""
+    lines += lines_of(f"{said}.{blank}{empty}", width)
     if readings.out:
         lines += ["", "NOT WITHIN LIMITS"]
         for step in readings.out:

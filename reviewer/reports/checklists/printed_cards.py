@@ -10,11 +10,12 @@ from reviewer.reports.checklists.text import COLUMNS, LINES, placard
 from reviewer.reports.wording import CAUTIONS, shown
 
 _STYLE = f"""
-@page {{ size: A6; margin: 5mm; }}
+@page {{ size: A6; margin: 3mm; }}
 body {{ margin: 0; color: #000; background: #fff; }}
 pre {{ font: 7pt/1.15 monospace; margin: 0; width: {COLUMNS}ch; min-height: {LINES}lh;
   break-inside: avoid; break-after: page; white-space: pre; }}
-pre.emergency {{ outline: 2pt solid #c00; outline-offset: 3pt; }}
+pre {{ padding: 3pt; border: 2pt solid #fff; }}
+pre.emergency {{ border-color: #c00; }}
 p {{ font: 9pt sans-serif; max-width: 40em; }}
 @media screen {{ pre {{ font-size: 11pt; margin: 1em; padding: 0.5em; }} p {{ margin: 1em; }} }}
 """

@@ -110,7 +110,8 @@ def card_lines(design: Design, card: ChecklistCard, most: int = MOST_NAMES) -> l
         free = _some(map(bare, card.overvoltage), most)
         lines.append(CardLine("RUNS", 0, f"{free} at full field: overvoltage"))
     if motors := [name for name in card.unwanted if name not in card.overvoltage]:
-        lines.append(CardLine("RUNS", 0, f"{_some(map(bare, motors), most)}, off in a sound system"))
+        unless = f" unless {_sensed(card, most)}" if card.sensed else ""
+        lines.append(CardLine("RUNS", 0, f"{_some(map(bare, motors), most)}, off in a sound system{unless}"))
     lines += [CardLine("WORKS", 0, text) for text in _works(card, most)]
     actions = [*_steps(design, card), *_resets(design, card), *_sheds(design, card), *_later(design, card)]
     lines += [CardLine("DO", i, text) for i, text in enumerate(actions, 1)]
@@ -171,9 +172,13 @@ def _means(design: Design, card: ChecklistCard, most: int) -> str:
     )
     found += [f"open at the bolt of {_some(bolts, most)}"] if bolts else []
     shorted = any(case[0].nodes for cause in card.causes for case in cause.cases)
-    works = [f"{shown(n)} at {shown(to)}" for n, to in card.sensed]
-    sensed = f", or no failure: {_some(works, most, 'or')}" if works else ""
+    sensed = f", or no failure: {_sensed(card, most)}" if card.sensed else ""
     return and_list(found, "or") + sensed + ("; a short may be the cause" if shorted else "")
+
+
+def _sensed(card: ChecklistCard, most: int) -> str:
+    """``float-switch at wet``: what gives the sign with nothing failed."""
+    return _some([f"{name} at {to}" for name, to in card.sensed], most, "or")
 
 
 def minutes_words(seconds: float) -> str:
@@ -238,9 +243,13 @@ def action_line(design: Design, action: str, moves: Sequence[tuple[str, str]]) -
 def _steps(design: Design, card: ChecklistCard) -> Iterator[str]:
     tried: tuple[str, ...] = ()
     for step in card.steps:
-        still = f"If {_some(map(bare, tried), MOST_NAMES)} is still on: " if tried else ""
+        on = f"{_some(map(bare, tried), MOST_NAMES)} is still on" if tried else ""
+        when = f"If {on}: " if on else ""
+        if card.sensed and (step.stops or step.may_stop):  # what runs as it should is not to be stopped
+            rightly = [f"{shown(name)} is not at {shown(to)}" for name, to in card.sensed]
+            when = f"Only if {_some([*rightly, on] if on else rightly, MOST_NAMES)}: "
         claims = list(_claims(step)) or [BATTERIES if step is card.steps[-1] else NEEDED]
-        yield f"{still}{_done(design, step)} ({'; '.join(claims)})"
+        yield f"{when}{_done(design, step)} ({'; '.join(claims)})"
         tried = step.may_stop or tried
 
 

@@ -6,16 +6,18 @@ import csv
 import io
 import json
 import zipfile
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from itertools import zip_longest
 from typing import Any
 
 from reviewer.model.record import record
 from reviewer.reports.handoff.contents import MANIFEST
-from reviewer.reports.wording import shown, subject_words
+from reviewer.reports.wording import and_list, counted, shown, subject_words
 
 Entry = Mapping[str, Any]
 _LONGEST = 100
+#: tables of what a design says, not of what is computed from it
+_OWN_WORDS = frozenset({"parts.csv", "wire-list.csv", "stated-data.csv"})
 #: what is inside a workbook apart from how it looks
 _CELLS = ("xl/workbook.xml", "xl/sharedStrings.xml", "xl/worksheets/")
 
@@ -46,8 +48,8 @@ def review_differences(package: Entry, fresh: Entry) -> Iterator[str]:
     }
     for key, (what, identity, words) in lists.items():
         yield from _entries(what, identity, words, old[0][key], new[0][key])
-    for key in (key for key in new[0] if key not in lists and old[0][key] != new[0][key]):
-        yield f"`{key}` is {_brief(old[0][key])}; a fresh review has {_brief(new[0][key])}"
+    for key in (key for key in new[0] if key not in lists):
+        yield from _unequal(key, old[0][key], new[0][key])
 
 
 def file_differences(
@@ -68,6 +70,37 @@ def file_differences(
             yield Difference(name, said)
     for name in (name for name in package if name not in fresh):
         yield Difference(name, "listed, but this reviewer writes no such file for the design")
+
+
+def in_short(differences: Iterable[Difference]) -> Iterator[Difference]:
+    """The tables of what a design says itself, and one line for all that differs because of it."""
+    follows: dict[str, None] = {}
+    for one in differences:
+        if one.file in _OWN_WORDS:
+            yield one
+        else:
+            follows.setdefault(one.file)
+    if follows:
+        first, *more = follows
+        also = f", nor are {and_list([*map(shown, more)])}" if more else ""
+        yield Difference(first, f"not as this reviewer writes it for the changed design{also}")
+
+
+def _unequal(key: str, old: object, new: object) -> Iterator[str]:
+    """Where two values differ; of mappings the first entry that does, and how many more."""
+    pairs = list(_leaves(f"`{key}`", old, new))
+    if pairs:
+        name, before, after = pairs[0]
+        more = f", and so for {counted(len(pairs) - 1, 'more entry', 'more entries')}" if pairs[1:] else ""
+        yield f"{name} is {_brief(before)}; a fresh review has {_brief(after)}{more}"
+
+
+def _leaves(name: str, old: object, new: object) -> Iterator[tuple[str, object, object]]:
+    if isinstance(old, Mapping) and isinstance(new, Mapping):
+        for key in dict.fromkeys((*old, *new)):
+            yield from _leaves(f"{name}, `{shown(str(key))}`", old.get(key), new.get(key))
+    elif old != new:
+        yield name, old, new
 
 
 def _unlike(name: str, found: bytes, wanted: bytes) -> str:
@@ -131,8 +164,7 @@ def _of_manifest(found: bytes, wanted: bytes) -> Iterator[Difference]:
         if key == "files":
             yield from _of_listed(old[key], new[key])
         else:
-            said = f"`{key}` is {_brief(old[key])}; a fresh review has {_brief(new[key])}"
-            yield Difference(MANIFEST, said)
+            yield from (Difference(MANIFEST, said) for said in _unequal(key, old[key], new[key]))
 
 
 def _of_listed(old: Sequence[Entry], new: Sequence[Entry]) -> Iterator[Difference]:

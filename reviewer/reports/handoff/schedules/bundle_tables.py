@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from reviewer.model.design import Design
 from reviewer.model.quantity_words import length_scale
 from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names, number
@@ -65,9 +67,27 @@ def bulkheads(design: Design) -> Schedule | None:
     ]
     if not rows:
         return None
+    rows += _without_fitting(design)
     columns = ("fitting", "wire", "gauge", "bundle", "from", "zone of from", "to", "zone of to")
-    about = "Every grommet and fitting of a bulkhead, with the wires that pass it."
+    about = (
+        "Every grommet and fitting of a bulkhead, with the wires that pass it; then the wires from zone to "
+        "zone of which the file states no fitting, for each two zones."
+    )
     return Schedule("bulkheads", "Bulkhead fittings", about, columns, tuple(rows))
+
+
+def _without_fitting(design: Design) -> Iterator[tuple[str, ...]]:
+    """Wires from one zone to another for which no fitting is stated, a row for each two zones."""
+    found: dict[tuple[str, str], list[str]] = {}
+    for name, wire in design.wires.items():
+        zones = _zone(design, wire.from_), _zone(design, wire.to)
+        if all(zones) and zones[0] != zones[1] and not wire.through:
+            found.setdefault(min(zones, zones[::-1]), []).append(name)
+    for (one, other), which in found.items():
+        wires = [design.wires[w] for w in which]
+        gauges = names(dict.fromkeys(w.size for w in wires if w.size))
+        run = names(dict.fromkeys(w.bundle for w in wires if w.bundle))
+        yield "none stated", names(which), gauges, run, "", one, "", other
 
 
 def _zone(design: Design, end: str) -> str:
