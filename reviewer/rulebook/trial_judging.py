@@ -206,7 +206,8 @@ def _runs_a_starter(facts: Facts, repaired: Facts) -> bool:
 def _takes_a_lead_from_what_it_senses(facts: Facts, repaired: Facts) -> bool:
     """Whether the lead of a monitor no longer goes to what that senses, where it did and senses the same."""
     after = repaired.design.watch.monitors
-    same = (n for n, m in facts.design.watch.monitors.items() if n in after and after[n].senses == m.senses)
+    shown = ((n, m) for n, m in facts.design.watch.monitors.items() if m.displayed_on)
+    same = (n for n, m in shown if n in after and after[n].senses == m.senses)
     return any(
         facts.detection.sense_lead(name).connected and not repaired.detection.sense_lead(name).connected
         for name in same
