@@ -5,14 +5,15 @@ from __future__ import annotations
 import io
 import re
 from datetime import datetime
-from typing import Any
-
-import numpy as np
+from typing import TYPE_CHECKING, Any
 
 from reviewer.reports import wording
 from reviewer.reports.handoff.schedules.schedule import Schedule
 from reviewer.reports.handoff.solved import SolvedDesign
 from reviewer.reports.title_rows import title_line
+
+if TYPE_CHECKING:
+    import numpy as np
 
 #: the date of every workbook: its content depends on the design only
 _MADE = datetime(2000, 1, 1)
@@ -99,6 +100,8 @@ def _widths(table: Schedule) -> list[int]:
     Each column begins as wide as its longest cell. Step by step the one is made narrower where it
     costs the fewest lines, down to its longest word, or part of one up to a hyphen.
     """
+    import numpy as np
+
     columns = [[str(c) for c in column] for column in zip(table.columns, *table.rows, strict=True)]
     widths = [max(_LEAST, *(len(cell) + 2 for cell in column)) for column in columns]
     longest = [max(len(piece) for cell in column for piece in _pieces(cell)) for column in columns]
@@ -124,12 +127,16 @@ def _widths(table: Schedule) -> list[int]:
 
 def _cost(rows: np.ndarray) -> float:
     """Lines of a sheet, of ``rows`` to the power of the norm; those of a high row count many times."""
+    import numpy as np
+
     lines = rows ** (1 / _HIGH)
     return float((lines + _TIMES * np.maximum(0.0, lines - _TALL)).sum())
 
 
 def _least(letters: np.ndarray, wide: int) -> np.ndarray:
     """Lines of cells, without what is lost at the ends of lines."""
+    import numpy as np
+
     return np.maximum(1.0, -(-letters // (wide - 1)))
 
 
