@@ -8,13 +8,14 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from reviewer.analysis.conduction.failure_modes import DIODE_SHORT, FULL_ON, OPEN, Failure
+from reviewer.analysis.conduction.failure_modes import DIODE_SHORT, OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.detection.evidence import Observation
-from reviewer.analysis.detection.reading_limits import ReadingLimits
+from reviewer.analysis.detection.reading_limits import ReadingLimits, _rings
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import Flown
+from reviewer.analysis.operating_point.failure_readings import CaseReading
 from reviewer.analysis.operating_point.points import Figures
 from reviewer.analysis.operating_point.tolerances import Within
 from reviewer.model import parts as p
@@ -75,19 +76,27 @@ def test_an_alarm_that_is_on_anyway_limits_nothing() -> None:
     )  # 12.6 V, where 13.4 V to 14.8 V may be
 
 
-@pytest.mark.parametrize(("over", "shows"), [(0.05, False), (0.6, True)])
-def test_an_alarm_shows_what_is_beyond_it_by_more_than_the_error_of_its_meter(
-    over: float, shows: bool
+@pytest.mark.parametrize(
+    ("volts", "surely", "perhaps"),
+    [
+        (12.7, True, True),
+        (12.9, False, True),
+        (13.1, False, True),
+        (13.3, False, False),
+        (15.1, False, True),
+        (15.5, True, True),
+    ],
+)
+def test_an_alarm_counts_that_comes_whatever_its_meter_is_wrong_by(
+    volts: float, surely: bool, perhaps: bool
 ) -> None:
-    lost = Failure("parts/alternator", FULL_ON)
-    (flown, *_) = watched().points.flown_in(["cruise"])
-    reads = watched().points.operating_point(flown.state, None, (lost,)).readings["bus-volts"].value
-    facts = watched(watch__monitors__bus_volts__alarm_above=f"{reads - over:.3f} V")
-    seen = ReadingLimits(facts.points, facts.design)
-    answer = facts.states.answer("cruise")
-    solved = conduct(facts.network, answer.state, ((lost,),), answer.healthy)
-    found = seen.shown(answer, ((lost,),), solved, [facts.detection.meters["bus-volts"]])["bus-volts"]
-    assert bool(found.alarm) == shows
+    now = CaseReading(volts, volts, False)
+    assert (_rings(now, 13.0, 15.2, 0.2), _rings(now, 13.0, 15.2, -0.2)) == (surely, perhaps)
+
+
+def test_what_falls_comes_to_its_alarm_whatever_the_error() -> None:
+    now = CaseReading(13.1, 12.9, False)
+    assert _rings(now, 13.0, None, 0.2, 1) and not _rings(now, 13.0, None, 0.2)
 
 
 def test_a_display_that_goes_dark_shows_it_and_one_that_is_dark_anyway_does_not() -> None:
