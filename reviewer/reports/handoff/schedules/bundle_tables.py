@@ -50,7 +50,7 @@ def bundles(design: Design) -> Schedule | None:
 
 def bulkheads(design: Design) -> Schedule | None:
     """Every grommet and fitting with the wires that pass it; None where no wire names one."""
-    rows = [
+    rows: list[tuple[str, ...]] = [
         (
             fitting,
             name,
