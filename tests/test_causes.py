@@ -1034,3 +1034,60 @@ def test_what_follows_from_a_contact_or_a_set_point_is_in_the_cause_that_puts_it
     assert not any(f.rule == rule for cause in one for f in cause.findings)
     (own,) = (cause for cause in other if any(f.rule == rule for f in cause.findings))
     assert own.headline.rule == rule and own.tried == tried and len(own.findings) > 1
+
+
+@pytest.mark.long
+@pytest.mark.parametrize(
+    ("rule", "tried", "other"),
+    [
+        (
+            "standby-alternators-wait-and-take-over",
+            "Set second-alternator to 13.9 V.",
+            "alternator-loss-raises-an-alarm",
+        ),
+        (
+            "monitors-are-connected-to-what-they-sense",
+            "Move W44 from main-battery.positive to reserve-battery.positive.",
+            "preflight-checks-detect-their-failures",
+        ),
+    ],
+)
+def test_a_set_point_and_a_sense_lead_are_one_cause_with_what_they_hide(
+    rule: str, tried: str, other: str
+) -> None:
+    sound, faulty = (
+        review_facts(Facts(read_text(text(design(rule, case)), "x")), Path("x"), list(RULES.values())).causes
+        for case in ("met", "unmet")
+    )
+    (own,) = (cause for cause in faulty if any(f.rule == rule for f in cause.findings))
+    assert own.tried == tried and other in {f.rule for f in own.findings}
+    assert not any(cause.tried == tried for cause in sound)
+
+
+_LEAD = {"from": "main-battery.positive", "gauge": "10 AWG", "length": "0.1 m"}
+_CLOCK = {"kind": "load", "type": "electronic", "current": "0.1 A"}
+
+
+@pytest.mark.long
+@pytest.mark.parametrize(
+    ("edits", "taken_off"),
+    [
+        ({"wires/tie": {**_LEAD, "to": "main-bus.tie"}}, True),
+        (
+            {
+                "parts/clock": _CLOCK,
+                "wires/clock-1": {**_LEAD, "to": "clock.supply"},
+                "wires/clock-2": {**_LEAD, "from": "clock.return", "to": "main-ground.clock"},
+            },
+            False,
+        ),
+    ],
+)
+def test_a_wire_past_an_open_contactor_is_taken_off_and_the_only_feed_of_a_load_is_not(
+    edits: Edits, taken_off: bool
+) -> None:
+    """Both keep something alive that is to be dead in smoke."""
+    bench = parsed(ROOT / "tests" / "rules" / "bases" / "bench.yaml")
+    data = edited(bench, edits)
+    causes = review_facts(Facts(read_text(text(data), "x")), Path("x"), list(RULES.values())).causes
+    assert any(c.tried.startswith("Take ") for c in causes) is taken_off

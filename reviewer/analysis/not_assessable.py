@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+
+#: names of each key that are written out where many lack it
+FEW = 4
 
 
 class NotAssessable(Exception):
@@ -22,3 +25,18 @@ class NotAssessable(Exception):
 
 class NoOperatingPoint(NotAssessable):
     """The file gives all figures, and no operating point was found with them: no logic stands in."""
+
+
+def gaps(missing: Mapping[str, str], most: int | None = FEW) -> str:
+    """Elements or names -> the keys that they lack, in words, each key once: `` `gauge` and `length`
+    of W1, W2, W3, W4 and 41 more, `current` of radio``; ``most`` names of each key, all where None."""
+    by_key: dict[str, list[str]] = {}
+    for element, key in missing.items():
+        by_key.setdefault(key, []).append(element.rpartition("/")[2])
+
+    def listed(names: list[str]) -> str:
+        if most is None or len(names) <= most:
+            return ", ".join(names)
+        return f"{', '.join(names[:most])} and {len(names) - most} more"
+
+    return ", ".join(f"{key} of {listed(names)}" for key, names in by_key.items())

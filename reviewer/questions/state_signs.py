@@ -231,6 +231,8 @@ class StateSigns:
             return sound
         if not self._lost >> lane & 1 or self.answer.state.name != self.facts.states.operation.normal:
             return None
+        if not now.value and not now.at_least_charge:
+            return None  # what is dead is off by the step of the meter
         key = name, now
         if key not in self._limits:
             self._limits[key] = self.facts.detection.limits_after(name, failures_of(self.cases[lane]))

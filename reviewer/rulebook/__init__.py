@@ -1,7 +1,7 @@
 """What a rule may import: the facts that it asks, and the words in which it answers."""
 
 from reviewer.analysis.facts import Facts
-from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.not_assessable import NotAssessable, gaps
 from reviewer.model import parts
 from reviewer.model.review import HazardClass
 from reviewer.model.rounding import exceeds
@@ -19,7 +19,7 @@ from reviewer.tables.practice import in_brackets, practice
 __all__ = [
     "Facts", "HazardClass", "NotAssessable", "OutsideTable", "Subject", "Unmet", "allowed_drop", "bare",
     "beside", "bond_limit", "checks", "clock", "deciding_row", "exceeds", "failed_words", "feeds",
-    "few", "in_brackets", "kind_word", "length", "loss_words", "minutes", "miswired",
+    "few", "gaps", "in_brackets", "kind_word", "length", "loss_words", "minutes", "miswired",
     "no_channel_to_spare", "of_single_points", "one_feed", "own_returns",
     "parts", "percent", "practice", "quantity", "rated", "strapped",
     "structure_return_ohms", "thicker", "trade_words",

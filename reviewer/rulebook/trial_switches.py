@@ -53,15 +53,15 @@ def _behind(user: str, state: str, facts: Facts) -> Iterator[Change]:
 def tie_taken_off(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
     """A wire by which something has power that is to be dead is taken off where all that is fed in normal
     flight stays fed without it: it leads past what is open."""
-    asking = members[0]
-    if not repair.endswith("/isolation") or not facts.design.operation or not asking.evidence.path:
+    dead = [m for m in members if {c.rpartition("/")[2] for c in m.evidence.changes} == {"isolation"}]
+    if not repair.endswith("/isolation") or not facts.design.operation or not dead:
         return None
-    if {change.rpartition("/")[2] for m in members for change in m.evidence.changes} != {"isolation"}:
-        return None
+    asking = dead[0]
+    members = (asking, *(m for m in members if m is not asking))
     steps = oriented(asking.evidence.path, facts.design)[:_MOST_LOOKED_AT]
     found = (parted(wire, near, facts.design) for wire, near, _ in steps)
     ways = tuple(islice((way for way in found if _spared(way, facts)), _MOST_WAYS))
-    return TrialRepair(repair, None, members, ways, equal=True, searched=True) if ways else None
+    return TrialRepair(repair, None, members, ways, searched=True) if ways else None
 
 
 def _spared(change: Change, facts: Facts) -> bool:

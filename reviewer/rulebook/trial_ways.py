@@ -44,12 +44,13 @@ def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts
             _thicker,
             _sensed,
             switches.lead_to_declared,
+            switches.tie_taken_off,
             exchanges.rated,
             exchanges.converter,
         ),
         *(exchanges.set_lower, exchanges.set_higher, exchanges.larger_battery, exchanges.diode_turned),
     )
-    searched = (switches.tie_taken_off, exchanges.exchanged, _charged_apart, partial(_rewired, []))
+    searched = (exchanges.exchanged, _charged_apart, partial(_rewired, []))
     by_evidence = sorted(  # what puts right the most of the gravest has the least room to be wrong
         repairs.items(), key=lambda one: (-one[1][0].hazard, -one[1][0].consequence, -len(one[1]))
     )

@@ -11,7 +11,7 @@ Not covered: current inside a unit that isolates its signal returns, loops that 
 closes, and loads that start.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, exceeds, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, exceeds, gaps, quantity
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
@@ -51,6 +51,4 @@ def judge(subject: Subject, facts: Facts):
                 numbers=stray.assumed,
             )
         elif stray.missing:
-            raise NotAssessable(
-                ", ".join(f"{key} of {bare(element)}" for element, key in stray.missing.items())
-            )
+            raise NotAssessable(gaps(stray.missing, None))

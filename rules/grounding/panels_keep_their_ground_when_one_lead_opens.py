@@ -14,7 +14,7 @@ Not covered: the block or stud itself; the lead of a battery or converter, whose
 source (other rules); corrosion of all leads at once; the rating of braids and of connector pins.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, own_returns, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, gaps, own_returns, quantity
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -59,7 +59,7 @@ def judge(subject: Subject, facts: Facts):
         )
         return
     if rise.missing:
-        raise NotAssessable(", ".join(f"{key} of {bare(element)}" for element, key in rise.missing.items()))
+        raise NotAssessable(gaps(rise.missing, None))
     over = facts.grounds.overload(name)
     if over and over.missing:
         amps = quantity(over.amps, "A")

@@ -19,9 +19,9 @@ from reviewer.rulebook import (
     NotAssessable,
     Subject,
     Unmet,
-    bare,
     beside,
     exceeds,
+    gaps,
     percent,
     quantity,
 )
@@ -63,6 +63,4 @@ def judge(subject: Subject, facts: Facts):
                 numbers=(("between", f"{pair.own} and {pair.reference}"), *found.assumed),
             )
         elif found.missing:
-            raise NotAssessable(
-                ", ".join(f"{key} of {bare(element)}" for element, key in found.missing.items())
-            )
+            raise NotAssessable(gaps(found.missing, None))

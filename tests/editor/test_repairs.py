@@ -31,6 +31,8 @@ OTHER = "{rule: other}"
 def test_a_concession_joins_those_of_the_file(before: str, others: int) -> None:
     text = before if before.startswith("{") else f"format: 1\n{before}"
     (repair,) = concession_of(MARK, text)
+    if text.endswith(("format: 1\n", "concessions:\n")):  # the form of the examples
+        assert "\n  - rule: own-rule\n    subject: " in f"\n{repair.text}"
     lines = [*text.split("\n"), ""]  # what goes below all lines goes at the end
     line, column = repair.spot
     lines[line - 1] = lines[line - 1][: column - 1] + repair.text + lines[line - 1][column - 1 :]

@@ -16,9 +16,8 @@ from reviewer.analysis.conduction.states import loads_of
 from reviewer.analysis.endurance.battery_cells import capacity_factors
 from reviewer.analysis.endurance.discharge import Discharge, DischargeSegment, discharge
 from reviewer.analysis.endurance.discharge_surfaces import DischargeSurfaces
-from reviewer.analysis.endurance.phase_loads import lacking
 from reviewer.analysis.endurance.shedding import LossNotice, after_loss, carried_out
-from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.not_assessable import NotAssessable, gaps
 from reviewer.analysis.operating_point.flight_charges import charging_volts, cold_share
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -259,7 +258,7 @@ def needed_loads(
     if grave:
         found = tuple(e for e in found if own_battery(e) not in now.powered) or found
     if missing := {bare(e): "`minimum`" for e in found if operating.design.parts[bare(e)].minimum is None}:
-        raise NotAssessable(lacking(missing))
+        raise NotAssessable(gaps(missing))
     return found
 
 

@@ -8,8 +8,8 @@ from dataclasses import replace
 from functools import cached_property, partial
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.endurance.phase_loads import drawn, lacking
-from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.endurance.phase_loads import drawn
+from reviewer.analysis.not_assessable import NotAssessable, gaps
 from reviewer.analysis.operating_point.answers import OperatingPoints, assessed
 from reviewer.analysis.operating_point.cold_batteries import cold_factors, cold_range
 from reviewer.network.graph import bare
@@ -54,7 +54,7 @@ class DischargeSurfaces:
             drawn(self.operating, scenario.conduction.powered)
             found = assessed(lambda: self._solved_once(scenario, fine))
             if missing := _missing(found.sweep):
-                raise NotAssessable(lacking(missing))
+                raise NotAssessable(gaps(missing))
             self._solved[key] = found
         return self._solved[key]
 

@@ -36,9 +36,8 @@ from reviewer.analysis.endurance.depletion import (
 from reviewer.analysis.endurance.discharge import Ending
 from reviewer.analysis.endurance.discharge_surfaces import DischargeSurfaces
 from reviewer.analysis.endurance.own_batteries import OwnBatteries
-from reviewer.analysis.endurance.phase_loads import lacking
 from reviewer.analysis.endurance.shedding import LossNotice, SheddingSegment, after_loss, carried_out
-from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.not_assessable import NotAssessable, gaps
 from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.analysis.operating_point.flight_charges import cold_share
 from reviewer.model import parts as p
@@ -181,7 +180,7 @@ class GenerationLoss:
     def endurance_of(self, function: str, noticed: LossNotice | None) -> FunctionEndurance:
         """How long a function works, and by which steps it is lost. Raises NotAssessable."""
         if missing := self.lacking(function):
-            raise NotAssessable(lacking(missing))
+            raise NotAssessable(gaps(missing))
         alone = self.until(0)
         if noticed and noticed.seconds >= alone.lost_at(function):
             noticed = None

@@ -13,9 +13,8 @@ from reviewer.analysis.conduction.fixed_point import Conduction, conduct, conduc
 from reviewer.analysis.conduction.scenarios import lanes_of_moves
 from reviewer.analysis.crew.moves import excluded, moved
 from reviewer.analysis.endurance.battery_endurance import BatteryEndurance, needed_loads, scenario_after_loss
-from reviewer.analysis.endurance.phase_loads import lacking
 from reviewer.analysis.endurance.shedding import after_loss
-from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.not_assessable import NotAssessable, gaps
 from reviewer.analysis.operating_point.answers import assessed
 from reviewer.analysis.operating_point.cold_batteries import cold_factors, cold_range
 from reviewer.model import parts as p
@@ -90,7 +89,7 @@ def undervoltage_at_peak(
     )
     points.require_found()
     if missing := {bare(e): key for e, key in (*points.undrawn.items(), *points.unsized.items())}:
-        raise NotAssessable(lacking(missing))
+        raise NotAssessable(gaps(missing))
     low = []
     for element in needed:
         part = operating.design.parts[bare(element)]
@@ -167,7 +166,7 @@ def _largest(
                 found[n] = Peak(n, parts[n].peak or 0.0, parts[n].peak or 0.0, move)
     missing = {n: "`peak`" for n in found if parts[n].peak is None}
     if missing:
-        raise NotAssessable(lacking(missing))
+        raise NotAssessable(gaps(missing))
     chosen: list[Peak] = []
     for peak in sorted(found.values(), key=lambda k: -k.more):
         if peak.more > 0 and all(_together(operating.design, state, peak, other) for other in chosen):

@@ -7,7 +7,7 @@ import math
 from collections.abc import Callable, Collection, Iterable, Mapping
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.not_assessable import NotAssessable, gaps
 from reviewer.analysis.operating_point.devices import AT_ITS_LIMIT, idle_amps
 from reviewer.analysis.operating_point.flight_charges import NOTHING_A
 from reviewer.analysis.ratings.supply import AlternatorLoad, alternator_load, surplus_current
@@ -93,7 +93,7 @@ def phase_load(
     drawn(operating, operating.states.answer(flown.state).healthy.powered)
     point = operating.point(flown)
     if point.undrawn:
-        raise NotAssessable(lacking({bare(e): key for e, key in point.undrawn.items()}))
+        raise NotAssessable(gaps({bare(e): key for e, key in point.undrawn.items()}))
     phase = operating.states.operation.phases.get(flown.phase) if flown.phase else None
     return LoadOfPhase(
         flown,
@@ -121,13 +121,7 @@ def drawn(operating: OperatingPoints, powered: Mapping[str, int]) -> None:
         if parts[name].chemistry is None or parts[name].capacity is None:
             missing[name] = "`chemistry` and `capacity`"
     if missing:
-        raise NotAssessable(lacking(missing))
-
-
-def lacking(missing: Mapping[str, str]) -> str:
-    """Names -> keys that are missing, in words; the first few, and how many more."""
-    words = [f"{key} of {name}" for name, key in missing.items()]
-    return ", ".join(words[:4]) + (f" and {len(words) - 4} more" if len(words) > 4 else "")
+        raise NotAssessable(gaps(missing))
 
 
 def _sources(operating: OperatingPoints, kind: str) -> Iterable[str]:

@@ -11,8 +11,8 @@ from reviewer.analysis.conduction.failure_modes import STAYS, stuck_contacts
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.masks import serves
 from reviewer.analysis.conduction.states import StateAnswer
-from reviewer.analysis.endurance.phase_loads import drawn, lacking
-from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.endurance.phase_loads import drawn
+from reviewer.analysis.not_assessable import NotAssessable, gaps
 from reviewer.analysis.ratings.supply import days_to_half
 from reviewer.analysis.sources.alternators import charging
 from reviewer.model import parts as p
@@ -229,7 +229,7 @@ def _given(
     points = operating.operating_points(answer.state.name, Figures(loads=standby, sensing=False), 1)
     points.require_found()
     if missing := {bare(e): key for e, key in points.undrawn.items() if e in on}:
-        raise NotAssessable(lacking(missing))
+        raise NotAssessable(gaps(missing))
     taken = {e: _amps(points, e) for e in on}
     words = {
         e: (f"{bare(e)} takes {quantity(amps, 'A')}{' in standby' if e in standby else ''}", amps)

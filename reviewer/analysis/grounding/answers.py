@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.answers import States
 from reviewer.analysis.grounding import shared_returns, signal_inputs, structure_returns
-from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.not_assessable import NotAssessable, gaps
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
 from reviewer.analysis.wiring import circuits
 from reviewer.model.parts import SignalInput
@@ -233,9 +233,7 @@ class Grounds:
         from reviewer.analysis.grounding import sensor_offset
 
         if missing := sensor_offset.lacking(self.network, self.return_ohms, pair):
-            raise NotAssessable(
-                ", ".join(f"{key} of {element.partition('/')[2]}" for element, key in missing.items())
-            )
+            raise NotAssessable(gaps(missing, None))
         running = [f for f in self._flown_in_flight if self.states.declared[f.state].engine == "running"]
         return sensor_offset.worst(
             sensor_offset.offset(

@@ -121,11 +121,12 @@ class Unsolved:
 
     def __str__(self) -> str:
         if self.unsettled:
-            what = f"the {self.unsettled} of {bare(self.element)} does not settle"
-        else:
-            miss = quantity(self.amps, "A")
-            what = f"the currents at {self.terminal} miss by {miss}, at {bare(self.element)}"
-        return f"no operating point was found: {what}"
+            where = f"the {self.unsettled} of {bare(self.element)}"
+            return f"no operating point was found: {where} does not settle"
+        return (
+            f"no operating point was found: the currents at {self.terminal} "
+            f"miss by {quantity(self.amps, 'A')}, at {bare(self.element)}"
+        )
 
 
 @record

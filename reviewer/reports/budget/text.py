@@ -125,7 +125,8 @@ def _endurance(budget: Budget, width: int) -> Iterator[str]:
 def _segments(lasting: BatteryEndurance) -> Iterator[tuple[str, str]]:
     for run in lasting.found.runs:
         first, last = (words.battery_amperes(amps) for amps in (run.first_a, run.last_a))
-        currents = first if first == last else f"{first} to {last}"
+        step = " to" if min(run.first_a, run.last_a) > -words.LEAK_A else ", later"
+        currents = first if first == last else f"{first}{step} {last}"
         yield run.name, f"{clock(run.seconds)}, {currents}, then {percent(run.charge)} charged"
 
 

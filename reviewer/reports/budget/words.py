@@ -59,7 +59,9 @@ def batteries(load: LoadOfPhase) -> str:
 
 
 def battery_amperes(amps: float) -> str:
-    """``3.0 A``, ``no current``."""
+    """``3.0 A``, ``charged at 0.3 A``, ``no current``."""
+    if amps <= -LEAK_A:
+        return f"charged at {quantity(-amps, 'A')}"
     return quantity(amps, "A") if amps >= LEAK_A else "no current"
 
 
@@ -239,8 +241,9 @@ def _lasting_rows(lasting: BatteryEndurance) -> Iterator[Row]:
         yield "endurance", name, "", word, value, ""
     for run in lasting.found.runs:
         yield "endurance", name, run.name, "duration", _number(run.seconds, 1), "s"
-        yield "endurance", name, run.name, "initial current", tabled(run.first_a, 3), "A"
-        yield "endurance", name, run.name, "final current", tabled(run.last_a, 3), "A"
+        for when, amps in (("initial", run.first_a), ("final", run.last_a)):
+            kind = "charging current" if amps <= -LEAK_A else "current"
+            yield "endurance", name, run.name, f"{when} {kind}", tabled(abs(amps), 3), "A"
         yield "endurance", name, run.name, "state of charge left", tabled(run.charge, 4), "share"
     yield "endurance", name, "", "endurance", _number(lasting.seconds, 1), "s"
     if lasting.wanted is not None:

@@ -54,8 +54,12 @@ class SegmentEntry(TypedDict):
 
     name: Annotated[str, About("What it begins with: the loss, or the action.")]
     seconds: Annotated[float | None, About("Its duration. Null: unlimited.", minimum=0)]
-    amperes_at_start: Annotated[float, About("Current of the battery when it begins.")]
-    amperes_at_end: Annotated[float, About("Current of the battery when it ends.")]
+    amperes_at_start: Annotated[
+        float, About("Current of the battery when it begins; less than 0: it is charged.")
+    ]
+    amperes_at_end: Annotated[
+        float, About("Current of the battery when it ends; less than 0: it is charged.")
+    ]
     state_of_charge: Annotated[StateOfCharge, About("State of charge when it ends; 1 is full.", minimum=0)]
 
 

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
-from reviewer.analysis.endurance.generation_loss import FunctionEndurance, TimelineEvent
+from reviewer.analysis.endurance import generation_loss
+from reviewer.analysis.endurance.depletion import BatteryOut
+from reviewer.analysis.endurance.discharge import Ending
+from reviewer.analysis.endurance.generation_loss import FunctionEndurance, GenerationLoss, TimelineEvent
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.reading import read_text
@@ -309,3 +313,19 @@ def test_failures_that_leave_the_same_circuit_share_what_was_solved() -> None:
     assert len(shared.endurance.surfaces._of_circuit) == circuits
     lasting(shared, "alternator")
     assert len(shared.endurance.surfaces._of_circuit) > circuits
+
+
+def test_after_the_first_moves_a_battery_that_has_disconnected_itself_stays_off(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """One that was empty may be charged by then, and is followed again."""
+    off = BatteryOut("parts/off", 60.0, Ending.DISCONNECTS)
+    flat = BatteryOut("parts/flat", 90.0, Ending.EMPTY)
+    first, rest = (SimpleNamespace(now=now, out=[off, flat], through=list) for now in ("then", "loss"))
+    made = GenerationLoss.__new__(GenerationLoss)
+    made.segments, made.functions = (), ()
+    both = [first, rest]
+    made._depleted = lambda _: both.pop(0)  # type: ignore[assignment,method-assign,return-value]
+    monkeypatch.setattr(generation_loss, "carried_out", lambda *_: [])
+    assert made.after_moves(1) == {}
+    assert (rest.now, rest.out) == ("then", [off])

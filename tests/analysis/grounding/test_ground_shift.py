@@ -12,6 +12,7 @@ from reviewer.analysis.grounding.ground_shift import ReturnSide, _carries_its_sh
 from reviewer.network.graph import bare
 from reviewer.reading import read_text
 from tests.analysis.grounding.two_straps import RING, TEXT
+from tests.edits import edited
 from tests.rule_cases import design, text
 from tests.rule_cases import facts as case_facts
 
@@ -79,3 +80,14 @@ def test_what_may_open_beside_a_signal_wire_is_neither_one_of_those_nor_the_wire
     made = case_facts(text(design("open-grounds-put-no-current-through-signal-wires", trap)))
     found = {one.wire: " ".join(map(bare, one.leads)) for one in made.grounds.suspects}
     assert found == leads
+
+
+@pytest.mark.parametrize(("wire", "asked"), [("W52", {"wires/W52": "`gauge`"}), ("W51", {})])
+def test_a_size_is_asked_for_where_the_wire_could_open_beside_the_signal_wire(
+    wire: str, asked: dict[str, str]
+) -> None:
+    """A wire of the ring with nothing said of its size, and one of a load elsewhere."""
+    data = design("open-grounds-put-no-current-through-signal-wires", "unmet")
+    made = case_facts(text(edited(data, {"remove": [f"wires/{wire}/gauge"]})))
+    (suspect,) = made.grounds.suspects
+    assert dict(made.grounds.stray(suspect).missing) == asked

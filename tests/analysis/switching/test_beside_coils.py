@@ -18,3 +18,20 @@ def test_a_lamp_from_the_switched_end_of_a_coil_to_the_ground_is_beside_it() -> 
     network = made.facts(switches={"switch": "off"}).network
     (coil,) = network.coils
     assert [user.element for user in beside(network, coil)] == ["parts/warning"]
+
+
+def test_what_leads_to_an_end_that_nothing_else_is_joined_to_is_not_beside_it() -> None:
+    """Lamps at the bus, one with its other end at a splice with nothing else, one with it at another lamp's end."""
+    made = SmallDesign()
+    contact = {"main": {"kind": "make", "joins": ["line", "load"]}}
+    made.add("relay", "relay", coil=["plus", "minus"], contacts=contact)
+    made.wire("bus", "relay.plus")
+    made.run("relay.minus", [made.switch("switch")], "ground")
+    made.add("splice", "splice")
+    made.load("alone", end="splice")
+    made.add("between", "splice")
+    made.load("joined", end="between")
+    made.load("last", start="between")
+    network = made.facts(switches={"switch": "off"}).network
+    (coil,) = network.coils
+    assert [user.element for user in beside(network, coil)] == ["parts/joined"]

@@ -12,6 +12,7 @@ import pytest
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
 from reviewer.model.resolved_states import ResolvedState
+from tests.analysis.small_designs import SmallDesign
 from tests.oracle.circuit import circuit_of
 from tests.oracle.plain import solve
 from tests.rule_cases import design, facts, text
@@ -95,3 +96,25 @@ operation:
   normal: parked
   states: {{parked: {{engine: stopped, switches: {{master: "on"}}}}}}
 """
+
+
+@pytest.mark.parametrize("joined", [True, False])
+def test_a_motor_that_the_socket_alone_runs_in_reverse_runs_both_ways(joined: bool) -> None:
+    """A door motor that closes on the bus and opens on external power, and the same with the wire from the socket left out."""
+    made = SmallDesign()
+    made.add("socket", "external-power")
+    made.wire("socket.negative", "ground")
+    positions = {
+        "close": [["bus", "up"], ["first", "down"]],
+        "open": [["socket", "down"], ["second", "up"]],
+    }
+    made.add("selector", "switch", positions=positions)
+    for terminal, end in (("bus", "bus"), ("first", "ground"), ("second", "ground")):
+        made.wire(f"selector.{terminal}", end)
+    if joined:
+        made.wire("selector.socket", "socket.positive")
+    made.add("door", "load", type="motor", reversible=True)
+    made.wire("selector.up", "door.supply")
+    made.wire("selector.down", "door.return")
+    found = made.facts(switches={"selector": "close"}).switches.one_way_motors
+    assert dict(found) == ({} if joined else {"parts/door": "door.return"})

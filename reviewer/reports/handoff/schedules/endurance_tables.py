@@ -9,7 +9,7 @@ from dataclasses import replace
 from reviewer.model.quantity_words import MORE, YEAR, quantity
 from reviewer.network.graph import bare
 from reviewer.questions.budget import BatteryEndurance, Budget, TimelineEvent
-from reviewer.reports.budget.words import timeline_event, without_move
+from reviewer.reports.budget.words import LEAK_A, battery_amperes, timeline_event, without_move
 from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, minutes, number
 
 KEY = "endurance"
@@ -143,14 +143,19 @@ def _timeline(budget: Budget) -> Schedule:
                     run.name,
                     _minutes(start),
                     _minutes(run.seconds),
-                    number(run.first_a, 2),
-                    number(run.last_a, 2),
+                    _amperes(run.first_a),
+                    _amperes(run.last_a),
                     number(100 * run.charge, 1),
                     shed.get(run.name, ""),
                 )
             )
             start += run.seconds
     return Schedule("discharge-timeline", "Battery discharge timeline", _TIMELINE, columns, tuple(rows))
+
+
+def _amperes(amps: float) -> Cell:
+    """What a battery gives; in words where it is charged."""
+    return number(amps, 2) if amps > -LEAK_A else battery_amperes(amps)
 
 
 def _functions(budget: Budget) -> Schedule:
