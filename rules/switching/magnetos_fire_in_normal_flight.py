@@ -1,12 +1,13 @@
 """Each magneto fires in normal flight.
 
-Why: the switch of a magneto grounds it to stop it, so that its contacts are closed where those of other
-switches are open. Drawn the wrong way round, the magneto is silent in flight and fires when it is off.
+Why: the switch of a magneto grounds it to stop it, so that its contacts are closed where those of
+other switches are open. Drawn the wrong way round, the magneto is silent in flight and fires when
+it is off.
 
 How judged: the p-lead of each magneto in every state of use `flight` with the engine running. If it
-reaches the magneto's own ground in all of them, and one of them neither declares it `silent` nor has it
-off, that is a finding. Hazard: that of its function that is lost without all that are grounded so; major
-if it is a channel of a hazardous or catastrophic function.
+reaches the magneto's own ground in all of them, and one of them neither declares it `silent` nor
+has it off, that is a finding. Hazard: that of its function that is lost without all that are
+grounded so; major if it is a channel of a hazardous or catastrophic function.
 
 Not covered: a magneto that fires in some of these states; the timing and the state of a magneto.
 """
