@@ -55,7 +55,7 @@ def judge(subject: Subject, facts: Facts):
         f" required {minutes(wanted, found.seconds)}. Then {ends} {found.found.why}.",
         state=found.state,
         hazard=HazardClass.HAZARDOUS if ends in facts.wires.critical_loads else None,
-        elements=(found.found.ended_by,),
+        elements=(found.found.ended_by, *(f"parts/{lost}" for lost in found.lost)),
         numbers=(
             ("endurance", minutes(found.seconds, wanted)),
             ("initial current", quantity(runs[0].first_a, "A")),

@@ -34,8 +34,18 @@ def sensed(design: Design, state: ResolvedState) -> list[tuple[str, str, Resolve
 
 def waits_for_its_sensor(design: Design, network: Network, answer: StateAnswer, function: str) -> bool:
     """Whether a function that is off in a state works, with nothing failed, where one of the switches of
-    :func:`sensed` moves, as the float switch of a dry bilge."""
-    moved = [state for _, _, state in sensed(design, answer.state)]
+    :func:`sensed` moves, as the float switch of a dry bilge.
+
+    One that some declared state has at another position, as the limit switches of a gear, is where each
+    state says.
+    """
+    states = design.operation.states.values() if design.operation else ()
+    declared = {(name, at) for state in states for name, at in state.switches.items()}
+    moved = [
+        state
+        for name, _, state in sensed(design, answer.state)
+        if not any(other == name and at != answer.state.switches[name] for other, at in declared)
+    ]
     if not moved:
         return False
     solved = conduct_states(network, moved)

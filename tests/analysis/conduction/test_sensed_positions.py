@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from reviewer.analysis.facts import Facts
@@ -10,7 +12,7 @@ from reviewer.reports.checklists.words import card_lines
 from tests.analysis.small_designs import SmallDesign, cruise
 
 
-def bilge(**fields: str) -> Facts:
+def bilge(states: dict[str, Any] | None = None, **fields: str) -> Facts:
     """A pump and its lamp behind a switch with two positions, which is dry and moves as ``fields`` say."""
     made = SmallDesign()
     made.add(
@@ -21,6 +23,10 @@ def bilge(**fields: str) -> Facts:
     for name, kind in (("pump", "motor"), ("lamp", "lamp")):
         made.load(name, start="joint", type=kind)
     made.function("bilge", "pump")
+    facts = made.facts(switches={"float": "dry"})
+    if not states:
+        return facts
+    made.states.update(states)
     return made.facts(switches={"float": "dry"})
 
 
@@ -35,6 +41,12 @@ def test_a_pump_waits_for_its_float_and_not_for_a_relay_of_voltage(
     answer = cruise(facts)
     assert facts.states.waits_for_its_sensor(answer, "bilge") is waits
     assert facts.states.powered_by_sensors(answer, ["pump", "lamp"]) == ((("float", "wet"),) if waits else ())
+
+
+@pytest.mark.parametrize(("at", "waits"), [("dry", True), ("wet", False)])
+def test_a_switch_that_a_state_moves_is_where_each_state_says(at: str, waits: bool) -> None:
+    facts = bilge(**{"operated-by": "level"}, states={"rain": {"like": "cruise", "switches": {"float": at}}})
+    assert facts.states.waits_for_its_sensor(facts.states.answer("cruise"), "bilge") is waits
 
 
 def test_what_is_on_already_and_what_the_float_does_not_feed_needs_no_sensor() -> None:
