@@ -115,10 +115,13 @@ def as_sensed(
     (points,), and a point for which none is found is lost.
     """
 
-    if not senses:
-        return solve(circuit, figures, points, temperature, like, idle, shapes, (), near)
-    regulators = _Regulators(senses, figures, points, live)
-    solved = solve(circuit, figures, points, temperature, like, idle, shapes, (regulators,), near)
+    def found(near: CircuitSolution | None) -> CircuitSolution:
+        regulators = (_Regulators(senses, figures, points, live),) if senses else ()
+        return solve(circuit, figures, points, temperature, like, idle, shapes, regulators, near)
+
+    solved = found(near)
+    if near is not None and solved.lost:
+        solved = found(None)  # what is near may lead away from where several regulators settle
     if live is None and any(one.unsettled and one.device in senses for one in solved.lost):
         names = " and ".join(bare(sensed.element) for sensed in senses.values())
         raise NotAssessable(f"an operating point at which the regulator of {names} holds what it senses")
