@@ -53,7 +53,8 @@ def judge(subject: Subject, facts: Facts):
             yield Unmet(
                 f"After loss of {lost}, action {name} turns off {stopped}, which is sound.",
                 field="move",
-                elements=(f"parts/{lost}", f"parts/{stopped}"),
+                failure=f"{lost} lost",
+                elements=(f"parts/{stopped}",),
                 remedy=f"Leave {stopped} on line; turn off what was lost by an action of its own.",
             )
     if not shed.loads:

@@ -44,8 +44,7 @@ def judge(subject: Subject, facts: Facts):
     name, wanted = subject.name, facts.states.operation.endurance
     if wanted is None:
         raise NotAssessable("`endurance` of the operation: the time required after loss of the alternator")
-    found = facts.endurance.endurance_of(name)
-    if found.seconds >= wanted:
+    if (found := facts.endurance.endurance_of(name)).seconds >= wanted:
         return
     ends, runs = bare(found.found.ended_by), found.found.runs
     shed = "not reached" if facts.states.operation.load_shedding else "none declared"
@@ -54,8 +53,9 @@ def judge(subject: Subject, facts: Facts):
         f"Endurance on {name}{after} {minutes(found.seconds, wanted)};"
         f" required {minutes(wanted, found.seconds)}. Then {ends} {found.found.why}.",
         state=found.state,
+        failure=after.removeprefix(" after "),
         hazard=HazardClass.HAZARDOUS if ends in facts.wires.critical_loads else None,
-        elements=(found.found.ended_by, *(f"parts/{lost}" for lost in found.lost)),
+        elements=(found.found.ended_by,),
         numbers=(
             ("endurance", minutes(found.seconds, wanted)),
             ("initial current", quantity(runs[0].first_a, "A")),

@@ -9,7 +9,7 @@ inside the box and finds none beyond the limits of its corners.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from itertools import product
 from math import ceil, floor
 from typing import Any
@@ -301,7 +301,7 @@ def _unknowns(
         for element, amps in drawn.items()
         if amps and (ends := _estimated(design, element, scenario, quiet))
     }
-    drawn |= _windings(design, network)
+    drawn |= _windings(design, network, alternators)
     if any(drawn.values()):
         drawn_range = practice("factors", "load-on-the-day")
         note(
@@ -322,13 +322,14 @@ def _unknowns(
     return tuple(found), told, make
 
 
-def _windings(design: Design, network: Network) -> Mapping[str, float]:
-    """The stated current of each coil and of the field of each alternator, by element."""
+def _windings(design: Design, network: Network, regulated: Sequence[str]) -> Mapping[str, float]:
+    """The stated current of each coil and of the field of each alternator, by element; none of one whose
+    regulator sets it, as those of ``regulated`` do."""
     coils = {c.element: design.parts[bare(c.element)].coil_current for c in network.coils}
     fields = {
         s.element: design.part(bare(s.element), p.Alternator).field_current
         for s in network.sources
-        if s.field is not None
+        if s.field is not None and s.element not in regulated
     }
     return {element: amps for element, amps in {**coils, **fields}.items() if amps}
 
