@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from itertools import pairwise
 from types import MappingProxyType
 
@@ -11,6 +11,7 @@ from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import CHARGES, Network, bare
+from reviewer.network.search import reachable_by
 from reviewer.rulebook.trial_repairs import (
     Change,
     feed_of,
@@ -163,17 +164,15 @@ def _reached(
 ) -> set[int]:
     """The nodes that current from some nodes reaches without some elements; by links that are closed where
     that is known of each."""
-    todo = list(start)
-    seen = set(todo)
-    for node in todo:
+
+    def onward(node: int) -> Iterator[int]:
         for i, other, leaving in network.around[node]:
             link = network.links[i]
-            if other in seen or link.element in without or not (leaving or not link.oneway):
-                continue
-            if closed is None or closed[i]:
-                seen.add(other)
-                todo.append(other)
-    return seen
+            passes = link.element not in without and (leaving or not link.oneway)
+            if passes and (closed is None or closed[i]):
+                yield other
+
+    return reachable_by(start, onward)
 
 
 def _diode(design: Design, wire: str, anode: str, cathode: str) -> Change:

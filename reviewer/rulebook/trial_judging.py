@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from reviewer.analysis.conduction.states import feed_path
+from reviewer.analysis.conduction.states import batteries_feeding, feed_path
 from reviewer.analysis.facts import Facts
+from reviewer.analysis.operating_point.cranking import starters
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -192,14 +193,13 @@ def _runs_a_starter(facts: Facts, repaired: Facts) -> bool:
     """Whether a starter that rests in a state runs in it; where the engine cranks it may."""
     if not facts.design.operation:
         return False
-    loads = facts.design.of_kind(p.Load)
-    starters = [f"parts/{n}" for n in loads if facts.design.part(n, p.Load).type == "starter"]
+    turning = _starters(facts)
     return any(
         repaired.states.answer(before.state.name).healthy.powered[starter]
         and not before.healthy.powered[starter]
         for before in facts.states.answers()
         if before.state.engine != "cranking"
-        for starter in starters
+        for starter in turning
     )
 
 
@@ -219,17 +219,16 @@ def _cuts_off_a_main_battery(facts: Facts, repaired: Facts) -> bool:
     is cranked, or feeds no other load in any state where it fed some."""
     if not facts.design.operation:
         return False
-    loads = facts.design.of_kind(p.Load)
-    starters = {f"parts/{n}" for n in loads if facts.design.part(n, p.Load).type == "starter"}
+    turning = _starters(facts)
     states = [answer.state.name for answer in facts.states.answers()]
     main = set[str]()
     for state in (s for s in states if facts.states.answer(s).state.engine == "cranking"):
-        for starter in starters:
+        for starter in turning:
             feeding = _nearest_battery(starter, state, facts)
             if feeding and feeding not in _batteries_of(starter, state, repaired):
                 return True
             main |= {feeding} if feeding else set()
-    others = [f"parts/{name}" for name in loads if f"parts/{name}" not in starters]
+    others = {f"parts/{name}" for name in facts.design.of_kind(p.Load)}.difference(turning)
     before, after = (
         {b for state in states for load in others for b in _batteries_of(load, state, at)} & main
         for at in (facts, repaired)
@@ -253,11 +252,14 @@ def _nearest_battery(load: str, state: str, facts: Facts) -> str:
     return min(ways, key=lambda battery: (ways[battery], battery), default="")
 
 
-def _batteries_of(load: str, state: str, facts: Facts) -> Iterator[str]:
+def _batteries_of(load: str, state: str, facts: Facts) -> list[str]:
     """The batteries that feed a load (all elements) in a state."""
-    fed, plus = facts.states.answer(state).healthy.fed, facts.network.users[load].plus
-    batteries = (s.element for s in facts.network.sources if s.kind == "battery")
-    return (b for b in batteries if any(fed[b][node] for node in plus))
+    return batteries_feeding(facts.network, facts.states.answer(state).healthy, load)
+
+
+def _starters(facts: Facts) -> list[str]:
+    """The elements of the starters."""
+    return [f"parts/{name}" for name in starters(facts.design)]
 
 
 def lost_at_one(facts: Facts) -> set[str]:

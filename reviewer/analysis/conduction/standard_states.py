@@ -13,9 +13,14 @@ from itertools import combinations
 from types import MappingProxyType
 
 from reviewer.analysis.conduction.exclusions import is_excluded
-from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.masks import join
-from reviewer.analysis.conduction.states import critical_functions, function_masks, rests_on, units_of
+from reviewer.analysis.conduction.states import (
+    batteries_feeding,
+    critical_functions,
+    function_masks,
+    rests_on,
+    units_of,
+)
 from reviewer.analysis.conduction.switch_effects import Move, SwitchEffects
 from reviewer.model import parts as p
 from reviewer.model.channels import MechanicalName
@@ -155,24 +160,18 @@ class _Making:
                 self.unmade.append(f"{name}: no momentary position of a switch powers {starter}")
                 continue
             moved = [starts]
-            turning = self._batteries_of(starter, solved, momentary.index(starts))
+            network, element = self.effects.network, f"parts/{starter}"
+            turning = batteries_feeding(network, solved, element, momentary.index(starts))
             for move in self._not_needed():
                 after = self.effects.solved([self.effects.moved([*moved, move], cranked)])
-                still = after.powered[f"parts/{starter}"] & 1
-                if move[0] != starts[0] and still and self._batteries_of(starter, after, 0) == turning:
+                still = after.powered[element] & 1
+                if move[0] != starts[0] and still and batteries_feeding(network, after, element) == turning:
                     moved.append(move)
             engine: object = "cranking"
             if turned := self.design.parts[starter].turns:
                 engine = {**dict.fromkeys(self.design.aircraft.engines, "stopped"), turned: "cranking"}
             keys = {"units-off": self.own_switched} if self.own_switched else {}
             self._make(name, dict(moved), _words(dict(moved)), use="ground", engine=engine, **keys)
-
-    def _batteries_of(self, starter: str, solved: Conduction, lane: int) -> list[str]:
-        """The batteries that feed a starter in a lane."""
-        network = self.effects.network
-        plus = network.users[f"parts/{starter}"].plus
-        batteries = [s.element for s in network.sources if s.kind == "battery"]
-        return [b for b in batteries if any(solved.fed[b][node] >> lane & 1 for node in plus)]
 
     def _not_needed(self) -> Iterator[Move]:
         """The switches that stop no source and no unit of the gravest functions and are no masters."""

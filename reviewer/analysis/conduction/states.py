@@ -437,6 +437,13 @@ def critical_functions(design: Design) -> tuple[str, ...]:
     return tuple(n for n, f in design.functions.items() if HazardClass.of(f.loss) >= HazardClass.HAZARDOUS)
 
 
+def batteries_feeding(network: Network, solved: Conduction, user: str, lane: int = 0) -> list[str]:
+    """The batteries (elements) that feed a load or coil (an element) in a lane."""
+    plus = network.users[user].plus
+    batteries = [s.element for s in network.sources if s.kind == "battery"]
+    return [b for b in batteries if any(solved.fed[b][node] >> lane & 1 for node in plus)]
+
+
 def feed_path(
     network: Network, answer: StateAnswer, source: str, goal: int, without: Collection[str] = ()
 ) -> tuple[str, ...]:

@@ -19,7 +19,7 @@ from reviewer.model.record import record
 class NotConverged:
     """An operating point that did not converge: its index, the node with the worst current balance
     and the imbalance, and the index of the device whose voltage is farthest from the network's;
-    ``unsettled`` where the currents balance and a figure of that device does not come to rest."""
+    ``unsettled`` where the currents balance and a figure of that device does not settle."""
 
     point: int
     node: int
