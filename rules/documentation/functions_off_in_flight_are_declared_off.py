@@ -10,8 +10,8 @@ with a load that has no return path, which every-load-has-a-return-path reports.
 loss is. A unit with an `internal-battery` works in the state while that lasts, and loads of `duty:
 intermittent`, as flaps, where one spring-return switch that is held powers them, and what one
 float, pressure, flow, temperature or limit switch at rest keeps off, or one such switch in each
-channel, as of two bilge pumps, where no state of flight has it elsewhere. Hazardous or catastrophic loss has its own rule,
-critical-functions-are-powered-in-every-flight-state.
+channel, as of two bilge pumps, where no state of flight has it elsewhere. Hazardous or catastrophic
+loss has its own rule, critical-functions-are-powered-in-every-flight-state.
 
 Not covered: states on the ground; how long a battery keeps a function powered.
 """
