@@ -40,7 +40,7 @@ from reviewer.rulebook.loader import RuleNotLoadable, load_rules
 from reviewer.rulebook.rewirings import Turned
 from reviewer.rulebook.rule import Unmet
 from reviewer.rulebook.runner import run_rules
-from reviewer.rulebook.trial_judging import judged
+from reviewer.rulebook.trial_judging import DrawnReview, judged
 from reviewer.rulebook.trial_ways import _repairs
 from reviewer.rulebook.trials import tried_repairs
 from reviewer.session import review_facts
@@ -269,6 +269,7 @@ def test_protection_at_the_first_unprotected_wire_serves_those_behind_it_and_a_d
 
 def faulted() -> tuple[tuple[Cause, ...], tuple[Finding, ...], Design]:
     review = example_review(FAULTED)
+    assert not review.dropped_trials
     return review.causes, review.findings, read_text(FAULTED.read_text(encoding="utf-8"), "x")
 
 
@@ -296,7 +297,9 @@ def reviewed(faults: frozenset[str], order: int = 0) -> Review:
             **{k: dict(mix.sample(list(data[k].items()), len(data[k]))) for k in ("parts", "wires")},
         }
         mix.shuffle(rules)
-    return review_facts(Facts(read_text(text(data), "x")), Path("x"), rules)
+    review = review_facts(Facts(read_text(text(data), "x")), Path("x"), rules)
+    assert not review.dropped_trials
+    return review
 
 
 TIED = frozenset({"changeover-that-ties", "diode-backwards"})
@@ -505,7 +508,7 @@ def test_a_repair_that_takes_charge_or_power_away_clears_nothing(
     )
     none = replace(RULES["coils-are-suppressed"], subjects=lambda facts: [])
     rules = [replace(none, name=name) for name in ("a", "b")]
-    outcome = judged([trial], [other], [asked, other], Facts(before), rules, UNLIMITED)
+    outcome = judged([trial], [other], DrawnReview((asked, other)), Facts(before), rules, UNLIMITED)
     assert (outcome is not None and outcome.gone == (other,)) is cleared
 
 
@@ -529,7 +532,7 @@ def test_a_warning_is_not_put_right_by_a_lead_from_elsewhere(end: str, cleared: 
     )
     none = replace(RULES["coils-are-suppressed"], subjects=lambda facts: [])
     rules = [replace(none, name=name) for name in ("a", "b")]
-    outcome = judged([trial], [other], [asked, other], Facts(before), rules, UNLIMITED)
+    outcome = judged([trial], [other], DrawnReview((asked, other)), Facts(before), rules, UNLIMITED)
     assert (outcome is not None and outcome.gone == (other,)) is cleared
 
 
@@ -566,7 +569,7 @@ def test_a_load_is_not_put_right_by_taking_its_power(
     )
     none = replace(RULES["coils-are-suppressed"], subjects=lambda facts: [])
     rules = [replace(none, name=name) for name in ("a", "b")]
-    outcome = judged([trial], [other], [asked, other], Facts(before), rules, UNLIMITED)
+    outcome = judged([trial], [other], DrawnReview((asked, other)), Facts(before), rules, UNLIMITED)
     assert (outcome is not None and outcome.gone == (other,)) is cleared
 
 
@@ -713,6 +716,7 @@ def test_a_trial_that_failed_is_said_in_every_report_and_changes_no_verdict(tmp_
     assert run["executionSuccessful"]
     assert [n["level"] for n in run["toolExecutionNotifications"] if "exception" in n] == ["warning"]
     assert "RULE ERROR" not in "".join(first_screen(review))
+    assert "1 trial repair ended in a rule error" in " ".join(first_screen(review))
 
 
 BREAKS_IN_A_TRIAL = '''"""The engine has few wires.
