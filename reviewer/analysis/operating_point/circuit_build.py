@@ -71,6 +71,9 @@ class Built:
     idle: Mapping[int, int] = field(default_factory=dict)
     #: the devices that stand for the resistances of what is degraded or leaks, where these are varied
     faults: tuple[int, ...] = ()
+    #: loads that are off and of which the file gives no current -> the missing key, the nodes of
+    #: the supplies, that of the return
+    unstated: Mapping[str, tuple[str, Sequence[int], int]] = field(default_factory=dict)
 
 
 @record
@@ -140,6 +143,7 @@ class _CircuitBuilder:
         self.amps: dict[int, Sequence[float]] = {}
         self.sensing: dict[int, int] = {}
         self.idle: dict[int, int] = {}
+        self.unstated: dict[str, tuple[str, Sequence[int], int]] = {}
         #: the degraded ones and those that leak; ``varied`` where points have ohms of their own
         self.worn = [f for f in scenario.case if f.mode in BY_OHMS]
         self.varied = varied
@@ -361,6 +365,8 @@ class _CircuitBuilder:
             known = element in self.drawing or (starting and part.peak is not None)
             if known:
                 self.assumptions.undrawn.pop(element, None)
+            elif not lanes & on and (key := self.assumptions.undrawn.pop(element, None)):
+                self.unstated[element] = key, tuple(supplied), consumer.minus[0]
             if amps > 0 or known:
                 plus = self.inlet(part, consumer, supplied, amps)
                 device = made_of.load_device(
@@ -478,4 +484,5 @@ def build(
         builder.sensing,
         builder.idle,
         tuple(builder.faults),
+        builder.unstated,
     )
