@@ -196,7 +196,10 @@ class Electromagnet(RatedContacts):
         "duty", "How long the coil may stay energised.", "continuous"
     )
     pickup_voltage: Volts | None = optional(
-        "pickup voltage", "Voltage across the hot coil at which it is sure to pick up.", "9 V"
+        "pickup voltage",
+        "Voltage across the hot coil at which it is sure to pick up; above that of a full battery at rest it "
+        "picks up by what charges alone.",
+        "9 V",
     )
     dropout_voltage: Volts | None = optional(
         "dropout voltage", "Voltage across the coil below which it may drop out.", "4 V"
