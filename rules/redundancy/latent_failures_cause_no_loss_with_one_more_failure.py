@@ -43,18 +43,11 @@ def judge(subject: Subject, facts: Facts):
     if loss is not None:
         in_line = () if "shorted" in loss.modes else facts.detection.in_line(subject.pointer)
         numbers = [(f"{f} lost with failure of", few(list(map(_name, e)))) for f, e in loss.losses]
-        for one in loss.recoveries:
-            numbers.append(
-                (f"{one.function} not restored after failure of", few(list(map(_name, one.elements))))
-            )
-        named = (
-            ("equivalent latent failures", loss.equivalent),
-            (
-                "the further failure may be the latent one",
-                loss.partners,
-            ),
-        )
-        numbers += [(words, ", ".join(map(_name, elements))) for words, elements in named if elements]
+        lost = ((r.function, map(_name, r.elements)) for r in loss.recoveries)
+        numbers += [(f"{f} not restored after failure of", few(list(e))) for f, e in lost]
+        alike = {"equivalent latent failures": loss.equivalent}
+        alike["the further failure may be the latent one"] = loss.partners
+        numbers += [(words, ", ".join(map(_name, own))) for words, own in alike.items() if own]
         yield Unmet(
             f"Latent failure of {_name(subject.pointer)}: {_effect(loss)}.",
             state=loss.state,
