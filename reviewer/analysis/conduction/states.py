@@ -101,8 +101,9 @@ class StateAnswer:
         return self.closed, [shut and not links[i].oneway for i, shut in enumerate(self.closed)]
 
     @cached_property
-    def searched_paths(self) -> dict[Any, Any]:
-        """What ``circuit_paths`` and ``simple_paths`` have searched in this state, filled as they ask."""
+    def searched(self) -> dict[Any, Any]:
+        """What ``circuit_paths``, ``simple_paths`` and ``late_outcomes`` have found in this state, filled
+        as they ask."""
         return {}
 
     @cached_property
