@@ -277,7 +277,12 @@ class Network:
 
     def opened_by(self, element: str) -> tuple[str, ...]:
         """All that opens when an element, a bundle or a bolt does."""
-        return self.groups.get(element) or (element, *self.inside.get(element, ()))
+        return self._opening.get(element) or (element,)
+
+    @cached_property
+    def _opening(self) -> Mapping[str, tuple[str, ...]]:
+        units = {unit: (unit, *devices) for unit, devices in self.inside.items()}
+        return units | {group: elements for group, elements in self.groups.items() if elements}
 
     @cached_property
     def follower(self) -> Mapping[str, Follower]:
@@ -365,8 +370,12 @@ class Network:
 
     def parting(self, element: str) -> tuple[int, ...]:
         """The links that are gone where an element is open."""
-        inside = self.coil_diodes.get(element)
-        return (*self.links_of.get(element, ()), *(() if inside is None else (inside,)))
+        return self._parting.get(element, ())
+
+    @cached_property
+    def _parting(self) -> Mapping[str, tuple[int, ...]]:
+        links, diodes = dict(self.links_of), self.coil_diodes
+        return links | {relay: (*links.get(relay, ()), diode) for relay, diode in diodes.items()}
 
     @cached_property
     def conductors(self) -> tuple[int, ...]:

@@ -123,7 +123,7 @@ class Conduction:
             powered=bit(self.powered),
             energised=bit(self.energised),
             alive=bit(self.alive),
-            zone=tuple(mask >> lane & 1 for mask in self.zone),
+            zone=tuple([mask >> lane & 1 for mask in self.zone]) if any(self.zone) else self.zone,
             unsettled=self.unsettled >> lane & 1,
             tripped=bit(self.tripped),
             hot=bit(self.hot),

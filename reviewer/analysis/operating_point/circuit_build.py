@@ -74,6 +74,8 @@ class Built:
     #: loads that are off and of which the file gives no current -> the missing key, the nodes of
     #: the supplies, that of the return
     unstated: Mapping[str, tuple[str, Sequence[int], int]] = field(default_factory=dict)
+    #: the inputs of converters and chargers, by element
+    inlets: Mapping[str, int] = field(default_factory=dict)
 
 
 @record
@@ -309,8 +311,8 @@ class _CircuitBuilder:
                 self.sensing[len(self.resistors)] = lanes
                 self.resistors.append(resistor)
 
-    def sources(self) -> tuple[dict[str, int], dict[str, int]]:
-        sources, fields = {}, {}
+    def sources(self) -> tuple[dict[str, int], dict[str, int], dict[str, int]]:
+        sources, fields, inlets = {}, {}, {}
         for source in self.network.sources:
             alive = self.scenario.conduction.alive[source.element]
             if alive := alive & ~self.dead(source.positive):
@@ -322,14 +324,14 @@ class _CircuitBuilder:
                     assert isinstance(device, RegulatedBranch)
                     own = sources[source.element]
                     inlet = made_of.inlet_device(self.design, source, own, device, self.assumptions)
-                    self.add(inlet, alive)
+                    inlets[source.element] = self.add(inlet, alive)
             if source.field is None:
                 continue
             there = self.every if source.element in self.scenario.undriven else self.works(source.element)
             if drawing := there & self.usable(source.field, source.negative):
                 winding = made_of.field_device(self.design, source, self.assumptions)
                 fields[source.element] = self.add(winding, drawing)
-        return sources, fields
+        return sources, fields, inlets
 
     def coils(self) -> dict[str, int]:
         found = {}
@@ -462,7 +464,7 @@ def build(
     builder.shorts()
     if sensing:
         builder.inputs()
-    sources, fields = builder.sources()
+    sources, fields, inlets = builder.sources()
     coils, loads = builder.coils(), builder.loads()
     # in the order of sources batteries come first; one that stands on another is no place to count from
     lowest = {s.element for s in network.sources if not s.stands_on_another}
@@ -485,4 +487,5 @@ def build(
         builder.idle,
         tuple(builder.faults),
         builder.unstated,
+        inlets,
     )
