@@ -112,10 +112,15 @@ class Switch(RatedContacts):
         return self.operated_by == "hand"
 
     @property
+    def springs_to(self) -> str | None:
+        """The only position in which it stays when nobody holds it; None where it stays in several."""
+        stays = [at for at in self.positions if at not in self.momentary]
+        return stays[0] if len(stays) == 1 else None
+
+    @property
     def in_flight(self) -> str | None:
         """Its position in normal flight; None where the file does not say."""
-        stays = [at for at in self.positions if at not in self.momentary]
-        return self.normal or (stays[0] if len(stays) == 1 else None)
+        return self.normal or self.springs_to
 
     @property
     def moved_to(self) -> str:

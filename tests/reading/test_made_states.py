@@ -225,6 +225,51 @@ def test_a_bus_with_an_ignition_and_more_beside_it_goes_off_in_smoke() -> None:
     assert {"feed-a": "down", "feed-b": "down"}.items() <= found["smoke"].items()
 
 
+BESIDE = """
+operation:
+  standard-states: [smoke]
+  states:
+    left-alone: {like: normal, use: ground, engine-speed: run-up, switches: {right-switch: down}}
+"""
+
+
+def test_normal_flight_is_made_of_the_switches_beside_states_that_are_like_it() -> None:
+    design = made(DRAWING + BESIDE)
+    found = states(design)
+    assert list(design.made) == ["normal", "smoke"] and set(found) == {"left-alone", "normal", "smoke"}
+    assert found["normal"] == states(made(DRAWING))["normal"]
+    assert found["smoke"] == states(made(DRAWING))["smoke"]
+    assert design.operation is not None and design.operation.normal == "normal"
+    assert design.operation.states["normal"].without == ("landing-light",)
+    alone = made(DRAWING + BESIDE.replace("  standard-states: [smoke]\n", ""))
+    assert list(alone.made) == ["normal"]
+
+
+def test_a_state_of_the_file_named_normal_is_the_one_of_normal_flight() -> None:
+    drawn = BESIDE.replace(
+        "  states:\n", "  states:\n    normal: {switches: {left-switch: up, right-switch: up}}\n"
+    )
+    drawn = drawn.replace(
+        "left-switch: up, right",
+        "master: up, alternator-switch: up, light-switch: down, left-switch: up, right",
+    )
+    design = made(DRAWING + drawn)
+    assert list(design.made) == ["smoke"] and design.operation is not None
+    assert states(design)["normal"]["left-switch"] == "up"
+
+
+def test_where_a_switch_does_not_say_where_it_is_in_flight_the_message_names_it() -> None:
+    text = DRAWING.replace(
+        "light-switch: {kind: switch, positions: {down: [], up: [[line, load]]}, normal: down}",
+        "light-switch: {kind: switch, positions: {down: [], up: [[line, load]]}}",
+    )
+    assert text != DRAWING
+    assert problems(text + BESIDE)[0] == (
+        "operation: `normal` is missing; write for example `normal: cruise`, or at light-switch the position "
+        "in normal flight, as `normal: up`"
+    )
+
+
 def test_a_made_state_claims_no_function_that_its_switches_turn_off() -> None:
     """The light is off on purpose; what the gravest function loses stays a finding."""
     design = made(DRAWING)
