@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
 
@@ -16,7 +17,10 @@ from reviewer.rulebook.trial_judging import DrawnReview, TrialBroken, cleared
 from reviewer.rulebook.trial_repairs import Change
 from reviewer.rulebook.trials import _RepairTrials
 from reviewer.rulebook.trials_at_once import MadeAtOnce
-from tests.rule_cases import RULES
+from reviewer.session import review_facts
+from tests.edits import edited
+from tests.rule_cases import RULES, text
+from tests.test_six_aircraft import data_of
 
 DESIGN = """\
 format: 1
@@ -78,3 +82,22 @@ def test_repairs_made_at_once_are_tried_again_where_one_of_them_fails(monkeypatc
             all_trials.at_once(asked, False)
         assert len(made) == calls and len(all_trials.broken) == 1
         assert bool(all_trials.tried_at_once) is not alone
+
+
+@pytest.mark.parametrize(
+    ("wire", "end", "tried", "causes"),
+    [
+        ("M7", "engine-monitor.oil-temp-return", "Move M7 from {} to engine-monitor.shunt-low-in.", 1),
+        pytest.param("M5", "panel-ground.new", "Take M5 off {}.", 2, marks=pytest.mark.long),
+    ],
+)
+def test_a_lead_that_shorts_a_source_is_one_cause_with_all_that_the_short_does(
+    wire: str, end: str, tried: str, causes: int
+) -> None:
+    """A lead of a shunt on a signal return that is joined with ground, or on a ground; taken off it leaves the
+    ammeter without a lead."""
+    data = edited(data_of("small-generator", "design"), {f"wires/{wire}/to": end})
+    review = review_facts(Facts(read_text(text(data), "x")), Path("x"), list(RULES.values()), trials=False)
+    first, *others = review.causes
+    assert len(review.findings) > 30 and 1 + len(others) == causes and not review.dropped_trials
+    assert first.headline.rule == "no-switch-position-shorts-a-source" and first.tried == tried.format(end)
