@@ -106,15 +106,15 @@ def _outcomes(
     network: Network,
     answer: StateAnswer,
     states: Sequence[_After],
-    first: _Level,
+    nearest: _Level,
     share: Share = all_of_it,
 ) -> list[list[LateOutcome]]:
-    """:func:`late_outcomes` after the failures of each of some states, solved together. ``first`` has
+    """:func:`late_outcomes` after the failures of each of some states, solved together. ``nearest`` has
     the protectors nearest to each short."""
     outcomes: list[list[LateOutcome]] = [[] for _ in states]
     later = cache(partial(opens_later, design))
     beyond: list[dict[str, set[str]]] = [{} for _ in states]
-    level, passed, then = first
+    level, passed, then = nearest
     first_level = True
     while level:
         further = [
@@ -269,15 +269,18 @@ class _After:
     carrying: Mapping[str, int]
 
 
-def _after(network: Network, answer: StateAnswer, groups: Sequence[tuple[Failure, ...]]) -> list[_After]:
-    """A state after each of some groups of failures. One short of each piece of metal is solved."""
+def _after(
+    network: Network, answer: StateAnswer, groups: Sequence[tuple[Failure, ...]], each: bool = False
+) -> list[_After]:
+    """A state after each of some groups of failures. One short of each piece of metal is solved, or
+    with ``each`` every one."""
     shorts = [i for i, failure in enumerate(answer.failures) if failure.grounds]
     each_alone = [[i] for i in shorts]
     if list(groups) == [()]:
         alike_ones, lanes, failed = [each_alone], [shorts], answer.failed
     else:
         metal = MetalAfter(network, answer.failures)
-        alike_ones = [metal.alike(group, shorts) for group in groups]
+        alike_ones = [each_alone if each else metal.alike(group, shorts) for group in groups]
         cases = [
             (group, answer.failures[one[0]])
             for group, ones in zip(groups, alike_ones, strict=True)
@@ -321,8 +324,8 @@ def late_failures(
     found: list[Late] = []
     step = max(1, MOST_LANES // max(1, len(answer.failures)))
     for start in range(0, len(already), step):
-        states, first = _begun(network, answer, already[start : start + step])
-        outcomes = _outcomes(design, network, answer, states, first)
+        states, nearest = _begun(network, answer, already[start : start + step])
+        outcomes = _outcomes(design, network, answer, states, nearest)
         found += (_by_short(answer, *one) for one in zip(states, outcomes, strict=True))
     return found
 

@@ -283,12 +283,15 @@ class _SneakSearch:
 
 def _return_losses(design: Design, network: Network, answer: StateAnswer) -> Iterator[Failure]:
     """The opening of each conductor of the return side; metal structure does not open, and where the
-    return of one load alone opens, no current flows on."""
+    return of one load alone opens, no current flows on. A load by itself is no conductor: open, it
+    only takes away a path through it."""
     left = {f"parts/{n}" for n in design.of_kind(p.Airframe)} | own_returns(network)
     backs = answer.healthy.returned.values()
     returned = {n for n in range(len(network.names)) if any([back[n] for back in backs])}
     for element in network.elements:
         nodes = network.nodes_of[element]
+        if not network.parting(element):
+            continue
         if element not in left and answer.live.isdisjoint(nodes) and not returned.isdisjoint(nodes):
             yield Failure(element, OPEN)
 

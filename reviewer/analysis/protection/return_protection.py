@@ -61,6 +61,8 @@ class _User:
 
 #: from a node to another by an element
 _Step = tuple[int, str]
+#: (nodes, goals) -> the wires without which none of the nodes reaches any of the goals
+_Known = dict[tuple[tuple[int, ...], frozenset[int]], tuple[str, ...] | None]
 #: as ``pendant`` of a contracted graph
 _DeadEnds = Mapping[int, tuple[int, bool, int]]
 
@@ -172,30 +174,37 @@ class _WaysBack:
                         and links[i].gate is not Gate.SHIELD
                     ]
                 )
-        #: (nodes, goals) -> the wires without which none of the nodes reaches any of the goals
-        self.known: dict[tuple[tuple[int, ...], frozenset[int]], tuple[str, ...] | None] = {}
+        self.known: _Known = {}
 
     def sole(self, starts: tuple[int, ...], goals: frozenset[int]) -> tuple[str, ...]:
-        """:func:`_sole_wires`, by what is known of the place to which the only way leads; () where none
-        leads to a goal."""
-        passed: dict[int, str] = {}
+        """:func:`_sole_wires`; () where none of some nodes reaches any of the goals."""
+        passed: list[str] = []
         while len(starts) == 1 and starts[0] in self.dead_ends:
-            (node,) = starts
-            i, into, parent = self.dead_ends[node]
+            i, into, parent = self.dead_ends[starts[0]]
             if not self.conducting[into][i]:
                 return ()
-            passed[node], starts = self.network.links[i].element, (parent,)
-        while len(starts) == 1 and starts[0] not in goals and starts[0] not in passed:
-            (node,) = starts
-            onward = [step for step in self.steps[node] if step[0] not in passed]
-            if len(onward) != 1:
-                break
-            ((other, passed[node]),) = onward
-            starts = (other,)
-        if (starts, goals) not in self.known:
-            self.known[starts, goals] = _sole_wires(self.steps, starts, goals)
-        rest = self.known[starts, goals]
-        return () if rest is None else (*(e for e in passed.values() if e.startswith("wires/")), *rest)
+            passed.append(self.network.links[i].element)
+            starts = (parent,)
+        rest = _back_by(self.steps, starts, goals, self.known)
+        return () if rest is None else (*(e for e in passed if e.startswith("wires/")), *rest)
+
+
+def _back_by(
+    steps: Sequence[Sequence[_Step]], starts: tuple[int, ...], goals: frozenset[int], known: _Known
+) -> tuple[str, ...] | None:
+    """:func:`_sole_wires`, by what is ``known`` of the place to which the only way leads."""
+    passed: dict[int, str] = {}
+    while len(starts) == 1 and starts[0] not in goals and starts[0] not in passed:
+        (node,) = starts
+        onward = [step for step in steps[node] if step[0] not in passed]
+        if len(onward) != 1:
+            break
+        ((other, passed[node]),) = onward
+        starts = (other,)
+    if (starts, goals) not in known:
+        known[starts, goals] = _sole_wires(steps, starts, goals)
+    rest = known[starts, goals]
+    return None if rest is None else (*(e for e in passed.values() if e.startswith("wires/")), *rest)
 
 
 def _sole_wires(
