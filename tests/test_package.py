@@ -171,15 +171,27 @@ def test_every_key_of_a_wire_stands_in_the_wire_list() -> None:
                 assert leaf.removesuffix(" m").removesuffix(" C") in cells, field
 
 
+def test_the_wire_list_says_what_is_crimped_on_both_ends(facts: Facts) -> None:
+    """As the list of terminals counts them, and with the stud of each ring terminal."""
+    table = wiring_tables.wire_list(facts.as_written, wiring_schedule(facts))
+    first, second = (by_name(table, "wire", f"terminal, {end} end") for end in ("from", "to"))
+    assert (first["P1"], second["P1"]) == ("ring M6", "ring M5")
+    assert (first["W5"], second["W4"]) == ("plug contact", "socket contact")
+    assert (first["N4"], second["N4"], first["W2"]) == ("splice", "ring 10-32", "as its part needs")
+    counts = termination_tables.terminal_counts(facts.as_written, terminations_of(facts.as_written, 4))
+    rings = sum(row[3] for row in counts.rows if row[0] == "ring terminal" and row[2] != "shield")
+    assert sum(cell.startswith("ring") for cell in (*first.values(), *second.values())) == rings
+
+
 def test_the_page_has_the_columns_whose_widths_its_print_style_gives(facts: Facts) -> None:
     table = wiring_tables.wire_list(facts.as_written, wiring_schedule(facts))
     page = table.without(_OFF_THE_PAGE, "More.")
-    assert set(_OFF_THE_PAGE) < set(table.columns) and page.about.endswith("normal state. More.")
+    assert set(_OFF_THE_PAGE) < set(table.columns) and page.about.endswith("switch held. More.")
     style = (ROOT / "reviewer/reports/page/style/print.css").read_text(encoding="utf-8")
     widths = [int(n) for n in re.findall(r"#wire-list-table th:nth-child\((\d+)\)", style)]
     assert sorted(widths) == list(range(1, len(page.columns) + 1)) and len(page.columns) == 14
     assert [row[0] for row in page.rows] == [row[0] for row in table.rows]
-    assert page.rows[1][-1] == table.rows[1][-1] and page.rows[1][8] == table.rows[1][13]
+    assert page.rows[1][-1] == table.rows[1][-1] and page.rows[1][8] == table.rows[1][15]
 
 
 #: pieces that stand in no design once it is read, and why
