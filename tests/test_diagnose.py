@@ -160,7 +160,7 @@ def test_every_failure_of_the_examples_is_in_the_first_group(name: str) -> None:
 @pytest.mark.long
 @pytest.mark.parametrize(
     ("name", "step"),
-    [("twin-split-bus", 17), ("28v-essential", 23), ("injected-auto-pump", 11), ("small-generator", 4)],
+    [("twin-split-bus", 17), ("28v-essential", 23), ("injected-auto-pump", 7), ("small-generator", 4)],
 )
 def test_failures_of_unfamiliar_aircraft_are_in_the_first_group(name: str, step: int) -> None:
     """Two engines, 28 V, a managed battery, magnets: of every failure (step 1) the median group has 3 to 5
