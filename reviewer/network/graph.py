@@ -17,6 +17,7 @@ from reviewer.model.channels import BY_HAND
 from reviewer.model.record import record
 
 if TYPE_CHECKING:
+    from reviewer.model.parts import Battery
     from reviewer.network.contraction import ContractedGraph
 
 
@@ -112,6 +113,8 @@ class Source:
     string_top: int | None = None
     string: tuple[str, ...] = ()
     smoothing: PoweredDevice | None = None
+    #: of a battery by itself what its volts at rest go by: the part, and its class of volts
+    at_rest: tuple[Battery, str] | None = None
 
     @property
     def inlet(self) -> PoweredDevice | None:
@@ -163,6 +166,9 @@ class PoweredDevice:
     either_way: bool = False
     #: whether it has a switch of its own, so that a state may turn it off
     own_switch: bool = False
+    #: of a coil, the volts at which it picks up and drops out, where the file says them
+    picks_up: float | None = None
+    drops_out: float | None = None
 
     @property
     def directions(self) -> tuple[tuple[tuple[int, ...], tuple[int, ...]], ...]:

@@ -218,8 +218,15 @@ class _SneakSearch:
                 point = self.solve(self.answer.state.name, case, True)
         except NotAssessable as lacking:
             return str(lacking)
-        keys = [f"{point.undrawn[e]} of {bare(e)}" for e in loads if e in point.undrawn]
+        # two in a row of unknown current have no volts between them, and so are no gap of the point
+        lacks = {e: self._unstated(e) for e in loads} | dict(point.undrawn)
+        keys = [f"{lacks[e]} of {bare(e)}" for e in loads if lacks[e]]
         return " and ".join(dict.fromkeys(keys)) or point
+
+    def _unstated(self, element: str) -> str:
+        """The key of a current that the file does not give; "" where it does."""
+        part = self.design.parts[bare(element)]
+        return "`current`" if isinstance(part, p.Consumer) and part.current is None else ""
 
     def _by_phase(self, element: str) -> bool:
         """Whether the file gives the current of a load by phase."""

@@ -11,15 +11,18 @@ there to drop it.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.states import StateAnswer, conducts
+from reviewer.analysis.ratings.wire_sizes import size_for_drop
 from reviewer.model import parts as p
 from reviewer.model.canonical_order import name_order
 from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, bare
+from reviewer.tables.lookup import OutsideTable
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
@@ -303,6 +306,23 @@ def numbers_of(run: CircuitRun, limit: float) -> tuple[tuple[str, str], ...]:
 
 def thickened(run: CircuitRun, limit: float) -> tuple[str, ...]:
     """The gauge of the wire that loses the most, if it is more than the run exceeds its limit by."""
-    wires = [(e, v) for e, v in (*run.out, *run.back) if e.startswith("wires/")]
-    most = min(wires, key=lambda entry: (-entry[1], name_order(entry[0])), default=None)
+    most = _most(run)
     return (f"{most[0]}/gauge",) if most and most[1] > run.volts - limit else ()
+
+
+def _most(run: CircuitRun) -> tuple[str, float] | None:
+    """The wire that loses the most, and that in V."""
+    wires = [(e, v) for e, v in (*run.out, *run.back) if e.startswith("wires/")]
+    return min(wires, key=lambda entry: (-entry[1], name_order(entry[0])), default=None)
+
+
+def larger_wire(design: Design, run: CircuitRun, limit: float) -> tuple[str, str] | None:
+    """The wire that loses the most, by name, and the least size with which a run is within its limit; None
+    where no size of it alone does that, or what it loses is stated and does not follow from a size."""
+    name, volts = _most(run) or ("", 0.0)
+    with suppress(OutsideTable):
+        if name and (
+            size := size_for_drop(design.wires[bare(name)], volts, run.volts - limit, design.aircraft.volts)
+        ):
+            return bare(name), size
+    return None
