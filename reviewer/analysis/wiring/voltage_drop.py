@@ -168,18 +168,28 @@ def _walk(
     steps: list[Passage] = []
     seen, node = {start}, start
     while node not in posts:
+        if not _rings(network, at, node):
+            links = _feeding_links(network, answer, at, node, against, seen)
+            if not links:
+                return None
+            _, link, onward = max(links)
+            lost = at.volts(onward) - at.volts(node)
+            steps.append((network.links[link].element, lost if against else -lost, onward))
+            seen.add(onward)
+            node = onward
+            continue
         # from whichever node of a ring of ideal joints the largest current goes on
         joined = _ideally_joined(network, at, node, seen)
         ends = [n for n in joined if n in posts]
-        links = [
+        ways = [
             (amps, link, other, n)
             for n in joined
             for amps, link, other in _feeding_links(network, answer, at, n, against, seen)
             if other not in joined
         ]
-        if not ends and not links:
+        if not ends and not ways:
             return None
-        _, link, onward, leaves = max(links) if not ends else (0.0, -1, -1, ends[0])
+        _, link, onward, leaves = max(ways) if not ends else (0.0, -1, -1, ends[0])
         for passed, node_to in (*joined[leaves], *([] if ends else [(link, onward)])):
             lost = at.volts(node_to) - at.volts(node)
             steps.append((network.links[passed].element, lost if against else -lost, node_to))
@@ -196,13 +206,20 @@ def _ideally_joined(
     found: dict[int, list[tuple[int, int]]] = {start: []}
     todo = [start]
     for node in todo:
-        if node not in at.rings:
-            at.rings[node] = [(i, other) for i, other, _ in network.around[node] if _is_open(network, at, i)]
-        for i, other in at.rings[node]:
+        for i, other in _rings(network, at, node):
             if other not in found and other not in seen:
                 found[other] = [*found[node], (i, other)]
                 todo.append(other)
     return found
+
+
+def _rings(network: Network, at: Sounding, node: int) -> list[tuple[int, int]]:
+    """The ideal joints at a node that are part of a ring, and where each leads."""
+    known = at.rings.get(node)
+    if known is None:
+        around = network.around[node]
+        known = at.rings[node] = [(i, other) for i, other, _ in around if _is_open(network, at, i)]
+    return known
 
 
 def _is_open(network: Network, at: Sounding, i: int) -> bool:
