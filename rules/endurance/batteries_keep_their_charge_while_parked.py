@@ -19,7 +19,7 @@ from reviewer.rulebook import (
     Subject,
     Unmet,
     bare,
-    beside,
+    days,
     exceeds,
     in_brackets,
     parts,
@@ -43,8 +43,7 @@ def judge(subject: Subject, facts: Facts):
     for state in facts.endurance.parked_states():
         drain = next(d for d in facts.endurance.parasitic_drains(state) if d.battery == name)
         if exceeds(limit.low, drain.days[1]):
-            least, days = drain.amperes[0], drain.days[1]
-            lasts = f"{beside(days, limit.low, '.0f')} days" if days >= 2 else f"{days * 24:.2g} h"
+            least, lasts = drain.amperes[0], days(drain.days[1])
             drained = quantity(least * 1000, "mA") if least < 1 else quantity(least, "A")
             draws = drain.largest
             feed = facts.states.path_to(state, draws[0].element) if draws else ()

@@ -24,7 +24,18 @@ Not covered: whether the protection at the other end fits the wire (reported whe
 protected), and wires inside a unit.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, length, practice, thicker, trade_words
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    Subject,
+    Unmet,
+    bare,
+    few,
+    length,
+    practice,
+    thicker,
+    trade_words,
+)
 
 HAZARD = HazardClass.HAZARDOUS
 CONSEQUENCE = "can burn"
@@ -57,7 +68,7 @@ def judge(subject: Subject, facts: Facts):
             switches=feed.moved,
             path=(*(found.path or _path(feed, found.sources, facts)), subject.pointer),
             changes=("protection", f"{subject.pointer}/protection", *thick),
-            remedy=_remedy(feed.end, subject.name, run, facts),
+            remedy=_remedy(found, run, facts),
             numbers=(
                 *((("unprotected up to", few(users)),) if users else ()),
                 ("unprotected conductor", f"{far}limit {length(STUB_M, unit, run)} to the first protection"),
@@ -65,8 +76,13 @@ def judge(subject: Subject, facts: Facts):
         )
 
 
-def _remedy(end: str, wire: str, run: float | None, facts: Facts) -> str:
-    """What to fit, or to bring nearer; of a short wire, that what is before it counts too."""
+def _remedy(found, run: float | None, facts: Facts) -> str:
+    """What to fit, or to bring nearer; of a short wire, that what is before it counts too. A source that
+    limits itself asks for a wire for its output, which a device for the thin wire would not carry."""
+    end, wire = found.feed.end, bare(found.feed.wire)
+    if size := facts.protection.size_for_sources(wire, found.sources):
+        output = " and ".join(found.sources)
+        return f"Use {trade_words.larger_wire(size, [wire])}, which carries the full output of {output}."
     own, near = facts.design.wires[wire].length, facts.protection.at_other_end(wire, end)
     if own is not None and run is not None and own <= STUB_M < run:
         return "Shorten what is before the first protection to 6 in (0.15 m) in all, or fit one ahead."

@@ -24,6 +24,7 @@ from reviewer.rulebook import (
     bare,
     kind_word,
     quantity,
+    trade_words,
 )
 
 HAZARD = HazardClass.MAJOR
@@ -49,6 +50,7 @@ def judge(subject: Subject, facts: Facts):
             )
         column, row = facts.protection.largest_rating(protector, name)
         if part.rating > row.amps and not facts.protection.thin_wires.told_at(protector, row.amps):
+            size = facts.protection.size_for(name, column, part.rating)
             yield Unmet(
                 f"{name} ({wire.size}) protected at {quantity(part.rating, 'A')} by {kind_word(part)} "
                 f"{protector} upstream; largest {column} for {row.gauge} {quantity(row.amps, 'A')}.",
@@ -65,7 +67,7 @@ def judge(subject: Subject, facts: Facts):
                     f"parts/{protector}/rating",
                     f"{subject.pointer}/protection",
                 ),
-                remedy=f"Use wire for {name} large enough for {quantity(part.rating, 'A')}, or fit a "
-                f"{column} of {quantity(row.amps, 'A')} or less where it starts.",
+                remedy=f"Use {trade_words.larger_wire(size, [name])}, or fit a {column} of "
+                f"{quantity(row.amps, 'A')} or less where it starts.",
             )
             return

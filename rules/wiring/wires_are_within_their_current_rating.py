@@ -14,7 +14,17 @@ Not covered: cranking, peaks of seconds, currents after a failure elsewhere, and
 the exhaust.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, percent, quantity
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    exceeds,
+    percent,
+    quantity,
+    trade_words,
+)
 
 HAZARD, CONSEQUENCE = HazardClass.MAJOR, "can burn"
 CITATIONS = (
@@ -60,6 +70,8 @@ def judge(subject: Subject, facts: Facts):
         field="gauge",
         changes=(f"{subject.pointer}/current", f"{subject.pointer}/gauge"),
         state=load.flown.state,
+        remedy=f"Use {trade_words.larger_wire(facts.wires.wire_loads.larger(name), [name])}, or insulation "
+        "of a higher class, or remove it from the bundle.",
         numbers=(
             ("current", carried),
             ("limit", most),

@@ -71,6 +71,11 @@ class Built:
     idle: Mapping[int, int] = field(default_factory=dict)
     #: the devices that stand for the resistances of what is degraded or leaks, where these are varied
     faults: tuple[int, ...] = ()
+    #: loads that are off and of which the file gives no current -> the missing key, the nodes of
+    #: the supplies, that of the return
+    unstated: Mapping[str, tuple[str, Sequence[int], int]] = field(default_factory=dict)
+    #: the inputs of converters and chargers, by element
+    inlets: Mapping[str, int] = field(default_factory=dict)
 
 
 @record
@@ -140,6 +145,7 @@ class _CircuitBuilder:
         self.amps: dict[int, Sequence[float]] = {}
         self.sensing: dict[int, int] = {}
         self.idle: dict[int, int] = {}
+        self.unstated: dict[str, tuple[str, Sequence[int], int]] = {}
         #: the degraded ones and those that leak; ``varied`` where points have ohms of their own
         self.worn = [f for f in scenario.case if f.mode in BY_OHMS]
         self.varied = varied
@@ -305,8 +311,8 @@ class _CircuitBuilder:
                 self.sensing[len(self.resistors)] = lanes
                 self.resistors.append(resistor)
 
-    def sources(self) -> tuple[dict[str, int], dict[str, int]]:
-        sources, fields = {}, {}
+    def sources(self) -> tuple[dict[str, int], dict[str, int], dict[str, int]]:
+        sources, fields, inlets = {}, {}, {}
         for source in self.network.sources:
             alive = self.scenario.conduction.alive[source.element]
             if alive := alive & ~self.dead(source.positive):
@@ -318,14 +324,14 @@ class _CircuitBuilder:
                     assert isinstance(device, RegulatedBranch)
                     own = sources[source.element]
                     inlet = made_of.inlet_device(self.design, source, own, device, self.assumptions)
-                    self.add(inlet, alive)
+                    inlets[source.element] = self.add(inlet, alive)
             if source.field is None:
                 continue
             there = self.every if source.element in self.scenario.undriven else self.works(source.element)
             if drawing := there & self.usable(source.field, source.negative):
                 winding = made_of.field_device(self.design, source, self.assumptions)
                 fields[source.element] = self.add(winding, drawing)
-        return sources, fields
+        return sources, fields, inlets
 
     def coils(self) -> dict[str, int]:
         found = {}
@@ -361,6 +367,8 @@ class _CircuitBuilder:
             known = element in self.drawing or (starting and part.peak is not None)
             if known:
                 self.assumptions.undrawn.pop(element, None)
+            elif not lanes & on and (key := self.assumptions.undrawn.pop(element, None)):
+                self.unstated[element] = key, tuple(supplied), consumer.minus[0]
             if amps > 0 or known:
                 plus = self.inlet(part, consumer, supplied, amps)
                 device = made_of.load_device(
@@ -456,7 +464,7 @@ def build(
     builder.shorts()
     if sensing:
         builder.inputs()
-    sources, fields = builder.sources()
+    sources, fields, inlets = builder.sources()
     coils, loads = builder.coils(), builder.loads()
     # in the order of sources batteries come first; one that stands on another is no place to count from
     lowest = {s.element for s in network.sources if not s.stands_on_another}
@@ -478,4 +486,6 @@ def build(
         builder.sensing,
         builder.idle,
         tuple(builder.faults),
+        builder.unstated,
+        inlets,
     )

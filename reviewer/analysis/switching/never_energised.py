@@ -146,7 +146,7 @@ class _SettingsTried:
         self.design, self.network, self.cones, self.answers = design, network, cones, answers
         users = {u.element: u for u in (*network.consumers, *network.coils)}
         self.users = {f"parts/{n}": users[f"parts/{n}"] for n in design.parts if f"parts/{n}" in users}
-        self.live = {n for n in range(len(network.names)) for a in answers if a.healthy.live(n)}
+        self.live = frozenset[int]().union(*(a.live for a in answers))
 
     def dead(self) -> tuple[str, ...]:
         """What no try energises."""

@@ -122,6 +122,10 @@ def _verdict_words(review: Review, exceeded: bool) -> Iterator[str]:
         one = len(review.unmatched) == 1
         yield f"{len(review.unmatched)} concession{' matches' if one else 's match'} no finding (--all)."
     yield _assessed(review)
+    if review.dropped_trials:
+        number = len({error.trial for error in review.dropped_trials})
+        trials = f"{counted(number, 'trial repair')} ended in a rule error"
+        yield f"{trials}, so that one repair may stand as several causes (--all)."
 
 
 def _rule_errors(errors: Sequence[RuleError]) -> Iterator[str]:
