@@ -12,7 +12,7 @@ from dataclasses import field, replace
 from operator import itemgetter
 
 from reviewer.analysis.conduction.failure_modes import BY_OHMS, Failure, Mode
-from reviewer.analysis.conduction.fixed_point import Conduction, link_masks
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct, link_masks
 from reviewer.analysis.conduction.masks import at_any, join
 from reviewer.analysis.conduction.scenarios import (
     Case,
@@ -106,6 +106,16 @@ class Scenario:
     def many(self) -> bool:
         """Whether it has a lane for each of some cases or states."""
         return bool(self.cases or self.states)
+
+    def phases_of(self, network: Network, part: p.Consumer, element: str) -> Sequence[str]:
+        """The phases whose figures a load takes. None where what failed turns on a load that is off in
+        the state and has no current in its phases: it then draws its largest, and not nothing."""
+        phases, amps = self.phases, part.current
+        if not (self.case or self.cases) or not isinstance(amps, Mapping) or any(map(amps.get, phases)):
+            return phases
+        if not self.conduction.powered[element] or conduct(network, self.state).powered[element]:
+            return phases
+        return ()
 
 
 #: what the joint of a short to ground is named by
@@ -389,7 +399,8 @@ class _CircuitBuilder:
             # a load that is off takes no current of a phase: what sneaks through it meets its largest
             on = conduction.powered[element]
             off_amps = self.file_amps(part, element, ()) if lanes & ~on else 0.0
-            on_amps = self.file_amps(part, element, self.scenario.phases) if lanes & on else off_amps
+            phases = self.scenario.phases_of(self.network, part, element) if lanes & on else ()
+            on_amps = self.file_amps(part, element, phases) if lanes & on else off_amps
             amps = max(on_amps, off_amps)
             starting = bare(element) in self.scenario.starting
             known = element in self.drawing or (starting and part.peak is not None)
