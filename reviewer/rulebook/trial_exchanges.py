@@ -38,8 +38,7 @@ def rated(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepai
     allowed = facts.protection.rating_allowed(name)
     if allowed is None or allowed >= part.rating:
         return None
-    carried = (facts.protection.worst_continuous(name, allowed), facts.protection.worst_peak(name, allowed))
-    least = max((allowed * c.amps / c.most for c in carried if c is not None), default=allowed)
+    least = facts.protection.least_rating(name, allowed) or allowed
     if exceeds(least, allowed):
         return None  # what it carries asks for thicker wire, and not for a smaller device
     ways = tuple(made.rated(name, amps, facts.design) for amps in (allowed, least))
