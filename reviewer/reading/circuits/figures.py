@@ -181,7 +181,8 @@ class SaidFigures:
             return
         keys = MEANT.get(self.kind, {})
         if dimension not in keys:
-            quoted = f"; a label has quotes, `'{found.text}'`" if self.kind in PROTECTORS else ""
+            labelled = self.kind in PROTECTORS and "rating" in self.values
+            quoted = f"; a label has quotes, `'{found.text}'`" if labelled else ""
             raise PathError(
                 at, f"`{found.text}` does not fit {self._a_kind()}{self._takes(dimension)}{quoted}"
             )
