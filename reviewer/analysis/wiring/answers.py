@@ -141,6 +141,11 @@ class Wires:
         alone = voltage_drop.thickened(run, limit)
         return alone or self.thinnest([e for e in run.elements if e.startswith("wires/")])
 
+    def larger_wire(self, run: voltage_drop.CircuitRun, limit: float) -> tuple[str, str] | None:
+        """The wire of a run that loses the most, by name, and the least size of it with which the run is
+        within a limit; None where none is known."""
+        return voltage_drop.larger_wire(self.design, run, limit)
+
     def thinnest(self, wires: Sequence[str]) -> tuple[str, ...]:
         """The thinnest of some wires (pointers), as the changes ``wires/W1/gauge``."""
         sizes = {e: self.design.wires[bare(e)].gauge for e in wires}
