@@ -16,7 +16,9 @@ from reviewer.network.graph import bare
 from reviewer.questions.bench_supply import Bench, rest_positions
 from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
 from reviewer.questions.power_up import power_up
+from reviewer.questions.test_cards import cards_of
 from reviewer.reading import read_design, read_text
+from reviewer.reports.handoff.schedules.cards import card_rows
 from reviewer.reports.handoff.schedules.power_up_table import COLUMNS, power_up_cards
 from reviewer.reports.handoff.schedules.safety_words import SAFETY, safety_words
 from tests.oracle import plain
@@ -407,6 +409,23 @@ def test_each_card_opens_with_its_safety_block_and_has_room_for_what_is_measured
     assert "line side of start-breaker, alternator-limiter, field-breaker, engine-a-limiter" in str(
         limiter["do"]
     )
+
+
+def test_a_card_warns_of_what_moves_and_of_what_gets_hot(facts: Facts, cards: tuple[PowerCard, ...]) -> None:
+    """On a supply, and on the cards of checks and protection that follow: pumps and pitot heat, each where
+    it has power, and the starter nowhere but where the engine is cranked."""
+    made = power_up_cards(facts.as_written, cards)
+    assert made is not None
+    blocks = {row[1]: str(row[4]) for row in made.rows if row[2] == 0}
+    hot = {name for name, words in blocks.items() if "pitot-heater gets hot" in words}
+    assert {"pitot-breaker", "coil of pitot-relay"} <= hot and "pump-a-breaker" not in hot
+    assert "Clear what pump-a moves." in blocks["pump-a-breaker"] and "pump-a" not in blocks["pitot-breaker"]
+    later = card_rows(facts.as_written, cards_of(facts, None))
+    after = {row.card: row.do for row in later if row.step == 0}
+    assert (
+        "starter move" in after["check starter-shows"] and "starter move" not in after["check reserve-alone"]
+    )
+    assert "pitot-heater gets hot" in after["breaker pitot-breaker"]
 
 
 def test_with_everything_off_no_magneto_fires_and_its_lead_is_measured_both_ways() -> None:
