@@ -14,6 +14,7 @@ from reviewer.analysis.operating_point.solved_state import OperatingPoint, scena
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
 from reviewer.questions.bench_supply import Bench, rest_positions
+from reviewer.questions.effects import effects_of
 from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
 from reviewer.questions.power_up import power_up
 from reviewer.questions.test_cards import cards_of
@@ -420,7 +421,7 @@ def test_a_card_warns_of_what_moves_and_of_what_gets_hot(facts: Facts, cards: tu
     hot = {name for name, words in blocks.items() if "pitot-heater gets hot" in words}
     assert {"pitot-breaker", "coil of pitot-relay"} <= hot and "pump-a-breaker" not in hot
     assert "Clear what pump-a moves." in blocks["pump-a-breaker"] and "pump-a" not in blocks["pitot-breaker"]
-    later = card_rows(facts.as_written, cards_of(facts, None))
+    later = card_rows(facts.as_written, cards_of(facts, effects_of(facts)))
     after = {row.card: row.do for row in later if row.step == 0}
     assert (
         "starter move" in after["check starter-shows"] and "starter move" not in after["check reserve-alone"]
