@@ -23,7 +23,7 @@ from reviewer.analysis.conduction.exclusions import ways_along
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure, stuck_contacts
 from reviewer.analysis.conduction.fixed_point import conduct_lanes, link_masks
 from reviewer.analysis.conduction.masks import at_any, first_of_each_block, served
-from reviewer.analysis.conduction.propagation import Propagator, Reached, chain_masks
+from reviewer.analysis.conduction.propagation import Propagator, Reached, chain_masks, ends_at
 from reviewer.analysis.conduction.scenarios import Case, lanes_of_pairs
 from reviewer.analysis.conduction.states import StateAnswer, solve_state
 from reviewer.analysis.not_assessable import NotAssessable
@@ -256,7 +256,7 @@ class _SneakSearch:
             returned = self.solved.returned[source.element]
             if id(returned) not in onward:
                 # a path ends where it reaches the return of the source
-                ends = [returned[n] for n in range(len(self.network.names))]
+                ends = ends_at(self.wider.contracted, returned)
                 onward[id(returned)] = Propagator(
                     self.wider.contracted, self.along, self.against, ends, chains
                 )
