@@ -3,9 +3,10 @@ the failure of each source does and the crew can do about it."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
+from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.states import StateAnswer, feed_path
 from reviewer.model import parts as p
 from reviewer.model.record import record
@@ -87,20 +88,44 @@ def _sources(facts: Facts, answer: StateAnswer, effects: EffectsTable) -> Iterat
         for user in network.consumers
         if answer.healthy.powered[user.element]
     }
-    for source in network.sources:
-        if not answer.healthy.alive[source.element]:
-            continue
-        own = tuple(e for e in effects.effects if e.failure.element == source.element)
+    alive = [source for source in network.sources if answer.healthy.alive[source.element]]
+    by_source = {
+        source.element: tuple(e for e in effects.effects if e.failure.element == source.element)
+        for source in alive
+    }
+    restored = _Restored(facts, effects.state, by_source)
+    for source in alive:
+        own = by_source[source.element]
         lost = dict.fromkeys(function for effect in own for function, _ in effect.functions)
-        failures = tuple(effect.failure for effect in own)
         yield SourceBrief(
             bare(source.element),
             tuple(n for n in buses if source.element in answer.fed_by(network.index[n])),
             sum(source.element in by for by in fed.values()),
             tuple(bare(user) for user, by in fed.items() if by == {source.element}),
             own,
-            tuple((f, facts.crew.recoveries_from(f, effects.state, failures)) for f in lost),
+            tuple((f, restored.of(f, source.element)) for f in lost),
         )
+
+
+class _Restored:
+    """What restores functions after the failures of sources; those of all sources are tried at once."""
+
+    def __init__(self, facts: Facts, state: str, effects: Mapping[str, Sequence[Effect]]):
+        self.facts, self.state, self.effects = facts, state, effects
+        self._by_function: dict[str, Recoveries] = {}
+
+    def of(self, function: str, source: str) -> Recoveries:
+        """What restores a function after each failure of a source (an element) that loses it."""
+        if function not in self._by_function:
+            every = [e.failure for own in self.effects.values() for e in own]
+            self._by_function[function] = self._recoveries(function, every)
+        found, own = self._by_function[function], [e.failure for e in self.effects[source]]
+        if found.untried:  # too many for one search
+            return self._recoveries(function, own)
+        return Recoveries({failure: found.ways[failure] for failure in own if failure in found.ways})
+
+    def _recoveries(self, function: str, failures: Sequence[Failure]) -> Recoveries:
+        return self.facts.crew.recoveries_from(function, self.state, tuple(dict.fromkeys(failures)))
 
 
 def _distribution(facts: Facts, normal: StateAnswer) -> Distribution:
