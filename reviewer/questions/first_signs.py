@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from reviewer.analysis.endurance.shedding import LossNotice
 from reviewer.analysis.facts import Facts
 from reviewer.model.review import HazardClass
-from reviewer.questions.meter_ranges import Seen
+from reviewer.questions.meter_ranges import Seen, moved_by
 from reviewer.questions.state_signs import Look, Sign, StateSigns
 
 _ALARM, _UNIT, _READING, _PROTECTION, _BLANK = range(5)
@@ -21,8 +21,8 @@ class FirstSigns:
         self.facts, self.signs = facts, signs
         self.number = {sign: i for i, sign in enumerate(signs.signs)}
         self.gravest: dict[str, HazardClass] = {}
-        #: the alarms of which the cases are solved that may set them off, and whether below
-        self._solved: set[tuple[Sign, bool]] = set()
+        #: the signs, with the way in which they move, of which the cases are solved that may be an alarm
+        self._solved: set[tuple[Sign, int]] = set()
         for function in facts.design.functions:
             hazard = HazardClass.of(facts.design.functions[function].loss)
             for unit in facts.states.units_of(function):
@@ -84,9 +84,10 @@ class FirstSigns:
             return False
         # the limits of a case have its reading within them, as what is seen has: without any of that on the
         # far side they are not worth solving
-        if (sign, falls) not in self._solved and self._limited:
-            self._solved.add((sign, falls))
-            unsure = [i for i, seen in enumerate(every) if not rings(seen) and rings(seen, surely=False)]
+        if (sign, by) not in self._solved and self._limited:
+            self._solved.add((sign, by))
+            moved = (seen if way == by else None for seen, way in zip(every, moved_by(every), strict=True))
+            unsure = [i for i, seen in enumerate(moved) if not rings(seen) and rings(seen, surely=False)]
             self.signs.solve_limits(sign.name, unsure)
         return all(
             rings(every[i]) or (rings(every[i], surely=False) and rings(self._after(sign.name, every[i], i)))
