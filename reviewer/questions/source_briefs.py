@@ -3,11 +3,14 @@ the failure of each source does and the crew can do about it."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.states import StateAnswer, feed_path
+from reviewer.analysis.conduction.too_low import less
+from reviewer.analysis.crew.left_ways import may_work
+from reviewer.analysis.crew.moves import Begun, after_failures
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.network.graph import bare
@@ -93,39 +96,29 @@ def _sources(facts: Facts, answer: StateAnswer, effects: EffectsTable) -> Iterat
         source.element: tuple(e for e in effects.effects if e.failure.element == source.element)
         for source in alive
     }
-    restored = _Restored(facts, effects.state, by_source)
+    begun = _begun(facts, answer, [e.failure for own in by_source.values() for e in own])
     for source in alive:
         own = by_source[source.element]
         lost = dict.fromkeys(function for effect in own for function, _ in effect.functions)
+        failures = tuple(effect.failure for effect in own)
         yield SourceBrief(
             bare(source.element),
             tuple(n for n in buses if source.element in answer.fed_by(network.index[n])),
             sum(source.element in by for by in fed.values()),
             tuple(bare(user) for user, by in fed.items() if by == {source.element}),
             own,
-            tuple((f, restored.of(f, source.element)) for f in lost),
+            tuple((f, facts.crew.recoveries_from(f, effects.state, failures, begun)) for f in lost),
         )
 
 
-class _Restored:
-    """What restores functions after the failures of sources; those of all sources are tried at once."""
-
-    def __init__(self, facts: Facts, state: str, effects: Mapping[str, Sequence[Effect]]):
-        self.facts, self.state, self.effects = facts, state, effects
-        self._by_function: dict[str, Recoveries] = {}
-
-    def of(self, function: str, source: str) -> Recoveries:
-        """What restores a function after each failure of a source (an element) that loses it."""
-        if function not in self._by_function:
-            every = [e.failure for own in self.effects.values() for e in own]
-            self._by_function[function] = self._recoveries(function, every)
-        found, own = self._by_function[function], [e.failure for e in self.effects[source]]
-        if found.untried:  # too many for one search
-            return self._recoveries(function, own)
-        return Recoveries({failure: found.ways[failure] for failure in own if failure in found.ways})
-
-    def _recoveries(self, function: str, failures: Sequence[Failure]) -> Recoveries:
-        return self.facts.crew.recoveries_from(function, self.state, tuple(dict.fromkeys(failures)))
+def _begun(facts: Facts, answer: StateAnswer, failures: Sequence[Failure]) -> Begun:
+    """Some failures of a state with their other outcomes, solved once for every function."""
+    late = facts.states.late_failures(answer.state.name)
+    cases = (*dict.fromkeys(one for f in failures for one in (f, *late.get(f, ()))), ())
+    now = after_failures(facts.network, answer.state, cases, answer.healthy)
+    powered = less(now.solved.powered, answer.low(cases, now.solved))
+    lane_of = {failure: i for i, failure in enumerate(cases[:-1])}
+    return Begun(lane_of, now, powered, may_work(facts.network, answer.state, cases))
 
 
 def _distribution(facts: Facts, normal: StateAnswer) -> Distribution:
