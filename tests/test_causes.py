@@ -817,6 +817,21 @@ def test_what_was_tried_and_cleared_more_is_what_puts_it_right() -> None:
     assert not by_evidence.tried and by_evidence.headline.remedy in by_evidence.repair
 
 
+@pytest.mark.parametrize(("hazard", "apart"), [(HazardClass.MINOR, True), (HazardClass.CATASTROPHIC, False)])
+def test_what_a_trial_has_joined_to_a_repair_is_not_told_under_a_lesser_finding(
+    hazard: HazardClass, apart: bool
+) -> None:
+    """Two findings share a repair; a trial has joined the graver one to another repair, the other stays."""
+    grave = finding("a", "parts/fuse", "parts/stud/second", hazard=HazardClass.CATASTROPHIC)
+    beside = finding("b", "parts/left", "parts/stud/second", hazard=hazard)
+    head = finding("c", "parts/battery", "parts/left/feed", hazard=HazardClass.CATASTROPHIC)
+    tried = Tried(claimed={grave.identity: "parts/left/feed"})
+    told = causes_of([grave, beside, head], read_text(DESIGN, "x"), tried)
+    assert {frozenset(f.rule for f in cause.findings) for cause in told} == (
+        groups("a c", "b") if apart else groups("a b", "c")
+    )
+
+
 def test_unprotected_wires_of_one_feeder_are_one_cause_through_the_pole_that_feeds_them() -> None:
     """A switch of two poles leads on by the pole of the feeder, not by the nearer one of another; the
     wires of another feeder are another cause."""

@@ -13,6 +13,7 @@ from typing import Any
 
 import pytest
 
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.reading import Unreadable, read_text
@@ -170,3 +171,20 @@ def test_what_is_off_but_has_volts_by_another_path_needs_its_current() -> None:
     assert lacking(lamp)["flight"] == "`current` of extra"
     behind = lamp.replace("odd: main-bus > extra > light", "odd: light-switch.load > extra > ground\n  #")
     assert lacking(behind) == {"flight": "", "approach": "`current` of extra"}
+
+
+@pytest.mark.parametrize("current", ["{approach: 8 A}", "{flight: 0 A, approach: 8 A}"])
+def test_what_a_failure_turns_on_draws_what_it_draws_when_on(current: str) -> None:
+    """The switch of the light stays on in cruise, where the light is off and has no current."""
+    own = Facts(read_text(OFF.replace("type: lamp}", f"type: lamp, current: {current}}}"), "design.yaml"))
+    stays = next(f for f in own.states.answer("cruise").stuck_contacts if f.element == "parts/light-switch")
+    sound = own.points.operating_point("cruise", "flight").taken["parts/light"]
+    stuck = own.points.operating_point("cruise", "flight", (stays,)).taken["parts/light"]
+    assert sound == 0 and stuck == pytest.approx(8, abs=0.5)
+
+
+def test_what_is_on_and_draws_nothing_in_its_phase_draws_nothing_under_a_failure_either() -> None:
+    standby = OFF.replace("current: 1.5 A", "current: {flight: 0 A, approach: 1.5 A}")
+    own = Facts(read_text(standby, "design.yaml"))
+    point = own.points.operating_point("cruise", "flight", (Failure("parts/light", OPEN),))
+    assert point.taken["parts/radio"] == 0

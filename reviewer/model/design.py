@@ -206,7 +206,10 @@ class Monitor(Piece):
         "reserve-battery.positive",
     )
     displayed_on: Name | None = optional(
-        "displayed on", "The instrument or lamp that shows it.", "engine-monitor"
+        "displayed on",
+        "The instrument or lamp that shows it. Where it senses at an input of an instrument, that one if not "
+        "given.",
+        "engine-monitor",
     )
     alarm_below: AlarmLevel | None = optional(
         "alarm below",

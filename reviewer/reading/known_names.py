@@ -53,8 +53,9 @@ class Names:
         self.function_names = self._names(data, "functions")
         self.mechanical_names = self._mechanical(data.get("functions"))
         self.state_names = self._names(data.get("operation"), "states")
-        if self.state_names and NORMAL in possible_names(data):
-            self.state_names[NORMAL] = None  # made of the normal positions of the switches
+        #: the state of normal flight, where it is made of the normal positions of the switches
+        self.made_state = NORMAL if self.state_names and NORMAL in possible_names(data) else ""
+        self.state_names |= {self.made_state: None} if self.made_state else {}
         self.set_names = {**self.state_names, **dict.fromkeys(possible_names(data))}
         self.phase_names = self._names(data.get("operation"), "phases")
         self.action_names = self._names(data.get("operation"), "actions")

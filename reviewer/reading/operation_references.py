@@ -29,7 +29,8 @@ class OperationReferences(Names):
         if "normal" in operation.model_fields_set:
             self._known(operation.normal, names, "operation/normal", "operation", "state")
         for name, state in operation.states.items():
-            self._state(operation, name, state)
+            if name != self.made_state:
+                self._state(operation, name, state)
         for name, phase in operation.phases.items():
             here = f"{pointer('operation/phases', name)}/state"
             self._known(phase.state, self.set_names, here, f"phase {name}", "state")

@@ -158,6 +158,7 @@ class _Reader:
         concessions = self._concessions()
         if aircraft is not None and aircraft.estimates is not None:
             self._estimates(aircraft.estimates)
+        watch = _displayed(watch, parts)
         if aircraft is not None and aircraft.wire is not None:
             wires = _completed(wires, aircraft.wire)
         if aircraft is not None:
@@ -375,6 +376,18 @@ def _completed(wires: Mapping[str, Wire], common: CommonWire) -> dict[str, Wire]
     given = {key: value for key, value in common if value is not None}
     missing = {name: {k: v for k, v in given.items() if getattr(w, k) is None} for name, w in wires.items()}
     return {n: w.model_copy(update=missing[n]) if missing[n] else w for n, w in wires.items()}
+
+
+def _displayed(watch: Watch, parts: Mapping[str, Any]) -> Watch:
+    """The monitors, those that sense at an input of an instrument displayed on it if not said otherwise."""
+    shown = {}
+    for name, monitor in watch.monitors.items():
+        unit, _, terminal = monitor.senses.partition(".")
+        inputs = getattr(parts.get(unit), "inputs", {}).values()
+        if monitor.displayed_on is None and terminal in {one.signal for one in inputs}:
+            shown[name] = monitor.model_copy(update={"displayed_on": unit})
+    monitors = MappingProxyType({n: shown.get(n, m) for n, m in watch.monitors.items()})
+    return watch.model_copy(update={"monitors": monitors}) if shown else watch
 
 
 def _with_rest(operation: Operation, parts: Mapping[str, Any]) -> Operation:

@@ -173,7 +173,7 @@ def outcome(
 ) -> TrialOutcome:
     """What some repairs have cleared of their candidates, with what is seen only then; ``design`` is the
     repaired one."""
-    own = _own(trials, design, facts.design)
+    own = put_in(trials, design, facts.design)
     shown = tuple(f for f in new if own.isdisjoint(f.evidence.named | {f.subject}))
     rejudged = {assessment.rule for assessment in done}
     after = {f.identity: (f.sentence, f.path) for a in done for f in a.findings}
@@ -298,7 +298,7 @@ def assessed(rule: Rule, repaired: Facts) -> Assessment:
     return assessment
 
 
-def _own(trials: Sequence[TrialRepair], design: Design, before: Design) -> frozenset[str]:
+def put_in(trials: Sequence[TrialRepair], design: Design, before: Design) -> frozenset[str]:
     """What the trials have put in, and the sources that they chose."""
     own = frozenset[str]().union(*(trial.change.sources for trial in trials))
     own |= {f"parts/{name}" for name in design.parts if name not in before.parts}

@@ -29,7 +29,7 @@ from reviewer.rulebook.containment import Containment, trace_of, words_of
 from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.trial_judging import DrawnReview, TrialBroken, TrialOutcome, judged
 from reviewer.rulebook.trial_ways import repairs_to_try
-from reviewer.rulebook.trials_at_once import MadeAtOnce, made_at_once
+from reviewer.rulebook.trials_at_once import MadeAtOnce, made_at_once, seen_behind
 
 #: ways to repair something that are tried, of which the last may be exceeded by one repair
 MOST = 12
@@ -96,7 +96,7 @@ class _RepairTrials:
         drawn: DrawnReview,
     ):
         self.facts, self.rules, self.containment, self.drawn = facts, list(rules), containment, drawn
-        self.most = work_done() + MOST_WORK * work
+        self.work, self.most = work, work_done() + MOST_WORK * work
         self.most_alone = work_done() + ALONE_WORK * work
         self.tries = 0
         self.made: list[TrialRepair] = []
@@ -119,7 +119,8 @@ class _RepairTrials:
         """Try each repair alone, the gravest first, and with one before where a finding names both."""
         self.left, chosen = repairs_of(self.drawn.findings, self.facts.design)
         every = list(repairs_to_try(tuple(self.left), chosen, self.facts))
-        apart = bool(every) and self.contained(every[0].members[0], lambda: _half_dead(self.facts))
+        half_dead = bool(every) and self.contained(every[0].members[0], lambda: _half_dead(self.facts))
+        apart = half_dead
         for number, asked in enumerate(every):
             if self.over:
                 break
@@ -132,6 +133,8 @@ class _RepairTrials:
             trial = self.trial_of(asked)
             if trial is not None:
                 self.alone(trial)
+        if half_dead:
+            self.behind_all()
         searched = frozenset(trial.repair for trial in self.made if trial.searched)
         behind = self.hidden, self.solved, self.words, searched
         return Tried(self.claimed, self.shared, *behind, tuple(self.broken))
@@ -172,6 +175,27 @@ class _RepairTrials:
         for outcome in result.outcomes if result else ():
             self.count(outcome)
         self.shared.update(result.shared if result else {})
+
+    def behind_all(self) -> None:
+        """What is seen only with all repairs made, as much of an aircraft is dead without them: it stands
+        with the one that clears the most."""
+        by_repair = [(sum(r == trial.repair for r in self.claimed.values()), trial) for trial in self.made]
+        if not by_repair:
+            return
+        _, most = max(by_repair, key=lambda one: one[0])
+        limit = max(self.most, work_done() + self.work)
+        words, rules = f"the repairs of {', '.join(trial.repair for trial in self.made)}", 0
+        found: tuple[Finding, ...] | None = None
+        while found is None and len(self.rules) != rules:  # again, without a rule that failed
+            rules = len(self.rules)
+            found = self.contained(
+                most.members[0],
+                lambda: seen_behind(self.made, self.drawn, self.facts, self.rules, limit),
+                words,
+            )
+        known = {finding.identity for shown in self.hidden.values() for finding in shown}
+        more = (finding for finding in found or () if finding.identity not in known)
+        self.hidden[most.repair] = (*self.hidden[most.repair], *more)
 
     def alone(self, trial: TrialRepair) -> None:
         """Try the ways to make a repair; the first counts that clears anything, or of equal ones the best."""

@@ -21,6 +21,7 @@ from reviewer.rulebook.trial_judging import (
     cleared,
     lost_at_one,
     outcome,
+    put_in,
     refused,
     subjects_of,
 )
@@ -85,6 +86,22 @@ def made_at_once(
             others = tuple(t.repair for t in (*earlier, *of[finding.identity][1:]))
             shared.update({finding.identity: others} if others else {})
     return MadeAtOnce(tuple(outcomes), shared)
+
+
+def seen_behind(
+    made: Sequence[TrialRepair], drawn: DrawnReview, facts: Facts, rules: Sequence[Rule], most: float
+) -> tuple[Finding, ...]:
+    """What all rules find only with all repairs made that were tried, those that are worst when not met
+    first; what was put in aside. None is begun beyond ``most`` work.
+
+    Raises :class:`reviewer.rulebook.trial_judging.TrialBroken`.
+    """
+    by_name = {rule.name: rule for rule in rules}
+    repaired = _Repaired(made, facts, by_name, drawn).repaired
+    gravest_first = sorted(by_name, key=lambda name: (-by_name[name].hazard, name))
+    _, new = cleared((), assessments(gravest_first, by_name, repaired, most), drawn)
+    own = put_in(made, repaired.as_written, facts.design)
+    return tuple(f for f in new if own.isdisjoint(f.evidence.named | {f.subject}))
 
 
 class _Repaired:

@@ -4,10 +4,10 @@ Why: a clock, a sense lead or a hot diode discharges a battery between flights; 
 only when it is needed.
 
 How judged: in the declared state with the fewest loads on, on the ground with the engine stopped,
-in no check, and in a phase only where no switch turns anything more off: what stays on as solved,
-standby currents, leakage of diodes towards a dead side (none across a coil or motor), inputs that
-sense a live point. If the file gives no figure the range of common practice is tried; the rule asks
-for the figure only where it decides.
+in no check, and in a phase only where no switch turns anything more off. The drain is what stays on
+as solved, standby currents, leakage of diodes towards a dead side (none across a coil or motor),
+and inputs that sense a live point. If the file gives no figure the range of common practice is
+tried; the rule asks for the figure only where it decides.
 
 Not covered: the battery's self-discharge and the supply of its management circuit.
 """

@@ -4,19 +4,19 @@ Why: sensed beyond a charging diode, or only while an alternator feeds that poin
 disconnected battery reads as well as a good one.
 
 How judged: each battery and alternator is lost in every declared state. In at least one the solved
-reading of a monitor must leave its limits, or a display go dark; or, in the normal state or the
-state of a phase, a function is lost, an instrument goes dark or the starter does not turn; or a
-pre-flight check watches a function or part that goes off, as an engine that stops. Limits of a
-voltage are its alarms, reached by the time the batteries are at 80 %; without an alarm, and of a
-current, all that is read in normal flight; where a check watches, what tolerances and meter error
-leave around the reading with the source. A current with an alarm must be gone, turned or new. Where
-figures are missing, a voltage has three levels: of a charging source, of a battery, none; and a
-current its direction.
+reading of a monitor must leave its limits, or a display go dark. It is enough too if, in the normal
+state or the state of a phase, a function is lost, an instrument goes dark or the starter does not
+turn, or if a pre-flight check watches a function or part that goes off, as an engine that stops.
+Limits of a voltage are its alarms, reached by the time the batteries are at 80 %; without an alarm,
+and of a current, all that is read in normal flight; where a check watches, what tolerances and
+meter error leave around the reading with the source. A current with an alarm must be gone, turned
+or new. Where figures are missing, a voltage has three levels: of a charging source, of a battery,
+none; and a current its direction.
 
 Not covered: a weak battery that is not dead, and whether anybody looks in that state.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -41,10 +41,14 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable("`watch` with its `monitors`")
     if facts.detection.source_loss_indications[subject.pointer] is None:
         facts.detection.require_read([subject.pointer])
+        machine = isinstance(subject.part(facts.design), parts.Alternator)
+        alarm = facts.detection.telling_alarm(subject.pointer) if machine else None
         yield Unmet(
             f"Loss of {subject.name} is not indicated: no monitor leaves its limits in any declared state.",
             numbers=(
                 ("monitors", ", ".join(f"{n} at {m.senses}" for n, m in facts.design.watch.monitors.items())),
                 ("states", ", ".join(facts.states.declared)),
             ),
+            changes=(f"watch/monitors/{alarm[0]}/alarm-below",) if alarm else (),
+            remedy=f"Set the alarm of {alarm[0]} at {quantity(alarm[1], 'V')}." if alarm else REMEDY,
         )

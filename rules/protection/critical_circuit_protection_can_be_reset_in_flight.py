@@ -4,7 +4,7 @@ Why: a fuse at the firewall that opens once, without a lasting fault, disables a
 end of the flight.
 
 How judged: each breaker, fuse and current limiter that loses a load of a function of hazardous or
-catastrophic loss, in any normal flight state, must be a breaker accessible in flight; or an
+catastrophic loss, in any normal flight state, must be a breaker accessible in flight. Else an
 accessible one downstream must open before it by their ratings (1.5 times; fuse above breaker,
 twice). A load that keeps working on another feed does not need it, nor do the loads of a function
 that continues in that state without any electrical power, by an engine-driven pump or by magnetos.

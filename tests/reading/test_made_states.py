@@ -245,6 +245,15 @@ def test_normal_flight_is_made_of_the_switches_beside_states_that_are_like_it() 
     assert list(alone.made) == ["normal"]
 
 
+def test_a_normal_position_that_does_not_exist_is_one_mistake() -> None:
+    text = DRAWING.replace(
+        "positions: {down: [], up: [[coil, ground]]}, normal: up",
+        "positions: {down: [], up: [[coil, ground]]}, normal: Up",
+    )
+    assert text != DRAWING
+    assert problems(text + BESIDE) == ["switch master: there is no position `Up`; there are down, up"]
+
+
 def test_a_state_of_the_file_named_normal_is_the_one_of_normal_flight() -> None:
     drawn = BESIDE.replace(
         "  states:\n", "  states:\n    normal: {switches: {left-switch: up, right-switch: up}}\n"

@@ -4,9 +4,9 @@ for one set of figures or for thousands."""
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Hashable, Iterator, Mapping, Sequence
 from dataclasses import field, replace
-from functools import cached_property
+from functools import cached_property, partial
 from types import MappingProxyType
 from typing import Any
 
@@ -207,7 +207,7 @@ class Points:
         return np.where(where(self._held[node]), found, np.nan)
 
     @cached_property
-    def _held(self) -> Mapping[int, int]:
+    def _held(self) -> Sequence[int]:
         return held(self.built)
 
     @cached_property
@@ -403,8 +403,26 @@ def solve_points(
                 i: (there & ~full_on[i])[some] if i in full_on else there[some]
                 for i, there in regulating(built, senses, points).items()
             }
-        solved = as_sensed(
-            senses, mine, built.circuit, len(some), float(degrees), still, live, before, shapes, near
+        solve = partial(
+            as_sensed,
+            senses,
+            mine,
+            built.circuit,
+            len(some),
+            float(degrees),
+            still,
+            live,
+            before,
+            shapes,
+            near,
+        )
+        solved = (
+            solve()
+            if wiring is None or scenario.case or scenario.many
+            else wiring.solved_once(
+                (id(built.circuit), float(degrees), len(some), tuple(senses), _written({**mine, -1: still})),
+                solve,
+            )
         )
         parts.append((some, solved))
         balance[some], rounds = solved.balance, max(rounds, solved.rounds)
@@ -438,6 +456,13 @@ def _passed(design: Design, points: Points) -> Iterator[tuple[str, str]]:
         volts = [points.volts_of(plus) - points.volts_of(negative) for plus in supplies]
         if np.any(np.abs(volts) > LEAST_SHARE * design.nominal_volts(bare(element))):
             yield element, key
+
+
+def _written(figures: Mapping[int, Any]) -> Hashable:
+    """Figures by device, one number or an array each, to be compared."""
+    import numpy as np
+
+    return tuple((i, n, np.asarray(v).tobytes()) for i, own in figures.items() for n, v in own.items())
 
 
 def _unsolved(network: Network, built: Built, point: int, lost: NotConverged) -> Unsolved:

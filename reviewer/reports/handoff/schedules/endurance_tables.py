@@ -188,7 +188,7 @@ def _assumptions(every: Sequence[BatteryEndurance]) -> Schedule:
     rows: list[tuple[Cell, ...]] = []
     for one in every:
         rows += [(one.battery, word, value) for word, value in one.factors]
-        rows.append((one.battery, "typical values in the solved states", len(one.typical)))
+        rows.append((one.battery, "number of typical values in the solved states", len(one.typical)))
     about = (
         "The capacity that age, cold and the rate of discharge leave each battery, with the source of each "
         "figure."

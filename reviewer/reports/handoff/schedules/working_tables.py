@@ -47,7 +47,9 @@ def _state_rows(
     if design.made:
         yield "made", "", *each(lambda s: design.made.get(s.state.name, "declared"))
     for name in dict.fromkeys(n for s in states for n in s.switches):
-        yield name, "switch", *(s.switches.get(name, "") for s in states)
+        # of units that their own switch turns off a state names those that are off
+        kind = "switch" if isinstance(design.parts[name], p.Switch | p.BreakerSwitch) else "own switch"
+        yield name, kind, *(s.switches.get(name, "on") for s in states)
     for name in dict.fromkeys(n for s in states for n in s.state.pulled):
         yield name, design.parts[name].kind, *("pulled" if name in s.state.pulled else "in" for s in states)
     for name in dict.fromkeys(n for s in states for n in s.state.outputs_on):
