@@ -46,6 +46,7 @@ from reviewer.rulebook.trials import tried_repairs
 from reviewer.session import review_facts
 from tests.edits import REMOVE, Edits, edited
 from tests.faults.planted import FAULTED, FAULTS, with_faults
+from tests.reading.test_made_states import two_buses
 from tests.rule_cases import ROOT, RULES, assess, design, parsed, text
 from tests.test_six_aircraft import data_of, edits_of, with_fault
 from tests.write_causes import OTHERS_FOLDER
@@ -816,6 +817,21 @@ def test_what_was_tried_and_cleared_more_is_what_puts_it_right() -> None:
     assert not by_evidence.tried and by_evidence.headline.remedy in by_evidence.repair
 
 
+@pytest.mark.parametrize(("hazard", "apart"), [(HazardClass.MINOR, True), (HazardClass.CATASTROPHIC, False)])
+def test_what_a_trial_has_joined_to_a_repair_is_not_told_under_a_lesser_finding(
+    hazard: HazardClass, apart: bool
+) -> None:
+    """Two findings share a repair; a trial has joined the graver one to another repair, the other stays."""
+    grave = finding("a", "parts/fuse", "parts/stud/second", hazard=HazardClass.CATASTROPHIC)
+    beside = finding("b", "parts/left", "parts/stud/second", hazard=hazard)
+    head = finding("c", "parts/battery", "parts/left/feed", hazard=HazardClass.CATASTROPHIC)
+    tried = Tried(claimed={grave.identity: "parts/left/feed"})
+    told = causes_of([grave, beside, head], read_text(DESIGN, "x"), tried)
+    assert {frozenset(f.rule for f in cause.findings) for cause in told} == (
+        groups("a c", "b") if apart else groups("a b", "c")
+    )
+
+
 def test_unprotected_wires_of_one_feeder_are_one_cause_through_the_pole_that_feeds_them() -> None:
     """A switch of two poles leads on by the pole of the feeder, not by the nearer one of another; the
     wires of another feeder are another cause."""
@@ -1095,3 +1111,29 @@ def test_a_wire_past_an_open_contactor_is_taken_off_and_the_only_feed_of_a_load_
     data = edited(bench, edits)
     causes = review_facts(Facts(read_text(text(data), "x")), Path("x"), list(RULES.values())).causes
     assert any(c.tried.startswith("Take ") for c in causes) is taken_off
+
+
+def test_latent_failures_of_one_run_are_one_cause_and_those_of_two_legs_are_two() -> None:
+    """A check that shows one of a run open shows all of it open; that of the other leg is another check."""
+    legs = [
+        (
+            f"{wire}: {{from: {bus}, to: feed-{leg}.line}}",
+            f"{wire}: {{from: {battery}.positive, to: breaker-{leg}.line}}\n"
+            f"  {wire}b: {{from: breaker-{leg}.load, to: feed-{leg}.line}}",
+        )
+        for leg, wire, bus, battery in (
+            ("a", "Z4", "bus.z4", "battery"),
+            ("b", "Z7", "second-bus.z7", "second"),
+        )
+    ]
+    breakers = (
+        "parts:\n  breaker-a: {kind: breaker, rating: 25 A}\n  breaker-b: {kind: breaker, rating: 25 A}\n"
+    )
+    watch = "watch: {monitors: {volts: {shows: voltage, senses: bus.volts}}}\n"
+    rule = RULES["latent-failures-cause-no-loss-with-one-more-failure"]
+    drawn = two_buses(*legs, ("parts:\n", breakers)) + watch
+    review = review_facts(Facts(read_text(drawn, "x")), Path("x"), [rule])
+    told = [{f.subject for f in cause.findings} for cause in review.causes]
+    for leg, wire in (("a", "Z4"), ("b", "Z7")):
+        own = {f"parts/breaker-{leg}", f"parts/diode-{leg}", f"wires/{wire}"}
+        assert [own & subjects for subjects in told if own & subjects] == [own], told

@@ -8,7 +8,7 @@ from reviewer.model.rounding import WRITTEN, exceeds
 from reviewer.network.graph import bare
 from reviewer.rulebook import trade_words
 from reviewer.rulebook.changes import checks, feeds, one_feed, own_returns, strapped, thicker
-from reviewer.rulebook.numbers import beside, clock, few, length, minutes, percent, quantity
+from reviewer.rulebook.numbers import beside, clock, days, few, length, minutes, percent, quantity
 from reviewer.rulebook.rule import Unmet, loss_words, no_channel_to_spare, of_single_points
 from reviewer.rulebook.subject import Subject
 from reviewer.rulebook.trade_words import failed_words, kind_word, miswired, rated
@@ -19,7 +19,7 @@ from reviewer.tables.practice import in_brackets, practice
 __all__ = [
     "WRITTEN",
     "Facts", "HazardClass", "NotAssessable", "OutsideTable", "Subject", "Unmet", "allowed_drop", "bare",
-    "beside", "bond_limit", "checks", "clock", "deciding_row", "exceeds", "failed_words", "feeds",
+    "beside", "bond_limit", "checks", "clock", "days", "deciding_row", "exceeds", "failed_words", "feeds",
     "few", "gaps", "in_brackets", "kind_word", "length", "loss_words", "minutes", "miswired",
     "no_channel_to_spare", "of_single_points", "one_feed", "own_returns",
     "parts", "percent", "practice", "quantity", "rated", "strapped",

@@ -3,14 +3,14 @@
 Why: the breaker was sized for the first wire; a thinner wire behind a splice or connector can burn
 before it opens.
 
-How judged: in each declared state, and in the normal state with a switch at each position that no
-flight or abnormal state sets, for each wire that does not start at its circuit protection: every
-breaker, fuse and current limiter between one of its ends and a live source, against the Table 11-3
-value for this wire. The basis is AC 43.13-1B Table 11-3; of other sizes the next thicker and
-thinner ones decide where they can. Up to 6 in (0.1524 m) from a bus or terminal to the first
-circuit protection is accepted. A wire no thinner than one at the device's own terminal, for which
-the device is too large, is reported there (circuit-protection-fits-its-wire); one that a source
-energises unprotected, by every-wire-is-protected-at-each-energised-end.
+How judged: for each wire that does not start at its circuit protection, every breaker, fuse and
+current limiter between one of its ends and a live source, against the Table 11-3 value for this
+wire. That is done in each declared state, and in the normal state with a switch at each position
+that no flight or abnormal state sets. The basis is AC 43.13-1B Table 11-3; of other sizes the next
+thicker and thinner ones decide where they can. Up to 6 in (0.1524 m) from a bus or terminal to the
+first circuit protection is accepted. A wire no thinner than one at the device's own terminal, for
+which the device is too large, is reported there (circuit-protection-fits-its-wire); one that a
+source energises unprotected, by every-wire-is-protected-at-each-energised-end.
 
 Not covered: the short pigtail of a unit that protects itself.
 """

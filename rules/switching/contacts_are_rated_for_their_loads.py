@@ -7,8 +7,8 @@ How judged: in each declared state, with the loads of each phase flown in it, an
 state with switches at positions that no flight or abnormal state sets, the current of each contact
 is solved and shared among its loads. Loads with no other contact between count with the factor of
 AC 43.13-1B Table 11-4 for their `type`, that of a resistance where it is not stated, or with their
-`peak` if larger; what the contact only carries counts once, without its peak except a starter's,
-which passes every contact in its path. A motor or lamp that only such a position starts counts with
+`peak` if larger. What the contact only carries counts once, without its peak; that of a starter
+counts at every contact in its path. A motor or lamp that only such a position starts counts with
 its `peak` where it has no `current`. An excess of 1 % or less is within the rounding of the
 currents as they are written (no published source), and no finding. Where an `excluded` entry
 prevents a position, the other switch is moved with it. The table is for switches; for relays it is

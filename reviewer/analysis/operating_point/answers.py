@@ -62,6 +62,8 @@ class OperatingPoints:
         self._spreads: dict[tuple[str, tuple[Failure, ...], tuple[str, ...]], Spread] = {}
         #: the points with nothing failed, by state and phases: their circuits serve again
         self._circuits: dict[tuple[str, tuple[str, ...]], Points] = {}
+        #: points of what is flown, that rules ask for many times
+        self._flown: dict[tuple[str, str | None], OperatingPoint] = {}
 
     @cached_property
     def flown(self) -> tuple[Flown, ...]:
@@ -82,7 +84,10 @@ class OperatingPoints:
     def point(self, flown: Flown) -> OperatingPoint:
         """The operating point of a state with the loads of a phase. Raises NotAssessable with what
         is missing."""
-        return self.operating_point(flown.state, flown.phase)
+        known = self._flown.get((flown.state, flown.phase))
+        if known is None:
+            known = self._flown[flown.state, flown.phase] = self.operating_point(flown.state, flown.phase)
+        return known
 
     def operating_point(
         self,

@@ -9,9 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import field, replace
+from operator import itemgetter
 
 from reviewer.analysis.conduction.failure_modes import BY_OHMS, Failure, Mode
-from reviewer.analysis.conduction.fixed_point import Conduction, link_masks
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct, link_masks
 from reviewer.analysis.conduction.masks import at_any, join
 from reviewer.analysis.conduction.scenarios import (
     Case,
@@ -32,6 +33,7 @@ from reviewer.analysis.solver.circuit import (
     RegulatedBranch,
     Resistor,
 )
+from reviewer.analysis.solver.trunk import Trunk
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
@@ -71,6 +73,11 @@ class Built:
     idle: Mapping[int, int] = field(default_factory=dict)
     #: the devices that stand for the resistances of what is degraded or leaks, where these are varied
     faults: tuple[int, ...] = ()
+    #: loads that are off and of which the file gives no current -> the missing key, the nodes of
+    #: the supplies, that of the return
+    unstated: Mapping[str, tuple[str, Sequence[int], int]] = field(default_factory=dict)
+    #: the inputs of converters and chargers, by element
+    inlets: Mapping[str, int] = field(default_factory=dict)
 
 
 @record
@@ -99,6 +106,16 @@ class Scenario:
     def many(self) -> bool:
         """Whether it has a lane for each of some cases or states."""
         return bool(self.cases or self.states)
+
+    def phases_of(self, network: Network, part: p.Consumer, element: str) -> Sequence[str]:
+        """The phases whose figures a load takes. None where what failed turns on a load that is off in
+        the state and has no current in its phases: it then draws its largest, and not nothing."""
+        phases, amps = self.phases, part.current
+        if not (self.case or self.cases) or not isinstance(amps, Mapping) or any(map(amps.get, phases)):
+            return phases
+        if not self.conduction.powered[element] or conduct(network, self.state).powered[element]:
+            return phases
+        return ()
 
 
 #: what the joint of a short to ground is named by
@@ -130,9 +147,10 @@ class _CircuitBuilder:
             if scenario.states
             else lanes_of_cases(network, scenario.state, cases)
         )
-        self.every = self.lanes.every
+        self.every, self.zone = self.lanes.every, scenario.conduction.zone
         self.assumptions = Assumptions()
         self.count = len(network.names)
+        self.trunk: Trunk | None = None
         self.resistors: list[Resistor] = []
         self.devices: list[Device] = []
         self.present: dict[int, int] = {}
@@ -140,6 +158,7 @@ class _CircuitBuilder:
         self.amps: dict[int, Sequence[float]] = {}
         self.sensing: dict[int, int] = {}
         self.idle: dict[int, int] = {}
+        self.unstated: dict[str, tuple[str, Sequence[int], int]] = {}
         #: the degraded ones and those that leak; ``varied`` where points have ohms of their own
         self.worn = [f for f in scenario.case if f.mode in BY_OHMS]
         self.varied = varied
@@ -264,28 +283,32 @@ class _CircuitBuilder:
 
     def links(self) -> tuple[dict[int, int], dict[int, int]]:
         along, against = link_masks(self.lanes, self.scenario.conduction.energised)
-        resistors, diodes, zone = {}, {}, self.scenario.conduction.zone
-        every, strings, made_resistors = self.every, self.strings, self.resistors
-        resistor, assumptions = self.wiring.resistor, self.assumptions
-        for i, link in enumerate(self.network.links):
+        every, network = self.every, self.network
+        resistors, apart = self.lasting(along, against)
+        diodes: dict[int, int] = {}
+        noted = [one for one in self.wiring.lasting.assumptions if one[0] in resistors]
+        for i in apart:
+            link = network.links[i]
             forth, back = along[i], against[i]
             any_way, near, far = forth | back, link.a, link.b
-            one, other = zone[near], zone[far]
-            if not any_way & ~(one ^ other) or near == far:
+            one, other = self.zone[near], self.zone[far]
+            # what is in a fault zone with both ends may conduct: nothing feeds it
+            stays = any_way & ~(one ^ other)
+            if not stays or near == far:
                 continue
             worn = self.worn and link.gate not in _NOT_WORN  # the shield of a wire is not its conductor
             a = self.degraded(link.element, near, far) if worn else near
-            # what is in a fault zone with both ends may conduct: nothing feeds it
-            if link.element in strings:  # its own device passes what those below give
+            if link.element in self.strings:  # its own device passes what those below give
                 continue
-            stays = any_way & ~(one ^ other)
             both = forth & back & stays
+            own = Assumptions()
+            noted.append((i, own))
             if both:
-                made = resistor(i, assumptions)
+                made = self.wiring.resistor(i, own)
                 made = made if a == near else replace(made, a=a)
             if both == every:
-                resistors[i] = len(made_resistors)
-                made_resistors.append(made)
+                resistors[i] = len(self.resistors)
+                self.resistors.append(made)
             elif both:
                 contact = made_of.contact_device(link.element, made)
                 self.contacts[i] = self.add(contact, both), made
@@ -293,9 +316,30 @@ class _CircuitBuilder:
                 joint = made_of.contact_device(link.element, replace(made, ohms=0.0))
                 diodes[i] = self.add(joint, shorted)
             if stays & ~both:
-                diode = made_of.diode_device(self.design, link.element, a, far, assumptions)
+                diode = made_of.diode_device(self.design, link.element, a, far, own)
                 diodes[i] = self.add(diode, stays & ~both)
+        for _, own in sorted(noted, key=itemgetter(0)):
+            self.assumptions.add(own)
         return resistors, diodes
+
+    def lasting(self, along: Sequence[int], against: Sequence[int]) -> tuple[dict[int, int], Sequence[int]]:
+        """The resistors of lasting links that are there in all lanes, by link; and the links that are to be
+        looked at each by itself, all where anything is degraded."""
+        links, zone, every, lasting = self.network.links, self.zone, self.every, self.wiring.lasting
+        if self.worn:
+            return {}, range(len(links))
+        parted = {i for i in lasting.links if not along[i] == against[i] == every}
+        if any(zone):
+            parted.update(i for i in lasting.links if zone[links[i].a] != zone[links[i].b])
+        if not parted:
+            self.trunk = lasting.trunk
+            self.resistors.extend(lasting.trunk.resistors)
+            return dict(lasting.places), lasting.beside
+        whole = [i for i in lasting.links if i not in parted]
+        if not self.scenario.many:
+            self.trunk = self.wiring.trunk_without(frozenset(parted))
+        self.resistors.extend(lasting.trunk.resistors[lasting.places[i]] for i in whole)
+        return {i: n for n, i in enumerate(whole)}, sorted((*parted, *lasting.beside))
 
     def inputs(self) -> None:
         """The inputs that sense what is live."""
@@ -305,8 +349,8 @@ class _CircuitBuilder:
                 self.sensing[len(self.resistors)] = lanes
                 self.resistors.append(resistor)
 
-    def sources(self) -> tuple[dict[str, int], dict[str, int]]:
-        sources, fields = {}, {}
+    def sources(self) -> tuple[dict[str, int], dict[str, int], dict[str, int]]:
+        sources, fields, inlets = {}, {}, {}
         for source in self.network.sources:
             alive = self.scenario.conduction.alive[source.element]
             if alive := alive & ~self.dead(source.positive):
@@ -318,14 +362,14 @@ class _CircuitBuilder:
                     assert isinstance(device, RegulatedBranch)
                     own = sources[source.element]
                     inlet = made_of.inlet_device(self.design, source, own, device, self.assumptions)
-                    self.add(inlet, alive)
+                    inlets[source.element] = self.add(inlet, alive)
             if source.field is None:
                 continue
             there = self.every if source.element in self.scenario.undriven else self.works(source.element)
             if drawing := there & self.usable(source.field, source.negative):
                 winding = made_of.field_device(self.design, source, self.assumptions)
                 fields[source.element] = self.add(winding, drawing)
-        return sources, fields
+        return sources, fields, inlets
 
     def coils(self) -> dict[str, int]:
         found = {}
@@ -355,12 +399,15 @@ class _CircuitBuilder:
             # a load that is off takes no current of a phase: what sneaks through it meets its largest
             on = conduction.powered[element]
             off_amps = self.file_amps(part, element, ()) if lanes & ~on else 0.0
-            on_amps = self.file_amps(part, element, self.scenario.phases) if lanes & on else off_amps
+            phases = self.scenario.phases_of(self.network, part, element) if lanes & on else ()
+            on_amps = self.file_amps(part, element, phases) if lanes & on else off_amps
             amps = max(on_amps, off_amps)
             starting = bare(element) in self.scenario.starting
             known = element in self.drawing or (starting and part.peak is not None)
             if known:
                 self.assumptions.undrawn.pop(element, None)
+            elif not lanes & on and (key := self.assumptions.undrawn.pop(element, None)):
+                self.unstated[element] = key, tuple(supplied), consumer.minus[0]
             if amps > 0 or known:
                 plus = self.inlet(part, consumer, supplied, amps)
                 device = made_of.load_device(
@@ -417,7 +464,7 @@ def built_once(
     own = scenario.state, scenario.conduction
     key = (
         *map(id, own),
-        scenario.phases,
+        _drawn_in_phases(design, scenario, wiring),
         frozenset(scenario.starting),
         frozenset(scenario.undriven),
         frozenset(scenario.charges.items()),
@@ -429,6 +476,16 @@ def built_once(
         wiring.circuits[key] = own, build(design, network, scenario, drawing, wiring, sensing, varied)
     found = wiring.circuits[key][1]
     return replace(found, assumptions=found.assumptions.copied())
+
+
+def _drawn_in_phases(design: Design, scenario: Scenario, wiring: Wiring) -> tuple[object, ...]:
+    """The currents by phase of what has power: phases in which these are the same leave one circuit."""
+    notes, powered = Assumptions(), scenario.conduction.powered
+    amps = [
+        made_of.amps_of(design.parts[bare(e)], e, scenario.phases, notes) if powered[e] else None
+        for e in wiring.differing_by_phase
+    ]
+    return *amps, *notes.undrawn.items()
 
 
 def build(
@@ -456,12 +513,14 @@ def build(
     builder.shorts()
     if sensing:
         builder.inputs()
-    sources, fields = builder.sources()
+    sources, fields, inlets = builder.sources()
     coils, loads = builder.coils(), builder.loads()
     # in the order of sources batteries come first; one that stands on another is no place to count from
     lowest = {s.element for s in network.sources if not s.stands_on_another}
     anchors = tuple(d.minus for d in builder.devices if isinstance(d, SOURCES) and d.element in lowest)
-    circuit = NodalCircuit(builder.count, tuple(builder.resistors), tuple(builder.devices), anchors)
+    circuit = NodalCircuit(
+        builder.count, tuple(builder.resistors), tuple(builder.devices), anchors, builder.trunk
+    )
     return Built(
         circuit,
         resistors,
@@ -478,4 +537,6 @@ def build(
         builder.sensing,
         builder.idle,
         tuple(builder.faults),
+        builder.unstated,
+        inlets,
     )

@@ -7,7 +7,7 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from typing import Any
 
 from reviewer.analysis.conduction.fixed_point import Conduction
-from reviewer.analysis.conduction.masks import join, served
+from reviewer.analysis.conduction.masks import served
 from reviewer.analysis.operating_point.circuit_build import Built
 from reviewer.analysis.operating_point.devices import JOINT_OHMS, NOTHING, taken_out
 from reviewer.analysis.solver.circuit import SOURCES, ConstantPowerBranch, DiodeBranch
@@ -61,8 +61,10 @@ def on_alternators_alone(network: Network, conduction: Conduction, built: Built)
     steady = [s.element for s in network.sources if s.kind != "alternator"]
     for user in users:
         if isinstance(built.circuit.devices[built.loads[user.element]], ConstantPowerBranch):
-            held = join(served(user, conduction.fed[e], conduction.returned[e]) for e in steady)
-            found |= conduction.powered[user.element] & ~held
+            left = conduction.powered[user.element]
+            for e in steady:
+                left = left and left & ~served(user, conduction.fed[e], conduction.returned[e])
+            found |= left
     return found
 
 
@@ -81,56 +83,65 @@ def lanes_array(lanes: int, width: int, points: int) -> Any:
     return np.tile(np.unpackbits(octets, count=width, bitorder="little").astype(bool), points // width)
 
 
-def held(built: Built) -> Mapping[int, int]:
+def held(built: Built) -> Sequence[int]:
     """The lanes in which more than the leaks across devices holds each node: current comes to it from
     the positive of a live source, or what conducts both ways joins it to a negative.
+
+    What resistors join is held together: of each piece of them one node stands for all.
 
     Behind a diode a node that stands at its ground through loads holds nothing, and an open contact
     does not either: no meter shows what the leaks leave there.
     """
-    every, devices = (1 << built.width) - 1, built.circuit.devices
+    circuit, devices = built.circuit, built.circuit.devices
+    piece = circuit.joined_by(i for i in circuit.all_beside_trunk if i not in built.inputs)
     joints = {index for index, _ in built.contacts.values()}
-    metal: list[Edge] = [
-        (r.a, r.b, built.inputs.get(i, every)) for i, r in enumerate(built.circuit.resistors)
-    ]
-    there = [built.present.get(i, every) for i in range(len(devices))]
-    metal += [(d.plus, d.minus, there[i]) for i, d in enumerate(devices) if i in joints]
-    metal += [(b, a, lanes) for i, (a, b, lanes) in enumerate(metal) if i not in built.inputs]
+    inputs = {i: circuit.resistors[i] for i in built.inputs}
+    there = _there(built)
+    metal: list[Edge] = [(piece[r.a], piece[r.b], built.inputs[i]) for i, r in inputs.items()]
     loads: list[Edge] = []
     ahead: list[Edge] = []
-    for i, d in enumerate(devices):
+    for d, lanes, joint in ((d, there[i], i in joints) for i, d in enumerate(devices)):
+        plus, minus = piece[d.plus], piece[d.minus]
         if isinstance(d, DiodeBranch):
-            ahead.append((d.plus, d.minus, there[i]))
-        elif not isinstance(d, SOURCES) and i not in joints:
-            loads += [(d.plus, d.minus, there[i]), (d.minus, d.plus, there[i])]
-    live = [(i, d) for i, d in enumerate(devices) if isinstance(d, SOURCES)]
-    returns = [(d.minus, there[i]) for i, d in live if d.minus in built.circuit.anchors]
+            ahead.append((plus, minus, lanes))
+        elif not isinstance(d, SOURCES):
+            (metal if joint else loads).extend([(plus, minus, lanes), (minus, plus, lanes)])
+    live = [(d, there[i]) for i, d in enumerate(devices) if isinstance(d, SOURCES)]
+    returns = [(piece[d.minus], lanes) for d, lanes in live if d.minus in circuit.anchors]
     ground = _lanes_reached(metal, returns)
     below = _lanes_reached([*metal, *loads], returns)
     above = _lanes_reached(
-        [*metal, *loads, *ahead], [(d.plus, there[i]) for i, d in live], lambda node: ground.get(node, 0)
+        [*metal, *loads, *ahead],
+        [(piece[d.plus], lanes) for d, lanes in live],
+        lambda node: ground.get(node, 0),
     )
-    return {node: above.get(node, 0) | below.get(node, 0) for node in range(built.circuit.count)}
+    return [above.get(own, 0) | below.get(own, 0) for own in piece]
+
+
+def _there(built: Built) -> Sequence[int]:
+    """The lanes in which each device is there."""
+    every = (1 << built.width) - 1
+    return [built.present.get(i, every) for i in range(len(built.circuit.devices))]
 
 
 def counted_from(built: Built) -> Sequence[tuple[int, Mapping[int, int]]]:
     """The nodes that volts count from, each with the lanes in which another node counts from it: where
     a failure parts the circuit each part counts from its own, the first that is there."""
-    every = (1 << built.width) - 1
-    edges: list[Edge] = [(r.a, r.b, every) for r in built.circuit.resistors]
+    circuit, piece, there = built.circuit, built.circuit.pieces, _there(built)
+    edges: list[Edge] = []
     sources = []
-    for i, d in enumerate(built.circuit.devices):
-        lanes = built.present.get(i, every)
-        edges.append((d.plus, d.minus, lanes))
-        if isinstance(d, SOURCES) and d.minus in built.circuit.anchors:
+    for d, lanes in zip(circuit.devices, there, strict=True):
+        plus, minus = piece[d.plus], piece[d.minus]
+        edges += [(plus, minus, lanes), (minus, plus, lanes)]
+        if isinstance(d, SOURCES) and d.minus in circuit.anchors:
             sources.append((d.minus, lanes))
-    edges += [(b, a, lanes) for a, b, lanes in edges]
     found, before = [], dict[int, int]()
     for anchor, lanes in sources:
-        island = _lanes_reached(edges, [(anchor, lanes)])
-        found.append((anchor, {n: own for n, mask in island.items() if (own := mask & ~before.get(n, 0))}))
-        for node, mask in island.items():
-            before[node] = before.get(node, 0) | mask
+        island = _lanes_reached(edges, [(piece[anchor], lanes)])
+        new = {own: mask & ~before.get(own, 0) for own, mask in island.items()}
+        found.append((anchor, {n: new[own] for n, own in enumerate(piece) if new.get(own)}))
+        for own, mask in island.items():
+            before[own] = before.get(own, 0) | mask
     return found
 
 

@@ -4,9 +4,9 @@ for one set of figures or for thousands."""
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Hashable, Iterator, Mapping, Sequence
 from dataclasses import field, replace
-from functools import cached_property
+from functools import cached_property, partial
 from types import MappingProxyType
 from typing import Any
 
@@ -52,6 +52,9 @@ from reviewer.tables.typical import typical
 HELD_OHMS = 1e-4
 #: cases from which on those with one set of figures are solved by themselves
 CASES_APART = 50
+#: share of the nominal volts below which a load that is off takes next to nothing, whatever it is;
+#: a value of our own
+LEAST_SHARE = 0.01
 #: in :attr:`Points.only_link`
 SOURCE, LOAD = -1, -2
 
@@ -204,7 +207,7 @@ class Points:
         return np.where(where(self._held[node]), found, np.nan)
 
     @cached_property
-    def _held(self) -> Mapping[int, int]:
+    def _held(self) -> Sequence[int]:
         return held(self.built)
 
     @cached_property
@@ -400,15 +403,33 @@ def solve_points(
                 i: (there & ~full_on[i])[some] if i in full_on else there[some]
                 for i, there in regulating(built, senses, points).items()
             }
-        solved = as_sensed(
-            senses, mine, built.circuit, len(some), float(degrees), still, live, before, shapes, near
+        solve = partial(
+            as_sensed,
+            senses,
+            mine,
+            built.circuit,
+            len(some),
+            float(degrees),
+            still,
+            live,
+            before,
+            shapes,
+            near,
+        )
+        solved = (
+            solve()
+            if wiring is None or scenario.case or scenario.many
+            else wiring.solved_once(
+                (id(built.circuit), float(degrees), len(some), tuple(senses), _written({**mine, -1: still})),
+                solve,
+            )
         )
         parts.append((some, solved))
         balance[some], rounds = solved.balance, max(rounds, solved.rounds)
         unsolved += [_unsolved(network, built, int(some[lost.point]), lost) for lost in solved.lost]
     balance.setflags(write=False)
     assumptions = built.assumptions
-    return Points(
+    found = Points(
         network,
         built,
         tuple(parts),
@@ -421,6 +442,27 @@ def solve_points(
         dict(assumptions.undrawn),
         scenario.conduction.powered,
     )
+    if built.unstated:
+        found = replace(found, undrawn={**found.undrawn, **dict(_passed(design, found))})
+    return found
+
+
+def _passed(design: Design, points: Points) -> Iterator[tuple[str, str]]:
+    """Loads that are off and of which the file gives no current, with the missing key, where another
+    path puts volts across them all the same: no others need a figure."""
+    import numpy as np
+
+    for element, (key, supplies, negative) in points.built.unstated.items():
+        volts = [points.volts_of(plus) - points.volts_of(negative) for plus in supplies]
+        if np.any(np.abs(volts) > LEAST_SHARE * design.nominal_volts(bare(element))):
+            yield element, key
+
+
+def _written(figures: Mapping[int, Any]) -> Hashable:
+    """Figures by device, one number or an array each, to be compared."""
+    import numpy as np
+
+    return tuple((i, n, np.asarray(v).tobytes()) for i, own in figures.items() for n, v in own.items())
 
 
 def _unsolved(network: Network, built: Built, point: int, lost: NotConverged) -> Unsolved:

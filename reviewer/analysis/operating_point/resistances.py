@@ -3,7 +3,7 @@ a published table, or typical."""
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterator, Mapping
+from collections.abc import Callable, Hashable, Iterator, Mapping
 from functools import cache, cached_property
 from typing import Any
 
@@ -11,16 +11,37 @@ from reviewer.analysis.operating_point.assumptions import AssumedQuantity, Assum
 from reviewer.analysis.ratings.wire import wire_resistance
 from reviewer.analysis.solver.circuit import Resistor
 from reviewer.analysis.solver.circuit_shape import CircuitShapes
+from reviewer.analysis.solver.circuit_solution import CircuitSolution
+from reviewer.analysis.solver.trunk import Trunk
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.quantities import Gauge
 from reviewer.model.quantity_words import quantity
+from reviewer.model.record import record
+from reviewer.network.contraction import nodes_to_keep
 from reviewer.network.graph import Gate, Link, Network, bare
 from reviewer.network.kinds import UnknownKind
 from reviewer.network.meters import Meter
 from reviewer.network.sense_leads import wired_meters
 from reviewer.tables.lookup import OutsideTable
 from reviewer.tables.typical import typical
+
+#: what decides whether a link conducts that only a failure or a hand opens
+_LASTING = (Gate.ALWAYS, Gate.PROTECTOR, Gate.SHIELD)
+
+
+@record
+class LastingLinks:
+    """The links that conduct both ways in all states but for failures, in order: the ``trunk`` of their
+    resistors, the ``places`` of these by link, and, by link, the ``assumptions`` of those that rest on
+    more than the file."""
+
+    links: tuple[int, ...]
+    trunk: Trunk
+    places: Mapping[int, int]
+    assumptions: tuple[tuple[int, Assumptions], ...]
+    #: the links that are not in it
+    beside: tuple[int, ...]
 
 
 class Wiring:
@@ -34,6 +55,23 @@ class Wiring:
         self.shapes = CircuitShapes()
         #: circuits that were built, see :func:`circuit_build.built_once`
         self.circuits: dict[Hashable, tuple[Any, Any]] = {}
+        self._solved: dict[Hashable, CircuitSolution] = {}
+        self._trunks: dict[frozenset[int], Trunk] = {}
+
+    @cached_property
+    def differing_by_phase(self) -> tuple[str, ...]:
+        """The loads (elements) whose current is not the same in all phases."""
+        parts = self.design.parts
+        elements = [c.element for c in self.network.consumers]
+        return tuple(e for e in elements if isinstance(parts[bare(e)].current, Mapping))
+
+    def trunk_without(self, links: frozenset[int]) -> Trunk:
+        """The trunk of the lasting links without some of them."""
+        if links not in self._trunks:
+            whole, lasting = self.lasting.trunk, self.lasting
+            kept = [r for i, r in zip(lasting.links, whole.resistors, strict=True) if i not in links]
+            self._trunks[links] = Trunk(whole.count, kept, whole.ends)
+        return self._trunks[links]
 
     @cached_property
     def meters(self) -> Mapping[str, Meter]:
@@ -64,16 +102,56 @@ class Wiring:
                 )
                 yield Resistor(a, b, ohms), own
 
+    def solved_once(self, key: Hashable, solve: Callable[[], CircuitSolution]) -> CircuitSolution:
+        """What solves to the same, as a state in phases in which all takes the same, solved once. A circuit
+        that ``key`` has by its identity is kept with its solution."""
+        if key not in self._solved:
+            self._solved[key] = solve()
+        return self._solved[key]
+
     def resistor(self, link: int, assumptions: Assumptions) -> Resistor:
         """That of a link that conducts both ways."""
+        found, own = self._of(link)
+        if own is not None:
+            assumptions.add(own)
+        return found
+
+    def _of(self, link: int) -> tuple[Resistor, Assumptions | None]:
         known = self._made.get(link)
         if known is None:
             own = Assumptions()
             known = resistor(self.design, self.network.links[link], own), own or None
             self._made[link] = known
-        if known[1] is not None:
-            assumptions.add(known[1])
-        return known[0]
+        return known
+
+    @cached_property
+    def lasting(self) -> LastingLinks:
+        """What the circuits of all states have in common. The links of batteries in series are not in it,
+        nor what is switched, pulled in a state, or may be shorted."""
+        states = self.design.operation.states.values() if self.design.operation else ()
+        apart = {s.element for s in self.network.sources if s.string}
+        apart.update(f"parts/{name}" for state in states for name in state.pulled)
+        links = tuple(
+            i
+            for i, link in enumerate(self.network.links)
+            if link.gate in _LASTING
+            and not (link.oneway or link.resistive or link.positions)
+            and link.a != link.b
+            and link.element not in apart
+        )
+        made, network = [self._of(i) for i in links], self.network
+        beside = tuple(sorted(set(range(len(network.links))).difference(links)))
+        ends = nodes_to_keep(network).union(
+            *((network.links[i].a, network.links[i].b) for i in beside),
+            *((resistor.a, resistor.b) for resistor, _ in self.inputs),
+        )
+        return LastingLinks(
+            links,
+            Trunk(len(network.names), [found for found, _ in made], ends),
+            {link: place for place, link in enumerate(links)},
+            tuple((i, own) for i, (_, own) in zip(links, made, strict=True) if own is not None),
+            beside,
+        )
 
 
 def resistor(design: Design, link: Link, assumptions: Assumptions) -> Resistor:

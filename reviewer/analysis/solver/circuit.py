@@ -6,12 +6,12 @@ same code.
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Iterable
+from collections.abc import Hashable, Iterable, Sequence
 from functools import cached_property
 from typing import Any
 
+from reviewer.analysis.solver.trunk import ResistorArrays, Trunk, arrays_of, joined
 from reviewer.model.record import record
-from reviewer.tables.wire_tables import temperature_factor
 
 
 class Singular(ArithmeticError):
@@ -117,52 +117,54 @@ SOURCES = (BatteryBranch, RegulatedBranch)
 
 
 @record
-class ResistorArrays:
-    """Resistors as arrays, one entry each: see :class:`Resistor`."""
-
-    a: Any
-    b: Any
-    ohms: Any
-    copper: Any
-
-    @property
-    def each(self) -> Iterable[tuple[int, int, float]]:
-        """Both ends of each, with its ohms."""
-        return zip(self.a.tolist(), self.b.tolist(), self.ohms.tolist(), strict=True)
-
-    def ohms_at(self, temperature: float) -> Any:
-        """Resistances at a conductor temperature in degrees Celsius."""
-        import numpy as np
-
-        return self.ohms * np.where(self.copper, temperature_factor(temperature), 1.0)
-
-
-@record
 class NodalCircuit:
     """``count`` nodes; an island that holds no battery and nothing regulated is dead. ``anchors``
-    are nodes to count volts from, first choice first."""
+    are nodes to count volts from, first choice first. The resistors begin with those of a ``trunk``."""
 
     count: int
     resistors: tuple[Resistor, ...]
     devices: tuple[Device, ...]
     anchors: tuple[int, ...] = ()
+    trunk: Trunk | None = None
 
     @property
     def shape(self) -> tuple[Hashable, ...]:
         """What circuits have in common that differ in the figures of their devices alone."""
-        wires = self.wires
+        wires, devices = self.beside_trunk, self.devices
         rows = tuple(column.tobytes() for column in (wires.a, wires.b, wires.ohms, wires.copper))
-        return self.count, self.anchors, rows, tuple((type(d), d.plus, d.minus) for d in self.devices)
+        return self.count, self.anchors, self.trunk, rows, tuple((type(d), d.plus, d.minus) for d in devices)
 
     @cached_property
     def wires(self) -> ResistorArrays:
         """The resistors as arrays."""
-        import numpy as np
+        return self.beside_trunk if self.trunk is None else self.trunk.wires.with_more(self.beside_trunk)
 
-        rows = self.resistors
-        return ResistorArrays(
-            np.array([r.a for r in rows], int),
-            np.array([r.b for r in rows], int),
-            np.array([r.ohms for r in rows], float),
-            np.array([r.copper for r in rows], bool),
-        )
+    @cached_property
+    def beside_trunk(self) -> ResistorArrays:
+        """The resistors that are not in the trunk, as arrays."""
+        return arrays_of([self.resistors[i] for i in self.all_beside_trunk])
+
+    @property
+    def all_beside_trunk(self) -> range:
+        """The indexes of these."""
+        return range(len(self.trunk.resistors) if self.trunk else 0, len(self.resistors))
+
+    def joined_by(self, resistors: Iterable[int]) -> Sequence[int]:
+        """For each node one that stands for all that the trunk and some other resistors, by index, join
+        it with."""
+        return self._joined(self.trunk.pieces if self.trunk else (), resistors)
+
+    @cached_property
+    def pieces(self) -> Sequence[int]:
+        """For each node one that stands for all that resistors join it with."""
+        return self.joined_by(self.all_beside_trunk)
+
+    @cached_property
+    def joints(self) -> Sequence[int]:
+        """The same by ideal joints alone."""
+        ideal = [i for i in self.all_beside_trunk if self.resistors[i].ohms == 0]
+        return self._joined(self.trunk.joints if self.trunk else (), ideal)
+
+    def _joined(self, begin: Sequence[int], resistors: Iterable[int]) -> Sequence[int]:
+        pairs = ((r.a, r.b) for r in map(self.resistors.__getitem__, resistors))
+        return joined([*begin, *range(len(begin), self.count)], pairs)

@@ -84,9 +84,10 @@ class CircuitShape:
     @property
     def core(self) -> Hashable:
         """What circuits have in common that differ in dead ends alone, where the figures of the devices of
-        their islands are the same."""
+        their islands are the same. Chains that were folded in another order differ by a last digit."""
         core = self._core
-        return self.islands.devices, core.count, core.links, core.plus.tobytes(), core.minus.tobytes()
+        links = frozenset((one, other, f"{siemens:.12g}") for one, other, siemens in core.links)
+        return self.islands.devices, core.count, links, core.plus.tobytes(), core.minus.tobytes()
 
     def linear(self, rho: Sequence[float], points: int) -> Linear:
         """The linear part with ``rho`` ohms for each device of the islands. Raises Singular."""

@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from reviewer.analysis.solver.circuit import NodalCircuit
 from reviewer.analysis.solver.islands import Islands
+from reviewer.analysis.solver.trunk import (
+    Conductances,
+    FoldedTrunk,
+    Lies,
+    add_resistors,
+    between,
+    fold,
+    put_back,
+)
 from reviewer.model.record import record
 
 
@@ -34,79 +43,61 @@ def core_of(circuit: NodalCircuit, made: Islands, rho: Sequence[float], temperat
     ``made.devices``."""
     import numpy as np
 
-    ends = [
-        (made.merged[circuit.devices[i].plus], made.merged[circuit.devices[i].minus]) for i in made.devices
-    ]
-    graph: list[dict[int, float]] = [{} for _ in range(made.count)]
-    merged, wires = np.array(made.merged, int), circuit.wires
-    a, b = merged[wires.a], merged[wires.b]
-    live = (a >= 0) & (a != b)
-    siemens = 1.0 / wires.ohms_at(temperature)[live]
-    for one, other, more in zip(a[live].tolist(), b[live].tolist(), siemens.tolist(), strict=True):
-        graph[one][other] = graph[other][one] = graph[one].get(other, 0.0) + more
-    folded = _fold(graph, {n for pair in ends for n in pair} | set(made.references))
-    gone = {node for node, _ in folded} | set(made.references)
-    kept = [n for n in range(made.count) if n not in gone]
+    devices, rest = [circuit.devices[i] for i in made.devices], circuit.beside_trunk
+    ends = [(made.merged[d.plus], made.merged[d.minus]) for d in devices]
+    graph: Conductances = {}
+    trunk = None
+    if circuit.trunk is not None:
+        at_devices = {n for d in circuit.devices for n in (d.plus, d.minus)}
+        trunk = circuit.trunk.folded(temperature, at_devices.union(rest.a.tolist(), rest.b.tolist()))
+        _take_over(graph, trunk, made.merged)
+    merged = np.array(made.merged, int)
+    a, b = merged[rest.a], merged[rest.b]
+    live = a >= 0
+    add_resistors(graph, a[live], b[live], rest.ohms_at(temperature)[live])
+    ported = {n for pair in ends for n in pair}.union(made.references)
+    folded = fold(graph, ported)
+    gone = {node for node, _ in folded}.union(made.references)
+    kept = sorted(ported.union(graph) - gone)
     place = {n: i for i, n in enumerate(kept)} | dict.fromkeys(made.references, len(kept))
     links = tuple(
         (i, place[other], siemens)
         for n, i in place.items()
-        for other, siemens in graph[n].items()
+        for other, siemens in graph.get(n, {}).items()
         if i < place[other]
     )
-    # a node that is folded lies between two nodes of the core, or beside one
-    first, second = [place.get(n, len(kept)) for n in range(made.count)], [len(kept)] * made.count
-    share, rest = [1.0] * made.count, [0.0] * made.count
-    for node, around in reversed(folded):
-        if len(around) == 1:  # it has the volts of its neighbour
-            (other,) = around
-            first[node], share[node] = first[other], share[other]
-            second[node], rest[node] = second[other], rest[other]
-            continue
-        mean: dict[int, float] = {}
-        whole = sum(around.values())
-        for other, siemens in around.items():
-            part = siemens / whole
-            mean[first[other]] = mean.get(first[other], 0.0) + part * share[other]
-            if rest[other]:
-                mean[second[other]] = mean.get(second[other], 0.0) + part * rest[other]
-        (first[node], share[node]), (second[node], rest[node]) = [*mean.items(), (len(kept), 0.0)][:2]
+    lies = {n: (i, 1.0, len(kept), 0.0) for n, i in place.items()}
+    put_back(folded, lies)
     ports = np.array([(place[one], place[other]) for one, other in ends], int).reshape(len(ends), 2)
-    return Core(
-        len(kept),
-        links,
-        ports[:, 0],
-        ports[:, 1],
-        np.asarray(rho, float),
-        np.array([first, second], int),
-        np.array([share, rest]),
-    )
+    nodes, shares = np.zeros((2, made.count), int), np.zeros((2, made.count))
+    if lies:
+        one, share, two, other_share = zip(*lies.values(), strict=True)
+        known = np.array(list(lies), int)
+        nodes[:, known], shares[:, known] = (one, two), (share, other_share)
+    if trunk is not None:
+        _put_on(trunk, merged, lies, nodes, shares)
+    return Core(len(kept), links, ports[:, 0], ports[:, 1], np.asarray(rho, float), nodes, shares)
 
 
-def _fold(graph: list[dict[int, float]], kept: Iterable[int]) -> list[tuple[int, dict[int, float]]]:
-    """Eliminate every node of one or two neighbours that is not kept, combining the two resistors
-    of a chain.
+def _take_over(graph: Conductances, trunk: FoldedTrunk, merged: Sequence[int]) -> None:
+    """Put the live part of a trunk into a graph of joined nodes."""
+    for node, around in trunk.conductances.items():
+        if (one := merged[node]) >= 0:
+            here = graph.setdefault(one, {})
+            for other, siemens in around.items():
+                if (far := merged[other]) != one:
+                    here[far] = here.get(far, 0.0) + siemens
 
-    Gives the nodes eliminated, in order, with the conductances to their neighbours at that time;
-    changes ``graph``.
-    """
-    kept = set(kept)
-    folded: list[tuple[int, dict[int, float]]] = []
-    todo = [n for n, around in enumerate(graph) if len(around) <= 2 and n not in kept]
-    while todo:
-        node = todo.pop()
-        around = graph[node]
-        if not around or len(around) > 2:
-            continue
-        folded.append((node, around))
-        graph[node] = {}
-        for other in around:
-            del graph[other][node]
-        if len(around) == 2:
-            (one, first), (other, second) = around.items()
-            siemens = first * second / (first + second) + graph[one].get(other, 0.0)
-            graph[one][other] = graph[other][one] = siemens
-        for other in around:
-            if other not in kept and len(graph[other]) <= 2:
-                todo.append(other)
-    return folded
+
+def _put_on(trunk: FoldedTrunk, merged: Any, lies: Lies, nodes: Any, shares: Any) -> None:
+    """Say of the joined nodes that went with a trunk where they lie, in ``nodes`` and ``shares``."""
+    gone = merged[trunk.gone]
+    live = gone >= 0
+    (one, two), (share, rest) = merged[trunk.nodes[:, live]], trunk.shares[:, live]
+    gone = gone[live]
+    nodes[0, gone], nodes[1, gone] = nodes[0, one], nodes[0, two]
+    shares[0, gone], shares[1, gone] = share * shares[0, one], rest * shares[0, two]
+    for i in ((shares[1, one] != 0) | ((rest != 0) & (shares[1, two] != 0))).nonzero()[0].tolist():
+        ends = [(int(one[i]), float(share[i])), (int(two[i]), float(rest[i]))]
+        first, its_share, second, its_rest = between(lies, ends if rest[i] else ends[:1])
+        nodes[:, gone[i]], shares[:, gone[i]] = (first, second), (its_share, its_rest)

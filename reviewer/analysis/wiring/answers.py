@@ -274,7 +274,7 @@ class Wires:
     def bar_load(self, name: str) -> bar_loading.BarLoad | None:
         """Where a bus bar, shunt or socket carries most in the steady states. Raises
         NotAssessable."""
-        return bar_loading.worst_load(self.design, name, self.steady_points)
+        return bar_loading.worst_load(self.design, self.network, name, self.steady_points)
 
     def feeder_drop(self, alternator: str) -> feeder_drop.FeederDrop | None:
         """What the wires from an alternator (its pointer) to the nearest bus lose at its rating."""
