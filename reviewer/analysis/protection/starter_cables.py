@@ -212,7 +212,7 @@ class StarterCables:
         if times.known and bears.seconds(amperes) >= seconds:
             return None
         bundle = self.design.wires[wire].bundle
-        used = self._loads.used(bundle, start.flown, start.point) if bundle else 0.0
+        used = self._loads.used(bundle, start.point) if bundle else 0.0
         allowed = self._loads.allowed(wire, used)
         borne = seconds_borne(bears, allowed.ampacity.amperes, amperes)
         if borne == math.inf or (times.known and borne >= seconds):
