@@ -7,8 +7,8 @@ least its largest current. That is solved in all operating states without failur
 battery that draws its initial current (lead-acid 11.8 V, lithium where its management disconnects
 it, else no charge), and where it alone feeds a bus that several diodes feed. If it carries the
 whole output of an alternator, it is all that the alternator gives. Its reverse rating is twice the
-highest system voltage: the overvoltage trip, else the set point. Above 2 W (forward drop times
-current) it has a heat sink.
+overvoltage trip, else twice the set point. Above 2 W (forward drop times current) it has a heat
+sink.
 
 Not covered: legs of a bridge as a whole; the heat sink's size; diodes across a coil or a supply.
 """
