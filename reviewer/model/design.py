@@ -207,7 +207,8 @@ class Monitor(Piece):
     )
     displayed_on: Name | None = optional(
         "displayed on",
-        "The instrument or lamp that shows it. Left out where it senses at an input of an instrument: that one.",
+        "The instrument or lamp that shows it. Where it senses at an input of an instrument, that one if not "
+        "given.",
         "engine-monitor",
     )
     alarm_below: AlarmLevel | None = optional(
@@ -407,6 +408,15 @@ class Design:
             for end, sign in ((spec.from_, -1), (spec.to, 1)):
                 found.setdefault(end.partition(".")[0], []).append((wire, sign))
         return found
+
+    @cached_property
+    def bundles(self) -> Mapping[str, tuple[str, ...]]:
+        """Bundle -> names of its wires."""
+        found: dict[str, list[str]] = {}
+        for name, wire in self.wires.items():
+            if wire.bundle:
+                found.setdefault(wire.bundle, []).append(name)
+        return MappingProxyType({bundle: tuple(wires) for bundle, wires in found.items()})
 
     def by_hand(self, name: str) -> bool:
         """Whether the crew moves a switch or breaker-switch; no hand moves a pressure switch."""

@@ -7,7 +7,6 @@ one.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from contextlib import suppress
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -342,17 +341,16 @@ class Detection:
             self._without[alternator] = found
         return self._without[alternator]
 
-    def telling_alarm(self, alternator: str, usual: float) -> tuple[str, float] | None:
+    def telling_alarm(self, alternator: str) -> tuple[str, float] | None:
         """A monitor on a display, and the volts below which its alarm shows the loss of an
-        alternator at once, ``usual`` of a 14 V system or more; None where there is none or figures
-        are missing."""
+        alternator at once, the usual ones or more; None where there is none or figures are missing."""
         from reviewer.analysis.detection import alarm_levels
 
         told = self.alternator_loss_indications(alternator) or ()
         shown = [one.monitor for one in told if one.low_voltage and not one.no_voltage]
         try:
             before = {n: volts for n, volts in self.normal_volts.items() if n in shown}
-            least = {name: usual * self.scale_sensed(name) for name in before}
+            least = {name: alarm_levels.USUAL * self.scale_sensed(name) for name in before}
             after = self.volts_without(alternator)
             return alarm_levels.telling_alarm(self.design, before, after, least, self.meter_error)
         except NotAssessable:
@@ -418,9 +416,7 @@ class Detection:
     def limits_after(self, monitor: str, case: tuple[Failure, ...]) -> Within | None:
         """What a monitor may read in the normal state after some failures, its own error included; None
         where that is not solved."""
-        with suppress(NotAssessable):
-            return self.points.spread(self.states.operation.normal, case).monitor(monitor)
-        return None
+        return self.points.spreads_under.monitor(monitor, self.states.operation.normal, case)
 
     def function_endurance(self, function: str) -> FunctionEndurance:
         """How long a function works after the loss of all generation in the normal state, of its
