@@ -180,7 +180,7 @@ def review_facts(
         filled_in=(*defaults_of(facts.as_written), *(_typical(facts) if rules else ())),
     )
     broken = {breakdown.rule for breakdown in review.breakdowns}
-    tried = tried_repairs(review.findings, facts, rules, facts.review_work, broken)
+    tried = tried_repairs(review.findings, facts, rules, facts.review_work, broken, review.gaps)
     if tried.solved:
         review = replace(review, assessments=tuple(_with_second_figures(assessments, tried)))
     return replace(

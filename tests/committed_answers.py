@@ -46,7 +46,7 @@ ASKED: dict[str, tuple[str, ...]] = {
     "ask.txt": ("ask", DESIGN, "--all"),
 }  # fmt: skip
 #: schedules of the handoff folder that stand elsewhere in these files already
-ELSEWHERE = {"failure-effects.csv", "checklists.csv", "wire-currents.csv"}
+ELSEWHERE = {"checklists.csv", "wire-currents.csv"}
 
 
 @cache

@@ -40,12 +40,13 @@ from reviewer.rulebook.loader import RuleNotLoadable, load_rules
 from reviewer.rulebook.rewirings import Turned
 from reviewer.rulebook.rule import Unmet
 from reviewer.rulebook.runner import run_rules
-from reviewer.rulebook.trial_judging import judged
+from reviewer.rulebook.trial_judging import DrawnReview, judged
 from reviewer.rulebook.trial_ways import _repairs
 from reviewer.rulebook.trials import tried_repairs
 from reviewer.session import review_facts
 from tests.edits import REMOVE, Edits, edited
 from tests.faults.planted import FAULTED, FAULTS, with_faults
+from tests.reading.test_made_states import two_buses
 from tests.rule_cases import ROOT, RULES, assess, design, parsed, text
 from tests.test_six_aircraft import data_of, edits_of, with_fault
 from tests.write_causes import OTHERS_FOLDER
@@ -269,6 +270,7 @@ def test_protection_at_the_first_unprotected_wire_serves_those_behind_it_and_a_d
 
 def faulted() -> tuple[tuple[Cause, ...], tuple[Finding, ...], Design]:
     review = example_review(FAULTED)
+    assert not review.dropped_trials
     return review.causes, review.findings, read_text(FAULTED.read_text(encoding="utf-8"), "x")
 
 
@@ -296,7 +298,9 @@ def reviewed(faults: frozenset[str], order: int = 0) -> Review:
             **{k: dict(mix.sample(list(data[k].items()), len(data[k]))) for k in ("parts", "wires")},
         }
         mix.shuffle(rules)
-    return review_facts(Facts(read_text(text(data), "x")), Path("x"), rules)
+    review = review_facts(Facts(read_text(text(data), "x")), Path("x"), rules)
+    assert not review.dropped_trials
+    return review
 
 
 TIED = frozenset({"changeover-that-ties", "diode-backwards"})
@@ -505,7 +509,7 @@ def test_a_repair_that_takes_charge_or_power_away_clears_nothing(
     )
     none = replace(RULES["coils-are-suppressed"], subjects=lambda facts: [])
     rules = [replace(none, name=name) for name in ("a", "b")]
-    outcome = judged([trial], [other], [asked, other], Facts(before), rules, UNLIMITED)
+    outcome = judged([trial], [other], DrawnReview((asked, other)), Facts(before), rules, UNLIMITED)
     assert (outcome is not None and outcome.gone == (other,)) is cleared
 
 
@@ -529,7 +533,7 @@ def test_a_warning_is_not_put_right_by_a_lead_from_elsewhere(end: str, cleared: 
     )
     none = replace(RULES["coils-are-suppressed"], subjects=lambda facts: [])
     rules = [replace(none, name=name) for name in ("a", "b")]
-    outcome = judged([trial], [other], [asked, other], Facts(before), rules, UNLIMITED)
+    outcome = judged([trial], [other], DrawnReview((asked, other)), Facts(before), rules, UNLIMITED)
     assert (outcome is not None and outcome.gone == (other,)) is cleared
 
 
@@ -566,7 +570,7 @@ def test_a_load_is_not_put_right_by_taking_its_power(
     )
     none = replace(RULES["coils-are-suppressed"], subjects=lambda facts: [])
     rules = [replace(none, name=name) for name in ("a", "b")]
-    outcome = judged([trial], [other], [asked, other], Facts(before), rules, UNLIMITED)
+    outcome = judged([trial], [other], DrawnReview((asked, other)), Facts(before), rules, UNLIMITED)
     assert (outcome is not None and outcome.gone == (other,)) is cleared
 
 
@@ -713,6 +717,7 @@ def test_a_trial_that_failed_is_said_in_every_report_and_changes_no_verdict(tmp_
     assert run["executionSuccessful"]
     assert [n["level"] for n in run["toolExecutionNotifications"] if "exception" in n] == ["warning"]
     assert "RULE ERROR" not in "".join(first_screen(review))
+    assert "1 trial repair ended in a rule error" in " ".join(first_screen(review))
 
 
 BREAKS_IN_A_TRIAL = '''"""The engine has few wires.
@@ -810,6 +815,21 @@ def test_what_was_tried_and_cleared_more_is_what_puts_it_right() -> None:
     assert f"-> {cause.repair}" in " ".join(" ".join(first_screen(review)).split())
     by_evidence, *_ = example_review(FAULTED).causes
     assert not by_evidence.tried and by_evidence.headline.remedy in by_evidence.repair
+
+
+@pytest.mark.parametrize(("hazard", "apart"), [(HazardClass.MINOR, True), (HazardClass.CATASTROPHIC, False)])
+def test_what_a_trial_has_joined_to_a_repair_is_not_told_under_a_lesser_finding(
+    hazard: HazardClass, apart: bool
+) -> None:
+    """Two findings share a repair; a trial has joined the graver one to another repair, the other stays."""
+    grave = finding("a", "parts/fuse", "parts/stud/second", hazard=HazardClass.CATASTROPHIC)
+    beside = finding("b", "parts/left", "parts/stud/second", hazard=hazard)
+    head = finding("c", "parts/battery", "parts/left/feed", hazard=HazardClass.CATASTROPHIC)
+    tried = Tried(claimed={grave.identity: "parts/left/feed"})
+    told = causes_of([grave, beside, head], read_text(DESIGN, "x"), tried)
+    assert {frozenset(f.rule for f in cause.findings) for cause in told} == (
+        groups("a c", "b") if apart else groups("a b", "c")
+    )
 
 
 def test_unprotected_wires_of_one_feeder_are_one_cause_through_the_pole_that_feeds_them() -> None:
@@ -1091,3 +1111,29 @@ def test_a_wire_past_an_open_contactor_is_taken_off_and_the_only_feed_of_a_load_
     data = edited(bench, edits)
     causes = review_facts(Facts(read_text(text(data), "x")), Path("x"), list(RULES.values())).causes
     assert any(c.tried.startswith("Take ") for c in causes) is taken_off
+
+
+def test_latent_failures_of_one_run_are_one_cause_and_those_of_two_legs_are_two() -> None:
+    """A check that shows one of a run open shows all of it open; that of the other leg is another check."""
+    legs = [
+        (
+            f"{wire}: {{from: {bus}, to: feed-{leg}.line}}",
+            f"{wire}: {{from: {battery}.positive, to: breaker-{leg}.line}}\n"
+            f"  {wire}b: {{from: breaker-{leg}.load, to: feed-{leg}.line}}",
+        )
+        for leg, wire, bus, battery in (
+            ("a", "Z4", "bus.z4", "battery"),
+            ("b", "Z7", "second-bus.z7", "second"),
+        )
+    ]
+    breakers = (
+        "parts:\n  breaker-a: {kind: breaker, rating: 25 A}\n  breaker-b: {kind: breaker, rating: 25 A}\n"
+    )
+    watch = "watch: {monitors: {volts: {shows: voltage, senses: bus.volts}}}\n"
+    rule = RULES["latent-failures-cause-no-loss-with-one-more-failure"]
+    drawn = two_buses(*legs, ("parts:\n", breakers)) + watch
+    review = review_facts(Facts(read_text(drawn, "x")), Path("x"), [rule])
+    told = [{f.subject for f in cause.findings} for cause in review.causes]
+    for leg, wire in (("a", "Z4"), ("b", "Z7")):
+        own = {f"parts/breaker-{leg}", f"parts/diode-{leg}", f"wires/{wire}"}
+        assert [own & subjects for subjects in told if own & subjects] == [own], told

@@ -13,7 +13,9 @@ from typing import Any
 
 import pytest
 
+from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.reading import Unreadable, read_text
 from tests.rule_cases import ROOT, parsed, text
 from tests.verdicts import verdicts
@@ -107,3 +109,82 @@ def test_an_unknown_phase_is_one_mistake_with_the_nearest_name() -> None:
         read_text(text(data), "tourer")
     (problem,) = caught.value.problems
     assert "cruise" in str(problem)
+
+
+#: a light that is on in the landing alone and a pump that is never on, no current of either given
+OFF = """
+format: 1
+aircraft: {name: Two phases, nominal: 14 V, airframe: metal, stage: concept, min-temperature: 0 C}
+parts:
+  battery: {kind: battery, chemistry: lead-acid, capacity: 24 Ah}
+  alternator: {kind: alternator, rating: 40 A, set-point: 14.2 V}
+  main-bus: {kind: bus}
+  ground: {kind: ground-block}
+  radio: {kind: instrument, current: 1.5 A, minimum: 10 V}
+  light-switch: {kind: switch, positions: {off: [], on: [[line, load]]}}
+  light: {kind: load, type: lamp}
+  pump-switch: {kind: switch, positions: {off: [], on: [[line, load]]}}
+  pump: {kind: load, type: motor}
+circuits:
+  charge: alternator.output > main-bus > battery.positive
+  field: main-bus > alternator.field
+  returns: alternator.ground > ground > battery.negative
+  radio-feed: main-bus > radio > ground
+  light-feed: main-bus > light-switch > light > ground
+  pump-feed: main-bus > pump > pump-switch > ground
+operation:
+  normal: cruise
+  states:
+    cruise: {engine: running, switches: {light-switch: off, pump-switch: off}}
+    landing: {engine: running, switches: {light-switch: on, pump-switch: off}}
+  phases: {flight: {state: cruise, duration: 60 min}, approach: {state: landing, duration: 10 min}}
+"""
+
+
+def lacking(content: str) -> dict[str, str]:
+    """What the load analysis asks for in each phase, "" where nothing."""
+    own = Facts(read_text(content, "two-phases.design.yaml"))
+    found = {}
+    for flown in own.points.flown:
+        try:
+            own.endurance.phase_load(flown)
+            found[flown.phase or ""] = ""
+        except NotAssessable as missing:
+            found[flown.phase or ""] = missing.needs
+    return found
+
+
+def test_the_load_analysis_needs_no_current_of_what_is_off_in_the_phase() -> None:
+    assert lacking(OFF) == {"flight": "", "approach": "`current` of light"}
+    stated = OFF.replace("type: lamp}", "type: lamp, current: {approach: 8 A}}")
+    assert lacking(stated) == {"flight": "", "approach": ""}
+    turned_on = stated.replace("pump-switch: off", "pump-switch: on")
+    assert lacking(turned_on) == dict.fromkeys(("flight", "approach"), "`current` of pump")
+
+
+def test_what_is_off_but_has_volts_by_another_path_needs_its_current() -> None:
+    """A lamp whose return goes to the supply of the light has the bus across it, through the light."""
+    lamp = OFF.replace("type: lamp}", "type: lamp, current: 8 A}").replace(
+        "circuits:\n",
+        "  extra: {kind: load, type: lamp}\ncircuits:\n  odd: main-bus > extra > light-switch.load\n",
+    )
+    assert lacking(lamp)["flight"] == "`current` of extra"
+    behind = lamp.replace("odd: main-bus > extra > light", "odd: light-switch.load > extra > ground\n  #")
+    assert lacking(behind) == {"flight": "", "approach": "`current` of extra"}
+
+
+@pytest.mark.parametrize("current", ["{approach: 8 A}", "{flight: 0 A, approach: 8 A}"])
+def test_what_a_failure_turns_on_draws_what_it_draws_when_on(current: str) -> None:
+    """The switch of the light stays on in cruise, where the light is off and has no current."""
+    own = Facts(read_text(OFF.replace("type: lamp}", f"type: lamp, current: {current}}}"), "design.yaml"))
+    stays = next(f for f in own.states.answer("cruise").stuck_contacts if f.element == "parts/light-switch")
+    sound = own.points.operating_point("cruise", "flight").taken["parts/light"]
+    stuck = own.points.operating_point("cruise", "flight", (stays,)).taken["parts/light"]
+    assert sound == 0 and stuck == pytest.approx(8, abs=0.5)
+
+
+def test_what_is_on_and_draws_nothing_in_its_phase_draws_nothing_under_a_failure_either() -> None:
+    standby = OFF.replace("current: 1.5 A", "current: {flight: 0 A, approach: 1.5 A}")
+    own = Facts(read_text(standby, "design.yaml"))
+    point = own.points.operating_point("cruise", "flight", (Failure("parts/light", OPEN),))
+    assert point.taken["parts/radio"] == 0

@@ -23,8 +23,10 @@ from reviewer.analysis.facts import Facts
 from reviewer.cli.folder import NotOurs, place_folder
 from reviewer.cli.main import commands
 from reviewer.model.quantity_words import clock
+from reviewer.questions.effects import Effect
 from reviewer.reading import read_design
 from reviewer.reports import wording
+from reviewer.reports.effects import words
 from reviewer.reports.handoff.contents import MANIFEST, as_csv, folder_files
 from reviewer.reports.handoff.schedules.all_tables import not_computed, schedules
 from reviewer.reports.handoff.schedules.schedule import Schedule
@@ -106,15 +108,14 @@ def test_the_numbers_of_all_files_agree(solved: SolvedDesign, files: dict[str, b
     heads, *wire = rows(files["wire-summary.csv"])
     lengths = [float(r[heads.index("length, m")]) for r in wire]
     assert sum(lengths[:-1]) == pytest.approx(metres) and lengths[-1] == pytest.approx(metres)
-    assert sum(float(r[5]) for r in rows(files["wire-list.csv"])[1:]) == pytest.approx(metres)
+    heads, *wire = rows(files["wire-list.csv"])
+    assert sum(float(r[heads.index("length, m")]) for r in wire) == pytest.approx(metres)
     data = json.loads(
         page.partition('<script type="application/json" id="data">')[2].partition("</script>")[0]
     )
-    assert (
-        len(data["states"][0]["failures"])
-        == len(rows(files["failure-effects.csv"])) - 1
-        == counts["rows"]["failure-effects"]
-    )
+    _, *alike = rows(files["failure-effects.csv"])
+    assert len(data["states"][0]["failures"]) == sum(int(row[0]) for row in alike)
+    assert len(alike) == counts["rows"]["failure-effects"]
     named = [s["name"] for s in data["states"]]
     assert sorted(named) == sorted(review["states"]) and named[0] == solved.design.operation.normal
     states = rows(files["switch-states.csv"])
@@ -122,6 +123,29 @@ def test_the_numbers_of_all_files_agree(solved: SolvedDesign, files: dict[str, b
         column = states[0].index(state)
         for switch, position in switches.items():
             assert next(r for r in states if r[0] == switch)[column] == position
+
+
+def test_each_failure_stands_in_the_one_row_of_the_schedule_that_has_its_effect(
+    solved: SolvedDesign, files: dict[str, bytes]
+) -> None:
+    """Failures are grouped, none is left out, and none stands beside what another one does."""
+    _, *alike = rows(files["failure-effects.csv"])
+    by_effect: dict[tuple[str, ...], list[Effect]] = {}
+    for effect in solved.answers.effects.effects:
+        local, lost, indication, redundancy = words.effect_cells(solved.design, effect)
+        hazard = effect.hazard.word if effect.hazard is not None else ""
+        by_effect.setdefault((local, lost, hazard, indication, redundancy), []).append(effect)
+    assert sorted(tuple(row[2:]) for row in alike) == sorted(by_effect)
+    for row in alike:
+        same = by_effect[tuple(row[2:])]
+        assert int(row[0]) == len(same)
+        for effect in same:
+            name = effect.at or effect.failure.element.partition("/")[2]
+            mode = effect.mode if effect.at else effect.words
+            assert re.search(rf"(^|[ ,]){re.escape(name)}(, [^;]*)? {re.escape(mode)}", row[1]), (name, mode)
+    assert len(alike) < sum(map(len, by_effect.values())) / 3
+    ranks = [row[4] for row in alike]
+    assert ranks == sorted(ranks, key=["catastrophic", "hazardous", "major", "minor", "no effect", ""].index)
 
 
 def test_each_sheet_of_the_workbook_is_printed_on_the_width_of_one_page(files: dict[str, bytes]) -> None:

@@ -171,15 +171,27 @@ def test_every_key_of_a_wire_stands_in_the_wire_list() -> None:
                 assert leaf.removesuffix(" m").removesuffix(" C") in cells, field
 
 
+def test_the_wire_list_says_what_is_crimped_on_both_ends(facts: Facts) -> None:
+    """As the list of terminals counts them, and with the stud of each ring terminal."""
+    table = wiring_tables.wire_list(facts.as_written, wiring_schedule(facts))
+    first, second = (by_name(table, "wire", f"terminal, {end} end") for end in ("from", "to"))
+    assert (first["P1"], second["P1"]) == ("ring M6", "ring M5")
+    assert (first["W5"], second["W4"]) == ("plug contact", "socket contact")
+    assert (first["N4"], second["N4"], first["W2"]) == ("splice", "ring 10-32", "as its part needs")
+    counts = termination_tables.terminal_counts(facts.as_written, terminations_of(facts.as_written, 4))
+    rings = sum(row[3] for row in counts.rows if row[0] == "ring terminal" and row[2] != "shield")
+    assert sum(cell.startswith("ring") for cell in (*first.values(), *second.values())) == rings
+
+
 def test_the_page_has_the_columns_whose_widths_its_print_style_gives(facts: Facts) -> None:
     table = wiring_tables.wire_list(facts.as_written, wiring_schedule(facts))
     page = table.without(_OFF_THE_PAGE, "More.")
-    assert set(_OFF_THE_PAGE) < set(table.columns) and page.about.endswith("normal state. More.")
+    assert set(_OFF_THE_PAGE) < set(table.columns) and page.about.endswith("switch held. More.")
     style = (ROOT / "reviewer/reports/page/style/print.css").read_text(encoding="utf-8")
     widths = [int(n) for n in re.findall(r"#wire-list-table th:nth-child\((\d+)\)", style)]
     assert sorted(widths) == list(range(1, len(page.columns) + 1)) and len(page.columns) == 14
     assert [row[0] for row in page.rows] == [row[0] for row in table.rows]
-    assert page.rows[1][-1] == table.rows[1][-1] and page.rows[1][8] == table.rows[1][13]
+    assert page.rows[1][-1] == table.rows[1][-1] and page.rows[1][8] == table.rows[1][15]
 
 
 #: pieces that stand in no design once it is read, and why
@@ -477,8 +489,8 @@ def test_studs_connectors_bundles_and_labels_are_as_drawn(facts: Facts) -> None:
     pins = termination_tables.connectors(design, table)
     assert pins is not None
     a, b, c = pins.rows
-    assert (a[2], a[3], a[6], a[7], a[10]) == ("a", "W5", "lamp.supply", "W4", "lamp-breaker.load")
-    assert a[11] == pytest.approx(3.0, abs=0.4) and a[12] == 7.5 and (b[3], b[7]) == ("N1", "N2")
+    assert (a[2], a[3], a[6], a[8], a[11]) == ("a", "W5", "lamp.supply", "W4", "lamp-breaker.load")
+    assert a[13] == pytest.approx(3.0, abs=0.4) and a[14] == 7.5 and (b[3], b[8]) == ("N1", "N2")
     assert c[-1] == "unused on purpose"
     bundles, through = bundle_tables.bundles(design), bundle_tables.bulkheads(design)
     assert bundles is not None and [(r[0], r[1], r[-1]) for r in bundles.rows] == [("main", 3, "P2, W2, W4")]
@@ -516,10 +528,36 @@ def test_who_does_what_and_where_they_meet(facts: Facts) -> None:
     assert meet is not None
     places = {(row[0], row[1], row[6]) for row in meet.rows}
     # through the bulkhead, at the plug, and a ground wire from one to the other that neither is said to run
-    assert {("bulkhead", "grommet", "P2"), ("connector", "plug, pin a", "W5"), ("wire", "", "N4")} <= places
+    assert {("bulkhead", "grommet", "P2"), ("wire without `by`", "", "N4")} <= places
+    assert {("connector", f"plug, pin {pin}", wire) for pin, wire in (("a", "W5"), ("b", "N1"))} <= places
+    # each half of the plug goes with its wire: the lamp is the owner's, the joint in the panel the installer's
+    doers = {name: work_shares.wire_doer(design, wire) for name, wire in design.wires.items()}
+    assert (doers["N1"], doers["N2"], doers["N4"]) == ("owner", "installer", "")
+    both = {row[2]: (row[7], row[12]) for row in termination_tables.connectors(design, None).rows}  # type: ignore[union-attr]
+    assert both["a"] == both["b"] == ("owner", "installer") and both["c"] == ("", "")
     assert not any(row[6] in ("P1", "W1", "N3") for row in meet.rows)  # both ends are of one
     one_hand = read_text(BENCH.replace("by: owner", "by: installer"), "b.yaml")
     assert work_shares.interfaces(one_hand, None) is None
+
+
+def test_the_interfaces_of_the_tourer_are_where_the_owner_meets_the_installer() -> None:
+    """The engine side is the owner's, the panel a shop's: they meet at the plugs and at five wires."""
+    design = read_design(EXAMPLES / "tourer.design.yaml")
+    owned = {"K4", "K5", "K6", "N3", "N4", "N4B", "A13", "A14", "B13", "B14", "Y1", "Y3", "Y5", "Y7"}
+    work = work_shares.work(design)
+    assert {n for row in work.rows if row[0] == "owner" for n in str(row[7]).split(", ") if n} == owned
+    assert {row[0] for row in work.rows} == {"owner", "installer"}  # nothing is left to nobody
+    meet = work_shares.interfaces(design, None)
+    assert meet is not None
+    pins = {}
+    for name, wire in design.wires.items():
+        for end in (wire.from_, wire.to):
+            if end.partition(".")[0].endswith("-plug"):
+                pins.setdefault(end.rpartition("-")[0].replace(".", ", pin "), set()).add(name in owned)
+    assert {row[1] for row in meet.rows if row[0] == "connector"} == {
+        p for p, who in pins.items() if len(who) == 2
+    }
+    assert {row[6] for row in meet.rows if row[0] != "connector"} == {"K4", "K5", "K6", "N3", "N10"}
 
 
 # ---- Every number as `wires` and `solve` give it

@@ -206,7 +206,9 @@ class Monitor(Piece):
         "reserve-battery.positive",
     )
     displayed_on: Name | None = optional(
-        "displayed on", "The instrument or lamp that shows it.", "engine-monitor"
+        "displayed on",
+        "The instrument or lamp that shows it. Left out where it senses at an input of an instrument: that one.",
+        "engine-monitor",
     )
     alarm_below: AlarmLevel | None = optional(
         "alarm below",

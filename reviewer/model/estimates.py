@@ -134,6 +134,8 @@ def _changed(value: Any, at: str, change: _Change) -> Any:
     """A value with each estimate in it changed; the value itself where there is none."""
     if isinstance(value, Written):
         return change(at, value) if value.estimate else value
+    if value is None or isinstance(value, str | float | int):
+        return value
     if isinstance(value, Piece):
         own = value.__dict__
         given = value.model_fields_set

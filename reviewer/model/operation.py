@@ -47,7 +47,7 @@ class State(Piece):
     switches: FrozenMap[Name] = optional(
         "switches",
         "The position of each switch, as its `positions` name it, and of each breaker-switch, `closed` "
-        "or `open`.",
+        "or `open`. One that springs back is at rest where this does not say otherwise.",
         {"master": "up", "strobe": "closed"},
         default=no_entries,
     )
@@ -146,7 +146,8 @@ class Operation(Piece):
 
     normal: Name = optional(
         "normal",
-        "The state the checklist asks for in flight. Needed where the file has states of its own.",
+        "The state the checklist asks for in flight. Where the file names none, `normal` is made from the "
+        "`normal` position of each switch.",
         "cruise",
         default=NORMAL,
     )

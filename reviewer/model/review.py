@@ -158,6 +158,8 @@ class Finding:
     evidence: FindingEvidence = FindingEvidence()
     #: where its words or numbers rest on figures that are estimates: whether it stays within their ranges
     estimates: str = ""
+    #: the subject that the rule judged where the finding is about another one
+    judged: str = ""
 
     @property
     def identity(self) -> str:

@@ -112,10 +112,15 @@ class Switch(RatedContacts):
         return self.operated_by == "hand"
 
     @property
+    def springs_to(self) -> str | None:
+        """The only position in which it stays when nobody holds it; None where it stays in several."""
+        stays = [at for at in self.positions if at not in self.momentary]
+        return stays[0] if len(stays) == 1 else None
+
+    @property
     def in_flight(self) -> str | None:
         """Its position in normal flight; None where the file does not say."""
-        stays = [at for at in self.positions if at not in self.momentary]
-        return self.normal or (stays[0] if len(stays) == 1 else None)
+        return self.normal or self.springs_to
 
     @property
     def moved_to(self) -> str:
@@ -196,7 +201,10 @@ class Electromagnet(RatedContacts):
         "duty", "How long the coil may stay energised.", "continuous"
     )
     pickup_voltage: Volts | None = optional(
-        "pickup voltage", "Voltage across the hot coil at which it is sure to pick up.", "9 V"
+        "pickup voltage",
+        "Voltage across the hot coil at which it is sure to pick up; above that of a full battery at rest it "
+        "picks up by what charges alone.",
+        "9 V",
     )
     dropout_voltage: Volts | None = optional(
         "dropout voltage", "Voltage across the coil below which it may drop out.", "4 V"

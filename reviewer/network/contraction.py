@@ -99,7 +99,7 @@ def contract(network: Network) -> ContractedGraph:
         {i: (other, leaving) for i, other, leaving in steps if other != n}
         for n, steps in enumerate(network.around)
     ]
-    pendant = _cut_dead_ends(around, wanted)
+    pendant = cut_dead_ends(around, wanted)
     kept = {n for n, steps in enumerate(around) if n in wanted or (n not in pendant and len(steps) > 2)}
     chains = chains_between(around, kept)
     inside = {n: (c, place) for c, chain in enumerate(chains) for place, n in enumerate(chain.inner)}
@@ -124,9 +124,11 @@ def chains_between(around: Sequence[Mapping[int, tuple[int, bool]]], kept: Colle
     return chains
 
 
-def _cut_dead_ends(
+def cut_dead_ends(
     around: list[dict[int, tuple[int, bool]]], wanted: Iterable[int]
 ) -> dict[int, tuple[int, bool, int]]:
+    """Take out of ``around``, which is as of :func:`chains_between`, what lies on dead ends with no
+    wanted node behind; gives for each such node what :class:`ContractedGraph` has in ``pendant``."""
     pendant: dict[int, tuple[int, bool, int]] = {}
     wanted = set(wanted)
     todo = [n for n, steps in enumerate(around) if len(steps) == 1 and n not in wanted]

@@ -17,6 +17,7 @@ from reviewer.model.channels import BY_HAND
 from reviewer.model.record import record
 
 if TYPE_CHECKING:
+    from reviewer.model.parts import Battery
     from reviewer.network.contraction import ContractedGraph
 
 
@@ -112,6 +113,8 @@ class Source:
     string_top: int | None = None
     string: tuple[str, ...] = ()
     smoothing: PoweredDevice | None = None
+    #: of a battery by itself what its volts at rest go by: the part, and its class of volts
+    at_rest: tuple[Battery, str] | None = None
 
     @property
     def inlet(self) -> PoweredDevice | None:
@@ -163,6 +166,9 @@ class PoweredDevice:
     either_way: bool = False
     #: whether it has a switch of its own, so that a state may turn it off
     own_switch: bool = False
+    #: of a coil, the volts at which it picks up and drops out, where the file says them
+    picks_up: float | None = None
+    drops_out: float | None = None
 
     @property
     def directions(self) -> tuple[tuple[tuple[int, ...], tuple[int, ...]], ...]:
@@ -271,7 +277,12 @@ class Network:
 
     def opened_by(self, element: str) -> tuple[str, ...]:
         """All that opens when an element, a bundle or a bolt does."""
-        return self.groups.get(element) or (element, *self.inside.get(element, ()))
+        return self._opening.get(element) or (element,)
+
+    @cached_property
+    def _opening(self) -> Mapping[str, tuple[str, ...]]:
+        units = {unit: (unit, *devices) for unit, devices in self.inside.items()}
+        return units | {group: elements for group, elements in self.groups.items() if elements}
 
     @cached_property
     def follower(self) -> Mapping[str, Follower]:
@@ -359,8 +370,12 @@ class Network:
 
     def parting(self, element: str) -> tuple[int, ...]:
         """The links that are gone where an element is open."""
-        inside = self.coil_diodes.get(element)
-        return (*self.links_of.get(element, ()), *(() if inside is None else (inside,)))
+        return self._parting.get(element, ())
+
+    @cached_property
+    def _parting(self) -> Mapping[str, tuple[int, ...]]:
+        links, diodes = dict(self.links_of), self.coil_diodes
+        return links | {relay: (*links.get(relay, ()), diode) for relay, diode in diodes.items()}
 
     @cached_property
     def conductors(self) -> tuple[int, ...]:

@@ -83,13 +83,13 @@ def _freeze(design: Design, index: dict[str, int], links: list[Link], found: Map
         named, place = NamedPart(name, part, index.__getitem__), place_of(part)
         if place.source:
             source = place.source(named)
-            sources.append(
-                with_leads(design, index.__getitem__, source)
-                if source.kind == "alternator"
-                else in_string(source, index, found)
-                if found
-                else source
-            )
+            if source.kind == "alternator":
+                source = with_leads(design, index.__getitem__, source)
+            elif found:
+                source = in_string(source, index, found)
+            if isinstance(part, p.Battery) and not source.string:
+                source = replace(source, at_rest=(part, design.class_of(name)))
+            sources.append(source)
         if place.consumer:
             consumers.append(place.consumer(named))
         if place.coil:

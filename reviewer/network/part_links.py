@@ -205,7 +205,9 @@ def _powered(of: NamedPart) -> PoweredDevice:
 
 
 def _coil(of: NamedPart) -> PoweredDevice:
-    return PoweredDevice(of.element, (of.at(of.part.coil[0]),), (of.at(of.part.coil[1]),), either_way=True)
+    one, other = of.part.coil
+    volts = {"picks_up": of.part.pickup_voltage, "drops_out": of.part.dropout_voltage}
+    return PoweredDevice(of.element, (of.at(one),), (of.at(other),), either_way=True, **volts)
 
 
 def _magneto(of: NamedPart) -> SelfPowered:

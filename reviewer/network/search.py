@@ -6,7 +6,7 @@ A question says by which links it may go on; nothing here knows states, ohms or 
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Container, Iterable, Mapping
+from collections.abc import Callable, Collection, Container, Iterable, Mapping
 from dataclasses import replace
 from heapq import heappop, heappush
 from math import inf
@@ -104,13 +104,25 @@ class ShortestPaths(Generic[T]):
 
         It is the path that :func:`shortest` finds.
         """
-        while goal not in self._came and self._todo:
+        found = self.nearest((goal,))
+        return None if found is None else found[1]
+
+    def nearest(self, goals: Collection[int]) -> tuple[int, list[T]] | None:
+        """What :func:`shortest` finds."""
+        came = self._came
+        met = [goal for goal in goals if goal in came]
+        while self._todo and not met:
             node = self._todo.popleft()
             for other, step in self._onward(node):
-                if other not in self._came:
-                    self._came[other] = (node, step)
+                if other not in came:
+                    came[other] = (node, step)
                     self._todo.append(other)
-        return _steps(self._came, goal) if goal in self._came else None
+                    if other in goals:
+                        met.append(other)
+        if not met:
+            return None
+        first = met[0] if len(met) == 1 else next(node for node in came if node in met)
+        return first, _steps(came, first)
 
 
 def _steps(came: Mapping[int, tuple[int, T] | None], goal: int) -> list[T]:

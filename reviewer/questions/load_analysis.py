@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.not_assessable import NotAssessable
@@ -19,7 +20,9 @@ if TYPE_CHECKING:
 class SolvedCurrents:
     """Currents of an operating point, A.
 
-    ``loads`` is what sources give less what goes into batteries: loads, coils and fields take it.
+    ``loads`` is what sources give less what goes into batteries: loads, coils and fields take it. What
+    a bus feeds, as a converter, is no source of its own: what it takes is in it, not what it gives.
+    Batteries in series are one.
     ``charging`` goes into batteries, ``discharging`` comes out of them.
     """
 
@@ -34,8 +37,8 @@ class PhaseCurrents:
 
     ``loads`` are those that work, the largest first, and ``unknown`` those without a current in the
     file; ``rated`` is the sum of the ratings of the alternators that run and ``output`` what they
-    can give, at idle where the engine idles. ``solved`` is None where the operating point could not be
-    solved.
+    can give, at idle where the engine idles, with chargers and external power. ``solved`` is None
+    where the operating point could not be solved.
     """
 
     phase: str
@@ -77,6 +80,7 @@ def phase_currents(facts: Facts) -> tuple[PhaseCurrents, ...]:
             if answer.healthy.alive[f"parts/{n}"]
         ]
         output = sum(idle_amps(a) if answer.state.at_idle else a.most or 0.0 for a in running)
+        output += sum(_most_of_others(facts, answer))
         rated = sum(a.rating or 0.0 for a in running)
         solved = _solved(facts, phase, declared.state)
         found.append(PhaseCurrents(phase, declared.state, loads, unknown, rated, output, solved))
@@ -101,11 +105,24 @@ def _declared(
     return tuple(sorted(loads, key=lambda pair: -pair[1])), tuple(unknown)
 
 
+def _most_of_others(facts: Facts, answer: StateAnswer) -> Iterator[float]:
+    """Amperes that each source that no bus feeds can give, beside batteries and alternators."""
+    for source in facts.network.sources:
+        part = facts.design.parts[bare(source.element)]
+        if source.inlet is None and answer.healthy.alive[source.element]:
+            if isinstance(part, p.Charger):
+                yield part.current_limit or 0.0
+            elif isinstance(part, p.ExternalPower):
+                yield part.rating or 0.0
+
+
 def _solved(facts: Facts, phase: str, state: str) -> SolvedCurrents | None:
     try:
         given = facts.points.operating_point(state, phase).given
     except NotAssessable:
         return None
+    fed = {s.element for s in facts.network.sources if s.inlet is not None or s.stands_on_another}
+    given = {element: amps for element, amps in given.items() if element not in fed}
     batteries = [a for s, a in given.items() if isinstance(facts.design.parts[bare(s)], p.Battery)]
     return SolvedCurrents(
         sum(given.values()), sum(max(0.0, -a) for a in batteries), sum(max(0.0, a) for a in batteries)

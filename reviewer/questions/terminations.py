@@ -80,9 +80,14 @@ def terminations_of(design: Design, most: int) -> Terminations:
     return Terminations(ends, tuple(_stacks(design, ends)), most)
 
 
+def end_of(design: Design, name: str, at: str) -> Termination:
+    """The end ``at`` of a wire."""
+    wire = design.wires[name]
+    return _end(design, name, at, wire.to if at == wire.from_ else wire.from_, shield=False)
+
+
 def _ends(design: Design, name: str, wire: Wire) -> Iterator[Termination]:
-    for at, other in ((wire.from_, wire.to), (wire.to, wire.from_)):
-        yield _end(design, name, at, other, shield=False)
+    yield from (end_of(design, name, at) for at in (wire.from_, wire.to))
     for at in wire.shield or ():
         yield _end(design, name, at, "", shield=True)
 

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from reviewer.analysis.conduction.exclusions import is_excluded
+from reviewer.analysis.conduction.fixed_point import conduct_states
 from reviewer.analysis.conduction.states import feed_path
 from reviewer.model import parts as p
 from reviewer.model.record import record
@@ -18,12 +21,14 @@ if TYPE_CHECKING:
 class WireSupply:
     """The protection of a wire fed from its ``from`` end, and from its ``to`` end.
 
-    ``sources`` feed it in the normal state.
+    ``sources`` feed it in the normal state. Where none does, ``held`` are the spring-return switches
+    that bring power to it, each alone, while they are held.
     """
 
     from_end: tuple[str, ...]
     to_end: tuple[str, ...]
     sources: tuple[str, ...]
+    held: tuple[str, ...] = ()
 
 
 @record
@@ -43,6 +48,7 @@ def wiring_schedule(facts: Facts) -> WiringSchedule:
     """All of it; without an operation no wire is fed and no protection has another before it."""
     design = facts.design
     feeds = facts.protection.wire_feeds if design.operation else {}
+    held = _by_held_switches(facts)
     wires = {}
     for name, wire in design.wires.items():
         ends = feeds.get(f"wires/{name}", ())
@@ -50,7 +56,8 @@ def wiring_schedule(facts: Facts) -> WiringSchedule:
             tuple(dict.fromkeys(bare(q) for e in ends if e.end == end for q in e.protectors))
             for end in (wire.from_, wire.to)
         )
-        wires[name] = WireSupply(first, second, _sources(facts, wire.from_, wire.to))
+        sources = _sources(facts, wire.from_, wire.to)
+        wires[name] = WireSupply(first, second, sources, () if sources else held.get(name, ()))
     upstream = {name: _upstream(facts, name) for name in design.of_kind(p.Protector)}
     return WiringSchedule(wires, upstream, _grounds(facts))
 
@@ -61,6 +68,28 @@ def _sources(facts: Facts, one: str, other: str) -> tuple[str, ...]:
         return ()
     answer = facts.states.answer(facts.design.operation.normal)
     return tuple(dict.fromkeys(bare(s) for t in (one, other) for s in answer.fed_by(facts.network.node(t))))
+
+
+def _by_held_switches(facts: Facts) -> Mapping[str, tuple[str, ...]]:
+    """Wire -> the spring-return switches that bring power to it, each held alone in the normal state."""
+    design, network = facts.design, facts.network
+    if design.operation is None:
+        return {}
+    normal = facts.states.answer(design.operation.normal).state
+    moves = [
+        (name, {**normal.switches, name: at})
+        for name in design.hand_switches
+        for at in design.part(name, p.Switch).momentary
+    ]
+    moves = [(name, at) for name, at in moves if not is_excluded(design, at)]
+    if not moves:
+        return {}
+    solved = conduct_states(network, [replace(normal, switches=at) for _, at in moves])
+    found = {}
+    for wire, drawn in design.wires.items():
+        live = solved.live(network.node(drawn.from_)) | solved.live(network.node(drawn.to))
+        found[wire] = tuple(dict.fromkeys(name for i, (name, _) in enumerate(moves) if live >> i & 1))
+    return found
 
 
 def _upstream(facts: Facts, name: str) -> str:

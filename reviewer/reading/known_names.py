@@ -6,6 +6,7 @@ from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
 from reviewer.model.article import with_article
+from reviewer.model.operation import NORMAL
 from reviewer.model.parts import Part
 from reviewer.reading.collector import Collector
 from reviewer.reading.made_states import possible_names
@@ -52,6 +53,9 @@ class Names:
         self.function_names = self._names(data, "functions")
         self.mechanical_names = self._mechanical(data.get("functions"))
         self.state_names = self._names(data.get("operation"), "states")
+        #: the state of normal flight, where it is made of the normal positions of the switches
+        self.made_state = NORMAL if self.state_names and NORMAL in possible_names(data) else ""
+        self.state_names |= {self.made_state: None} if self.made_state else {}
         self.set_names = {**self.state_names, **dict.fromkeys(possible_names(data))}
         self.phase_names = self._names(data.get("operation"), "phases")
         self.action_names = self._names(data.get("operation"), "actions")

@@ -18,39 +18,41 @@ from reviewer.reading.yaml_events import pointer
 STANDARD: tuple[str, ...] = get_args(StandardWord)
 
 
-def with_made_states(design: Design, collector: Collector) -> Design:
+def with_made_states(design: Design, collector: Collector, flown: bool) -> Design:
     """The design with the states that it asks for; unchanged where it asks for none.
 
     Without an operation they are made where switches state their ``normal`` position and each has
-    one; with an operation that has no states, a position that is not stated is a mistake.
+    one; with an operation that has no states, a position that is not stated is a mistake. ``flown``
+    is whether the file draws its state of normal flight; beside other states :func:`with_normal` made
+    it else.
     """
     from reviewer.analysis.conduction.standard_states import off_on_purpose, standard_states
 
     operation = design.operation
     wanted: tuple[str, ...] = operation.standard_states if operation else ()
     if operation is not None and operation.states:
-        if not wanted:
+        if not wanted and flown:
             return design
         based = operation
     else:
-        told = any(getattr(part, "normal", None) for part in design.parts.values())
-        if operation is None and (design.unstated or not told):
+        flown = False
+        if operation is None and (design.unstated or not states_normal(design.parts)):
             return design
         if operation is not None and design.unstated:
             _not_made(design, collector)
             return design
-        based = _with_normal(design, operation)
+        based = with_normal(design.parts, operation)
         wanted = wanted or STANDARD
-    if not (operation and operation.states):
-        flown = resolved(based)[NORMAL]
-        off = off_on_purpose(in_canonical_order(replace(design, operation=based)), flown)
+    if not flown:
+        at = resolved(based)[NORMAL]
+        off = off_on_purpose(in_canonical_order(replace(design, operation=based)), at)
         normal = based.states[NORMAL].model_copy(update={"without": off})
-        based = based.model_copy(update={"states": MappingProxyType({NORMAL: normal})})
+        based = based.model_copy(update={"states": MappingProxyType({**based.states, NORMAL: normal})})
     base = replace(design, operation=based)
     made = standard_states(in_canonical_order(base), resolved(based)[based.normal], wanted)
     new = {name: state for name, state in made.states.items() if name not in based.states}
     how = {name: words for name, words in made.how.items() if name in new}
-    if not (operation and operation.states):
+    if not flown:
         how = {NORMAL: "the normal position of each switch", **how}
     complete = based.model_copy(update={"states": MappingProxyType({**based.states, **new})})
     result = replace(base, operation=complete, made=MappingProxyType(how), unmade=made.unmade)
@@ -61,19 +63,25 @@ def with_made_states(design: Design, collector: Collector) -> Design:
     return result
 
 
+def states_normal(parts: Mapping[str, Any]) -> bool:
+    """Whether any switch states its position in normal flight."""
+    return any(getattr(part, "normal", None) for part in parts.values())
+
+
 def _not_made(design: Design, collector: Collector) -> None:
     names = ", ".join(design.unstated)
     said = "`states` is missing; the standard states are made where each switch has a `normal` position"
     collector.say("operation", f"operation: {said}: write it at {names}", key=True)
 
 
-def _with_normal(design: Design, operation: Operation | None) -> Operation:
-    """An operation with the state of normal flight alone."""
-    positions = {n: at for n, part in design.parts.items() if (at := _in_flight(part)) is not None}
-    sun = [n for n in design.of_kind(Charger) if design.parts[n].from_ == "solar"]
+def with_normal(parts: Mapping[str, Any], operation: Operation | None) -> Operation:
+    """An operation with the state of normal flight, in which each switch is as it says."""
+    positions = {n: at for n, part in parts.items() if (at := _in_flight(part)) is not None}
+    sun = [n for n, part in parts.items() if isinstance(part, Charger) and part.from_ == "solar"]
     state = State.model_validate({"use": "flight", "switches": positions, "chargers": sun})
-    update = {"normal": NORMAL, "states": MappingProxyType({NORMAL: state})}
-    return (operation or Operation.model_validate({})).model_copy(update=update)
+    based = operation or Operation.model_validate({})
+    states = MappingProxyType({NORMAL: state, **based.states})
+    return based.model_copy(update={"normal": NORMAL, "states": states})
 
 
 def _in_flight(part: Any) -> str | None:
@@ -101,6 +109,8 @@ def possible_names(data: Mapping[str, Any]) -> Iterator[str]:
     operation = data.get("operation")
     asked = operation.get("standard-states") if isinstance(operation, dict) else None
     own = isinstance(operation, dict) and bool(operation.get("states"))
+    if isinstance(operation, dict) and own and "normal" not in operation:
+        yield NORMAL
     if own and not asked:
         return
     wanted = asked if isinstance(asked, list) else STANDARD

@@ -17,8 +17,18 @@ KINDS: Mapping[str, tuple[str, ...]] = MappingProxyType(
     {
         "ground": ("ground-block", "airframe"),
         "earth": ("ground-block", "airframe"),
+        "engine": ("airframe, material: metal",),
+        "structure": ("airframe",),
         "solenoid": ("contactor",),
         "generator": ("alternator",),
+        "dynamo": ("alternator",),
+        "bus-bar": ("bus",),
+        "busbar": ("bus",),
+        "button": ("switch",),
+        "toggle": ("switch",),
+        "pump": ("load",),
+        "strobe": ("load",),
+        "ignition": ("load", "magneto"),
         "circuit-breaker": ("breaker",),
         "lamp": ("load",),
         "light": ("load",),
@@ -26,6 +36,11 @@ KINDS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "starter": ("load",),
         "heater": ("load",),
         "radio": ("instrument",),
+        "transponder": ("instrument",),
+        "intercom": ("instrument",),
+        "display": ("instrument",),
+        "voltmeter": ("instrument",),
+        "ammeter": ("instrument",),
     }
 )
 

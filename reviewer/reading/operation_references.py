@@ -29,7 +29,8 @@ class OperationReferences(Names):
         if "normal" in operation.model_fields_set:
             self._known(operation.normal, names, "operation/normal", "operation", "state")
         for name, state in operation.states.items():
-            self._state(operation, name, state)
+            if name != self.made_state:
+                self._state(operation, name, state)
         for name, phase in operation.phases.items():
             here = f"{pointer('operation/phases', name)}/state"
             self._known(phase.state, self.set_names, here, f"phase {name}", "state")
@@ -247,10 +248,11 @@ class OperationReferences(Names):
 
 
 def _is_set(part: Any) -> bool:
-    """Whether a state must give a position for a part."""
-    return (
-        isinstance(part, SWITCHING) and not getattr(part, "at_rest", None) and getattr(part, "by_hand", True)
-    )
+    """Whether a state must give a position for a part: to a switch of the crew that has several in which
+    it stays."""
+    if isinstance(part, p.Switch):
+        return part.by_hand and not part.at_rest and not part.springs_to
+    return isinstance(part, p.BreakerSwitch)
 
 
 def _not_moved(part: Any, crew: bool) -> str:

@@ -24,6 +24,7 @@ from reviewer.model.design import (
     State,
     Watch,
 )
+from reviewer.model.operation import NORMAL
 from reviewer.model.parts import PART_KINDS, Switch, Wire
 from reviewer.model.quantities import Written
 from reviewer.model.spreadsheet_tables import TableRead
@@ -34,8 +35,9 @@ from reviewer.reading.circuits.lowering import lowered
 from reviewer.reading.collector import Collector
 from reviewer.reading.design_file import DesignFile, read_file
 from reviewer.reading.known_names import terminals_of
-from reviewer.reading.made_states import with_made_states
+from reviewer.reading.made_states import states_normal, with_made_states, with_normal
 from reviewer.reading.meant import KINDS
+from reviewer.reading.operation_references import SWITCHING
 from reviewer.reading.problem import Problem, Unreadable, did_you_mean, instead, nearest, shown
 from reviewer.reading.provisions import provisions_of, there_now, without_provisions
 from reviewer.reading.references import check_references
@@ -146,10 +148,17 @@ class _Reader:
         wires = self._named("wires", Wire, "wire", required=True)
         functions = self._named("functions", Function, "function")
         operation = self._operation()
+        flown = operation is not None and {"normal", NORMAL} & {
+            *operation.model_fields_set,
+            *operation.states,
+        }
+        if operation is not None and operation.states and not flown:
+            operation = self._with_normal(operation, parts)
         watch = self._watch()
         concessions = self._concessions()
         if aircraft is not None and aircraft.estimates is not None:
             self._estimates(aircraft.estimates)
+        watch = _displayed(watch, parts)
         if aircraft is not None and aircraft.wire is not None:
             wires = _completed(wires, aircraft.wire)
         if aircraft is not None:
@@ -182,7 +191,7 @@ class _Reader:
             tables,
             provisions=provisions,
         )
-        return design if collector.problems else with_made_states(design, collector)
+        return design if collector.problems else with_made_states(design, collector, bool(flown))
 
     def _estimates(self, share: float) -> None:
         """How far estimates may be off: less than the whole of them, and no estimate itself."""
@@ -299,9 +308,6 @@ class _Reader:
         frame = {k: v for k, v in value.items() if k not in ("states", "phases", "actions", "excluded")}
         if "states" in value:
             frame["states"] = {}
-            if "normal" not in value:
-                said = "operation: `normal` is missing; write for example `normal: cruise`"
-                self.collector.say("operation", said)
         base = self.collector.piece(Operation, frame, "operation", "operation")
         return base.model_copy(
             update={
@@ -311,6 +317,18 @@ class _Reader:
                 "excluded": tuple(e for e in excluded if e),
             }
         )
+
+    def _with_normal(self, operation: Operation, parts: Mapping[str, Any]) -> Operation:
+        """An operation that names no state of normal flight, with that of the switches' normal positions."""
+        by_hand = {n: part for n, part in parts.items() if isinstance(part, SWITCHING)}
+        lacking = [n for n, part in by_hand.items() if getattr(part, "by_hand", True) and not part.in_flight]
+        if states_normal(parts) and not lacking:
+            return with_normal(parts, operation)
+        said = "operation: `normal` is missing; write for example `normal: cruise`"
+        if states_normal(parts):
+            said += f", or at {', '.join(lacking)} the position in normal flight, as `normal: up`"
+        self.collector.say("operation", said)
+        return operation
 
     def _watch(self) -> Watch:
         if "watch" not in self.data:
@@ -360,13 +378,26 @@ def _completed(wires: Mapping[str, Wire], common: CommonWire) -> dict[str, Wire]
     return {n: w.model_copy(update=missing[n]) if missing[n] else w for n, w in wires.items()}
 
 
+def _displayed(watch: Watch, parts: Mapping[str, Any]) -> Watch:
+    """The monitors, those that sense at an input of an instrument displayed on it if not said otherwise."""
+    shown = {}
+    for name, monitor in watch.monitors.items():
+        unit, _, terminal = monitor.senses.partition(".")
+        inputs = getattr(parts.get(unit), "inputs", {}).values()
+        if monitor.displayed_on is None and terminal in {one.signal for one in inputs}:
+            shown[name] = monitor.model_copy(update={"displayed_on": unit})
+    monitors = MappingProxyType({n: shown.get(n, m) for n, m in watch.monitors.items()})
+    return watch.model_copy(update={"monitors": monitors}) if shown else watch
+
+
 def _with_rest(operation: Operation, parts: Mapping[str, Any]) -> Operation:
     """An operation whose states say where the switches stand that no hand moves and that follow
-    nothing: at rest where neither a state nor one that it is like says otherwise."""
+    nothing, and those that spring back: at rest where neither a state nor one that it is like says
+    otherwise."""
     rest = {
-        name: part.at_rest
+        name: at
         for name, part in parts.items()
-        if isinstance(part, Switch) and part.at_rest and not part.follows
+        if isinstance(part, Switch) and not part.follows and (at := part.at_rest or part.springs_to)
     }
     if not rest:
         return operation

@@ -15,7 +15,8 @@ def sneak_sentences(sneaks: Sequence[EnergisedBySneak]) -> list[str]:
 
 def _sentence(one: EnergisedBySneak) -> str:
     relay, state = element_words(one.relay), shown(one.state)
-    current = f"current through {and_list([element_words(e) for e in one.through])}"
+    through = and_list([element_words(e) for e in one.through])
+    current = f"current through {through}" if through else "its own circuit"
     if one.missing:
         return f"Whether {current} keeps {relay} energised in {state} is not known. " + (
             f"Missing data: {shown(one.missing)}."

@@ -4,11 +4,11 @@ from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable, gaps
 from reviewer.model import parts
 from reviewer.model.review import HazardClass
-from reviewer.model.rounding import exceeds
+from reviewer.model.rounding import WRITTEN, exceeds
 from reviewer.network.graph import bare
 from reviewer.rulebook import trade_words
 from reviewer.rulebook.changes import checks, feeds, one_feed, own_returns, strapped, thicker
-from reviewer.rulebook.numbers import beside, clock, few, length, minutes, percent, quantity
+from reviewer.rulebook.numbers import beside, clock, days, few, length, minutes, percent, quantity
 from reviewer.rulebook.rule import Unmet, loss_words, no_channel_to_spare, of_single_points
 from reviewer.rulebook.subject import Subject
 from reviewer.rulebook.trade_words import failed_words, kind_word, miswired, rated
@@ -17,8 +17,9 @@ from reviewer.tables.lookup import OutsideTable, deciding_row
 from reviewer.tables.practice import in_brackets, practice
 
 __all__ = [
+    "WRITTEN",
     "Facts", "HazardClass", "NotAssessable", "OutsideTable", "Subject", "Unmet", "allowed_drop", "bare",
-    "beside", "bond_limit", "checks", "clock", "deciding_row", "exceeds", "failed_words", "feeds",
+    "beside", "bond_limit", "checks", "clock", "days", "deciding_row", "exceeds", "failed_words", "feeds",
     "few", "gaps", "in_brackets", "kind_word", "length", "loss_words", "minutes", "miswired",
     "no_channel_to_spare", "of_single_points", "one_feed", "own_returns",
     "parts", "percent", "practice", "quantity", "rated", "strapped",

@@ -15,7 +15,7 @@ from typing import Any
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.model.review import Breakdown, Cause, Finding
+from reviewer.model.review import Breakdown, Cause, Finding, HazardClass
 from reviewer.network.graph import bare
 
 #: the last step of a change that is made beside a part or to it, and not by another part
@@ -78,10 +78,15 @@ def causes_of(findings: Sequence[Finding], design: Design, tried: Tried | None =
     found, repairs = repairs_of(findings, design)
     tried = tried or Tried()
     members: dict[str, list[int]] = {}
-    standing = {repair for f, repair in zip(found, repairs, strict=True) if f.identity not in tried.claimed}
+    #: the gravest class of what no trial has joined elsewhere, by its repair
+    standing: dict[str, HazardClass] = {}
+    for finding, repair in zip(found, repairs, strict=True):
+        if finding.identity not in tried.claimed:
+            standing[repair] = max(finding.hazard, standing.get(repair, finding.hazard))
     for number, repair in enumerate(repairs):
         claimed = tried.claimed.get(found[number].identity, repair)
-        certain = repair in standing and len(_repairs(found[number], design)) == 1
+        rests = repair in standing and standing[repair] >= found[number].hazard
+        certain = rests and len(_repairs(found[number], design)) == 1
         members.setdefault(repair if certain else claimed, []).append(number)
     listed = {id(finding): number for number, finding in enumerate(findings)}
     identities = {repair: found[numbers[0]].identity for repair, numbers in members.items()}

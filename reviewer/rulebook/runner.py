@@ -153,6 +153,7 @@ def _finding(rule: Rule, subject: Subject, unmet: Unmet, facts: Facts) -> Findin
             placed(unmet.changes, unmet.path) or ((f"{about}/{unmet.field}",) if unmet.field else ()),
             tuple(unmet.functions) or ((Subject(about).name,) if about.startswith("functions/") else ()),
         ),
+        judged="" if about == subject.pointer else subject.pointer,
     )
 
 

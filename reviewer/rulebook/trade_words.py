@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts
 from reviewer.model.quantity_words import length, quantity
+from reviewer.rulebook.numbers import few
 
 #: the kinds of the design file; some the trade calls by another word
 _WORDS: dict[type, str] = {
@@ -58,6 +59,19 @@ def size_and_length(wire: Any, unit: str) -> str:
     """Gauge and length of a wire, as far as they are given: `` (22 AWG, 0.4 m)``."""
     known = (wire.size, "" if wire.length is None else length(wire.length, unit))
     return f" ({', '.join(filter(None, known))})" if any(known) else ""
+
+
+def larger_wire(size: str, wires: Sequence[str]) -> str:
+    """What wires (names) are exchanged for: ``10 AWG or larger for W1 and W2``; ``size`` may be unknown."""
+    return f"{f'{size} or larger' if size else 'larger wire'} for {few(wires, 6)}"
+
+
+def less_drop(larger: tuple[str, str] | None) -> str:
+    """What brings a voltage drop within its limit where one wire of a size does; "" else."""
+    if larger is None:
+        return ""
+    wire, size = larger
+    return f"Use {larger_wire(size, [wire])}, shorten the run, or remove a contact from it."
 
 
 def largest_protection(most: Mapping[str, float]) -> str:

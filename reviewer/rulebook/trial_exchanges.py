@@ -38,8 +38,7 @@ def rated(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepai
     allowed = facts.protection.rating_allowed(name)
     if allowed is None or allowed >= part.rating:
         return None
-    carried = (facts.protection.worst_continuous(name, allowed), facts.protection.worst_peak(name, allowed))
-    least = max((allowed * c.amps / c.most for c in carried if c is not None), default=allowed)
+    least = facts.protection.least_rating(name, allowed) or allowed
     if exceeds(least, allowed):
         return None  # what it carries asks for thicker wire, and not for a smaller device
     ways = tuple(made.rated(name, amps, facts.design) for amps in (allowed, least))
@@ -147,7 +146,8 @@ def coil_moved(repair: str, members: tuple[Finding, ...], facts: Facts) -> Trial
     ends = rewirings.coil_ends(bare(relay), part, facts)
     solved = [(way, rewirings.turned_by(way, facts)) for way in ends]
     if any(answer.healthy.energised.get(relay) for answer in facts.states.answers()):
-        solved = [(way, turned) for way, turned in solved if not turned.on]  # it picks up when it is to
+        # it picks up when it is to, and still where it did: with both ends on one side it never would
+        solved = [(way, turned) for way, turned in solved if not turned.on and relay not in turned.off]
     turning = [(way, turned.any) for way, turned in solved if turned.any and relay not in turned.always]
     turning = turning[:_MOST_WAYS]
     if not turning:

@@ -10,7 +10,7 @@ from reviewer.analysis.operating_point.cranking import starters
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
-from reviewer.model.review import Assessment, Breakdown, Consequence, Finding
+from reviewer.model.review import Assessment, Breakdown, Consequence, Finding, Gap
 from reviewer.network.graph import bare
 from reviewer.network.work_count import add_work, work_done
 from reviewer.rulebook.rule import Rule
@@ -24,6 +24,26 @@ class TrialBroken(Exception):
     def __init__(self, broken: Sequence[Breakdown]):
         super().__init__("a rule failed on the repaired network")
         self.broken = tuple(broken)
+
+
+@record
+class DrawnReview:
+    """What the rules say of the design as it is drawn: its findings, and what they could not judge there."""
+
+    findings: tuple[Finding, ...]
+    gaps: tuple[Gap, ...] = ()
+
+    def uncleared(self, assessment: Assessment) -> frozenset[str]:
+        """The subjects that a rule still finds wanting in a repaired network, and those that it can no longer
+        judge there; "" for all. What it could not judge before either says nothing of the repair."""
+        before = {(gap.subject, gap.needs) for gap in self.gaps if gap.rule == assessment.rule}
+        gaps = (gap.subject for gap in assessment.gaps if (gap.subject, gap.needs) not in before)
+        return frozenset((*(finding.subject for finding in assessment.findings), *gaps))
+
+
+def subjects_of(finding: Finding) -> frozenset[str]:
+    """Under which subjects a rule may say that a finding stays, or that it can no longer judge it."""
+    return frozenset({finding.subject, finding.judged or finding.subject, ""})
 
 
 @record
@@ -52,7 +72,7 @@ class TrialOutcome:
 def judged(
     trials: Sequence[TrialRepair],
     left: Sequence[Finding],
-    found: Sequence[Finding],
+    drawn: DrawnReview,
     facts: Facts,
     rules: Sequence[Rule],
     most: float,
@@ -63,8 +83,8 @@ def judged(
     where it rested, the battery that turns the starter no longer does or feeds no other load, or a
     single failure loses a function that none lost before and the repair was searched for.
 
-    ``found`` are all findings. The rules of the gravest come first; none is begun beyond ``most`` work,
-    and what it has found stays. Raises :class:`TrialBroken`.
+    The rules of the gravest come first; none is begun beyond ``most`` work, and what it has found stays.
+    Raises :class:`TrialBroken`.
     """
     candidates = [f for f in left if not_asking(f, trials) and all(trial.may_clear(f) for trial in trials)]
     by_name = {rule.name: rule for rule in rules}
@@ -76,11 +96,12 @@ def judged(
         design = trial.change.made_in(design)
     repaired = Facts(design)
     done = [assessed(by_name[asking.rule], repaired)]
-    if (len(trials) == 1 and asking.subject in not_cleared(done[0])) or refused(asking, facts, repaired):
+    stays = len(trials) == 1 and not subjects_of(asking).isdisjoint(drawn.uncleared(done[0]))
+    if stays or refused(asking, facts, repaired):
         return None
     others = (finding.rule for finding in candidates if finding.rule != asking.rule)
     done += assessments(others, by_name, repaired, most)
-    gone, new = cleared(candidates, done, found)
+    gone, new = cleared(candidates, done, drawn)
     if any(trial.searched for trial in trials) and lost_at_one(repaired) - lost_at_one(facts):
         return None  # what nobody asked for and makes a failure critical is no repair
     return outcome(trials, candidates, gone, new, done, facts, design)
@@ -123,13 +144,12 @@ def assessments(
 
 
 def cleared(
-    candidates: Sequence[Finding], done: Sequence[Assessment], found: Sequence[Finding]
+    candidates: Sequence[Finding], done: Sequence[Assessment], drawn: DrawnReview
 ) -> tuple[tuple[Finding, ...], list[Finding]]:
-    """Which of some findings are gone from the assessments of a repaired network, and what is new there;
-    ``found`` are all findings of the review."""
-    before = {(finding.rule, finding.subject) for finding in found}
+    """Which of some findings are gone from the assessments of a repaired network, and what is new there."""
+    before = {(finding.rule, finding.subject) for finding in drawn.findings}
     new = [f for a in done for f in a.findings if (f.rule, f.subject) not in before and not f.conceded]
-    remain = {(a.rule, subject) for a in done for subject in not_cleared(a)}
+    remain = {(a.rule, subject) for a in done for subject in drawn.uncleared(a)}
     # one finding stands for several alike: another of them may stand for them now
     stands = ((f.rule, c.rpartition("/")[0]) for f in new for c in f.evidence.changes)
     remain |= {*stands, *((f.rule, element) for f in new for element in f.evidence.elements)}
@@ -137,7 +157,7 @@ def cleared(
     gone = tuple(
         f
         for f in candidates
-        if f.rule in rejudged and (f.rule, f.subject) not in remain and (f.rule, "") not in remain
+        if f.rule in rejudged and remain.isdisjoint((f.rule, subject) for subject in subjects_of(f))
     )
     return gone, new
 
@@ -153,7 +173,7 @@ def outcome(
 ) -> TrialOutcome:
     """What some repairs have cleared of their candidates, with what is seen only then; ``design`` is the
     repaired one."""
-    own = _own(trials, design, facts.design)
+    own = put_in(trials, design, facts.design)
     shown = tuple(f for f in new if own.isdisjoint(f.evidence.named | {f.subject}))
     rejudged = {assessment.rule for assessment in done}
     after = {f.identity: (f.sentence, f.path) for a in done for f in a.findings}
@@ -278,7 +298,7 @@ def assessed(rule: Rule, repaired: Facts) -> Assessment:
     return assessment
 
 
-def _own(trials: Sequence[TrialRepair], design: Design, before: Design) -> frozenset[str]:
+def put_in(trials: Sequence[TrialRepair], design: Design, before: Design) -> frozenset[str]:
     """What the trials have put in, and the sources that they chose."""
     own = frozenset[str]().union(*(trial.change.sources for trial in trials))
     own |= {f"parts/{name}" for name in design.parts if name not in before.parts}
@@ -293,9 +313,3 @@ def _solved_again(candidates: Sequence[Finding], assessments: Sequence[Assessmen
         for finding in assessment.findings:
             if finding.sentence != before.get(finding.identity, finding.sentence) and not finding.conceded:
                 yield finding
-
-
-def not_cleared(assessment: Assessment) -> frozenset[str]:
-    """The subjects with a finding, and those that could no longer be judged."""
-    found = (finding.subject for finding in assessment.findings)
-    return frozenset((*found, *(gap.subject for gap in assessment.gaps)))

@@ -18,8 +18,8 @@ from reviewer.rulebook.trial_repairs import Change, oriented, part_of, parted, w
 
 #: ways of one repair that are tried
 _MOST_WAYS = 3
-#: wires of a path of which it is solved whether anything needs them
-_MOST_LOOKED_AT = 4
+#: wires of a path of which it is solved whether anything needs them; of a short
+_MOST_LOOKED_AT, _MOST_OF_SHORT = 4, 8
 
 
 def switched_off(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
@@ -146,6 +146,36 @@ def short_parted(finding: Finding, facts: Facts) -> tuple[Change, ...]:
                         moved.append(_with_positions(name, part, {position: joined}))
             apart.append(_with_positions(name, part, {position: rest}))
     return (*moved, *apart)
+
+
+def short_lead_moved(finding: Finding, facts: Facts) -> tuple[Change, ...]:
+    """Ways to end a short that a lead makes: of the leads on its path the one without which the most has
+    power in normal flight, of equal ones the nearest to the negative, is moved to a terminal of the same part
+    on which nothing is, or taken off."""
+    design = facts.design
+    if not finding.evidence.path or not design.operation:
+        return ()
+    steps = oriented(finding.evidence.path, design)[: -_MOST_OF_SHORT - 1 : -1]
+    ways = [parted(wire, far, design) for wire, _, far in steps]
+    powered = [_powered(way, facts) for way in ways]
+    if not ways or max(powered) < 0:
+        return ()
+    best = powered.index(max(powered))
+    (wire, _, far), off = steps[best], ways[best]
+    name = part_of(far)
+    free = (f"{name}.{terminal}" for terminal in design.parts[name].terminals())
+    loose = (end for end in free if not any(wires_at(design, end)))
+    return (*(Change({wire: {far: end}}) for end in islice(loose, _MOST_WAYS)), off)
+
+
+def _powered(change: Change, facts: Facts) -> int:
+    """How often a load or coil has power in the states of normal flight, with a change that ends all shorts;
+    -1 where it does not."""
+    after = Facts(change.made_in(facts.as_written))
+    if after.paths.shorted_sources():
+        return -1
+    healthy = (after.states.answer(answer.state.name).healthy for answer in facts.states.flight_answers())
+    return sum(sum(map(bool, (*one.powered.values(), *one.energised.values()))) for one in healthy)
 
 
 def _with_positions(name: str, part: p.Switch, other: Mapping[str, Sequence[Sequence[str]]]) -> Change:

@@ -94,6 +94,9 @@ def _isolated(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialR
     if ended := next(filter(None, (switches.short_parted(m, facts) for m in members)), ()):
         at = frozenset(f"parts/{name}" for way in ended for name in way.parts)
         return TrialRepair(repair, at, members, ended, equal=True)
+    loop = next((m for m in members if _joined_sources(m, facts) == {m.subject}), None)
+    if moved := switches.short_lead_moved(loop, facts) if loop else ():
+        return TrialRepair(repair, None, members, moved, equal=True)
     on = paths[0][paths[0].index(element) :]
     wire = next((bare(step) for step in on if step.startswith("wires/")), "")
     if not wire or all(member.subject != element for member in members):

@@ -7,7 +7,8 @@ every place. What vanishes only with two repairs is tried with those two, whose 
 Where much is dead without any failure, those that are left after half of the trials are made one after the
 other in one network, and count as one.
 
-All trials of a review together cost a multiple of it, in counted work. An error in one of them drops it.
+All trials of a review together cost a multiple of it, in counted work. An error in one of them drops it;
+repairs that were made in one network with it are tried again without it, or alone.
 """
 
 from __future__ import annotations
@@ -19,16 +20,16 @@ from typing import TypeVar
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts as p
-from reviewer.model.review import Breakdown, Finding, HazardClass
+from reviewer.model.review import Breakdown, Finding, Gap, HazardClass
 from reviewer.network.work_count import work_done
 from reviewer.rulebook.asked_repairs import AskedRepair, TrialRepair
 from reviewer.rulebook.causes import Tried, repairs_of
 from reviewer.rulebook.change_words import change_words
 from reviewer.rulebook.containment import Containment, trace_of, words_of
 from reviewer.rulebook.rule import Rule
-from reviewer.rulebook.trial_judging import TrialBroken, TrialOutcome, judged
+from reviewer.rulebook.trial_judging import DrawnReview, TrialBroken, TrialOutcome, judged
 from reviewer.rulebook.trial_ways import repairs_to_try
-from reviewer.rulebook.trials_at_once import MadeAtOnce, made_at_once
+from reviewer.rulebook.trials_at_once import MadeAtOnce, made_at_once, seen_behind
 
 #: ways to repair something that are tried, of which the last may be exceeded by one repair
 MOST = 12
@@ -49,15 +50,17 @@ def tried_repairs(
     rules: Sequence[Rule],
     work: float,
     broken: Collection[str] = (),
+    gaps: Sequence[Gap] = (),
 ) -> Tried:
     """What the gravest repairs put right that their evidence does not tell; nothing without such repairs.
 
     ``work`` is what the review has cost (:func:`reviewer.network.work_count.work_done`); rules that are
-    ``broken`` (names) claim nothing.
+    ``broken`` (names) claim nothing. ``gaps`` are what the rules could not judge as drawn.
     """
     with Containment() as containment:
-        trials = _RepairTrials(facts, [r for r in rules if r.name not in broken], work, containment)
-        return trials.tried(findings)
+        drawn = DrawnReview(tuple(findings), tuple(gaps))
+        trials = _RepairTrials(facts, [r for r in rules if r.name not in broken], work, containment, drawn)
+        return trials.tried()
 
 
 def _half_dead(facts: Facts) -> bool:
@@ -84,16 +87,22 @@ def _half_dead(facts: Facts) -> bool:
 class _RepairTrials:
     """The trials of one review: what is left to explain, what they have cost, what they have shown."""
 
-    def __init__(self, facts: Facts, rules: Sequence[Rule], work: float, containment: Containment):
-        self.facts, self.rules, self.containment = facts, list(rules), containment
-        self.most = work_done() + MOST_WORK * work
+    def __init__(
+        self,
+        facts: Facts,
+        rules: Sequence[Rule],
+        work: float,
+        containment: Containment,
+        drawn: DrawnReview,
+    ):
+        self.facts, self.rules, self.containment, self.drawn = facts, list(rules), containment, drawn
+        self.work, self.most = work, work_done() + MOST_WORK * work
         self.most_alone = work_done() + ALONE_WORK * work
         self.tries = 0
         self.made: list[TrialRepair] = []
         self.tried_at_once: list[AskedRepair] = []
         self.changed: frozenset[str] = frozenset()
         self.left: list[Finding] = []
-        self.found: Sequence[Finding] = ()
         self.claimed: dict[str, str] = {}
         self.shared: dict[str, tuple[str, ...]] = {}
         self.hidden: dict[str, tuple[Finding, ...]] = {}
@@ -106,12 +115,12 @@ class _RepairTrials:
         """Whether no more may be tried."""
         return self.tries >= MOST or work_done() >= self.most
 
-    def tried(self, findings: Sequence[Finding]) -> Tried:
+    def tried(self) -> Tried:
         """Try each repair alone, the gravest first, and with one before where a finding names both."""
-        self.found, chosen = repairs_of(findings, self.facts.design)
-        self.left = list(self.found)
-        every = list(repairs_to_try(self.found, chosen, self.facts))
-        apart = _half_dead(self.facts)
+        self.left, chosen = repairs_of(self.drawn.findings, self.facts.design)
+        every = list(repairs_to_try(tuple(self.left), chosen, self.facts))
+        half_dead = bool(every) and self.contained(every[0].members[0], lambda: _half_dead(self.facts))
+        apart = half_dead
         for number, asked in enumerate(every):
             if self.over:
                 break
@@ -124,6 +133,8 @@ class _RepairTrials:
             trial = self.trial_of(asked)
             if trial is not None:
                 self.alone(trial)
+        if half_dead:
+            self.behind_all()
         searched = frozenset(trial.repair for trial in self.made if trial.searched)
         behind = self.hidden, self.solved, self.words, searched
         return Tried(self.claimed, self.shared, *behind, tuple(self.broken))
@@ -150,14 +161,41 @@ class _RepairTrials:
         trials = [trial for _, trial in apart]
 
         def work() -> MadeAtOnce:
-            known = self.made, trials, self.left, self.found, self.changed
+            known = self.made, trials, self.left, self.drawn, self.changed
             return made_at_once(*known, self.facts, self.rules, self.most)
 
         words = f"the repairs of {', '.join(trial.repair for trial in trials)}"
+        failed, rules = len(self.broken), len(self.rules)
         result = self.contained(trials[0].members[0], work, words)
+        while result is None and len(self.rules) < rules:  # again, without the rule that failed
+            rules = len(self.rules)
+            result = self.contained(trials[0].members[0], work, words)
+        if result is None and len(self.broken) > failed:  # it is not known which of them failed
+            self.tried_at_once = [one for one in self.tried_at_once if one not in [a for a, _ in apart]]
         for outcome in result.outcomes if result else ():
             self.count(outcome)
         self.shared.update(result.shared if result else {})
+
+    def behind_all(self) -> None:
+        """What is seen only with all repairs made, as much of an aircraft is dead without them: it stands
+        with the one that clears the most."""
+        by_repair = [(sum(r == trial.repair for r in self.claimed.values()), trial) for trial in self.made]
+        if not by_repair:
+            return
+        _, most = max(by_repair, key=lambda one: one[0])
+        limit = max(self.most, work_done() + self.work)
+        words, rules = f"the repairs of {', '.join(trial.repair for trial in self.made)}", 0
+        found: tuple[Finding, ...] | None = None
+        while found is None and len(self.rules) != rules:  # again, without a rule that failed
+            rules = len(self.rules)
+            found = self.contained(
+                most.members[0],
+                lambda: seen_behind(self.made, self.drawn, self.facts, self.rules, limit),
+                words,
+            )
+        known = {finding.identity for shown in self.hidden.values() for finding in shown}
+        more = (finding for finding in found or () if finding.identity not in known)
+        self.hidden[most.repair] = (*self.hidden[most.repair], *more)
 
     def alone(self, trial: TrialRepair) -> None:
         """Try the ways to make a repair; the first counts that clears anything, or of equal ones the best."""
@@ -186,7 +224,8 @@ class _RepairTrials:
         self.made.append(trial)
         self.claimed.update({finding.identity: trial.repair for finding in best.gone})
         self.hidden[trial.repair], self.solved[trial.repair] = best.new, best.solved
-        self.words[trial.repair] = change_words(best.trials[0].change, self.facts.design)
+        words = self.contained(trial.members[0], lambda: change_words(trial.change, self.facts.design))
+        self.words[trial.repair] = words or ""
         # what it alone does not join with anything, another repair may put right with more
         put_right = {finding.identity for finding in (*best.gone, *(trial.members if best.gone else ()))}
         self.left = [finding for finding in self.left if finding.identity not in put_right]
@@ -213,10 +252,12 @@ class _RepairTrials:
         """What is seen with some repairs made; None where they do not clear what asks for them."""
 
         def work() -> TrialOutcome | None:
-            return judged(trials, left, self.found, self.facts, self.rules, self.most)
+            return judged(trials, left, self.drawn, self.facts, self.rules, self.most)
 
-        words = " ".join(change_words(trial.change, self.facts.design) for trial in trials)
-        return self.contained(trials[0].members[0], work, words)
+        about = trials[0].members[0]
+        changes = [trial.change for trial in trials]
+        words = self.contained(about, lambda: " ".join(change_words(c, self.facts.design) for c in changes))
+        return self.contained(about, work, words or "")
 
     def contained(self, about: Finding, work: Callable[[], T | None], words: str = "") -> T | None:
         """A piece of work of a trial that a finding asks for; None where it lacks a figure, or where it

@@ -14,13 +14,16 @@ from reviewer.network.work_count import work_done
 from reviewer.rulebook.asked_repairs import TrialRepair
 from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.trial_judging import (
+    DrawnReview,
     TrialOutcome,
     assessed,
     assessments,
     cleared,
     lost_at_one,
     outcome,
+    put_in,
     refused,
+    subjects_of,
 )
 from reviewer.rulebook.trial_repairs import Change
 
@@ -41,7 +44,7 @@ def made_at_once(
     before: Sequence[TrialRepair],
     trials: Sequence[TrialRepair],
     left: Sequence[Finding],
-    found: Sequence[Finding],
+    drawn: DrawnReview,
     changed: Collection[str],
     facts: Facts,
     rules: Sequence[Rule],
@@ -56,7 +59,7 @@ def made_at_once(
     Raises :class:`reviewer.rulebook.trial_judging.TrialBroken`.
     """
     by_name = {rule.name: rule for rule in rules}
-    network = _Repaired(before, facts, by_name)
+    network = _Repaired(before, facts, by_name, drawn)
     made = [one for trial in trials if work_done() < most and (one := network.with_repair(trial)) is not None]
     asked = {member.identity for trial in (*before, *made) for member in trial.members}
     of: dict[str, list[TrialRepair]] = {}
@@ -67,7 +70,7 @@ def made_at_once(
             of[finding.identity] = named
     candidates = [finding for finding in left if finding.identity in of]
     done = assessments((finding.rule for finding in candidates), by_name, network.repaired, most)
-    gone, new = cleared(candidates, done, found)
+    gone, new = cleared(candidates, done, drawn)
     loses = any(trial.searched for trial in made) and network.loses_more(before, facts)
     outcomes, shared = [], {}
     for trial in made:
@@ -85,11 +88,29 @@ def made_at_once(
     return MadeAtOnce(tuple(outcomes), shared)
 
 
+def seen_behind(
+    made: Sequence[TrialRepair], drawn: DrawnReview, facts: Facts, rules: Sequence[Rule], most: float
+) -> tuple[Finding, ...]:
+    """What all rules find only with all repairs made that were tried, those that are worst when not met
+    first; what was put in aside. None is begun beyond ``most`` work.
+
+    Raises :class:`reviewer.rulebook.trial_judging.TrialBroken`.
+    """
+    by_name = {rule.name: rule for rule in rules}
+    repaired = _Repaired(made, facts, by_name, drawn).repaired
+    gravest_first = sorted(by_name, key=lambda name: (-by_name[name].hazard, name))
+    _, new = cleared((), assessments(gravest_first, by_name, repaired, most), drawn)
+    own = put_in(made, repaired.as_written, facts.design)
+    return tuple(f for f in new if own.isdisjoint(f.evidence.named | {f.subject}))
+
+
 class _Repaired:
     """A network in which repairs are made one after the other."""
 
-    def __init__(self, before: Sequence[TrialRepair], facts: Facts, rules: Mapping[str, Rule]):
-        self.rules, self.touched = rules, set[str]()
+    def __init__(
+        self, before: Sequence[TrialRepair], facts: Facts, rules: Mapping[str, Rule], drawn: DrawnReview
+    ):
+        self.rules, self.drawn, self.touched = rules, drawn, set[str]()
         design = facts.as_written
         for trial in before:
             if self.touched.isdisjoint(_touched(trial.change)):
@@ -99,7 +120,7 @@ class _Repaired:
 
     def loses_more(self, before: Sequence[TrialRepair], facts: Facts) -> bool:
         """Whether a single failure loses a critical function that none loses with those ``before`` alone."""
-        without = _Repaired(before, facts, self.rules).repaired
+        without = _Repaired(before, facts, self.rules, self.drawn).repaired
         return bool(lost_at_one(self.repaired) - lost_at_one(without))
 
     def with_repair(self, trial: TrialRepair) -> TrialRepair | None:
@@ -110,27 +131,27 @@ class _Repaired:
             return None
         if rule.name not in self.known:
             self.known[rule.name] = assessed(rule, self.repaired)
-        if not _asks(asking, self.known[rule.name]):
+        if not self.asks(asking, self.known[rule.name]):
             return None
         for way in (*trial.ways, *trial.otherwise)[:_MOST_WAYS]:
             if not self.touched.isdisjoint(_touched(way)):
                 continue
             repaired = Facts(way.made_in(self.repaired.as_written))
             answer = assessed(rule, repaired)
-            if _asks(asking, answer) or refused(asking, self.repaired, repaired):
+            if self.asks(asking, answer) or refused(asking, self.repaired, repaired):
                 continue
             self.repaired, self.known = repaired, {rule.name: answer}
             self.touched |= _touched(way)
             return replace(trial, ways=(way,))
         return None
 
-
-def _asks(asking: Finding, assessment: Assessment) -> bool:
-    """Whether a rule still asks of a subject for any change that a finding asks for; where that names none,
-    for anything."""
-    wanted = _places(asking)
-    again = {f.subject for f in assessment.findings if not (wanted and wanted.isdisjoint(_places(f)))}
-    return asking.subject in again.union(gap.subject for gap in assessment.gaps)
+    def asks(self, asking: Finding, assessment: Assessment) -> bool:
+        """Whether a rule still asks of a subject for any change that a finding asks for, or where that names
+        none, for anything; or can no longer judge it."""
+        wanted = _places(asking)
+        asked = tuple(f for f in assessment.findings if not (wanted and wanted.isdisjoint(_places(f))))
+        again = self.drawn.uncleared(replace(assessment, findings=asked))
+        return not subjects_of(asking).isdisjoint(again)
 
 
 def _places(finding: Finding) -> set[tuple[str, str]]:

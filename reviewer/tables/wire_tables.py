@@ -4,6 +4,7 @@ off."""
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from functools import cache
 
 from reviewer.model.quantities import FOOT_M, INCH_M, Gauge, awg_area_mm2
@@ -90,6 +91,17 @@ def resistance_per_metre(gauge: Gauge) -> SourcedFigure:
         metric.origin,
         None if math.isclose(float(row), gauge.area_mm2) else f"{row} mm2",
     )
+
+
+def larger_sizes(gauge: Gauge) -> Iterator[Gauge]:
+    """The printed sizes that are larger than a wire, the next one first: of an AWG size those of Table
+    11-9, of a metric one those of IEC 60228."""
+    if gauge.awg is not None:
+        sizes = [Gauge(awg, awg_area_mm2(awg)) for awg in _aircraft().rows]
+    else:
+        sizes = [Gauge(None, float(row)) for row in table("copper_wire", "metric").rows]
+    larger = (size for size in sizes if size.area_mm2 > gauge.area_mm2 * 1.0000001)
+    yield from sorted(larger, key=lambda size: size.area_mm2)
 
 
 def contact_most(gauge: Gauge) -> SourcedFigure:

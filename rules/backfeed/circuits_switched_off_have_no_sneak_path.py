@@ -7,13 +7,14 @@ How judged: from each declared state each switch is moved, alone or with the swi
 exclusion moves with it, and in each setting every return conductor is opened once. Loads conduct:
 lamps, heaters, motors and coils both ways, electronics from supply to return. A load or coil that
 no source powers, nor would with the return intact, is a finding if current reaches it that way and
-returns. Where the file gives the currents of all loads on the path the state is solved: electronics
+returns. Where the file gives the currents of all loads on the path the state is solved. Electronics
 need their minimum voltage, a coil that is off its `pickup-voltage`, one that was on its
-`dropout-voltage`, a lamp a quarter of nominal, at which a filament gives about a hundredth of its
-light, others a tenth. Past a lost return the loads that pass the current are judged so too. A load
-that is off, with a current stated for other phases, counts with the largest of these. Not assessed
-where only the pickup or dropout voltage, which is not stated, would decide, and past a lost return
-where a current is missing. Major if it belongs to a function of hazardous or catastrophic loss.
+`dropout-voltage`. A lamp needs a quarter of nominal, at which a filament gives about a hundredth of
+its light; others a tenth. Past a lost return the loads that pass the current are judged so too. A
+load that is off, with a current stated for other phases, counts with the largest of these. Not
+assessed where only the pickup or dropout voltage, which is not stated, would decide, and past a
+lost return where a current is missing. Major if it belongs to a function of hazardous or
+catastrophic loss.
 
 Not covered: what passes on through a diode inside a relay, unless it is drawn as a part, light-
 emitting diodes as loads of type `lamp`, the voltage of loads of several supplies that such a

@@ -4,11 +4,11 @@ Why: a reserve that feeds the main bus is flat when it is needed, and a shorted 
 every source paralleled with it.
 
 How judged: a reserve battery must not feed another source, and two main batteries must not feed
-each other without a diode: in each declared state; in every legal combination of the switches that
-matter, engine running and stopped; and between neighbouring positions of these switches, both
-closed unless declared break-before-make. In normal flight a main battery must not feed another
-through diodes either, as it does where one leg of a diode-OR feed has no diode, unless that is the
-only path by which the other is charged, or the diode `protects` the other. Accepted: an
+each other without a diode. That is tried in each declared state, in every legal combination of the
+switches that matter, engine running and stopped, and between neighbouring positions of these
+switches, both closed unless declared break-before-make. In normal flight a main battery must not
+feed another through diodes either, as it does where one leg of a diode-OR feed has no diode, unless
+that is the only path by which the other is charged, or the diode `protects` the other. Accepted: an
 alternator or external power that charges a battery, one-way charging of a reserve, a reserve on the
 bus of its own alternator (that no main battery is on in the normal state), and a tie while cranking
 or while a spring-return position is held. Each pair of sources is a finding, and so is each tie of

@@ -27,6 +27,7 @@ CITATIONS = (
     ("cfr-23-1361", "(a), disconnecting the sources"),
 )
 REMEDY = "Feed the coil from the battery side of the contacts and switch its other end to ground."
+SENSING = "Use a relay whose dropout voltage is above that of a full battery at rest."
 OWN_CONTACT = "Feed the coil from the source that the relay connects, ahead of its contact."
 
 
@@ -56,10 +57,11 @@ def judge(subject: Subject, facts: Facts):
         moved = " and ".join(f"{switch} at {at}" for switch, at in worst.combination.moved)
         when = f"in {worst.state}" if worst.state else f"with {moved}"
         through = " and ".join(bare(e) for e in worst.through)
+        current = f"current through {through}" if through else "its own circuit"
         stays = f"; {' and '.join(worst.live)} energised with it" if worst.live else ""
         _, holds = facts.switches.dropout(subject.name)
         yield Unmet(
-            f"{subject.name} does not drop out {when}: current through {through} "
+            f"{subject.name} does not drop out {when}: {current} "
             f"leaves {quantity(worst.volts, 'V', holds)} across its coil, dropout voltage "
             f"{quantity(holds, 'V')}{stays}.",
             state=worst.state,
@@ -70,7 +72,9 @@ def judge(subject: Subject, facts: Facts):
                 ("limit", quantity(holds, "V")),
                 *((("energised with it", ", ".join(worst.live)),) if worst.live else ()),
             ),
-            remedy=f"Feed and return {through} apart from the switched side of the coil.",
+            remedy=f"Feed and return {through} apart from the switched side of the coil."
+            if through
+            else SENSING,
         )
     elif sneaks and not held:
         raise NotAssessable(sneaks[0].missing)

@@ -45,7 +45,8 @@ def judge(subject: Subject, facts: Facts):
             numbers=(("accessible on the ground only", ", ".join(away)),),
         )
         return
-    if not action.restores and not action.disconnects and name in facts.states.operation.load_shedding:
+    sheds = {shed.action for shed in facts.endurance.shed_plan if shed.loads}
+    if not action.restores and not action.disconnects and name in sheds:
         raise NotAssessable(f"`disconnects` of action {name}: the loads that it sheds")
     if not action.restores and not action.disconnects:
         raise NotAssessable(f"`restores` or `disconnects` of action {name}: what it is for")

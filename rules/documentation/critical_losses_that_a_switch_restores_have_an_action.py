@@ -45,7 +45,7 @@ def judge(subject: Subject, facts: Facts):
         f"No action restores {subject.name} after failure of {failed}; "
         f"setting {first.name} to {first.position} would.",
         state=facts.states.operation.normal,
-        failure=first.failures[0].words(facts.network),
+        failure=f"{bare(first.failures[0].element)} {first.failures[0].words(facts.network)}",
         elements=tuple(elements),
         changes=("actions",),
         functions=(subject.name,),

@@ -7,11 +7,11 @@ How judged: in each state of use `flight` or `abnormal`, with no failure, a func
 many powered channels as it needs, and whose loss is minor or major, is listed under `without`. Not
 judged: a function that is a channel of another which works there on its other channels, and one
 with a load that has no return path, which every-load-has-a-return-path reports. Major where its
-loss is. A unit with an `internal-battery` works in the state while that lasts, and loads of `duty:
-intermittent`, as flaps, where one spring-return switch that is held powers them, and what one
-float, pressure, flow, temperature or limit switch at rest keeps off, as a bilge pump, where no
-state has it elsewhere. Hazardous or catastrophic loss has its own rule,
-critical-functions-are-powered-in-every-flight-state.
+loss is. A unit with an `internal-battery` works in the state while that lasts. Loads of `duty:
+intermittent`, as flaps, work where one spring-return switch that is held powers them. So does what
+one float, pressure, flow, temperature or limit switch at rest keeps off, or one such switch in each
+channel, as of two bilge pumps, where no state of flight has it elsewhere. Hazardous or catastrophic
+loss has its own rule, critical-functions-are-powered-in-every-flight-state.
 
 Not covered: states on the ground; how long a battery keeps a function powered.
 """

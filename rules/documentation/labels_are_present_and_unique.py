@@ -32,7 +32,8 @@ def judge(subject: Subject, facts: Facts):
     if not part.label:
         yield Unmet(f"{name} has no label.", field="label", remedy="Label it with what it feeds or does.")
         return
-    same = [n for n in design.of_kind(LABELLED) if _confused(part, design.parts[n]) and design.by_hand(n)]
+    alike = [n for n in design.of_kind(LABELLED) if design.parts[n].label == part.label]
+    same = [n for n in alike if _confused(part, design.parts[n]) and design.by_hand(n)]
     if len(same) > 1:
         yield Unmet(
             f"The label {part.label} is used for {' and '.join(same)}.",
@@ -43,7 +44,5 @@ def judge(subject: Subject, facts: Facts):
 
 
 def _confused(one, other) -> bool:
-    """Whether two parts have one label, and are both switches or both circuit protection."""
-    return one.label == other.label and any(
-        isinstance(one, kind) and isinstance(other, kind) for kind in (SWITCHES, parts.Protector)
-    )
+    """Whether two parts are both switches or both circuit protection."""
+    return any(isinstance(one, kind) and isinstance(other, kind) for kind in (SWITCHES, parts.Protector))

@@ -4,10 +4,10 @@ Why: a clock, a sense lead or a hot diode discharges a battery between flights; 
 only when it is needed.
 
 How judged: in the declared state with the fewest loads on, on the ground with the engine stopped,
-in no check, and in a phase only where no switch turns anything more off: what stays on as solved,
-standby currents, leakage of diodes towards a dead side (none across a coil or motor), inputs that
-sense a live point. If the file gives no figure the range of common practice is tried; the rule asks
-for the figure only where it decides.
+in no check, and in a phase only where no switch turns anything more off. The drain is what stays on
+as solved, standby currents, leakage of diodes towards a dead side (none across a coil or motor),
+and inputs that sense a live point. If the file gives no figure the range of common practice is
+tried; the rule asks for the figure only where it decides.
 
 Not covered: the battery's self-discharge and the supply of its management circuit.
 """
@@ -19,7 +19,7 @@ from reviewer.rulebook import (
     Subject,
     Unmet,
     bare,
-    beside,
+    days,
     exceeds,
     in_brackets,
     parts,
@@ -43,8 +43,7 @@ def judge(subject: Subject, facts: Facts):
     for state in facts.endurance.parked_states():
         drain = next(d for d in facts.endurance.parasitic_drains(state) if d.battery == name)
         if exceeds(limit.low, drain.days[1]):
-            least, days = drain.amperes[0], drain.days[1]
-            lasts = f"{beside(days, limit.low, '.0f')} days" if days >= 2 else f"{days * 24:.2g} h"
+            least, lasts = drain.amperes[0], days(drain.days[1])
             drained = quantity(least * 1000, "mA") if least < 1 else quantity(least, "A")
             draws = drain.largest
             feed = facts.states.path_to(state, draws[0].element) if draws else ()

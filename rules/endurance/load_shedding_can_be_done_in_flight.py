@@ -7,7 +7,8 @@ How judged: the actions of `load-shedding`, one after the other from the normal 
 alternators. Each breaker or fuse moved must be accessible in flight, the switches must be free to
 take the positions, and some load or coil must lose its power. Then after the loss of each
 alternator alone: no action may turn off another one that is on line, or part it from every bus and
-source.
+source. An action that sheds nothing is accepted where it brings another alternator to a battery
+that it did not feed before, as a cross-feed does.
 
 Not covered: loads that shed themselves; the current shed (`reviewer budget` shows it, and
 main-batteries-meet-endurance-after-alternator-loss counts it); alternators of which one stands by
@@ -57,7 +58,7 @@ def judge(subject: Subject, facts: Facts):
                 elements=(f"parts/{stopped}",),
                 remedy=f"Leave {stopped} on line; turn off what was lost by an action of its own.",
             )
-    if not shed.loads:
+    if not shed.loads and not shed.joins:
         yield Unmet(
             f"Action {name} sheds no load: what it opens carries no current by then.",
             field="move",

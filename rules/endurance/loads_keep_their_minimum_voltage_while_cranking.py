@@ -3,13 +3,14 @@
 Why: the starter pulls the bus down to 8 V and less; displays reset, an engine computer stops, and
 an ignition short of voltage fires at the wrong moment and breaks the starter.
 
-How judged: in each state with `engine: cranking` the voltage is solved with the starter stalled: a
-resistance that draws its `peak` at its `peak-voltage`, else at 12 V (24 V in a 28 V system), and
-never less than its cranking current. Batteries have their `cold-resistance`, else one and a half to
-two times their resistance (common practice, no published source), requested where that decides.
-Each powered load must have its `minimum`, unless its `hold-up` or `internal-battery` covers the
-whole phase; without a phase, unless its `internal-battery` lasts 10 s, as a start button is held
-(common practice, no published source). More severe: a critical channel without a mechanical one.
+How judged: in each state with `engine: cranking` the voltage is solved with the starter stalled. It
+is a resistance that draws its `peak` at its `peak-voltage`, else at 12 V (24 V in a 28 V system),
+and never less than its cranking current. Batteries have their `cold-resistance`, else one and a
+half to two times their resistance (common practice, no published source), requested where that
+decides. Each powered load must have its `minimum`, unless its `hold-up` or `internal-battery`
+covers the whole phase; without a phase, unless its `internal-battery` lasts 10 s, as a start button
+is held (common practice, no published source). More severe: a critical channel without a mechanical
+one.
 
 Not covered: the dip of the first milliseconds, batteries that are not full unless the file says so,
 and behaviour below the minimum.

@@ -3,10 +3,10 @@
 Why: a motor that pulled a nearly flat battery down for a moment has reset an engine computer.
 
 How judged: after loss of the alternator and the shed plan, with the main battery at its charge at
-the end of the required time, aged and cold: the two loads that add most at their `peak`, of those
-on and of those that one switch turns on, where no exclusion bars the two moves together. Each load
-of a function of class major or worse that the battery feeds must keep its minimum, but one that a
-move turns off; a load with a hold-up of a second is not judged.
+the end of the required time, aged and cold. The two loads that add most are at their `peak`, of
+those on and of those that one switch turns on, where no exclusion bars the two moves together. Each
+load of a function of class major or worse that the battery feeds must keep its minimum, but one
+that a move turns off; a load with a hold-up of a second is not judged.
 
 Not covered: three peaks at once, the starter, and the dip of a load at its own peak.
 """

@@ -3,7 +3,7 @@
 Why: two small batteries, the only source left in flight, delivered half of the capacity counted on.
 
 How judged: with every alternator and main battery lost, in the flight state in which it then powers
-the most, with all that it feeds there and not only its dedicated loads, solved as it discharges; a
+the most, solved as it discharges. It feeds all that is on there, not only its dedicated loads. A
 state of phases of at most 5 min comes before, for as long as these last. It begins at the charge
 reached at its charging voltage in flight, less what it delivers in the phases of normal flight
 where nothing charges it. It ends where a dedicated load has less than its minimum, the battery

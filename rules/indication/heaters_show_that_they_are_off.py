@@ -60,7 +60,7 @@ def judge(subject: Subject, facts: Facts):
             f"{lamp} stays dark when {failed[0]} opens and {name} is off.",
             field="annunciator",
             state=dark[0].state,
-            failure="open",
+            failure=f"{failed[0]} open",
             path=(opened[0], *shown),
             numbers=also,
         )

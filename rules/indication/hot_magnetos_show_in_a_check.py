@@ -37,7 +37,7 @@ def judge(subject: Subject, facts: Facts):
         f"No check shows that {subject.name} is no longer grounded after a single failure of "
         f"{few(elements)}.",
         state=unseen.state,
-        failure=unseen.failures[0].mode.value,
+        failure=f"{elements[0]} {unseen.failures[0].mode.value}",
         path=unseen.path,
         numbers=(("failures", ", ".join(elements)),),
     )

@@ -2,15 +2,15 @@
 
 Why: a 5 A fuse on four injectors of 1.25 A each opened in cruise and stopped the engine.
 
-How judged: the solved current of each breaker, fuse and current limiter, feeders included, in every
-declared state with the loads of each phase, and in the normal state with a switch that changes a
-critical function over at each position that no flight or abnormal state sets: at most 80 % of the
-rating without the loads of intermittent `duty`; at most all of it with them, while the engine
-cranks, and in a phase of at most 5 min. With one load at its peak that it feeds directly, with no
-bus between, in the states with that load on (in all, if it is on in none): twice the rating; with
-all such instruments at their peak at once, as a radio that transmits: the rating. Hazardous if a
-load of a critical function is lost with it. A device that carries as much or more when it alone
-feeds a diode-OR bus is reported for that (each-diode-or-feed-carries-its-bus-alone).
+How judged: the current of each breaker, fuse and current limiter, feeders included, is solved in
+every declared state with the loads of each phase. So it is in the normal state with a switch that
+changes a critical function over at each position that no flight or abnormal state sets. Without the
+loads of intermittent `duty` it is at most 80 % of the rating. With them, while the engine cranks,
+and in a phase of at most 5 min, it is at most the rating. With one load at its peak that it feeds
+directly, with no bus between, in the states with that load on (in all, if it is on in none): twice
+the rating; with all such instruments at their peak at once, as a radio that transmits: the rating.
+Hazardous if a load of a critical function is lost with it. A device that carries as much or more
+when it alone feeds a diode-OR bus is reported for that (each-diode-or-feed-carries-its-bus-alone).
 
 Not covered: momentary inrush (`peak` is what lasts longer), and the time-current curves between
 these two.

@@ -3,15 +3,16 @@
 Why: circuit protection protects the wire, not the unit behind it; if it is too large the wire burns
 first.
 
-How judged: for each device, the wires at the terminal that it feeds in any declared state, or in
-the normal state with a switch at a position that no state of flight sets, but not the 6 in (0.1524
-m) that join it to a source or bus, or to the next device if that one fits the wire; its rating
-against AC 43.13-1B Table 11-3, the breaker column for breakers, the fuse column for fuses and
-current limiters. A wire of a size that the table does not print is too thin where even the next
-thicker size is, and thick enough where the next thinner one is; between them it is not assessed.
-The basis is Table 11-3 only; Table 11-9 has another basis. The thinnest wire is named; wires behind
-the device that are no thinner are listed with it. A wire that a source energises unprotected is
-reported by every-wire-is-protected-at-each-energised-end. Cables of a starter need no protection.
+How judged: the rating of each device against AC 43.13-1B Table 11-3 for the wires at the terminal
+that it feeds: the breaker column for breakers, the fuse column for fuses and current limiters. It
+feeds a terminal if it does so in any declared state, or in the normal state with a switch at a
+position that no state of flight sets. Not judged are the 6 in (0.1524 m) that join it to a source
+or bus, or to the next device if that one fits the wire. A wire of a size that the table does not
+print is too thin where even the next thicker size is, and thick enough where the next thinner one
+is; between them it is not assessed. The basis is Table 11-3 only; Table 11-9 has another basis. The
+thinnest wire is named; wires behind the device that are no thinner are listed with it. A wire that
+a source energises unprotected is reported by every-wire-is-protected-at-each-energised-end. Cables
+of a starter need no protection.
 
 Not covered: wires further downstream (another rule), motor circuits with their own thermal
 protection.
@@ -23,10 +24,12 @@ from reviewer.rulebook import (
     NotAssessable,
     Subject,
     Unmet,
+    exceeds,
     kind_word,
     parts,
     practice,
     quantity,
+    trade_words,
 )
 
 HAZARD = HazardClass.MAJOR
@@ -63,8 +66,7 @@ def judge(subject: Subject, facts: Facts):
             path=(subject.pointer, f"wires/{wire}"),
             changes=(f"{subject.pointer}/rating", *(f"wires/{w}/gauge" for w in thin if len(thin) == 1)),
             elements=tuple(f"wires/{w}" for w in thin),
-            remedy=f"Fit a {kind_word(part)} of {quantity(row.amps, 'A')} or less, or wire large "
-            f"enough for {quantity(part.rating, 'A')} as far as the next circuit protection.",
+            remedy=_remedy(name, thin, column, row.amps, facts),
             numbers=(
                 ("rating", quantity(part.rating, "A")),
                 (f"{column} limit for {row.gauge}", quantity(row.amps, "A")),
@@ -73,3 +75,17 @@ def judge(subject: Subject, facts: Facts):
         )
     elif gap is not None:
         raise gap
+
+
+def _remedy(name: str, thin, column: str, amps: float, facts: Facts) -> str:
+    """A smaller device, if it carries what it has to, or the size of wire that its rating needs."""
+    part = facts.design.parts[name]
+    size = facts.protection.size_for(min(thin), column, part.rating)
+    wire = f"{trade_words.larger_wire(size, thin)} as far as the next circuit protection"
+    try:
+        least = facts.protection.least_rating(name, amps)
+    except NotAssessable:
+        least = 0.0
+    if exceeds(least, amps):
+        return f"Use {wire}: a smaller {kind_word(part)} does not carry {quantity(least, 'A')}."
+    return f"Fit a {kind_word(part)} of {quantity(amps, 'A')} or less, or use {wire}."

@@ -3,11 +3,11 @@
 Why: a short through a long thin feed draws so little that the breaker takes seconds, in
 overvoltage; a breaker that feeds more than the field drops that too.
 
-How judged: if `trip-acts-on` is `field-short` or `coil-short`: a short from the field, control, or
-coil of the contactor in the output to the alternator's ground, from the battery with the highest
-fault current, cold or aged, by the path of least resistance, draws ten times the rating of the
-nearest breaker or fuse; no load is lost when it opens; and the wires withstand the current for 0.1
-s (IEC 60949).
+How judged: if `trip-acts-on` is `field-short` or `coil-short`, a short is made from the field, the
+control, or the coil of the contactor in the output, to the alternator's ground. From the battery
+with the highest fault current, cold or aged, by the path of least resistance, it draws ten times
+the rating of the nearest breaker or fuse. No load is lost when that opens, and the wires withstand
+the current for 0.1 s (IEC 60949).
 
 Not covered: trips that open the field or the output; unprotected feeds are of another rule.
 """

@@ -7,24 +7,36 @@ How judged: in each declared state, and in the normal state with a switch at eac
 flight or abnormal state sets, the wire is removed and the network followed from each end towards
 the sources. A source met before any circuit protection energises that end unprotected. Up to 6 in
 (0.1524 m) of such conductor from a terminal, bus or exempt cable to the first circuit protection is
-accepted; not of a wire that leads to a load with none before it, at any length, nor of one of
-unknown length that leads to another source so, as an alternator lead. An alternator, charger or
-converter limits itself: its wire needs no protection at that end if it is rated for the current at
-which it does, or without one for its rating. Exempt: the power cables of the starting circuit, from
-the battery through contactors, relays, battery switches, shunts, connectors, studs and current
-limiters to the starter, and from an external power socket behind its contactor, also to the bar
-that feeds the starter; and a battery cable, with what shunts, connectors and studs are in it, to
-the first contactor's main contact or to another battery in series. Nothing else that feeds a bus, a
-coil or a switch is exempt, nor a relay that starts nothing, nor a thinner wire in parallel with
-such a cable. Coil returns switched to ground are not energised. Without an `operation` a finding is
-what no position of the switches changes: a battery or external power that can energise the wire,
-and no circuit protection up to a load or another source.
+accepted. That does not hold, at any length, for a wire that leads to a load with no protection
+before it, nor for one of unknown length that leads so to another source, as an alternator lead. An
+alternator, charger or converter limits itself: its wire needs no protection at that end if it is
+rated for the current at which it does, or without one for its rating. Exempt: the power cables of
+the starting circuit, from the battery through contactors, relays, battery switches, shunts,
+connectors, studs and current limiters to the starter. So are those from an external power socket
+behind its contactor, also to the bar that feeds the starter. A battery cable, with the shunts,
+connectors and studs in it, is exempt as far as the first contactor's main contact or another
+battery in series. Nothing else that feeds a bus, a coil or a switch is exempt, nor a relay that
+starts nothing, nor a thinner wire in parallel with such a cable. Coil returns switched to ground
+are not energised. Without an `operation` a finding is what no position of the switches changes: a
+battery or external power that can energise the wire, and no circuit protection up to a load or
+another source.
 
 Not covered: whether the protection at the other end fits the wire (reported when this end is
 protected), and wires inside a unit.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, length, practice, thicker, trade_words
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    Subject,
+    Unmet,
+    bare,
+    few,
+    length,
+    practice,
+    thicker,
+    trade_words,
+)
 
 HAZARD = HazardClass.HAZARDOUS
 CONSEQUENCE = "can burn"
@@ -57,7 +69,7 @@ def judge(subject: Subject, facts: Facts):
             switches=feed.moved,
             path=(*(found.path or _path(feed, found.sources, facts)), subject.pointer),
             changes=("protection", f"{subject.pointer}/protection", *thick),
-            remedy=_remedy(feed.end, subject.name, run, facts),
+            remedy=_remedy(found, run, facts),
             numbers=(
                 *((("unprotected up to", few(users)),) if users else ()),
                 ("unprotected conductor", f"{far}limit {length(STUB_M, unit, run)} to the first protection"),
@@ -65,8 +77,13 @@ def judge(subject: Subject, facts: Facts):
         )
 
 
-def _remedy(end: str, wire: str, run: float | None, facts: Facts) -> str:
-    """What to fit, or to bring nearer; of a short wire, that what is before it counts too."""
+def _remedy(found, run: float | None, facts: Facts) -> str:
+    """What to fit, or to bring nearer; of a short wire, that what is before it counts too. A source that
+    limits itself asks for a wire for its output, which a device for the thin wire would not carry."""
+    end, wire = found.feed.end, bare(found.feed.wire)
+    if size := facts.protection.size_for_sources(wire, found.sources):
+        output = " and ".join(found.sources)
+        return f"Use {trade_words.larger_wire(size, [wire])}, which carries the full output of {output}."
     own, near = facts.design.wires[wire].length, facts.protection.at_other_end(wire, end)
     if own is not None and run is not None and own <= STUB_M < run:
         return "Shorten what is before the first protection to 6 in (0.15 m) in all, or fit one ahead."

@@ -4,7 +4,7 @@ Why: a starter with its solenoid on the motor draws 20 A to 35 A through the sta
 fifth of a second; a small fuse there opens at the first cold start.
 
 How judged: for each relay or contactor with a `pickup-current`, that current must stay below 3.4
-times the rating of each fuse that feeds its coil, in the states in which it is energised: at that
+times the rating of each fuse that feeds its coil, in the states in which it is energised. At that
 multiple a blade fuse was measured to open in 0.15 s (common practice, one measurement of 34 A
 through 10 A).
 

@@ -3,14 +3,14 @@
 Why: the breaker was sized for the first wire; a thinner wire behind a splice or connector can burn
 before it opens.
 
-How judged: in each declared state, and in the normal state with a switch at each position that no
-flight or abnormal state sets, for each wire that does not start at its circuit protection: every
-breaker, fuse and current limiter between one of its ends and a live source, against the Table 11-3
-value for this wire. The basis is AC 43.13-1B Table 11-3; of other sizes the next thicker and
-thinner ones decide where they can. Up to 6 in (0.1524 m) from a bus or terminal to the first
-circuit protection is accepted. A wire no thinner than one at the device's own terminal, for which
-the device is too large, is reported there (circuit-protection-fits-its-wire); one that a source
-energises unprotected, by every-wire-is-protected-at-each-energised-end.
+How judged: for each wire that does not start at its circuit protection, every breaker, fuse and
+current limiter between one of its ends and a live source, against the Table 11-3 value for this
+wire. That is done in each declared state, and in the normal state with a switch at each position
+that no flight or abnormal state sets. The basis is AC 43.13-1B Table 11-3; of other sizes the next
+thicker and thinner ones decide where they can. Up to 6 in (0.1524 m) from a bus or terminal to the
+first circuit protection is accepted. A wire no thinner than one at the device's own terminal, for
+which the device is too large, is reported there (circuit-protection-fits-its-wire); one that a
+source energises unprotected, by every-wire-is-protected-at-each-energised-end.
 
 Not covered: the short pigtail of a unit that protects itself.
 """
@@ -24,6 +24,7 @@ from reviewer.rulebook import (
     bare,
     kind_word,
     quantity,
+    trade_words,
 )
 
 HAZARD = HazardClass.MAJOR
@@ -49,6 +50,7 @@ def judge(subject: Subject, facts: Facts):
             )
         column, row = facts.protection.largest_rating(protector, name)
         if part.rating > row.amps and not facts.protection.thin_wires.told_at(protector, row.amps):
+            size = facts.protection.size_for(name, column, part.rating)
             yield Unmet(
                 f"{name} ({wire.size}) protected at {quantity(part.rating, 'A')} by {kind_word(part)} "
                 f"{protector} upstream; largest {column} for {row.gauge} {quantity(row.amps, 'A')}.",
@@ -65,7 +67,7 @@ def judge(subject: Subject, facts: Facts):
                     f"parts/{protector}/rating",
                     f"{subject.pointer}/protection",
                 ),
-                remedy=f"Use wire for {name} large enough for {quantity(part.rating, 'A')}, or fit a "
-                f"{column} of {quantity(row.amps, 'A')} or less where it starts.",
+                remedy=f"Use {trade_words.larger_wire(size, [name])}, or fit a {column} of "
+                f"{quantity(row.amps, 'A')} or less where it starts.",
             )
             return

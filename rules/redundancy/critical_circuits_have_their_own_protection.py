@@ -3,8 +3,8 @@
 Why: a fault in a lamp or a radio then opens the breaker of an ignition or a fuel pump.
 
 How judged: for each load that a function of hazardous or catastrophic loss depends on, every
-breaker, fuse and current limiter whose opening loses it in a normal flight state, among them its
-bus feeder and the supply of its relay coil; not where the function continues there without
+breaker, fuse and current limiter whose opening loses it in a normal flight state. Among them are
+its bus feeder and the supply of its relay coil. Not judged where the function continues without
 electricity, as by an engine-driven pump. In every declared state none of them may be the nearest to
 another load. Another load may have its own device downstream, if the ratings ensure that this one
 opens first: upstream 1.5 times as high and of the same or a slower kind (fuse, breaker, current

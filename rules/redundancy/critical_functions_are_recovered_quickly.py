@@ -61,7 +61,7 @@ def judge(subject: Subject, facts: Facts):
             yield Unmet(
                 f"Recovery of {function} after failure of {bare(point.element)}: {what}; limit {allowed}.",
                 state=point.state,
-                failure=point.modes[0],
+                failure=f"{bare(point.element)} {point.modes[0]}",
                 numbers=(
                     ("moves", str(len(best.moves))),
                     ("limit", str(MOVES)),

@@ -6,8 +6,8 @@ bad contact raised a bus by 5 to 8 V.
 How judged: in every normal flight state each single failure is simulated, relays with stuck
 contacts included, and channels that only alternators feed count as lost. A function whose loss is
 hazardous or catastrophic, and that a battery feeds before the failure, must keep as many channels
-as it needs. A second battery on the bus is enough; so are several alternators if any one of them
-may be lost as well, each feeding the field of the other or a bus of its own; so is a channel on a
+as it needs. A second battery on the bus is enough. So are several alternators if any one of them
+may be lost as well, each feeding the field of the other or a bus of its own. So is a channel on a
 standby battery that powers it by itself once the alternators are lost.
 
 Not covered: the charge of that battery, alternators made to run without a battery, the height of

@@ -4,12 +4,12 @@ Why: two failures in one flight are improbable, but not if the first was there f
 disconnected reserve lead, a blown fuse and a shorted diode were all found after the loss.
 
 How judged: a single failure is latent if, in the normal state and the state of each phase, it loses
-no function, takes no monitor out of its limits (alarms, else all that is read in normal flight,
-with tolerances and meter error; a level where figures are missing), darkens no instrument and lets
-the starter turn, and if it changes nothing a pre-flight check watches. With each, every further
-single failure is simulated in the normal state, a short also as cleared first by a device further
-upstream. Where that failure alone loses a function until declared actions restore it, the actions
-must restore it with the latent failure too. Equivalent elements are reported once.
+no function, darkens no instrument, lets the starter turn and takes no monitor out of its limits,
+and if it changes nothing that a pre-flight check watches. Limits are the alarms, else all that is
+read in normal flight, with tolerances and meter error; a level where figures are missing. With
+each, every further single failure is simulated in the normal state, a short also as cleared first
+by a device further upstream. Where that failure alone loses a function until declared actions
+restore it, they must do so with the latent failure too. Equivalent elements are reported once.
 
 Not covered: crew action after two failures neither of which loses the function alone, triple
 failures, switches whose contacts do not follow the handle, voltages after two failures, and
@@ -41,35 +41,30 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     loss = facts.detection.latent_loss(subject.pointer)
     if loss is not None:
+        in_line = () if "shorted" in loss.modes else facts.detection.in_line(subject.pointer)
+        numbers = [(f"{f} lost with failure of", few(list(map(_name, e)))) for f, e in loss.losses]
+        lost = ((r.function, map(_name, r.elements)) for r in loss.recoveries)
+        numbers += [(f"{f} not restored after failure of", few(list(e))) for f, e in lost]
+        alike = {"equivalent latent failures": loss.equivalent}
+        alike["the further failure may be the latent one"] = loss.partners
+        numbers += [(words, ", ".join(map(_name, own))) for words, own in alike.items() if own]
         yield Unmet(
             f"Latent failure of {_name(subject.pointer)}: {_effect(loss)}.",
             state=loss.state,
             failure="; ".join(loss.modes),
-            numbers=tuple(
-                (f"{function} lost with failure of", few(list(map(_name, seconds))))
-                for function, seconds in loss.losses
-            )
-            + tuple(
-                (f"{r.function} not restored after failure of", few(list(map(_name, r.elements))))
-                for r in loss.recoveries
-            )
-            + tuple(
-                (words, ", ".join(map(_name, elements)))
-                for words, elements in (
-                    ("equivalent latent failures", loss.equivalent),
-                    ("the further failure may be the latent one", loss.partners),
-                )
-                if elements
-            ),
+            numbers=tuple(numbers),
             elements=tuple(e for _, further in loss.losses for e in further),
             functions=tuple(dict(loss.losses) | {r.function: () for r in loss.recoveries}),
-            changes=checks((subject.pointer, *loss.equivalent, *loss.partners)),
+            # what shows that one of a run is open shows it of all, but not that a diode conducts back
+            changes=checks(dict.fromkeys((subject.pointer, *loss.equivalent, *loss.partners, *in_line))),
         )
 
 
 def _effect(loss) -> str:
     if loss.losses:
-        return f"with one further failure {' and '.join(f for f, _ in loss.losses)} is lost"
+        *others, last = (f for f, _ in loss.losses)
+        lost = f"{', '.join(others)} and {last} are lost" if others else f"{last} is lost"
+        return f"with one further failure {lost}"
     restored = " and ".join(r.function for r in loss.recoveries)
     moves = " and ".join(f"{name} to {position}" for name, position in loss.recoveries[0].moves)
     return f"then setting {moves} no longer restores {restored}"

@@ -53,7 +53,7 @@ def judge(subject: Subject, facts: Facts):
             f"{failed_words(first.element)} causes loss of {name} and of {few(with_it)}: no "
             "independent second feed.",
             state=shared.state,
-            failure=first.words(facts.network),
+            failure=f"{bare(first.element)} {first.words(facts.network)}",
             path=facts.states.circuit_path(shared.state, [f"parts/{n}" for n in loads], first.element),
             numbers=(
                 ("lost with it", ", ".join(with_it)),

@@ -3,15 +3,15 @@
 Why: two poles of one switch, two pins of one connector and two lugs on one stud look like two
 channels and fail as one.
 
-How judged: in every normal flight state each switch, relay, contactor, connector, splice, stud and
-ground block, and each bolt of structure that holds several wires, is lost with all its poles, pins
-or lugs, and each of its hot terminals is shorted to ground and cleared by the nearest protection.
-All contacts of a relay or contactor are welded closed together, and failed open together; where
-that joins a source to its own negative, it is a short. As many channels must stay powered as the
-function needs, each with its `minimum` voltage, which is solved. The outermost function lost is
-named. A failure that loses one load alone is reported at that load, a short at the circuit
-protection of its fault zone where opening that loses the function in any case. Bolts of structure
-are not judged at the concept stage.
+How judged: each switch, relay, contactor, connector, splice, stud and ground block, and each bolt
+of structure that holds several wires, is lost with all its poles, pins or lugs, in every normal
+flight state. Each of its hot terminals is also shorted to ground, cleared by the nearest
+protection. All contacts of a relay or contactor are welded closed together, and failed open
+together; where that joins a source to its own negative, it is a short. As many channels must stay
+powered as the function needs, each with its `minimum` voltage, which is solved. The outermost
+function lost is named. A failure that loses one load alone is reported at that load, a short at the
+circuit protection of its fault zone where opening that loses the function in any case. Bolts of
+structure are not judged at the concept stage.
 
 Not covered: double failures, and failures of mechanical parts. Another rule covers what a declared
 crew action recovers.

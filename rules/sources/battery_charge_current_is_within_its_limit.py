@@ -4,9 +4,9 @@ Why: an alternator with thirty amperes of margin pushes all of them into a small
 which overheats, or disconnects in flight.
 
 How judged: `max-charge-current` of each battery that an alternator can charge in normal flight, or
-a charger in any declared state, against its charging current when flat, solved in the circuit with
-its resistances, diodes, loads and the limits of alternators and chargers, where it is largest:
-lead-acid after its initial current, with its typical acceptance; lithium limited by its own
+a charger in any declared state, against its largest charging current when flat. That is solved in
+the circuit with its resistances, diodes, loads and the limits of alternators and chargers.
+Lead-acid takes its typical acceptance after its initial current; lithium is limited by its own
 resistance only. Lead-acid is flat at 11.8 V, lithium where its management disconnects it, else at
 no charge. More is accepted for five minutes.
 

@@ -4,10 +4,10 @@ Why: a regulator failed full on takes the bus to the trip voltage in any case; w
 less is destroyed even though the trip works.
 
 How judged: in each normal flight phase in which an alternator is on line its regulator is failed
-full on: its current limit holds, its voltage rises to the trip where the regulator senses, at the
-output by the drop between higher; without a trip, or with one that does not stop this alternator,
-to what loads and full batteries allow. No load may be exposed to more than its `maximum`, no coil
-to more than its `max-coil-voltage`, no capacitor to more than its `voltage`.
+full on. Its current limit holds, and its voltage rises to the trip where the regulator senses; at
+the output it is higher by the drop between. Without a trip, or with one that does not stop this
+alternator, it rises to what loads and full batteries allow. No load may be exposed to more than its
+`maximum`, no coil to more than its `max-coil-voltage`, no capacitor to more than its `voltage`.
 
 Not covered: the moment until the trip acts; the rating of a load that states none is requested.
 Batteries draw as at their charging voltage, less than a boiling one draws.

@@ -4,10 +4,11 @@ Why: the management circuit of a lithium battery reads a cold start as a short c
 disconnects: the panel goes dark at the start, or in flight at the next heavy load.
 
 How judged: in each state with `engine: cranking` the current of each lithium battery is solved with
-the starter stalled: a resistance that draws its `peak` at its `peak-voltage`, else at 12 V (24 V in
-a 28 V system), and never less than its cranking current. Batteries have their `cold-resistance`,
-else one and a half to two times their resistance (common practice, no published source), requested
-where that decides. The current must not exceed the battery's `max-discharge-current`.
+the starter stalled. It is a resistance that draws its `peak` at its `peak-voltage`, else at 12 V
+(24 V in a 28 V system), and never less than its cranking current. Batteries have their
+`cold-resistance`, else one and a half to two times their resistance (common practice, no published
+source), requested where that decides. The current must not exceed the battery's
+`max-discharge-current`.
 
 Not covered: the temperature below which the cells deliver no current, and a limit that falls with
 temperature unless the file gives the cold one.

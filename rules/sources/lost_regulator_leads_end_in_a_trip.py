@@ -44,14 +44,19 @@ def judge(subject: Subject, facts: Facts):
     for lost in facts.sources.uncontrolled_leads(subject.pointer):
         built_in = part.overvoltage_trip
         cause = f"{LEAD[lost.key]} {subject.name} drives {part.regulates} to full field"
-        names = few([e.partition("/")[2] for e in lost.elements], 6)
+        names = few([_name(element) for element in lost.elements], 6)
         yield Unmet(
             f"{cause}, and no overvoltage protection apart from it stops that.",
             field=lost.key,
             state=lost.state,
-            path=lost.elements,
+            path=tuple(e for e in lost.elements if not e.startswith("bundles/")),
             numbers=(
                 *((("cut off by" if lost.key == "senses" else "lost with", names),) if names else ()),
                 *((("trip inside it", quantity(built_in, "V")),) if isinstance(built_in, float) else ()),
             ),
         )
+
+
+def _name(element: str) -> str:
+    group, _, name = element.partition("/")
+    return f"bundle {name}" if group == "bundles" else name

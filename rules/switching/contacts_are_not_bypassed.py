@@ -6,9 +6,9 @@ on whatever the switch shows: an ignition that is live with its switch off, a lo
 How judged: for each contact, a path around it from one of its terminals to the other by wires,
 splices, studs, connectors, shunts, grounds and circuit protection is a finding. A path that passes
 a bus or a source is a second feed, and accepted. Hazardous where a load of a function of hazardous
-or catastrophic loss is on the circuit; major where a relay is bypassed in the only feed of the
+or catastrophic loss is on the circuit. Major where a relay is bypassed in the only feed of the
 field of an alternator whose overvoltage trip acts on the field, or in the only path of its output
-where the trip acts on that; else minor.
+where the trip acts on that. Else minor.
 
 Not covered: a second switch in parallel, which can be open; a path through another load
 (circuits-switched-off-have-no-sneak-path); a welded contact.

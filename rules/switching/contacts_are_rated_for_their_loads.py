@@ -7,11 +7,13 @@ How judged: in each declared state, with the loads of each phase flown in it, an
 state with switches at positions that no flight or abnormal state sets, the current of each contact
 is solved and shared among its loads. Loads with no other contact between count with the factor of
 AC 43.13-1B Table 11-4 for their `type`, that of a resistance where it is not stated, or with their
-`peak` if larger; what the contact only carries counts once, without its peak except a starter's,
-which passes every contact in its path. A motor or lamp that only such a position starts counts with
-its `peak` where it has no `current`. Where an `excluded` entry prevents a position, the other
-switch is moved with it. The table is for switches; for relays it is used by analogy, with a margin
-of at least 1.25 (common practice, no published source). An AC rating does not count.
+`peak` if larger. What the contact only carries counts once, without its peak; that of a starter
+counts at every contact in its path. A motor or lamp that only such a position starts counts with
+its `peak` where it has no `current`. An excess of 1 % or less is within the rounding of the
+currents as they are written (no published source), and no finding. Where an `excluded` entry
+prevents a position, the other switch is moved with it. The table is for switches; for relays it is
+used by analogy, with a margin of at least 1.25 (common practice, no published source). An AC rating
+does not count.
 
 Further ratings of a contact are used where stated. The `make-rating` applies to the inrush of lamps
 and motors and to peaks, the `inductive-rating` to the opening of coils and motors, at their
@@ -22,7 +24,18 @@ Not covered: contacts that pass signals alone, switch-rated breakers, altitude, 
 how long a short-time rating holds, and a switch that follows something, where no state moves it.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, few, parts, quantity
+from reviewer.rulebook import (
+    WRITTEN,
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    exceeds,
+    few,
+    parts,
+    quantity,
+)
 
 HAZARD, CONSEQUENCE = HazardClass.MAJOR, "can burn"
 CITATIONS = (
@@ -51,7 +64,7 @@ def judge(subject: Subject, facts: Facts):
     name = subject.name
     part = subject.part(facts.design)
     demands = facts.switches.contact_demands(subject.pointer)
-    over = [(d.limit, d) for d in demands if d.limit is not None and exceeds(d.required, d.limit)]
+    over = [(d.limit, d) for d in demands if d.limit is not None and exceeds(d.required, d.limit, WRITTEN)]
     lacking = [key for d in demands for key in d.need.missing]
     if part.rating is None and (not demands or any(d.limit is None for d in demands)):
         lacking.append(f"`rating` of {name}, for DC")

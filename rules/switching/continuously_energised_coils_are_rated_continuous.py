@@ -3,10 +3,10 @@
 Why: a starter contactor used as a battery contactor burns its coil within the hour; it welds or
 drops out, and the bus with it.
 
-How judged: a relay or contactor of intermittent `duty` must not be energised in any declared state,
-unless the engine is cranking, a switch is held at a spring-return position, all phases with the
-state last 5 min at most, common practice (no published source), or it is of a check on the ground
-alone. A contactor that stays energised must state its duty.
+How judged: a relay or contactor of intermittent `duty` must not be energised in any declared state.
+Accepted: a state in which the engine cranks or a switch is held at a spring-return position; one of
+a check on the ground alone; and one of which all phases last 5 min at most, common practice (no
+published source). A contactor that stays energised must state its duty.
 
 Not covered: the length of a start, and whether continuous-duty contacts withstand a starter
 current.

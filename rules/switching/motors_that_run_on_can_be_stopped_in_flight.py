@@ -36,7 +36,7 @@ def judge(subject: Subject, facts: Facts):
             f"{subject.name} runs on with stuck contacts of {few(stuck)}: no single move stops it in "
             "flight without loss of another function.",
             state=first.state,
-            failure=first.failure.words(facts.network),
+            failure=f"{stuck[0]} {first.failure.words(facts.network)}",
             path=(first.failure.element, subject.pointer),
             numbers=(("stuck contacts that run it", ", ".join(stuck)),),
         )

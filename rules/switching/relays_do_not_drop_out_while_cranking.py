@@ -3,11 +3,11 @@
 Why: a contactor that drops out under the starter current and picks up again burns its contacts; a
 battery contactor resets everything behind it.
 
-How judged: in each state with `engine: cranking` the voltage is solved with the starter stalled: a
-resistance that draws its `peak` at its `peak-voltage`, else at 12 V (24 V in a 28 V system), and
-never less than its cranking current. Batteries have their `cold-resistance`, else one and a half to
-two times their resistance (common practice, no published source), requested where that decides.
-Each energised coil must have more than its `dropout-voltage`.
+How judged: in each state with `engine: cranking` the voltage is solved with the starter stalled. It
+is a resistance that draws its `peak` at its `peak-voltage`, else at 12 V (24 V in a 28 V system),
+and never less than its cranking current. Batteries have their `cold-resistance`, else one and a
+half to two times their resistance (common practice, no published source), requested where that
+decides. Each energised coil must have more than its `dropout-voltage`.
 
 Not covered: vibration, and a coil hotter than its data sheet allows for.
 """

@@ -5,14 +5,13 @@ too thin burns its insulation at the first long start, and nothing opens.
 
 How judged: in each state and phase in which a starter runs, each wire to whose current the starter
 adds a quarter of it or more, and 1 % of the starter's, against the same state with the starter
-open. Its solved current may warm it from ambient to the class of its insulation at most: for the
-longest start, which is the `longest-run` of the starter, else 30 s, or the `duration` of the phase
-if that is more (of the longest start, for a state without a phase); and for 10 s, or the longest
-start if shorter, at the `peak` of a starter that stands because the engine does not turn. IEC 60949
-gives that time without loss of heat: on the safe side, and the more so the longer the start. A wire
-that does not pass there is judged with loss of heat, such that it reaches its class at the current
-of AC 43.13-1B Table 11-9 for its bundle and ambient; what it carries continuously within that table
-passes.
+open. Its solved current may warm it from ambient to the class of its insulation at most. That holds
+for the longest start: the `longest-run` of the starter, else 30 s, or the `duration` of the phase
+if that is more (of the longest start, for a state without a phase). It holds for 10 s too, or the
+longest start if shorter, at the `peak` of a stalled starter. IEC 60949 gives that time without loss
+of heat: on the safe side, and the more so the longer the start. A wire that does not pass there is
+judged with loss of heat, such that it reaches its class at the current of AC 43.13-1B Table 11-9
+for its bundle and ambient; what it carries continuously within that table passes.
 
 Not covered: a start before the wire is cool again, a starter without a `peak` that stands, and
 joints.

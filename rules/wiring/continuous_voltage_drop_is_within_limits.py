@@ -23,6 +23,7 @@ from reviewer.rulebook import (
     parts,
     practice,
     quantity,
+    trade_words,
 )
 
 HAZARD, CONSEQUENCE = HazardClass.MINOR, "runs short"
@@ -70,6 +71,7 @@ def judge(subject: Subject, facts: Facts):
         state=flown.state,
         path=run.elements,
         changes=facts.wires.thickened(run, limit.value),
+        remedy=trade_words.less_drop(facts.wires.larger_wire(run, limit.value)),
         numbers=(drop, ("limit", quantity(limit.value, "V")), *shares),
         hazard=facts.wires.hazard_of(subject.pointer, HazardClass.MAJOR),
     )

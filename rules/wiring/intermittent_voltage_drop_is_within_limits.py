@@ -23,6 +23,7 @@ from reviewer.rulebook import (
     exceeds,
     parts,
     quantity,
+    trade_words,
 )
 
 HAZARD = HazardClass.MINOR
@@ -73,6 +74,7 @@ def judge(subject: Subject, facts: Facts):
         switches=place.answer.switches if place.moved else (),
         path=run.elements,
         changes=facts.wires.thickened(run, limit.value),
+        remedy=trade_words.less_drop(facts.wires.larger_wire(run, limit.value)),
         numbers=(drop, ("limit", f"{quantity(limit.value, 'V')}, {limit.origin}"), *shares),
         hazard=facts.wires.hazard_of(subject.pointer, HazardClass.MAJOR),
     )

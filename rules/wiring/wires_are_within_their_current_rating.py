@@ -4,17 +4,27 @@ Why: a wire that runs hot in its bundle ages its insulation and that of its neig
 breaker sized for the wire alone notices.
 
 How judged: the largest current of each wire over the operating states except cranking, against AC
-43.13-1B Table 11-9 for its insulation, derated from the basis of the table (33 wires or 9, 70 C, 60
-000 ft) to the wires in its bundle, the share of the bundle in use, and the maximum ambient of its
-zone; the altitude of the table is kept. A wire without a bundle runs alone. A wire without a zone
-of its own or its ends is taken to be in the hottest zone. This basis is not that of Table 11-3,
-which sizes circuit protection.
+43.13-1B Table 11-9 for its insulation. The table (33 wires or 9, 70 C, 60 000 ft) is scaled to the
+wires in its bundle, the share of the bundle in use, and the maximum ambient of its zone; its
+altitude is kept. A wire without a bundle runs alone. A wire without a zone of its own or its ends
+is taken to be in the hottest zone. This basis is not that of Table 11-3, which sizes circuit
+protection.
 
 Not covered: cranking, peaks of seconds, currents after a failure elsewhere, and single wires near
 the exhaust.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, percent, quantity
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    exceeds,
+    percent,
+    quantity,
+    trade_words,
+)
 
 HAZARD, CONSEQUENCE = HazardClass.MAJOR, "can burn"
 CITATIONS = (
@@ -60,6 +70,8 @@ def judge(subject: Subject, facts: Facts):
         field="gauge",
         changes=(f"{subject.pointer}/current", f"{subject.pointer}/gauge"),
         state=load.flown.state,
+        remedy=f"Use {trade_words.larger_wire(facts.wires.wire_loads.larger(name), [name])}, or insulation "
+        "of a higher class, or remove it from the bundle.",
         numbers=(
             ("current", carried),
             ("limit", most),

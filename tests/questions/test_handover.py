@@ -207,6 +207,21 @@ def test_the_next_protection_of_one_feeds_it_and_grounds_have_their_path(tourer:
         assert {*supply.from_end, *supply.to_end} == protectors
 
 
+def test_a_wire_behind_a_spring_return_contact_is_energised_while_it_is_held(tourer: Facts) -> None:
+    """As a state in which it is held has it; a wire that is energised anyway needs nobody."""
+    found = wiring_schedule(tourer).wires
+    assert found["T3"].held == found["T4"].held == ("trim-switch",) and found["T3"].sources == ()
+    assert found["T2"].held == () and found["T2"].sources and found["T5"].held == ()
+    held = (n for n, state in tourer.states.declared.items() if state.switches["start-button"] == "start")
+    cranking = tourer.states.answer(next(held))
+    network = tourer.network
+    for name, wire in tourer.design.wires.items():
+        cranked = any(cranking.fed_by(network.node(end)) for end in (wire.from_, wire.to))
+        by_start = "start-button" in found[name].held
+        assert not by_start or (cranked and not found[name].sources), name
+    assert "start-button" in found["S3"].held
+
+
 def test_a_capacity_test_is_expected_of_every_battery_at_its_rated_and_its_largest_current(
     tourer: Facts,
 ) -> None:

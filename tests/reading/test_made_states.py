@@ -153,6 +153,132 @@ def test_two_feeds_of_a_bus_behind_one_master_are_no_masters() -> None:
     assert found["smoke"] == {"master": "down", "alternator-switch": "down"}
 
 
+#: a second battery and bus with a master of their own, and an engine bus that each bus feeds by a switch
+TWO_BUSES = (
+    """  second: {kind: battery}
+  second-master: {kind: switch, positions: {down: [], up: [[line, load]]}, normal: up}
+  second-bus: {kind: bus}
+  engine-bus: {kind: bus}
+  feed-a: {kind: switch, positions: {down: [], up: [[line, load]]}, normal: up}
+  feed-b: {kind: switch, positions: {down: [], up: [[line, load]]}, normal: up}
+  diode-a: {kind: diode}
+  diode-b: {kind: diode}
+  attitude: {kind: instrument}
+  water-pump: {kind: load}
+""",
+    """  Z1: {from: second.positive, to: second-master.line}
+  Z2: {from: second-master.load, to: second-bus.z2}
+  Z3: {from: second.negative, to: ground.z3}
+  Z4: {from: bus.z4, to: feed-a.line}
+  Z5: {from: feed-a.load, to: diode-a.anode}
+  Z6: {from: diode-a.cathode, to: engine-bus.z6}
+  Z7: {from: second-bus.z7, to: feed-b.line}
+  Z8: {from: feed-b.load, to: diode-b.anode}
+  Z9: {from: diode-b.cathode, to: engine-bus.z9}
+  Y1: {from: second-bus.y1, to: attitude.supply}
+  Y2: {from: attitude.return, to: ground.y2}
+  Y3: {from: engine-bus.y3, to: water-pump.supply}
+  Y4: {from: water-pump.return, to: ground.y4}
+""",
+)
+
+
+def two_buses(*changes: tuple[str, str]) -> str:
+    """The drawing with an engine bus for both ignitions and a water pump whose loss is hazardous."""
+    text = DRAWING.replace("parts:\n", f"parts:\n{TWO_BUSES[0]}").replace(
+        "wires:\n", f"wires:\n{TWO_BUSES[1]}"
+    )
+    text = text.replace("L1: {from: battery.positive,", "L1: {from: engine-bus.l1,")
+    text = text.replace("R1: {from: bus.r1,", "R1: {from: engine-bus.r1,")
+    text += "  cooling: {any: 1, of: [water-pump], loss: hazardous}\n"
+    for old, now in changes:
+        assert text.count(old) == 1, old
+        text = text.replace(old, now)
+    return text
+
+
+def test_the_feeds_of_an_engine_bus_are_no_masters_where_the_masters_take_it_off() -> None:
+    """Each master takes off one bus alone, both together the engine bus: that its feeds do too is beside it."""
+    found = states(made(two_buses()))
+    assert found["smoke"] == {"master": "down", "second-master": "down", "alternator-switch": "down"}
+
+
+def test_an_engine_bus_on_the_battery_side_of_the_masters_stays_on_in_smoke() -> None:
+    """It feeds what critical functions need, a water pump beside the ignitions: nobody turns it off for smoke."""
+    ahead = ("from: bus.z4,", "from: battery.positive,"), ("from: second-bus.z7,", "from: second.positive,")
+    found = states(made(two_buses(*ahead)))
+    assert found["smoke"] == {"master": "down", "second-master": "down", "alternator-switch": "down"}
+
+
+def test_a_bus_with_an_ignition_and_more_beside_it_goes_off_in_smoke() -> None:
+    """Where the radio and the attitude are on the engine bus too, its feeds are what smoke turns off."""
+    ahead = ("from: bus.z4,", "from: battery.positive,"), ("from: second-bus.z7,", "from: second.positive,")
+    beside = ("from: second-bus.y1,", "from: engine-bus.y1,"), ("from: bus.u1,", "from: engine-bus.u1,")
+    lamp = (
+        ("parts:\n", "parts:\n  lamp: {kind: load}\n"),
+        (
+            "wires:\n",
+            "wires:\n  X1: {from: engine-bus.x1, to: lamp.supply}\n  X2: {from: lamp.return, to: ground.x2}\n",
+        ),
+    )
+    found = states(made(two_buses(*ahead, *beside, *lamp)))
+    assert {"feed-a": "down", "feed-b": "down"}.items() <= found["smoke"].items()
+
+
+BESIDE = """
+operation:
+  standard-states: [smoke]
+  states:
+    left-alone: {like: normal, use: ground, engine-speed: run-up, switches: {right-switch: down}}
+"""
+
+
+def test_normal_flight_is_made_of_the_switches_beside_states_that_are_like_it() -> None:
+    design = made(DRAWING + BESIDE)
+    found = states(design)
+    assert list(design.made) == ["normal", "smoke"] and set(found) == {"left-alone", "normal", "smoke"}
+    assert found["normal"] == states(made(DRAWING))["normal"]
+    assert found["smoke"] == states(made(DRAWING))["smoke"]
+    assert design.operation is not None and design.operation.normal == "normal"
+    assert design.operation.states["normal"].without == ("landing-light",)
+    alone = made(DRAWING + BESIDE.replace("  standard-states: [smoke]\n", ""))
+    assert list(alone.made) == ["normal"]
+
+
+def test_a_normal_position_that_does_not_exist_is_one_mistake() -> None:
+    text = DRAWING.replace(
+        "positions: {down: [], up: [[coil, ground]]}, normal: up",
+        "positions: {down: [], up: [[coil, ground]]}, normal: Up",
+    )
+    assert text != DRAWING
+    assert problems(text + BESIDE) == ["switch master: there is no position `Up`; there are down, up"]
+
+
+def test_a_state_of_the_file_named_normal_is_the_one_of_normal_flight() -> None:
+    drawn = BESIDE.replace(
+        "  states:\n", "  states:\n    normal: {switches: {left-switch: up, right-switch: up}}\n"
+    )
+    drawn = drawn.replace(
+        "left-switch: up, right",
+        "master: up, alternator-switch: up, light-switch: down, left-switch: up, right",
+    )
+    design = made(DRAWING + drawn)
+    assert list(design.made) == ["smoke"] and design.operation is not None
+    assert states(design)["normal"]["left-switch"] == "up"
+
+
+def test_where_a_switch_does_not_say_where_it_is_in_flight_the_message_names_it() -> None:
+    text = DRAWING.replace(
+        "light-switch: {kind: switch, positions: {down: [], up: [[line, load]]}, normal: down}",
+        "light-switch: {kind: switch, positions: {down: [], up: [[line, load]]}}",
+    )
+    assert text != DRAWING
+    assert problems(text + BESIDE)[0] == (
+        "operation: `normal` is missing; write for example `normal: cruise`, or at light-switch the position "
+        "in normal flight, as `normal: up`"
+    )
+
+
 def test_a_made_state_claims_no_function_that_its_switches_turn_off() -> None:
     """The light is off on purpose; what the gravest function loses stays a finding."""
     design = made(DRAWING)

@@ -237,7 +237,8 @@ class States:
 
     def waits_for_its_sensor(self, answer: StateAnswer, function: str) -> bool:
         """:func:`sensed_positions.waits_for_its_sensor` of this design."""
-        return sensed_positions.waits_for_its_sensor(self.design, self.network, answer, function)
+        flights = [state for state in self.declared.values() if state.use != "ground"]
+        return sensed_positions.waits_for_its_sensor(self.design, self.network, answer, function, flights)
 
     def powered_by_sensors(self, answer: StateAnswer, loads: Collection[str]) -> tuple[tuple[str, str], ...]:
         """:func:`sensed_positions.powered_by_sensors` of this design."""

@@ -107,7 +107,7 @@ def _searched(
     answer: StateAnswer, search: Callable[..., SimplePaths], source: str, node: int
 ) -> tuple[SimplePath, ...]:
     """The paths between a source and a node, searched once for a state."""
-    known, key = answer.searched_paths, (search, source, node)
+    known, key = answer.searched, (search, source, node)
     if key not in known:
         known[key] = search(answer, source, node, MOST, STEPS).paths
     return known[key]

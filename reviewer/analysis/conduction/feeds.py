@@ -101,7 +101,7 @@ class _ShortedEnds:
             ends_at.setdefault(node, []).append(e)
         shorted = {}
         for node, ends in ends_at.items():
-            if live := self._by_state(a.healthy.live(node) for a in self.answers):
+            if live := self._by_state(node in a.live for a in self.answers):
                 shorted[node] = self._lanes_of_ends(ends) & live
         zone = [0] * len(self.network.names)
         never = [False] * len(self.network.links)

@@ -4,7 +4,8 @@ Each scenario is a lane, one bit of a Python integer. *Powered* means that one l
 feeds a supply terminal and has the return of the return terminal. Relay coils and alternator fields
 are loads themselves: the healthy state is the least fixed point from all de-energised; under a
 failure they start from the healthy state and drop out. A sneak current of the state, found in volts,
-energises its coil as long as it flows through each load and coil on its way.
+energises its coil as long as it flows through each load and coil on its way. A relay that senses
+volts picks up and stays energised by what has these volts alone.
 
 The fault zone of a short to ground is everything from which current can flow into the short without
 passing a protector. The zone is dead and a source inside it is lost. The protectors around the zone
@@ -14,7 +15,8 @@ of every source: a short on the return of a coil that is switched there energise
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import replace
 from functools import cached_property
 from types import MappingProxyType
 
@@ -37,9 +39,10 @@ from reviewer.analysis.conduction.scenarios import (
     lanes_of_pairs,
     lanes_of_states,
 )
+from reviewer.analysis.conduction.voltage_sensing import voltage_sensing
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState, SneakCurrent
-from reviewer.network.graph import Channel, Network, PoweredDevice, Source, holder
+from reviewer.network.graph import CHARGES, Channel, Network, PoweredDevice, Source, holder
 from reviewer.network.work_count import add_work
 
 
@@ -57,6 +60,7 @@ class Conduction:
     ``unsettled`` those in which relays chatter. ``tripped`` has the alternators that are lost by
     their trip, as other sources alone serve their regulator. ``hot[element]`` are the lanes in
     which a magneto is whole and not grounded: it fires as soon as its engine is turned.
+    ``uncharged`` is what comes of the lanes once nothing charges, where a relay senses that.
     """
 
     width: int
@@ -69,6 +73,7 @@ class Conduction:
     unsettled: int
     tripped: Mapping[str, int]
     hot: Mapping[str, int]
+    uncharged: Conduction | None
 
     @cached_property
     def lives(self) -> Sequence[int]:
@@ -99,6 +104,7 @@ class Conduction:
             unsettled=pick(self.unsettled, lanes),
             tripped=those(self.tripped),
             hot=those(self.hot),
+            uncharged=self.uncharged and self.uncharged.some(lanes),
         )
 
     def lane(self, lane: int) -> Conduction:
@@ -117,10 +123,11 @@ class Conduction:
             powered=bit(self.powered),
             energised=bit(self.energised),
             alive=bit(self.alive),
-            zone=tuple(mask >> lane & 1 for mask in self.zone),
+            zone=tuple([mask >> lane & 1 for mask in self.zone]) if any(self.zone) else self.zone,
             unsettled=self.unsettled >> lane & 1,
             tripped=bit(self.tripped),
             hot=bit(self.hot),
+            uncharged=self.uncharged and self.uncharged.lane(lane),
             many=self,
             place=lane,
         )
@@ -221,6 +228,19 @@ def conduct_lanes(
         unsettled=changed,
         tripped=frozen({element: mask & ~alive[element] for element, mask in solver.tripped.items()}),
         hot=frozen(hot),
+        uncharged=_uncharged(solver, energised, alive),
+    )
+
+
+def _uncharged(solver: _Solver, energised: Mapping[str, int], alive: Mapping[str, int]) -> Conduction | None:
+    """The lanes once every alternator, charger and external source has stopped; None where no relay
+    would drop out for that."""
+    charging = [s.element for s in solver.network.sources if s.kind in (*CHARGES, "external-power")]
+    if not any(alive[e] for e in charging) or not any(energised[c.element] for c, _, _ in solver.sensing):
+        return None
+    opened = {**solver.lanes.opened, **dict.fromkeys(charging, solver.every)}
+    return conduct_lanes(
+        solver.network, replace(solver.lanes, opened=opened), start=(dict(energised), dict(alive))
     )
 
 
@@ -292,6 +312,7 @@ class _Powered(Mapping[str, int]):
 class _Solver:
     def __init__(self, network: Network, lanes: Lanes):
         self.network, self.lanes, self.every = network, lanes, lanes.every
+        self.sensing = tuple(voltage_sensing(network))
         self.dead = [0] * len(network.names)
         #: the fault zones with the relays as they are now; a node that was dead once stays dead
         self.grounded = [0] * len(network.names)
@@ -456,18 +477,19 @@ class _Solver:
         del self.feeds, self.returns
         self.chains = []
 
-    def powered(self, consumer: PoweredDevice) -> int:
-        """The lanes in which one source feeds a consumer and has its return."""
+    def powered(self, consumer: PoweredDevice, without: Collection[str] = ()) -> int:
+        """The lanes in which one source feeds a consumer and has its return; some sources left out."""
         mask = 0
         if len(consumer.plus) == len(consumer.minus) == 1 and not consumer.either_way:
             # as most are: what is powered stays on the contracted graph
             (plus,), (minus,) = consumer.plus, consumer.minus
             for source, reach in self.fed.items():
-                if fed := reach.kept[plus]:
+                if (fed := reach.kept[plus]) and source not in without:
                     mask |= fed & (self.returned[source].kept[minus] | self.grounded[minus])
         else:
             for source, feed in self.fed.items():
-                mask |= served(consumer, feed, self.returned_by_short[source])
+                if source not in without:
+                    mask |= served(consumer, feed, self.returned_by_short[source])
         mask &= ~self.lanes.opened.get(consumer.element, 0)
         return mask & ~self.lanes.off[consumer.element] if consumer.element in self.lanes.off else mask
 
@@ -583,11 +605,8 @@ class _Solver:
                 mask |= feeds & self.returned_by_short[other.element][source.negative]
         return mask
 
-    def settle(self) -> tuple[dict[str, int], dict[str, int]]:
-        """The coils that are energised and the sources that are alive, by what sources reach."""
-        relays = {driver.element: self.powered(driver) for driver in self.network.drivers}
-        for sneak, lanes in self.lanes.sneaks:
-            relays[sneak.relay] |= self.sneaking(sneak, lanes)
+    def living(self) -> dict[str, int]:
+        """The sources that are alive, by what sources reach."""
         supplied = self.supplied()
         sources = {}
         for source in self.network.sources:
@@ -609,8 +628,18 @@ class _Solver:
             elif source.listed:
                 mask &= self.lanes.listed.get(source.element, 0)
             sources[source.element] = mask
-            if source.element in self.network.lamp_contacts:
-                relays[source.element] = mask
+        return sources
+
+    def settle(self) -> tuple[dict[str, int], dict[str, int]]:
+        """The coils that are energised and the sources that are alive, by what sources reach."""
+        relays = {driver.element: self.powered(driver) for driver in self.network.drivers}
+        for coil, weak, holding in self.sensing:
+            held = self.latched[0][coil.element] & self.powered(coil, weak - holding)
+            relays[coil.element] = self.powered(coil, weak) | held
+        for sneak, lanes in self.lanes.sneaks:
+            relays[sneak.relay] |= self.sneaking(sneak, lanes)
+        sources = self.living()
+        relays |= {e: sources[e] for e in self.network.lamp_contacts}
         relays |= self.tripped_relays()
         for follower in self.network.followers:
             if follower.device is not None:

@@ -97,7 +97,7 @@ def late_outcomes(
     ``share`` says how several feeds in parallel share the current. It counts where all of them hold
     with it: where one opens, the others carry its share too.
     """
-    (found,) = _outcomes(design, network, answer, _after(network, answer, [()]), share)
+    (found,) = _outcomes(design, network, answer, *_begun(network, answer, [()]), share)
     return tuple(found)
 
 
@@ -106,17 +106,17 @@ def _outcomes(
     network: Network,
     answer: StateAnswer,
     states: Sequence[_After],
+    nearest: _Level,
     share: Share = all_of_it,
 ) -> list[list[LateOutcome]]:
-    """:func:`late_outcomes` after the failures of each of some states, solved together."""
+    """:func:`late_outcomes` after the failures of each of some states, solved together. ``nearest`` has
+    the protectors nearest to each short."""
     outcomes: list[list[LateOutcome]] = [[] for _ in states]
     later = cache(partial(opens_later, design))
-    level = [doubt for s, state in enumerate(states) for doubt in _nearest(answer, s, state)]
     beyond: list[dict[str, set[str]]] = [{} for _ in states]
+    level, passed, then = nearest
     first_level = True
     while level:
-        passed = _solved(answer, [(states[doubt.after].already, doubt.passing) for doubt in level])
-        then = _carrying(network, answer, passed)
         further = [
             tuple(e for e, mask in then.items() if mask >> j & 1 and e not in doubt.known)
             for j, doubt in enumerate(level)
@@ -143,8 +143,35 @@ def _outcomes(
                 outcome = LateOutcome(doubt.index, doubt.nearest, first, late, limited)
                 outcomes[doubt.after].append(outcome)
             deeper += doubt.behind(later, further[j], early, beyond[doubt.after], sources)
-        level = deeper
+        level, passed, then = _level(network, answer, states, deeper)
     return outcomes
+
+
+#: doubts, the state with each as it stands, and the protectors that then carry current
+_Level = tuple[list["_Doubt"], Conduction, dict[str, int]]
+
+
+def _level(network: Network, answer: StateAnswer, states: Sequence[_After], doubts: list[_Doubt]) -> _Level:
+    if not doubts:
+        return [], answer.healthy, {}
+    passed = _solved(answer, [(states[doubt.after].already, doubt.passing) for doubt in doubts])
+    return doubts, passed, _carrying(network, answer, passed)
+
+
+def _begun(
+    network: Network, answer: StateAnswer, groups: Sequence[tuple[Failure, ...]]
+) -> tuple[list[_After], _Level]:
+    """A state after each of some groups of failures, with the protectors nearest to each short. Where
+    there is only the state itself that is the same whoever asks, and is kept."""
+    alone = list(groups) == [()]
+    if alone and "late" in answer.searched:
+        return answer.searched["late"]
+    states = _after(network, answer, groups)
+    level = [doubt for s, state in enumerate(states) for doubt in _nearest(answer, s, state)]
+    begun = states, _level(network, answer, states, level)
+    if alone:
+        answer.searched["late"] = begun
+    return begun
 
 
 def _nearest(answer: StateAnswer, after: int, state: _After) -> Iterator[_Doubt]:
@@ -297,8 +324,8 @@ def late_failures(
     found: list[Late] = []
     step = max(1, MOST_LANES // max(1, len(answer.failures)))
     for start in range(0, len(already), step):
-        states = _after(network, answer, already[start : start + step])
-        outcomes = _outcomes(design, network, answer, states)
+        states, nearest = _begun(network, answer, already[start : start + step])
+        outcomes = _outcomes(design, network, answer, states, nearest)
         found += (_by_short(answer, *one) for one in zip(states, outcomes, strict=True))
     return found
 

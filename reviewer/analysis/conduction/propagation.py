@@ -211,6 +211,19 @@ def turned(chains: Sequence[int]) -> list[int]:
     return masks
 
 
+def ends_at(contracted: ContractedGraph, reached: Sequence[int]) -> list[int]:
+    """``blocked`` of a :class:`Propagator` for current that starts at no node that is ``reached`` by the
+    same links, and ends where it meets one; to be asked for nodes of the contracted graph alone.
+
+    A node inside a chain is reached by way of one end of it, which is reached then too, so that
+    current ends there, or does not leave from there.
+    """
+    blocked = [0] * contracted.nodes
+    for node in contracted.kept:
+        blocked[node] = reached[node]
+    return blocked
+
+
 class Propagator:
     """Propagates current over the contracted graph.
 

@@ -3,7 +3,7 @@ is at rest in a state."""
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
@@ -32,24 +32,33 @@ def sensed(design: Design, state: ResolvedState) -> list[tuple[str, str, Resolve
     return found
 
 
-def waits_for_its_sensor(design: Design, network: Network, answer: StateAnswer, function: str) -> bool:
+def waits_for_its_sensor(
+    design: Design, network: Network, answer: StateAnswer, function: str, flights: Sequence[ResolvedState]
+) -> bool:
     """Whether a function that is off in a state works, with nothing failed, where one of the switches of
-    :func:`sensed` moves, as the float switch of a dry bilge.
+    :func:`sensed` moves, as the float switch of a dry bilge, or where those move together that each
+    power a channel of it, as the floats of two bilges.
 
-    One that some declared state has at another position, as the limit switches of a gear, is where each
-    state says.
+    One that some other state of flight has at another position, as the limit switches of a gear, is
+    where each state says.
     """
-    states = design.operation.states.values() if design.operation else ()
-    declared = {(name, at) for state in states for name, at in state.switches.items()}
+    flown = {(name, at) for other in flights for name, at in other.switches.items()}
     moved = [
-        state
-        for name, _, state in sensed(design, answer.state)
-        if not any(other == name and at != answer.state.switches[name] for other, at in declared)
+        one
+        for one in sensed(design, answer.state)
+        if not any(other == one[0] and at != answer.state.switches[one[0]] for other, at in flown)
     ]
     if not moved:
         return False
-    solved = conduct_states(network, moved)
-    return bool(function_mask(design, solved.powered, (1 << len(moved)) - 1, function))
+    solved = conduct_states(network, [state for _, _, state in moved])
+    if function_mask(design, solved.powered, (1 << len(moved)) - 1, function):
+        return True
+    loads = [f"parts/{name}" for name in design.function_tree.loads[function]]
+    off = [e for e in loads if not answer.healthy.powered[e]]
+    each = {name: to for i, (name, to, _) in enumerate(moved) if any(solved.powered[e] >> i & 1 for e in off)}
+    switches = MappingProxyType({**answer.state.switches, **each})
+    together = conduct_states(network, [replace(answer.state, switches=switches)])
+    return bool(function_mask(design, together.powered, 1, function))
 
 
 def powered_by_sensors(

@@ -181,7 +181,7 @@ def _edges_of(
 ) -> _Edges:
     """:func:`useful_edges`, worked out once for all starts and goals that current joins both ways:
     what can be reached from one of them, or reaches it, is the same. ``side`` says what is allowed."""
-    known = answer.searched_paths
+    known = answer.searched
     if "joined" not in known:
         known["conducting"] = conducting = _conducting(answer)
         known["joined"], known["edges"] = _joined(answer, conducting), {}

@@ -252,10 +252,15 @@ class _Making:
         self._abnormal("smoke", {s: at for s, at in self.off.items() if s in takes})
 
     def _masters(self) -> Iterator[str]:
-        """The masters but for those of one channel alone: they take off more than the gravest need."""
-        for name, loads in self.effects.masters.items():
-            if not loads <= set(self.needed):
-                yield name
+        """The masters but for those of one channel alone, which takes off nothing but what the gravest
+        need, and those of an engine bus beside them, which takes off what critical functions need and
+        little more."""
+        critical = {
+            f"parts/{unit}" for f in critical_functions(self.design) for unit in units_of(self.design, f)
+        }
+        masters = {n: loads for n, loads in self.effects.masters.items() if not loads <= set(self.needed)}
+        of_engine = [n for n, loads in masters.items() if 2 * len(loads & critical) > len(loads)]
+        yield from (n for n in masters if n not in of_engine or len(of_engine) == len(masters))
 
     def _abnormal(self, name: str, moved: Mapping[str, str], pulled: tuple[str, ...] = ()) -> None:
         """A state set after something failed, without what it turns off but the gravest functions: that

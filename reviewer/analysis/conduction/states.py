@@ -101,8 +101,9 @@ class StateAnswer:
         return self.closed, [shut and not links[i].oneway for i, shut in enumerate(self.closed)]
 
     @cached_property
-    def searched_paths(self) -> dict[Any, Any]:
-        """What ``circuit_paths`` and ``simple_paths`` have searched in this state, filled as they ask."""
+    def searched(self) -> dict[Any, Any]:
+        """What ``circuit_paths``, ``simple_paths`` and ``late_outcomes`` have found in this state, filled
+        as they ask."""
         return {}
 
     @cached_property
@@ -125,9 +126,15 @@ class StateAnswer:
         )
 
     @cached_property
+    def live(self) -> frozenset[int]:
+        """Nodes that a source feeds."""
+        lives = self.healthy.lives
+        return frozenset([n for n in range(len(self.network.names)) if lives[n]])
+
+    @cached_property
     def hot(self) -> frozenset[int]:
         """Nodes that a source feeds, and those joined to the p-lead of a magneto that fires."""
-        return self.p_leads.union(n for n in range(len(self.network.names)) if self.healthy.live(n))
+        return self.p_leads | self.live
 
     @cached_property
     def p_leads(self) -> frozenset[int]:
@@ -146,7 +153,7 @@ class StateAnswer:
                 if any(fed[n] for n in plus) and not any(returned[n] for n in minus):
                     starts.update(minus)
             reached = reachable_by(starts, self._onward)
-            held[source.element] = frozenset(n for n in reached if not self.healthy.live(n))
+            held[source.element] = frozenset(reached - self.live)
         return held
 
     @cached_property

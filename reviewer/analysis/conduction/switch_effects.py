@@ -6,7 +6,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
-from itertools import combinations
 from types import MappingProxyType
 
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_states
@@ -128,27 +127,26 @@ class SwitchEffects:
 
     @cached_property
     def masters(self) -> Mapping[str, frozenset[str]]:
-        """The switches that take off buses with the engine stopped, one alone or two side by side, and of
-        these all that others take off or more; each with the loads (pointers) that go off with it."""
+        """The switches that take off every bus that any switches take off with the engine stopped, and no
+        more of them than it needs; with them each that alone takes off what one of these does. Each with
+        the loads (pointers) that come back when it alone is put back on."""
         stopped = self.base.with_engine("stopped")
-        before = self.solved([stopped])
-        live = {n for n in self.buses if before.live(n) & 1}
-        loads = [c.element for c in self.network.consumers if before.powered[c.element] & 1]
-        taken: dict[tuple[str, ...], tuple[set[int], frozenset[str]]] = {}
 
-        def take_off(sets: Sequence[tuple[str, ...]]) -> None:
-            after = self.solved([self.moved([(n, self.off[n]) for n in names], stopped) for names in sets])
-            for i, names in enumerate(sets):
-                dark = {n for n in live if not after.live(n) >> i & 1}
-                taken[names] = dark, frozenset(e for e in loads if not after.powered[e] >> i & 1)
+        def put_off(sets: Sequence[Sequence[str]]) -> Conduction:
+            return self.solved([self.moved([(n, self.off[n]) for n in names], stopped) for names in sets])
 
-        take_off([(name,) for name in self.off])
-        lasting = live.difference(*(dark for dark, _ in taken.values()))
-        if lasting:  # each of two masters side by side keeps the bus live without the other
-            take_off(list(combinations([n for (n,), (dark, _) in taken.items() if not dark], 2)))
-        return {
-            name: off
-            for names, (dark, off) in taken.items()
-            if dark and not any(dark < other for other, _ in taken.values())
-            for name in names
-        }
+        before, every, alone = self.solved([stopped]), list(self.off), put_off([[n] for n in self.off])
+        live = [n for n in self.buses if before.live(n) & 1]
+        taken = {name: {n for n in live if not alone.live(n) >> i & 1} for i, name in enumerate(every)}
+        all_off = put_off([every])
+        dark = [n for n in live if not all_off.live(n) & 1]
+        kept = every if dark else []
+        for name in sorted(kept, key=lambda n: len(taken[n])):
+            without = put_off([[n for n in kept if n != name]])
+            if not any(without.live(n) & 1 for n in dark):
+                kept = [n for n in kept if n != name]
+        after, back = put_off([kept]), put_off([[n for n in kept if n != name] for name in kept])
+        off = [c.element for c in self.network.consumers if not after.powered[c.element] & 1]
+        loads = {n: frozenset(e for e in off if back.powered[e] >> i & 1) for i, n in enumerate(kept)}
+        alike = {n: one for n in every for one in kept if taken[one] and taken[n] >= taken[one]}
+        return {n: loads[n] if n in loads else loads[alike[n]] for n in every if n in loads or n in alike}

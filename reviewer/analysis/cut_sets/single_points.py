@@ -90,8 +90,8 @@ class _Tried(NamedTuple):
     solved: Conduction
     working: Mapping[str, int]
     works: Mapping[str, int]
-    #: the loads, instruments and sources that each failure loses, by its number
-    dark: Mapping[int, list[str]]
+    #: gives the loads, instruments and sources that each failure loses, by its number
+    dark: Callable[[], Mapping[int, list[str]]]
 
 
 def single_points(
@@ -142,20 +142,21 @@ def _points(
             answer.failed,
             answer.failed_working,
             {f: counted(single[f], f, restored) for f in critical},
-            answer.lost,
+            lambda: answer.lost,
         ),
         _Tried(
             answer.stuck_relays,
             answer.stuck,
             answer.stuck_working,
             {f: counted(stuck[f], f, unstuck) for f in critical},
-            answer.stuck_lost,
+            lambda: answer.stuck_lost,
         ),
     ):
         for element, indexes in _by_element(tried.failures).items():
             if element in mechanical:
                 continue
-            lost = [f for f in critical if any(not tried.works[f] >> i & 1 for i in indexes)]
+            those = sum([1 << i for i in indexes])
+            lost = [f for f in critical if those & ~tried.works[f]]
             for function in outermost(design, lost):
                 losing = [i for i in indexes if not tried.works[function] >> i & 1]
                 if (function, element) not in points:
@@ -229,6 +230,7 @@ def _describe(
     indexes: list[int],
 ) -> SinglePoint:
     """The single point of an element whose failures ``indexes`` lose a function."""
+    dark = tried.dark()
     loads = [n for n in units_of(design, function) if answer.healthy.powered[f"parts/{n}"]]
     lost = [n for n in loads if any(not tried.working[f"parts/{n}"] >> i & 1 for i in indexes)]
     low = tuple(n for n in lost if any(_is_low(tried, n, i) for i in indexes))
@@ -256,8 +258,8 @@ def _describe(
         others=tuple(_others(network, answer, tried, design.function_tree.others[function], indexes)),
         low=low,
         grounded=grounded,
-        effects=frozenset(frozenset(tried.dark.get(i, ())) for i in indexes),
-        opening=frozenset(next((tried.dark.get(i, ()) for i in opened), ())),
+        effects=frozenset(frozenset(dark.get(i, ())) for i in indexes),
+        opening=frozenset(next((dark.get(i, ()) for i in opened), ())),
         idle=tuple(n for n in units_of(design, function) if n not in loads),
     )
 

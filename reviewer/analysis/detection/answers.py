@@ -191,6 +191,12 @@ class Detection:
             self.require_read([element])
         return loss
 
+    def in_line(self, element: str) -> tuple[str, ...]:
+        """All in series with an element, no branch between: what shows it open shows it of each."""
+        chain_of, lone = self.network.contracted.chain_of, self.network.lone
+        own = chain_of.get(lone.get(element, -1))
+        return () if own is None else tuple(e for e, link in lone.items() if chain_of.get(link) == own)
+
     @cached_property
     def source_loss_indications(self) -> Mapping[str, alarms.SourceLossIndication | None]:
         """For each battery and alternator, the first thing that shows its loss in a declared state.

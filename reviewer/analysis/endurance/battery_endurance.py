@@ -102,14 +102,15 @@ def _main_after(
     phase: str | None,
     notice: Notice,
 ) -> BatteryEndurance:
-    case = (Failure(alternator, OPEN), *_without_sun(operating))
+    case = (Failure(alternator, OPEN), *_without_sun(operating, state))
     plan = after_loss(operating, case, state)
 
     def lasting(noticed: LossNotice | None) -> BatteryEndurance:
         steps = carried_out(plan, len(plan) - 1 if noticed else 0, noticed.seconds if noticed else 0.0)
         scenarios = [scenario_after_loss(operating, step.state, step.now, case, phase) for step in steps]
         needed = needed_loads(operating, name, steps[-1].now, None)
-        lost, names, seconds = (bare(alternator),), [s.name for s in steps], [s.seconds for s in steps]
+        names, seconds = [s.name for s in steps], [s.seconds for s in steps]
+        lost = tuple(bare(failure.element) for failure in case)
         if plan[1:] and not noticed:
             names = [UNNOTICED]
         return _endurance(operating, surfaces, name, lost, scenarios, names, seconds, needed, phase, noticed)
@@ -130,9 +131,11 @@ def _main_after(
         raise
 
 
-def _without_sun(operating: OperatingPoints) -> tuple[Failure, ...]:
-    """The chargers on which nobody can rely, as lost: a cloud covers the sun."""
-    return tuple(Failure(s.element, OPEN) for s in operating.network.sources if s.listed)
+def _without_sun(operating: OperatingPoints, state: ResolvedState) -> tuple[Failure, ...]:
+    """The chargers of a state on which nobody can rely, as lost: a cloud covers the sun."""
+    alive = operating.states.answer(state.name).healthy.alive
+    charging = (s.element for s in operating.network.sources if s.listed and alive[s.element])
+    return tuple(Failure(element, OPEN) for element in charging)
 
 
 def _main_alone(
@@ -142,12 +145,13 @@ def _main_alone(
     state: ResolvedState,
     phase: str | None,
 ) -> BatteryEndurance:
-    now, case = operating.states.answer(state.name).healthy, _without_sun(operating)
+    now, case = operating.states.answer(state.name).healthy, _without_sun(operating, state)
     if case:
         now = conduct(operating.network, state, (case,), now)
     scenario = scenario_after_loss(operating, state, now, case, phase)
     needed = needed_loads(operating, name, now, None)
-    return _endurance(operating, surfaces, name, (), [scenario], [state.name], [None], needed, phase)
+    lost = tuple(bare(failure.element) for failure in case)
+    return _endurance(operating, surfaces, name, lost, [scenario], [state.name], [None], needed, phase)
 
 
 def reserve_endurance(operating: OperatingPoints, surfaces: DischargeSurfaces, name: str) -> BatteryEndurance:

@@ -4,7 +4,7 @@ points."""
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.not_assessable import NotAssessable, gaps
@@ -54,9 +54,13 @@ class AlternatorInPhase:
 
 @record
 class LoadOfPhase:
-    """One state with the loads of one phase, ``at_idle`` where the engine idles: ``batteries``
-    name -> amperes given, less than 0 where it is charged; ``loads`` name -> amperes taken by
-    loads that take any, ``coils`` likewise.
+    """One state with the loads of one phase, ``at_idle`` where the engine idles.
+
+    ``batteries`` name -> amperes given, less than 0 where it is charged; ``stacked`` are those in
+    series with one below, which pass the same current. ``others`` what converters, chargers,
+    external power and, while another engine cranks, alternators give. ``loads`` name -> amperes
+    taken by loads that take any, ``coils`` likewise, ``fields`` by alternator, ``inputs`` by
+    converter and charger that a bus feeds.
     ``seconds`` None where the file does not say. ``unsized`` are wires and protective devices
     solved as ideal joints -> the key that is missing; ``typical`` the typical values that it rests
     on."""
@@ -68,20 +72,41 @@ class LoadOfPhase:
     seconds: float | None
     alternators: tuple[AlternatorInPhase, ...]
     batteries: Mapping[str, float]
+    stacked: Collection[str]
+    others: Mapping[str, float]
     loads: Mapping[str, float]
     coils: Mapping[str, float]
+    fields: Mapping[str, float]
+    inputs: Mapping[str, float]
     unsized: Mapping[str, str]
     typical: tuple[str, ...]
 
     @property
     def from_batteries(self) -> float:
         """Amperes that the batteries give, those that are charged left out."""
-        return sum(amps for amps in self.batteries.values() if amps > NOTHING_A)
+        return sum(amps for amps in self._strings if amps > NOTHING_A)
+
+    @property
+    def total(self) -> float:
+        """Amperes that all of it takes from batteries, alternators, chargers and external power: what a
+        converter gives is in its input."""
+        taken = (self.loads, self.coils, self.fields, self.inputs)
+        return sum(sum(kind.values()) for kind in taken) - sum(self.others[name] for name in self.converted)
+
+    @property
+    def converted(self) -> tuple[str, ...]:
+        """The converters and chargers that a bus feeds and that give current."""
+        return tuple(name for name in self.inputs if name in self.others)
 
     @property
     def into_batteries(self) -> float:
         """Amperes that the batteries take."""
-        return -sum(amps for amps in self.batteries.values() if amps < 0)
+        return -sum(amps for amps in self._strings if amps < 0)
+
+    @property
+    def _strings(self) -> Iterator[float]:
+        """Amperes given by each battery that stands on no other."""
+        return (amps for name, amps in self.batteries.items() if name not in self.stacked)
 
 
 def phase_load(
@@ -95,6 +120,7 @@ def phase_load(
     if point.undrawn:
         raise NotAssessable(gaps({bare(e): key for e, key in point.undrawn.items()}))
     phase = operating.states.operation.phases.get(flown.phase) if flown.phase else None
+    listed = ("battery", "alternator") if state.engine == "running" else ("battery",)
     return LoadOfPhase(
         flown,
         state.use,
@@ -103,10 +129,29 @@ def phase_load(
         phase.duration if phase else None,
         tuple(_alternators(operating, flown, point, battery_ammeters)),
         {bare(e): point.given[e] for e in _sources(operating, "battery")},
+        [bare(s.element) for s in operating.network.sources if s.stands_on_another],
+        {
+            bare(s.element): point.given[s.element]
+            for s in operating.network.sources
+            if s.kind not in listed and point.given[s.element] > LEAST_A
+        },
         {bare(e): abs(amps) for e, amps in point.taken.items() if abs(amps) > LEAST_A},
         {bare(e): abs(amps) for e, amps in point.coils.items() if abs(amps) > LEAST_A},
+        *_taken_by_sources(operating, point),
         {bare(e): key for e, key in point.unsized.items()},
         tuple(str(assumed) for assumed in point.assumed),
+    )
+
+
+def _taken_by_sources(
+    operating: OperatingPoints, point: OperatingPoint
+) -> tuple[Mapping[str, float], Mapping[str, float]]:
+    """Amperes of the fields of alternators, and of the inputs of converters and chargers, by name."""
+    alternators = set(_sources(operating, "alternator"))
+    taken = {e: amps for e, amps in point.supplying.items() if amps > LEAST_A}
+    return (
+        {bare(e): amps for e, amps in taken.items() if e in alternators},
+        {bare(e): amps for e, amps in taken.items() if e not in alternators},
     )
 
 
@@ -138,7 +183,8 @@ def _alternators(
     if state.engine != "running":
         return
     asked = _asked(operating, flown, point)
-    whole = sum(amps for amps in asked.given.values() if amps > 0)
+    fed = {s.element for s in operating.network.sources if s.inlet is not None or s.stands_on_another}
+    whole = sum(amps for e, amps in asked.given.items() if amps > 0 and e not in fed)
     running = sum(point.given[e] for e in _sources(operating, "alternator"))
     more = sum(asked.given[e] for e in _sources(operating, "alternator")) / running if running > 0 else 1.0
     # a motor that runs the other way is fed at its return

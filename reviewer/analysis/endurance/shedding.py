@@ -105,12 +105,14 @@ def _recognition(operating: OperatingPoints, plan: Sequence[str]) -> float:
 class Shed:
     """An action of the shed plan: the loads, coils and alternators (their fields) that it takes
     power from, and whether `excluded` forbids how the switches then stand. ``stops`` are pairs of a
-    lost alternator and a sound one that the action turns off or takes off line after that loss."""
+    lost alternator and a sound one that the action turns off or takes off line after that loss,
+    ``joins`` such pairs where the action brings the sound one to a battery that it did not feed."""
 
     action: str
     loads: tuple[str, ...]
     forbidden: bool
     stops: tuple[tuple[str, str], ...]
+    joins: tuple[tuple[str, str], ...]
 
 
 @record
@@ -127,12 +129,16 @@ def shed_plan(operating: OperatingPoints) -> tuple[Shed, ...]:
     case = tuple(Failure(element, OPEN) for element in operating.network.generation)
     alternators = [s.element for s in operating.network.sources if s.kind == "alternator"]
     stops: dict[str, list[tuple[str, str]]] = {}
+    joins: dict[str, list[tuple[str, str]]] = {}
+    batteries = [s.positive for s in operating.network.sources if s.kind == "battery"]
     for lost in alternators if len(alternators) > 1 else ():
         others = [e for e in alternators if e != lost]
         for action, _, now, then in _carried_out(operating, (Failure(lost, OPEN),)):
             network = operating.network
             sound = [e for e in others if carrying(network, now, e) and not carrying(network, then, e)]
             stops.setdefault(action, []).extend((bare(lost), bare(e)) for e in sound)
+            brought = [e for e in others if any(then.fed[e][b] and not now.fed[e][b] for b in batteries)]
+            joins.setdefault(action, []).extend((bare(lost), bare(e)) for e in brought)
     found = []
     for action, state, now, then in _carried_out(operating, case):
         off = [
@@ -148,7 +154,8 @@ def shed_plan(operating: OperatingPoints) -> tuple[Shed, ...]:
         ]
         loads = tuple(bare(e) for e in (*off, *fields))
         forbidden = excluded(operating.design, state)
-        found.append(Shed(action, loads, forbidden, tuple(stops.get(action, ()))))
+        pairs = (tuple(of.get(action, ())) for of in (stops, joins))
+        found.append(Shed(action, loads, forbidden, *pairs))
     return tuple(found)
 
 

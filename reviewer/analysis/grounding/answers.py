@@ -19,7 +19,7 @@ from reviewer.model.record import record
 
 if TYPE_CHECKING:
     from reviewer.analysis.conduction.failure_modes import Failure
-    from reviewer.analysis.grounding.ground_shift import ReturnSide, Rise, Stray, Suspect
+    from reviewer.analysis.grounding.ground_shift import ReturnPaths, ReturnSide, Rise, Stray, Suspect
     from reviewer.analysis.grounding.remaining_leads import Overload
     from reviewer.analysis.grounding.sensor_offset import Offset, Pair
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
@@ -147,7 +147,9 @@ class Grounds:
         if self.design.aircraft.stage == "concept" and self.return_ohms.unsized:
             raise NotAssessable("`gauge` and `length` of the wires that carry returns")
 
-        paths = ground_shift.ReturnPaths(self.network, self.return_ohms, f"wires/{lead}")
+        paths = ground_shift.ReturnPaths(
+            self.network, self.return_ohms, f"wires/{lead}", self._whole_return_paths
+        )
 
         def one(flown: Flown) -> Rise:
             return ground_shift.rise(
@@ -160,6 +162,12 @@ class Grounds:
             )
 
         return max(map(one, self._flown_in_flight), key=lambda found: found.volts)
+
+    @cached_property
+    def _whole_return_paths(self) -> ReturnPaths:
+        from reviewer.analysis.grounding.ground_shift import ReturnPaths
+
+        return ReturnPaths(self.network, self.return_ohms, "")
 
     @cached_property
     def _parallel_wires(self) -> Mapping[str, tuple[str, ...]]:

@@ -123,28 +123,35 @@ def _along_one_path(
                 users[consumer.element] = links
                 for link in links:
                     amps[link] = amps.get(link, 0.0) + taken
-    worst = ("", 0.0)
+    worst, ohms = ("", 0.0), side.ohms
     missing: dict[str, str] = {}
     for element, links in users.items():
-        volts = sum((amps[link] * side.ohms[link] for link in links), 0.0)
+        volts = sum([amps[link] * ohms[link] for link in links], 0.0)
         if side.unsized:
             passed = [network.links[link].element for link in links]
             missing |= {e: side.unsized[e] for e in passed if e in side.unsized}
-        worst = max(worst, (bare(element), volts), key=lambda found: found[1])
+        if volts > worst[1]:
+            worst = (bare(element), volts)
     return *worst, {**missing, **(point.undrawn if users else {})}
 
 
 class ReturnPaths:
-    """The paths of least resistance from each return to a source, none by ``lead``."""
+    """The paths of least resistance from each return to a source, none by ``lead``. ``whole`` are those
+    with it, where they are known: most do not pass it."""
 
-    def __init__(self, network: Network, side: ReturnSide, lead: str):
+    def __init__(self, network: Network, side: ReturnSide, lead: str, whole: ReturnPaths | None = None):
         self._paths = return_paths(side, network, (s.negative for s in network.sources), lead)
+        self._whole, self._lead = whole, frozenset(network.links_of.get(lead, ()))
         self._known: dict[tuple[int, ...], Sequence[int] | None] = {}
 
     def of(self, returns: tuple[int, ...]) -> Sequence[int] | None:
         """The links from the nearest of some return terminals to a source; None where none leads
         there."""
         if returns not in self._known:
+            with_it = self._whole.of(returns) if self._whole else None
+            if with_it and self._lead.isdisjoint(with_it):
+                self._known[returns] = with_it
+                return with_it
             paths = self._paths
             nearest = min((n for n in returns if n in paths), key=paths.cost_of, default=None)
             self._known[returns] = None if nearest is None else paths.steps(nearest)[::-1]

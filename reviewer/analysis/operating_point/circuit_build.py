@@ -12,7 +12,7 @@ from dataclasses import field, replace
 from operator import itemgetter
 
 from reviewer.analysis.conduction.failure_modes import BY_OHMS, Failure, Mode
-from reviewer.analysis.conduction.fixed_point import Conduction, link_masks
+from reviewer.analysis.conduction.fixed_point import Conduction, conduct, link_masks
 from reviewer.analysis.conduction.masks import at_any, join
 from reviewer.analysis.conduction.scenarios import (
     Case,
@@ -73,6 +73,11 @@ class Built:
     idle: Mapping[int, int] = field(default_factory=dict)
     #: the devices that stand for the resistances of what is degraded or leaks, where these are varied
     faults: tuple[int, ...] = ()
+    #: loads that are off and of which the file gives no current -> the missing key, the nodes of
+    #: the supplies, that of the return
+    unstated: Mapping[str, tuple[str, Sequence[int], int]] = field(default_factory=dict)
+    #: the inputs of converters and chargers, by element
+    inlets: Mapping[str, int] = field(default_factory=dict)
 
 
 @record
@@ -101,6 +106,16 @@ class Scenario:
     def many(self) -> bool:
         """Whether it has a lane for each of some cases or states."""
         return bool(self.cases or self.states)
+
+    def phases_of(self, network: Network, part: p.Consumer, element: str) -> Sequence[str]:
+        """The phases whose figures a load takes. None where what failed turns on a load that is off in
+        the state and has no current in its phases: it then draws its largest, and not nothing."""
+        phases, amps = self.phases, part.current
+        if not (self.case or self.cases) or not isinstance(amps, Mapping) or any(map(amps.get, phases)):
+            return phases
+        if not self.conduction.powered[element] or conduct(network, self.state).powered[element]:
+            return phases
+        return ()
 
 
 #: what the joint of a short to ground is named by
@@ -144,6 +159,7 @@ class _CircuitBuilder:
         self.amps: dict[int, Sequence[float]] = {}
         self.sensing: dict[int, int] = {}
         self.idle: dict[int, int] = {}
+        self.unstated: dict[str, tuple[str, Sequence[int], int]] = {}
         #: the degraded ones and those that leak; ``varied`` where points have ohms of their own
         self.worn = [f for f in scenario.case if f.mode in BY_OHMS]
         self.varied = varied
@@ -336,8 +352,8 @@ class _CircuitBuilder:
                 self.sensing[len(self.resistors)] = lanes
                 self.resistors.append(resistor)
 
-    def sources(self) -> tuple[dict[str, int], dict[str, int]]:
-        sources, fields = {}, {}
+    def sources(self) -> tuple[dict[str, int], dict[str, int], dict[str, int]]:
+        sources, fields, inlets = {}, {}, {}
         for source in self.network.sources:
             alive = self.scenario.conduction.alive[source.element]
             if alive := alive & ~self.dead(source.positive):
@@ -349,14 +365,14 @@ class _CircuitBuilder:
                     assert isinstance(device, RegulatedBranch)
                     own = sources[source.element]
                     inlet = made_of.inlet_device(self.design, source, own, device, self.assumptions)
-                    self.add(inlet, alive)
+                    inlets[source.element] = self.add(inlet, alive)
             if source.field is None:
                 continue
             there = self.every if source.element in self.scenario.undriven else self.works(source.element)
             if drawing := there & self.usable(source.field, source.negative):
                 winding = made_of.field_device(self.design, source, self.assumptions)
                 fields[source.element] = self.add(winding, drawing)
-        return sources, fields
+        return sources, fields, inlets
 
     def coils(self) -> dict[str, int]:
         found = {}
@@ -386,12 +402,15 @@ class _CircuitBuilder:
             # a load that is off takes no current of a phase: what sneaks through it meets its largest
             on = conduction.powered[element]
             off_amps = self.file_amps(part, element, ()) if lanes & ~on else 0.0
-            on_amps = self.file_amps(part, element, self.scenario.phases) if lanes & on else off_amps
+            phases = self.scenario.phases_of(self.network, part, element) if lanes & on else ()
+            on_amps = self.file_amps(part, element, phases) if lanes & on else off_amps
             amps = max(on_amps, off_amps)
             starting = bare(element) in self.scenario.starting
             known = element in self.drawing or (starting and part.peak is not None)
             if known:
                 self.assumptions.undrawn.pop(element, None)
+            elif not lanes & on and (key := self.assumptions.undrawn.pop(element, None)):
+                self.unstated[element] = key, tuple(supplied), consumer.minus[0]
             if amps > 0 or known:
                 plus = self.inlet(part, consumer, supplied, amps)
                 device = made_of.load_device(
@@ -497,7 +516,7 @@ def build(
     builder.shorts()
     if sensing:
         builder.inputs()
-    sources, fields = builder.sources()
+    sources, fields, inlets = builder.sources()
     coils, loads = builder.coils(), builder.loads()
     # in the order of sources batteries come first; one that stands on another is no place to count from
     lowest = {s.element for s in network.sources if not s.stands_on_another}
@@ -521,4 +540,6 @@ def build(
         builder.sensing,
         builder.idle,
         tuple(builder.faults),
+        builder.unstated,
+        inlets,
     )

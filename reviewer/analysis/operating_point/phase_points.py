@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from reviewer.analysis.operating_point.assumptions import Assumptions
@@ -32,7 +33,8 @@ def _currents(
 
     def amps(element: str) -> Any:
         part, quiet = design.parts[bare(element)], Assumptions()
-        return np.array([amps_of(part, element, (phase,), quiet) for phase in phases])
+        taken = [replace(scenario, phases=(p,)).phases_of(network, part, element) for p in phases]
+        return np.array([amps_of(part, element, own, quiet) for own in taken])
 
     return {
         c.element: amps(c.element)

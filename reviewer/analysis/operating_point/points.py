@@ -4,7 +4,7 @@ for one set of figures or for thousands."""
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Hashable, Mapping, Sequence
+from collections.abc import Collection, Hashable, Iterator, Mapping, Sequence
 from dataclasses import field, replace
 from functools import cached_property, partial
 from types import MappingProxyType
@@ -52,6 +52,9 @@ from reviewer.tables.typical import typical
 HELD_OHMS = 1e-4
 #: cases from which on those with one set of figures are solved by themselves
 CASES_APART = 50
+#: share of the nominal volts below which a load that is off takes next to nothing, whatever it is;
+#: a value of our own
+LEAST_SHARE = 0.01
 #: in :attr:`Points.only_link`
 SOURCE, LOAD = -1, -2
 
@@ -431,7 +434,7 @@ def solve_points(
         unsolved += [_unsolved(network, built, int(some[lost.point]), lost) for lost in solved.lost]
     balance.setflags(write=False)
     assumptions = built.assumptions
-    return Points(
+    found = Points(
         network,
         built,
         tuple(parts),
@@ -444,6 +447,20 @@ def solve_points(
         dict(assumptions.undrawn),
         scenario.conduction.powered,
     )
+    if built.unstated:
+        found = replace(found, undrawn={**found.undrawn, **dict(_passed(design, found))})
+    return found
+
+
+def _passed(design: Design, points: Points) -> Iterator[tuple[str, str]]:
+    """Loads that are off and of which the file gives no current, with the missing key, where another
+    path puts volts across them all the same: no others need a figure."""
+    import numpy as np
+
+    for element, (key, supplies, negative) in points.built.unstated.items():
+        volts = [points.volts_of(plus) - points.volts_of(negative) for plus in supplies]
+        if np.any(np.abs(volts) > LEAST_SHARE * design.nominal_volts(bare(element))):
+            yield element, key
 
 
 def _written(figures: Mapping[int, Any]) -> Hashable:

@@ -118,6 +118,14 @@ class OperatingPoint:
         )
 
     @cached_property
+    def supplying(self) -> Mapping[str, float]:
+        """Amperes through the fields of alternators, and the inputs of converters and chargers: what
+        sources take."""
+        points = self._points
+        taking = {**points.built.fields, **points.built.inlets}
+        return MappingProxyType({element: _told(points.device_amps(i)[0]) for element, i in taking.items()})
+
+    @cached_property
     def readings(self) -> Mapping[str, Reading]:
         """By monitor."""
         own, points = self._scenario, self._points

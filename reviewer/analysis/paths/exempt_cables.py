@@ -4,14 +4,15 @@ They are computed, not named. Exempt are the power cables of the starting circui
 through contactors, relays, battery switches, shunts, connectors, studs and current limiters to the
 starter, and its returns; those from an external power socket behind a contactor of its own, also to
 the bar at which the starter's cables begin; and a battery's cable as far as the first main contact
-of a contactor, which a relay that starts nothing is not. Nothing else that feeds a bus, a coil or a
-switch is exempt.
+of a contactor, which a relay that starts nothing is not. A relay that no battery picks up by itself
+passes no start. Nothing else that feeds a bus, a coil or a switch is exempt.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
+from reviewer.analysis.conduction.voltage_sensing import voltage_sensing
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.biconnected import BlockTree
@@ -43,7 +44,8 @@ def _starter_cables(design: Design, network: Network, passing: tuple[type[p.Part
     starters = [n for n in design.of_kind(p.Load) if design.parts[n].type == "starter"]
     if not starters:
         return
-    supply = narrowed(network, lambda link: _joins(design, link, passing))
+    charged = {coil.element for coil, _, _ in voltage_sensing(network)}
+    supply = narrowed(network, lambda link: link.element not in charged and _joins(design, link, passing))
     returns = narrowed(
         network, lambda link: bare(link.element) in starters or _joins(design, link, _FROM_THE_STARTER)
     )

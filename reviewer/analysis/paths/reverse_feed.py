@@ -84,10 +84,13 @@ def tie_masks(
     Reserve batteries that feed any other source, and main batteries that feed each other. An
     alternator, charger or external power that charges a battery does its duty, and so does what charges a
     reserve without taking current from it. A reserve belongs on the bus of its ``own`` alternator.
+    What a relay joins only while something charges it parts before one source feeds the other.
     """
+    last = answer.uncharged or answer
     for source, other, needs_both in possible_ties(design, network, own):
         into = answer.alive[source.element] & answer.fed[source.element][other.positive]
-        both = into & answer.fed[other.element][source.positive]
+        into &= last.fed[source.element][other.positive]
+        both = into & answer.fed[other.element][source.positive] & last.fed[other.element][source.positive]
         if needs_both:
             into = both
         if into:

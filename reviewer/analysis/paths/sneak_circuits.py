@@ -21,9 +21,9 @@ from operator import itemgetter
 
 from reviewer.analysis.conduction.exclusions import ways_along
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure, stuck_contacts
-from reviewer.analysis.conduction.fixed_point import Conduction, conduct_lanes, link_masks
+from reviewer.analysis.conduction.fixed_point import conduct_lanes, link_masks
 from reviewer.analysis.conduction.masks import at_any, first_of_each_block, served
-from reviewer.analysis.conduction.propagation import Propagator, Reached, chain_masks
+from reviewer.analysis.conduction.propagation import Propagator, Reached, chain_masks, ends_at
 from reviewer.analysis.conduction.scenarios import Case, lanes_of_pairs
 from reviewer.analysis.conduction.states import StateAnswer, solve_state
 from reviewer.analysis.not_assessable import NotAssessable
@@ -218,8 +218,15 @@ class _SneakSearch:
                 point = self.solve(self.answer.state.name, case, True)
         except NotAssessable as lacking:
             return str(lacking)
-        keys = [f"{point.undrawn[e]} of {bare(e)}" for e in loads if e in point.undrawn]
+        # two in a row of unknown current have no volts between them, and so are no gap of the point
+        lacks = {e: self._unstated(e) for e in loads} | dict(point.undrawn)
+        keys = [f"{lacks[e]} of {bare(e)}" for e in loads if lacks[e]]
         return " and ".join(dict.fromkeys(keys)) or point
+
+    def _unstated(self, element: str) -> str:
+        """The key of a current that the file does not give; "" where it does."""
+        part = self.design.parts[bare(element)]
+        return "`current`" if isinstance(part, p.Consumer) and part.current is None else ""
 
     def _by_phase(self, element: str) -> bool:
         """Whether the file gives the current of a load by phase."""
@@ -249,7 +256,7 @@ class _SneakSearch:
             returned = self.solved.returned[source.element]
             if id(returned) not in onward:
                 # a path ends where it reaches the return of the source
-                ends = [returned[n] for n in range(len(self.network.names))]
+                ends = ends_at(self.wider.contracted, returned)
                 onward[id(returned)] = Propagator(
                     self.wider.contracted, self.along, self.against, ends, chains
                 )
@@ -276,17 +283,17 @@ class _SneakSearch:
 
 def _return_losses(design: Design, network: Network, answer: StateAnswer) -> Iterator[Failure]:
     """The opening of each conductor of the return side; metal structure does not open, and where the
-    return of one load alone opens, no current flows on."""
+    return of one load alone opens, no current flows on. A load by itself is no conductor: open, it
+    only takes away a path through it."""
     left = {f"parts/{n}" for n in design.of_kind(p.Airframe)} | own_returns(network)
+    backs = answer.healthy.returned.values()
+    returned = {n for n in range(len(network.names)) if any([back[n] for back in backs])}
     for element in network.elements:
         nodes = network.nodes_of[element]
-        dead = not any(answer.healthy.live(n) for n in nodes)
-        if element not in left and dead and any(_returned(answer.healthy, n) for n in nodes):
+        if not network.parting(element):
+            continue
+        if element not in left and answer.live.isdisjoint(nodes) and not returned.isdisjoint(nodes):
             yield Failure(element, OPEN)
-
-
-def _returned(answer: Conduction, node: int) -> bool:
-    return any(back[node] for back in answer.returned.values())
 
 
 def _into(reach: Reached, fed: Sequence[int], nodes: tuple[int, ...]) -> int:

@@ -6,7 +6,7 @@ Each answer is computed once, on first asking. No logic lives here.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import replace
 from functools import cached_property
 
@@ -28,6 +28,7 @@ from reviewer.analysis.protection import (
     fault_loops,
     output_protection,
     protection_loading,
+    protection_sizes,
     recharge_inrush,
     return_protection,
     solved_cases,
@@ -38,6 +39,7 @@ from reviewer.analysis.protection import (
 from reviewer.analysis.protection import crowbar as crowbars
 from reviewer.analysis.protection.starter_cables import StarterCables
 from reviewer.analysis.protection.thin_wires import ThinWires
+from reviewer.analysis.ratings.wire_sizes import size_for_rating
 from reviewer.analysis.sources.answers import Sources
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
@@ -136,6 +138,23 @@ class Protection:
         Raises NotAssessable.
         """
         return wire_protection.largest_rating(self.design, protector, wire)
+
+    def size_for(self, wire: str, column: str, amps: float) -> str:
+        """The least size larger than that of a wire, by name, that a ``breaker`` or ``fuse`` of a rating in
+        A protects; "" for none."""
+        return size_for_rating(self.design.wires[wire], column, amps)
+
+    def size_for_sources(self, wire: str, sources: Collection[str]) -> str:
+        """The least size of a wire that carries all that each of some sources gives, all by name, where all
+        of them limit themselves and all that they give passes it; "" else."""
+        return protection_sizes.size_for_sources(self.design, self.network, wire, sources)
+
+    def least_rating(self, protector: str, rating: float) -> float:
+        """What a protective device, by name, must be rated at least for what it carries, A, judged with
+        ``rating``. Raises NotAssessable."""
+        carried = self.worst_continuous(protector, rating), self.worst_peak(protector, rating)
+        machines = self.output_devices.get(protector, ())
+        return protection_sizes.least_rating(self.design, carried, machines, rating)
 
     def ratings_of(self, wire: str) -> dict[str, float]:
         """``breaker`` and ``fuse`` -> the largest rating of Table 11-3 for a wire, by name, A."""

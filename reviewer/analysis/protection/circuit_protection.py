@@ -59,7 +59,8 @@ def nearest_protectors(
 def lost_by_opening(design: Design, answer: StateAnswer) -> dict[str, tuple[str, ...]]:
     """Protective device, by name -> the loads that its opening loses in a state."""
     found: dict[str, tuple[str, ...]] = {}
-    alive = [e for e in answer.failed.powered if answer.healthy.powered[e]]
+    powered = answer.failed.powered
+    alive = [(bare(e), powered[e]) for e in powered if answer.healthy.powered[e]]
     for i, failure in enumerate(answer.failures):
         name = bare(failure.element)
         if (
@@ -67,7 +68,7 @@ def lost_by_opening(design: Design, answer: StateAnswer) -> dict[str, tuple[str,
             and isinstance(design.parts.get(name), p.Protector)
             and failure.element.startswith("parts/")
         ):
-            found[name] = tuple(bare(e) for e in alive if not answer.failed.powered[e] >> i & 1)
+            found[name] = tuple([load for load, works in alive if not works >> i & 1])
     return found
 
 

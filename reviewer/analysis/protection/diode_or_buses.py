@@ -42,7 +42,7 @@ class FeedingBranch:
 @record
 class SoleBranch:
     """A ``device``, a protective device or the diode, in the branch that alone feeds what is in ``feeds``
-    (buses and loads).
+    (buses and loads; where there are none, as of a relay's coil, the other parts there).
 
     It then carries ``amps``, of which it may carry the ``share`` of its rating; it carries ``now``
     while the ``others`` carry their part.
@@ -58,7 +58,7 @@ class SoleBranch:
     share: float
 
     def bar(self, design: Design) -> str:
-        """The first bus that it feeds, else the first load."""
+        """The first bus that it feeds, else the first load or part."""
         return next((n for n in self.feeds if isinstance(design.parts[n], p.Bus)), self.feeds[0])
 
     def over(self, rating: float) -> bool:
@@ -133,9 +133,10 @@ def _buses(
     for area, diodes in groups.items():
         if len(diodes) > 1:
             owners = {network.names[n].partition(".")[0] for n in area}
-            feeds = tuple(
-                n for n in design.parts if n in owners and isinstance(design.parts[n], (p.Bus, p.Consumer))
-            )
+            legs = {bare(network.links[i].element) for i in diodes}
+            there = [n for n in design.parts if n in owners - legs]
+            users = [n for n in there if isinstance(design.parts[n], (p.Bus, p.Consumer))]
+            feeds = tuple(users or there)
             found = []
             for i in diodes:
                 link = network.links[i]

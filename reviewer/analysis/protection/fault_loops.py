@@ -156,6 +156,11 @@ class FaultLoops:
         ``along`` the current or against it. ``without`` are elements that are not passed; where
         ``unprotected``, no protective device is.
         """
+        if without:
+            # a path that is found with all is the same without what it does not pass
+            whole = self.path(answer, start, goal, along, (), unprotected)
+            if whole is None or not set(without).intersection(whole.elements):
+                return whole
         key = (answer.state.name, start, along, tuple(without), unprotected)
         if key not in self._searched:
             self._searched[key] = self._search(answer, start, along, without, unprotected)

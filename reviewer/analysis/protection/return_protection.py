@@ -9,7 +9,7 @@ winding of a coil limits itself, so that the thin wire of its return is left out
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from reviewer.analysis.conduction.circuit_paths import path_back, path_to
 from reviewer.analysis.conduction.feeds import feeding_of
@@ -17,6 +17,7 @@ from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.wiring.peak_drop import fed_by_a_move
 from reviewer.model.design import Design
 from reviewer.model.record import record
+from reviewer.network.contraction import cut_dead_ends
 from reviewer.network.graph import Gate, Network, bare
 from reviewer.network.search import shortest
 
@@ -62,6 +63,8 @@ class _User:
 _Step = tuple[int, str]
 #: (nodes, goals) -> the wires without which none of the nodes reaches any of the goals
 _Known = dict[tuple[tuple[int, ...], frozenset[int]], tuple[str, ...] | None]
+#: as ``pendant`` of a contracted graph
+_DeadEnds = Mapping[int, tuple[int, bool, int]]
 
 
 def return_duties(
@@ -73,12 +76,12 @@ def return_duties(
     protective device between. Shields are no way back.
     """
     found: dict[str, dict[tuple[str, str], ReturnDuty]] = {}
+    dead_ends = _dead_ends(network)
     moved_answers = ((answer, True) for answer in _moved(design, network, answers))
     for answer, moved in (*((answer, False) for answer in answers), *moved_answers):
-        steps = _steps(network, answer)
-        known: _Known = {}
+        ways_back = _WaysBack(network, answer, dead_ends)
         for user, protectors, goals in _protected_users(design, network, answer):
-            for wire in _back_by(steps, user.minus, goals, known):
+            for wire in ways_back.sole(user.minus, goals):
                 for protector in map(bare, protectors):
                     duty = ReturnDuty(bare(user.element), protector, answer, moved)
                     found.setdefault(wire, {}).setdefault((duty.user, protector), duty)
@@ -133,22 +136,62 @@ def _returns(answer: StateAnswer, nodes: Sequence[int]) -> bool:
     return any(back[n] for back in answer.healthy.returned.values() for n in nodes)
 
 
-def _steps(network: Network, answer: StateAnswer) -> tuple[tuple[_Step, ...], ...]:
-    """For each node the nodes to which current can go on in a state, with the elements between."""
-    links, (forth, back) = network.links, answer.conducting
-    return tuple(
-        tuple(
-            (other, links[i].element)
-            for i, other, leaving in around
-            if (forth if leaving else back)[i] and links[i].gate is not Gate.SHIELD
-        )
-        for around in network.around
-    )
+def _dead_ends(network: Network) -> _DeadEnds:
+    """The dead ends of what return current may pass, but for the negatives of sources and users with
+    several returns."""
+    around = [
+        {
+            i: (other, leaving)
+            for i, other, leaving in steps
+            if other != n and network.links[i].gate is not Gate.SHIELD
+        }
+        for n, steps in enumerate(network.around)
+    ]
+    wanted = {s.negative for s in network.sources}
+    for consumer in network.consumers:
+        for nodes in (consumer.plus, consumer.minus):
+            wanted.update(nodes if len(nodes) > 1 else ())
+    return cut_dead_ends(around, wanted)
+
+
+class _WaysBack:
+    """The ways from users back to the sources of a state: dead ends lead on to their parents, all else
+    is searched."""
+
+    def __init__(self, network: Network, answer: StateAnswer, dead_ends: _DeadEnds):
+        self.network, self.conducting, self.dead_ends = network, answer.conducting, dead_ends
+        links, (forth, back) = network.links, answer.conducting
+        #: for each node off the dead ends the others to which current can go on, with the elements between
+        self.steps: list[tuple[_Step, ...]] = [()] * len(network.around)
+        for node, around in enumerate(network.around):
+            if node not in dead_ends:
+                self.steps[node] = tuple(
+                    [
+                        (other, links[i].element)
+                        for i, other, leaving in around
+                        if (forth if leaving else back)[i]
+                        and other not in dead_ends
+                        and links[i].gate is not Gate.SHIELD
+                    ]
+                )
+        self.known: _Known = {}
+
+    def sole(self, starts: tuple[int, ...], goals: frozenset[int]) -> tuple[str, ...]:
+        """:func:`_sole_wires`; () where none of some nodes reaches any of the goals."""
+        passed: list[str] = []
+        while len(starts) == 1 and starts[0] in self.dead_ends:
+            i, into, parent = self.dead_ends[starts[0]]
+            if not self.conducting[into][i]:
+                return ()
+            passed.append(self.network.links[i].element)
+            starts = (parent,)
+        rest = _back_by(self.steps, starts, goals, self.known)
+        return () if rest is None else (*(e for e in passed if e.startswith("wires/")), *rest)
 
 
 def _back_by(
     steps: Sequence[Sequence[_Step]], starts: tuple[int, ...], goals: frozenset[int], known: _Known
-) -> tuple[str, ...]:
+) -> tuple[str, ...] | None:
     """:func:`_sole_wires`, by what is ``known`` of the place to which the only way leads."""
     passed: dict[int, str] = {}
     while len(starts) == 1 and starts[0] not in goals and starts[0] not in passed:
@@ -161,7 +204,7 @@ def _back_by(
     if (starts, goals) not in known:
         known[starts, goals] = _sole_wires(steps, starts, goals)
     rest = known[starts, goals]
-    return () if rest is None else (*(e for e in passed.values() if e.startswith("wires/")), *rest)
+    return None if rest is None else (*(e for e in passed.values() if e.startswith("wires/")), *rest)
 
 
 def _sole_wires(
@@ -182,8 +225,10 @@ def _sole_wires(
     place = {wire: i for i, wire in enumerate(way)}
     #: node of the way -> how many of its wires come before
     before: dict[int, int] = {}
+    count = 0
     for node, element in nearest:
-        before[node] = max(before.values(), default=0) + (element in place)
+        count += element in place
+        before[node] = count
     sole: list[str] = []
     reached, todo, passed = set(starts), list(starts), 0
     waiting: list[tuple[int, int]] = []

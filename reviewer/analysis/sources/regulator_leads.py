@@ -131,7 +131,7 @@ def failed_full_on(
 class UncontrolledLead:
     """A lead whose loss drives an alternator to full field with nothing that stops it.
 
-    ``elements`` are the parts and wires whose failure takes the lead in ``state``, the regulator
+    ``elements`` are the parts, wires and bundles whose failure takes the lead in ``state``, the regulator
     apart. The ``key`` is ``senses`` where they part what the regulator senses from its alternator
     and leave it live; none do where the switches of the state do.
     """

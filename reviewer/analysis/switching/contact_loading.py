@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import islice
 from types import MappingProxyType
 from typing import TYPE_CHECKING
@@ -202,7 +203,7 @@ class _Flows:
                 found = self._shares(edge.end, True, self._down) or self._shares(edge.start, False, self._up)
                 through = []
                 for (element, switched), share in found.items():
-                    whole = self._whole(element)
+                    whole = self._whole.get(element, 0.0)
                     through.append(Through(element, min(1.0, share * edge.amperes / whole), whole, switched))
                 yield ContactUse(
                     link.element,
@@ -212,9 +213,14 @@ class _Flows:
                     tuple(through),
                 )
 
-    def _whole(self, element: str) -> float:
-        sinks = [amps for own in self.taken.values() for name, amps in own if name == element]
-        return sum(sinks)
+    @cached_property
+    def _whole(self) -> Mapping[str, float]:
+        """What each element takes at all of its nodes, in A."""
+        whole: dict[str, float] = {}
+        for own in self.taken.values():
+            for name, amps in own:
+                whole[name] = whole.get(name, 0.0) + amps
+        return whole
 
     def _shares(
         self, node: int, down: bool, done: dict[int, dict[tuple[str, bool], float]]

@@ -43,6 +43,9 @@ def control_protectors(design: Design, network: Network, answer: StateAnswer) ->
     protectors = {f"parts/{name}" for name in design.of_kind(p.Protector)}
     for i, failure in enumerate(answer.failures):
         if failure.mode == OPEN and failure.element in protectors:
+            drops = tuple(_dropped(network, answer, i))
+            if not any(failure.element in nearest[element] for element in drops):
+                continue
             dead = [name for name, node in live.items() if not answer.failed.live(node) >> i & 1]
             alone = [
                 name
@@ -52,8 +55,7 @@ def control_protectors(design: Design, network: Network, answer: StateAnswer) ->
                 and not kept_by_another(network, answer.failed, node) >> i & 1
             ]
             lost = [n for n in (*dead, *alone) if _fed_without(network, answer, live[n], failure.element)]
-            drops = tuple(_dropped(network, answer, i))
-            if lost and any(failure.element in nearest[element] for element in drops):
+            if lost:
                 yield ControlProtector(
                     protector=failure.element,
                     state=answer.state.name,

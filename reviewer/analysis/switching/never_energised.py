@@ -18,7 +18,7 @@ from reviewer.analysis.conduction.exclusions import is_excluded
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_from, conduct_lanes, link_masks
 from reviewer.analysis.conduction.masks import at_any, join
-from reviewer.analysis.conduction.propagation import Propagator
+from reviewer.analysis.conduction.propagation import Propagator, ends_at
 from reviewer.analysis.conduction.scenarios import Lanes, lanes_of_states
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.conduction.switch_combinations import Cones, conduct_grid, grid_of, positions_of
@@ -146,7 +146,7 @@ class _SettingsTried:
         self.design, self.network, self.cones, self.answers = design, network, cones, answers
         users = {u.element: u for u in (*network.consumers, *network.coils)}
         self.users = {f"parts/{n}": users[f"parts/{n}"] for n in design.parts if f"parts/{n}" in users}
-        self.live = {n for n in range(len(network.names)) for a in answers if a.healthy.live(n)}
+        self.live = frozenset[int]().union(*(a.live for a in answers))
 
     def dead(self) -> tuple[str, ...]:
         """What no try energises."""
@@ -264,8 +264,8 @@ class _SettingsTried:
                 along.append(0 if link.element == user.element else lanes.every)
                 against.append(0 if link.oneway else along[-1])
             for source in self.network.sources:
-                fed = list(solved.fed[source.element])
-                returned = list(solved.returned[source.element])
+                fed = ends_at(wider.contracted, solved.fed[source.element])
+                returned = ends_at(wider.contracted, solved.returned[source.element])
                 onward = Propagator(wider.contracted, along, against, returned)
                 reach = onward.from_node(
                     source.positive, solved.alive[source.element] & ~returned[source.positive]

@@ -16,7 +16,7 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState, SneakCurrent
 from reviewer.network.graph import Network, PoweredDevice, bare
-from reviewer.network.search import anything_along, reachable, shortest
+from reviewer.network.search import ShortestPaths, anything_along, reachable
 
 
 @record
@@ -98,9 +98,11 @@ class SneakPaths:
             name = source.element
             if not healthy.alive[name]:
                 continue
+            ahead = ShortestPaths(source.positive, steps(False, healthy.returned[name]))
+            behind = ShortestPaths(source.negative, steps(True, healthy.fed[name]))
             for plus, minus in ((self.coil.plus, self.coil.minus), (self.coil.minus, self.coil.plus)):
-                to = shortest(source.positive, plus, steps(False, healthy.returned[name]))
-                back = shortest(source.negative, minus, steps(True, healthy.fed[name])) if to else None
+                to = ahead.nearest(plus)
+                back = behind.nearest(minus) if to else None
                 if to and back:
                     coil: _Step = (self.coil.element, (to[0], back[0]))
                     return self._described([(name, None), *to[1], coil, *back[1][::-1]])

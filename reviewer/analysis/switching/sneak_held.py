@@ -13,7 +13,7 @@ from dataclasses import replace
 
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct_lanes, link_masks
 from reviewer.analysis.conduction.masks import at_any
-from reviewer.analysis.conduction.propagation import Propagator, chain_masks, turned
+from reviewer.analysis.conduction.propagation import Propagator, chain_masks, ends_at, turned
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.conduction.switch_combinations import (
     Combination,
@@ -174,7 +174,7 @@ class _Search:
         for link in wider.links[first:]:
             along.append(off)
             against.append(0 if link.oneway else off)
-        count, chains = range(len(self.network.names)), chain_masks(wider.contracted, along, against)
+        chains = chain_masks(wider.contracted, along, against)
         ways = ((self.coil.plus, self.coil.minus), (self.coil.minus, self.coil.plus))
         #: by what returns to them: sources of one negative share it
         onward: dict[int, Propagator] = {}
@@ -184,13 +184,13 @@ class _Search:
             if not alive:
                 continue
             if id(returned) not in onward:
-                ends = [returned[n] for n in count]
+                ends = ends_at(wider.contracted, returned)
                 onward[id(returned)] = Propagator(wider.contracted, along, against, ends, chains)
             to = onward[id(returned)].from_node(source.positive, alive & ~returned[source.positive])
             arriving = [at_any(to, into) for into, _ in ways]
             if not any(arriving):
                 continue
-            fed = [held.fed[source.element][n] for n in count]
+            fed = ends_at(wider.contracted, held.fed[source.element])
             home = Propagator(wider.contracted, against, along, fed, turned(chains))
             back = home.from_node(source.negative, alive & ~fed[source.negative])
             for lanes, (_, out) in zip(arriving, ways, strict=True):

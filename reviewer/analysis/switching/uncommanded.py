@@ -86,8 +86,8 @@ def _path(network: Network, answer: StateAnswer, element: str) -> tuple[str, ...
 
 
 def connecting_relays(design: Design, network: Network) -> frozenset[str]:
-    """Contactors and relays with a battery on one side of a contact, a bus on the other, and not both
-    on both.
+    """Contactors and relays with a battery on one side of a contact, a bus or the output of an
+    alternator on the other, and not both on both.
 
     Between them are wires, bars and protectors, no switch and no load.
     """
@@ -97,6 +97,7 @@ def connecting_relays(design: Design, network: Network) -> frozenset[str]:
 
     batteries = {s.positive for s in network.sources if s.kind == "battery"}
     buses = {network.index[n] for n in design.of_kind(p.Bus) if n in network.index}
+    buses |= {s.positive for s in network.sources if s.kind == "alternator"}
     found = set()
     for link in network.links:
         if link.gate is Gate.ENERGISED and link.element not in network.follower:

@@ -143,6 +143,11 @@ class Wires:
         alone = voltage_drop.thickened(run, limit)
         return alone or self.thinnest([e for e in run.elements if e.startswith("wires/")])
 
+    def larger_wire(self, run: voltage_drop.CircuitRun, limit: float) -> tuple[str, str] | None:
+        """The wire of a run that loses the most, by name, and the least size of it with which the run is
+        within a limit; None where none is known."""
+        return voltage_drop.larger_wire(self.design, run, limit)
+
     def thinnest(self, wires: Sequence[str]) -> tuple[str, ...]:
         """The thinnest of some wires (pointers), as the changes ``wires/W1/gauge``."""
         sizes = {e: self.design.wires[bare(e)].gauge for e in wires}
@@ -271,7 +276,7 @@ class Wires:
     def bar_load(self, name: str) -> bar_loading.BarLoad | None:
         """Where a bus bar, shunt or socket carries most in the steady states. Raises
         NotAssessable."""
-        return bar_loading.worst_load(self.design, name, self.steady_points)
+        return bar_loading.worst_load(self.design, self.network, name, self.steady_points)
 
     def feeder_drop(self, alternator: str) -> feeder_drop.FeederDrop | None:
         """What the wires from an alternator (its pointer) to the nearest bus lose at its rating."""

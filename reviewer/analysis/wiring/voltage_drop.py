@@ -10,16 +10,19 @@ there to drop it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Iterator
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.states import StateAnswer, conducts
+from reviewer.analysis.ratings.wire_sizes import size_for_drop
 from reviewer.model import parts as p
 from reviewer.model.canonical_order import name_order
 from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
 from reviewer.network.graph import Gate, Network, bare
+from reviewer.tables.lookup import OutsideTable
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
@@ -82,8 +85,9 @@ class Sounding:
 def sounding_of(network: Network, point: OperatingPoint) -> Sounding:
     """A solved point as it is walked."""
     nan = float("nan")
+    volts = [point.volts.get(name, nan) for name in network.names]
     return Sounding(
-        lambda node: point.volts.get(network.names[node], nan),
+        volts.__getitem__,
         point.amps.get,
         point.shields.get,
         lambda source: point.given.get(source, 0.0),
@@ -168,34 +172,47 @@ def _walk(
     steps: list[Passage] = []
     seen, node = {start}, start
     while node not in posts:
-        if not _rings(network, at, node):
-            links = _feeding_links(network, answer, at, node, against, seen)
-            if not links:
-                return None
-            _, link, onward = max(links)
-            lost = at.volts(onward) - at.volts(node)
-            steps.append((network.links[link].element, lost if against else -lost, onward))
-            seen.add(onward)
-            node = onward
-            continue
-        # from whichever node of a ring of ideal joints the largest current goes on
-        joined = _ideally_joined(network, at, node, seen)
-        ends = [n for n in joined if n in posts]
-        ways = [
-            (amps, link, other, n)
-            for n in joined
-            for amps, link, other in _feeding_links(network, answer, at, n, against, seen)
-            if other not in joined
-        ]
-        if not ends and not ways:
+        if _rings_at(network, at, node):
+            way = _out_of_ring(network, answer, at, node, against, seen, posts)
+        else:  # as at most nodes
+            largest = next(_feeding_links(network, answer, at, node, against, seen), None)
+            way = [largest[1:]] if largest else []
+        if not way:
             return None
-        _, link, onward, leaves = max(ways) if not ends else (0.0, -1, -1, ends[0])
-        for passed, node_to in (*joined[leaves], *([] if ends else [(link, onward)])):
+        for passed, node_to in way:
             lost = at.volts(node_to) - at.volts(node)
             steps.append((network.links[passed].element, lost if against else -lost, node_to))
             node = node_to
-        seen.update(joined, (node,))
+        seen.add(node)
     return steps, posts[node]
+
+
+def _out_of_ring(
+    network: Network,
+    answer: StateAnswer,
+    at: Sounding,
+    node: int,
+    against: bool,
+    seen: set[int],
+    posts: Collection[int],
+) -> list[tuple[int, int]]:
+    """(link, node reached) from a node of a ring of ideal joints to the first of ``posts`` in it, else
+    to where the largest current goes on; [] where none does. The ring is ``seen`` then."""
+    joined = _ideally_joined(network, at, node, seen)
+    ends = [n for n in joined if n in posts]
+    links = [
+        (amps, link, other, n)
+        for n in joined
+        for amps, link, other in _feeding_links(network, answer, at, n, against, seen)
+        if other not in joined
+    ]
+    seen.update(joined)
+    if ends:
+        return joined[ends[0]]
+    if not links:
+        return []
+    _, link, onward, leaves = max(links)
+    return [*joined[leaves], (link, onward)]
 
 
 def _ideally_joined(
@@ -206,20 +223,18 @@ def _ideally_joined(
     found: dict[int, list[tuple[int, int]]] = {start: []}
     todo = [start]
     for node in todo:
-        for i, other in _rings(network, at, node):
+        for i, other in _rings_at(network, at, node):
             if other not in found and other not in seen:
                 found[other] = [*found[node], (i, other)]
                 todo.append(other)
     return found
 
 
-def _rings(network: Network, at: Sounding, node: int) -> list[tuple[int, int]]:
+def _rings_at(network: Network, at: Sounding, node: int) -> list[tuple[int, int]]:
     """The ideal joints at a node that are part of a ring, and where each leads."""
-    known = at.rings.get(node)
-    if known is None:
-        around = network.around[node]
-        known = at.rings[node] = [(i, other) for i, other, _ in around if _is_open(network, at, i)]
-    return known
+    if node not in at.rings:
+        at.rings[node] = [(i, other) for i, other, _ in network.around[node] if _is_open(network, at, i)]
+    return at.rings[node]
 
 
 def _is_open(network: Network, at: Sounding, i: int) -> bool:
@@ -231,12 +246,13 @@ def _is_open(network: Network, at: Sounding, i: int) -> bool:
 
 def _feeding_links(
     network: Network, answer: StateAnswer, at: Sounding, node: int, against: bool, seen: Collection[int]
-) -> list[tuple[float, int, int]]:
-    """(amperes, link, other node) of what brings current to a node, or takes it away."""
+) -> Iterator[tuple[float, int, int]]:
+    """(amperes, link, other node) of what brings current to a node, or takes it away, the largest
+    first."""
     known = at.flowing.get((node, against))
     if known is None:
         known = at.flowing[node, against] = _flowing(network, answer, at, node, against)
-    return [step for step in known if step[2] not in seen]
+    return (step for step in known if step[2] not in seen)
 
 
 def _flowing(
@@ -258,7 +274,7 @@ def _flowing(
         amps = amps if against else -amps
         if amps > 0:
             found.append((amps, i, other))
-    return found
+    return sorted(found, reverse=True)
 
 
 def _summed(steps: list[tuple[str, float]]) -> tuple[tuple[str, float], ...]:
@@ -290,6 +306,23 @@ def numbers_of(run: CircuitRun, limit: float) -> tuple[tuple[str, str], ...]:
 
 def thickened(run: CircuitRun, limit: float) -> tuple[str, ...]:
     """The gauge of the wire that loses the most, if it is more than the run exceeds its limit by."""
-    wires = [(e, v) for e, v in (*run.out, *run.back) if e.startswith("wires/")]
-    most = min(wires, key=lambda entry: (-entry[1], name_order(entry[0])), default=None)
+    most = _most(run)
     return (f"{most[0]}/gauge",) if most and most[1] > run.volts - limit else ()
+
+
+def _most(run: CircuitRun) -> tuple[str, float] | None:
+    """The wire that loses the most, and that in V."""
+    wires = [(e, v) for e, v in (*run.out, *run.back) if e.startswith("wires/")]
+    return min(wires, key=lambda entry: (-entry[1], name_order(entry[0])), default=None)
+
+
+def larger_wire(design: Design, run: CircuitRun, limit: float) -> tuple[str, str] | None:
+    """The wire that loses the most, by name, and the least size with which a run is within its limit; None
+    where no size of it alone does that, or what it loses is stated and does not follow from a size."""
+    name, volts = _most(run) or ("", 0.0)
+    with suppress(OutsideTable):
+        if name and (
+            size := size_for_drop(design.wires[bare(name)], volts, run.volts - limit, design.aircraft.volts)
+        ):
+            return bare(name), size
+    return None

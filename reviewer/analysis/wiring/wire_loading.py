@@ -19,6 +19,7 @@ from reviewer.analysis.ratings.ampacity import (
     Installation,
     wire_table_ampacity,
 )
+from reviewer.analysis.ratings.wire_sizes import least_size
 from reviewer.analysis.wiring.ambient import Ambient, ambient_of, zone_missing
 from reviewer.model.design import Design
 from reviewer.model.quantities import FOOT_M, Gauge
@@ -154,6 +155,22 @@ class WireLoads:
                 heaviest[column] = load
         loads = [(load, self.allowed(wire, load.bundle_used)) for load in heaviest.values()]
         return max(loads, key=lambda pair: abs(pair[0].amperes) / pair[1].ampacity.amperes)
+
+    def larger(self, wire: str) -> str:
+        """The least size larger than that of a wire that carries what it carries where it is installed, as it
+        is written; "" for none. Raises NotAssessable."""
+        loads = [self._load(wire, flown, point) for flown, point in self.points]
+        insulation = self.design.wires[wire].insulation
+        allowed = {load.bundle_used: self.allowed(wire, load.bundle_used).around for load in loads}
+        assert insulation is not None
+
+        def serves(size: Gauge) -> bool:
+            return all(
+                abs(load.amperes) <= wire_table_ampacity(size, insulation, allowed[load.bundle_used]).amperes
+                for load in loads
+            )
+
+        return least_size(self.design.wires[wire], serves)
 
 
 def _first(unsized: Mapping[str, str]) -> str:

@@ -75,8 +75,11 @@ def _phase(load: LoadOfPhase) -> PhaseEntry:
         "seconds": load.seconds,
         "alternators": _alternators(load),
         "batteries": _amperes(load.batteries),
+        "other_sources": _amperes(load.others),
         "loads": _amperes(load.loads),
         "coils": _amperes(load.coils),
+        "fields": _amperes(load.fields),
+        "inputs": _amperes(load.inputs),
         "solved_as_ideal_joints": dict(load.unsized),
     }
 

@@ -10,7 +10,7 @@ from reviewer.model.quantity_words import clock, percent, quantity
 from reviewer.questions.budget import BatteryEndurance, Budget, LoadOfPhase
 from reviewer.reports.budget import words as words
 from reviewer.reports.layout import NARROWEST, caution_lines, headed, labelled, lines_of
-from reviewer.reports.wording import shown
+from reviewer.reports.wording import and_list, shown
 
 
 def budget_text(file: str, design: Design, budget: Budget, width: int = 100) -> str:
@@ -64,8 +64,9 @@ def _estimated(budget: Budget, width: int) -> Iterator[str]:
 
 
 def _loads(phases: Sequence[LoadOfPhase], width: int) -> Iterator[str]:
-    """One row for each load and one column for each phase, as many columns as fit the width."""
-    names = list(dict.fromkeys(name for load in phases for kind in (load.loads, load.coils) for name in kind))
+    """One row for all that takes current and one column for each phase, as many columns as fit the width."""
+    taken = [words.taken(load) for load in phases]
+    names = list(dict.fromkeys(name for one in taken for name in one))
     if not names:
         return
     yield from ("", "Loads and coils by phase, A")
@@ -75,17 +76,21 @@ def _loads(phases: Sequence[LoadOfPhase], width: int) -> Iterator[str]:
     at_once = max(1, (width - first - 2) // wide)
     for begin in range(0, len(phases), at_once):
         some = phases[begin : begin + at_once]
+        rows = taken[begin : begin + at_once]
         yield "  " + " " * first + "".join(f"{t:>{wide}}" for t in titles[begin : begin + at_once])
         for name in names:
-            cells = [load.loads.get(name, load.coils.get(name)) for load in some]
+            cells = [row.get(name) for row in rows]
             yield f"  {shown(name)[:first]:<{first}}" + "".join(
                 f"{'-' if c is None else f'{c:.2f}':>{wide}}" for c in cells
             )
-        sums = [sum(load.loads.values()) + sum(load.coils.values()) for load in some]
-        yield f"  {'total':<{first}}" + "".join(f"{s:>{wide}.2f}" for s in sums)
+        yield f"  {'total':<{first}}" + "".join(f"{load.total:>{wide}.2f}" for load in some)
         yield f"  {'battery charging':<{first}}" + "".join(
             f"{load.into_batteries:>{wide}.2f}" for load in some
         )
+
+    if converted := dict.fromkeys(name for load in phases for name in load.converted):
+        text = f"The total has the input of {and_list(list(converted))}, and not again what that gives."
+        yield from lines_of(shown(text), width, 2)
 
 
 def _sources(phases: Sequence[LoadOfPhase], width: int) -> Iterator[str]:
@@ -97,6 +102,8 @@ def _sources(phases: Sequence[LoadOfPhase], width: int) -> Iterator[str]:
         yield from lines_of(f"- {shown(str(load.flown))}{lasts}", width, 2, 4)
         for one in load.alternators:
             yield from lines_of(shown(words.alternator(one, load)), width, 6, 8)
+        if load.others:
+            yield from lines_of(shown(words.others(load)), width, 6, 8)
         yield from lines_of(shown(words.batteries(load)), width, 6, 8)
 
 

@@ -58,6 +58,18 @@ def batteries(load: LoadOfPhase) -> str:
     )
 
 
+def others(load: LoadOfPhase) -> str:
+    """``solar supplies 1.5 A``: what converters, chargers and external power give."""
+    return ", ".join(f"{name} supplies {quantity(amps, 'A')}" for name, amps in load.others.items())
+
+
+def taken(load: LoadOfPhase) -> dict[str, float]:
+    """Amperes of all that takes current in a phase, by what a row of the table is headed with."""
+    fields = {f"field of {name}": amps for name, amps in load.fields.items()}
+    inputs = {f"input of {name}": amps for name, amps in load.inputs.items()}
+    return {**load.loads, **load.coils, **fields, **inputs}
+
+
 def battery_amperes(amps: float) -> str:
     """``3.0 A``, ``charged at 0.3 A``, ``no current``."""
     if amps <= -LEAK_A:
@@ -215,7 +227,14 @@ def _phase_rows(load: LoadOfPhase) -> Iterator[Row]:
         yield "phase", phase, one.name, "margin", tabled(one.spare, 3), "A"
     for name, amps in load.batteries.items():
         yield "phase", phase, name, "battery current", tabled(amps, 3), "A"
-    for kind, values in (("load current", load.loads), ("coil current", load.coils)):
+    for name, amps in load.others.items():
+        yield "phase", phase, name, "output current", tabled(amps, 3), "A"
+    for kind, values in (
+        ("load current", load.loads),
+        ("coil current", load.coils),
+        ("field current", load.fields),
+        ("input current", load.inputs),
+    ):
         for name, amps in values.items():
             yield "phase", phase, name, kind, tabled(amps, 3), "A"
 

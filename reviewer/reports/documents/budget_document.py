@@ -42,8 +42,15 @@ class PhaseEntry(TypedDict):
     seconds: Annotated[float | None, About("Its duration. Null: not in the file.", minimum=0)]
     alternators: Annotated[list[AlternatorEntry], About("The alternators that supply current.")]
     batteries: Annotated[Amperes, About("Current of each battery, amperes; less than 0 while charged.")]
+    other_sources: Annotated[
+        Amperes, About("Current that each converter, charger and external power gives, amperes.")
+    ]
     loads: Annotated[Amperes, About("Current of each load, amperes.")]
     coils: Annotated[Amperes, About("Current of each coil, amperes.")]
+    fields: Annotated[Amperes, About("Field current of each alternator, amperes.")]
+    inputs: Annotated[
+        Amperes, About("Input current of each converter and charger that a bus feeds, amperes.")
+    ]
     solved_as_ideal_joints: Annotated[
         dict[str, str], About("Wires and protection without a resistance, with the missing key.")
     ]

@@ -10,7 +10,7 @@ from reviewer.questions.effects import Effect, EffectsTable
 from reviewer.reports.effects import words as words
 from reviewer.reports.layout import NARROWEST, caution_lines, headed, labelled, lines_of
 from reviewer.reports.sneak_words import sneak_sentences
-from reviewer.reports.wording import counted, element_words, in_state, shown
+from reviewer.reports.wording import counted, in_state, shown
 
 
 def effects_text(file: str, design: Design, table: EffectsTable, width: int = 100) -> str:
@@ -31,7 +31,7 @@ def effects_text(file: str, design: Design, table: EffectsTable, width: int = 10
         lines += lines_of(note, width)
     for title, rows in _sections(design, table.effects):
         lines += ["", f"{title}: {counted(len(rows), 'failure')}"]
-        for same in _alike(design, rows):
+        for same in words.alike(design, rows):
             lines += _rows(design, same, width)
     lines += ["", "Limitations"]
     for sentence in words.LIMITS:
@@ -64,34 +64,11 @@ def _sections(design: Design, effects: Sequence[Effect]) -> Iterator[tuple[str, 
             yield title, rows
 
 
-def _alike(design: Design, rows: Sequence[Effect]) -> Iterator[list[Effect]]:
-    """Rows that read the same but for what fails."""
-    groups: dict[tuple[str, ...], list[Effect]] = {}
-    for row in rows:
-        groups.setdefault(_cells(design, row), []).append(row)
-    yield from groups.values()
-
-
-def _cells(design: Design, row: Effect) -> tuple[str, ...]:
-    return (
-        words.local_effect(row),
-        words.functions_lost(design, row),
-        words.indication(design, row),
-        words.redundancy(design, row),
-    )
-
-
-#: the labels of :func:`_cells`
+#: the labels of :func:`words.effect_cells`
 _LABELS = ("local effect", "functions lost", "indication", "redundancy")
 
 
 def _rows(design: Design, same: Sequence[Effect], width: int) -> Iterator[str]:
-    modes: dict[str, list[str]] = {}
-    for row in same:
-        # a short at a terminal is named by the terminal alone
-        mode = f"{row.mode}{row.failure.clearing}" if row.at else row.words
-        modes.setdefault(mode, []).append(shown(row.at) or element_words(row.failure.element))
-    failures = "; ".join(f"{', '.join(names)} {shown(mode)}" for mode, names in modes.items())
-    yield from lines_of(f"- {failures}", width, 2, 4)
-    for label, text in zip(_LABELS, _cells(design, same[0]), strict=True):
+    yield from lines_of(f"- {words.failures_words(same)}", width, 2, 4)
+    for label, text in zip(_LABELS, words.effect_cells(design, same[0]), strict=True):
         yield from labelled(label, text, width)

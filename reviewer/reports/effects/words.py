@@ -127,6 +127,36 @@ def redundancy(design: Design, effect: Effect) -> str:
     return "; ".join(remaining_words(one) for one in effect.remaining if one.reduced) or "as before"
 
 
+def effect_cells(design: Design, effect: Effect) -> tuple[str, str, str, str]:
+    """Local effect, functions lost, indication and remaining redundancy."""
+    return (
+        local_effect(effect),
+        functions_lost(design, effect),
+        indication(design, effect),
+        redundancy(design, effect),
+    )
+
+
+def alike(design: Design, effects: Iterable[Effect]) -> Iterator[list[Effect]]:
+    """Failures that read the same but for what fails."""
+    groups: dict[tuple[str, ...], list[Effect]] = {}
+    for effect in effects:
+        groups.setdefault(effect_cells(design, effect), []).append(effect)
+    yield from groups.values()
+
+
+def failures_words(same: Sequence[Effect]) -> str:
+    """What fails, mode by mode: ``W1, breaker open; breaker.load, W2 shorted to ground``.
+
+    A short at a terminal is named by the terminal alone.
+    """
+    modes: dict[str, list[str]] = {}
+    for effect in same:
+        mode = f"{effect.mode}{effect.failure.clearing}" if effect.at else effect.words
+        modes.setdefault(mode, []).append(shown(effect.at) or element_words(effect.failure.element))
+    return "; ".join(f"{', '.join(which)} {shown(mode)}" for mode, which in modes.items())
+
+
 def recovery_words(way: Recovery) -> str:
     """``by to-reserve (source-select to reserve, 10 s)``."""
     moves = ", ".join(f"{shown(name)} to {shown(position)}" for name, position in way.moves)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 import re
+from collections import Counter
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
@@ -21,8 +23,8 @@ _LONGEST = 32_000  # a cell of a workbook may have 32,767 letters
 #: letters of a column, at least; of a word that is not broken; of a page of A4 in landscape on which letters
 #: of 11 points are printed with 6.5 points and more
 _LEAST, _WORD, _PAGE = 7, 20, 225
-#: letters by which a column is made narrower at once
-_STEPS = (1, 2, 4, 8, 16, 32, 64, 128, 256)
+#: letters by which a column is made narrower at once; of those that cost as much the first counts
+_STEPS = (256, 128, 64, 32, 16, 8, 4, 2, 1)
 #: a row counts by this norm of the lines of its cells, so that two high cells in a row are both made lower
 _HIGH = 6
 #: lines of a row from which on each counts so many times: no row may need more than the most
@@ -68,7 +70,8 @@ def as_workbook(solved: SolvedDesign, tables: tuple[Schedule, ...]) -> bytes:
 def _sheet(book: Any, table: Schedule, title: str, bold: Any, plain: Any) -> None:
     sheet = book.add_worksheet(table.key[:SHEET_NAME])
     sheet.write_string(0, 0, wording.SHORT_CAUTION)
-    widths = _widths(table)
+    columns = [list(map(str, column)) for column in zip(table.columns, *table.rows, strict=True)]
+    widths = _widths(columns)
     for number, heading in enumerate(table.columns):
         sheet.set_column(number, number, widths[number])
         sheet.write_string(_HEADS, number, _clipped(heading), bold)
@@ -78,8 +81,8 @@ def _sheet(book: Any, table: Schedule, title: str, bold: Any, plain: Any) -> Non
                 sheet.write_string(row, number, _clipped(cell), plain)
             else:
                 sheet.write_number(row, number, cell, plain)
-    for row, cells in enumerate((table.columns, *table.rows), _HEADS):
-        needed = max(_lines(str(cell), wide) for cell, wide in zip(cells, widths, strict=True))
+    lines = [[_lines(cell, wide) for cell in column] for column, wide in zip(columns, widths, strict=True)]
+    for row, needed in enumerate(map(max, zip(*lines, strict=True)), _HEADS):
         if needed > 1:  # some programs keep the height of one line, and print wrapped text over the next row
             sheet.set_row(row, min(needed * _LINE, _HIGHEST))
     sheet.freeze_panes(_HEADS + 1, 1)
@@ -94,54 +97,79 @@ def _sheet(book: Any, table: Schedule, title: str, bold: Any, plain: Any) -> Non
     sheet.set_footer(f"&L{wording.shown(title)[:120].replace('&', '&&')}&C{table.key}&R&P of &N")
 
 
-def _widths(table: Schedule) -> list[int]:
+def _widths(columns: Sequence[Sequence[str]]) -> list[int]:
     """Letters of each column, so that the sheet goes on the width of one page in as few lines as may be.
 
-    Each column begins as wide as its longest cell. Step by step the one is made narrower where it
-    costs the fewest lines, down to its longest word, or part of one up to a hyphen.
+    ``columns`` are the cells of each, the heading first. Each column begins as wide as its longest
+    cell. Step by step the one is made narrower where it costs the fewest lines, down to its longest
+    word, or part of one up to a hyphen.
     """
     import numpy as np
 
-    columns = [[str(c) for c in column] for column in zip(table.columns, *table.rows, strict=True)]
-    widths = [max(_LEAST, *(len(cell) + 2 for cell in column)) for column in columns]
-    longest = [max(len(piece) for cell in column for piece in _pieces(cell)) for column in columns]
-    headed = [max(map(len, _pieces(heading))) for heading in table.columns]
+    lengths = [list(map(len, column)) for column in columns]
+    widths = [max(_LEAST, max(letters) + 2) for letters in lengths]
+    longest = [_longest_piece(set(column)) for column in columns]
+    headed = [_longest_piece(column[:1]) for column in columns]
     least = [max(_LEAST, min(word, _WORD) + 1, head + 2) for word, head in zip(longest, headed, strict=True)]
     while sum(least) > _PAGE and max(least) > _LEAST:  # words that are too long for the page are broken
         least[least.index(max(least))] -= 1
-    letters = np.array([[len(cell) for cell in column] for column in columns])
-    heights = [_least(row, wide) ** _HIGH for row, wide in zip(letters, widths, strict=True)]
+    alike = Counter(zip(*lengths, strict=True))
+    times, letters = np.array(list(alike.values())), np.array(list(alike), float).T
+    rows = _high(letters, np.array(widths)[:, None]).sum(axis=0)
+    steps = np.tile(_STEPS, len(widths))
+    added = [_added(i, letters[i], widths[i], least[i]) for i in range(len(widths))]
     while (over := sum(widths) - _PAGE) > 0:
-        rows = np.sum(heights, axis=0)
-        now, best = _cost(rows), (np.inf, 0, 0)
-        for i, wide in enumerate(widths):
-            for fewer in (step for step in _STEPS if step <= wide - least[i] and step < 2 * over):
-                then = rows - heights[i] + _least(letters[i], wide - fewer) ** _HIGH
-                best = min(best, ((_cost(then) - now) / fewer, i, -fewer))
-        if not best[2]:
+        which, where, more = map(np.concatenate, zip(*added, strict=True))
+        costs = (_cost(rows[where] + more) - _cost(rows)[where]) * times[where]
+        # the last digits of a sum differ from machine to machine: they do not choose between columns
+        each = np.round(np.bincount(which, costs, len(steps)) / steps, 6)
+        each[(steps >= 2 * over) | (steps > np.repeat(np.subtract(widths, least), len(_STEPS)))] = np.inf
+        best = int(np.argmin(each))
+        if each[best] == np.inf:
             break
-        widths[best[1]] += best[2]
-        heights[best[1]] = _least(letters[best[1]], widths[best[1]]) ** _HIGH
+        i = best // len(_STEPS)
+        rows = rows - _high(letters[i], widths[i])
+        widths[i] -= int(steps[best])
+        rows = rows + _high(letters[i], widths[i])
+        added[i] = _added(i, letters[i], widths[i], least[i])
     return widths
 
 
-def _cost(rows: np.ndarray) -> float:
-    """Lines of a sheet, of ``rows`` to the power of the norm; those of a high row count many times."""
+def _added(
+    column: int, letters: np.ndarray, wide: int, least: int
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """What the steps that make a column narrower add to the rows that they change: the number of the step
+    among those of all columns, the row, and how much, of one shape.
+
+    ``letters`` are those of its cell in each row.
+    """
+    import numpy as np
+
+    first = next((k for k, step in enumerate(_STEPS) if step <= wide - least), len(_STEPS))
+    more = _high(letters, wide - np.array(_STEPS[first:], int)[:, None]) - _high(letters, wide)
+    which, where = np.nonzero(more)
+    return which + (column * len(_STEPS) + first), where, more[which, where]
+
+
+def _cost(rows: np.ndarray) -> np.ndarray:
+    """Lines of rows, of ``rows`` to the power of the norm; those of a high row count many times."""
     import numpy as np
 
     lines = rows ** (1 / _HIGH)
-    return float((lines + _TIMES * np.maximum(0.0, lines - _TALL)).sum())
+    return lines + _TIMES * np.maximum(0.0, lines - _TALL)
 
 
-def _least(letters: np.ndarray, wide: int) -> np.ndarray:
-    """Lines of cells, without what is lost at the ends of lines."""
+def _high(letters: np.ndarray, wide: int | np.ndarray) -> np.ndarray:
+    """Lines of cells to the power of the norm, without what is lost at the ends of lines."""
     import numpy as np
 
-    return np.maximum(1.0, -(-letters // (wide - 1)))
+    return np.maximum(1.0, np.ceil(letters / (wide - 1))) ** _HIGH
 
 
 def _lines(text: str, wide: int) -> int:
     """Lines of a text in a column; a piece that is wider than the column is broken."""
+    if len(text) <= wide:
+        return 1
     lines, used = 1, 0
     for piece in _pieces(text):
         shown = len(piece.rstrip())
@@ -151,6 +179,16 @@ def _lines(text: str, wide: int) -> int:
         if shown > wide:
             lines, used = lines + (shown - 1) // wide, (used - 1) % wide + 1
     return lines
+
+
+def _longest_piece(cells: Iterable[str]) -> int:
+    """Letters of the longest piece of some cells."""
+    longest = 0
+    for cell in sorted(cells, key=len, reverse=True):
+        if len(cell) <= longest:
+            break
+        longest = max(longest, *map(len, _pieces(cell)))
+    return longest
 
 
 def _pieces(text: str) -> list[str]:

@@ -36,6 +36,7 @@ _OF_FAILURES = (latent_table.KEY,)
 _UNPRINTED = ("currents", "voltages", "operating-assumptions")
 #: columns of the wire list that a person needs who buys or runs the wires: the folder has them
 _OFF_THE_PAGE = (
+    *("terminal, from end", "terminal, to end"),
     *("through", "specification", "colour", "conductor", "insulation", "pair"),
     *("resistance", "maximum resistance in its test", "by"),
 )

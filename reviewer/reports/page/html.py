@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 from reviewer.model.review import Finding
 from reviewer.network.graph import bare
 from reviewer.reports import wording
-from reviewer.reports.handoff.schedules.schedule import Cell, Schedule
+from reviewer.reports.handoff.schedules.schedule import BETWEEN_NAMES, LONGEST_WHOLE, Cell, Schedule
 from reviewer.reports.handoff.solved import SolvedDesign
 from reviewer.reports.page.context import context
 from reviewer.reports.page.pack import page_data
@@ -23,8 +23,8 @@ from reviewer.reports.title_rows import title_line, title_rows
 if TYPE_CHECKING:
     import jinja2
 
-#: a name with hyphens that a phone has room for on one line
-_HYPHENED = re.compile(r"(?<!\S)([^\s-]+-\S{1,24})(?!\S)")
+#: a name with hyphens, and what stands at its ends
+_HYPHENED = re.compile(r"(?<!\S)([^\s-]+-\S+)")
 _SCRIPTS = ("bits.js", "schematic.js", "findings.js", "tables.js", "print.js")
 _STYLES = ("page.css", "schematic.css", "print.css")
 
@@ -105,15 +105,19 @@ def _coded(text: Any, plain: Callable[[str], Any] | None = None) -> Any:
 
 
 def _whole(text: Any) -> Any:
-    """As :func:`_coded`, and no line ends at a hyphen of a name."""
+    """As :func:`_coded`, and no line ends at a hyphen of a name that has room on a line."""
     return _coded(text, _unbroken)
 
 
 def _unbroken(text: str) -> Any:
     from markupsafe import Markup, escape
 
+    def kept(name: str) -> Any:
+        kind = "whole" if len(name) <= LONGEST_WHOLE else "whole long"
+        return Markup('<span class="{}">{}</span>').format(kind, name)
+
     return Markup("").join(
-        Markup('<span class="whole">{}</span>').format(piece) if i % 2 else escape(piece)
+        Markup("").join(kept(name) for name in BETWEEN_NAMES.split(piece)) if i % 2 else escape(piece)
         for i, piece in enumerate(_HYPHENED.split(text))
     )
 
@@ -182,12 +186,11 @@ def sheet_title(solved: SolvedDesign) -> SheetTitle:
 
 def _page_margins(solved: SolvedDesign) -> str:
     """What stands at the foot of each printed page: aircraft and revision, design, caution, number."""
-    left = _quoted(f"{title_line(solved.design.aircraft)}. Design sha256 {solved.file.sha256[:16]}")
-    caution = _quoted(wording.CAUTIONS[0])
+    design = f"{title_line(solved.design.aircraft)}. Design sha256 {solved.file.sha256[:16]}"
+    left = _quoted(f"{design}. {wording.CAUTIONS[0]}")
     return f"""
 @page {{
   @bottom-left {{ content: {left}; }}
-  @bottom-center {{ content: {caution}; }}
   @bottom-right {{ content: "page " counter(page) " of " counter(pages); }}
 }}
 """

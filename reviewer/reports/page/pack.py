@@ -11,13 +11,16 @@ import base64
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from reviewer.model.review import Cause
+from reviewer.model.design import Design
+from reviewer.model.review import Cause, Finding
 from reviewer.network.graph import bare, holder
 from reviewer.questions.scenes import Failure, contacts_closed
 from reviewer.reports.handoff.solved import SolvedDesign
 from reviewer.reports.schematic.sheet import DrawnSymbol
 from reviewer.reports.wording import shown
 
+#: sections of the file whose entries are drawn
+_DRAWN = ("parts", "wires", "bundles")
 LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 
 
@@ -87,17 +90,17 @@ def page_data(solved: SolvedDesign) -> dict[str, Any]:
         },
         "takers": {shown(n): list(map(shown, takers)) for n, takers in solved.design.takers.items()},
         "bundles": {shown(bare(g)): [elements[w] for w in wires] for g, wires in network.groups.items()},
-        "groups": [_shown_cause(cause) for cause in solved.review.causes if cause.standing],
+        "groups": [_shown_cause(solved.design, cause) for cause in solved.review.causes if cause.standing],
         "states": states,
         "rows": list(rows),
         "words": list(words),
     }
 
 
-def _shown_cause(cause: Cause) -> dict[str, Any]:
+def _shown_cause(design: Design, cause: Cause) -> dict[str, Any]:
     """Where the page shows a cause: state, failure, its elements and its path, by name."""
     head = cause.headline
-    subjects = dict.fromkeys(shown(bare(f.subject)) for f in cause.in_order)
+    subjects = dict.fromkeys(shown(name) for f in cause.in_order for name in _drawn(design, f))
     path = dict.fromkeys(shown(step.part) for f in cause.in_order for step in f.path)
     return {
         "state": shown(head.state),
@@ -106,6 +109,20 @@ def _shown_cause(cause: Cause) -> dict[str, Any]:
         "path": list(path),
         "article": "finding-" + head.identity[:12],
     }
+
+
+def _drawn(design: Design, finding: Finding) -> list[str]:
+    """The names of what is drawn of a finding.
+
+    Where its subject is not drawn, as a monitor or a check, these are what the monitor senses, else the
+    elements that the finding names.
+    """
+    group, _, name = finding.subject.partition("/")
+    if group in _DRAWN:
+        return [name]
+    monitor = design.watch.monitors.get(name.removeprefix("monitors/"))
+    senses = [monitor.senses.partition(".")[0]] if monitor else []
+    return [*senses, *map(bare, finding.evidence.elements)]
 
 
 def _states(

@@ -8,13 +8,15 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from reviewer.reports.schematic.draw import Drawing, DrawnLine
-from reviewer.reports.schematic.lettering import clipped, safe
+from reviewer.reports.schematic.lettering import clipped, length, safe
 
 #: height of a sheet by its width: what A4 and letter size both have inside their margins
 _SHAPE = 0.655
 _PAD, _BLOCK = 10.0, 63.0
-#: letters of a name at the edge of a sheet, at most; width of a letter there and length of an arrow, px
-_NAMED, _LETTER, _ARROW = 24, 5.9, 14.0
+#: letters of a name at the edge of a sheet, at most; size of a letter there and length of an arrow, px
+_NAMED, _LETTER, _ARROW = 24, 10.5, 14.0
+#: what a sheet says of itself where no script puts a state into it
+_NO_STATE = "Printed with scripts off: no switch state is shown; relays are drawn de-energised, switches off."
 #: widths of the fields of the title block, as shares of its width
 _SHARES = (0.22, 0.16, 0.08, 0.1, 0.12, 0.12, 0.2)
 
@@ -29,7 +31,10 @@ class SheetTitle:
 
 
 def printed_sheets(drawing: Drawing, title: SheetTitle) -> str:
-    """All sheets as SVG; the page's script puts into each its piece of the drawing when it is printed."""
+    """All sheets as SVG, each with its piece of the drawing by reference, in no state.
+
+    The page's script puts copies there when it is printed, which a browser prints in less time.
+    """
     wide = drawing.width + 2 * _PAD
     tall = wide * _SHAPE
     pieces = sheet_pieces(drawing, tall - 2 * _PAD - _BLOCK)
@@ -38,7 +43,8 @@ def printed_sheets(drawing: Drawing, title: SheetTitle) -> str:
         begin = _PAD + _strip(drawing, top)
         inner = (
             f'<svg class="piece" x="{_PAD:g}" y="{begin:g}" width="{drawing.width:g}"'
-            f' height="{bottom - top:g}" viewBox="0 {top:g} {drawing.width:g} {bottom - top:g}"></svg>'
+            f' height="{bottom - top:g}" viewBox="0 {top:g} {drawing.width:g} {bottom - top:g}">'
+            '<use href="#sheet"/></svg>'
         )
         body = [
             f'<path class="frame-line" d="M1 1H{wide - 1:g}V{tall - 1:g}H1Z"/>',
@@ -80,8 +86,10 @@ def sheet_pieces(drawing: Drawing, room: float) -> list[tuple[float, float]]:
 def _strip(drawing: Drawing, edge: float) -> float:
     """The height that the names of lines take beside an edge, px: none where no line crosses it."""
     at = _names_at(drawing, edge).values()
-    letters = max((sum(len(name) + len(" \u2192 99, ") for name in names) for names in at), default=0)
-    return _ARROW + _LETTER * letters if letters else 0.0
+    longest = max(
+        (length(", ".join(f"{name} \u2192 99" for name in names), _LETTER) for names in at), default=0.0
+    )
+    return _ARROW + longest if longest else 0.0
 
 
 def _names_at(drawing: Drawing, edge: float) -> dict[float, dict[str, list[DrawnLine]]]:
@@ -101,12 +109,12 @@ def _connectors(
     top, bottom = pieces[here]
     for edge, y, down in ((top, begin, False), (bottom, begin + bottom - top, True)):
         for x, names in sorted(_names_at(drawing, edge).items()):
-            words = dict.fromkeys(
-                f"{name} \u2192 {_onward(line, pieces, down)}"
-                for name, lines in names.items()
-                for line in lines
-            )
-            yield _mark(x + _PAD, y, ", ".join(words), down)
+            onward: dict[int, list[str]] = {}
+            for name, lines in names.items():
+                for sheet in dict.fromkeys(_onward(line, pieces, down) for line in lines):
+                    onward.setdefault(sheet, []).append(name)
+            words = ", ".join(f"{', '.join(alike)} \u2192 {sheet}" for sheet, alike in onward.items())
+            yield _mark(x + _PAD, y, words, down)
 
 
 def _crossed(line: DrawnLine, edge: float) -> list[float]:
@@ -147,7 +155,7 @@ def _title_block(title: SheetTitle, wide: float, tall: float, sheet: str) -> Ite
         left += room
         if left < wide - 2:
             yield f'<path class="frame-line" d="M{left:g} {top:g}V{tall - 29:g}"/>'
-    yield f'<text class="block-head shown-state" x="6" y="{tall - 19:g}"></text>'
+    yield f'<text class="block-head shown-state" x="6" y="{tall - 19:g}">{_NO_STATE}</text>'
     yield (
         f'<text class="block-head" x="6" y="{tall - 6:g}">Power distribution schematic. An arrow at an edge'
         " names the wire and the sheet on which it ends. Second opinion on a design; the aircraft was not"

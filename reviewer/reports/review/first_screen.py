@@ -45,8 +45,8 @@ ESTIMATES = "ESTIMATES."
 _HEADINGS = (*(consequence.word.upper() for consequence in Consequence), NOT_ASSESSED)
 #: letters of an error of a rule
 _ERROR = 160
-#: functions that the verdict names
-_FUNCTIONS = 2
+#: functions that the verdict names, and other causes behind which more is found
+_FUNCTIONS, _HIDING = 2, 3
 NOT_READY = {"concept": "NOT SOUND AS DRAWN.", "as-built": "NOT IN ORDER AS BUILT."}
 
 
@@ -116,12 +116,30 @@ def _verdict_words(review: Review, exceeded: bool) -> Iterator[str]:
     if review.rule_errors:
         yield from _rule_errors(review.rule_errors)
     yield verdict_of(review)
+    yield from _behind(review)
     if exceeded:
         yield "Not all hazardous causes fit here: see --all."
     if review.unmatched:
         one = len(review.unmatched) == 1
         yield f"{len(review.unmatched)} concession{' matches' if one else 's match'} no finding (--all)."
     yield _assessed(review)
+    if review.dropped_trials:
+        number = len({error.trial for error in review.dropped_trials})
+        trials = f"{counted(number, 'trial repair')} ended in a rule error"
+        yield f"{trials}, so that one repair may stand as several causes (--all)."
+
+
+def _behind(review: Review) -> Iterator[str]:
+    """How many findings come to light only as causes are repaired, and which causes these are."""
+    hiding = [(number, cause) for number, cause in review.numbered if cause.standing and cause.hidden]
+    if hiding:
+        found = {finding.identity for _, cause in hiding for finding in cause.hidden}
+        most_first = sorted(hiding, key=lambda one: (-len(one[1].hidden), one[0]))
+        numbers = [str(number) for number, _ in most_first[:_HIDING]]
+        numbers += ["others"] if len(hiding) > _HIDING else []
+        causes = f"cause{'s' * (len(hiding) > 1)} {wording.and_list(numbers)}"
+        more = f"{counted(len(found), 'more finding')} show{'s' * (len(found) == 1)}"
+        yield f"{more} only with {causes} repaired (--cause {numbers[0]})."
 
 
 def _rule_errors(errors: Sequence[RuleError]) -> Iterator[str]:

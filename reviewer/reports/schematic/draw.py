@@ -245,7 +245,7 @@ def _symbol(symbol: DrawnSymbol, second: float) -> str:
             symbol.kind,
             max(1, len(symbol.nodes) - 1),
             symbol.ports[symbol.nodes[0]].side == TOP if len(symbol.nodes) > 2 else True,
-            symbol.gate == "break",
+            symbol.gate,
         )
     if symbol.kind in shapes.BLOCKS:
         return shapes.block(symbol.kind, top, bottom)

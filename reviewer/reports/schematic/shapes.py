@@ -155,18 +155,23 @@ def _actuator(kind: str) -> str:
     return _wire(bar, "w thin")
 
 
-def contact(kind: str, throws: int, common_on_top: bool, breaks: bool = False) -> str:
+def contact(kind: str, throws: int, common_on_top: bool, gate: str = "switch") -> str:
     """A contact with one lever for each throw and one open; a style sheet shows one of them.
 
-    The common is at x = 0. One that ``breaks`` is closed at rest.
+    The common is at x = 0. The lever of a ``gate`` without current, or of a switch that is off, has the
+    class ``rest``.
     """
+    breaks, closed = gate == "break", gate in ("break", "changeover")
     turn = "" if common_on_top else f' transform="matrix(1 0 0 -1 0 {HEIGHT})"'
     fixed = "".join(f"M{i * STEP} 44V31" for i in range(throws)) + "M0 0V13"
     dots = '<circle class="s" cx="0" cy="13" r="1.8"/>' + "".join(
         f'<circle class="s" cx="{i * STEP}" cy="31" r="1.8"/>' for i in range(throws)
     )
-    levers = "".join(_wire(f"M0 13L{i * STEP} 31", f"w lever l{i}") for i in range(throws))
+    levers = "".join(
+        _wire(f"M0 13L{i * STEP} 31", f"w lever l{i}{' rest' if closed and not i else ''}")
+        for i in range(throws)
+    ) + _wire("M0 13L-9 29", f"w lever open{'' if closed else ' rest'}")
     mark = _wire("M4 13V22H12", "w thin") if breaks else ""
     act = _actuator(kind)
-    shape = f"{_wire(fixed)}{dots}{levers}{_wire('M0 13L-9 29', 'w lever open')}{mark}{act}"
+    shape = f"{_wire(fixed)}{dots}{levers}{mark}{act}"
     return f"<g{turn}>{shape}</g>" + (_letter(ACTUATORS[kind], -14, 25) if kind in ACTUATORS else "")

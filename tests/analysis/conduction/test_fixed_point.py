@@ -144,3 +144,39 @@ def test_many_failures_at_once_give_what_each_gives_alone(state: str) -> None:
     for i, failure in enumerate(answer.failures):
         alone = conduct(f.network, f.states.declared[state], [failure], answer.healthy)
         assert {k: v >> i & 1 for k, v in answer.failed.powered.items()} == dict(alone.powered), failure
+
+
+JOINED = (
+    (
+        "  charge-diode: {kind: diode, duty: isolation, protects: reserve-battery, rating: 25 A}",
+        "  joining-relay: {kind: relay, coil: [plus, minus], contacts: {main: {kind: make, joins: [line, load]}},"
+        " pickup-voltage: 13.4 V, dropout-voltage: 12.9 V}",
+    ),
+    ("to: charge-diode.anode,", "to: joining-relay.line,"),
+    (
+        "W42: {from: charge-diode.cathode,",
+        "X1: {from: joining-relay.line, to: joining-relay.plus}\n"
+        "  X2: {from: joining-relay.minus, to: main-ground.relay}\n"
+        "  W42: {from: joining-relay.load,",
+    ),
+)
+
+
+@pytest.mark.parametrize(
+    ("dropout", "parts"),
+    [("12.9 V", True), ("12.5 V", False), ("", False)],
+)
+def test_a_relay_that_senses_volts_parts_the_batteries_once_the_alternator_has_stopped(
+    dropout: str, parts: bool
+) -> None:
+    """A full lead-acid battery rests at 12.6 V by the chart of the tables: it holds a coil that drops out below that."""
+    f = facts(*JOINED)
+    if dropout != "12.9 V":
+        changed = f", dropout-voltage: {dropout}" if dropout else ""
+        f = facts(*JOINED, (", dropout-voltage: 12.9 V", changed))
+    relay, alternator = "parts/joining-relay", Failure("parts/alternator", OPEN, ())
+    healthy = f.states.answer("cruise").healthy
+    assert healthy.energised[relay] & 1
+    assert not f.states.answer("parked").healthy.energised[relay] & 1
+    after = conduct(f.network, f.states.declared["cruise"], [alternator], healthy)
+    assert bool(after.energised[relay] & 1) is not parts

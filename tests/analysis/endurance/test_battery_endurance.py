@@ -15,12 +15,14 @@ from reviewer.analysis.operating_point.answers import Flown
 from reviewer.analysis.operating_point.flight_charges import charging_volts
 from reviewer.analysis.operating_point.points import Figures
 from reviewer.analysis.ratings.discharge_time import Store, seconds_to_empty
+from reviewer.model.quantity_words import days
 from reviewer.reading import read_text
+from reviewer.reports.budget.words import when
 from reviewer.tables.batteries import state_of_charge_at
 from tests.analysis.endurance.by_hand import ByHand
 from tests.analysis.second_alternator import second_alternator
 from tests.edits import edited
-from tests.rule_cases import Data, design, text, yaml_text
+from tests.rule_cases import Data, assess, design, text, yaml_text
 
 ROOT = Path(__file__).parents[3]
 TOURER = (ROOT / "examples" / "tourer.design.yaml").read_text(encoding="utf-8")
@@ -234,3 +236,45 @@ def test_what_is_on_for_seconds_empties_a_reserve_for_seconds() -> None:
     # the rate takes more of it than its ampere hours
     assert radio_alone.seconds - 3600 < after.seconds < radio_alone.seconds - 30 * 40 / 2 + 60
     assert seconds("10 min") < 0.1 * after.seconds
+
+
+#: one battery, one load that is on in the parked state too, and a charger
+CHARGED = """
+format: 1
+aircraft: {name: Charged, nominal: 14 V, airframe: composite, stage: detailed, min-temperature: 0 C}
+parts:
+  battery: {kind: battery, chemistry: lead-acid, capacity: 17 Ah}
+  bus: {kind: bus}
+  radio: {kind: instrument, current: 2 A, minimum: 10 V}
+  charger: {kind: charger, from: solar, set-point: 14.2 V, current-limit: 3 A}
+wires:
+  W1: {from: battery.positive, to: bus.feed, gauge: 8 AWG, length: 0.3 m}
+  W2: {from: bus.radio, to: radio.supply, gauge: 20 AWG, length: 1 m}
+  W3: {from: radio.return, to: battery.negative, gauge: 20 AWG, length: 1 m}
+  W4: {from: charger.positive, to: bus.charge, gauge: 16 AWG, length: 1 m}
+  W5: {from: charger.negative, to: battery.negative, gauge: 16 AWG, length: 1 m}
+operation:
+  normal: cruise
+  states: {cruise: {engine: stopped, chargers: [charger]}, parked: {use: ground, engine: stopped}}
+  phases: {flight: {state: cruise, duration: 2 h}}
+  endurance: 60 min
+"""
+
+
+def test_endurance_without_the_sun_says_so_and_a_ground_charger_is_not_lost() -> None:
+    lasting = facts_of(CHARGED).endurance.endurance_of("battery")
+    assert lasting.lost == ("charger",) and when(lasting) == "after loss of charger in cruise (flight)"
+    on_mains = CHARGED.replace("from: solar", "from: mains").replace(
+        "stopped, chargers: [charger]", "stopped"
+    )
+    alone = facts_of(on_mains).endurance.endurance_of("battery")
+    assert alone.lost == () and when(alone) == "charged, in cruise (flight)"
+    assert alone.seconds == pytest.approx(lasting.seconds, rel=1e-3)
+
+
+def test_a_parked_battery_lasts_as_long_in_the_finding_as_in_the_load_analysis() -> None:
+    found = assess("batteries-keep-their-charge-while-parked", CHARGED)
+    (one,) = found.findings
+    (drain,) = facts_of(CHARGED).endurance.parasitic_drains("parked")
+    assert f"half discharged after {days(drain.days[1])} in parked" in one.sentence
+    assert days(drain.days[1]) == "3.7 h"

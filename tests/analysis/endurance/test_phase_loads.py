@@ -10,6 +10,7 @@ import pytest
 
 from reviewer.analysis.endurance.phase_loads import LoadOfPhase, _ammeter
 from reviewer.analysis.facts import Facts
+from reviewer.questions.load_analysis import phase_currents
 from reviewer.reading import read_text
 
 ROOT = Path(__file__).parents[3]
@@ -79,8 +80,36 @@ def test_what_an_alternator_gives_is_what_all_else_takes() -> None:
             )
 
 
+@pytest.mark.parametrize(
+    ("name", "inputs"),
+    [
+        ("glider-two-batteries", {"converter"}),
+        ("28v-essential", {"converter", "engine-battery-charger"}),
+        pytest.param("twin-split-bus", set(), marks=pytest.mark.long),
+        pytest.param("small-generator", set(), marks=pytest.mark.long),
+    ],
+)
+def test_the_total_and_what_charges_is_what_the_sources_give(name: str, inputs: set[str]) -> None:
+    """With solar power, converters, fields, two batteries in series and another engine that cranks."""
+    content = (ROOT / "tests" / "aircraft" / f"{name}.design.yaml").read_text(encoding="utf-8")
+    facts = Facts(read_text(content, "design.yaml"))
+    for flown in facts.points.flown:
+        load = facts.endurance.phase_load(flown)
+        gives = sum(one.amperes for one in load.alternators) + load.from_batteries
+        gives += sum(amps for source, amps in load.others.items() if source not in load.inputs)
+        # inputs of instruments and leaks take less than a milliampere
+        assert gives == pytest.approx(load.total + load.into_batteries, abs=1e-3)
+        assert set(load.inputs) <= inputs
+        charted = (
+            next(p.solved for p in phase_currents(facts) if p.phase == flown.phase) if flown.phase else None
+        )
+        if charted is not None:
+            assert charted.loads == pytest.approx(load.total, abs=1e-3)
+
+
 def test_batteries_that_give_and_that_take_are_added_up_apart() -> None:
     """Two are charged with 3 A and 0.2 A while a third gives half an ampere."""
     load = LoadOfPhase.__new__(LoadOfPhase)
     object.__setattr__(load, "batteries", {"main": -3.0, "reserve": -0.2, "essential": 0.5})
+    object.__setattr__(load, "stacked", ())
     assert load.into_batteries == pytest.approx(3.2) and load.from_batteries == pytest.approx(0.5)

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from random import Random
+from types import SimpleNamespace
+from typing import Any
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from reviewer.analysis.protection import return_protection
 from reviewer.analysis.protection.return_protection import _back_by, _sole_wires
+from reviewer.network.graph import Link
 
 Steps = list[list[tuple[int, str]]]
 
@@ -37,6 +40,32 @@ def reaches(steps: Steps, starts: tuple[int, ...], goals: frozenset[int], withou
     return bool(seen & goals)
 
 
+def _past_dead_ends(steps: Steps, starts: tuple[int, ...], goals: frozenset[int]) -> tuple[str, ...]:
+    """As the rule asks, where what lies on dead ends is not searched."""
+    links: list[Link] = []
+    forth, back = list[bool](), list[bool]()
+    around: list[list[tuple[int, int, bool]]] = [[] for _ in steps]
+    for a, onward in enumerate(steps):
+        for b, element in onward:
+            there = (a, element) in steps[b]
+            if there and a > b:  # drawn from its other end
+                continue
+            around[a].append((len(links), b, True))
+            around[b].append((len(links), a, False))
+            links.append(Link(a, b, element))
+            forth.append(True)
+            back.append(there)
+    network: Any = SimpleNamespace(
+        links=links,
+        around=around,
+        sources=[SimpleNamespace(negative=goal) for goal in goals],
+        consumers=[SimpleNamespace(plus=(), minus=starts)],
+    )
+    answer: Any = SimpleNamespace(conducting=(forth, back))
+    ways = return_protection._WaysBack(network, answer, return_protection._dead_ends(network))
+    return ways.sole(starts, goals)
+
+
 @given(st.integers(0, 100_000))
 @settings(deadline=None, max_examples=300)
 def test_the_wires_that_alone_lead_back_are_those_whose_loss_cuts_every_way(seed: int) -> None:
@@ -51,6 +80,8 @@ def test_the_wires_that_alone_lead_back_are_those_whose_loss_cuts_every_way(seed
         found = _sole_wires(steps, starts, goals)
         if not reaches(steps, starts, goals, ""):
             assert found is None and not _back_by(steps, starts, goals, known)
+            assert not _past_dead_ends(steps, starts, goals)
         else:
             assert found is not None and sorted(found) == wanted
-            assert sorted(_back_by(steps, starts, goals, known)) == wanted
+            assert sorted(_back_by(steps, starts, goals, known) or ()) == wanted
+            assert sorted(_past_dead_ends(steps, starts, goals)) == wanted

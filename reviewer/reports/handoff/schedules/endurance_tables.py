@@ -29,8 +29,8 @@ _FUNCTIONS = (
     "no crew action counts. A change-over is made at the last moment."
 )
 _CAPACITY = (
-    "The output of each alternator in each phase, as solved. Its capacity is that at the engine speed of the "
-    "phase."
+    "The output of each alternator in each phase, as solved, and of each converter, charger and socket for "
+    "external power. The capacity of an alternator is that at the engine speed of the phase."
 )
 _ESTIMATED = (
     "Times and margins that move with the figures of the file which are estimates: with each as it is "
@@ -188,7 +188,7 @@ def _assumptions(every: Sequence[BatteryEndurance]) -> Schedule:
     rows: list[tuple[Cell, ...]] = []
     for one in every:
         rows += [(one.battery, word, value) for word, value in one.factors]
-        rows.append((one.battery, "typical values in the solved states", len(one.typical)))
+        rows.append((one.battery, "number of typical values in the solved states", len(one.typical)))
     about = (
         "The capacity that age, cold and the rate of discharge leave each battery, with the source of each "
         "figure."
@@ -201,7 +201,7 @@ def _capacity(budget: Budget) -> Schedule:
     columns = (
         "phase",
         "state",
-        "alternator",
+        "source",
         "demand at its set point, A",
         "output, A",
         "capacity, A",
@@ -213,12 +213,13 @@ def _capacity(budget: Budget) -> Schedule:
     )
     rows: list[tuple[Cell, ...]] = []
     for load in budget.phases:
+        phase = load.flown.phase or "", load.flown.state
+        batteries = number(load.into_batteries, 2), number(load.from_batteries, 2)
         for one in load.alternators:
             limit: Cell = number(100 * one.most, 0) if load.use == "flight" else "none at idle"
             rows.append(
                 (
-                    load.flown.phase or "",
-                    load.flown.state,
+                    *phase,
                     one.name,
                     number(one.asked, 2),
                     number(one.amperes, 2),
@@ -226,10 +227,13 @@ def _capacity(budget: Budget) -> Schedule:
                     number(100 * one.load.share, 1),
                     limit,
                     number(one.spare, 2),
-                    number(load.into_batteries, 2),
-                    number(load.from_batteries, 2),
+                    *batteries,
                 )
             )
+        for name, amps in load.others.items():
+            rows.append((*phase, name, "", number(amps, 2), "", "", "", "", *batteries))
+        if not load.alternators and not load.others:
+            rows.append((*phase, "batteries alone", "", "", "", "", "", "", *batteries))
     title = "Generating capacity by phase"
     return Schedule("generating-capacity", title, _CAPACITY, columns, tuple(rows))
 

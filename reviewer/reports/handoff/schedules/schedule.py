@@ -3,17 +3,24 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from math import ceil, floor, isinf
+
+from reviewer.reports.schematic.lettering import length
 
 Cell = str | int | float
 #: states that stand side by side on a sheet of paper or a wide screen
 STATES_ABREAST = 25
-#: points of a landscape sheet of letter size inside its margins, of a letter, and beside the text of a cell
-_SHEET_WIDE, _LETTER, _CELL = 745.0, 3.35, 3.0
-#: letters of a word that count, at most: a longer one is broken
-_LONGEST = 30
+#: points of a landscape sheet of letter size inside its margins, of letters on it, and beside the text of
+#: a cell: of a table by state, and of any other
+_SHEET_WIDE, _LETTERS, _CELL_OF_STATE, _CELL = 745.0, 6.2, 3.0, 5.0
+#: how much wider headings are
+_BOLD = 1.08
+#: where a line may end between the name of a part and that of its terminal
+BETWEEN_NAMES = re.compile(r"(?<=\.)(?=[^\W\d_])")
+#: letters of a name that is never broken, at most
+LONGEST_WHOLE = 40
 
 
 @dataclass(frozen=True)
@@ -51,9 +58,17 @@ class Schedule:
             found.append(replace(self, about=about, columns=tuple(self.columns[i] for i in kept), rows=rows))
         return tuple(found)
 
+    @property
+    def tight(self) -> bool:
+        """Whether a landscape sheet is too narrow for its columns with every word in one line."""
+        columns = zip(self.columns, *self.rows, strict=True)
+        printed = [cells for cells in columns if any(cell != "" for cell in cells[1:])]
+        return sum(_CELL + _width(cells) for cells in printed) > _SHEET_WIDE
+
     def _abreast(self, head: int, states: int) -> int:
         """How many states stand side by side: in as few parts as fit a landscape sheet, all alike."""
-        widths = [max(map(_least_width, cells)) for cells in zip(self.columns, *self.rows, strict=True)]
+        columns = zip(self.columns, *self.rows, strict=True)
+        widths = [_CELL_OF_STATE + _width(cells) for cells in columns]
         for parts in range(ceil(states / STATES_ABREAST), states):
             each = ceil(states / parts)
             wide = max(sum(widths[first : first + each]) for first in range(head, len(widths), each))
@@ -69,10 +84,14 @@ class Schedule:
         return replace(self, about=about, columns=tuple(self.columns[i] for i in kept), rows=rows)
 
 
-def _least_width(cell: Cell) -> float:
-    """How narrow a cell may be in print: its longest piece, broken at spaces and after hyphens."""
-    longest = max((len(piece) for piece in re.findall(r"[^\s-]+-?", str(cell))), default=0)
-    return _CELL + _LETTER * min(longest, _LONGEST)
+def _width(column: Sequence[Cell]) -> float:
+    """The width of the longest word of a column in print, points: no name is broken at its hyphens."""
+    heading, *cells = (
+        [word for part in str(cell).split() for word in BETWEEN_NAMES.split(part)] for cell in column
+    )
+    words = {word[:LONGEST_WHOLE] for cell in cells for word in cell}
+    bold = [_BOLD * length(word[:LONGEST_WHOLE], _LETTERS) for word in heading]
+    return max(bold + [length(word, _LETTERS) for word in words], default=0.0)
 
 
 def number(value: float | None, digits: int = 3) -> Cell:

@@ -9,6 +9,7 @@ from reviewer.model.design import Design
 from reviewer.questions.terminations import EndKind, Termination, Terminations
 from reviewer.questions.wires import WireTable
 from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names, number
+from reviewer.reports.handoff.schedules.work_shares import largest_currents, wire_doer
 from reviewer.reports.wording import counted
 
 _SIZE_UNKNOWN = "stud size not stated"
@@ -91,7 +92,7 @@ def ring_stacks(found: Terminations) -> Schedule | None:
 
 def connectors(design: Design, table: WireTable | None) -> Schedule | None:
     """Every connector pin by pin, with the wires on both of its sides; None where there is none."""
-    load = {row.wire: abs(row.loading.amperes) for row in table.wires if row.loading} if table else {}
+    load = largest_currents(table)
     on: dict[str, list[str]] = {}
     for name, wire in design.wires.items():
         for end in (wire.from_, wire.to, *(wire.shield or ())):
@@ -101,7 +102,7 @@ def connectors(design: Design, table: WireTable | None) -> Schedule | None:
         return None
     about = (
         "Every connector, pin by pin: the wires on its plug and on its socket, with their gauge, colour and "
-        "other end. The current is the largest solved one."
+        "other end, and who runs them. The current is the largest solved one."
     )
     columns = (
         "connector",
@@ -111,10 +112,12 @@ def connectors(design: Design, table: WireTable | None) -> Schedule | None:
         "plug: gauge",
         "plug: colour",
         "plug: other end",
+        "plug: by",
         "socket: wire",
         "socket: gauge",
         "socket: colour",
         "socket: other end",
+        "socket: by",
         "current, A",
         "pin rating, A",
         "use",
@@ -143,7 +146,7 @@ def _pins(
         )
 
 
-def _side(design: Design, connector: str, on: Sequence[str]) -> tuple[str, str, str, str]:
+def _side(design: Design, connector: str, on: Sequence[str]) -> tuple[str, str, str, str, str]:
     wires = [design.wires[w] for w in on]
     others = [w.to if w.from_.partition(".")[0] == connector else w.from_ for w in wires]
     return (
@@ -151,4 +154,5 @@ def _side(design: Design, connector: str, on: Sequence[str]) -> tuple[str, str, 
         names(w.size for w in wires),
         names(filter(None, (w.colour for w in wires))),
         names(others),
+        names(dict.fromkeys(filter(None, (wire_doer(design, w) for w in wires)))),
     )

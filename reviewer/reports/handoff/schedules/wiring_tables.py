@@ -10,6 +10,7 @@ from reviewer.model.quantity_words import length_scale, written
 from reviewer.network.graph import Network, bare
 from reviewer.questions.effects import EffectsTable
 from reviewer.questions.naming import Mode
+from reviewer.questions.terminations import EndKind, end_of
 from reviewer.questions.wiring_schedule import WireSupply, WiringSchedule
 from reviewer.reports.handoff.schedules.label_table import ground_wires, marking
 from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names, number
@@ -27,6 +28,8 @@ def wire_list(design: Design, schedule: WiringSchedule, words: Words = names) ->
         "marking",
         "from",
         "to",
+        "terminal, from end",
+        "terminal, to end",
         "gauge",
         f"length, {design.length_unit}",
         "bundle",
@@ -54,7 +57,7 @@ def wire_list(design: Design, schedule: WiringSchedule, words: Words = names) ->
     about = (
         f"{counted(len(rows), 'wire')}, in the order of the design file, with its lengths. Circuit "
         "protection is listed for each end from which the wire can be energised; `energised from` holds for "
-        "the normal state."
+        "the normal state, where needed with a spring-return switch held."
     )
     return Schedule("wire-list", "Wire list", about, columns, rows)
 
@@ -66,6 +69,8 @@ def _wire_row(design: Design, name: str, supply: WireSupply, ground: bool, words
         marking(name, wire, ground),
         wire.from_,
         wire.to,
+        _terminal(design, name, wire.from_),
+        _terminal(design, name, wire.to),
         str(wire.gauge) if wire.gauge else "",
         _length(design, wire),
         wire.bundle or "",
@@ -82,10 +87,27 @@ def _wire_row(design: Design, name: str, supply: WireSupply, ground: bool, words
         written(wire, "max_resistance") if wire.max_resistance is not None else "",
         names(supply.from_end),
         names(supply.to_end),
-        words(supply.sources),
+        words(supply.sources) or (f"by {names(supply.held)} while held" if supply.held else ""),
         wire_doer(design, wire),
         wire.note or "",
     )
+
+
+#: what is put on an end of a wire, as short as a wire list has it
+_TERMINALS = {
+    EndKind.RING: "ring",
+    EndKind.PLUG: "plug contact",
+    EndKind.SOCKET: "socket contact",
+    EndKind.SPLICE: "splice",
+    EndKind.TAB: "tab",
+    EndKind.OTHER: "as its part needs",
+}
+
+
+def _terminal(design: Design, name: str, at: str) -> str:
+    """What one end of a wire needs, with the stud of a ring terminal: ``ring M6``."""
+    end = end_of(design, name, at)
+    return f"{_TERMINALS[end.kind]} {end.stud_size if end.kind is EndKind.RING else ''}".strip()
 
 
 def protection(design: Design, schedule: WiringSchedule, effects: EffectsTable | None) -> Schedule:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from reviewer.model import parts as p
 from reviewer.model.channels import MechanicalChannel
 from reviewer.model.design import Design, Wire
-from reviewer.model.quantity_words import length_scale, tabled
+from reviewer.model.quantity_words import length_scale
 from reviewer.questions.wires import WireTable
 from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names, number
 
@@ -20,8 +20,13 @@ def part_doer(design: Design, part: p.Part) -> str:
 
 
 def wire_doer(design: Design, wire: Wire) -> str:
-    """Who runs a wire: as it says itself, else as its zone does, else whoever fits both of its ends."""
-    ends = {part_doer(design, _part_at(design, end)) for end in (wire.from_, wire.to)}
+    """Who runs a wire: as it says itself, else as its zone does, else whoever fits both of its ends.
+
+    Half of a connector goes with the wire in it: of a wire to a connector the other end says it.
+    """
+    at = [_part_at(design, end) for end in (wire.from_, wire.to)]
+    ends = {part_doer(design, part) for part in at if not isinstance(part, p.Connector)}
+    ends = ends or {part_doer(design, part) for part in at}
     return wire.by or _of_zone(design, wire.zone) or (ends.pop() if len(ends) == 1 else "")
 
 
@@ -49,7 +54,7 @@ def work(design: Design) -> Schedule:
         rows.setdefault(key, ([], []))[1].append(name)
     scale = length_scale(design.length_unit)
     cells: list[tuple[Cell, ...]] = []
-    for (by, zone), (parts, wires) in sorted(rows.items(), key=lambda row: row[0]):
+    for (by, zone), (parts, wires) in sorted(rows.items(), key=_by_doer):
         total = sum(design.wires[w].length or 0.0 for w in wires) / scale
         unknown = sum(design.wires[w].length is None for w in wires)
         cells.append(
@@ -67,20 +72,35 @@ def work(design: Design) -> Schedule:
     )
     about = (
         "Who does what, zone by zone. Where neither a part nor its zone says it, it is not stated; a wire "
-        "goes with its zone, else with both of its ends."
+        "goes with its zone, else with both of its ends, of a wire to a connector with the other end."
     )
     return Schedule("work", "Who does what", about, columns, tuple(cells))
 
 
+def _by_doer(row: tuple[tuple[str, str], object]) -> tuple[bool, str, str]:
+    """What nobody is named for comes last."""
+    (by, zone), _ = row
+    return by == NOT_STATED, by, zone
+
+
+def largest_currents(table: WireTable | None) -> dict[str, float]:
+    """Wire -> the most amperes that it carries in any state, while cranking too."""
+    return {
+        row.wire: max(abs(row.loading.amperes), row.cranking or 0.0)
+        for row in (table.wires if table else ())
+        if row.loading
+    }
+
+
 def interfaces(design: Design, table: WireTable | None) -> Schedule | None:
     """Every place where the work of the owner meets that of the installer; None where none does."""
-    amperes = {row.wire: abs(row.loading.amperes) for row in table.wires if row.loading} if table else {}
+    amperes = largest_currents(table)
     rows = [
         (
             *place,
             names([wire]),
             design.wires[wire].size,
-            number(tabled(amperes[wire], 2)) if wire in amperes else "",
+            number(amperes[wire], 2) if wire in amperes else "",
         )
         for wire, place in _meetings(design)
     ]
@@ -120,12 +140,13 @@ def _meetings(design: Design) -> Iterator[tuple[str, tuple[str, str, str, str, s
             doer = part_doer(design, part)
             if own and doer and own != doer:
                 yield name, ("end of a wire", end, f"part {end.partition('.')[0]}", doer, f"wire {name}", own)
-        ends = [part_doer(design, design.parts[e.partition(".")[0]]) for e in (wire.from_, wire.to)]
+        at = [design.parts[end.partition(".")[0]] for end in (wire.from_, wire.to)]
+        ends = [own if isinstance(part, p.Connector) else part_doer(design, part) for part in at]
         if all(ends) and ends[0] != ends[1]:
             for fitting in wire.through:
                 yield name, ("bulkhead", fitting, wire.from_, ends[0], wire.to, ends[1])
             if not own and not wire.through:
-                yield name, ("wire", "", wire.from_, ends[0], wire.to, ends[1])
+                yield name, ("wire without `by`", "", wire.from_, ends[0], wire.to, ends[1])
     for connector in design.of_kind(p.Connector):
         yield from _at_pins(design, connector, by_terminal)
 

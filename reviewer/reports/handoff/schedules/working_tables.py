@@ -8,9 +8,9 @@ from reviewer.model import parts as p
 from reviewer.model.design import Action, Concession, Design
 from reviewer.model.quantity_words import quantity
 from reviewer.model.review import Review
-from reviewer.questions.effects import EffectsTable
+from reviewer.questions.effects import Effect, EffectsTable
 from reviewer.questions.powered_equipment import LoadSupply, PoweredState
-from reviewer.reports.effects.table import COLUMNS, cells
+from reviewer.reports.effects import words as effect_words
 from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names
 from reviewer.reports.wording import counted
 
@@ -47,7 +47,9 @@ def _state_rows(
     if design.made:
         yield "made", "", *each(lambda s: design.made.get(s.state.name, "declared"))
     for name in dict.fromkeys(n for s in states for n in s.switches):
-        yield name, "switch", *(s.switches.get(name, "") for s in states)
+        # of units that their own switch turns off a state names those that are off
+        kind = "switch" if isinstance(design.parts[name], p.Switch | p.BreakerSwitch) else "own switch"
+        yield name, kind, *(s.switches.get(name, "on") for s in states)
     for name in dict.fromkeys(n for s in states for n in s.state.pulled):
         yield name, design.parts[name].kind, *("pulled" if name in s.state.pulled else "in" for s in states)
     for name in dict.fromkeys(n for s in states for n in s.state.outputs_on):
@@ -65,14 +67,40 @@ def _supply_words(supply: LoadSupply, words: Callable[[Sequence[str]], str]) -> 
 
 
 def failure_effects(design: Design, effects: EffectsTable | None) -> Schedule:
-    """What every single failure does in the normal state."""
-    rows = tuple(cells(design, effect) for effect in effects.effects) if effects else ()
+    """What single failures do in the normal state: those that read alike in one row, the worst first."""
+    found = tuple(effect_words.alike(design, effects.effects)) if effects else ()
+    ranked = sorted(found, key=lambda same: -1 if same[0].hazard is None else same[0].hazard, reverse=True)
+    rows = tuple(_alike_row(design, same) for same in ranked)
     state = f"in the normal state, {effects.state}" if effects else "no state is declared"
     about = (
-        f"{counted(len(rows), 'single failure')}, {state}. Shorts are cleared by the nearest circuit "
-        "protection."
+        f"{counted(sum(map(len, found)), 'single failure')}, {state}, those that read alike in one row, the "
+        "worst first. A short at a terminal is named by the terminal. Shorts are cleared by the nearest "
+        "circuit protection. `reviewer effects --as csv` has a row for each failure."
     )
-    return Schedule("failure-effects", "Failure effects", about, COLUMNS, rows)
+    columns = (
+        "failures",
+        "what fails",
+        "local effect",
+        "functions lost",
+        "hazard class",
+        "indication",
+        "remaining redundancy",
+    )
+    return Schedule("failure-effects", "Failure effects", about, columns, rows)
+
+
+def _alike_row(design: Design, same: Sequence[Effect]) -> tuple[Cell, ...]:
+    local, lost, indication, redundancy = effect_words.effect_cells(design, same[0])
+    hazard = same[0].hazard
+    return (
+        len(same),
+        effect_words.failures_words(same),
+        local,
+        lost,
+        hazard.word if hazard is not None else "",
+        indication,
+        redundancy,
+    )
 
 
 def positions_text(switches: Mapping[str, str]) -> str:

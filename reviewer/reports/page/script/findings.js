@@ -34,16 +34,15 @@ function centre(element) {
   frame.scrollBy(place.left + Math.min(place.width, inside.width) / 2 - inside.left - inside.width / 2, place.top + Math.min(place.height, inside.height) / 2 - inside.top - inside.height / 2);
 }
 
-/** The number of the failure that a finding names, or -1: of its own element, or of another that it names. */
+/** The number of the failure that a finding names, or -1: of its own element, else of the one named with it. */
 function failureNamed(state, group) {
-  const words = group.failure.split("; ")[0];
+  // of several, each of which does it, the first
+  const words = group.failure.split("; ")[0].replace("regulator failed", "failed").replace(/^([^,]+),.* (open|shorted)$/, "$1 $2");
   if (!words) return -1;
   const all = data.states[state].failures;
-  for (const name of group.subjects) {
-    const own = all.findIndex(([e, w]) => data.elements[e] === name && (w === words || w.startsWith(`${words} at `)));
-    if (own >= 0) return own;
-  }
-  return all.findIndex(([e, w]) => words === `${data.elements[e]} ${w}`);
+  const own = all.findIndex(([e, w]) => data.elements[e] === group.subjects[0] && (w === words || w.startsWith(`${words} at `)));
+  if (own >= 0) return own;
+  return all.findIndex(([e, w]) => [`${data.elements[e]} ${w}`, w === "open" && `loss of ${data.elements[e]}`, w === "open" && `${data.elements[e]} lost`].includes(words));
 }
 
 function pick(number, button) {
@@ -59,7 +58,8 @@ function pick(number, button) {
   by(`pick-${number}`).setAttribute("aria-pressed", "true");
   into(number);
   tellPicked(number, group);
-  highlight(group.subjects, group.path);
+  const failed = data.states.length && view().failure;
+  highlight(failed ? [data.elements[failed[0]], ...group.subjects] : group.subjects, group.path);
   if (outside) {
     by("schematic").scrollIntoView({ block: "start" });
     by("schematic").focus({ preventScroll: true });
@@ -92,7 +92,7 @@ function tellPicked(number, group) {
     const term = terms.find((dt) => dt.textContent === wanted);
     if (!term) continue;
     const said = term.nextElementSibling.cloneNode(true);
-    if (said.textContent.length > MOST_DETAIL) said.textContent = shortened(said.textContent);
+    if (said.textContent.length > MOST_DETAIL) said.replaceChildren(...whole(shortened(said.textContent)));
     list.append(term.cloneNode(true), said);
   }
   const ways = document.createElement("p");
@@ -125,7 +125,7 @@ function about(name) {
   const panel = by("picked");
   const words = document.createElement("p");
   const told = (numbers, what) => (numbers.length ? `${what} ${numbers.join(", ")}. ` : "");
-  words.textContent = `${name}: ${told(mine, "findings:") + told(touched, "on the path of:") || "no finding names it."}`;
+  words.append(...whole(`${name}: ${told(mine, "findings:") + told(touched, "on the path of:") || "no finding names it."}`));
   panel.replaceChildren(words);
   panel.hidden = false;
   if (mine.length + touched.length) into(mine[0] || touched[0]);

@@ -33,6 +33,8 @@ function dashed(drawn) {
 }
 
 function fillSheets() {
+  // without a script they stand as they are, with it they are made when they are wanted
+  document.querySelectorAll(".sheets > noscript").forEach((sheets) => (sheets.parentElement.innerHTML = sheets.textContent));
   const drawn = spans();
   document.querySelectorAll(".sheets .piece").forEach((piece) => {
     const { y, height } = piece.viewBox.baseVal;

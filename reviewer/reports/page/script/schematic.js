@@ -2,6 +2,10 @@
 
 const by = (id) => document.getElementById(id);
 const chosen = { state: 0, failure: -1 };
+/** A text for a page, in which no line ends at a hyphen of a name. */
+function whole(text) {
+  return text.split(/(?<!\S)([^\s-]+-\S+)/).map((piece, i) => (i % 2 ? Object.assign(document.createElement("span"), { className: "whole", textContent: piece }) : piece));
+}
 const modes = new Set(["make", "break", "changeover"]);
 
 function view() {
@@ -159,7 +163,7 @@ function tell() {
     const dt = document.createElement("dt");
     const dd = document.createElement("dd");
     dt.textContent = term;
-    dd.textContent = text;
+    dd.append(...whole(text));
     if (hazard) dd.className = hazard;
     list.append(dt, dd);
   };
@@ -183,7 +187,7 @@ function tell() {
   say("Dead buses", named(dark) || "none");
   const back = [...new Set(data.runs.filter(([e, , , line]) => now.backfed(line) && e !== -1).map(([e]) => e))];
   if (back.length) say("Backfed", named(back));
-  by("said").textContent = summary(now);
+  by("said").replaceChildren(...whole(summary(now)));
 }
 
 function refresh() {

@@ -1,0 +1,33 @@
+"""Relays that sense volts: a battery by itself does not pick up their coil, only what charges it does.
+
+Such a relay joins two batteries while an alternator runs and parts them once it has stopped.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from reviewer.analysis.ratings.rest_voltage import rest_voltage
+from reviewer.network.graph import Network, PoweredDevice
+
+
+def voltage_sensing(network: Network) -> Iterator[tuple[PoweredDevice, frozenset[str], frozenset[str]]]:
+    """(coil, the batteries that do not pick it up, those of them that hold it once it has picked up).
+
+    A battery (an element) counts with its volts at full charge and at rest, under load it has less. One
+    of which the file does not give the chemistry picks up every coil; so does one in a string. A coil
+    whose dropout voltage the file does not give is held by whatever feeds it, as that of an ordinary
+    relay is.
+    """
+    for coil in network.coils:
+        if coil.picks_up is None:
+            continue
+        rests = {
+            source.element: rest_voltage(source.at_rest[0], 1.0, source.at_rest[1])
+            for source in network.sources
+            if source.at_rest and source.at_rest[0].chemistry
+        }
+        weak = frozenset(e for e, volts in rests.items() if volts < coil.picks_up)
+        if weak:
+            least = coil.drops_out or 0.0
+            yield coil, weak, frozenset(e for e in weak if rests[e] >= least)

@@ -1,0 +1,62 @@
+"""The sizes of wire and protective device that put a misfit of both right."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable
+
+from reviewer.analysis.protection.protection_loading import CarriedCurrent
+from reviewer.analysis.protection.wire_protection import TABLE_COLUMNS
+from reviewer.analysis.ratings.wire_sizes import least_size
+from reviewer.model import parts as p
+from reviewer.model.design import Design
+from reviewer.network.graph import Gate, Link, Network, bare
+from reviewer.network.kinds import entry_of
+from reviewer.network.search import anything_along, reachable
+from reviewer.tables.lookup import protector_limit
+
+
+def size_for_sources(design: Design, network: Network, wire: str, sources: Collection[str]) -> str:
+    """The least size larger than that of a wire that carries all that each of some sources gives, all by
+    name, and that the devices at its ends protect.
+
+    "" where a source does not limit itself or say to what, or feeds anything but through the wire.
+    """
+    limits = [
+        part.most
+        for name, part in ((name, design.parts[name]) for name in sources)
+        if isinstance(part, p.SELF_LIMITED) and part.most is not None and _passes(network, wire, name)
+    ]
+    spec, ends = design.wires[wire], map(design.parts.get, design.wires[wire].joined_parts)
+    needed = [("breaker", max(limits))] if 0 < len(limits) == len(sources) else []
+    needed += [
+        (entry_of(TABLE_COLUMNS, device, "Table 11-3"), device.rating)
+        for device in ends
+        if needed and isinstance(device, p.Protector) and device.rating is not None
+    ]
+    return (
+        least_size(spec, lambda size: all(protector_limit(size, c) >= a for c, a in needed)) if needed else ""
+    )
+
+
+def _passes(network: Network, wire: str, source: str) -> bool:
+    """Whether a source feeds nothing but its own control but through a wire, both by name."""
+    own = next(s for s in network.sources if bare(s.element) == source)
+
+    def other(link: Link, leaving: bool) -> bool:
+        on = link.gate is not Gate.SHIELD and anything_along(link, leaving)
+        return on and link.element != f"wires/{wire}"
+
+    near = reachable(network, [own.positive], other)
+    others = {s.positive for s in network.sources if s is not own}
+    fed = (c for c in network.consumers if not near.isdisjoint(c.inlets))
+    control = {own.element, own.leads.element if own.leads else ""}
+    return near.isdisjoint(others) and {c.element for c in fed} <= control
+
+
+def least_rating(
+    design: Design, carried: Iterable[CarriedCurrent | None], alternators: Iterable[str], rating: float
+) -> float:
+    """What a protective device must be rated at least, A, for what is ``carried`` judged with ``rating``, and
+    for the output of the ``alternators`` behind it."""
+    outputs = (design.part(name, p.Alternator).most or 0.0 for name in alternators)
+    return max((*(rating * c.amps / c.most for c in carried if c is not None), *outputs), default=0.0)

@@ -1,0 +1,103 @@
+"""Trial repairs that fail, and those after which a rule can no longer judge."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from reviewer.analysis.facts import Facts
+from reviewer.model.review import Assessment, Breakdown, Finding, Gap, HazardClass
+from reviewer.reading import read_text
+from reviewer.rulebook.asked_repairs import AskedRepair, TrialRepair
+from reviewer.rulebook.containment import Containment
+from reviewer.rulebook.trial_judging import DrawnReview, TrialBroken, cleared
+from reviewer.rulebook.trial_repairs import Change
+from reviewer.rulebook.trials import _RepairTrials
+from reviewer.rulebook.trials_at_once import MadeAtOnce
+from reviewer.session import review_facts
+from tests.edits import edited
+from tests.rule_cases import RULES, text
+from tests.test_six_aircraft import data_of
+
+DESIGN = """\
+format: 1
+aircraft: {name: Test, nominal: 14 V, airframe: metal, stage: concept}
+parts: {battery: {kind: battery}, lamp: {kind: load}}
+wires: {W1: {from: battery.positive, to: lamp.supply}}
+"""
+
+
+def finding(rule: str, subject: str) -> Finding:
+    return Finding(rule=rule, subject=subject, sentence="It is wrong.", hazard=HazardClass.MINOR)
+
+
+@pytest.mark.parametrize(
+    ("before", "later", "gone"),
+    [
+        ((), (), True),
+        ((), ("wires/W2",), False),
+        ((), ("",), False),
+        (("wires/W2",), ("wires/W2",), True),  # it said nothing of it as drawn either
+        (("",), ("", "wires/W2"), False),
+        ((), ("parts/lamp",), False),  # the finding came of that subject
+        ((), ("wires/W3",), True),
+    ],
+)
+def test_what_a_rule_can_no_longer_judge_is_not_cleared(
+    before: tuple[str, ...], later: tuple[str, ...], gone: bool
+) -> None:
+    lacks = {at: Gap("b", at, "a figure", HazardClass.MINOR) for at in (*before, *later)}
+    found = replace(finding("b", "wires/W2"), judged="parts/lamp")
+    assessment = Assessment("b", "", HazardClass.MINOR, (), "", 1, gaps=tuple(lacks[at] for at in later))
+    drawn = DrawnReview((found,), tuple(lacks[at] for at in before))
+    assert cleared([found], [assessment], drawn) == ((found,) if gone else (), [])
+
+
+def test_repairs_made_at_once_are_tried_again_where_one_of_them_fails(monkeypatch) -> None:
+    """Without the rule that failed, and where none is known that did, each by itself."""
+    found = [finding(f"r{n}", f"parts/p{n}") for n in range(3)]
+    asked = [AskedRepair(f"parts/p{n}/feed", (one,), lambda: None) for n, one in enumerate(found)]
+    trials = [TrialRepair(one.repair, None, one.members, (Change(),)) for one in asked]
+    facts = Facts(read_text(DESIGN, "x"))
+    for error, calls, alone in (("rule", 2, False), ("way", 1, True)):
+        made: list[int] = []
+
+        def at_once(*given, error=error, made=made):
+            made.append(len(given[6]))
+            if error == "rule" and len(made) == 1:
+                raise TrialBroken([Breakdown("r0", "parts/p0", "it failed", "")])
+            if error == "way":
+                raise KeyError("no such wire")
+            return MadeAtOnce((), {})
+
+        monkeypatch.setattr("reviewer.rulebook.trials.made_at_once", at_once)
+        with Containment() as containment:
+            rules = [replace(RULES["coils-are-suppressed"], name=f"r{n}") for n in range(3)]
+            all_trials = _RepairTrials(facts, rules, math.inf, containment, DrawnReview(tuple(found)))
+            all_trials.left = list(found)
+            monkeypatch.setattr(all_trials, "trial_of", lambda one: trials[asked.index(one)])
+            all_trials.at_once(asked, False)
+        assert len(made) == calls and len(all_trials.broken) == 1
+        assert bool(all_trials.tried_at_once) is not alone
+
+
+@pytest.mark.parametrize(
+    ("wire", "end", "tried", "causes"),
+    [
+        ("M7", "engine-monitor.oil-temp-return", "Move M7 from {} to engine-monitor.shunt-low-in.", 1),
+        pytest.param("M5", "panel-ground.new", "Take M5 off {}.", 2, marks=pytest.mark.long),
+    ],
+)
+def test_a_lead_that_shorts_a_source_is_one_cause_with_all_that_the_short_does(
+    wire: str, end: str, tried: str, causes: int
+) -> None:
+    """A lead of a shunt on a signal return that is joined with ground, or on a ground; taken off it leaves the
+    ammeter without a lead."""
+    data = edited(data_of("small-generator", "design"), {f"wires/{wire}/to": end})
+    review = review_facts(Facts(read_text(text(data), "x")), Path("x"), list(RULES.values()), trials=False)
+    first, *others = review.causes
+    assert len(review.findings) > 30 and 1 + len(others) == causes and not review.dropped_trials
+    assert first.headline.rule == "no-switch-position-shorts-a-source" and first.tried == tried.format(end)
