@@ -207,7 +207,8 @@ class Monitor(Piece):
     )
     displayed_on: Name | None = optional(
         "displayed on",
-        "The instrument or lamp that shows it. Left out where it senses at an input of an instrument: that one.",
+        "The instrument or lamp that shows it. Where it senses at an input of an instrument, that one if not "
+        "given.",
         "engine-monitor",
     )
     alarm_below: AlarmLevel | None = optional(

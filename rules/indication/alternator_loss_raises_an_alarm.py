@@ -25,7 +25,7 @@ CITATIONS = (
     ("practice", "at least 12.8 V, so that the open-circuit voltage of a battery is below it"),
 )
 REMEDY = "Give the main bus an alarm above the voltage of a full battery, on a display that keeps its power."
-LEAST, USUAL = 12.8, 13.0
+LEAST = 12.8
 
 
 def subjects(facts: Facts):
@@ -53,13 +53,14 @@ def judge(subject: Subject, facts: Facts):
         may |= not sure
     late = facts.detection.alarm_after(subject.pointer)
     first = f" at once; {late.monitor} gives one {clock(late.seconds)} after it" if late else ""
-    better = facts.detection.telling_alarm(subject.pointer, USUAL)
+    better = facts.detection.telling_alarm(subject.pointer)
     raises = "may raise" if may else "raises"
     yield Unmet(
         f"Loss of {subject.name} in flight {raises} no alarm{first if late and late.seconds else ''}.",
         state=facts.states.operation.normal,
         numbers=(("readings that change", "; ".join(seen) or "nothing"),),
         hazard=HazardClass.HAZARDOUS if facts.states.stops_with_electricity else HAZARD,
+        changes=(f"watch/monitors/{better[0]}/alarm-below",) if better else (),
         remedy=f"Set the alarm of {better[0]} at {quantity(better[1], 'V')}." if better else REMEDY,
     )
 

@@ -16,7 +16,7 @@ none; and a current its direction.
 Not covered: a weak battery that is not dead, and whether anybody looks in that state.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -41,10 +41,14 @@ def judge(subject: Subject, facts: Facts):
         raise NotAssessable("`watch` with its `monitors`")
     if facts.detection.source_loss_indications[subject.pointer] is None:
         facts.detection.require_read([subject.pointer])
+        machine = isinstance(subject.part(facts.design), parts.Alternator)
+        alarm = facts.detection.telling_alarm(subject.pointer) if machine else None
         yield Unmet(
             f"Loss of {subject.name} is not indicated: no monitor leaves its limits in any declared state.",
             numbers=(
                 ("monitors", ", ".join(f"{n} at {m.senses}" for n, m in facts.design.watch.monitors.items())),
                 ("states", ", ".join(facts.states.declared)),
             ),
+            changes=(f"watch/monitors/{alarm[0]}/alarm-below",) if alarm else (),
+            remedy=f"Set the alarm of {alarm[0]} at {quantity(alarm[1], 'V')}." if alarm else REMEDY,
         )

@@ -23,6 +23,9 @@ from reviewer.network.meters import Meter
 from reviewer.network.search import conductors_and_protectors, reachable
 from reviewer.tables.practice import practice
 
+#: volts below which the alarm of a 14 V system shows the loss of an alternator: AC 43.13-1B 11-35b
+USUAL = 13.0
+
 
 @record
 class MonitorReadings:

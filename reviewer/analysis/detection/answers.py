@@ -342,17 +342,16 @@ class Detection:
             self._without[alternator] = found
         return self._without[alternator]
 
-    def telling_alarm(self, alternator: str, usual: float) -> tuple[str, float] | None:
+    def telling_alarm(self, alternator: str) -> tuple[str, float] | None:
         """A monitor on a display, and the volts below which its alarm shows the loss of an
-        alternator at once, ``usual`` of a 14 V system or more; None where there is none or figures
-        are missing."""
+        alternator at once, the usual ones or more; None where there is none or figures are missing."""
         from reviewer.analysis.detection import alarm_levels
 
         told = self.alternator_loss_indications(alternator) or ()
         shown = [one.monitor for one in told if one.low_voltage and not one.no_voltage]
         try:
             before = {n: volts for n, volts in self.normal_volts.items() if n in shown}
-            least = {name: usual * self.scale_sensed(name) for name in before}
+            least = {name: alarm_levels.USUAL * self.scale_sensed(name) for name in before}
             after = self.volts_without(alternator)
             return alarm_levels.telling_alarm(self.design, before, after, least, self.meter_error)
         except NotAssessable:
