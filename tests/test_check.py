@@ -16,6 +16,7 @@ from reviewer.cli.folder import place_folder
 from reviewer.cli.main import commands
 from reviewer.cli.received_folder import MOST_OF_FILE, MOST_OF_MANIFEST, NoPackage, received_folder
 from reviewer.reports.handoff.contents import MANIFEST, folder_files
+from reviewer.reports.handoff.differences import _of_workbook
 from reviewer.session import solved_file
 from tests.test_cli import RULE
 
@@ -214,6 +215,22 @@ def test_a_cell_a_page_and_a_workbook_that_were_changed_are_found_though_every_d
         and "'causes' is a required property" in text
     )
     assert "manifest.json: `counts`, `findings` is 0; a fresh review has " in text
+
+
+@pytest.mark.long
+def test_a_workbook_with_one_byte_changed_is_a_difference_wherever_the_byte_is(package: Path) -> None:
+    """In the data of a sheet, in a header of the archive, in its list of contents."""
+    whole = (package / "schedules.xlsx").read_bytes()
+    fresh = bytes(whole)
+    said = set()
+    for place in range(0, len(whole), max(1, len(whole) // 150)):
+        changed = bytearray(whole)
+        changed[place] ^= 0x5A
+        said.add(_of_workbook(bytes(changed), fresh))
+    assert "is no workbook" in said and len(said) > 2 and _of_workbook(whole, fresh) == ""
+    replaced(package, "schedules.xlsx", bytes(changed), sign=False)
+    done = check(package)
+    assert done.exit_code == 1 and "schedules.xlsx: changed since the manifest" in done.stdout
 
 
 @pytest.mark.long

@@ -531,7 +531,11 @@ def test_the_ohms_of_a_circuit_are_those_of_a_network_drawn_beside_it(traced: Tr
     for row, heading, cell in numbers(table):
         if heading != "expected" or not row["card"].startswith("continuity of ") or row["unit"] != "ohm":
             continue
-        moved = dict(item.rsplit(" ", 1) for item in row["set"].split(", ")[1:] if item != "all switches off")
+        moved = dict(
+            item.replace(" held at ", " ").rsplit(" ", 1)
+            for item in row["set"].split(", ")[1:]
+            if item != "all switches off"
+        )
         one, other = row["look at"].removeprefix("ohms from ").split(" to ")
         graph = drawn(traced.design, {**rest, **moved})
         ends = []

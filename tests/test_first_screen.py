@@ -149,6 +149,28 @@ def test_the_verdict_counts_causes_by_what_comes_of_them(causes: list[Cause], wo
     assert words in " ".join(first_screen(review(*causes)))
 
 
+@pytest.mark.parametrize(
+    ("behind", "words"),
+    [
+        ((0, 0), ""),
+        ((1, 0), ""),  # no more than half of what is told
+        ((1,), "1 more finding shows only with cause 1 repaired (--cause 1)."),
+        ((1, 3), "4 more findings show only with causes 2 and 1 repaired (--cause 2)."),
+        ((1, 1, 1, 1), "4 more findings show only with causes 1, 2, 3 and others repaired (--cause 1)."),
+    ],
+)
+def test_the_verdict_says_what_comes_to_light_only_with_causes_repaired(
+    behind: tuple[int, ...], words: str
+) -> None:
+    hidden = [cause(100 + n, HazardClass.MINOR, ORDER).headline for n in range(sum(behind))]
+    causes = []
+    for n, number in enumerate(behind):
+        own, hidden = hidden[:number], hidden[number:]
+        causes.append(replace(cause(n, HazardClass.MINOR, ORDER), hidden=tuple(own)))
+    said = " ".join(first_screen(review(*causes)))
+    assert words in said if words else "more finding" not in said
+
+
 def test_two_keys_of_one_part_are_put_right_together() -> None:
     first = replace(cause(1, HazardClass.MAJOR, ORDER, "It resets.").headline, field="reset", remedy="Fit A.")
     other = replace(first, rule="b", field="rating", remedy="Fit it smaller.")

@@ -14,9 +14,12 @@ from reviewer.analysis.operating_point.solved_state import OperatingPoint, scena
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
 from reviewer.questions.bench_supply import Bench, rest_positions
+from reviewer.questions.effects import effects_of
 from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
 from reviewer.questions.power_up import power_up
+from reviewer.questions.test_cards import cards_of
 from reviewer.reading import read_design, read_text
+from reviewer.reports.handoff.schedules.cards import card_rows
 from reviewer.reports.handoff.schedules.power_up_table import COLUMNS, power_up_cards
 from reviewer.reports.handoff.schedules.safety_words import SAFETY, safety_words
 from tests.oracle import plain
@@ -409,6 +412,23 @@ def test_each_card_opens_with_its_safety_block_and_has_room_for_what_is_measured
     )
 
 
+def test_a_card_warns_of_what_moves_and_of_what_gets_hot(facts: Facts, cards: tuple[PowerCard, ...]) -> None:
+    """On a supply, and on the cards of checks and protection that follow: pumps and pitot heat, each where
+    it has power, and the starter nowhere but where the engine is cranked."""
+    made = power_up_cards(facts.as_written, cards)
+    assert made is not None
+    blocks = {row[1]: str(row[4]) for row in made.rows if row[2] == 0}
+    hot = {name for name, words in blocks.items() if "pitot-heater gets hot" in words}
+    assert {"pitot-breaker", "coil of pitot-relay"} <= hot and "pump-a-breaker" not in hot
+    assert "Clear what pump-a moves." in blocks["pump-a-breaker"] and "pump-a" not in blocks["pitot-breaker"]
+    later = card_rows(facts.as_written, cards_of(facts, effects_of(facts)))
+    after = {row.card: row.do for row in later if row.step == 0}
+    assert (
+        "starter move" in after["check starter-shows"] and "starter move" not in after["check reserve-alone"]
+    )
+    assert "pitot-heater gets hot" in after["breaker pitot-breaker"]
+
+
 def test_with_everything_off_no_magneto_fires_and_its_lead_is_measured_both_ways() -> None:
     """The position of a magneto switch that joins the fewest terminals is BOTH, which is not off."""
     facts = Facts(read_design(ROOT / "tests" / "aircraft" / "magneto-metal.design.yaml"))
@@ -424,7 +444,14 @@ def test_with_everything_off_no_magneto_fires_and_its_lead_is_measured_both_ways
     )  # a lead that is off its magneto stops nothing
     hot = {card.name for card in made.values() if card.hot}
     # with its key at START the switch grounds no lead either
-    assert hot == {off.name, on.name, "coil of starter-contactor", "all on as for flight, engine stopped"}
+    coil = "coil of starter-contactor"
+    assert hot == {
+        off.name,
+        on.name,
+        coil,
+        f"continuity of the {coil}",
+        "all on as for flight, engine stopped",
+    }
     table = power_up_cards(facts.as_written, list(made.values()))
     assert table is not None
     blocks = {row[1]: str(row[4]) for row in table.rows if row[2] == 0}
@@ -434,8 +461,9 @@ def test_with_everything_off_no_magneto_fires_and_its_lead_is_measured_both_ways
 def test_continuity_is_measured_from_the_protection_to_the_load_and_from_there_to_the_ground(
     facts: Facts, cards: tuple[PowerCard, ...]
 ) -> None:
-    """Between two terminals; the load of a step is the one of both of its measurements."""
-    users = {bare(user.element): user for user in facts.network.consumers}
+    """Between two terminals; the load or coil of a step is the one of both of its measurements. A coil that
+    no circuit protection feeds is measured from the positive lead of its battery."""
+    users = {bare(user.element): user for user in (*facts.network.consumers, *facts.network.coils)}
     seen = 0
     for step in (step for card in cards for step in card.steps):
         if step.act in (Act.SUPPLY_CONTINUITY, Act.RETURN_CONTINUITY):
@@ -443,9 +471,15 @@ def test_continuity_is_measured_from_the_protection_to_the_load_and_from_there_t
             near, far = step.names if supply else step.names[::-1]
             load = users[far.partition(".")[0]]
             assert facts.network.index[far] in (load.plus if supply else load.minus)
-            assert near.endswith(".load") if supply else near.partition(".")[0] not in users
+            assert near.endswith((".load", ".positive")) if supply else near.partition(".")[0] not in users
             seen += 1
     assert seen > 20
+    coils = {bare(coil.element) for coil in facts.network.coils}
+    measured = {card.name.partition("continuity of the coil of ")[2]: card for card in cards}
+    assert coils and coils <= measured.keys()
+    for coil in coils:
+        both = [step.act for step in measured[coil].steps]
+        assert both == [Act.SUPPLY_CONTINUITY, Act.RETURN_CONTINUITY], coil
 
 
 def test_hands_stay_off_the_propeller_of_each_magneto_that_is_not_grounded(facts: Facts) -> None:

@@ -4,13 +4,16 @@ and none that would have to be smaller than a start allows."""
 from __future__ import annotations
 
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
 from reviewer.analysis.facts import Facts
+from reviewer.model.parts import Electromagnet
 from reviewer.model.review import Review
 from reviewer.reading import read_text
-from reviewer.rulebook.trial_exchanges import rated
+from reviewer.rulebook.rewirings import coil_ends
+from reviewer.rulebook.trial_exchanges import coil_moved, rated
 from reviewer.session import review_facts
 from tests.rule_cases import RULES
 
@@ -112,3 +115,44 @@ def test_a_limiter_may_be_as_large_as_the_start_that_it_passes(start: str, finds
     subjects = {f.subject for f in reviewed(STARTER.replace("FROM", start), *names).findings}
     assert ("parts/A-limiter" in subjects) == finds
     assert not subjects & {"wires/D-1", "wires/E-1", "wires/F-1", "wires/C-1"}
+
+
+#: a tie between two buses of a battery each, its coil switched in the feed from one of them
+TIE = f"""{HEAD}
+parts:
+  battery: {{kind: battery}}
+  second-battery: {{kind: battery}}
+  bus: {{kind: bus}}
+  second-bus: {{kind: bus}}
+  ground: {{kind: ground-block}}
+  tie: {{kind: contactor, coil: [plus, minus], contacts: {{main: {{kind: make, joins: [line, load]}}}}}}
+  master: {SWITCH}MASTER}}
+  tie-switch: {SWITCH}TIE}}
+circuits:
+  A: "battery.positive > bus"
+  B: "second-battery.positive > master > second-bus"
+  C: "battery.negative > ground > second-battery.negative"
+  D: "bus > tie.line/load > second-bus"
+  E: "bus > tie-switch > tie.plus"
+  F: "tie.minus > ground"
+  G: "second-bus > radio (1 A) > ground"
+operation:
+  normal: cruise
+  states:
+    cruise: {{switches: {{master: up, tie-switch: down}}}}
+    tied: {{use: abnormal, switches: {{master: down, tie-switch: up}}}}
+    dark: {{use: abnormal, switches: {{master: down, tie-switch: down}}}}
+"""
+
+
+def test_a_coil_is_fed_from_elsewhere_only_where_its_relay_picks_up_as_before() -> None:
+    facts = Facts(read_text(TIE, "x"))
+    relay = facts.design.part("tie", Electromagnet)
+    ways = list(coil_ends("tie", relay, facts))
+    ends = {way.parts["tie"].coil for way in ways}
+    assert ("plus", "line") in ends  # both ends at a positive: it never picks up again
+    finding = SimpleNamespace(subject="parts/tie", evidence=SimpleNamespace(changes=()))
+    trial = coil_moved("x", (finding,), facts)  # type: ignore[arg-type]
+    for way in trial.ways if trial else ():
+        tied = Facts(way.made_in(facts.as_written)).states.answer("tied")
+        assert tied.healthy.energised["parts/tie"]

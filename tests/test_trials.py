@@ -13,6 +13,7 @@ from reviewer.model.review import Assessment, Breakdown, Finding, Gap, HazardCla
 from reviewer.reading import read_text
 from reviewer.rulebook.asked_repairs import AskedRepair, TrialRepair
 from reviewer.rulebook.containment import Containment
+from reviewer.rulebook.rule import Unmet
 from reviewer.rulebook.trial_judging import DrawnReview, TrialBroken, cleared
 from reviewer.rulebook.trial_repairs import Change
 from reviewer.rulebook.trials import _RepairTrials
@@ -101,3 +102,33 @@ def test_a_lead_that_shorts_a_source_is_one_cause_with_all_that_the_short_does(
     first, *others = review.causes
     assert len(review.findings) > 30 and 1 + len(others) == causes and not review.dropped_trials
     assert first.headline.rule == "no-switch-position-shorts-a-source" and first.tried == tried.format(end)
+
+
+def test_what_shows_only_with_all_repairs_made_is_announced_with_the_one_that_clears_the_most() -> None:
+    """Of all rules; one that fails there takes the others not along, and what was seen before is not new."""
+
+    def repaired(facts: Facts) -> bool:
+        return facts.design.wires["W1"].to == "battery.negative"
+
+    def shown(subject: str, facts: Facts) -> list[Unmet]:
+        return [Unmet("It shows.")] if repaired(facts) else []
+
+    def fails(subject: str, facts: Facts) -> list[Unmet]:
+        return [Unmet("It fails.")] if not repaired(facts) else [][1]
+
+    known = finding("known", "parts/lamp")
+    judges = {"known": shown, "new": shown, "fails": fails}
+    rules = [
+        replace(RULES["coils-are-suppressed"], name=name, subjects=lambda facts: ["parts/lamp"], judge=judge)
+        for name, judge in judges.items()
+    ]
+    moved = Change({"W1": {"lamp.supply": "battery.negative"}})
+    little, most = (TrialRepair(name, None, (known,), (moved,)) for name in ("little", "most"))
+    with Containment() as containment:
+        facts = Facts(read_text(DESIGN, "x"))
+        trials = _RepairTrials(facts, rules, math.inf, containment, DrawnReview((known,)))
+        trials.made, trials.claimed = [little, most], {"a": "most", "b": "little", "c": "most"}
+        trials.hidden = {"little": (), "most": ()}
+        trials.behind_all()
+    assert [f.rule for f in trials.hidden["most"]] == ["new"] and not trials.hidden["little"]
+    assert [broken.rule for broken in trials.broken] == ["fails"]

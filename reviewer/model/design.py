@@ -409,6 +409,15 @@ class Design:
                 found.setdefault(end.partition(".")[0], []).append((wire, sign))
         return found
 
+    @cached_property
+    def bundles(self) -> Mapping[str, tuple[str, ...]]:
+        """Bundle -> names of its wires."""
+        found: dict[str, list[str]] = {}
+        for name, wire in self.wires.items():
+            if wire.bundle:
+                found.setdefault(wire.bundle, []).append(name)
+        return MappingProxyType({bundle: tuple(wires) for bundle, wires in found.items()})
+
     def by_hand(self, name: str) -> bool:
         """Whether the crew moves a switch or breaker-switch; no hand moves a pressure switch."""
         return bool(getattr(self.parts[name], "by_hand", True))

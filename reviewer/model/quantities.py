@@ -165,6 +165,9 @@ def read_quantity(value: Any, dimension: str, example: str) -> float:
             f"`{_clip(value)}` is not a {dimension}; write a number and a unit, for example `{example}`"
         )
     unit = match[2]
+    if unit == "Mohm" and dimension == "resistance":
+        meant = f"`{float(match[1]) * 1000:.12g} kohm` for megohms, `{match[1]} mohm` for milliohms"
+        raise QuantityError(f"`{_clip(value)}` may be either; write {meant}")
     if unit not in units:
         known = ", ".join(units)
         raise QuantityError(

@@ -100,7 +100,9 @@ class Battery(Part):
         "endurance", "For a reserve: time for which it must supply what it is dedicated to.", "45 min"
     )
     secured: bool | None = optional("secured", "Whether its tray holds it in a hard landing.", True)
-    vented: bool | None = optional("vented", "Whether it is vented overboard, or sealed.", True)
+    vented: bool | None = optional(
+        "vented", "Whether it is vented overboard, or is sealed and needs no vent.", True
+    )
     terminals_insulated: bool | None = optional(
         "terminals insulated", "Whether its terminals are covered against a falling tool.", True
     )

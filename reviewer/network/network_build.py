@@ -74,10 +74,7 @@ def _conducts(design: Design, part: p.Part) -> bool:
 
 def _freeze(design: Design, index: dict[str, int], links: list[Link], found: Mapping[str, str]) -> Network:
     nodes_of = _nodes_of(design, index)
-    bundles: dict[str, tuple[str, ...]] = {}
-    for name, wire in design.wires.items():
-        if wire.bundle:
-            bundles[wire.bundle] = (*bundles.get(wire.bundle, ()), f"wires/{name}")
+    bundles = {bundle: tuple(f"wires/{n}" for n in names) for bundle, names in design.bundles.items()}
     sources, consumers, coils, magnetos, dimmers = [], [], [], [], []
     for name, part in design.parts.items():
         named, place = NamedPart(name, part, index.__getitem__), place_of(part)

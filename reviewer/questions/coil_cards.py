@@ -17,7 +17,7 @@ from reviewer.model.record import record
 from reviewer.network.graph import Gate, Link, Network, PoweredDevice, bare
 from reviewer.questions.bench_supply import Bench, SuppliedCircuit, moved_from_rest, rest_positions
 from reviewer.questions.cold_cards import Metal
-from reviewer.questions.live_terminals import hot_magnetos, live_terminals
+from reviewer.questions.live_terminals import hot_magnetos, live_terminals, moving_or_hot
 from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
 
 #: where circuit protection is that a step takes out
@@ -178,7 +178,7 @@ def winding_card(
         tuple(live),
         tuple(dict.fromkeys(n for a in answers for n in hot_magnetos(bench.network, a))),
         (bench.battery, bench.volts(design), limit, bench.below),
-        motors_running(bench.design, bench.network, answers),
+        moving_or_hot(bench.design, bench.network, answers),
         tuple((name, _near(bench, on, wire)) for name, wire in ends.items()),
     )
 
@@ -187,19 +187,6 @@ def _near(bench: Bench, on: StateAnswer, wire: Wire) -> str:
     """The end of a lifted wire at which there are volts with the coil pulled in."""
     ends = (wire.from_, wire.to)
     return next((e for e in ends if on.healthy.live(bench.network.node(e))), ends[0])
-
-
-def motors_running(design: Design, network: Network, answers: Iterable[StateAnswer]) -> tuple[str, ...]:
-    """The motors that get power in any of some states."""
-    return tuple(
-        dict.fromkeys(
-            bare(user.element)
-            for answer in answers
-            for user in network.consumers
-            if answer.healthy.powered[user.element]
-            and getattr(design.parts[bare(user.element)], "type", None) in ("motor", "starter")
-        )
-    )
 
 
 def settings_of(design: Design, winding: Winding) -> tuple[StateAnswer, Released | None]:

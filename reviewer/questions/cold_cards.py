@@ -13,7 +13,8 @@ from reviewer.analysis.operating_point.tolerances import Within, rounded
 from reviewer.analysis.solver.two_point_resistance import two_point_resistance
 from reviewer.model import parts as p
 from reviewer.model.design import Design
-from reviewer.network.graph import bare
+from reviewer.model.record import record
+from reviewer.network.graph import PoweredDevice, bare
 from reviewer.network.search import reachable_by, shortest
 from reviewer.questions.bench_supply import (
     Bench,
@@ -30,7 +31,18 @@ from reviewer.tables.practice import practice
 STEP = practice("ohms", "ohmmeter-step").high
 
 
-def cold_cards(design: Design, circuits: Sequence[SuppliedCircuit]) -> tuple[PowerCard, ...]:
+@record
+class CoilCircuit:
+    """A coil with the circuit that feeds it from ``battery``."""
+
+    coil: PoweredDevice
+    circuit: SuppliedCircuit
+    battery: str
+
+
+def cold_cards(
+    design: Design, circuits: Sequence[SuppliedCircuit], coils: Sequence[CoilCircuit] = ()
+) -> tuple[PowerCard, ...]:
     """The cards in their order; one without a step is left out."""
     cold = _Cold(design, circuits)
     made = (
@@ -40,6 +52,7 @@ def cold_cards(design: Design, circuits: Sequence[SuppliedCircuit]) -> tuple[Pow
         PowerCard(Stage.COLD, "diodes", tuple(cold.diodes())),
         *cold.magnetos(),
         *cold.continuity(),
+        *cold.coil_continuity(coils),
     )
     return tuple(card for card in made if card.steps)
 
@@ -278,7 +291,8 @@ class _Cold:
         circuits = [circuit for circuit in self.circuits if not circuit.feeder]
         settings = [{**self.rest, **dict(circuit.switches)} for circuit in circuits]
         for circuit, metal in zip(circuits, self._metals(settings), strict=True):
-            steps = tuple(step for load in circuit.loads for step in self._of_load(metal, circuit, load))
+            users = [self.network.users[load] for load in circuit.loads]
+            steps = tuple(step for user in users for step in self._of_load(metal, circuit, user))
             used = {name for step in steps for name in (*step.suspects, *step.untold)}
             switches = ((n, at) for n, at in circuit.switches if n in used)
             moved = moved_from_rest(self.design, self.rest, switches)
@@ -290,9 +304,24 @@ class _Cold:
             name = circuit.name if circuit.moved.partition(" ")[0] in dict(moved) else circuit.protection
             yield PowerCard(Stage.COLD, f"continuity of {name}", steps, (), moved, (), hot)
 
-    def _of_load(self, metal: Metal, circuit: SuppliedCircuit, load: str) -> Iterator[PowerStep]:
-        user = self.network.users[load]
-        start = self.network.node(f"{circuit.protection}.load")
+    def coil_continuity(self, coils: Sequence[CoilCircuit]) -> Iterator[PowerCard]:
+        """From the circuit protection of each coil, else from the positive lead of its battery, to the
+        coil, and from there to the main negative; the coil itself is on the card that pulls it in."""
+        settings = [{**self.rest, **dict(each.circuit.switches)} for each in coils]
+        for each, metal in zip(coils, self._metals(settings), strict=True):
+            steps = tuple(self._of_load(metal, each.circuit, each.coil, f"{each.battery}.positive"))
+            used = {name for step in steps for name in (*step.suspects, *step.untold)}
+            switches = ((n, at) for n, at in each.circuit.switches if n in used)
+            moved = moved_from_rest(self.design, self.rest, switches)
+            hot = hot_magnetos(self.network, metal.answer)
+            name = f"continuity of the coil of {bare(each.coil.element)}"
+            yield PowerCard(Stage.COLD, name, steps, (), moved, (), hot)
+
+    def _of_load(
+        self, metal: Metal, circuit: SuppliedCircuit, user: PoweredDevice, unprotected: str = ""
+    ) -> Iterator[PowerStep]:
+        """The steps of a load or coil; a circuit without protection begins at ``unprotected``."""
+        start = self.network.node(f"{circuit.protection}.load" if circuit.protection else unprotected)
         untold: tuple[str, ...] = ()
         for act, nodes, begin in (
             (Act.SUPPLY_CONTINUITY, user.plus, start),
@@ -300,13 +329,13 @@ class _Cold:
         ):
             known = [(ohms, n) for n in nodes if (ohms := metal.ohms(n, begin)) is not None]
             if not known:  # a relay is de-energised without a source
-                untold = (*untold, *self._relays(circuit))
+                untold = (*untold, *(relay for relay in self._relays(circuit) if relay != bare(user.element)))
                 continue
             ohms, node = min(known)
             ends = (begin, node) if act is Act.SUPPLY_CONTINUITY else (node, begin)
             names = (self.network.names[ends[0]], self.network.names[ends[1]])
             _, high = rounded(ohms, ohms + STEP)
-            passed = [e for e in metal.way(node, begin) or () if e != load]
+            passed = [e for e in metal.way(node, begin) or () if e != user.element]
             told = [e for e in passed if metal.way(node, begin, e) is None]
             others = (bare(e) for e in passed if e not in told and bare(e) not in self.bonded)
             untold = (*untold, *others)
@@ -316,5 +345,6 @@ class _Cold:
     def _relays(self, circuit: SuppliedCircuit) -> tuple[str, ...]:
         """The relays between the protection of a circuit and its loads."""
         coils = {coil.element for coil in self.network.coils}
-        after = circuit.elements.index(f"parts/{circuit.protection}")
+        own = f"parts/{circuit.protection}"
+        after = circuit.elements.index(own) if circuit.protection else 0
         return tuple(bare(e) for e in circuit.elements[after:] if e in coils)

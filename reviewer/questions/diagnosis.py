@@ -21,7 +21,7 @@ from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model.record import record
 from reviewer.questions.failure_causes import FailureCause, causes_of
-from reviewer.questions.meter_ranges import BLANK, Seen, fits
+from reviewer.questions.meter_ranges import Seen, fits, moved_by
 from reviewer.questions.naming import NoAnswer, state_named
 from reviewer.questions.next_looks import NextLook, next_looks
 from reviewer.questions.raised_resistances import RaisedResistance, raised_resistances
@@ -134,9 +134,9 @@ def sign_patterns(shooting: TroubleShooting) -> tuple[SignPattern, ...]:
 
 
 def lanes_by_pattern(signs: StateSigns) -> dict[tuple[int, ...], list[int]]:
-    """The cases, by number, that show the same: for each sign -2, -1, 0 or 1 (:func:`_moved`). A case
+    """The cases, by number, that show the same: for each sign -2, -1, 0 or 1 (:func:`moved_by`). A case
     that shows nothing is left out."""
-    moved = [_moved(signs.seen(sign)) for sign in signs.signs]
+    moved = [moved_by(signs.seen(sign)) for sign in signs.signs]
     found: dict[tuple[int, ...], list[int]] = {}
     for lane, shown in enumerate(zip(*moved, strict=True)):
         if any(shown):  # of the last lane, that of a sound system, nothing has moved
@@ -165,7 +165,7 @@ def _groups(
     others = [sign for sign in signs.signs if sign not in reported]
     match = [[fits(s.value, seen) for seen in signs.seen(s.sign)] for s in symptoms]
     strange = [i for i, s in enumerate(symptoms) if s not in normal]
-    moved = [_moved(signs.seen(sign)) for sign in others]
+    moved = [moved_by(signs.seen(sign)) for sign in others]
     for lane in range(len(signs.cases) - 1):
         own = tuple(row[lane] for row in match)
         if any(own[i] for i in strange):
@@ -187,18 +187,6 @@ def _groups(
         )
         for (own, shown), lanes in sorted(found.items(), key=rank)
     )
-
-
-def _moved(seen: Sequence[Seen]) -> list[int]:
-    """Whether each case is surely seen to differ from a sound system: -1 lower, 1 higher, -2 blank."""
-    sound = seen[-1]
-    found = []
-    for one in seen:
-        if one is sound or one is None or sound is None or (one[0] <= sound[1] and one[1] >= sound[0]):
-            found.append(0)
-        else:
-            found.append(-2 if one[0] == BLANK else 1 if one[0] > sound[1] else -1)
-    return found
 
 
 def _paired(facts: Facts, signs: StateSigns, symptoms: Sequence[Symptom]) -> tuple[tuple[Case, ...], int]:

@@ -5,11 +5,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from reviewer.analysis.conduction.scenarios import failures_of
 from reviewer.analysis.endurance.shedding import LossNotice
 from reviewer.analysis.facts import Facts
 from reviewer.model.review import HazardClass
-from reviewer.questions.meter_ranges import Seen
+from reviewer.questions.meter_ranges import Seen, moved_by
 from reviewer.questions.state_signs import Look, Sign, StateSigns
 
 _ALARM, _UNIT, _READING, _PROTECTION, _BLANK = range(5)
@@ -22,8 +21,8 @@ class FirstSigns:
         self.facts, self.signs = facts, signs
         self.number = {sign: i for i, sign in enumerate(signs.signs)}
         self.gravest: dict[str, HazardClass] = {}
-        #: those of cases that read alike once
-        self._limits: dict[tuple[str, Seen], Seen] = {}
+        #: the signs, with the way in which they move, of which the cases are solved that may be an alarm
+        self._solved: set[tuple[Sign, int]] = set()
         for function in facts.design.functions:
             hazard = HazardClass.of(facts.design.functions[function].loss)
             for unit in facts.states.units_of(function):
@@ -85,17 +84,26 @@ class FirstSigns:
             return False
         # the limits of a case have its reading within them, as what is seen has: without any of that on the
         # far side they are not worth solving
+        if (sign, by) not in self._solved and self._limited:
+            self._solved.add((sign, by))
+            moved = (seen if way == by else None for seen, way in zip(every, moved_by(every), strict=True))
+            unsure = [i for i, seen in enumerate(moved) if not rings(seen) and rings(seen, surely=False)]
+            self.signs.solve_limits(sign.name, unsure)
         return all(
             rings(every[i]) or (rings(every[i], surely=False) and rings(self._after(sign.name, every[i], i)))
             for i in lanes
         )
 
+    @property
+    def _limited(self) -> bool:
+        """Whether limits of a case are solved: of other states nothing says how full batteries are."""
+        return self.signs.answer.state.name == self.facts.states.operation.normal
+
     def _after(self, monitor: str, seen: Seen, lane: int) -> Seen:
         """What a monitor may read after a case by the limits of that case itself, narrower than those of
         the sound system where an alternator is lost: its setting does not count then."""
-        if seen is None or self.signs.answer.state.name != self.facts.states.operation.normal:
+        if seen is None or not self._limited:
             return None
-        if (monitor, seen) not in self._limits:
-            own = self.facts.detection.limits_after(monitor, failures_of(self.signs.cases[lane]))
-            self._limits[monitor, seen] = (own.low, own.high) if own else None
-        return self._limits[monitor, seen]
+        now = self.signs.reading(monitor, lane)
+        own = None if now is None else self.signs.limits_after(monitor, now, lane)
+        return (own.low, own.high) if own else None

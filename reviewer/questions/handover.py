@@ -94,7 +94,8 @@ class HandoverAnswers:
 
     @cached_property
     def latent(self) -> tuple[LatentElement, ...] | None:
-        return latent_failures(self._facts)
+        # after the effects: what is read there under all failures is read under these as well
+        return latent_failures(self._facts) if self.effects else None
 
     @cached_property
     def budget(self) -> Budget | None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -37,4 +39,17 @@ def hot_magnetos(network: Network, answer: StateAnswer) -> tuple[str, ...]:
         for magneto in network.magnetos
         if magneto.ground
         not in reachable_by([magneto.p_lead], lambda node: (other for other, _ in answer.onward[node]))
+    )
+
+
+def moving_or_hot(design: Design, network: Network, answers: Iterable[StateAnswer]) -> tuple[str, ...]:
+    """The motors, starters and heaters that get power in any of some states."""
+    return tuple(
+        dict.fromkeys(
+            bare(user.element)
+            for answer in answers
+            for user in network.consumers
+            if answer.healthy.powered[user.element]
+            and getattr(design.parts[bare(user.element)], "type", None) in ("motor", "starter", "heater")
+        )
     )

@@ -85,3 +85,15 @@ def apart(seen: Sequence[Seen]) -> tuple[int, ...]:
         top = max(top, high)
         found[i] = number
     return tuple(found)
+
+
+def moved_by(seen: Sequence[Seen]) -> list[int]:
+    """Whether each case is surely seen to differ from a sound system: -1 lower, 1 higher, -2 blank."""
+    sound = seen[-1]
+    found = []
+    for one in seen:
+        if one is sound or one is None or sound is None or (one[0] <= sound[1] and one[1] >= sound[0]):
+            found.append(0)
+        else:
+            found.append(-2 if one[0] == BLANK else 1 if one[0] > sound[1] else -1)
+    return found

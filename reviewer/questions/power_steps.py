@@ -77,10 +77,9 @@ class PowerCard:
     """One card: ``fitted`` circuit protection, ``switches`` off their rest, and the steps.
 
     ``live`` are the terminals that are live while its steps are done, ``hot`` the magnetos that would
-    fire. ``supply`` are the battery in
-    whose place the supply stands, its volts, the amperes to which it is limited, and the batteries of its
-    string whose leads are joined. ``running`` are the motors that get power, ``lifted`` the wires that are
-    off at a terminal, so that no starter does.
+    fire. ``supply`` are the battery in whose place the supply stands, its volts, the amperes to which it
+    is limited, and the batteries of its string whose leads are joined. ``running`` are the motors and
+    heaters that get power, ``lifted`` the wires that are off at a terminal, so that no starter does.
     """
 
     stage: Stage

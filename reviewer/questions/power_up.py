@@ -16,9 +16,9 @@ from reviewer.model.design import Design
 from reviewer.network.graph import bare
 from reviewer.questions.bench_supply import moved_from_rest, rest_positions, stopped
 from reviewer.questions.card_steps import spread_in
-from reviewer.questions.coil_cards import motors_running, windings_of
-from reviewer.questions.cold_cards import cold_cards
-from reviewer.questions.live_terminals import hot_magnetos, live_terminals
+from reviewer.questions.coil_cards import windings_of
+from reviewer.questions.cold_cards import CoilCircuit, cold_cards
+from reviewer.questions.live_terminals import hot_magnetos, live_terminals, moving_or_hot
 from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
 from reviewer.questions.supply_cards import benches_of, supplied_circuits, supply_cards
 from reviewer.questions.test_cards import on_batteries
@@ -34,8 +34,10 @@ def power_up(facts: Facts) -> tuple[PowerCard, ...]:
         return ()
     benches = tuple(benches_of(design))
     circuits = supplied_circuits(design, benches)
-    cold = cold_cards(design, [circuit for _, circuit in circuits])
-    supplied = tuple(supply_cards(design, circuits, windings_of(design, benches)))
+    windings = windings_of(design, benches)
+    coils = [CoilCircuit(w.device, w.circuit, w.bench.battery) for w in windings if not w.is_field]
+    cold = cold_cards(design, [circuit for _, circuit in circuits], coils)
+    supplied = tuple(supply_cards(design, circuits, windings))
     tried = {step.names[0] for card in supplied for step in card.steps if step.act is Act.LOAD}
     made = (*cold, *supplied, *_battery_cards(facts, tried))
     if not made[-1].steps:
@@ -107,5 +109,5 @@ def _card(
     )
     around = live_terminals(facts.as_written, facts.network, answer)
     hot = hot_magnetos(facts.network, answer)
-    running = motors_running(facts.as_written, facts.network, [answer])
+    running = moving_or_hot(facts.as_written, facts.network, [answer])
     return PowerCard(Stage.BATTERY, name, steps, fitted, switches, around, hot, None, running)

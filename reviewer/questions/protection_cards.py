@@ -11,7 +11,7 @@ from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.operating_point import tolerances
 from reviewer.model.record import record
 from reviewer.questions.card_steps import CardStep, Condition, SuspectedFailure, Watched, spread_in, spread_of
-from reviewer.questions.live_terminals import hot_magnetos, live_terminals, node_at
+from reviewer.questions.live_terminals import hot_magnetos, live_terminals, moving_or_hot, node_at
 
 if TYPE_CHECKING:
     from reviewer.analysis.conduction.states import StateAnswer
@@ -24,8 +24,8 @@ class ProtectionCard:
 
     ``closed`` first, then the steps with it ``open``. ``stopped`` where the engine stands still and
     the batteries alone feed, which is so wherever that proves as much. ``live`` is what is live
-    meanwhile, ``hot`` the magnetos that would fire, ``stays_live`` the ends of the device itself that are
-    live while it is open.
+    meanwhile, ``hot`` the magnetos that would fire, ``running`` the motors and heaters that get power,
+    ``stays_live`` the ends of the device itself that are live while it is open.
     """
 
     name: str
@@ -33,6 +33,7 @@ class ProtectionCard:
     stopped: bool
     live: tuple[str, ...]
     hot: tuple[str, ...]
+    running: tuple[str, ...]
     stays_live: tuple[str, ...]
     closed: CardStep
     open: tuple[CardStep, ...]
@@ -62,6 +63,7 @@ class ProtectionCards:
             at is self.still,
             at.live,
             at.hot,
+            at.running,
             at.stays_live(name),
             closed,
             (opened, stops) if opened else (stops,),
@@ -94,6 +96,11 @@ class _ProtectedState:
     def hot(self) -> tuple[str, ...]:
         """The magnetos that would fire."""
         return hot_magnetos(self.facts.network, self.answer)
+
+    @cached_property
+    def running(self) -> tuple[str, ...]:
+        """The motors and heaters that get power."""
+        return moving_or_hot(self.facts.as_written, self.facts.network, [self.answer])
 
     def takes(self, name: str, loads: Sequence[str]) -> bool:
         """Whether a device that opens stops all of some loads."""

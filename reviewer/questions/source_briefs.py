@@ -3,10 +3,14 @@ the failure of each source does and the crew can do about it."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.states import StateAnswer, feed_path
+from reviewer.analysis.conduction.too_low import less
+from reviewer.analysis.crew.left_ways import may_work
+from reviewer.analysis.crew.moves import Begun, after_failures
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.network.graph import bare
@@ -87,10 +91,14 @@ def _sources(facts: Facts, answer: StateAnswer, effects: EffectsTable) -> Iterat
         for user in network.consumers
         if answer.healthy.powered[user.element]
     }
-    for source in network.sources:
-        if not answer.healthy.alive[source.element]:
-            continue
-        own = tuple(e for e in effects.effects if e.failure.element == source.element)
+    alive = [source for source in network.sources if answer.healthy.alive[source.element]]
+    by_source = {
+        source.element: tuple(e for e in effects.effects if e.failure.element == source.element)
+        for source in alive
+    }
+    begun = _begun(facts, answer, [e.failure for own in by_source.values() for e in own])
+    for source in alive:
+        own = by_source[source.element]
         lost = dict.fromkeys(function for effect in own for function, _ in effect.functions)
         failures = tuple(effect.failure for effect in own)
         yield SourceBrief(
@@ -99,8 +107,18 @@ def _sources(facts: Facts, answer: StateAnswer, effects: EffectsTable) -> Iterat
             sum(source.element in by for by in fed.values()),
             tuple(bare(user) for user, by in fed.items() if by == {source.element}),
             own,
-            tuple((f, facts.crew.recoveries_from(f, effects.state, failures)) for f in lost),
+            tuple((f, facts.crew.recoveries_from(f, effects.state, failures, begun)) for f in lost),
         )
+
+
+def _begun(facts: Facts, answer: StateAnswer, failures: Sequence[Failure]) -> Begun:
+    """Some failures of a state with their other outcomes, solved once for every function."""
+    late = facts.states.late_failures(answer.state.name)
+    cases = (*dict.fromkeys(one for f in failures for one in (f, *late.get(f, ()))), ())
+    now = after_failures(facts.network, answer.state, cases, answer.healthy)
+    powered = less(now.solved.powered, answer.low(cases, now.solved))
+    lane_of = {failure: i for i, failure in enumerate(cases[:-1])}
+    return Begun(lane_of, now, powered, may_work(facts.network, answer.state, cases))
 
 
 def _distribution(facts: Facts, normal: StateAnswer) -> Distribution:

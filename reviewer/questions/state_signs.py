@@ -206,8 +206,13 @@ class StateSigns:
         if self._numbers[-1] is None and meter.shows == "voltage" and not meter.lamp:
             yield from self._volts_or_blank(meter)
             return
-        for i, one in enumerate(self._numbers):
-            now = None if one is None else one.get(name)
+        if not meter.lamp:
+            each = ((i, self.reading(name, i)) for i in range(len(self.cases) - 1))
+            self.solve_limits(
+                name, [i for i, now in each if now is not None and self._has_own_limits(now, i)]
+            )
+        for i in range(len(self.cases)):
+            now = self.reading(name, i)
             if now is None:
                 yield None
             elif meter.lamp:
@@ -236,14 +241,30 @@ class StateSigns:
         more."""
         if lane == len(self.cases) - 1:
             return sound
-        if not self._lost >> lane & 1 or self.answer.state.name != self.facts.states.operation.normal:
-            return None
-        if max(map(abs, _range(now))) < NOTHING:
-            return None  # what is dead is off by the step of the meter
+        return self.limits_after(name, now, lane) if self._has_own_limits(now, lane) else None
+
+    def _has_own_limits(self, now: CaseReading, lane: int) -> bool:
+        lost = self._lost >> lane & 1 and self.answer.state.name == self.facts.states.operation.normal
+        # what is dead is off by the step of the meter
+        return bool(lost) and not now.blank and max(map(abs, _range(now))) >= NOTHING
+
+    def limits_after(self, name: str, now: CaseReading, lane: int) -> Within | None:
+        """What a monitor that reads ``now`` may read after a case of the normal state by the limits of that
+        case itself. Cases that read alike have those of one of them."""
         key = name, now
         if key not in self._limits:
             self._limits[key] = self.facts.detection.limits_after(name, failures_of(self.cases[lane]))
         return self._limits[key]
+
+    def solve_limits(self, name: str, lanes: Iterable[int]) -> None:
+        """Solve side by side :meth:`limits_after` some cases, which will be asked for."""
+        first: dict[CaseReading, int] = {}
+        for i in lanes:
+            now = self.reading(name, i)
+            if now is not None and (name, now) not in self._limits:
+                first.setdefault(now, i)
+        cases = [failures_of(self.cases[i]) for i in first.values()]
+        self.facts.points.spreads_under.solve(self.answer.state.name, cases)
 
     @cached_property
     def _lost(self) -> int:
@@ -289,6 +310,11 @@ class StateSigns:
             return self._live_or_dead(self.facts.network.node(name))
         limits = None if self._spread is None else self._spread.volts(name)
         return [widened(s, limits or DEAD) for s in self._points.volts(name)]
+
+    def reading(self, name: str, lane: int) -> CaseReading | None:
+        """What a monitor reads under a case; None where that is not in numbers or not solved."""
+        one = self._numbers[lane]
+        return None if one is None else one.get(name)
 
     @property
     def at_rest(self) -> StateSigns:

@@ -19,8 +19,8 @@ from reviewer.model.design import Design
 from reviewer.network.graph import Network, bare
 from reviewer.network.network_build import build_network
 from reviewer.questions.bench_supply import Bench, SuppliedCircuit, moved_from_rest, rest_positions
-from reviewer.questions.coil_cards import Winding, motors_running, settings_of, unstated, winding_card
-from reviewer.questions.live_terminals import hot_magnetos, live_terminals
+from reviewer.questions.coil_cards import Winding, settings_of, unstated, winding_card
+from reviewer.questions.live_terminals import hot_magnetos, live_terminals, moving_or_hot
 from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
 
 
@@ -182,7 +182,7 @@ def _card(
         live_terminals(design, bench.network, answer),
         hot_magnetos(bench.network, answer),
         (bench.battery, bench.volts(design), _limit(design, circuit.protection, amperes, peak), bench.below),
-        motors_running(design, bench.network, [answer]),
+        moving_or_hot(design, bench.network, [answer]),
     )
 
 

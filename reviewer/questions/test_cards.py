@@ -18,7 +18,7 @@ from reviewer.model.record import record
 from reviewer.network.graph import bare
 from reviewer.questions.card_steps import CardStep, Watched, spread_of
 from reviewer.questions.check_steps import check_steps, proved
-from reviewer.questions.live_terminals import hot_magnetos, live_terminals
+from reviewer.questions.live_terminals import hot_magnetos, live_terminals, moving_or_hot
 from reviewer.questions.protection_cards import ProtectionCard, ProtectionCards
 
 if TYPE_CHECKING:
@@ -32,7 +32,7 @@ class CheckCard:
     """The card of a declared check; ``expect`` is what the design file expects.
 
     ``stopped`` where the engine neither turns nor is turned, ``live`` what is live meanwhile, ``hot``
-    the magnetos that would fire.
+    the magnetos that would fire, ``running`` the motors and heaters that get power.
     """
 
     name: str
@@ -40,6 +40,7 @@ class CheckCard:
     stopped: bool
     live: tuple[str, ...]
     hot: tuple[str, ...]
+    running: tuple[str, ...]
     switches: tuple[tuple[str, str], ...]
     expect: str
     steps: tuple[CardStep, ...]
@@ -84,6 +85,7 @@ def cards_of(facts: Facts, effects: EffectsTable | None) -> Cards:
             facts.states.answer(check.state).state.engine == "stopped",
             live_terminals(facts.as_written, facts.network, facts.states.answer(check.state)),
             hot_magnetos(facts.network, facts.states.answer(check.state)),
+            moving_or_hot(facts.as_written, facts.network, [facts.states.answer(check.state)]),
             tuple(facts.states.answer(check.state).state.switches.items()),
             check.expect,
             check_card(facts, name),

@@ -4,12 +4,13 @@ the current of circuit protection, each with its limit beside it."""
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from math import isinf
+from math import isclose, isinf
 
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts as p
 from reviewer.model.quantity_words import minutes, quantity
+from reviewer.model.rounding import SOLVED
 
 
 def least_margins(facts: Facts) -> str:
@@ -76,5 +77,7 @@ def _protection(facts: Facts) -> Iterator[tuple[float, str]]:
         rating = facts.design.parts[name].rating
         carried = None if rating is None else facts.protection.worst_continuous(name, rating)
         if carried is not None:
-            amps, most = quantity(carried.amps, "A", carried.most), quantity(carried.most, "A", carried.amps)
+            at_limit = isclose(carried.amps, carried.most, rel_tol=SOLVED)
+            amps = quantity(carried.most if at_limit else carried.amps, "A", carried.most)
+            most = quantity(carried.most, "A", carried.amps)
             yield 1 - carried.amps / carried.most, f"{name} {amps} in {carried.where.words} (limit {most})"

@@ -10,6 +10,7 @@ from types import MappingProxyType
 
 from reviewer.analysis.facts import Facts
 from reviewer.model import parts as p
+from reviewer.model.design import Design
 from reviewer.model.review import Consequence, Finding
 from reviewer.network.graph import bare
 from reviewer.rulebook import rewirings
@@ -51,17 +52,28 @@ def _behind(user: str, state: str, facts: Facts) -> Iterator[Change]:
 
 
 def tie_taken_off(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
-    """A wire by which something has power that is to be dead is taken off where all that is fed in normal
-    flight stays fed without it: it leads past what is open."""
+    """A wire by which something has power that is to be dead is taken off where all that is fed in
+    normal flight stays fed without it: it leads past what is open. The only wire of a contact is
+    none: without it the contact, as that of a cross-feed, would join nothing."""
     dead = [m for m in members if {c.rpartition("/")[2] for c in m.evidence.changes} == {"isolation"}]
     if not repair.endswith("/isolation") or not facts.design.operation or not dead:
         return None
     asking = dead[0]
     members = (asking, *(m for m in members if m is not asking))
     steps = oriented(asking.evidence.path, facts.design)[:_MOST_LOOKED_AT]
-    found = (parted(wire, near, facts.design) for wire, near, _ in steps)
+    found = (
+        parted(wire, near, facts.design)
+        for wire, near, far in steps
+        if not (_alone_at_contact(near, facts.design) or _alone_at_contact(far, facts.design))
+    )
     ways = tuple(islice((way for way in found if _spared(way, facts)), _MOST_WAYS))
     return TrialRepair(repair, None, members, ways, searched=True) if ways else None
+
+
+def _alone_at_contact(terminal: str, design: Design) -> bool:
+    """Whether a terminal of a switch or relay has one wire."""
+    contacts = isinstance(design.parts.get(part_of(terminal)), p.Switch | p.Electromagnet)
+    return contacts and sum(1 for _ in wires_at(design, terminal)) < 2
 
 
 def _spared(change: Change, facts: Facts) -> bool:

@@ -17,6 +17,7 @@ from collections.abc import Callable, Collection, Sequence
 from dataclasses import replace
 from typing import TypeVar
 
+from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts as p
@@ -67,21 +68,30 @@ def _half_dead(facts: Facts) -> bool:
     """Whether in normal flight with the engine running an alternator gives nothing, or a function of class
     major or worse does not work that the state is not declared without: much of what is found then follows
     from several faults together."""
-    if not facts.design.operation:
-        return False
+    grave = [n for n, f in facts.design.functions.items() if HazardClass.of(f.loss) >= HazardClass.MAJOR]
+    return _dead(facts) or any(
+        name not in answer.state.without and not facts.states.works_for_a_time(answer, name)
+        for answer in _running(facts)
+        for name in grave
+    )
+
+
+def _dead(facts: Facts) -> bool:
+    """Whether in normal flight with the engine running an alternator gives nothing: little is judged then
+    that needs its volts."""
     machines = [
         n for n in facts.design.of_kind(p.Alternator) if not facts.design.part(n, p.Alternator).standby_for
     ]
-    grave = [n for n, f in facts.design.functions.items() if HazardClass.of(f.loss) >= HazardClass.MAJOR]
     return any(
-        any(not answer.healthy.alive.get(f"parts/{name}") for name in machines)
-        or any(
-            name not in answer.state.without and not facts.states.works_for_a_time(answer, name)
-            for name in grave
-        )
-        for answer in facts.states.flight_answers()
-        if answer.state.engine == "running"
+        not answer.healthy.alive.get(f"parts/{name}") for answer in _running(facts) for name in machines
     )
+
+
+def _running(facts: Facts) -> list[StateAnswer]:
+    """The states of normal flight with the engine running."""
+    if not facts.design.operation:
+        return []
+    return [answer for answer in facts.states.flight_answers() if answer.state.engine == "running"]
 
 
 class _RepairTrials:
@@ -119,8 +129,8 @@ class _RepairTrials:
         """Try each repair alone, the gravest first, and with one before where a finding names both."""
         self.left, chosen = repairs_of(self.drawn.findings, self.facts.design)
         every = list(repairs_to_try(tuple(self.left), chosen, self.facts))
-        half_dead = bool(every) and self.contained(every[0].members[0], lambda: _half_dead(self.facts))
-        apart = half_dead
+        apart = bool(every) and self.contained(every[0].members[0], lambda: _half_dead(self.facts))
+        dead = apart and _dead(self.facts)
         for number, asked in enumerate(every):
             if self.over:
                 break
@@ -133,7 +143,7 @@ class _RepairTrials:
             trial = self.trial_of(asked)
             if trial is not None:
                 self.alone(trial)
-        if half_dead:
+        if dead:
             self.behind_all()
         searched = frozenset(trial.repair for trial in self.made if trial.searched)
         behind = self.hidden, self.solved, self.words, searched
@@ -177,7 +187,7 @@ class _RepairTrials:
         self.shared.update(result.shared if result else {})
 
     def behind_all(self) -> None:
-        """What is seen only with all repairs made, as much of an aircraft is dead without them: it stands
+        """What is seen only with all repairs made, where an alternator gives nothing without them: it stands
         with the one that clears the most."""
         by_repair = [(sum(r == trial.repair for r in self.claimed.values()), trial) for trial in self.made]
         if not by_repair:

@@ -3,6 +3,8 @@ FAA-H-8083-32; FAA-H-8083-29."""
 
 from __future__ import annotations
 
+from functools import cache
+
 from reviewer.tables.lookup import OutsideTable, SourcedFigure, table
 
 #: nominal voltage of a design -> row of Table 11-6, and of Table 11-4, which prints 28 V and 12 V
@@ -46,6 +48,7 @@ def bond_limit(what: str) -> SourcedFigure:
     return table("bonding", "limits").at(what)
 
 
+@cache
 def switch_factor(nominal: str, load_type: str) -> SourcedFigure:
     """Factor of Table 11-4 on the continuous current of a load; ``read_as`` names the column where
     it is not the load's own type.

@@ -71,10 +71,10 @@ def _connected(subject: Subject, facts: Facts) -> tuple[str, ...]:
 
 
 def _returns(part) -> tuple[str, ...]:
-    if isinstance(part, parts.Consumer):
-        return part.returns
-    if isinstance(part, parts.Electromagnet):
-        return part.coil
+    if isinstance(part, parts.Consumer | parts.Electromagnet):
+        return part.returns if isinstance(part, parts.Consumer) else part.coil
     if isinstance(part, parts.Sensor):
         return ("return",)
+    if isinstance(part, parts.Converter):
+        return ("output-return" if part.isolated else "ground",)
     return ("ground" if isinstance(part, parts.Alternator) else "negative",)

@@ -39,12 +39,12 @@ def judge(subject: Subject, facts: Facts):
     if (most := max(held, key=lambda h: h.volts)).volts > window.high:
         high = f"maximum {quantity(window.high, 'V')}, {window.high_basis}"
         givers = [c.giver for c in facts.sources.charged[subject.pointer] if c.state == most.state]
-        yield _unmet(name, most, high, window.high, tuple(f"{giver}/set-point" for giver in givers))
+        yield _unmet(name, most, high, window, window.high, tuple(f"{giver}/set-point" for giver in givers))
         return
     normal, low = facts.states.operation.normal, f"minimum {quantity(window.low, 'V')}, {window.low_basis}"
     alone = [h for h in held if h.by_charger]
     for least in (h for h in alone if h.volts < window.low and not h.overloaded):
-        yield _unmet(name, least, low, window.low)
+        yield _unmet(name, least, low, window, window.low)
         return
     driven = [h for h in held if not h.by_charger]
     below = [h for h in driven if h.volts < window.low]
@@ -54,10 +54,10 @@ def judge(subject: Subject, facts: Facts):
     if share > 0.5:
         least = max(below, key=lambda h: (h.seconds or 0.0, h.state == normal, -h.volts))
         low += f"; below it {'throughout' if share >= 1 else f'for {percent(share)} of the time'}"
-        yield _unmet(name, least, low, window.low)
+        yield _unmet(name, least, low, window, window.low)
 
 
-def _unmet(name: str, held, what: str, limit: float, changes: tuple[str, ...] = ()) -> Unmet:
+def _unmet(name: str, held, what: str, window, limit: float, changes: tuple[str, ...] = ()) -> Unmet:
     discharges = round(held.amps, 2) < 0
     numbers = [
         ("at its terminals", quantity(held.volts, "V", limit)),
@@ -76,5 +76,9 @@ def _unmet(name: str, held, what: str, limit: float, changes: tuple[str, ...] = 
         consequence="can burn" if held.volts > limit else "",
         numbers=tuple(numbers),
         changes=changes,
-        remedy=f"Remove load from {over} in {held.state}, or fit a larger alternator." if over else "",
+        remedy=f"Remove load from {over} in {held.state}, or fit a larger alternator."
+        if over
+        else f"Set the regulator so that {name} gets {quantity(window.low, 'V', window.high)} to "
+        f"{quantity(window.high, 'V', window.low)}; behind a diode use one with low drop, an ideal diode, "
+        "or a charger.",
     )

@@ -9,7 +9,8 @@ the output it is higher by the drop between. Without a trip, or with one that do
 alternator, it rises to what loads and full batteries allow. No load may be exposed to more than its
 `maximum`, no coil to more than its `max-coil-voltage`, no capacitor to more than its `voltage`.
 
-Not covered: the moment until the trip acts; the rating of a load that states none is requested.
+Not covered: the moment until the trip acts; the rating of a load that states none is requested; one
+above its rating with nothing failed, which loads-stay-within-their-maximum-voltage reports.
 Batteries draw as at their charging voltage, less than a boiling one draws.
 """
 
@@ -35,7 +36,8 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name = subject.name
     ceiling = facts.sources.ceiling(subject.pointer)
-    beyond = facts.sources.beyond(subject.pointer, ceiling)
+    already = () if facts.wires.no_sizes else [high.load for high in facts.wires.overvoltage_loads]
+    beyond = tuple(b for b in facts.sources.beyond(subject.pointer, ceiling) if b.element not in already)
     if beyond:
         critical = (
             {n for f in facts.states.critical_functions for n in facts.states.loads_of(f)}

@@ -3,10 +3,11 @@
 Why: the regulator adds the drop of old breakers, switches and crimps in that feed to the bus; half
 an ohm boils the battery.
 
-How judged: if `regulator-senses` is the field, or a separate regulator senses its supply, the
-voltage drop from the first bus to there is at most 0.2 V (twice that at 28 V). It is solved at the
-`field-current` of full output, in the first normal flight state in which the alternator is on line.
-Loss of that feed stops the alternator: it fails low. A sense lead of its own carries nothing.
+How judged: if `regulator-senses` is the field, or a separate regulator senses its supply, or has
+its sense lead on the feed of its supply behind the bus, the voltage drop from the first bus to
+there is at most 0.2 V (twice that at 28 V). It is solved at the `field-current` of full output, in
+the first normal flight state in which the alternator is on line. Loss of that feed stops the
+alternator: it fails low. A sense lead of its own carries nothing.
 
 Not covered: ageing: the figures are for new contacts. The ground side has its own rule.
 """
@@ -44,7 +45,7 @@ def judge(subject: Subject, facts: Facts):
     part, held = facts.design.part(name, parts.Alternator), facts.sources.regulation(subject.pointer)
     if held.senses is None:
         raise NotAssessable(f"`regulator-senses` of {name}")
-    if not held.remote or held.senses == "sense":
+    if not held.remote or (held.senses == "sense" and not facts.sources.sense_is_on_supply(subject.pointer)):
         return
     if part.field_current is None:
         raise NotAssessable(f"`field-current` of {name}")

@@ -5,13 +5,15 @@ too thin burns its insulation at the first long start, and nothing opens.
 
 How judged: in each state and phase in which a starter runs, each wire to whose current the starter
 adds a quarter of it or more, and 1 % of the starter's, against the same state with the starter
-open. Its solved current may warm it from ambient to the class of its insulation at most. That holds
-for the longest start: the `longest-run` of the starter, else 30 s, or the `duration` of the phase
-if that is more (of the longest start, for a state without a phase). It holds for 10 s too, or the
-longest start if shorter, at the `peak` of a stalled starter. IEC 60949 gives that time without loss
-of heat: on the safe side, and the more so the longer the start. A wire that does not pass there is
-judged with loss of heat, such that it reaches its class at the current of AC 43.13-1B Table 11-9
-for its bundle and ambient; what it carries continuously within that table passes.
+open. So are the wires that are left when one of several leads side by side opens, as an engine
+strap with a quarter of the current. The solved current may warm a wire from ambient to the class of
+its insulation at most. That holds for the longest start: the `longest-run` of the starter, else 30
+s, or the `duration` of the phase if that is more (of the longest start, for a state without a
+phase). It holds for 10 s too, or the longest start if shorter, at the `peak` of a stalled starter.
+IEC 60949 gives that time without loss of heat: on the safe side, and the more so the longer the
+start. A wire that does not pass there is judged with loss of heat, such that it reaches its class
+at the current of AC 43.13-1B Table 11-9 for its bundle and ambient; what it carries continuously
+within that table passes.
 
 Not covered: a start before the wire is cool again, a starter without a `peak` that stands, and
 joints.
@@ -34,7 +36,7 @@ REMEDY = "Use heavier cable (4 or 2 AWG) for the starter, its ground and the eng
 def subjects(facts: Facts):
     if facts.wires.no_sizes:
         return []
-    return [f"wires/{name}" for name in facts.protection.starter_cables.wires()]
+    return [f"wires/{name}" for name in facts.protection.starter_cables.wires_without_a_lead()]
 
 
 def judge(subject: Subject, facts: Facts):
@@ -43,14 +45,17 @@ def judge(subject: Subject, facts: Facts):
     if heat is None:
         return
     flown, bears = heat.start.flown, heat.withstand
+    lost = heat.start.lost
     yield Unmet(
-        f"{name} carries {quantity(heat.amperes, 'A')} for {quantity(heat.seconds, 's', heat.bears_s)} "
-        f"in {flown}, in which {' and '.join(heat.start.starters)} {heat.how}; "
+        f"{f'With {lost} open ' if lost else ''}{name} carries {quantity(heat.amperes, 'A')} for "
+        f"{quantity(heat.seconds, 's', heat.bears_s)} in {flown}, "
+        f"in which {' and '.join(heat.start.starters)} {heat.how}; "
         f"{facts.design.wires[name].size} withstands that for "
         f"{quantity(heat.bears_s, 's', heat.seconds)} ({quantity(bears.start_c, 'C')} ambient).",
         field="gauge",
         elements=tuple(w for w in subjects(facts) if facts.protection.starter_cables.too_hot(bare(w))),
         state=flown.state,
+        failure=f"{lost} open" if lost else "",
         path=(subject.pointer, *(f"parts/{starter}" for starter in heat.start.starters)),
         numbers=(
             ("current", quantity(heat.amperes, "A")),

@@ -169,6 +169,21 @@ def test_a_list_may_stand_in_the_brackets_of_the_long_form(listed: str) -> None:
     assert isinstance(knob, Switch) and knob.accessible_from == ("left", "right")
 
 
+@pytest.mark.parametrize(
+    ("said", "shield"),
+    [
+        ("shield ground.a", ("ground.a",)),
+        ("shield ground.a ground.b", ("ground.a", "ground.b")),
+        ("shield ground.a ground.b bundle left 1 m", ("ground.a", "ground.b")),
+        ("shield [ground.a, ground.b]", ("ground.a", "ground.b")),
+    ],
+)
+def test_a_shield_is_grounded_at_one_terminal_or_two(said: str, shield: tuple[str, ...]) -> None:
+    found = design(f"c: main-bus > 20 AWG {said} > x (1 A) > ground")
+    (wire,) = (w for w in found.wires.values() if w.shield)
+    assert tuple(wire.shield or ()) == shield
+
+
 @pytest.mark.parametrize("wire", ["K7 18 AWG 1 m", "wire K7 18 AWG 1 m", "wire K7", 'wire "K7" 1 m', "K7 1 m (18 AWG, note 'old, marked', through left right, shield ground.shield)"])  # fmt: skip
 def test_a_wire_may_have_its_own_name(wire: str) -> None:
     found = design(f"c: main-bus > {wire} > x (1 A) > 20 AWG > ground")
@@ -229,6 +244,7 @@ MISTAKES = [
     ("main-bus > x (1 A) > ground > ^x (1 A) > ground", "`x` is made in line 4 already; write its name alone to pass through it, or give this one another name"),
     ("main-bus > ^W1 20 AWG > x (1 A) > ground", "wire `W1` is made in line 13 already; give one of the two another name"),
     ("main-bus + breaker ^5 V > x (1 A) > ground", "`5 V` does not fit a breaker; write for example `5 A`"),
+    ("main-bus + breaker 5 A ^12V > x (1 A) > ground", "`12 V` does not fit a breaker; write for example `5 A`; a label has quotes, `'12 V'`"),
     ("main-bus + breaker ^5 amps > x (1 A) > ground", "`amps` is not a unit; write `5 A`"),
     ("main-bus + breaker ^5 NAV > x (1 A) > ground", "`5` has no known unit; write for example `5 A`"),
     ("main-bus > 10 AWG ^0.3 > x (1 A) > ground", "`0.3` has no known unit; write for example `0.3 m`, `0.3 ft`"),

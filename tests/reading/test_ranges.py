@@ -84,6 +84,7 @@ def test_zero_is_refused_where_it_makes_no_sense(zero: bool) -> None:
         ("to: fuse.line", f"to: fuse.line, gauge: {'1' * 350}", "write for example `18 AWG`"),
         ("to: fuse.line", "to: fuse.line, gauge: 501 mm2", "outside the sizes 0.005 mm2 to 500 mm2"),
         ("to: fuse.line", "to: fuse.line, gauge: 0.000000001 mm2", "outside the sizes"),
+        ("to: fuse.line", "to: fuse.line, resistance: 2 Mohm", "`2000 kohm` for megohms, `2 mohm` for milliohms"),
         ("to: fuse.line", "to: fuse.line, length: 20 km", "`km` is not a unit of length"),
         ("to: fuse.line", "to: fuse.line, length: 5000 m", "a length must be 0.1 mm to 1000 m"),
         ("airframe: metal", "airframe: metal, max-altitude: 1e6 ft", "an altitude must be 1 m to 30000 m"),

@@ -99,10 +99,15 @@ class _ShortedEnds:
         ends_at: dict[int, list[int]] = {}
         for e, (node, _) in enumerate(self.ends):
             ends_at.setdefault(node, []).append(e)
-        shorted = {}
-        for node, ends in ends_at.items():
-            if live := self._by_state(node in a.live for a in self.answers):
-                shorted[node] = self._lanes_of_ends(ends) & live
+        live: dict[int, int] = {}
+        for s, answer in enumerate(self.answers):
+            for node in answer.live:
+                live[node] = live.get(node, 0) | 1 << s
+        shorted = {
+            node: self._lanes_of_ends(ends) & self._lanes_of_states(live[node])
+            for node, ends in ends_at.items()
+            if node in live
+        }
         zone = [0] * len(self.network.names)
         never = [False] * len(self.network.links)
         every = (1 << self.width) - 1

@@ -114,7 +114,8 @@ class Conduction:
             return MappingProxyType({key: mask >> lane & 1 for key, mask in masks.items()})
 
         def one(reaches: Mapping[str, Sequence[int]]) -> Mapping[str, Sequence[int]]:
-            return MappingProxyType({key: OneLane(reach, lane) for key, reach in reaches.items()})
+            each = {id(reach): OneLane(reach, lane) for reach in reaches.values()}
+            return MappingProxyType({key: each[id(reach)] for key, reach in reaches.items()})
 
         return OfMany(
             width=1,

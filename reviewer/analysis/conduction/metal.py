@@ -15,12 +15,11 @@ def possible(network: Network, state: ResolvedState | None, i: int) -> bool:
     if state is None:
         return True
     link = network.links[i]
-    name = bare(link.element)
-    if link.gate is Gate.PROTECTOR and name in state.pulled:
+    if link.gate is Gate.PROTECTOR and bare(link.element) in state.pulled:
         return False
     if link.gate is Gate.PLUGGED:
         return state.external_power
-    return not link.positions or state.switches.get(name) in link.positions
+    return not link.positions or state.switches.get(bare(link.element)) in link.positions
 
 
 def solid_links(network: Network, state: ResolvedState) -> list[bool]:

@@ -1,8 +1,8 @@
-"""Loads of functions of class major or worse that a failure leaves with power, and with less than
-their minimum voltage.
+"""Loads that a failure leaves with power, and with less than their minimum voltage.
 
-What logic calls powered is solved where it matters: after failures under which a function works in
-logic, and would not with only the loads that surely have their minimum. Failures that leave the same
+Rules ask for those of functions of class major or worse, answers for each. What logic calls powered
+is solved where it matters: for rules after failures under which a function works in logic, and would
+not with only the loads that surely have their minimum. Failures that leave the same
 sources, relays and loads alive and cut the same chains of the network conduct alike; one of them is
 solved, in each phase of the state. Batteries are as charged as the file says. A load that has less
 than its minimum with nothing failed is left out, and a state in which the engine cranks: other rules
@@ -53,7 +53,7 @@ class LowVolts:
     def __init__(self, points: OperatingPoints):
         self.points = points
         #: by identity: states that are not declared may have one name
-        self._states: dict[int, _StateVolts] = {}
+        self._states: dict[tuple[int, bool], _StateVolts] = {}
 
     def __call__(
         self,
@@ -67,9 +67,9 @@ class LowVolts:
         """By load (element), the lanes ``asked`` in which it has power and less than its minimum.
 
         Lanes in which no function of class major or worse depends on it are left out, unless
-        ``each``.
+        ``each``, which asks for every load.
         """
-        return self._of(answer).low(lanes, solved, of, asked, each)
+        return self._of(answer, each).low(lanes, solved, of, asked, each)
 
     def least(
         self, answer: StateAnswer, loads: Sequence[str], failures: Sequence[Failure]
@@ -84,15 +84,16 @@ class LowVolts:
                     found[name] = (name, volts, minimum)
         return tuple(found.values())
 
-    def _of(self, answer: StateAnswer) -> _StateVolts:
-        if id(answer) not in self._states:
-            self._states[id(answer)] = _StateVolts(self.points, answer)
-        return self._states[id(answer)]
+    def _of(self, answer: StateAnswer, each: bool = False) -> _StateVolts:
+        key = id(answer), each
+        if key not in self._states:
+            self._states[key] = _StateVolts(self.points, answer, each)
+        return self._states[key]
 
 
 class _StateVolts:
-    def __init__(self, points: OperatingPoints, answer: StateAnswer):
-        self.points, self.answer = points, answer
+    def __init__(self, points: OperatingPoints, answer: StateAnswer, each: bool = False):
+        self.points, self.answer, self.each = points, answer, each
         #: what conducts in a lane -> the volts of the watched loads
         self.found: dict[tuple[int, ...], Mapping[str, float]] = {}
         #: whether what was solved last has no operating point somewhere
@@ -106,9 +107,12 @@ class _StateVolts:
 
     @cached_property
     def watched(self) -> tuple[str, ...]:
-        """The powered loads of these functions of which the file gives the current and the minimum
-        voltage."""
-        loads = dict.fromkeys(n for f in self.grave for n in loads_of(self.design, f))
+        """The powered loads of these functions, or each, of which the file gives the current and the
+        minimum voltage."""
+        of_functions = (n for f in self.grave for n in loads_of(self.design, f))
+        loads = dict.fromkeys(
+            (bare(c.element) for c in self.network.consumers) if self.each else of_functions
+        )
         parts = {f"parts/{n}": self.design.parts[n] for n in loads}
         return tuple(
             element

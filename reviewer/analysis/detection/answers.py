@@ -7,7 +7,6 @@ one.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from contextlib import suppress
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -417,9 +416,7 @@ class Detection:
     def limits_after(self, monitor: str, case: tuple[Failure, ...]) -> Within | None:
         """What a monitor may read in the normal state after some failures, its own error included; None
         where that is not solved."""
-        with suppress(NotAssessable):
-            return self.points.spread(self.states.operation.normal, case).monitor(monitor)
-        return None
+        return self.points.spreads_under.monitor(monitor, self.states.operation.normal, case)
 
     def function_endurance(self, function: str) -> FunctionEndurance:
         """How long a function works after the loss of all generation in the normal state, of its

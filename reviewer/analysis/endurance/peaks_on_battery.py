@@ -91,7 +91,7 @@ def undervoltage_at_peak(
     if missing := {bare(e): key for e, key in (*points.undrawn.items(), *points.unsized.items())}:
         raise NotAssessable(gaps(missing))
     low = []
-    for element in needed:
+    for element in needed if peaks else ():  # what is too low without a peak ends the endurance
         part = operating.design.parts[bare(element)]
         if not now.powered[element] & 1 and any(peak.move for peak in peaks):
             continue  # a switch that was moved turned it off

@@ -10,7 +10,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.answers import States
-from reviewer.analysis.grounding import shared_returns, signal_inputs, structure_returns
+from reviewer.analysis.grounding import p_lead_grounds, shared_returns, signal_inputs, structure_returns
 from reviewer.analysis.not_assessable import NotAssessable, gaps
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
 from reviewer.analysis.wiring import circuits
@@ -74,6 +74,11 @@ class Grounds:
         Between blocks, studs, structure and the negatives of sources.
         """
         return shared_returns.ground_leads(self.design, self.network)
+
+    @cached_property
+    def shared_p_lead_grounds(self) -> tuple[p_lead_grounds.SharedPLeadGround, ...]:
+        """Leads that alone ground a magneto and return loads, over the declared states."""
+        return p_lead_grounds.shared_p_lead_grounds(self.design, self.states.answers())
 
     @cached_property
     def lost_grounds(self) -> Mapping[str, shared_returns.LostGround]:

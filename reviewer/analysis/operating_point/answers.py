@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from reviewer.analysis.conduction.states import StateAnswer
     from reviewer.analysis.operating_point.circuit_build import Scenario
     from reviewer.analysis.operating_point.failure_readings import FailureReadings
+    from reviewer.analysis.operating_point.failure_spreads import FailureSpreads
     from reviewer.analysis.operating_point.flight_charges import FlightCharges
     from reviewer.analysis.operating_point.points import Figures, Points
     from reviewer.analysis.operating_point.resistances import Wiring
@@ -319,6 +320,13 @@ class OperatingPoints:
         from reviewer.analysis.operating_point.failure_readings import FailureReadings
 
         return FailureReadings(self)
+
+    @cached_property
+    def spreads_under(self) -> FailureSpreads:
+        """What the monitors may read under some failures of a state."""
+        from reviewer.analysis.operating_point.failure_spreads import FailureSpreads
+
+        return FailureSpreads(self)
 
     def spread(self, state: str, case: tuple[Failure, ...] = (), phase: str | None = None) -> Spread:
         """Between which limits volts are and meters may read in a state, with the figures of a

@@ -162,8 +162,9 @@ class Spread:
         if self.unsolved or (asked := ask()) is None:
             return None
         read = self.own(asked)
-        low, high = float(read.min()), float(read.max())
-        return Within(float(read[0]) or 0.0, *rounded(low - error(low), high + error(high)))
+        # what a solution is not proved to would go on to the next tenth
+        value, low, high = (0.0 if abs(x) < NOTHING else float(x) for x in (read[0], read.min(), read.max()))
+        return Within(value, *rounded(low - error(low), high + error(high)))
 
 
 def _of_volts(volts: float) -> float:

@@ -286,8 +286,8 @@ def _return_losses(design: Design, network: Network, answer: StateAnswer) -> Ite
     return of one load alone opens, no current flows on. A load by itself is no conductor: open, it
     only takes away a path through it."""
     left = {f"parts/{n}" for n in design.of_kind(p.Airframe)} | own_returns(network)
-    backs = answer.healthy.returned.values()
-    returned = {n for n in range(len(network.names)) if any([back[n] for back in backs])}
+    backs = {id(back): back for back in answer.healthy.returned.values()}.values()
+    returned = {n for back in backs for n in range(len(network.names)) if back[n]}
     for element in network.elements:
         nodes = network.nodes_of[element]
         if not network.parting(element):

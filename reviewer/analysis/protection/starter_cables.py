@@ -13,7 +13,7 @@ used at once; and with an engine that does not turn it stands, at its peak, unti
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -28,6 +28,7 @@ from reviewer.analysis.wiring.wire_loading import LEAST_A, WireLoads
 from reviewer.model import parts as p
 from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
+from reviewer.network.graph import bare
 from reviewer.tables.limits import longest_cranking
 from reviewer.tables.practice import COMMON_PRACTICE, practice
 
@@ -46,7 +47,8 @@ OF_THE_STARTER = 0.01
 class Start:
     """Starters that run, with their ``amperes``: the ``point`` then, and that with them open.
 
-    Where they stand and do not turn the engine, ``standing`` is the point of that, else None.
+    Where they stand and do not turn the engine, ``standing`` is the point of that, else None. ``lost``
+    is the wire that is open, as a strap beside others, "" for none.
     """
 
     flown: Flown
@@ -55,6 +57,7 @@ class Start:
     point: OperatingPoint
     without: OperatingPoint
     standing: OperatingPoint | None
+    lost: str = ""
 
 
 @record
@@ -114,17 +117,36 @@ class StarterCables:
                     raise NotAssessable(
                         f"{point.undrawn[starter]} of {starter.partition('/')[2]} while cranking"
                     )
-            opened = tuple(Failure(starter, OPEN) for starter in turning)
-            without = self.points.operating_point(flown.state, flown.phase, opened)
-            own = tuple(starter.partition("/")[2] for starter in turning)
-            standing = None
-            if all(self.design.parts[n].peak is not None for n in own):
-                standing = self.points.operating_point(flown.state, flown.phase, (), own)
-            amperes = sum(point.taken[starter] for starter in turning)
-            found.append(Start(flown, own, amperes, point, without, standing))
+            found.append(self._start(flown, turning, point))
         if names and not found:
             raise NotAssessable(f"a state with `engine: cranking` in which {' or '.join(names)} runs")
         return tuple(found)
+
+    @cached_property
+    def starts_without_a_lead(self) -> tuple[Start, ...]:
+        """The same with each wire open that carries a quarter of the starters' current and beside which
+        another is left. Raises NotAssessable."""
+        found = []
+        for start in self.starts:
+            answer, turning = self.states.answer(start.flown.state), [f"parts/{n}" for n in start.starters]
+            heavy = {f"wires/{n}" for n in self.design.wires if _has_share(start, n, OF_THE_WIRE)}
+            for i, failure in enumerate(answer.failures):
+                whole = all(answer.failed.powered[starter] >> i & 1 for starter in turning)
+                if failure.mode == OPEN and failure.element in heavy and whole:
+                    point = self.points.operating_point(start.flown.state, start.flown.phase, (failure,))
+                    found.append(self._start(start.flown, turning, point, failure))
+        return tuple(found)
+
+    def _start(self, flown: Flown, turning: Sequence[str], point: OperatingPoint, *lost: Failure) -> Start:
+        opened = (*lost, *(Failure(starter, OPEN) for starter in turning))
+        without = self.points.operating_point(flown.state, flown.phase, opened)
+        own = tuple(bare(starter) for starter in turning)
+        standing = None
+        if all(self.design.parts[n].peak is not None for n in own):
+            standing = self.points.operating_point(flown.state, flown.phase, lost, own)
+        amperes = sum(point.taken[starter] for starter in turning)
+        names = ", ".join(bare(failure.element) for failure in lost)
+        return Start(flown, own, amperes, point, without, standing, names)
 
     @cached_property
     def _loads(self) -> WireLoads:
@@ -134,21 +156,24 @@ class StarterCables:
         """Names of the wires that carry it in any start. Raises NotAssessable."""
         return tuple(n for n in self.design.wires if any(_carries(start, n) for start in self.starts))
 
+    def wires_without_a_lead(self) -> tuple[str, ...]:
+        """Names of the wires that carry it in any start, or once a lead beside them is open. Raises
+        NotAssessable."""
+        starts = (*self.starts, *self.starts_without_a_lead)
+        return tuple(n for n in self.design.wires if any(_carries(start, n) for start in starts))
+
     def with_a_share(self, share: float) -> tuple[str, ...]:
         """Names of the wires that carry that share of the starters' current or more in any start. Raises
         NotAssessable."""
 
-        def carries(start: Start, wire: str) -> bool:
-            return abs(start.point.amps[f"wires/{wire}"]) >= share * start.amperes
-
-        return tuple(n for n in self.wires() if any(carries(start, n) for start in self.starts))
+        return tuple(n for n in self.wires() if any(_has_share(start, n, share) for start in self.starts))
 
     def too_hot(self, wire: str) -> StartHeat | None:
         """The first start whose current a wire, by name, does not bear for as long as the phase
         lasts; None where it bears all. Raises NotAssessable where that is unknown of one.
         """
         unknown: NotAssessable | None = None
-        for start in self.starts:
+        for start in (*self.starts, *self.starts_without_a_lead):
             for point, how, times in self._uses(start) if _carries(start, wire) else ():
                 try:
                     if (found := self._heat(start, wire, point, how, times)) is not None:
@@ -187,7 +212,7 @@ class StarterCables:
         if times.known and bears.seconds(amperes) >= seconds:
             return None
         bundle = self.design.wires[wire].bundle
-        used = self._loads.used(bundle, start.flown, start.point) if bundle else 0.0
+        used = self._loads.used(bundle, start.point) if bundle else 0.0
         allowed = self._loads.allowed(wire, used)
         borne = seconds_borne(bears, allowed.ampacity.amperes, amperes)
         if borne == math.inf or (times.known and borne >= seconds):
@@ -215,6 +240,10 @@ class StarterCables:
         times = [phases[phase].duration for phase in own]
         known = [seconds for seconds in times if seconds is not None]
         return max(known) if known and len(known) == len(times) else None
+
+
+def _has_share(start: Start, wire: str, share: float) -> bool:
+    return abs(start.point.amps[f"wires/{wire}"]) >= share * start.amperes
 
 
 def _carries(start: Start, wire: str) -> bool:

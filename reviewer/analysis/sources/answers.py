@@ -389,6 +389,11 @@ class Sources:
             flown, point.volts[start] - point.volts[regulation(self.design, bare(alternator)).plus], path
         )
 
+    def sense_is_on_supply(self, alternator: str) -> bool:
+        """:func:`field_circuit.sense_is_on_supply` in the first state in which an alternator is at work."""
+        answer = self.at_work[alternator][0]
+        return field_circuit.sense_is_on_supply(self.design, self.network, answer, alternator)
+
     def regulation(self, alternator: str) -> Regulation:
         """How an alternator (a pointer) is regulated."""
         return regulation(self.design, bare(alternator))

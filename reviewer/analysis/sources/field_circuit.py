@@ -56,11 +56,23 @@ def sense_start(design: Design, network: Network, answer: StateAnswer, element: 
 def sense_path(design: Design, network: Network, answer: StateAnswer, element: str) -> tuple[str, ...]:
     """The elements between that node and what is sensed, the bus left out; () where the alternator
     does not feed that."""
-    path = _to_sensed(design, network, answer, element)
-    buses = [
-        i for i, e in enumerate(path) if e.startswith("parts/") and isinstance(design.parts[bare(e)], p.Bus)
-    ]
-    return path[buses[0] + 1 if buses else 1 :]
+    return _past_bus(design, _to_sensed(design, network, answer, element))
+
+
+def sense_is_on_supply(design: Design, network: Network, answer: StateAnswer, element: str) -> bool:
+    """Whether the sense lead of a separate regulator begins behind its bus on the feed of its supply, whose
+    current drops the voltage that it senses."""
+    supply = network.node(f"{regulation(design, bare(element)).owner}.supply")
+    path = feed_path(network, answer, element, supply)
+    buses = {f"parts/{name}" for name in design.of_kind(p.Bus)}
+    feed = _past_bus(design, path) if buses & set(path) else ()  # else both share the lead of the output
+    return bool(set(feed) & set(sense_path(design, network, answer, element)))
+
+
+def _past_bus(design: Design, path: tuple[str, ...]) -> tuple[str, ...]:
+    """What of a path comes after its first bus, after its first element where there is none."""
+    parts = [design.parts.get(bare(e)) if e.startswith("parts/") else None for e in path]
+    return path[next((i for i, part in enumerate(parts) if isinstance(part, p.Bus)), 0) + 1 :]
 
 
 def _to_sensed(design: Design, network: Network, answer: StateAnswer, element: str) -> tuple[str, ...]:

@@ -8,8 +8,9 @@ from reviewer.network.graph import Network, PoweredDevice
 from reviewer.network.search import conductors, reachable, reachable_by
 
 
-def beside(network: Network, coil: PoweredDevice) -> tuple[PoweredDevice, ...]:
-    """The loads and coils that could pass a current through a coil when its own circuit is open.
+def beside_coils(network: Network) -> list[tuple[PoweredDevice, tuple[PoweredDevice, ...]]]:
+    """Each coil with the loads and coils that could pass a current through it when its own circuit is
+    open; coils without any are left out.
 
     On a side of the coil that leads to no source and not to the ground but by switches, all that
     have an end there. On the side of the sources, those with their other end there too, or on a
@@ -29,12 +30,16 @@ def beside(network: Network, coil: PoweredDevice) -> tuple[PoweredDevice, ...]:
     fed = {piece[n] for n in positives if n in piece}
     joined = Counter(at for own in pieces for at in own)
     shared = {at for at, users_there in joined.items() if users_there > 1} | fed
-    sides = {piece[n] for n in (*coil.plus, *coil.minus) if n in piece}
 
-    def passes(user: PoweredDevice, own: set[int]) -> bool:
+    def passes(user: PoweredDevice, own: set[int], sides: set[int]) -> bool:
         if own & sides - fed:
             return True
         ends = {*user.plus, *user.minus}
         return bool(own & sides) and not ends & ground and own <= shared
 
-    return tuple(u for u, own in zip(users, pieces, strict=True) if u is not coil and passes(u, own))
+    found = []
+    for coil in network.coils:
+        sides = {piece[n] for n in (*coil.plus, *coil.minus) if n in piece}
+        both = zip(users, pieces, strict=True)
+        found.append((coil, tuple(u for u, own in both if u is not coil and passes(u, own, sides))))
+    return [(coil, others) for coil, others in found if others]

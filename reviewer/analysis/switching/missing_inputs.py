@@ -73,11 +73,11 @@ def unknown_contacts(
                 for e in path
                 if e in switching
             )
+    contacts: dict[str, list[float]] = {}
+    for (terminal, _), a in point.contacts.items():
+        contacts.setdefault(f"parts/{terminal.partition('.')[0]}", []).append(a)
     for element in switching:
-        amps = [
-            point.amps.get(element, 0.0),
-            *(a for (one, _), a in point.contacts.items() if one.partition(".")[0] == bare(element)),
-        ]
+        amps = [point.amps.get(element, 0.0), *contacts.get(element, ())]
         if any(a != a for a in amps):
             needs = next(
                 (

@@ -27,7 +27,7 @@ from reviewer.analysis.conduction.switch_combinations import (
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.paths.reverse_feed import not_varied, set_as
 from reviewer.analysis.paths.sneak_effects import coil_limits
-from reviewer.analysis.switching.beside_coils import beside
+from reviewer.analysis.switching.beside_coils import beside_coils
 from reviewer.analysis.switching.sneak_currents import SneakPaths
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -92,21 +92,19 @@ def sneak_held(
     """
     found: list[SneakHeld] = []
     untried: dict[str, None] = {}
-    for coil in network.coils:
-        others = beside(network, coil)
-        if others:
-            search = _Search(design, network, coil, states, volts)
-            ends = {*coil.plus, *coil.minus, *(n for o in others for n in (*o.plus, *o.minus))}
-            own = tuple(s.by_own_circuits(coil.element) for s in states)
-            for grid in _grids(design, own, cones.switches(ends | cones.ends)):
-                found += search.in_grid(grid)
-                if grid.left_out:
-                    untried[not_varied(grid, f"what keeps {bare(coil.element)} energised")] = None
-            if search.points > MOST_POINTS:
-                untried[
-                    f"Too many settings in which a sneak current flows through {bare(coil.element)}: "
-                    f"{MOST_POINTS} were solved in volts."
-                ] = None
+    for coil, others in beside_coils(network):
+        search = _Search(design, network, coil, states, volts)
+        ends = {*coil.plus, *coil.minus, *(n for o in others for n in (*o.plus, *o.minus))}
+        own = tuple(s.by_own_circuits(coil.element) for s in states)
+        for grid in _grids(design, own, cones.switches(ends | cones.ends)):
+            found += search.in_grid(grid)
+            if grid.left_out:
+                untried[not_varied(grid, f"what keeps {bare(coil.element)} energised")] = None
+        if search.points > MOST_POINTS:
+            untried[
+                f"Too many settings in which a sneak current flows through {bare(coil.element)}: "
+                f"{MOST_POINTS} were solved in volts."
+            ] = None
     return tuple(found), tuple(untried)
 
 

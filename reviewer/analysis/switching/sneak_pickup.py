@@ -16,7 +16,7 @@ from reviewer.analysis.conduction.states import StateAnswer, solve_state
 from reviewer.analysis.not_assessable import NoOperatingPoint, NotAssessable
 from reviewer.analysis.operating_point.answers import assessed
 from reviewer.analysis.paths.sneak_effects import coil_limits
-from reviewer.analysis.switching.beside_coils import beside
+from reviewer.analysis.switching.beside_coils import beside_coils
 from reviewer.analysis.switching.sneak_currents import SneakPaths
 from reviewer.model.design import Design
 from reviewer.model.resolved_states import SneakCurrent
@@ -35,7 +35,7 @@ def picked_up(
     A relay whose pickup voltage, or the current of a load on the path, is not known stays as it is; so
     does one in a state of which no operating point is found, which is added to ``untried``.
     """
-    paths = [SneakPaths(design, network, coil) for coil in network.coils if beside(network, coil)]
+    paths = [SneakPaths(design, network, coil) for coil, _ in beside_coils(network)]
     if not paths:
         return answers
     from reviewer.analysis.operating_point.resistances import Wiring

@@ -89,10 +89,9 @@ def pin_loads(
     carries nothing is left out."""
     groups = pin_groups(design, network, connector)
     wires: dict[str, list[tuple[str, int]]] = {}
-    for name, wire in design.wires.items():
-        for end, sign in ((wire.from_, -1), (wire.to, 1)):
-            if end.partition(".")[0] == connector:
-                wires.setdefault(end.partition(".")[2], []).append((f"wires/{name}", sign))
+    for name, sign in design.wire_ends.get(connector, ()):
+        end = design.wires[name].from_ if sign < 0 else design.wires[name].to
+        wires.setdefault(end.partition(".")[2], []).append((f"wires/{name}", sign))
     thickest = {group: _thickest(design, connector, group) for group in groups}
     worst: dict[tuple[str, ...], PinLoad] = {}
     for flown, point in points:

@@ -64,12 +64,9 @@ class WireLoads:
 
     def __init__(self, design: Design, points: Sequence[tuple[Flown, OperatingPoint]]):
         self.design, self.points = design, points
-        self.bundles: dict[str, list[str]] = {}
-        for name, wire in design.wires.items():
-            if wire.bundle:
-                self.bundles.setdefault(wire.bundle, []).append(name)
         self._capacity: dict[str, float] = {}
-        self._used: dict[tuple[str, Flown], float] = {}
+        #: by bundle, and by identity of the point: to look one up by what is flown takes longer
+        self._used: dict[tuple[str, int], float] = {}
         self._ampacity: dict[tuple[Gauge, float, float, int, float], Ampacity] = {}
 
     def largest(self, wire: str) -> float:
@@ -93,7 +90,7 @@ class WireLoads:
             )
         if ambient is None:
             raise NotAssessable(zone_missing(self.design, wire))
-        count = len(self.bundles[spec.bundle]) if spec.bundle else 1
+        count = len(self.design.bundles[spec.bundle]) if spec.bundle else 1
         column = next((c for c in _COLUMNS if used <= c + 1e-9), 1.0) if count > 1 else PRINTED_LOADED
         around = Installation(ambient.celsius, count, column, self._altitude_ft)
         key = (spec.copper_gauge, spec.insulation, ambient.celsius, count, column)
@@ -109,15 +106,16 @@ class WireLoads:
         ceiling = self.design.aircraft.max_altitude
         return PRINTED_ALTITUDE_FT if ceiling is None else ceiling / FOOT_M
 
-    def used(self, bundle: str, flown: Flown, point: OperatingPoint) -> float:
+    def used(self, bundle: str, point: OperatingPoint) -> float:
         """The share of a bundle's capacity that is used; a wire that lacks what its capacity needs
         counts for none, which is on the safe side."""
         if bundle not in self._capacity:
-            self._capacity[bundle] = sum(self._alone(wire) for wire in self.bundles[bundle])
-        if (bundle, flown) not in self._used:
-            amps = sum(abs(point.amps[f"wires/{wire}"]) for wire in self.bundles[bundle])
-            self._used[bundle, flown] = amps / self._capacity[bundle] if self._capacity[bundle] else 1.0
-        return self._used[bundle, flown]
+            self._capacity[bundle] = sum(self._alone(wire) for wire in self.design.bundles[bundle])
+        key = bundle, id(point)
+        if key not in self._used:
+            amps = sum(abs(point.amps[f"wires/{wire}"]) for wire in self.design.bundles[bundle])
+            self._used[key] = amps / self._capacity[bundle] if self._capacity[bundle] else 1.0
+        return self._used[key]
 
     def _alone(self, wire: str) -> float:
         spec, ambient = self.design.wires[wire], ambient_of(self.design, wire)
@@ -138,9 +136,7 @@ class WireLoads:
 
     def _load(self, wire: str, flown: Flown, point: OperatingPoint) -> WireLoad:
         bundle = self.design.wires[wire].bundle
-        return WireLoad(
-            wire, flown, point.amps[f"wires/{wire}"], self.used(bundle, flown, point) if bundle else 0.0
-        )
+        return WireLoad(wire, flown, point.amps[f"wires/{wire}"], self.used(bundle, point) if bundle else 0.0)
 
     def worst(self, wire: str) -> tuple[WireLoad, Allowed]:
         """Where a wire comes nearest to what it may carry, or exceeds it most. Raises

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+import re
 from collections.abc import Collection
 
 from reviewer.reading.circuits.figures import (
@@ -16,6 +18,9 @@ from reviewer.reading.circuits.figures import (
 from reviewer.reading.circuits.kinds_in_line import DIMENSIONS, MEANT, WIRE
 from reviewer.reading.circuits.path_nodes import Join, Path
 from reviewer.reading.circuits.tokens import PathError, Say, Token
+
+#: `part.terminal`, no number
+_TERMINAL = re.compile(r"[A-Za-z][^.]*\..+")
 
 
 class FigureReader:
@@ -58,6 +63,8 @@ class FigureReader:
                     after = found.after if found else self.next + 2
                     while list_is_open(self.tokens[self.next : after]) and after < len(self.tokens):
                         after += 1
+                    if token.text == "shield":
+                        after += self._terminals(after)
                     figures.item([t for t in self.tokens[self.next : after] if t.sign != ","])
                     self.next = after
                 elif figures.near(token.text):
@@ -68,6 +75,11 @@ class FigureReader:
         except PathError as error:
             self._say(error)
             self._skip()
+
+    def _terminals(self, at: int) -> int:
+        """How many words from a token on are terminals: a shield may be grounded at a second one."""
+        words = itertools.takewhile(lambda token: not token.sign and not token.quoted, self.tokens[at:])
+        return sum(1 for _ in itertools.takewhile(lambda token: _TERMINAL.fullmatch(token.text), words))
 
     def _quantity(self, figures: SaidFigures) -> None:
         at = self.tokens[self.next].at

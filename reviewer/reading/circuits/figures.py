@@ -181,7 +181,11 @@ class SaidFigures:
             return
         keys = MEANT.get(self.kind, {})
         if dimension not in keys:
-            raise PathError(at, f"`{found.text}` does not fit {self._a_kind()}{self._takes(dimension)}")
+            labelled = self.kind in PROTECTORS and "rating" in self.values
+            quoted = f"; a label has quotes, `'{found.text}'`" if labelled else ""
+            raise PathError(
+                at, f"`{found.text}` does not fit {self._a_kind()}{self._takes(dimension)}{quoted}"
+            )
         self.put(keys[dimension], found.text, at)
 
     def word(self, word: str, at: int) -> None:

@@ -38,9 +38,7 @@ class LocalEffect(TypedDict):
     loads_dead: Annotated[list[Element], About("Loads and instruments that lose power.")]
     loads_low: Annotated[
         list[Element],
-        About(
-            "Loads of functions of class major or worse that have power and less than their minimum voltage."
-        ),
+        About("Loads that have power and less than their minimum voltage."),
     ]
     loads_newly_powered: Annotated[
         list[Element], About("Loads and instruments that had no power and are powered by it.")

@@ -17,8 +17,8 @@ LIMITS: tuple[str, ...] = (
     "further upstream may take more loads, that outcome is listed too.",
     "A short to ground is analysed at energised terminals, and where a source feeds through a load or coil "
     "that has no return.",
-    "Voltages were computed for loads of functions of class major or worse, and the currents of batteries "
-    "and alternators. Other voltages, currents, temperatures and times were not.",
+    "Voltages were computed for loads whose current and minimum voltage the file gives, and the currents of "
+    "batteries and alternators. Other voltages, currents, temperatures and times were not.",
     BATTERY_CHARGE,
 )
 NO_FUNCTIONS = "not assessed: the file declares no `functions`"

@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import zipfile
+import zlib
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from itertools import zip_longest
 from typing import Any
@@ -151,7 +152,7 @@ def _of_workbook(found: bytes, wanted: bytes) -> str:
                             return f"{member.filename} in it is not as this reviewer writes it for the design"
             strange = sorted(name for name in held if name not in new.namelist())
             return f"{_brief(strange[0])} in it is not of this reviewer" if strange else ""
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, OSError, EOFError, ValueError):
+    except (zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, OSError, EOFError, ValueError):
         return "is no workbook"
 
 

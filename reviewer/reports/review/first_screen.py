@@ -130,10 +130,11 @@ def _verdict_words(review: Review, exceeded: bool) -> Iterator[str]:
 
 
 def _behind(review: Review) -> Iterator[str]:
-    """How many findings come to light only as causes are repaired, and which causes these are."""
+    """How many findings come to light only as causes are repaired, and which causes these are: where they
+    are many beside what is told, as in an aircraft that is dead."""
     hiding = [(number, cause) for number, cause in review.numbered if cause.standing and cause.hidden]
-    if hiding:
-        found = {finding.identity for _, cause in hiding for finding in cause.hidden}
+    found = {finding.identity for _, cause in hiding for finding in cause.hidden}
+    if 2 * len(found) > sum(bool(cause.standing) for cause in review.causes):
         most_first = sorted(hiding, key=lambda one: (-len(one[1].hidden), one[0]))
         numbers = [str(number) for number, _ in most_first[:_HIDING]]
         numbers += ["others"] if len(hiding) > _HIDING else []

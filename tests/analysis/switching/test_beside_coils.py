@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from reviewer.analysis.switching.beside_coils import beside
+from reviewer.analysis.switching.beside_coils import beside_coils
 from tests.analysis.small_designs import SmallDesign
 
 
@@ -16,8 +16,9 @@ def test_a_lamp_from_the_switched_end_of_a_coil_to_the_ground_is_beside_it() -> 
     made.load("warning", start="relay.minus")
     made.load("other")
     network = made.facts(switches={"switch": "off"}).network
-    (coil,) = network.coils
-    assert [user.element for user in beside(network, coil)] == ["parts/warning"]
+    ((coil, others),) = beside_coils(network)
+    assert coil.element == "parts/relay"
+    assert [user.element for user in others] == ["parts/warning"]
 
 
 def test_what_leads_to_an_end_that_nothing_else_is_joined_to_is_not_beside_it() -> None:
@@ -33,5 +34,6 @@ def test_what_leads_to_an_end_that_nothing_else_is_joined_to_is_not_beside_it() 
     made.load("joined", end="between")
     made.load("last", start="between")
     network = made.facts(switches={"switch": "off"}).network
-    (coil,) = network.coils
-    assert [user.element for user in beside(network, coil)] == ["parts/joined"]
+    ((coil, others),) = beside_coils(network)
+    assert coil.element == "parts/relay"
+    assert [user.element for user in others] == ["parts/joined"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from reviewer.analysis.facts import Facts
-from reviewer.analysis.switching.beside_coils import beside
+from reviewer.analysis.switching.beside_coils import beside_coils
 from reviewer.reading import read_text
 from tests.edits import edited
 from tests.rule_cases import design, text
@@ -39,5 +39,5 @@ def test_the_declared_states_are_named() -> None:
 
 def test_nothing_is_beside_the_coils_of_a_sound_design() -> None:
     found = facts({}, "bench")
-    assert all(not beside(found.network, coil) for coil in found.network.coils)
+    assert not beside_coils(found.network)
     assert found.switches.sneak_held == ()

@@ -87,12 +87,13 @@ def card_rows(design: Design, cards: Cards) -> tuple[CardRow, ...]:
 
     Each opens with its safety block.
     """
-    checks = [(c.stopped, c.live, c.hot, list(_check_rows(design, cards, c))) for c in cards.checks]
-    devices = [(c.stopped, c.live, c.hot, list(_protection_rows(design, c))) for c in cards.protection]
+    made: list[tuple[CheckCard | ProtectionCard, list[CardRow]]] = []
+    made += [(card, list(_check_rows(design, cards, card))) for card in cards.checks]
+    made += [(card, list(_protection_rows(design, card))) for card in cards.protection]
     found: list[CardRow] = []
-    for stopped, live, hot, rows in sorted([*checks, *devices], key=lambda made: not made[0]):
-        stage = Stage.BATTERY if stopped or not design.has_engine else Stage.ENGINE
-        block = safety_words(design, stage, live, (), hot)
+    for card, rows in sorted(made, key=lambda each: not each[0].stopped):
+        stage = Stage.BATTERY if card.stopped or not design.has_engine else Stage.ENGINE
+        block = safety_words(design, stage, card.live, card.running, card.hot)
         found.append(CardRow(rows[0].card, 0, rows[0].set, block, SAFETY, "done", "", "", "", "", ""))
         found += [row._replace(step=number) for number, row in enumerate(rows, 1)]
     return tuple(found)

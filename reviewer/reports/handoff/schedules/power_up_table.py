@@ -100,7 +100,7 @@ def card_rows(design: Design, card: PowerCard) -> Iterator[PowerRow]:
 
 
 def _setting(design: Design, card: PowerCard) -> str:
-    moved = [f"{name} {position}" for name, position in card.switches]
+    moved = [_position(design, name, at) for name, at in card.switches]
     if card.stage is Stage.COLD:
         return names(["all circuit protection out", *(moved or ["all switches off"])])
     if card.supply is not None:
@@ -113,6 +113,12 @@ def _setting(design: Design, card: PowerCard) -> str:
         off = "".join(f"{wire} off {end} and its end insulated; " for wire, end in card.lifted)
         return f"supply of {supply}; {fitted}{off}{names([*moved, 'all else out and off'])}"
     return f"all circuit protection in; {names(moved) if moved else 'all switches off'}"
+
+
+def _position(design: Design, name: str, at: str) -> str:
+    """Where a switch is set; a spring-return one is held there."""
+    held = at in getattr(design.parts[name], "momentary", ())
+    return f"{name} {'held at ' if held else ''}{at}"
 
 
 def _words(design: Design, step: PowerStep, supplied: bool) -> tuple[str, str, str]:

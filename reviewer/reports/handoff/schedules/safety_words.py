@@ -25,12 +25,16 @@ def safety_words(
 ) -> str:
     """The block of a card of a stage.
 
-    ``live`` are the terminals that are live while it is done, ``running`` the loads that get power,
-    ``hot`` the magnetos whose lead is not grounded.
+    ``live`` are the terminals that are live while it is done, ``running`` the motors and heaters that
+    get power, ``hot`` the magnetos whose lead is not grounded.
     """
     made = [*_aircraft(design, stage), *_PEOPLE[stage]]
     motors = [n for n in running if getattr(design.parts.get(n), "type", None) in ("motor", "starter")]
-    made += [f"Clear what {names(motors)} moves."] if motors else []
+    made += [f"Clear what {names(motors)} {'moves' if len(motors) == 1 else 'move'}."] if motors else []
+    heaters = [n for n in running if getattr(design.parts.get(n), "type", None) == "heater"]
+    if heaters:
+        get = "gets" if len(heaters) == 1 else "get"
+        made.append(f"{names(heaters)} {get} hot: nothing over it, hands off, and off between steps.")
     if hot and stage is not Stage.ENGINE:
         fire = "fires" if len(hot) == 1 else "fire"
         made.append(f"Hands off the propeller: {names(hot)} {fire} when it is turned.")

@@ -1,0 +1,83 @@
+"""What an effect says of a load is what `solve` answers with the same failure, load by load.
+
+A load that loses power has next to no volts; one that is low has less than its minimum in some phase; of a
+load that is not named nothing changed: it keeps its minimum where it was on, and has no volts where it was off.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from reviewer.analysis.facts import Facts
+from reviewer.network.graph import bare
+from reviewer.questions.effects import Effect, effects_of, worst_outcome
+from reviewer.reading import read_text
+
+ROOT = Path(__file__).parent.parent
+BENCH = ROOT / "tests" / "answers" / "bench.design.yaml"
+#: volts that a load without a minimum must have to be on, and that one without power may have
+ON_V = 1.0
+
+
+def disagreements(facts: Facts) -> Iterator[str]:
+    state = facts.states.operation.normal
+    answer = facts.states.answer(state)
+    phases = [flown.phase for flown in facts.points.flown_in([state])] or [None]
+    for effect in effects_of(facts, state).effects:
+        case = worst_outcome(facts, answer, [effect.failure])
+        if case != (effect.failure,) or effect.unsettled:  # another outcome of it is solved
+            continue
+        points = [facts.points.operating_point(state, phase, case) for phase in phases]
+        for consumer in facts.network.consumers:
+            element = consumer.element
+            volts = [point.across.get(element, 0.0) for point in points]
+            minimum = facts.design.parts[bare(element)].minimum or ON_V
+            was_on = bool(answer.healthy.powered[element])
+            if not as_said(effect, element, volts, minimum, was_on):
+                yield f"{effect.failure.element} {effect.words}: {element} has {volts} V"
+
+
+def as_said(effect: Effect, element: str, volts: list[float], minimum: float, was_on: bool) -> bool:
+    if element in effect.loads:
+        return max(volts) <= max(minimum / 2, ON_V)
+    if element in effect.low:
+        return min(volts) < minimum
+    if element in effect.newly_powered:
+        return max(volts) >= min(minimum / 2, ON_V)
+    return min(volts) >= minimum - 1e-3 if was_on else max(volts) <= max(minimum, ON_V)
+
+
+@pytest.mark.parametrize(
+    "path",
+    [
+        BENCH,
+        *(
+            pytest.param(ROOT / name, marks=pytest.mark.long)
+            for name in (
+                "examples/tourer.design.yaml",
+                "examples/faulted-tourer.design.yaml",
+                "tests/aircraft/glider-two-batteries.design.yaml",
+                "tests/aircraft/small-generator.design.yaml",
+                "tests/aircraft/magneto-metal.design.yaml",
+                "tests/aircraft/injected-auto-pump.design.yaml",
+            )
+        ),
+    ],
+    ids=lambda path: path.name.partition(".")[0],
+)
+def test_each_load_has_the_volts_that_the_effects_say(path: Path) -> None:
+    assert list(disagreements(Facts(read_text(path.read_text(encoding="utf-8"), path.name)))) == []
+
+
+def test_solar_power_alone_leaves_loads_of_minor_functions_low_and_a_battery_does_not() -> None:
+    content = (ROOT / "tests/aircraft/glider-two-batteries.design.yaml").read_text(encoding="utf-8")
+    by_failure = {
+        (effect.failure.element, effect.words): effect
+        for effect in effects_of(Facts(read_text(content, "glider.design.yaml"))).effects
+    }
+    alone, without = by_failure["parts/battery-1-fuse", "open"], by_failure["parts/solar-fuse", "open"]
+    assert "parts/radio" in alone.low and "communication" in dict(alone.functions)
+    assert without.low == () and "communication" not in dict(without.functions)
