@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import Failure
+from reviewer.analysis.conduction.scenarios import Case
 from reviewer.analysis.conduction.states import StateAnswer, feed_path
 from reviewer.analysis.conduction.too_low import less
 from reviewer.analysis.crew.left_ways import may_work
@@ -114,10 +115,13 @@ def _sources(facts: Facts, answer: StateAnswer, effects: EffectsTable) -> Iterat
 def _begun(facts: Facts, answer: StateAnswer, failures: Sequence[Failure]) -> Begun:
     """Some failures of a state with their other outcomes, solved once for every function."""
     late = facts.states.late_failures(answer.state.name)
-    cases = (*dict.fromkeys(one for f in failures for one in (f, *late.get(f, ()))), ())
+    own: dict[Failure, None] = {}
+    for failure in failures:
+        own |= dict.fromkeys((failure, *late.get(failure, ())))
+    cases: tuple[Case, ...] = (*own, ())
     now = after_failures(facts.network, answer.state, cases, answer.healthy)
     powered = less(now.solved.powered, answer.low(cases, now.solved))
-    lane_of = {failure: i for i, failure in enumerate(cases[:-1])}
+    lane_of = {failure: i for i, failure in enumerate(own)}
     return Begun(lane_of, now, powered, may_work(facts.network, answer.state, cases))
 
 

@@ -44,8 +44,8 @@ def with_made_states(design: Design, collector: Collector, flown: bool) -> Desig
         based = with_normal(design.parts, operation)
         wanted = wanted or STANDARD
     if not flown:
-        at = resolved(based)[NORMAL]
-        off = off_on_purpose(in_canonical_order(replace(design, operation=based)), at)
+        cruise = resolved(based)[NORMAL]
+        off = off_on_purpose(in_canonical_order(replace(design, operation=based)), cruise)
         normal = based.states[NORMAL].model_copy(update={"without": off})
         based = based.model_copy(update={"states": MappingProxyType({**based.states, NORMAL: normal})})
     base = replace(design, operation=based)

@@ -6,6 +6,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from contextlib import suppress
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import Failure
@@ -63,5 +64,5 @@ class FailureSpreads:
             lanes = conduct(network, answer.state, block, answer.healthy)
             many = replace(plain, conduction=lanes, cases=block)
             with suppress(NotAssessable):
-                each = assessed(lambda many=many: spreads(points.design, network, many, points.wiring))
+                each = assessed(partial(spreads, points.design, network, many, points.wiring))
                 self._known |= {(state, case): one for case, one in zip(block, each, strict=True)}
