@@ -227,6 +227,8 @@ class FailureReadings:
         self, answer: StateAnswer, cases: tuple[Case, ...], charges: tuple[str, ...]
     ) -> list[tuple[_Solved, ...]]:
         """For each case, of which none is unsettled, what is read and given with each of some charges."""
+        from reviewer.analysis.operating_point.solved_state import told
+
         state = answer.state
         # the healthy lane keeps in the circuit what all of the cases take away
         some = (*cases, ())
@@ -241,7 +243,7 @@ class FailureReadings:
             if point in lost:
                 return self._alone(answer, some[lane], charges[charge])
             readings = {
-                name: CaseReading(float(values[point]), float(values[point]), bool(blank[point]))
+                name: CaseReading(told(values[point]), told(values[point]), bool(blank[point]))
                 for name, (values, blank) in read.items()
             }
             return readings, {e: float(values[point]) for e, values in amps.items()}

@@ -70,13 +70,13 @@ class OperatingPoint:
     def volts(self) -> Mapping[str, float]:
         """See above."""
         found = self._points.all_volts()
-        return MappingProxyType({name: _told(volts) for name, volts in found.items()})
+        return MappingProxyType({name: told(volts) for name, volts in found.items()})
 
     @cached_property
     def amps(self) -> Mapping[str, float]:
         """See above."""
         found = self._points.all_amps()
-        return MappingProxyType({element: _told(amps) for element, amps in found.items()})
+        return MappingProxyType({element: told(amps) for element, amps in found.items()})
 
     @cached_property
     def contacts(self) -> Mapping[tuple[str, str], float]:
@@ -84,20 +84,20 @@ class OperatingPoint:
         than one path, by its two terminals, counted from the first to the second."""
         points = self._points
         pairs = _contacts(self._design, points.network, points.only_link)
-        return MappingProxyType({pair: _told(points.link_amps(i)[0]) for pair, i in pairs})
+        return MappingProxyType({pair: told(points.link_amps(i)[0]) for pair, i in pairs})
 
     @cached_property
     def given(self) -> Mapping[str, float]:
         """Amperes by source, less than 0 for a battery that takes current."""
         points = self._points
-        return MappingProxyType({s.element: _told(points.amps(s.element)[0]) for s in points.network.sources})
+        return MappingProxyType({s.element: told(points.amps(s.element)[0]) for s in points.network.sources})
 
     @cached_property
     def taken(self) -> Mapping[str, float]:
         """Amperes by load; of a reversible motor either way round."""
         points = self._points
         return MappingProxyType(
-            {c.element: _told(points.amps(c.element)[0]) for c in points.network.consumers}
+            {c.element: told(points.amps(c.element)[0]) for c in points.network.consumers}
         )
 
     @cached_property
@@ -106,7 +106,7 @@ class OperatingPoint:
         motor either way round."""
         points = self._points
         return MappingProxyType(
-            {element: _known(_told(points.across(element)[0])) for element in points.built.loads}
+            {element: _known(told(points.across(element)[0])) for element in points.built.loads}
         )
 
     @cached_property
@@ -114,7 +114,7 @@ class OperatingPoint:
         """Amperes by relay."""
         points = self._points
         return MappingProxyType(
-            {element: _told(points.coil_amps(element)[0]) for element in points.built.coils}
+            {element: told(points.coil_amps(element)[0]) for element in points.built.coils}
         )
 
     @cached_property
@@ -123,7 +123,7 @@ class OperatingPoint:
         sources take."""
         points = self._points
         taking = {**points.built.fields, **points.built.inlets}
-        return MappingProxyType({element: _told(points.device_amps(i)[0]) for element, i in taking.items()})
+        return MappingProxyType({element: told(points.device_amps(i)[0]) for element, i in taking.items()})
 
     @cached_property
     def readings(self) -> Mapping[str, Reading]:
@@ -245,10 +245,10 @@ def _reading(design: Design, scenario: Scenario, points: Points, meter: Meter) -
     if meter.shows == "live":
         return Reading(meter.name, "live", float(bool(scenario.conduction.live(meter.ends[0]))), blank)
     read = amperes_read(points, meter) if meter.shows == "current" else volts_read(points, meter)
-    return Reading(meter.name, meter.shows, None if read is None else float(read[0]) or 0.0, blank)
+    return Reading(meter.name, meter.shows, None if read is None else told(read[0]), blank)
 
 
-def _told(value: Any) -> float:
+def told(value: Any) -> float:
     """Less than a nanoampere is noise that would decide between equals; no minus zero."""
     return round(float(value), 9) or 0.0
 
