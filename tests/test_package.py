@@ -188,7 +188,7 @@ def test_the_page_has_the_columns_whose_widths_its_print_style_gives(facts: Fact
     page = table.without(_OFF_THE_PAGE, "More.")
     assert set(_OFF_THE_PAGE) < set(table.columns) and page.about.endswith("switch held. More.")
     style = (ROOT / "reviewer/reports/page/style/print.css").read_text(encoding="utf-8")
-    widths = [int(n) for n in re.findall(r"#wire-list-table th:nth-child\((\d+)\)", style)]
+    widths = [int(n) for n in re.findall(r"#wire-list-table\.tight th:nth-child\((\d+)\)", style)]
     assert sorted(widths) == list(range(1, len(page.columns) + 1)) and len(page.columns) == 14
     assert [row[0] for row in page.rows] == [row[0] for row in table.rows]
     assert page.rows[1][-1] == table.rows[1][-1] and page.rows[1][8] == table.rows[1][15]

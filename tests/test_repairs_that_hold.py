@@ -156,3 +156,10 @@ def test_a_coil_is_fed_from_elsewhere_only_where_its_relay_picks_up_as_before() 
     for way in trial.ways if trial else ():
         tied = Facts(way.made_in(facts.as_written)).states.answer("tied")
         assert tied.healthy.energised["parts/tie"]
+
+
+def test_a_cross_feed_keeps_the_only_wire_of_its_contact() -> None:
+    tied = "{use: abnormal, switches: {master: up, tie-switch: up}}"
+    review = reviewed(f"{TIE}    both: {tied}\n", "no-source-backfeeds-another")
+    assert [f.rule for f in review.findings] == ["no-source-backfeeds-another"]
+    assert not any("Take" in cause.tried for cause in review.causes)

@@ -11,7 +11,6 @@ import math
 from typing import Any
 
 from reviewer.model.quantities import FOOT_M, UNITS, Written, base_unit
-from reviewer.model.rounding import SOLVED
 
 #: significant digits of a computed number, of a figure that is given whole, of what is told apart
 COMPUTED, WHOLE, MOST = 3, 4, 9
@@ -47,7 +46,7 @@ def number(
     for more in range(MOST - COMPUTED + 1):
         fine = digits + more, None if places is None else places + more
         text = _rounded(value, *fine)
-        if apart is None or math.isclose(apart, value, rel_tol=SOLVED) or text != _rounded(apart, *fine):
+        if apart is None or apart == value or text != _rounded(apart, *fine):
             break
     return text
 

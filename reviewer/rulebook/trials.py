@@ -41,6 +41,9 @@ MOST_WORK = 1.5
 #: they are after half of the tries
 ALONE_WORK = 0.5
 SEVERAL = 3
+#: the work, as such a multiple, that comes to it where an alternator gives nothing: its review costs little,
+#: and that of the network with the repairs much more
+DEAD_WORK = 1.0
 
 T = TypeVar("T")
 
@@ -130,7 +133,8 @@ class _RepairTrials:
         self.left, chosen = repairs_of(self.drawn.findings, self.facts.design)
         every = list(repairs_to_try(tuple(self.left), chosen, self.facts))
         apart = bool(every) and self.contained(every[0].members[0], lambda: _half_dead(self.facts))
-        dead = apart and _dead(self.facts)
+        dead = bool(apart and _dead(self.facts))
+        self.most += DEAD_WORK * self.work if dead else 0.0
         for number, asked in enumerate(every):
             if self.over:
                 break
@@ -193,14 +197,13 @@ class _RepairTrials:
         if not by_repair:
             return
         _, most = max(by_repair, key=lambda one: one[0])
-        limit = max(self.most, work_done() + self.work)
         words, rules = f"the repairs of {', '.join(trial.repair for trial in self.made)}", 0
         found: tuple[Finding, ...] | None = None
         while found is None and len(self.rules) != rules:  # again, without a rule that failed
             rules = len(self.rules)
             found = self.contained(
                 most.members[0],
-                lambda: seen_behind(self.made, self.drawn, self.facts, self.rules, limit),
+                lambda: seen_behind(self.made, self.drawn, self.facts, self.rules, self.most),
                 words,
             )
         known = {finding.identity for shown in self.hidden.values() for finding in shown}

@@ -12,9 +12,8 @@ need their minimum voltage, a coil that is off its `pickup-voltage`, one that wa
 `dropout-voltage`. A lamp needs a quarter of nominal, at which a filament gives about a hundredth of
 its light; others a tenth. Past a lost return the loads that pass the current are judged so too. A
 load that is off, with a current stated for other phases, counts with the largest of these. Not
-assessed where only the pickup or dropout voltage, which is not stated, would decide, and past a
-lost return where a current is missing. Major if it belongs to a function of hazardous or
-catastrophic loss.
+assessed where only a pickup or dropout voltage that is not stated would decide, and past a lost
+return where a current is missing. Major if of a function of hazardous or catastrophic loss.
 
 Not covered: what passes on through a diode inside a relay, unless it is drawn as a part, light-
 emitting diodes as loads of type `lamp`, the voltage of loads of several supplies that such a

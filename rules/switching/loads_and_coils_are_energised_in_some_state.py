@@ -10,9 +10,8 @@ where the switches that can matter are few, in all their combinations with each 
 nothing energises is a finding, once for what is dead behind the same relay or on the same
 conductors. A starter without power in a state of `engine: cranking` is a finding if the state holds
 a switch of the starter at a spring-return position, or no such switch has one. So is a reversible
-motor that runs one way in a declared state and the other way in none of these. Hazard: that of a
-function that is lost with the dead loads; major if one is a channel of a hazardous or catastrophic
-function.
+motor that runs one way in a declared state and the other in none. Hazard: that of a function lost
+with the dead loads; major if one is a channel of a hazardous or catastrophic function.
 
 Not covered: files at the concept stage; voltage; what is in series with another load or coil; what
 has no wire or no return (other rules).

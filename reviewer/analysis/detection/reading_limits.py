@@ -37,6 +37,8 @@ from reviewer.network.meters import Meter
 
 #: a voltmeter that reads less in a sound system is taken to be dead, volts
 LIVE_FROM = 1.0
+#: amperes and volts by which a reading must leave its limits: a point is proved to a microampere
+ROUNDING = 1e-6
 
 
 @record
@@ -294,7 +296,8 @@ class ReadingLimits:
             rings = _rings(now, below, above, self._error(meter, now), falls >> i & 1)
             if rings:
                 alarm |= 1 << i
-            beyond = (low is not None and now.value < low) or (high is not None and now.value > high)
+            under = low is not None and now.value < low - ROUNDING
+            beyond = under or (high is not None and now.value > high + ROUNDING)
             if alarmed and _flow(now) == _flow(before):
                 beyond = False
             if beyond or (rings and not read):

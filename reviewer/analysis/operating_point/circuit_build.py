@@ -148,6 +148,7 @@ class _CircuitBuilder:
             else lanes_of_cases(network, scenario.state, cases)
         )
         self.every, self.zone = self.lanes.every, scenario.conduction.zone
+        self.shorted_anywhere = any(self.zone)
         self.assumptions = Assumptions()
         self.count = len(network.names)
         self.trunk: Trunk | None = None
@@ -227,6 +228,8 @@ class _CircuitBuilder:
     def usable(self, plus: int, minus: int, either_way: bool = False) -> int:
         """The lanes in which a device is left: neither end is in a fault zone, or a source feeds the
         one and the short at the other is its return."""
+        if not self.shorted_anywhere:
+            return self.every
         live, dead = self.scenario.conduction.live, self.dead
         lanes = ~dead(plus) & (~dead(minus) | live(plus))
         return lanes | (dead(plus) & ~dead(minus) & live(minus)) if either_way else lanes
@@ -329,7 +332,7 @@ class _CircuitBuilder:
         if self.worn:
             return {}, range(len(links))
         parted = {i for i in lasting.links if not along[i] == against[i] == every}
-        if any(zone):
+        if self.shorted_anywhere:
             parted.update(i for i in lasting.links if zone[links[i].a] != zone[links[i].b])
         if not parted:
             self.trunk = lasting.trunk

@@ -300,16 +300,21 @@ class Points:
     def across(self, element: str) -> Any:
         """Volts across a load (behind the diodes of its supplies, where it has several), a coil or
         a source, plus less minus; of a reversible motor either way round. Raises KeyError."""
-        device = self.built.circuit.devices[self._places[element]]
-        source = next((s for s in self.network.sources if s.element == element), None)
+        index = self._places[element]
+        source = self._ends_of_sources.get(element)
         if source is not None:  # a degraded battery has a resistance between its device and its terminal
-            return self._gather(lambda solved: solved.volts(source.positive) - solved.volts(source.minus))
-        volts = self._gather(lambda solved: solved.volts(device.plus) - solved.volts(device.minus))
+            plus, minus = source
+            return self._gather(lambda solved: solved.volts(plus) - solved.volts(minus))
+        volts = self._gather(lambda solved: solved.across(index))
         return abs(volts) if element in self.reversible else volts
 
     @cached_property
     def _places(self) -> Mapping[str, int]:
         return {**self.built.coils, **self.built.sources, **self.built.loads}
+
+    @cached_property
+    def _ends_of_sources(self) -> Mapping[str, tuple[int, int]]:
+        return {s.element: (s.positive, s.minus) for s in self.network.sources}
 
     @cached_property
     def reversible(self) -> frozenset[str]:

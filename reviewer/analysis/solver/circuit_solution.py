@@ -14,6 +14,10 @@ from reviewer.analysis.solver.islands import Islands
 from reviewer.analysis.solver.linear import Linear
 from reviewer.model.record import record
 
+#: devices times points up to which all volts and currents of devices are worked out at once; of more few
+#: may be asked for
+FEW = 100_000
+
 
 @record
 class NotConverged:
@@ -50,6 +54,8 @@ class CircuitSolution:
     ports: Ports | None = None
     #: where the search ended for each device, (devices, points)
     x: Any = None
+    #: the volts of the core by which the points were proved, lost ones too, where they are known
+    proved_by: Any = None
 
     @cached_property
     def place(self) -> Mapping[int, int]:
@@ -72,15 +78,25 @@ class CircuitSolution:
         """Of one point, the volts of all joined nodes."""
         return self.all_volts()
 
-    @cached_property
-    def _only_amps(self) -> Any:
-        """Of one point, the amperes of all devices by ``place``."""
+    def across(self, device: int) -> Any:
+        """Volts across a device, plus less minus, (points,); NaN in a dead island."""
         import numpy as np
 
+        row, d = self.place.get(device), self.circuit.devices[device]
+        if row is None:
+            return np.full(self.sources.shape[1], np.nan)
+        return self._across[row] if self.sources.size <= FEW else self.volts(d.plus) - self.volts(d.minus)
+
+    @cached_property
+    def _across(self) -> Any:
+        """Volts across all devices by ``place``, (devices, points)."""
+        return self.linear.between(self._core_volts)
+
+    @cached_property
+    def _amps(self) -> Any:
+        """Amperes of all devices by ``place``, (devices, points)."""
         assert self.ports is not None
-        ends = [(self.circuit.devices[i].plus, self.circuit.devices[i].minus) for i in self.place]
-        plus, minus = np.array(self.islands.merged)[np.array(ends)].T
-        return self.ports.amps(self._only_volts[plus] - self._only_volts[minus])
+        return self.ports.amps(self._across)
 
     def all_volts(self) -> Any:
         """Volts of all joined nodes, (joined nodes, points)."""
@@ -88,7 +104,7 @@ class CircuitSolution:
 
     @cached_property
     def _core_volts(self) -> Any:
-        found = self.linear.core_volts(self.sources)
+        found = self.linear.core_volts(self.sources) if self.proved_by is None else self.proved_by.copy()
         found[:, [lost.point for lost in self.lost]] = float("nan")
         return found
 
@@ -96,12 +112,12 @@ class CircuitSolution:
         """Amperes through a device from plus to minus, (points,); 0 in a dead island."""
         import numpy as np
 
-        d = self.circuit.devices[device]
-        if device not in self.place:
+        row = self.place.get(device)
+        if row is None:
             return np.zeros(self.sources.shape[1])
-        if self.sources.shape[1] == 1 and self.ports is not None:
-            return self._only_amps[self.place[device]]
-        return current(type(d), self.volts(d.plus) - self.volts(d.minus), self.figures[device])
+        if self.sources.size <= FEW:
+            return self._amps[row]
+        return current(type(self.circuit.devices[device]), self.across(device), self.figures[device])
 
     def resistor_amps(self, index: int) -> Any:
         """Amperes through a resistor from a to b, (points,); NaN where ideal joints in a ring leave

@@ -24,7 +24,7 @@ def proved(solved: CircuitSolution, reached: Any) -> CircuitSolution:
 
     if solved.ports is None:
         return solved
-    balance, allowed, worst = _balance(solved, solved.ports)
+    balance, allowed, worst, core = _balance(solved, solved.ports)
     known = {one.point for one in solved.lost}
     bad = np.flatnonzero(~reached | ~(balance <= allowed))
     lost: tuple[NotConverged, ...] = ()
@@ -41,7 +41,7 @@ def proved(solved: CircuitSolution, reached: Any) -> CircuitSolution:
         sources[:, bad] = np.nan
     for array in (sources, balance):
         array.setflags(write=False)
-    return replace(solved, sources=sources, balance=balance, lost=(*solved.lost, *lost))
+    return replace(solved, sources=sources, balance=balance, lost=(*solved.lost, *lost), proved_by=core)
 
 
 def _lost(found: Islands, point: int, balance: Any, allowed: Any, joined: int, missing: Any) -> NotConverged:
@@ -49,20 +49,23 @@ def _lost(found: Islands, point: int, balance: Any, allowed: Any, joined: int, m
     return NotConverged(point, found.merged.index(joined), amps, device, amps <= allowed[point])
 
 
-def _balance(solved: CircuitSolution, ports: Ports) -> tuple[Any, Any, Any]:
+def _balance(solved: CircuitSolution, ports: Ports) -> tuple[Any, Any, Any, Any]:
     """Kirchhoff's current law at every joined node of the whole circuit, nothing folded: the worst
-    imbalance of each point, what is allowed at that node, and the node. References are left out."""
+    imbalance of each point, what is allowed at that node, and the node. References are left out. With
+    the volts of the core where there are few points."""
     import numpy as np
 
     sums, points = solved.sums, solved.sources.shape[1]
     (a, b), (plus, minus), groups, counted = sums.ends, sums.device_ends, sums.groups, sums.counted
     node = groups.distinct
     if not counted.any():
-        return np.zeros(points), np.full(points, BALANCE_A), np.full(points, node[0])
+        return np.zeros(points), np.full(points, BALANCE_A), np.full(points, node[0]), None
+    core: Any = None
     worst, allowed, where = np.empty(points), np.empty(points), np.empty(points, int)
     size = max(1, _BLOCK // (2 * (len(a) + len(plus))))
     for some in (slice(begin, begin + size) for begin in range(0, points, size)):
-        volts = solved.linear.joined_volts(solved.linear.core_volts(solved.sources[:, some]))
+        core = solved.linear.core_volts(solved.sources[:, some])
+        volts = solved.linear.joined_volts(core)
         across = volts[plus] - volts[minus]
         amps = np.concatenate(
             [
@@ -76,4 +79,4 @@ def _balance(solved: CircuitSolution, ports: Ports) -> tuple[Any, Any, Any]:
         row, column = (total - BALANCE_SHARE * most).argmax(axis=0), np.arange(total.shape[1])
         worst[some], where[some] = total[row, column], node[counted][row]
         allowed[some] = BALANCE_A + BALANCE_SHARE * most[row, column]
-    return worst, allowed, where
+    return worst, allowed, where, core if points <= size else None

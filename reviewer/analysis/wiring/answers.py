@@ -126,6 +126,8 @@ class Wires:
         """What the file lacks for volts that depend on some elements in a point, "" where nothing:
         their own sizes, and currents of the loads that live."""
         point = self.points.point(flown)
+        if not point.unsized and not point.undrawn:
+            return ""
         lacks = [f"{key} of {e.partition('/')[2]}" for e, key in point.unsized.items() if e in elements]
         return next(
             iter([*lacks, *(f"{key} of {e.partition('/')[2]}" for e, key in point.undrawn.items())]), ""
