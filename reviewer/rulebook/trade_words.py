@@ -6,8 +6,11 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts
 from reviewer.model.quantity_words import length, quantity
+from reviewer.model.rounding import exceeds
+from reviewer.network.graph import bare
 from reviewer.rulebook.numbers import few
 
 #: the kinds of the design file; some the trade calls by another word
@@ -79,3 +82,33 @@ def largest_protection(most: Mapping[str, float]) -> str:
     ratings = {amps: [kind for kind in most if most[kind] == amps] for amps in most.values()}
     fitted = [f"a {' or '.join(kinds)} of {quantity(amps, 'A')} or less" for amps, kinds in ratings.items()]
     return ", or ".join(fitted) or "a fuse, current limiter or breaker"
+
+
+def smaller_or_larger_wire(facts: Facts, device: str, thin: Sequence[str], column: str, amps: float) -> str:
+    """What puts a device (a name) right that is too large for wires: one of ``amps`` or less, if that
+    carries what it has to, or the size of wire that its rating needs."""
+    part = facts.design.parts[device]
+    size = facts.protection.size_for(min(thin), column, part.rating)
+    wire = f"{larger_wire(size, thin)} as far as the next circuit protection"
+    try:
+        least = facts.protection.least_rating(device, amps)
+    except NotAssessable:
+        least = 0.0
+    if exceeds(least, amps):
+        return f"Use {wire}: a smaller {kind_word(part)} does not carry {quantity(least, 'A')}."
+    return f"Fit a {kind_word(part)} of {quantity(amps, 'A')} or less, or use {wire}."
+
+
+def protection_at(facts: Facts, found: Any, run: float | None, most: float) -> str:
+    """What to fit at an unprotected end, or to bring nearer; of a wire of at most ``most`` metres, that
+    what is before it counts too (``run`` in all). A source that limits itself asks for a wire for its
+    output, which a device for the thin wire would not carry."""
+    end, wire = found.feed.end, bare(found.feed.wire)
+    if size := facts.protection.size_for_sources(wire, found.sources):
+        output = " and ".join(found.sources)
+        return f"Use {larger_wire(size, [wire])}, which carries the full output of {output}."
+    own, near = facts.design.wires[wire].length, facts.protection.at_other_end(wire, end)
+    if own is not None and run is not None and own <= most < run:
+        return "Shorten what is before the first protection to 6 in (0.15 m) in all, or fit one ahead."
+    fit, within = largest_protection(facts.protection.ratings_of(wire)), "within 6 in (0.15 m) of"
+    return f"Move {near} to {within} {end}, or fit {fit} there." if near else f"Fit {fit} {within} {end}."

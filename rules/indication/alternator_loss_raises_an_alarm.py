@@ -53,8 +53,7 @@ def judge(subject: Subject, facts: Facts):
         may |= not sure
     late = facts.detection.alarm_after(subject.pointer)
     first = f" at once; {late.monitor} gives one {clock(late.seconds)} after it" if late else ""
-    better = facts.detection.telling_alarm(subject.pointer)
-    raises = "may raise" if may else "raises"
+    better, raises = facts.detection.telling_alarm(subject.pointer), "may raise" if may else "raises"
     yield Unmet(
         f"Loss of {subject.name} in flight {raises} no alarm{first if late and late.seconds else ''}.",
         state=facts.states.operation.normal,

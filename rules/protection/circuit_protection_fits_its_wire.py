@@ -24,10 +24,8 @@ from reviewer.rulebook import (
     NotAssessable,
     Subject,
     Unmet,
-    exceeds,
     kind_word,
     parts,
-    practice,
     quantity,
     trade_words,
 )
@@ -35,7 +33,6 @@ from reviewer.rulebook import (
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
 CITATIONS = (("ac-43-13-1b", "11-48 and Table 11-3, breaker and fuse by wire size"),)
-STUB_M = practice("metres", "unprotected-conductor").high
 REMEDY = "Fit a smaller breaker or fuse, or a larger wire as far as the next circuit protection."
 
 
@@ -66,7 +63,7 @@ def judge(subject: Subject, facts: Facts):
             path=(subject.pointer, f"wires/{wire}"),
             changes=(f"{subject.pointer}/rating", *(f"wires/{w}/gauge" for w in thin if len(thin) == 1)),
             elements=tuple(f"wires/{w}" for w in thin),
-            remedy=_remedy(name, thin, column, row.amps, facts),
+            remedy=trade_words.smaller_or_larger_wire(facts, name, thin, column, row.amps),
             numbers=(
                 ("rating", quantity(part.rating, "A")),
                 (f"{column} limit for {row.gauge}", quantity(row.amps, "A")),
@@ -75,17 +72,3 @@ def judge(subject: Subject, facts: Facts):
         )
     elif gap is not None:
         raise gap
-
-
-def _remedy(name: str, thin, column: str, amps: float, facts: Facts) -> str:
-    """A smaller device, if it carries what it has to, or the size of wire that its rating needs."""
-    part = facts.design.parts[name]
-    size = facts.protection.size_for(min(thin), column, part.rating)
-    wire = f"{trade_words.larger_wire(size, thin)} as far as the next circuit protection"
-    try:
-        least = facts.protection.least_rating(name, amps)
-    except NotAssessable:
-        least = 0.0
-    if exceeds(least, amps):
-        return f"Use {wire}: a smaller {kind_word(part)} does not carry {quantity(least, 'A')}."
-    return f"Fit a {kind_word(part)} of {quantity(amps, 'A')} or less, or use {wire}."

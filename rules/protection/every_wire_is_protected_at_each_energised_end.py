@@ -1,7 +1,7 @@
 """Every wire has circuit protection at each end that can be energised, close to that end.
 
-Why: a chafed wire burns with all that its source can deliver unless a breaker or fuse is between;
-a wire between two live buses burns from both ends.
+Why: a chafed wire burns with all that its source can deliver unless a breaker or fuse is between; a
+wire between two live buses burns from both ends.
 
 How judged: in each declared state, and in the normal state with a switch at each position that no
 flight or abnormal state sets, the wire is removed and the network followed from each end towards
@@ -30,7 +30,6 @@ from reviewer.rulebook import (
     HazardClass,
     Subject,
     Unmet,
-    bare,
     few,
     length,
     practice,
@@ -38,8 +37,7 @@ from reviewer.rulebook import (
     trade_words,
 )
 
-HAZARD = HazardClass.HAZARDOUS
-CONSEQUENCE = "can burn"
+HAZARD, CONSEQUENCE = HazardClass.HAZARDOUS, "can burn"
 CITATIONS = (
     ("ac-43-13-1b", "11-47, circuit protection for every wire, as close as possible to the source bus"),
     ("cfr-23-1357", "(a), protective devices in all circuits but those of the starter"),
@@ -69,7 +67,7 @@ def judge(subject: Subject, facts: Facts):
             switches=feed.moved,
             path=(*(found.path or _path(feed, found.sources, facts)), subject.pointer),
             changes=("protection", f"{subject.pointer}/protection", *thick),
-            remedy=_remedy(found, run, facts),
+            remedy=trade_words.protection_at(facts, found, run, STUB_M),
             numbers=(
                 *((("unprotected up to", few(users)),) if users else ()),
                 ("unprotected conductor", f"{far}limit {length(STUB_M, unit, run)} to the first protection"),
@@ -77,21 +75,6 @@ def judge(subject: Subject, facts: Facts):
         )
 
 
-def _remedy(found, run: float | None, facts: Facts) -> str:
-    """What to fit, or to bring nearer; of a short wire, that what is before it counts too. A source that
-    limits itself asks for a wire for its output, which a device for the thin wire would not carry."""
-    end, wire = found.feed.end, bare(found.feed.wire)
-    if size := facts.protection.size_for_sources(wire, found.sources):
-        output = " and ".join(found.sources)
-        return f"Use {trade_words.larger_wire(size, [wire])}, which carries the full output of {output}."
-    own, near = facts.design.wires[wire].length, facts.protection.at_other_end(wire, end)
-    if own is not None and run is not None and own <= STUB_M < run:
-        return "Shorten what is before the first protection to 6 in (0.15 m) in all, or fit one ahead."
-    fit, within = trade_words.largest_protection(facts.protection.ratings_of(wire)), "within 6 in (0.15 m) of"
-    return f"Move {near} to {within} {end}, or fit {fit} there." if near else f"Fit {fit} {within} {end}."
-
-
-def _path(feed, sources: tuple[str, ...], facts: Facts) -> tuple[str, ...]:
-    """From the first source to the part at which the wire is unprotected."""
+def _path(feed, sources, facts: Facts):  # from the first source to the part where it is unprotected
     source, part = f"parts/{sources[0]}", f"parts/{feed.end.partition('.')[0]}"
     return (source,) if part == source else facts.protection.path_to(feed, part, source)

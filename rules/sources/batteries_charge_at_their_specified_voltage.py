@@ -42,8 +42,7 @@ def judge(subject: Subject, facts: Facts):
         yield _unmet(name, most, high, window, window.high, tuple(f"{giver}/set-point" for giver in givers))
         return
     normal, low = facts.states.operation.normal, f"minimum {quantity(window.low, 'V')}, {window.low_basis}"
-    alone = [h for h in held if h.by_charger]
-    for least in (h for h in alone if h.volts < window.low and not h.overloaded):
+    for least in (h for h in held if h.by_charger and h.volts < window.low and not h.overloaded):
         yield _unmet(name, least, low, window, window.low)
         return
     driven = [h for h in held if not h.by_charger]
@@ -59,11 +58,8 @@ def judge(subject: Subject, facts: Facts):
 
 def _unmet(name: str, held, what: str, window, limit: float, changes: tuple[str, ...] = ()) -> Unmet:
     discharges = round(held.amps, 2) < 0
-    numbers = [
-        ("at its terminals", quantity(held.volts, "V", limit)),
-        ("limit", quantity(limit, "V")),
-        (f"{'dis' if discharges else ''}charging current", quantity(abs(held.amps), "A")),
-    ]
+    numbers = [("at its terminals", quantity(held.volts, "V", limit)), ("limit", quantity(limit, "V"))]
+    numbers.append((f"{'dis' if discharges else ''}charging current", quantity(abs(held.amps), "A")))
     numbers += [("state of charge reached", percent(held.fills_to))] if held.fills_to is not None else []
     numbers += [("typical values, not from the file", "; ".join(held.assumed))] if held.assumed else []
     numbers += [("charged by", ", ".join(map(bare, held.overloaded)))] if held.overloaded else []

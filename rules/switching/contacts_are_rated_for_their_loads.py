@@ -43,14 +43,7 @@ CITATIONS = (
     ("practice", "a relay contact is rated for 1.25 times its load"),
 )
 REMEDY = "Use a higher DC rating (for a start a `short-time-rating`), or let the switch command a relay."
-
-#: the key of a rating -> how a sentence names it
-KIND = {
-    "rating": "",
-    "short-time-rating": " short-time",
-    "make-rating": " to make",
-    "inductive-rating": " inductive",
-}
+KIND = {"rating": "", "short-time-rating": " short-time", "make-rating": " to make"}
 
 
 def subjects(facts: Facts):
@@ -61,23 +54,19 @@ def subjects(facts: Facts):
 
 
 def judge(subject: Subject, facts: Facts):
-    name = subject.name
-    part = subject.part(facts.design)
+    name, part = subject.name, subject.part(facts.design)
     demands = facts.switches.contact_demands(subject.pointer)
     over = [(d.limit, d) for d in demands if d.limit is not None and exceeds(d.required, d.limit, WRITTEN)]
     lacking = [key for d in demands for key in d.need.missing]
     if part.rating is None and (not demands or any(d.limit is None for d in demands)):
         lacking.append(f"`rating` of {name}, for DC")
     missing = next(iter(lacking), facts.switches.unknown_contacts.get(subject.pointer))
-    if not over and missing:
-        raise NotAssessable(missing)
     if over:
         limit, worst = max(over, key=lambda pair: pair[1].required / pair[0])
-        use = worst.need.use
-        contact = f"{use.a.partition('.')[2]} to {use.b.partition('.')[2]}"
+        contact = " to ".join(e.partition(".")[2] for e in (worst.need.use.a, worst.need.use.b))
         yield Unmet(
-            f"Contact of {name} from {contact} is rated {quantity(limit, 'A')}{KIND[worst.key]}; required "
-            f"{quantity(worst.required, 'A', limit)}.",
+            f"Contact of {name} from {contact} is rated {quantity(limit, 'A')}"
+            f"{KIND.get(worst.key, ' inductive')}; required {quantity(worst.required, 'A', limit)}.",
             field=worst.key,
             state=worst.state,
             numbers=(
@@ -87,3 +76,5 @@ def judge(subject: Subject, facts: Facts):
                 ("loads", few(worst.need.loads)),
             ),
         )
+    elif missing:
+        raise NotAssessable(missing)

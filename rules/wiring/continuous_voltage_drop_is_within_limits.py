@@ -27,11 +27,8 @@ from reviewer.rulebook import (
 )
 
 HAZARD, CONSEQUENCE = HazardClass.MINOR, "runs short"
-CITATIONS = (
-    ("ac-43-13-1b", "11-66 and Table 11-6, continuous"),
-    ("practice", "a load that is on for more than 5 min is continuous"),
-)
-CONTINUOUS_MIN = practice("minutes", "continuous-load").high
+LONG = ("practice", "a load that is on for more than 5 min is continuous")
+CITATIONS = (("ac-43-13-1b", "11-66 and Table 11-6, continuous"), LONG)
 REMEDY = "Use a larger wire where the drop is largest, shorten the run, or remove a contact from it."
 
 
@@ -59,9 +56,8 @@ def judge(subject: Subject, facts: Facts):
     if subject.part(facts.design).duty is None and run.volts <= short:
         lasting = [r for r in runs if r[1].volts > limit.value + 1e-9 and _lasts(r[0].phase, facts)]
         if not lasting:
-            raise NotAssessable(
-                f"`duty` of {name}: its {quantity(run.volts, 'V')} are within the intermittent limit only"
-            )
+            within = f"its {quantity(run.volts, 'V')} are within the intermittent limit only"
+            raise NotAssessable(f"`duty` of {name}: {within}")
         flown, run = max(lasting, key=lambda entry: entry[1].volts)
     drop, *shares = facts.wires.drop_numbers(run, limit.value)
     shares += facts.wires.typical_behind(flown, run.elements)
@@ -79,4 +75,6 @@ def judge(subject: Subject, facts: Facts):
 
 def _lasts(phase, facts: Facts) -> bool:
     phases = facts.states.operation.phases
-    return phase in phases and (phases[phase].duration or 0) > CONTINUOUS_MIN * 60
+    return (
+        phase in phases and (phases[phase].duration or 0) > 60 * practice("minutes", "continuous-load").high
+    )

@@ -46,24 +46,20 @@ def judge(subject: Subject, facts: Facts):
     ambient = facts.wires.ambient(name)
     insulation = facts.design.wires[name].insulation
     if ambient is not None and insulation is not None and ambient.celsius >= insulation:
-        raise NotAssessable(
-            f"insulation of a higher class for {name}, or its `zone`: at {quantity(ambient.celsius, 'C')} "
-            "ambient its rating is zero"
-        )
+        hot = f"at {quantity(ambient.celsius, 'C')} ambient its rating is zero"
+        raise NotAssessable(f"insulation of a higher class for {name}, or its `zone`: {hot}")
     load, allowed = facts.wires.wire_loads.worst(name)
     amps, limit, around = abs(load.amperes), allowed.ampacity.amperes, allowed.around
     if not exceeds(amps, limit):
         if lacks := facts.wires.lacking(load.flown, ()):
             raise NotAssessable(f"{lacks}, for the current of the wires")
         return
+    carried, most = quantity(amps, "A", limit), quantity(limit, "A", amps)
     if not allowed.ambient.known:
-        raise NotAssessable(
-            f"`zone` of {name}: in the hottest zone it carries {quantity(amps, 'A', limit)}; limit "
-            f"{quantity(limit, 'A', amps)}"
-        )
+        raise NotAssessable(f"`zone` of {name}: in the hottest zone it carries {carried}; limit {most}")
     several = f"bundle of {around.wires} wires, {percent(load.bundle_used)} in use"
     bundle = several if around.wires > 1 else "single wire"
-    carried, most = quantity(amps, "A", limit), quantity(limit, "A", amps)
+    scaled = [f"{n} x {v:.2f}" for n, v in allowed.ampacity.factors]
     yield Unmet(
         f"{name} carries {carried} in {load.flown}; limit {most} ({bundle}, "
         f"{quantity(around.ambient_c, 'C')} ambient).",
@@ -75,16 +71,7 @@ def judge(subject: Subject, facts: Facts):
         numbers=(
             ("current", carried),
             ("limit", most),
-            (
-                "basis",
-                "; ".join(
-                    str(f)
-                    for f in (
-                        *allowed.ampacity.rests_on[:1],
-                        *(f"{n} x {v:.2f}" for n, v in allowed.ampacity.factors),
-                    )
-                ),
-            ),
+            ("basis", "; ".join((*map(str, allowed.ampacity.rests_on[:1]), *scaled))),
             *facts.wires.typical_behind(load.flown, (subject.pointer,)),
         ),
     )
