@@ -66,6 +66,11 @@ def larger_wire(size: str, wires: Sequence[str]) -> str:
     return f"{f'{size} or larger' if size else 'larger wire'} for {few(wires, 6)}"
 
 
+def wire_of_output(size: str, wire: str, sources: Sequence[str]) -> str:
+    """What a lead is exchanged for that all passes which some sources (names) give."""
+    return f"Use {larger_wire(size, [wire])}, which carries the full output of {' and '.join(sources)}."
+
+
 def less_drop(larger: tuple[str, str] | None) -> str:
     """What brings a voltage drop within its limit where one wire of a size does; "" else."""
     if larger is None:

@@ -59,17 +59,12 @@ def judge(subject: Subject, facts: Facts):
             ),
             elements=first.first,
             functions=first.lost,
-            changes=_apart(tied) if tied else tuple(f"{e}/rating" for e in (*own, *first.first)),
+            changes=tied.apart if tied else tuple(f"{e}/rating" for e in (*own, *first.first)),
             hazard=max(classes[f] for f in first.lost),
             remedy=_remedy(first, tied, facts),
         )
     elif unrated:
         raise NotAssessable(f"`rating` of {', '.join(dict.fromkeys(unrated))}")
-
-
-def _apart(tie) -> tuple[str, ...]:
-    """Both sources kept apart anywhere in their tie, which need not be on the path to the short."""
-    return tuple(f"{e}/isolation" for e in tie.path if e not in (tie.source, tie.into))
 
 
 def _remedy(late, tie, facts: Facts) -> str:

@@ -78,12 +78,10 @@ def judge(subject: Subject, facts: Facts):
 
 
 def _remedy(found, run: float | None, facts: Facts) -> str:
-    """What to fit, or to bring nearer; of a short wire, that what is before it counts too. A source that
-    limits itself asks for a wire for its output, which a device for the thin wire would not carry."""
+    """What to fit or bring nearer; of a short wire, what is before it; for what limits itself, a wire."""
     end, wire = found.feed.end, bare(found.feed.wire)
     if size := facts.protection.size_for_sources(wire, found.sources):
-        output = " and ".join(found.sources)
-        return f"Use {trade_words.larger_wire(size, [wire])}, which carries the full output of {output}."
+        return trade_words.wire_of_output(size, wire, found.sources)
     own, near = facts.design.wires[wire].length, facts.protection.at_other_end(wire, end)
     if own is not None and run is not None and own <= STUB_M < run:
         return "Shorten what is before the first protection to 6 in (0.15 m) in all, or fit one ahead."
