@@ -6,9 +6,14 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.protection.unprotected_ends import EnergisedEnd
 from reviewer.model import parts
 from reviewer.model.quantity_words import length, quantity
+from reviewer.model.rounding import exceeds
+from reviewer.network.graph import bare
 from reviewer.rulebook.numbers import few
+from reviewer.tables.practice import practice
 
 #: the kinds of the design file; some the trade calls by another word
 _WORDS: dict[type, str] = {
@@ -71,12 +76,30 @@ def wire_of_output(size: str, wire: str, sources: Sequence[str]) -> str:
     return f"Use {larger_wire(size, [wire])}, which carries the full output of {' and '.join(sources)}."
 
 
-def less_drop(larger: tuple[str, str] | None) -> str:
-    """What brings a voltage drop within its limit where one wire of a size does; "" else."""
-    if larger is None:
-        return ""
-    wire, size = larger
-    return f"Use {larger_wire(size, [wire])}, shorten the run, or remove a contact from it."
+def protection_at_end(found: EnergisedEnd, run: float | None, facts: Facts) -> str:
+    """What to fit or bring nearer; of a short wire, what is before it; for what limits itself, a wire."""
+    end, wire = found.feed.end, bare(found.feed.wire)
+    if size := facts.protection.size_for_sources(wire, found.sources):
+        return wire_of_output(size, wire, found.sources)
+    own, near = facts.design.wires[wire].length, facts.protection.at_other_end(wire, end)
+    if own is not None and run is not None and own <= practice("metres", "unprotected-conductor").high < run:
+        return "Shorten what is before the first protection to 6 in (0.15 m) in all, or fit one ahead."
+    fit, within = largest_protection(facts.protection.ratings_of(wire)), "within 6 in (0.15 m) of"
+    return f"Move {near} to {within} {end}, or fit {fit} there." if near else f"Fit {fit} {within} {end}."
+
+
+def smaller_or_thicker(name: str, thin: Sequence[str], column: str, amps: float, facts: Facts) -> str:
+    """A smaller device, if it carries what it has to, or the size of wire that its rating needs."""
+    part = facts.design.part(name, parts.Protector)
+    size = facts.protection.size_for(min(thin), column, part.rating or 0.0)
+    wire = f"{larger_wire(size, thin)} as far as the next circuit protection"
+    try:
+        least = facts.protection.least_rating(name, amps)
+    except NotAssessable:
+        least = 0.0
+    if exceeds(least, amps):
+        return f"Use {wire}: a smaller {kind_word(part)} does not carry {quantity(least, 'A')}."
+    return f"Fit a {kind_word(part)} of {quantity(amps, 'A')} or less, or use {wire}."
 
 
 def largest_protection(most: Mapping[str, float]) -> str:

@@ -24,7 +24,6 @@ from reviewer.rulebook import (
     NotAssessable,
     Subject,
     Unmet,
-    exceeds,
     kind_word,
     parts,
     practice,
@@ -66,7 +65,7 @@ def judge(subject: Subject, facts: Facts):
             path=(subject.pointer, f"wires/{wire}"),
             changes=(f"{subject.pointer}/rating", *(f"wires/{w}/gauge" for w in thin if len(thin) == 1)),
             elements=tuple(f"wires/{w}" for w in thin),
-            remedy=_remedy(name, thin, column, row.amps, facts),
+            remedy=trade_words.smaller_or_thicker(name, thin, column, row.amps, facts),
             numbers=(
                 ("rating", quantity(part.rating, "A")),
                 (f"{column} limit for {row.gauge}", quantity(row.amps, "A")),
@@ -75,17 +74,3 @@ def judge(subject: Subject, facts: Facts):
         )
     elif gap is not None:
         raise gap
-
-
-def _remedy(name: str, thin, column: str, amps: float, facts: Facts) -> str:
-    """A smaller device, if it carries what it has to, or the size of wire that its rating needs."""
-    part = facts.design.parts[name]
-    size = facts.protection.size_for(min(thin), column, part.rating)
-    wire = f"{trade_words.larger_wire(size, thin)} as far as the next circuit protection"
-    try:
-        least = facts.protection.least_rating(name, amps)
-    except NotAssessable:
-        least = 0.0
-    if exceeds(least, amps):
-        return f"Use {wire}: a smaller {kind_word(part)} does not carry {quantity(least, 'A')}."
-    return f"Fit a {kind_word(part)} of {quantity(amps, 'A')} or less, or use {wire}."

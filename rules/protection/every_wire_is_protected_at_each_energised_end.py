@@ -25,18 +25,7 @@ Not covered: whether the protection at the other end fits the wire (reported whe
 protected), and wires inside a unit.
 """
 
-from reviewer.rulebook import (
-    Facts,
-    HazardClass,
-    Subject,
-    Unmet,
-    bare,
-    few,
-    length,
-    practice,
-    thicker,
-    trade_words,
-)
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, length, practice, thicker, trade_words
 
 HAZARD = HazardClass.HAZARDOUS
 CONSEQUENCE = "can burn"
@@ -69,24 +58,12 @@ def judge(subject: Subject, facts: Facts):
             switches=feed.moved,
             path=(*(found.path or _path(feed, found.sources, facts)), subject.pointer),
             changes=("protection", f"{subject.pointer}/protection", *thick),
-            remedy=_remedy(found, run, facts),
+            remedy=trade_words.protection_at_end(found, run, facts),
             numbers=(
                 *((("unprotected up to", few(users)),) if users else ()),
                 ("unprotected conductor", f"{far}limit {length(STUB_M, unit, run)} to the first protection"),
             ),
         )
-
-
-def _remedy(found, run: float | None, facts: Facts) -> str:
-    """What to fit or bring nearer; of a short wire, what is before it; for what limits itself, a wire."""
-    end, wire = found.feed.end, bare(found.feed.wire)
-    if size := facts.protection.size_for_sources(wire, found.sources):
-        return trade_words.wire_of_output(size, wire, found.sources)
-    own, near = facts.design.wires[wire].length, facts.protection.at_other_end(wire, end)
-    if own is not None and run is not None and own <= STUB_M < run:
-        return "Shorten what is before the first protection to 6 in (0.15 m) in all, or fit one ahead."
-    fit, within = trade_words.largest_protection(facts.protection.ratings_of(wire)), "within 6 in (0.15 m) of"
-    return f"Move {near} to {within} {end}, or fit {fit} there." if near else f"Fit {fit} {within} {end}."
 
 
 def _path(feed, sources: tuple[str, ...], facts: Facts) -> tuple[str, ...]:

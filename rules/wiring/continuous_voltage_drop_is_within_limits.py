@@ -23,7 +23,6 @@ from reviewer.rulebook import (
     parts,
     practice,
     quantity,
-    trade_words,
 )
 
 HAZARD, CONSEQUENCE = HazardClass.MINOR, "runs short"
@@ -31,7 +30,6 @@ CITATIONS = (
     ("ac-43-13-1b", "11-66 and Table 11-6, continuous"),
     ("practice", "a load that is on for more than 5 min is continuous"),
 )
-CONTINUOUS_MIN = practice("minutes", "continuous-load").high
 REMEDY = "Use a larger wire where the drop is largest, shorten the run, or remove a contact from it."
 
 
@@ -71,7 +69,7 @@ def judge(subject: Subject, facts: Facts):
         state=flown.state,
         path=run.elements,
         changes=facts.wires.thickened(run, limit.value),
-        remedy=trade_words.less_drop(facts.wires.larger_wire(run, limit.value)),
+        remedy=f"{facts.wires.larger_wire(run, limit.value)}, shorten the run, or remove a contact from it.",
         numbers=(drop, ("limit", quantity(limit.value, "V")), *shares),
         hazard=facts.wires.hazard_of(subject.pointer, HazardClass.MAJOR),
     )
@@ -79,4 +77,6 @@ def judge(subject: Subject, facts: Facts):
 
 def _lasts(phase, facts: Facts) -> bool:
     phases = facts.states.operation.phases
-    return phase in phases and (phases[phase].duration or 0) > CONTINUOUS_MIN * 60
+    return (
+        phase in phases and (phases[phase].duration or 0) > practice("minutes", "continuous-load").high * 60
+    )

@@ -14,17 +14,7 @@ Not covered: cranking, peaks of seconds, currents after a failure elsewhere, and
 the exhaust.
 """
 
-from reviewer.rulebook import (
-    Facts,
-    HazardClass,
-    NotAssessable,
-    Subject,
-    Unmet,
-    exceeds,
-    percent,
-    quantity,
-    trade_words,
-)
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, percent, quantity
 
 HAZARD, CONSEQUENCE = HazardClass.MAJOR, "can burn"
 CITATIONS = (
@@ -64,14 +54,16 @@ def judge(subject: Subject, facts: Facts):
     several = f"bundle of {around.wires} wires, {percent(load.bundle_used)} in use"
     bundle = several if around.wires > 1 else "single wire"
     carried, most = quantity(amps, "A", limit), quantity(limit, "A", amps)
+    larger = facts.wires.wire_loads.larger(name)
     yield Unmet(
         f"{name} carries {carried} in {load.flown}; limit {most} ({bundle}, "
         f"{quantity(around.ambient_c, 'C')} ambient).",
         field="gauge",
         changes=(f"{subject.pointer}/current", f"{subject.pointer}/gauge"),
         state=load.flown.state,
-        remedy=f"Use {trade_words.larger_wire(facts.wires.wire_loads.larger(name), [name])}, or insulation "
-        "of a higher class, or remove it from the bundle.",
+        remedy=REMEDY.replace(
+            "a larger wire", f"{larger} or larger for {name}" if larger else "a larger wire"
+        ),
         numbers=(
             ("current", carried),
             ("limit", most),
