@@ -68,7 +68,7 @@ def _unmet(name: str, held, what: str, window, limit: float, changes: tuple[str,
     numbers += [("typical values, not from the file", "; ".join(held.assumed))] if held.assumed else []
     numbers += [("charged by", ", ".join(map(bare, held.overloaded)))] if held.overloaded else []
     over = " and ".join(map(bare, held.overloaded)) if held.volts < limit else ""
-    gets = f"{quantity(window.low, 'V', window.high)} to {quantity(window.high, 'V', window.low)}"
+    ends = f"{quantity(window.low, 'V', window.high)} to {quantity(window.high, 'V', window.low)}"
     less = f"Remove load from {over} in {held.state}, or fit a larger alternator."
     return Unmet(
         f"{name} {'discharges' if discharges else 'is charged'} at {quantity(held.volts, 'V', limit)} in "
@@ -77,5 +77,5 @@ def _unmet(name: str, held, what: str, window, limit: float, changes: tuple[str,
         consequence="can burn" if held.volts > limit else "",
         numbers=tuple(numbers),
         changes=changes,
-        remedy=less if over else f"Set the regulator so that {name} gets {gets};{REMEDY.partition(';')[2]}",
+        remedy=less if over else f"Set the regulator so that {name} gets {ends};{REMEDY.partition(';')[2]}",
     )

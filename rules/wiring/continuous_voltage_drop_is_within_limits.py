@@ -76,7 +76,5 @@ def judge(subject: Subject, facts: Facts):
 
 
 def _lasts(phase, facts: Facts) -> bool:
-    phases = facts.states.operation.phases
-    return (
-        phase in phases and (phases[phase].duration or 0) > practice("minutes", "continuous-load").high * 60
-    )
+    phases, least = facts.states.operation.phases, practice("minutes", "continuous-load").high
+    return phase in phases and (phases[phase].duration or 0) > least * 60

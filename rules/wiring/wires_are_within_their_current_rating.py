@@ -54,16 +54,13 @@ def judge(subject: Subject, facts: Facts):
     several = f"bundle of {around.wires} wires, {percent(load.bundle_used)} in use"
     bundle = several if around.wires > 1 else "single wire"
     carried, most = quantity(amps, "A", limit), quantity(limit, "A", amps)
-    larger = facts.wires.wire_loads.larger(name)
     yield Unmet(
         f"{name} carries {carried} in {load.flown}; limit {most} ({bundle}, "
         f"{quantity(around.ambient_c, 'C')} ambient).",
         field="gauge",
         changes=(f"{subject.pointer}/current", f"{subject.pointer}/gauge"),
         state=load.flown.state,
-        remedy=REMEDY.replace(
-            "a larger wire", f"{larger} or larger for {name}" if larger else "a larger wire"
-        ),
+        remedy=REMEDY.replace("a larger wire", facts.wires.wire_loads.larger(name)),
         numbers=(
             ("current", carried),
             ("limit", most),

@@ -324,5 +324,5 @@ def larger_wire(design: Design, run: CircuitRun, limit: float) -> str:
         if name and (
             size := size_for_drop(design.wires[bare(name)], volts, run.volts - limit, design.aircraft.volts)
         ):
-            return f"{size} or larger for {bare(name)}"
-    return "a larger wire where the drop is largest"
+            return f"Use {size} or larger for {bare(name)}"
+    return "Use a larger wire where the drop is largest"
