@@ -4,7 +4,7 @@ from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable, gaps
 from reviewer.model import parts
 from reviewer.model.review import HazardClass
-from reviewer.model.rounding import WRITTEN, exceeds
+from reviewer.model.rounding import exceeds
 from reviewer.network.graph import bare
 from reviewer.rulebook import trade_words
 from reviewer.rulebook.changes import checks, feeds, one_feed, own_returns, strapped, thicker
@@ -17,7 +17,6 @@ from reviewer.tables.lookup import OutsideTable, deciding_row
 from reviewer.tables.practice import in_brackets, practice
 
 __all__ = [
-    "WRITTEN",
     "Facts", "HazardClass", "NotAssessable", "OutsideTable", "Subject", "Unmet", "allowed_drop", "bare",
     "beside", "bond_limit", "checks", "clock", "days", "deciding_row", "exceeds", "failed_words", "feeds",
     "few", "gaps", "in_brackets", "kind_word", "length", "loss_words", "minutes", "miswired",

@@ -7,11 +7,13 @@ from typing import Any
 
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
+from reviewer.analysis.protection.unprotected_ends import EnergisedEnd
 from reviewer.model import parts
 from reviewer.model.quantity_words import length, quantity
 from reviewer.model.rounding import exceeds
 from reviewer.network.graph import bare
 from reviewer.rulebook.numbers import few
+from reviewer.tables.practice import practice
 
 #: the kinds of the design file; some the trade calls by another word
 _WORDS: dict[type, str] = {
@@ -69,29 +71,30 @@ def larger_wire(size: str, wires: Sequence[str]) -> str:
     return f"{f'{size} or larger' if size else 'larger wire'} for {few(wires, 6)}"
 
 
-def less_drop(larger: tuple[str, str] | None) -> str:
-    """What brings a voltage drop within its limit where one wire of a size does; "" else."""
-    if larger is None:
-        return ""
-    wire, size = larger
-    return f"Use {larger_wire(size, [wire])}, shorten the run, or remove a contact from it."
+def wire_of_output(size: str, wire: str, sources: Sequence[str]) -> str:
+    """What a lead is exchanged for that all passes which some sources (names) give."""
+    return f"Use {larger_wire(size, [wire])}, which carries the full output of {' and '.join(sources)}."
 
 
-def largest_protection(most: Mapping[str, float]) -> str:
-    """What to fit, by kind of protection and its largest rating in A: ``a breaker of 5 A or less``."""
-    ratings = {amps: [kind for kind in most if most[kind] == amps] for amps in most.values()}
-    fitted = [f"a {' or '.join(kinds)} of {quantity(amps, 'A')} or less" for amps, kinds in ratings.items()]
-    return ", or ".join(fitted) or "a fuse, current limiter or breaker"
+def protection_at_end(found: EnergisedEnd, run: float | None, facts: Facts) -> str:
+    """What to fit or bring nearer; of a short wire, what is before it; for what limits itself, a wire."""
+    end, wire = found.feed.end, bare(found.feed.wire)
+    if size := facts.protection.size_for_sources(wire, found.sources):
+        return wire_of_output(size, wire, found.sources)
+    own, near = facts.design.wires[wire].length, facts.protection.at_other_end(wire, end)
+    if own is not None and run is not None and own <= practice("metres", "unprotected-conductor").high < run:
+        return "Shorten what is before the first protection to 6 in (0.15 m) in all, or fit one ahead."
+    fit, within = largest_protection(facts.protection.ratings_of(wire)), "within 6 in (0.15 m) of"
+    return f"Move {near} to {within} {end}, or fit {fit} there." if near else f"Fit {fit} {within} {end}."
 
 
-def smaller_or_larger_wire(facts: Facts, device: str, thin: Sequence[str], column: str, amps: float) -> str:
-    """What puts a device (a name) right that is too large for wires: one of ``amps`` or less, if that
-    carries what it has to, or the size of wire that its rating needs."""
-    part = facts.design.parts[device]
-    size = facts.protection.size_for(min(thin), column, part.rating)
+def smaller_or_thicker(name: str, thin: Sequence[str], column: str, amps: float, facts: Facts) -> str:
+    """A smaller device, if it carries what it has to, or the size of wire that its rating needs."""
+    part = facts.design.part(name, parts.Protector)
+    size = facts.protection.size_for(min(thin), column, part.rating or 0.0)
     wire = f"{larger_wire(size, thin)} as far as the next circuit protection"
     try:
-        least = facts.protection.least_rating(device, amps)
+        least = facts.protection.least_rating(name, amps)
     except NotAssessable:
         least = 0.0
     if exceeds(least, amps):
@@ -99,16 +102,8 @@ def smaller_or_larger_wire(facts: Facts, device: str, thin: Sequence[str], colum
     return f"Fit a {kind_word(part)} of {quantity(amps, 'A')} or less, or use {wire}."
 
 
-def protection_at(facts: Facts, found: Any, run: float | None, most: float) -> str:
-    """What to fit at an unprotected end, or to bring nearer; of a wire of at most ``most`` metres, that
-    what is before it counts too (``run`` in all). A source that limits itself asks for a wire for its
-    output, which a device for the thin wire would not carry."""
-    end, wire = found.feed.end, bare(found.feed.wire)
-    if size := facts.protection.size_for_sources(wire, found.sources):
-        output = " and ".join(found.sources)
-        return f"Use {larger_wire(size, [wire])}, which carries the full output of {output}."
-    own, near = facts.design.wires[wire].length, facts.protection.at_other_end(wire, end)
-    if own is not None and run is not None and own <= most < run:
-        return "Shorten what is before the first protection to 6 in (0.15 m) in all, or fit one ahead."
-    fit, within = largest_protection(facts.protection.ratings_of(wire)), "within 6 in (0.15 m) of"
-    return f"Move {near} to {within} {end}, or fit {fit} there." if near else f"Fit {fit} {within} {end}."
+def largest_protection(most: Mapping[str, float]) -> str:
+    """What to fit, by kind of protection and its largest rating in A: ``a breaker of 5 A or less``."""
+    ratings = {amps: [kind for kind in most if most[kind] == amps] for amps in most.values()}
+    fitted = [f"a {' or '.join(kinds)} of {quantity(amps, 'A')} or less" for amps, kinds in ratings.items()]
+    return ", or ".join(fitted) or "a fuse, current limiter or breaker"

@@ -26,6 +26,7 @@ from reviewer.rulebook import (
     Unmet,
     kind_word,
     parts,
+    practice,
     quantity,
     trade_words,
 )
@@ -33,6 +34,7 @@ from reviewer.rulebook import (
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
 CITATIONS = (("ac-43-13-1b", "11-48 and Table 11-3, breaker and fuse by wire size"),)
+STUB_M = practice("metres", "unprotected-conductor").high
 REMEDY = "Fit a smaller breaker or fuse, or a larger wire as far as the next circuit protection."
 
 
@@ -63,7 +65,7 @@ def judge(subject: Subject, facts: Facts):
             path=(subject.pointer, f"wires/{wire}"),
             changes=(f"{subject.pointer}/rating", *(f"wires/{w}/gauge" for w in thin if len(thin) == 1)),
             elements=tuple(f"wires/{w}" for w in thin),
-            remedy=trade_words.smaller_or_larger_wire(facts, name, thin, column, row.amps),
+            remedy=trade_words.smaller_or_thicker(name, thin, column, row.amps, facts),
             numbers=(
                 ("rating", quantity(part.rating, "A")),
                 (f"{column} limit for {row.gauge}", quantity(row.amps, "A")),

@@ -29,8 +29,9 @@ def subjects(facts: Facts):
 
 
 def judge(subject: Subject, facts: Facts):
-    every = facts.failures.selectivity_failures
-    late = [one for one in every if one.protector == subject.pointer and one.lost]
+    late = [
+        one for one in facts.failures.selectivity_failures if one.protector == subject.pointer and one.lost
+    ]
     unrated = [bare(e) for one in late for e in one.unrated]
     known = [one for one in late if not one.unrated]
     if known:
@@ -39,10 +40,10 @@ def judge(subject: Subject, facts: Facts):
         short, own = first.failure, first.first[1:] and (subject.pointer,)  # none of several does it alone
         lowest = min(first.first, key=lambda e: facts.design.parts[bare(e)].rating)
         order = facts.failures.selectivity(bare(lowest), subject.name)
-        above = [f"{n} {quantity(facts.design.parts[n].rating, 'A')}" for n in map(bare, first.first)]
+        ratings = [(bare(e), facts.design.parts[bare(e)].rating) for e in (subject.pointer, *first.first)]
         upstream = " and ".join(rated(bare(e), facts.design.parts[bare(e)]) for e in first.first)
-        kind = "" if order.slow_enough else " of the same or a slower kind"
-        wanted = f"{quantity(order.wanted * subject.part(facts.design).rating, 'A')} or more{kind}"
+        wanted = f"{quantity(order.wanted * ratings[0][1], 'A')} or more"
+        wanted += "" if order.slow_enough else " of the same or a slower kind"
         tied = facts.paths.tie_through(first.state, (first.protector, *first.first))
         yield Unmet(
             f"Protection not selective: {upstream} may open before "
@@ -52,19 +53,18 @@ def judge(subject: Subject, facts: Facts):
             state=first.state,
             failure=short.words(facts.network),
             path=facts.states.path_to(first.state, short.element, *first.first, nodes=short.nodes),
-            numbers=(("rating upstream", ", ".join(above)), ("limit", wanted)),
+            numbers=(
+                ("rating upstream", ", ".join(f"{n} {quantity(rating, 'A')}" for n, rating in ratings[1:])),
+                ("limit", wanted),
+            ),
             elements=first.first,
             functions=first.lost,
-            changes=_apart(tied) if tied else tuple(f"{e}/rating" for e in (*own, *first.first)),
+            changes=tied.apart if tied else tuple(f"{e}/rating" for e in (*own, *first.first)),
             hazard=max(classes[f] for f in first.lost),
             remedy=_remedy(first, tied, facts),
         )
     elif unrated:
         raise NotAssessable(f"`rating` of {', '.join(dict.fromkeys(unrated))}")
-
-
-def _apart(tie) -> tuple[str, ...]:  # anywhere in the tie, which need not be on the path to the short
-    return tuple(f"{e}/isolation" for e in tie.path if e not in (tie.source, tie.into))
 
 
 def _remedy(late, tie, facts: Facts) -> str:

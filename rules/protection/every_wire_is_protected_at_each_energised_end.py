@@ -1,7 +1,7 @@
 """Every wire has circuit protection at each end that can be energised, close to that end.
 
-Why: a chafed wire burns with all that its source can deliver unless a breaker or fuse is between; a
-wire between two live buses burns from both ends.
+Why: a chafed wire burns with all that its source can deliver unless a breaker or fuse is between;
+a wire between two live buses burns from both ends.
 
 How judged: in each declared state, and in the normal state with a switch at each position that no
 flight or abnormal state sets, the wire is removed and the network followed from each end towards
@@ -25,19 +25,10 @@ Not covered: whether the protection at the other end fits the wire (reported whe
 protected), and wires inside a unit.
 """
 
-from reviewer.rulebook import (
-    Facts,
-    HazardClass,
-    Subject,
-    Unmet,
-    few,
-    length,
-    practice,
-    thicker,
-    trade_words,
-)
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, length, practice, thicker, trade_words
 
-HAZARD, CONSEQUENCE = HazardClass.HAZARDOUS, "can burn"
+HAZARD = HazardClass.HAZARDOUS
+CONSEQUENCE = "can burn"
 CITATIONS = (
     ("ac-43-13-1b", "11-47, circuit protection for every wire, as close as possible to the source bus"),
     ("cfr-23-1357", "(a), protective devices in all circuits but those of the starter"),
@@ -67,7 +58,7 @@ def judge(subject: Subject, facts: Facts):
             switches=feed.moved,
             path=(*(found.path or _path(feed, found.sources, facts)), subject.pointer),
             changes=("protection", f"{subject.pointer}/protection", *thick),
-            remedy=trade_words.protection_at(facts, found, run, STUB_M),
+            remedy=trade_words.protection_at_end(found, run, facts),
             numbers=(
                 *((("unprotected up to", few(users)),) if users else ()),
                 ("unprotected conductor", f"{far}limit {length(STUB_M, unit, run)} to the first protection"),
@@ -75,6 +66,7 @@ def judge(subject: Subject, facts: Facts):
         )
 
 
-def _path(feed, sources, facts: Facts):  # from the first source to the part where it is unprotected
+def _path(feed, sources: tuple[str, ...], facts: Facts) -> tuple[str, ...]:
+    """From the first source to the part at which the wire is unprotected."""
     source, part = f"parts/{sources[0]}", f"parts/{feed.end.partition('.')[0]}"
     return (source,) if part == source else facts.protection.path_to(feed, part, source)

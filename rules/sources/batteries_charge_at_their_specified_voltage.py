@@ -20,8 +20,8 @@ from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet,
 HAZARD, CONSEQUENCE = HazardClass.MAJOR, "runs short"
 CITATIONS = (("practice", "charging voltage by chemistry; a silicon diode drops 0.6 to 0.8 V"),)
 REMEDY = (
-    "Set the regulator to the battery's charging voltage; behind a diode use one with low drop, an "
-    "ideal diode, or a charger."
+    "Set the regulator to the battery's voltage; behind a diode use one with low drop, an ideal diode, "
+    "or a charger."
 )
 
 
@@ -64,17 +64,14 @@ def _unmet(name: str, held, what: str, window, limit: float, changes: tuple[str,
     numbers += [("typical values, not from the file", "; ".join(held.assumed))] if held.assumed else []
     numbers += [("charged by", ", ".join(map(bare, held.overloaded)))] if held.overloaded else []
     over = " and ".join(map(bare, held.overloaded)) if held.volts < limit else ""
-    why = f": overload of {over}" if over else ""
+    ends = f"{quantity(window.low, 'V', window.high)} to {quantity(window.high, 'V', window.low)}"
+    less = f"Remove load from {over} in {held.state}, or fit a larger alternator."
     return Unmet(
         f"{name} {'discharges' if discharges else 'is charged'} at {quantity(held.volts, 'V', limit)} in "
-        f"{held.flown}{why}; {what}.",
+        f"{held.flown}{f': overload of {over}' if over else ''}; {what}.",
         state=held.state,
         consequence="can burn" if held.volts > limit else "",
         numbers=tuple(numbers),
         changes=changes,
-        remedy=f"Remove load from {over} in {held.state}, or fit a larger alternator."
-        if over
-        else f"Set the regulator so that {name} gets {quantity(window.low, 'V', window.high)} to "
-        f"{quantity(window.high, 'V', window.low)}; behind a diode use one with low drop, an ideal diode, "
-        "or a charger.",
+        remedy=less if over else f"Set the regulator so that {name} gets {ends};{REMEDY.partition(';')[2]}",
     )

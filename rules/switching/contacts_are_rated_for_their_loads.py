@@ -24,18 +24,7 @@ Not covered: contacts that pass signals alone, switch-rated breakers, altitude, 
 how long a short-time rating holds, and a switch that follows something, where no state moves it.
 """
 
-from reviewer.rulebook import (
-    WRITTEN,
-    Facts,
-    HazardClass,
-    NotAssessable,
-    Subject,
-    Unmet,
-    exceeds,
-    few,
-    parts,
-    quantity,
-)
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, few, parts, quantity
 
 HAZARD, CONSEQUENCE = HazardClass.MAJOR, "can burn"
 CITATIONS = (
@@ -56,7 +45,7 @@ def subjects(facts: Facts):
 def judge(subject: Subject, facts: Facts):
     name, part = subject.name, subject.part(facts.design)
     demands = facts.switches.contact_demands(subject.pointer)
-    over = [(d.limit, d) for d in demands if d.limit is not None and exceeds(d.required, d.limit, WRITTEN)]
+    over = [(d.limit, d) for d in demands if d.limit is not None and d.is_over]
     lacking = [key for d in demands for key in d.need.missing]
     if part.rating is None and (not demands or any(d.limit is None for d in demands)):
         lacking.append(f"`rating` of {name}, for DC")

@@ -23,12 +23,13 @@ from reviewer.rulebook import (
     parts,
     practice,
     quantity,
-    trade_words,
 )
 
 HAZARD, CONSEQUENCE = HazardClass.MINOR, "runs short"
-LONG = ("practice", "a load that is on for more than 5 min is continuous")
-CITATIONS = (("ac-43-13-1b", "11-66 and Table 11-6, continuous"), LONG)
+CITATIONS = (
+    ("ac-43-13-1b", "11-66 and Table 11-6, continuous"),
+    ("practice", "a load that is on for more than 5 min is continuous"),
+)
 REMEDY = "Use a larger wire where the drop is largest, shorten the run, or remove a contact from it."
 
 
@@ -56,8 +57,9 @@ def judge(subject: Subject, facts: Facts):
     if subject.part(facts.design).duty is None and run.volts <= short:
         lasting = [r for r in runs if r[1].volts > limit.value + 1e-9 and _lasts(r[0].phase, facts)]
         if not lasting:
-            within = f"its {quantity(run.volts, 'V')} are within the intermittent limit only"
-            raise NotAssessable(f"`duty` of {name}: {within}")
+            raise NotAssessable(
+                f"`duty` of {name}: its {quantity(run.volts, 'V')} are within the intermittent limit only"
+            )
         flown, run = max(lasting, key=lambda entry: entry[1].volts)
     drop, *shares = facts.wires.drop_numbers(run, limit.value)
     shares += facts.wires.typical_behind(flown, run.elements)
@@ -67,14 +69,12 @@ def judge(subject: Subject, facts: Facts):
         state=flown.state,
         path=run.elements,
         changes=facts.wires.thickened(run, limit.value),
-        remedy=trade_words.less_drop(facts.wires.larger_wire(run, limit.value)),
+        remedy=f"{facts.wires.larger_wire(run, limit.value)}, shorten the run, or remove a contact from it.",
         numbers=(drop, ("limit", quantity(limit.value, "V")), *shares),
         hazard=facts.wires.hazard_of(subject.pointer, HazardClass.MAJOR),
     )
 
 
 def _lasts(phase, facts: Facts) -> bool:
-    phases = facts.states.operation.phases
-    return (
-        phase in phases and (phases[phase].duration or 0) > 60 * practice("minutes", "continuous-load").high
-    )
+    phases, least = facts.states.operation.phases, practice("minutes", "continuous-load").high
+    return phase in phases and (phases[phase].duration or 0) > least * 60

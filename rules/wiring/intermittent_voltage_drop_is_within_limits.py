@@ -23,7 +23,6 @@ from reviewer.rulebook import (
     exceeds,
     parts,
     quantity,
-    trade_words,
 )
 
 HAZARD = HazardClass.MINOR
@@ -74,7 +73,7 @@ def judge(subject: Subject, facts: Facts):
         switches=place.answer.switches if place.moved else (),
         path=run.elements,
         changes=facts.wires.thickened(run, limit.value),
-        remedy=trade_words.less_drop(facts.wires.larger_wire(run, limit.value)),
+        remedy=f"{facts.wires.larger_wire(run, limit.value)}, shorten the run, or remove a contact from it.",
         numbers=(drop, ("limit", f"{quantity(limit.value, 'V')}, {limit.origin}"), *shares),
         hazard=facts.wires.hazard_of(subject.pointer, HazardClass.MAJOR),
     )

@@ -14,17 +14,7 @@ Not covered: cranking, peaks of seconds, currents after a failure elsewhere, and
 the exhaust.
 """
 
-from reviewer.rulebook import (
-    Facts,
-    HazardClass,
-    NotAssessable,
-    Subject,
-    Unmet,
-    exceeds,
-    percent,
-    quantity,
-    trade_words,
-)
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, percent, quantity
 
 HAZARD, CONSEQUENCE = HazardClass.MAJOR, "can burn"
 CITATIONS = (
@@ -66,8 +56,7 @@ def judge(subject: Subject, facts: Facts):
         field="gauge",
         changes=(f"{subject.pointer}/current", f"{subject.pointer}/gauge"),
         state=load.flown.state,
-        remedy=f"Use {trade_words.larger_wire(facts.wires.wire_loads.larger(name), [name])}, or insulation "
-        "of a higher class, or remove it from the bundle.",
+        remedy=REMEDY.replace("a larger wire", facts.wires.wire_loads.larger(name)),
         numbers=(
             ("current", carried),
             ("limit", most),

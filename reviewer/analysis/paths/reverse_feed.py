@@ -50,6 +50,11 @@ class ReverseFeed:
     combination: Combination | None = None
     open_leg: str = ""
 
+    @property
+    def apart(self) -> tuple[str, ...]:
+        """The changes that keep both apart, each anywhere in their tie."""
+        return tuple(f"{e}/isolation" for e in self.path if e not in (self.source, self.into))
+
 
 #: sources that a battery may meet at their output
 _NOT_FED_BACK = ("external-power", "charger", "converter")

@@ -12,6 +12,7 @@ from reviewer.model.canonical_order import name_order
 from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
+from reviewer.model.rounding import WRITTEN, exceeds
 from reviewer.network.graph import bare
 from reviewer.network.kinds import UnknownKind
 from reviewer.tables.limits import switch_factor
@@ -113,6 +114,11 @@ class Demand:
     limit: float | None
     required: float
     need: Need
+
+    @property
+    def is_over(self) -> bool:
+        """Whether it exceeds the rating by more than the currents of a file are rounded by."""
+        return self.limit is not None and exceeds(self.required, self.limit, WRITTEN)
 
 
 def demands(design: Design, where: str, state: str, cranks: bool, found: Need) -> Iterator[Demand]:

@@ -143,9 +143,9 @@ class Wires:
         alone = voltage_drop.thickened(run, limit)
         return alone or self.thinnest([e for e in run.elements if e.startswith("wires/")])
 
-    def larger_wire(self, run: voltage_drop.CircuitRun, limit: float) -> tuple[str, str] | None:
-        """The wire of a run that loses the most, by name, and the least size of it with which the run is
-        within a limit; None where none is known."""
+    def larger_wire(self, run: voltage_drop.CircuitRun, limit: float) -> str:
+        """The wire of a run that loses the most, with the least size with which the run is within a limit,
+        in words; without a size where none is known."""
         return voltage_drop.larger_wire(self.design, run, limit)
 
     def thinnest(self, wires: Sequence[str]) -> tuple[str, ...]:

@@ -316,13 +316,13 @@ def _most(run: CircuitRun) -> tuple[str, float] | None:
     return min(wires, key=lambda entry: (-entry[1], name_order(entry[0])), default=None)
 
 
-def larger_wire(design: Design, run: CircuitRun, limit: float) -> tuple[str, str] | None:
-    """The wire that loses the most, by name, and the least size with which a run is within its limit; None
-    where no size of it alone does that, or what it loses is stated and does not follow from a size."""
+def larger_wire(design: Design, run: CircuitRun, limit: float) -> str:
+    """The wire that loses the most and the least size with which a run is within its limit, in words; the
+    place alone where no size of it does that, or what it loses is stated and follows from none."""
     name, volts = _most(run) or ("", 0.0)
     with suppress(OutsideTable):
         if name and (
             size := size_for_drop(design.wires[bare(name)], volts, run.volts - limit, design.aircraft.volts)
         ):
-            return bare(name), size
-    return None
+            return f"Use {size} or larger for {bare(name)}"
+    return "Use a larger wire where the drop is largest"

@@ -153,8 +153,8 @@ class WireLoads:
         return max(loads, key=lambda pair: abs(pair[0].amperes) / pair[1].ampacity.amperes)
 
     def larger(self, wire: str) -> str:
-        """The least size larger than that of a wire that carries what it carries where it is installed, as it
-        is written; "" for none. Raises NotAssessable."""
+        """The least size larger than that of a wire that carries what it carries where it is installed, in
+        words; "a larger wire" where none is known. Raises NotAssessable."""
         loads = [self._load(wire, flown, point) for flown, point in self.points]
         insulation = self.design.wires[wire].insulation
         allowed = {load.bundle_used: self.allowed(wire, load.bundle_used).around for load in loads}
@@ -166,7 +166,8 @@ class WireLoads:
                 for load in loads
             )
 
-        return least_size(self.design.wires[wire], serves)
+        size = least_size(self.design.wires[wire], serves)
+        return f"{size} or larger for {wire}" if size else "a larger wire"
 
 
 def _first(unsized: Mapping[str, str]) -> str:
