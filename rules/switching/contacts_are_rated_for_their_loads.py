@@ -32,7 +32,14 @@ CITATIONS = (
     ("practice", "a relay contact is rated for 1.25 times its load"),
 )
 REMEDY = "Use a higher DC rating (for a start a `short-time-rating`), or let the switch command a relay."
-KIND = {"rating": "", "short-time-rating": " short-time", "make-rating": " to make"}
+
+#: the key of a rating -> how a sentence names it
+KIND = {
+    "rating": "",
+    "short-time-rating": " short-time",
+    "make-rating": " to make",
+    "inductive-rating": " inductive",
+}
 
 
 def subjects(facts: Facts):
@@ -55,7 +62,7 @@ def judge(subject: Subject, facts: Facts):
         contact = " to ".join(e.partition(".")[2] for e in (worst.need.use.a, worst.need.use.b))
         yield Unmet(
             f"Contact of {name} from {contact} is rated {quantity(limit, 'A')}"
-            f"{KIND.get(worst.key, ' inductive')}; required {quantity(worst.required, 'A', limit)}.",
+            f"{KIND[worst.key]}; required {quantity(worst.required, 'A', limit)}.",
             field=worst.key,
             state=worst.state,
             numbers=(
