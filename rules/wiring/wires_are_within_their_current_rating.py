@@ -41,8 +41,9 @@ def judge(subject: Subject, facts: Facts):
     load, allowed = facts.wires.wire_loads.worst(name)
     amps, limit, around = abs(load.amperes), allowed.ampacity.amperes, allowed.around
     if not exceeds(amps, limit):
-        if lacks := facts.wires.lacking(load.flown, ()):
-            raise NotAssessable(f"{lacks}, for the current of the wires")
+        for flown, _ in facts.wires.wire_loads.points:  # it may carry more where a load is not known
+            if lacks := facts.wires.lacking(flown, ()):
+                raise NotAssessable(f"{lacks}, for the current of the wires")
         return
     carried, most = quantity(amps, "A", limit), quantity(limit, "A", amps)
     if not allowed.ambient.known:

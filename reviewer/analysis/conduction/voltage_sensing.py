@@ -8,7 +8,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from reviewer.analysis.ratings.rest_voltage import rest_voltage
-from reviewer.network.graph import Network, PoweredDevice
+from reviewer.network.graph import CHARGES, Network, PoweredDevice
+
+#: the most that charging gives, over the volts of a full battery at rest: 15 V of a 14 V system is
+#: beyond every set point in use, common practice (no published source)
+CHARGED = 1.2
 
 
 def voltage_sensing(network: Network) -> Iterator[tuple[PoweredDevice, frozenset[str], frozenset[str]]]:
@@ -17,17 +21,19 @@ def voltage_sensing(network: Network) -> Iterator[tuple[PoweredDevice, frozenset
     A battery (an element) counts with its volts at full charge and at rest, under load it has less. One
     of which the file does not give the chemistry picks up every coil; so does one in a string. A coil
     whose dropout voltage the file does not give is held by whatever feeds it, as that of an ordinary
-    relay is.
+    relay is. One that asks for more than charging gives senses nothing, nor does any
+    where nothing charges: it picks up in logic, and the rule about its volts says what it lacks.
     """
+    charging = any(s.kind in (*CHARGES, "external-power") for s in network.sources)
     for coil in network.coils:
-        if coil.picks_up is None:
+        if coil.picks_up is None or not charging:
             continue
         rests = {
             source.element: rest_voltage(source.at_rest[0], 1.0, source.at_rest[1])
             for source in network.sources
             if source.at_rest and source.at_rest[0].chemistry
         }
-        weak = frozenset(e for e, volts in rests.items() if volts < coil.picks_up)
+        weak = frozenset(e for e, volts in rests.items() if volts < coil.picks_up <= CHARGED * volts)
         if weak:
             least = coil.drops_out or 0.0
             yield coil, weak, frozenset(e for e in weak if rests[e] >= least)
