@@ -258,6 +258,14 @@ class Traced:
         batteries = [
             point.given[f"parts/{b}"] for b in self.design.of_kind(p.Battery) if f"parts/{b}" in point.given
         ]
+        if name == "batteries alone":
+            assert not any(
+                a > 0
+                for source, a in point.given.items()
+                if source.removeprefix("parts/") not in self.design.of_kind(p.Battery)
+            )
+            flows = {"batteries charge, A": [-a for a in batteries], "batteries discharge, A": batteries}
+            return sum(max(0.0, a) for a in flows[heading])
         output, most = point.given[f"parts/{name}"], self.design.parts[name].rating
         match heading:
             case "output, A":

@@ -32,4 +32,5 @@ def judge(subject: Subject, facts: Facts):
                 failure=f"{lead} open",
                 path=(shared.lead,),
                 elements=tuple(f"parts/{n}" for n in shared.loads),
+                numbers=(("loads", ", ".join(shared.loads)),),
             )

@@ -124,18 +124,24 @@ class StarterCables:
 
     @cached_property
     def starts_without_a_lead(self) -> tuple[Start, ...]:
-        """The same with each wire open that carries a quarter of the starters' current and beside which
-        another is left. Raises NotAssessable."""
+        """The same with each strap open, a wire to the metal of engine or structure, that carries a quarter
+        of the starters' current and beside which another way is left. Raises NotAssessable."""
         found = []
         for start in self.starts:
             answer, turning = self.states.answer(start.flown.state), [f"parts/{n}" for n in start.starters]
-            heavy = {f"wires/{n}" for n in self.design.wires if _has_share(start, n, OF_THE_WIRE)}
+            heavy = {f"wires/{n}" for n in self._straps if _has_share(start, n, OF_THE_WIRE)}
             for i, failure in enumerate(answer.failures):
                 whole = all(answer.failed.powered[starter] >> i & 1 for starter in turning)
                 if failure.mode == OPEN and failure.element in heavy and whole:
                     point = self.points.operating_point(start.flown.state, start.flown.phase, (failure,))
                     found.append(self._start(start.flown, turning, point, failure))
         return tuple(found)
+
+    @cached_property
+    def _straps(self) -> tuple[str, ...]:
+        metal = self.design.of_kind(p.Airframe)
+        ends = {n: {e.partition(".")[0] for e in (w.from_, w.to)} for n, w in self.design.wires.items()}
+        return tuple(name for name, own in ends.items() if not own.isdisjoint(metal))
 
     def _start(self, flown: Flown, turning: Sequence[str], point: OperatingPoint, *lost: Failure) -> Start:
         opened = (*lost, *(Failure(starter, OPEN) for starter in turning))
