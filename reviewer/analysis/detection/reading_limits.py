@@ -30,15 +30,13 @@ from reviewer.analysis.operating_point.answers import OperatingPoints
 from reviewer.analysis.operating_point.cranking import cranks
 from reviewer.analysis.operating_point.failure_readings import CaseReading, Readings
 from reviewer.analysis.operating_point.flight_charges import NOTHING_A
-from reviewer.analysis.operating_point.tolerances import AMPS_STEP, Spread, Within, meter_error
+from reviewer.analysis.operating_point.tolerances import AMPS_STEP, ROUNDING, Spread, Within, meter_error
 from reviewer.model.design import Design, Monitor
 from reviewer.model.record import record
 from reviewer.network.meters import Meter
 
 #: a voltmeter that reads less in a sound system is taken to be dead, volts
 LIVE_FROM = 1.0
-#: amperes and volts by which a reading must leave its limits: a point is proved to a microampere
-ROUNDING = 1e-6
 
 
 @record

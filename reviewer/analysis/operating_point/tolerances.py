@@ -63,6 +63,10 @@ class Unknown:
         return f"{self.what} {self.low:g} to {self.high:g}{unit} {in_brackets(self.rests_on)}"
 
 
+#: amperes and volts by which a reading must leave its limits: a point is proved to a microampere
+ROUNDING = 1e-6
+
+
 @record
 class Within:
     """What a meter reads with everything as in the file, and the lowest and highest that it may
@@ -73,8 +77,8 @@ class Within:
     high: float
 
     def holds(self, reading: float) -> bool:
-        """Whether a reading is within the limits."""
-        return self.low <= reading <= self.high
+        """Whether a reading is within the limits, as far as a point is proved."""
+        return self.low - ROUNDING <= reading <= self.high + ROUNDING
 
 
 @record
