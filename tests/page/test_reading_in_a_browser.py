@@ -12,6 +12,8 @@ from selenium import webdriver
 
 from tests.page.opening import Pages, opened
 
+pytestmark = pytest.mark.long
+
 #: WCAG 2.1: contrast of text, and px that a finger has to meet
 _CONTRAST, _TARGET = 4.5, 24
 
@@ -97,7 +99,6 @@ def test_text_has_contrast_and_targets_meet_a_finger(browser: webdriver.Chrome, 
         browser.execute_cdp_cmd("Emulation.setEmulatedMedia", {"features": []})
 
 
-@pytest.mark.long
 def test_no_name_is_broken_at_its_hyphens(browser: webdriver.Chrome, pages: Pages) -> None:
     """In the list of causes, in what is chosen, and in every table, also in the narrow columns of print."""
     opened(browser, pages["faulted-tourer"])
@@ -126,7 +127,6 @@ def test_no_name_is_broken_at_its_hyphens(browser: webdriver.Chrome, pages: Page
         browser.execute_cdp_cmd("Emulation.clearDeviceMetricsOverride", {})
 
 
-@pytest.mark.long
 def test_a_cause_of_a_function_shows_the_failure_of_what_loses_it(
     browser: webdriver.Chrome, pages: Pages
 ) -> None:
