@@ -294,6 +294,14 @@ class Provisions:
     wires: Mapping[str, Wire] = field(default_factory=lambda: MappingProxyType({}))
 
 
+def without_position(parts: Mapping[str, Part]) -> tuple[str, ...]:
+    """The switches that the crew moves, breaker-switches first, of which the file does not say where they
+    stand in normal flight."""
+    breakers = [n for n, part in parts.items() if isinstance(part, BreakerSwitch) and part.in_flight is None]
+    switches = ((n, part) for n, part in parts.items() if isinstance(part, Switch) and part.by_hand)
+    return (*breakers, *(n for n, part in switches if part.in_flight is None))
+
+
 @record
 class Design:
     """A whole design as read. Maps are read-only; every reference in it resolves."""
@@ -323,8 +331,7 @@ class Design:
     @cached_property
     def unstated(self) -> tuple[str, ...]:
         """The switches of which the file does not say where they stand in normal flight."""
-        set_by_hand = (*self.of_kind(BreakerSwitch), *self.hand_switches)
-        return tuple(name for name in set_by_hand if self.parts[name].in_flight is None)
+        return without_position(self.parts)
 
     @cached_property
     def function_tree(self) -> FunctionTree:

@@ -54,8 +54,9 @@ class Names:
         self.mechanical_names = self._mechanical(data.get("functions"))
         self.state_names = self._names(data.get("operation"), "states")
         #: the state of normal flight, where it is made of the normal positions of the switches
-        self.made_state = NORMAL if self.state_names and NORMAL in possible_names(data) else ""
-        self.state_names |= {self.made_state: None} if self.made_state else {}
+        made = self.state_names and NORMAL not in self.state_names and NORMAL in possible_names(data)
+        self.made_state = NORMAL if made else ""
+        self.state_names |= {NORMAL: None} if made else {}
         self.set_names = {**self.state_names, **dict.fromkeys(possible_names(data))}
         self.phase_names = self._names(data.get("operation"), "phases")
         self.action_names = self._names(data.get("operation"), "actions")

@@ -109,12 +109,11 @@ def possible_names(data: Mapping[str, Any]) -> Iterator[str]:
     operation = data.get("operation")
     asked = operation.get("standard-states") if isinstance(operation, dict) else None
     own = isinstance(operation, dict) and bool(operation.get("states"))
-    if isinstance(operation, dict) and own and "normal" not in operation:
+    if not (isinstance(operation, dict) and own and "normal" in operation):
         yield NORMAL
     if own and not asked:
         return
     wanted = asked if isinstance(asked, list) else STANDARD
-    yield from () if own else (NORMAL,)
     yield from (word for word in STANDARD if word in wanted and word != "run-up")
     yield from ("charging",) if "parked" in wanted else ()
     for name in _keys(data.get("parts")):

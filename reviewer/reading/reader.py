@@ -23,6 +23,7 @@ from reviewer.model.design import (
     Phase,
     State,
     Watch,
+    without_position,
 )
 from reviewer.model.operation import NORMAL
 from reviewer.model.parts import PART_KINDS, Switch, Wire
@@ -37,7 +38,6 @@ from reviewer.reading.design_file import DesignFile, read_file
 from reviewer.reading.known_names import terminals_of
 from reviewer.reading.made_states import states_normal, with_made_states, with_normal
 from reviewer.reading.meant import KINDS
-from reviewer.reading.operation_references import SWITCHING
 from reviewer.reading.problem import Problem, Unreadable, did_you_mean, instead, nearest, shown
 from reviewer.reading.provisions import provisions_of, there_now, without_provisions
 from reviewer.reading.references import check_references
@@ -148,10 +148,9 @@ class _Reader:
         wires = self._named("wires", Wire, "wire", required=True)
         functions = self._named("functions", Function, "function")
         operation = self._operation()
-        flown = operation is not None and {"normal", NORMAL} & {
-            *operation.model_fields_set,
-            *operation.states,
-        }
+        flown = operation is not None and (
+            "normal" in operation.model_fields_set or NORMAL in operation.states
+        )
         if operation is not None and operation.states and not flown:
             operation = self._with_normal(operation, parts)
         watch = self._watch()
@@ -191,7 +190,7 @@ class _Reader:
             tables,
             provisions=provisions,
         )
-        return design if collector.problems else with_made_states(design, collector, bool(flown))
+        return design if collector.problems else with_made_states(design, collector, flown)
 
     def _estimates(self, share: float) -> None:
         """How far estimates may be off: less than the whole of them, and no estimate itself."""
@@ -320,8 +319,7 @@ class _Reader:
 
     def _with_normal(self, operation: Operation, parts: Mapping[str, Any]) -> Operation:
         """An operation that names no state of normal flight, with that of the switches' normal positions."""
-        by_hand = {n: part for n, part in parts.items() if isinstance(part, SWITCHING)}
-        lacking = [n for n, part in by_hand.items() if getattr(part, "by_hand", True) and not part.in_flight]
+        lacking = without_position(parts)
         if states_normal(parts) and not lacking:
             return with_normal(parts, operation)
         said = "operation: `normal` is missing; write for example `normal: cruise`"

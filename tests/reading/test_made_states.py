@@ -254,6 +254,15 @@ def test_a_normal_position_that_does_not_exist_is_one_mistake() -> None:
     assert problems(text + BESIDE) == ["switch master: there is no position `Up`; there are down, up"]
 
 
+def test_a_drawn_state_named_normal_is_checked_as_any_other() -> None:
+    drawn = BESIDE.replace(
+        "  states:\n", "  states:\n    normal: {dead: [nothing], switches: {master: upp}}\n"
+    )
+    found = problems(DRAWING + drawn)
+    assert "state normal: master has no position `upp` (did you mean `up`?); it has down, up" in found
+    assert any(one.startswith("state normal") and "`nothing`" in one for one in found)
+
+
 def test_a_state_of_the_file_named_normal_is_the_one_of_normal_flight() -> None:
     drawn = BESIDE.replace(
         "  states:\n", "  states:\n    normal: {switches: {left-switch: up, right-switch: up}}\n"
