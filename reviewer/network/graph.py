@@ -285,6 +285,11 @@ class Network:
         return units | {group: elements for group, elements in self.groups.items() if elements}
 
     @cached_property
+    def searched(self) -> dict[str, Any]:
+        """What ``voltage_sensing`` has found of this network, filled as it is asked."""
+        return {}
+
+    @cached_property
     def follower(self) -> Mapping[str, Follower]:
         """Element -> the switch that what it follows moves."""
         return MappingProxyType({one.element: one for one in self.followers})

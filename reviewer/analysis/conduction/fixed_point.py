@@ -313,7 +313,7 @@ class _Powered(Mapping[str, int]):
 class _Solver:
     def __init__(self, network: Network, lanes: Lanes):
         self.network, self.lanes, self.every = network, lanes, lanes.every
-        self.sensing = tuple(voltage_sensing(network))
+        self.sensing = voltage_sensing(network)
         self.dead = [0] * len(network.names)
         #: the fault zones with the relays as they are now; a node that was dead once stays dead
         self.grounded = [0] * len(network.names)

@@ -15,7 +15,11 @@ from reviewer.network.graph import CHARGES, Network, PoweredDevice
 CHARGED = 1.2
 
 
-def voltage_sensing(network: Network) -> Iterator[tuple[PoweredDevice, frozenset[str], frozenset[str]]]:
+#: a coil, the batteries (elements) that do not pick it up, and those of them that hold it
+Sensing = tuple[PoweredDevice, frozenset[str], frozenset[str]]
+
+
+def voltage_sensing(network: Network) -> tuple[Sensing, ...]:
     """(coil, the batteries that do not pick it up, those of them that hold it once it has picked up).
 
     A battery (an element) counts with its volts at full charge and at rest, under load it has less. One
@@ -24,16 +28,23 @@ def voltage_sensing(network: Network) -> Iterator[tuple[PoweredDevice, frozenset
     relay is. One that asks for more than charging gives senses nothing, nor does any
     where nothing charges: it picks up in logic, and the rule about its volts says what it lacks.
     """
-    charging = any(s.kind in (*CHARGES, "external-power") for s in network.sources)
-    for coil in network.coils:
-        if coil.picks_up is None or not charging:
-            continue
-        rests = {
-            source.element: rest_voltage(source.at_rest[0], 1.0, source.at_rest[1])
-            for source in network.sources
-            if source.at_rest and source.at_rest[0].chemistry
-        }
-        weak = frozenset(e for e, volts in rests.items() if volts < coil.picks_up <= CHARGED * volts)
+    if "sensing" not in network.searched:  # asked again for each conduction
+        network.searched["sensing"] = tuple(_sensing(network))
+    found: tuple[Sensing, ...] = network.searched["sensing"]
+    return found
+
+
+def _sensing(network: Network) -> Iterator[Sensing]:
+    asking = [coil for coil in network.coils if coil.picks_up is not None]
+    if not asking or not any(s.kind in (*CHARGES, "external-power") for s in network.sources):
+        return
+    rests = {
+        source.element: rest_voltage(source.at_rest[0], 1.0, source.at_rest[1])
+        for source in network.sources
+        if source.at_rest and source.at_rest[0].chemistry
+    }
+    for coil in asking:
+        least = coil.drops_out or 0.0
+        weak = frozenset(e for e, volts in rests.items() if volts < (coil.picks_up or 0.0) <= CHARGED * volts)
         if weak:
-            least = coil.drops_out or 0.0
             yield coil, weak, frozenset(e for e in weak if rests[e] >= least)

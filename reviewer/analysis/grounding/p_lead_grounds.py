@@ -23,7 +23,8 @@ class SharedPLeadGround:
 
 
 def shared_p_lead_grounds(design: Design, answers: Iterable[StateAnswer]) -> tuple[SharedPLeadGround, ...]:
-    """The first state, for each magneto and lead, in which both hang on that lead alone.
+    """The first state, for each magneto and lead, in which that lead alone grounds the magneto's p-lead and
+    returns loads.
 
     Only loads count that are on in the state with nothing failed and dark once the lead is open: where
     a second lead is left, neither the magneto nor they have lost their ground.

@@ -7,7 +7,7 @@ only is a device, and ``Built.present`` says in which; what is not in it is ther
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import field, replace
 from operator import itemgetter
 
@@ -107,13 +107,14 @@ class Scenario:
         """Whether it has a lane for each of some cases or states."""
         return bool(self.cases or self.states)
 
-    def phases_of(self, network: Network, part: p.Consumer, element: str) -> Sequence[str]:
+    def phases_of(self, part: p.Consumer, element: str, sound: Callable[[], Conduction]) -> Sequence[str]:
         """The phases whose figures a load takes. None where what failed turns on a load that is off in
-        the state and has no current in its phases: it then draws its largest, and not nothing."""
+        the state (``sound`` gives it with nothing failed) and has no current in its phases: it then draws
+        its largest, and not nothing."""
         phases, amps = self.phases, part.current
         if not (self.case or self.cases) or not isinstance(amps, Mapping) or any(map(amps.get, phases)):
             return phases
-        if not self.conduction.powered[element] or conduct(network, self.state).powered[element]:
+        if not self.conduction.powered[element] or sound().powered[element]:
             return phases
         return ()
 
@@ -152,6 +153,7 @@ class _CircuitBuilder:
         self.assumptions = Assumptions()
         self.count = len(network.names)
         self.trunk: Trunk | None = None
+        self._sound: Conduction | None = None
         self.resistors: list[Resistor] = []
         self.devices: list[Device] = []
         self.present: dict[int, int] = {}
@@ -284,6 +286,12 @@ class _CircuitBuilder:
             self.present[index] = lanes
         return index
 
+    def sound(self) -> Conduction:
+        """The state with nothing failed, solved when it is first asked for."""
+        if self._sound is None:
+            self._sound = conduct(self.network, self.scenario.state)
+        return self._sound
+
     def links(self) -> tuple[dict[int, int], dict[int, int]]:
         along, against = link_masks(self.lanes, self.scenario.conduction.energised)
         every, network = self.every, self.network
@@ -402,7 +410,7 @@ class _CircuitBuilder:
             # a load that is off takes no current of a phase: what sneaks through it meets its largest
             on = conduction.powered[element]
             off_amps = self.file_amps(part, element, ()) if lanes & ~on else 0.0
-            phases = self.scenario.phases_of(self.network, part, element) if lanes & on else ()
+            phases = self.scenario.phases_of(part, element, self.sound) if lanes & on else ()
             on_amps = self.file_amps(part, element, phases) if lanes & on else off_amps
             amps = max(on_amps, off_amps)
             starting = bare(element) in self.scenario.starting

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from functools import cache
 from typing import Any
 
+from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.operating_point.assumptions import Assumptions
 from reviewer.analysis.operating_point.circuit_build import Scenario
 from reviewer.analysis.operating_point.devices import amps_of
@@ -31,9 +33,11 @@ def _currents(
     """The currents of powered loads that differ by phase, a number for each phase."""
     import numpy as np
 
+    sound = cache(lambda: conduct(network, scenario.state))
+
     def amps(element: str) -> Any:
         part, quiet = design.parts[bare(element)], Assumptions()
-        taken = [replace(scenario, phases=(p,)).phases_of(network, part, element) for p in phases]
+        taken = [replace(scenario, phases=(p,)).phases_of(part, element, sound) for p in phases]
         return np.array([amps_of(part, element, own, quiet) for own in taken])
 
     return {

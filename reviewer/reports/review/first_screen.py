@@ -131,7 +131,7 @@ def _verdict_words(review: Review, exceeded: bool) -> Iterator[str]:
 
 def _behind(review: Review) -> Iterator[str]:
     """How many findings come to light only as causes are repaired, and which causes these are: where they
-    are many beside what is told, as in an aircraft that is dead."""
+    are many beside the causes that are listed, as in an aircraft whose buses have no power."""
     hiding = [(number, cause) for number, cause in review.numbered if cause.standing and cause.hidden]
     found = {finding.identity for _, cause in hiding for finding in cause.hidden}
     if 2 * len(found) > sum(bool(cause.standing) for cause in review.causes):
