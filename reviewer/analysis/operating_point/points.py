@@ -367,7 +367,7 @@ def solve_points(
     if temperature is None:
         temperature = conductor_temperature(design, built)
     free = uncontrolled(design, network, scenario.conduction, scenario.cases or (scenario.case,))
-    ceilings = _full_on_volts(design, built, free)
+    ceilings = _full_on_volts(design, network, built, free)
     if ceilings and not scenario.many:
         given = replace(given, failed_full_on={**ceilings, **given.failed_full_on})
     changed = _changed(design, built, given, scenario.charges)
@@ -495,14 +495,16 @@ def conductor_temperature(design: Design, built: Built) -> float:
     )
 
 
-def _full_on_volts(design: Design, built: Built, free: Collection[str]) -> dict[str, float]:
+def _full_on_volts(design: Design, network: Network, built: Built, free: Collection[str]) -> dict[str, float]:
     """Up to which volts each alternator goes that nothing regulates: to its trip, where it has
-    one that stops it."""
+    one that stops it. One that works on although an overvoltage relay is drawn was not tripped."""
     most = typical("volts", "alternator-unregulated" + ("-28" if design.aircraft.scale > 1 else ""))
     found = {}
+    drawn = {source.element for source in network.sources if source.relay}
     for element in free:
         held = regulation(design, bare(element))
-        if isinstance(held.trip, float) and not held.built_in and trip_stops(design, bare(element)):
+        stops = element not in drawn and not held.built_in and trip_stops(design, bare(element))
+        if stops and isinstance(held.trip, float):
             found[element] = min(held.trip, most.value)
         else:
             words = "voltage of an alternator that nothing regulates"

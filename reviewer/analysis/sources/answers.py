@@ -142,6 +142,17 @@ class Sources:
         nothing."""
         return has_control(self.design, bare(element))
 
+    def ungrounded_relay(self, element: str) -> tuple[str, str] | None:
+        """The overvoltage relay (a name) of an alternator that does not trip, as no source has its return at
+        its own ground, and the first state in which the alternator is at work so; else None."""
+        source = alternators.source_of(self.network, element)
+        if source.relay is None or source.relay_ground is None:
+            return None
+        for answer in self.at_work[element]:
+            if not any(each[source.relay_ground] for each in answer.healthy.returned.values()):
+                return bare(source.relay[0]), answer.state.name
+        return None
+
     def left_on_output(self, element: str) -> tuple[str, ...]:
         """What a trip that opens the output of an alternator leaves on it: nothing opens between."""
         return overvoltage.left_on_output(self.network, element)
