@@ -96,6 +96,14 @@ def trip_stops(design: Design, alternator: str) -> bool:
     return isinstance(regulation(design, alternator).trip, float) and not idle
 
 
+def own_trip(design: Design, alternator: str) -> float | None:
+    """The volts at which an overvoltage trip apart from the regulator stops an alternator, by name; None
+    where none does, or where it is inside a regulator that is a part of its own."""
+    held = regulation(design, alternator)
+    stops = not held.built_in and trip_stops(design, alternator)
+    return held.trip if stops and isinstance(held.trip, float) else None
+
+
 def with_leads(design: Design, node: NodeOf, source: Source) -> Source:
     """An alternator's source with the leads of its regulator without which it gives no current, and
     with the regulator that a trip ends.

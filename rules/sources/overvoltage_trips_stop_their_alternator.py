@@ -9,8 +9,6 @@ magnets whose control is not wired. A trip that shorts a feed needs a breaker or
 feed. One that opens the output, or shorts the feed of the coil of the contactor there, needs a
 relay or contactor drawn between the output and every battery, load and coil. One of permanent
 magnets may have a relay that its trip opens in the leads of its stator, inside of what is drawn.
-An overvoltage relay that is drawn with a `ground` needs it joined to the return of a source in each
-state in which the alternator is on line.
 
 Not covered: the speed of the trip: 0.1 s above 20 V is customary, and no key states it; what lets
 the coil of that relay go.
@@ -35,16 +33,6 @@ def subjects(facts: Facts):
 
 def judge(subject: Subject, facts: Facts):
     name, part = subject.name, subject.part(facts.design)
-    if facts.design.operation and (ungrounded := facts.sources.ungrounded_relay(subject.pointer)):
-        relay, state = ungrounded
-        ground = f"{relay}.{facts.design.parts[relay].ground}"
-        yield Unmet(
-            f"{relay}, the overvoltage relay of {name}, does not trip: {ground} has no path to the return of "
-            "a source.",
-            state=state,
-            elements=(f"parts/{relay}",),
-            remedy="Ground the relay.",
-        )
     if part.trip_acts_on is None:
         raise NotAssessable(f"`trip-acts-on` of {name}")
     if part.trip_acts_on in ("output", "coil-short"):
