@@ -40,7 +40,9 @@ wires:
 functions: {heat: {any: 1, of: [heater], loss: major}}
 operation: {normal: cruise, states: {cruise: {engine: running, switches: {}}}}
 """
-SHARED = DRAWN.replace("to: ground.heater, resistance: 0.033 ohm", "to: regulator.ground, resistance: 0.00001 ohm")
+SHARED = DRAWN.replace(
+    "to: ground.heater, resistance: 0.033 ohm", "to: regulator.ground, resistance: 0.00001 ohm"
+)
 
 
 def of(text: str, wire: str, ohms: float = 1.0) -> Degradation:
