@@ -33,7 +33,7 @@ from reviewer.questions.checklist_cards import ChecklistCard, Checklists
 from reviewer.questions.checklist_groups import SameCards
 from reviewer.questions.checklist_minutes import CardMinutes
 from reviewer.questions.checklist_state import ChecklistState
-from reviewer.questions.checklists import checklists
+from reviewer.questions.checklists import _Checklists, checklists
 from reviewer.questions.diagnosis import TroubleShooting, lanes_by_pattern
 from reviewer.questions.state_signs import Look, Sign
 from reviewer.questions.symptoms import Reported
@@ -663,9 +663,8 @@ def test_load_is_shed_after_the_alternator_is_lost_and_not_where_a_step_lets_it_
 
 def test_what_moves_do_after_a_card_is_what_they_do_after_its_cases_by_themselves() -> None:
     of = ChecklistState(TroubleShooting(Facts(read_design(TOURER))))
-    moves = [(move,) for move in of.hand.moves.values() if move[1] not in ("pulled", "in")]
-    together = list(made_moves(of.course_of_all, of.course_of_all.start(), moves))
-    found = 0
+    answer = _Checklists(of)
+    moves, together, found = answer._moves, answer._at_first, 0
     for lanes in list(of.patterns.values())[::9]:
         course = of.course(lanes)
         own = prohibitions(made_moves(course, course.start(), moves), course.every, {})

@@ -143,14 +143,9 @@ class ChecklistState:
                 if not self.works[function] >> i & 1:
                     yield failures_of(case)[0]
 
-    @cached_property
-    def course_of_all(self) -> Course:
-        """What the crew can do after each of all cases."""
-        cases = self.signs.cases
-        return Course(self.hand.design, self.network, self.state, cases, self.low, self._failed)
-
-    def course(self, lanes: Sequence[int]) -> Course:
-        """What the crew can do after all of some failures, a lane each."""
+    def course(self, lanes: Sequence[int], low: Mapping[str, int] | None = None) -> Course:
+        """What the crew can do after all of some failures, a lane each; ``low`` are the lanes in which loads
+        have too little voltage, where not those of the failures."""
         cases = [self.signs.cases[i] for i in lanes]
-        low = pick_each(self.low, lanes)
+        low = pick_each(self.low, lanes) if low is None else low
         return Course(self.hand.design, self.network, self.state, cases, low, some(self._failed, lanes))

@@ -12,7 +12,9 @@ from collections.abc import Iterator, Sequence
 from functools import cached_property
 
 from reviewer.analysis.conduction.failure_modes import STAYS
+from reviewer.analysis.conduction.masks import bits, join
 from reviewer.analysis.conduction.scenarios import failures_of, mask_of
+from reviewer.analysis.crew.alike_cases import alike_cases
 from reviewer.analysis.crew.course import Course, CourseStep, Moves
 from reviewer.analysis.crew.course_choice import (
     LostByMoves,
@@ -194,9 +196,20 @@ class _Checklists:
 
     @cached_property
     def _at_first(self) -> Sequence[MadeMoves]:
-        """What the moves do after each case, before any other."""
-        every = self.of.course_of_all
-        return list(made_moves(every, every.start(), self._moves))
+        """What the moves do after each case, before any other: solved once for cases that are alike."""
+        cases, works = self.of.signs.cases, self.of.works
+        groups = alike_cases(self.of.network, cases)
+        course = self.of.course([i for i, *_ in groups], low={})
+        members = [mask_of(group, len(cases)) for group in groups]
+
+        def of_all(mask: int) -> int:
+            return join(members[k] for k in bits(mask))
+
+        found = []
+        for one in made_moves(course, course.start(), self._moves):
+            loses = {f: here for f, mask in one.loses.items() if (here := of_all(mask) & works[f])}
+            found.append(MadeMoves(one.moves, loses, {pair: of_all(mask) for pair, mask in one.ties.items()}))
+        return found
 
     def _prohibited(self, course: Course, now: CourseStep, lanes: Sequence[int]) -> tuple[Prohibition, ...]:
         """The moves that are not to be made after a course."""
