@@ -617,7 +617,9 @@ def test_the_cards_of_other_aircraft_are_walked_through_as_well(name: str) -> No
             if step.limits is None:
                 continue
             assert step.limits.holds(step.limits.value)
-            assert step.limits.value == pytest.approx(read(bench, answer, step), abs=1e-6), card.name
+            # behind a diode without current the volts may be anything up to its drop
+            error = 0.1 if step.act is Act.VOLTS else 1e-6
+            assert step.limits.value == pytest.approx(read(bench, answer, step), abs=error), card.name
             walked += 1
             for fault in step.suspects[::3]:
                 after = read(bench, answer, step, (Failure(element(facts, fault), OPEN),))
