@@ -5,10 +5,11 @@ Each is what may be done literally: alternatives that would not clear the findin
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from reviewer.analysis.cut_sets.single_points import SinglePoint
+from reviewer.analysis.detection.new_checks import NewCheck
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.paths.missing_returns import MissingReturn
 from reviewer.analysis.protection.fault_loops import Fault
@@ -147,3 +148,31 @@ def less_drain(battery: str, draw: Any, state: str, path: Sequence[str]) -> str:
     if draw.leaks:
         return f"Choose a diode for {name} with less leakage, or open a switch in series with it."
     return "Put the sense lead behind a switch or relay, or sense with a higher input resistance."
+
+
+def declared(elements: Iterable[str], facts: Facts) -> tuple[str, ...]:
+    """That a declared check is corrected which is to prove one of some elements and does not, as changes."""
+    names = {bare(element) for element in elements}
+    checks = facts.design.watch.checks.items()
+    return tuple(f"watch/checks/{n}/proves" for n, check in checks if names.intersection(check.proves))
+
+
+def added(new: Iterable[NewCheck]) -> tuple[str, ...]:
+    """That a check is added, as changes: what shows several latent failures is one."""
+    return tuple(dict.fromkeys(f"watch/checks/{c.switch} at {c.position}/add" for c in new))
+
+
+def check_words(new: Mapping[str, Sequence[NewCheck]], state: str) -> str:
+    """Which checks would show the latent failures of some elements; "" where of one none with one switch
+    moved does."""
+    moved: dict[tuple[str, str], dict[str, None]] = {}
+    for checks in new.values():
+        known = [c for c in checks if (c.switch, c.position) in moved] or list(checks[:1])
+        if not known:
+            return ""
+        for check in known:
+            moved.setdefault((check.switch, check.position), {})[check.function] = None
+    watched = " and ".join(dict.fromkeys(f for functions in moved.values() for f in functions))
+    at = ", and another with ".join(f"{switch} at {position}" for switch, position in moved)
+    words = f"Add a pre-flight check with {at}, all else as in {state}"
+    return f"{words}, in which {watched} must work; or a monitor that shows the failure."

@@ -18,6 +18,7 @@ from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.detection import alarms, evidence, hot_magnetos
 from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.detection.latent import LatentLoss, latent_losses
+from reviewer.analysis.detection.new_checks import NewCheck, new_checks
 from reviewer.analysis.detection.reading_limits import ReadingLimits
 from reviewer.analysis.endurance.answers import Endurance
 from reviewer.analysis.not_assessable import NoOperatingPoint, NotAssessable
@@ -189,6 +190,26 @@ class Detection:
         if loss is not None:
             self.require_read([element])
         return loss
+
+    @cached_property
+    def _new_checks(self) -> Mapping[Failure, tuple[NewCheck, ...]]:
+        losses = self.latent_losses.values()
+        elements = {e for loss in losses for e in (loss.element, *loss.equivalent, *loss.partners)}
+        failures = [failure for failure in self.unused if failure.element in elements]
+        return new_checks(self.normal, failures, (f for loss in losses for f, _ in loss.losses))
+
+    def checks_to_add(self, loss: LatentLoss) -> Mapping[str, tuple[NewCheck, ...]]:
+        """An element with a latent failure, those with equivalent ones, and those that may fail first instead
+        -> the checks that nobody has declared and that would show each such failure of it."""
+        found = {}
+        for element in dict.fromkeys((loss.element, *loss.equivalent, *loss.partners)):
+            own = [
+                f for f in self._new_checks if f.element == element and f.words(self.network) in loss.modes
+            ]
+            shown = [self._new_checks[failure] for failure in own]
+            every = (check for check in shown[0] if all(check in one for one in shown)) if shown else ()
+            found[element] = tuple(every)
+        return found
 
     def in_line(self, element: str) -> tuple[str, ...]:
         """All in series with an element, no branch between: what shows it open shows it of each."""
