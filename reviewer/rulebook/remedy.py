@@ -5,7 +5,7 @@ Each is what may be done literally: alternatives that would not clear the findin
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from reviewer.analysis.cut_sets.single_points import SinglePoint
@@ -131,7 +131,10 @@ def run_apart(bundle: str, points: Sequence[SinglePoint], facts: Facts) -> str:
     rest = [wire for wire in own if wire not in apart]
     kept = [facts.failures.works_without(bundle, state, left) for left in (apart, rest)] if apart else []
     if not kept or not all(works.issuperset(functions) for works in kept):
-        return ""
+        # the wires are what both channels share, so that they need others
+        spared = not any(facts.states.lost_with(function, loads) for function in functions)
+        words = f"Give {' and '.join(loads)} wires of their own outside of {bare(bundle)}, on the other side."
+        return words if loads and spared else ""
     run = f"Run {few([bare(wire) for wire in apart], _NAMED)} (for {' and '.join(loads)})"
     return f"{run} apart from {bare(bundle)}, on the other side."
 
@@ -157,22 +160,24 @@ def declared(elements: Iterable[str], facts: Facts) -> tuple[str, ...]:
     return tuple(f"watch/checks/{n}/proves" for n, check in checks if names.intersection(check.proves))
 
 
-def added(new: Iterable[NewCheck]) -> tuple[str, ...]:
-    """That a check is added, as changes: what shows several latent failures is one."""
-    return tuple(dict.fromkeys(f"watch/checks/{c.switch} at {c.position}/add" for c in new))
+def added(new: Sequence[Sequence[NewCheck]]) -> tuple[str, ...]:
+    """That a check is added which shows each of some failures, as changes: what one shows of several findings
+    is one."""
+    each = [{(c.switch, c.position) for c in checks} for checks in new]
+    common = set.intersection(*each) if each else set()
+    return tuple(f"watch/checks/{switch} at {position}/add" for switch, position in sorted(common))
 
 
-def check_words(new: Mapping[str, Sequence[NewCheck]], state: str) -> str:
-    """Which checks would show the latent failures of some elements; "" where of one none with one switch
-    moved does."""
+def check_words(new: Sequence[Sequence[NewCheck]], state: str) -> str:
+    """Which checks would show some latent failures, one or more for each; "" where of one none does."""
     moved: dict[tuple[str, str], dict[str, None]] = {}
-    for checks in new.values():
+    for checks in new:
         known = [c for c in checks if (c.switch, c.position) in moved] or list(checks[:1])
         if not known:
             return ""
-        for check in known:
-            moved.setdefault((check.switch, check.position), {})[check.function] = None
+        for one in known:
+            moved.setdefault((one.switch, one.position), {})[one.function] = None
     watched = " and ".join(dict.fromkeys(f for functions in moved.values() for f in functions))
     at = ", and another with ".join(f"{switch} at {position}" for switch, position in moved)
     words = f"Add a pre-flight check with {at}, all else as in {state}"
-    return f"{words}, in which {watched} must work; or a monitor that shows the failure."
+    return f"{words}, in which {watched} must work; or a monitor that shows the failure." if moved else ""

@@ -61,7 +61,7 @@ def judge(subject: Subject, facts: Facts):
             changes=(
                 *checks(alike_elements),
                 *remedy.declared(alike_elements, facts),
-                *remedy.added(new[subject.pointer]),
+                *remedy.added(new),
             ),
             remedy=remedy.check_words(new, loss.state),
         )

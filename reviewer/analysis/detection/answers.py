@@ -198,18 +198,18 @@ class Detection:
         failures = [failure for failure in self.unused if failure.element in elements]
         return new_checks(self.normal, failures, (f for loss in losses for f, _ in loss.losses))
 
-    def checks_to_add(self, loss: LatentLoss) -> Mapping[str, tuple[NewCheck, ...]]:
-        """An element with a latent failure, those with equivalent ones, and those that may fail first instead
-        -> the checks that nobody has declared and that would show each such failure of it."""
-        found = {}
-        for element in dict.fromkeys((loss.element, *loss.equivalent, *loss.partners)):
-            own = [
-                f for f in self._new_checks if f.element == element and f.words(self.network) in loss.modes
-            ]
-            shown = [self._new_checks[failure] for failure in own]
-            every = (check for check in shown[0] if all(check in one for one in shown)) if shown else ()
-            found[element] = tuple(every)
-        return found
+    def checks_to_add(self, loss: LatentLoss) -> tuple[tuple[NewCheck, ...], ...]:
+        """The checks that nobody has declared, for each latent failure of an element by which it completes a
+        loss; then for those of its equivalents and partners that any shows. () of one of its own that none
+        shows."""
+        alike = {*loss.equivalent, *loss.partners}
+        own, others = [], []
+        for failure, checks in self._new_checks.items():
+            if failure.element == loss.element and failure.words(self.network) in loss.modes:
+                own.append(checks)
+            elif failure.element in alike and checks:
+                others.append(checks)
+        return (*own, *others) if all(own) else ((),)
 
     def in_line(self, element: str) -> tuple[str, ...]:
         """All in series with an element, no branch between: what shows it open shows it of each."""

@@ -202,7 +202,8 @@ class StarterCables:
 
     def larger(self, wire: str) -> str:
         """The least size larger than that of a wire, by name, that bears all current of the starters with
-        what else it carries whenever an engine is cranked, so that wires beside it may be as they are; ""
+        what else it carries whenever an engine is cranked, so that wires beside it may be as they are; a
+        strap that of a start in flight for good, as one that is left when another opens is judged so. ""
         for none."""
         spec = self.design.wires[wire]
 
@@ -214,8 +215,11 @@ class StarterCables:
                 drawn = sum(point.taken[f"parts/{starter}"] for starter in start.starters)
                 most = max(abs(point.amps[f"wires/{wire}"]), abs(start.without.amps[f"wires/{wire}"]) + drawn)
                 used = self._loads.used(spec.bundle, start.point) if spec.bundle else 0.0
-                lasts = seconds_borne(bears, loads.allowed(wire, used).ampacity.amperes, most)
-                if max(bears.seconds(most), lasts) < times.seconds:
+                limit = loads.allowed(wire, used).ampacity.amperes
+                lasts = max(bears.seconds(most), seconds_borne(bears, limit, most))
+                flown = self.states.answer(start.flown.state).state.use == "flight"
+                for_good = wire in self._straps and flown and point is start.point
+                if lasts < times.seconds or (for_good and limit < most):
                     return False
             return True
 
