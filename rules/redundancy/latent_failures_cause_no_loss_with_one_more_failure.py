@@ -45,7 +45,7 @@ def judge(subject: Subject, facts: Facts):
         numbers = [(f"{f} lost with failure of", few(list(map(_name, e)))) for f, e in loss.losses]
         lost = ((r.function, map(_name, r.elements)) for r in loss.recoveries)
         numbers += [(f"{f} not restored after failure of", few(list(e))) for f, e in lost]
-        alike_elements = dict.fromkeys((subject.pointer, *loss.equivalent, *loss.partners, *in_line))
+        same = dict.fromkeys((subject.pointer, *loss.equivalent, *loss.partners, *in_line))
         new = facts.detection.checks_to_add(loss)
         alike = {"equivalent latent failures": loss.equivalent}
         alike["the further failure may be the latent one"] = loss.partners
@@ -58,11 +58,7 @@ def judge(subject: Subject, facts: Facts):
             elements=tuple(e for _, further in loss.losses for e in further),
             functions=tuple(dict(loss.losses) | {r.function: () for r in loss.recoveries}),
             # what shows that one of a run is open shows it of all, but not that a diode conducts back
-            changes=(
-                *checks(alike_elements),
-                *remedy.declared(alike_elements, facts),
-                *remedy.added(new),
-            ),
+            changes=(*checks(same), *remedy.declared(same, facts), *remedy.added(new)),
             remedy=remedy.check_words(new, loss.state),
         )
 
