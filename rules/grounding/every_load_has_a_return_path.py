@@ -14,10 +14,9 @@ source that nothing returns to are reported with the source.
 Not covered: whether the path is open in a state, and its resistance.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, strapped
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, remedy, strapped
 
-HAZARD = HazardClass.MAJOR
-CONSEQUENCE = "not there when wanted"
+HAZARD, CONSEQUENCE = HazardClass.MAJOR, "not there when wanted"
 CITATIONS = (
     ("ac-43-13-1b", "11-186, grounding"),
     ("practice", "a single-wire unit must state what its case is bolted to"),
@@ -61,6 +60,7 @@ def judge(subject: Subject, facts: Facts):
         elements=missing.sources,
         changes=(*strapped(facts.design, missing.path[-1]), *_connected(subject, facts)),
         numbers=(("fed by", sources),) if sources else (),
+        remedy=remedy.wired_return(name, _returns(subject.part(facts.design)), missing, facts),
     )
 
 

@@ -38,6 +38,14 @@ def path_to(
     )
 
 
+def path_from(answer: StateAnswer, source: str, element: str) -> Elements:
+    """The shortest path from a source (an element) to an element that it feeds, both included; () where it
+    feeds none."""
+    paths = (feed_path(answer.network, answer, source, node) for node in _plus(answer, element))
+    path = min(filter(None, paths), key=len, default=())
+    return _to(path, element) if path else ()
+
+
 def dead_path(normal: StateAnswer, answer: StateAnswer, element: str) -> Elements:
     """From a source that works in a state to where its power ends there, on the shortest path that feeds
     an element in another state, and the element; () where none leads there."""
