@@ -127,6 +127,9 @@ def refused(asking: Finding, facts: Facts, repaired: Facts) -> bool:
         or _cuts_off_a_main_battery(facts, repaired)
         # nor does a lamp that is always lit show what it was to show
         or _takes_a_lead_from_what_it_senses(facts, repaired)
+        # nor is anything repaired by what takes a switch its use, or cuts a source off
+        or _leaves_no_way_to_switch_off(facts, repaired)
+        or _cuts_off_an_alternator(facts, repaired)
     )
 
 
@@ -221,6 +224,48 @@ def _runs_a_starter(facts: Facts, repaired: Facts) -> bool:
         if before.state.engine != "cranking"
         for starter in turning
     )
+
+
+def _leaves_no_way_to_switch_off(facts: Facts, repaired: Facts) -> bool:
+    """Whether a bus that a state declares dead, and is so there, is live in it; a magneto that a state
+    declares silent, and is grounded there, fires in it; or a relay that rests in some state picks up in
+    all of them."""
+    if not facts.design.operation:
+        return False
+    pairs = [(before, repaired.states.answer(before.state.name)) for before in facts.states.answers()]
+    for before, after in pairs:
+        for name in before.state.dead:
+            nodes = [(facts.network.nodes_of, before), (repaired.network.nodes_of, after)]
+            was, now = (any(map(a.healthy.live, at.get(f"parts/{name}", ()))) for at, a in nodes)
+            if now and not was:
+                return True
+        if any(after.healthy.hot[f"parts/{n}"] > before.healthy.hot[f"parts/{n}"] for n in before.state.silent):
+            return True
+    coils = set(pairs[0][0].healthy.energised).intersection(pairs[0][1].healthy.energised)
+    return any(
+        all(after.healthy.energised[coil] for _, after in pairs)
+        and not all(before.healthy.energised[coil] for before, _ in pairs)
+        for coil in coils
+    )
+
+
+def _cuts_off_an_alternator(facts: Facts, repaired: Facts) -> bool:
+    """Whether an alternator that feeds some load in a state feeds none in any."""
+    if not facts.design.operation:
+        return False
+    machines = [f"parts/{n}" for n in facts.design.of_kind(p.Alternator)]
+    return bool(_feeding(machines, facts) - _feeding(machines, repaired))
+
+
+def _feeding(machines: Iterable[str], facts: Facts) -> set[str]:
+    """Those of some alternators (elements) that feed a load in some declared state."""
+    loads = [user for user in facts.network.users.values() if user.element in facts.states.answers()[0].healthy.powered]
+    return {
+        machine
+        for machine in machines
+        for answer in facts.states.answers()
+        if any(answer.healthy.fed[machine][node] for load in loads for node in load.plus)
+    }
 
 
 def _takes_a_lead_from_what_it_senses(facts: Facts, repaired: Facts) -> bool:
