@@ -80,7 +80,7 @@ def judged(
     """The findings of those that are ``left`` which some repairs together put right, and what is seen only
     with them made; None where there is nothing to put right, one alone does not clear what asks for it,
     a battery is charged no more, a function no longer works in normal flight, a starter runs
-    where it rested, the battery that turns the starter no longer does or feeds no other load, or a
+    where it rested, what is to be off no longer is, an alternator feeds nothing any more, the battery that turns the starter no longer does or feeds no other load, or a
     single failure loses a function that none lost before and the repair was searched for.
 
     The rules of the gravest come first; none is begun beyond ``most`` work, and what it has found stays.
@@ -95,6 +95,9 @@ def judged(
     for trial in trials:
         design = trial.change.made_in(design)
     repaired = Facts(design)
+    # nothing is repaired by what takes a switch its use, or cuts a source off
+    if _leaves_no_way_to_switch_off(facts, repaired) or _cuts_off_an_alternator(facts, repaired):
+        return None
     done = [assessed(by_name[asking.rule], repaired)]
     stays = len(trials) == 1 and not subjects_of(asking).isdisjoint(drawn.uncleared(done[0]))
     if stays or refused(asking, facts, repaired):
@@ -127,9 +130,6 @@ def refused(asking: Finding, facts: Facts, repaired: Facts) -> bool:
         or _cuts_off_a_main_battery(facts, repaired)
         # nor does a lamp that is always lit show what it was to show
         or _takes_a_lead_from_what_it_senses(facts, repaired)
-        # nor is anything repaired by what takes a switch its use, or cuts a source off
-        or _leaves_no_way_to_switch_off(facts, repaired)
-        or _cuts_off_an_alternator(facts, repaired)
     )
 
 
