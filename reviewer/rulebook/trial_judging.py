@@ -96,7 +96,7 @@ def judged(
         design = trial.change.made_in(design)
     repaired = Facts(design)
     # nothing is repaired by what takes a switch its use, or cuts a source off
-    if _leaves_no_way_to_switch_off(facts, repaired) or _cuts_off_an_alternator(facts, repaired):
+    if takes_a_switch_its_use(facts, repaired) or cuts_off_an_alternator(facts, repaired):
         return None
     done = [assessed(by_name[asking.rule], repaired)]
     stays = len(trials) == 1 and not subjects_of(asking).isdisjoint(drawn.uncleared(done[0]))
@@ -226,7 +226,7 @@ def _runs_a_starter(facts: Facts, repaired: Facts) -> bool:
     )
 
 
-def _leaves_no_way_to_switch_off(facts: Facts, repaired: Facts) -> bool:
+def takes_a_switch_its_use(facts: Facts, repaired: Facts) -> bool:
     """Whether a bus that a state declares dead, and is so there, is live in it; a magneto that a state
     declares silent, and is grounded there, fires in it; or a relay that rests in some state picks up in
     all of them."""
@@ -249,7 +249,7 @@ def _leaves_no_way_to_switch_off(facts: Facts, repaired: Facts) -> bool:
     )
 
 
-def _cuts_off_an_alternator(facts: Facts, repaired: Facts) -> bool:
+def cuts_off_an_alternator(facts: Facts, repaired: Facts) -> bool:
     """Whether an alternator that feeds some load in a state feeds none in any."""
     if not facts.design.operation:
         return False
