@@ -216,9 +216,7 @@ def test_no_repair_takes_a_switch_its_use(moved: dict[str, dict[str, str]], dead
     assert takes_a_switch_its_use(facts, Facts(Change(moved).made_in(facts.as_written))) == useless
 
 
-@pytest.mark.parametrize(
-    ("wire", "end", "cut"), [("D-1", "generator.output", True), ("F-1", "bus.F", False)]
-)
+@pytest.mark.parametrize(("wire", "end", "cut"), [("D-1", "generator.output", True), ("F-1", "bus.F", False)])
 def test_no_repair_cuts_an_alternator_off(wire: str, end: str, cut: bool) -> None:
     facts = Facts(read_text(MASTER.replace("DEAD", "dead: []"), "x"))
     repaired = Facts(parted(wire, end, facts.as_written).made_in(facts.as_written))

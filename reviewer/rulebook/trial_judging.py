@@ -239,7 +239,9 @@ def takes_a_switch_its_use(facts: Facts, repaired: Facts) -> bool:
             was, now = (any(map(a.healthy.live, at.get(f"parts/{name}", ()))) for at, a in nodes)
             if now and not was:
                 return True
-        if any(after.healthy.hot[f"parts/{n}"] > before.healthy.hot[f"parts/{n}"] for n in before.state.silent):
+        if any(
+            after.healthy.hot[f"parts/{n}"] > before.healthy.hot[f"parts/{n}"] for n in before.state.silent
+        ):
             return True
     coils = set(pairs[0][0].healthy.energised).intersection(pairs[0][1].healthy.energised)
     return any(
@@ -259,7 +261,11 @@ def cuts_off_an_alternator(facts: Facts, repaired: Facts) -> bool:
 
 def _feeding(machines: Iterable[str], facts: Facts) -> set[str]:
     """Those of some alternators (elements) that feed a load in some declared state."""
-    loads = [user for user in facts.network.users.values() if user.element in facts.states.answers()[0].healthy.powered]
+    loads = [
+        user
+        for user in facts.network.users.values()
+        if user.element in facts.states.answers()[0].healthy.powered
+    ]
     return {
         machine
         for machine in machines

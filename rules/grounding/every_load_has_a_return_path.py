@@ -24,6 +24,8 @@ CITATIONS = (
 )
 REMEDY = "Wire the return, or state with `mounted-on` which conducting terminal the case is bolted to."
 
+METAL = "State `material: metal` of {0} if it is metal, as an engine is; else wire the return."
+
 
 def subjects(facts: Facts):
     return [
@@ -54,14 +56,25 @@ def judge(subject: Subject, facts: Facts):
         if coil and (lead := facts.switches.miswired_lead(subject.pointer)) and not lead.belongs:
             goes = f"is wired to {lead.at}" if lead.at else "leads to no return"
             what = f"Coil lead {lead.lead} {goes} and must lead to {home}: {name} has no return path{ends}."
+    frame = _may_be_metal(subject, missing.path, facts)
     yield Unmet(
         what,
+        remedy=METAL.format(frame) if frame else "",
         state=missing.state,
         path=missing.path if ends else (),
         elements=missing.sources,
         changes=(*strapped(facts.design, missing.path[-1]), *_connected(subject, facts)),
         numbers=(("fed by", sources),) if sources else (),
     )
+
+
+def _may_be_metal(subject: Subject, path, facts: Facts) -> str:
+    """The structure, as an engine, on which a return ends that may conduct where the aircraft's does not."""
+    design, wire = facts.design, facts.design.wires.get(bare(path[-1])) if path else None
+    ends = [getattr(subject.part(design), "mounted_on", None), *((wire.from_, wire.to) if wire else ())]
+    frames = (end.partition(".")[0] for end in ends if end and design.aircraft.airframe != "metal")
+    found = ((n, design.parts[n]) for n in frames)
+    return next((n for n, p in found if isinstance(p, parts.Airframe) and p.material is None), "")
 
 
 def _connected(subject: Subject, facts: Facts) -> tuple[str, ...]:
