@@ -11,8 +11,8 @@ from typing import Any, get_args
 from pydantic import ValidationError
 from pydantic.fields import FieldInfo
 
-from reviewer.model.fields import Piece, TerminalRef, Text, key_of
 from reviewer.model.design import Function
+from reviewer.model.fields import Piece, TerminalRef, Text, key_of
 from reviewer.model.parts import BreakContact, ChangeoverContact, MakeContact
 from reviewer.model.quantities import QuantityError, quantity_of
 from reviewer.model.record import record

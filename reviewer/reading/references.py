@@ -116,9 +116,9 @@ class _References(PartReferences):
             self.collector.refer(at, said, key=True)
         if name in self.part_names or name in self.function_names:
             part = self.parts.get(name)
-            channel = name in self.function_names or isinstance(part, p.Consumer | p.Magneto)
+            serves = name in self.function_names or isinstance(part, p.Consumer | p.Magneto)
             said = f"{what}: `mechanical: {name}` has the name of a part or function; "
-            said += f"write `{name}` alone for that" if channel else "give it another"
+            said += f"write `{name}` alone for that" if serves else "give it another"
             self.collector.refer(at, said)
 
     def _monitor(self, name: str, monitor: Monitor) -> None:

@@ -80,7 +80,8 @@ def judged(
     """The findings of those that are ``left`` which some repairs together put right, and what is seen only
     with them made; None where there is nothing to put right, one alone does not clear what asks for it,
     a battery is charged no more, a function no longer works in normal flight, a starter runs
-    where it rested, what is to be off no longer is, an alternator feeds nothing any more, the battery that turns the starter no longer does or feeds no other load, or a
+    where it rested, what is to be off no longer is, an alternator feeds nothing any more, the battery that
+    turns the starter no longer does or feeds no other load, or a
     single failure loses a function that none lost before and the repair was searched for.
 
     The rules of the gravest come first; none is begun beyond ``most`` work, and what it has found stays.

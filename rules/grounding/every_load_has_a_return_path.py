@@ -23,7 +23,6 @@ CITATIONS = (
     ("practice", "a single-wire unit must state what its case is bolted to"),
 )
 REMEDY = "Wire the return, or state with `mounted-on` which conducting terminal the case is bolted to."
-
 METAL = "State `material: metal` of {0} if it is metal, as an engine is; else wire the return."
 
 
@@ -40,10 +39,9 @@ def judge(subject: Subject, facts: Facts):
     if missing is None:
         return
     if facts.paths.missing_return(subject.pointer, unknown_joined=True) is None:
-        unknown = [
-            n for n in facts.design.of_kind(parts.Instrument) if facts.design.parts[n].signal_returns is None
-        ]
-        raise NotAssessable(f"`signal-returns` of {', '.join(unknown)}")
+        found = facts.design.of_kind(parts.Instrument)
+        unsaid = [n for n in found if facts.design.parts[n].signal_returns is None]
+        raise NotAssessable(f"`signal-returns` of {', '.join(unsaid)}")
     ends = f"; it ends at {bare(missing.path[-1])}" if len(missing.path) > 1 else ""
     sources = " or ".join(bare(s) for s in missing.sources)
     terminals = " or ".join(f"{name}.{t}" for t in _returns(subject.part(facts.design)))
@@ -56,25 +54,15 @@ def judge(subject: Subject, facts: Facts):
         if coil and (lead := facts.switches.miswired_lead(subject.pointer)) and not lead.belongs:
             goes = f"is wired to {lead.at}" if lead.at else "leads to no return"
             what = f"Coil lead {lead.lead} {goes} and must lead to {home}: {name} has no return path{ends}."
-    frame = _may_be_metal(subject, missing.path, facts)
     yield Unmet(
         what,
-        remedy=METAL.format(frame) if frame else "",
+        remedy=METAL.format(frame) if (frame := facts.paths.unsaid_structure(missing)) else "",
         state=missing.state,
         path=missing.path if ends else (),
         elements=missing.sources,
         changes=(*strapped(facts.design, missing.path[-1]), *_connected(subject, facts)),
         numbers=(("fed by", sources),) if sources else (),
     )
-
-
-def _may_be_metal(subject: Subject, path, facts: Facts) -> str:
-    """The structure, as an engine, on which a return ends that may conduct where the aircraft's does not."""
-    design, wire = facts.design, facts.design.wires.get(bare(path[-1])) if path else None
-    ends = [getattr(subject.part(design), "mounted_on", None), *((wire.from_, wire.to) if wire else ())]
-    frames = (end.partition(".")[0] for end in ends if end and design.aircraft.airframe != "metal")
-    found = ((n, design.parts[n]) for n in frames)
-    return next((n for n, p in found if isinstance(p, parts.Airframe) and p.material is None), "")
 
 
 def _connected(subject: Subject, facts: Facts) -> tuple[str, ...]:
