@@ -16,8 +16,7 @@ Not covered: whether the path is open in a state, and its resistance.
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, strapped
 
-HAZARD = HazardClass.MAJOR
-CONSEQUENCE = "not there when wanted"
+HAZARD, CONSEQUENCE = HazardClass.MAJOR, "not there when wanted"
 CITATIONS = (
     ("ac-43-13-1b", "11-186, grounding"),
     ("practice", "a single-wire unit must state what its case is bolted to"),
