@@ -225,6 +225,7 @@ def _cause(number: int, cause: Cause, most: int, width: int) -> list[str]:
     if len(lines) + len(repair) > most and (most == 2 or first[0].endswith(".")):
         lines = first
     others = [f for f in cause.standing if f is not told]
+    others = [f for f in others if f.sentence != told.sentence]  # as of two parts with one label
     if len(lines) == 1 and others and len(repair) < most - 1:
         other = next((f for f in others if f.rule != told.rule), others[0])
         more = f" And {counted(len(others) - 1, 'more finding')}." if others[1:] else ""
