@@ -10,9 +10,9 @@ factorization", Proceedings of the IEEE 55 (1967) 1801-1809; cited from memory.)
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from functools import cached_property
-from itertools import combinations
+from itertools import chain, combinations, pairwise
 from typing import Any
 
 from reviewer.model.record import record
@@ -21,6 +21,8 @@ from reviewer.model.record import record
 MANY_COUNTED = 100
 #: the slot of a conductance of nothing: that of a node with fewer neighbours than others of its step
 NOTHING = 0
+#: nodes that go at once, their slots, the nodes at the far ends, and the slots between these
+Gone = tuple[list[int], list[list[int]], list[list[int]], list[int]]
 
 
 class RowGroups:
@@ -75,14 +77,14 @@ class RowGroups:
 
 @record
 class EliminationStep:
-    """``nodes`` of nearly as many neighbours that go at once: (nodes,); for each the ``slots`` of its
-    conductances and the nodes at their ``far`` ends, (nodes, neighbours), NOTHING and the node that
-    stays where it has fewer; ``left`` and ``right``
-    number the pairs of neighbours; ``mesh`` adds to the conductances between these, ``passed`` to
-    the currents of the neighbours."""
+    """Nodes of nearly as many neighbours that go at once, those at the places ``nodes``. Of each the
+    conductances are in the ``slots``, (neighbours, nodes) written in one line, with the places of the
+    nodes at their ``far`` ends, (neighbours, nodes): that of the node that stays where it has fewer;
+    ``left`` and ``right`` number the pairs of neighbours; ``mesh`` adds to the conductances between
+    these, which come after those of the step, ``passed`` to the currents of the neighbours."""
 
-    nodes: Any
-    slots: Any
+    nodes: slice
+    slots: slice
     far: Any
     left: Any
     right: Any
@@ -92,8 +94,11 @@ class EliminationStep:
 
 class EliminationPlan:
     """The order in which the nodes 0 to ``count`` go that are joined as ``ends`` say, in pairs; the
-    node ``count`` stays, at no volts. ``slot_of`` gives the slot of the conductance of each pair,
-    (pairs,); pairs with the same ends share one."""
+    node ``count`` stays, at no volts. ``order`` has the nodes in that order, the one that stays last, and
+    ``place`` where each is in it, both (count + 1,). ``slot_of`` gives the slot of the conductance of each
+    pair, (pairs,); pairs with the same ends share one. The slots of a step lie together, in the order of
+    the steps; one of each node that has fewer neighbours than others of its step is of no pair, and the
+    last takes what goes between such."""
 
     def __init__(self, count: int, ends: Iterable[tuple[int, int]]):
         import numpy as np
@@ -101,9 +106,20 @@ class EliminationPlan:
         self.count = count
         self._slots: dict[tuple[int, int], int] = {}
         self._around: list[set[int]] = [set() for _ in range(count + 1)]
-        self.slot_of = np.array([self._slot(one, other) for one, other in ends], int)
-        self.steps = tuple(self._step(nodes) for nodes in self._order())
-        self.slots = len(self._slots) + 1
+        slot_of = [self._slot(one, other) for one, other in ends]
+        gone = [self._gone(nodes) for nodes in self._order()]
+        self.order = np.array([*chain.from_iterable(nodes for nodes, *_ in gone), count])
+        self.place = np.empty_like(self.order)
+        self.place[self.order] = np.arange(count + 1)
+        starts = np.cumsum([0, *(len(nodes) * len(star[0]) for nodes, star, *_ in gone)])
+        self.slots = int(starts[-1]) + 1
+        where = np.full(len(self._slots) + 1, self.slots - 1)
+        for first, (_, star, *_) in zip(starts.tolist(), gone, strict=False):
+            numbers = np.array(star).T.ravel()
+            where[numbers] = first + np.arange(len(numbers))
+        where[NOTHING] = self.slots - 1
+        self.slot_of = where[slot_of] if slot_of else np.zeros(0, int)
+        self.steps = tuple(self._steps(gone, starts.tolist(), where))
 
     def _slot(self, one: int, other: int) -> int:
         pair = (one, other) if one < other else (other, one)
@@ -142,9 +158,10 @@ class EliminationPlan:
                 degree[node] = len(around[node])
                 by_degree.setdefault(degree[node], set()).add(node)
 
-    def _step(self, nodes: list[int]) -> EliminationStep:
-        import numpy as np
-
+    def _gone(self, nodes: list[int]) -> Gone:
+        """Take away nodes that do not touch: these, for each its slots and the nodes at their far ends,
+        NOTHING and the node that stays where it has fewer than another; and the slot of each pair of
+        neighbours, for all nodes pair by pair."""
         far = [sorted(self._around[node]) for node in nodes]
         star = [
             [self._slot(node, other) for other in others] for node, others in zip(nodes, far, strict=True)
@@ -153,23 +170,31 @@ class EliminationPlan:
             for other in others:
                 self._around[other].discard(node)
         width = max(map(len, far))
-        pairs = tuple(combinations(range(width), 2))
         mesh = [
             self._slot(others[i], others[j]) if j < len(others) else NOTHING
+            for i, j in combinations(range(width), 2)
             for others in far
-            for i, j in pairs
         ]
-        left, right = np.array(pairs, int).reshape(len(pairs), 2).T
-        slots, far_ends = _padded(star, width, NOTHING), _padded(far, width, self.count)
-        return EliminationStep(
-            np.array(nodes),
-            slots,
-            far_ends,
-            left,
-            right,
-            RowGroups(np.array(mesh, int)),
-            RowGroups(far_ends.ravel()),
-        )
+        return nodes, _padded(star, width, NOTHING), _padded(far, width, self.count), mesh
+
+    def _steps(self, gone: Sequence[Gone], starts: Sequence[int], where: Any) -> Iterator[EliminationStep]:
+        import numpy as np
+
+        first = 0
+        for (nodes, _, far, mesh), (begin, end) in zip(gone, pairwise(starts), strict=True):
+            width = len(far[0])
+            left, right = np.array(tuple(combinations(range(width), 2)), int).reshape(-1, 2).T
+            ends = self.place[np.array(far, int).reshape(len(nodes), width).T]
+            yield EliminationStep(
+                slice(first, first + len(nodes)),
+                slice(begin, end),
+                ends,
+                left,
+                right,
+                RowGroups(where[mesh] - end if mesh else np.zeros(0, int)),
+                RowGroups(ends.ravel()),
+            )
+            first += len(nodes)
 
     def factored(self, siemens: Any) -> EliminatedNetwork:
         """The network with the conductances ``siemens`` in its slots, (slots, points); what is in
@@ -178,26 +203,24 @@ class EliminationPlan:
 
         found = []
         for step in self.steps:
-            star = siemens[step.slots]
-            whole = np.add.reduce(star, axis=1)
-            share = star / whole[:, None]
+            star = siemens[step.slots].reshape(*step.far.shape, -1)
+            whole = np.add.reduce(star, axis=0)
+            share = star / whole
             if len(step.left):
-                more = star[:, step.left] * share[:, step.right]
-                step.mesh.add(siemens, more.reshape(len(step.nodes) * len(step.left), -1))
+                more = star[step.left] * share[step.right]
+                step.mesh.add(siemens[step.slots.stop :], more.reshape(-1, siemens.shape[1]))
             found.append((whole, share))
         return EliminatedNetwork(self, found)
 
 
-def _padded(rows: Sequence[list[int]], width: int, end: int) -> Any:
-    import numpy as np
-
-    return np.array([[*row, *[end] * (width - len(row))] for row in rows], int).reshape(len(rows), width)
+def _padded(rows: Sequence[list[int]], width: int, end: int) -> list[list[int]]:
+    return [row if len(row) == width else [*row, *[end] * (width - len(row))] for row in rows]
 
 
 @record
 class EliminatedNetwork:
     """For each step of the ``plan``, of each node the sum of its conductances, (nodes, points), and
-    of each of these its share of it, (nodes, neighbours, points)."""
+    of each of these its share of it, (neighbours, nodes, points)."""
 
     plan: EliminationPlan
     steps: Sequence[tuple[Any, Any]]
@@ -211,17 +234,16 @@ class EliminatedNetwork:
 
     def volts(self, amps: Any) -> Any:
         """Volts of all nodes and of the one that stays, (count + 1, points), with ``amps`` driven
-        into them, (count + 1, points); these change."""
+        into them, (count + 1, points)."""
         import numpy as np
 
+        found = amps[self.plan.order]
         for step, (_, share) in zip(self.plan.steps, self.steps, strict=True):
-            passed = share * amps[step.nodes][:, None]
-            step.passed.add(amps, passed.reshape(step.far.size, -1))
-        amps[-1] = 0.0
+            passed = share * found[step.nodes]
+            step.passed.add(found, passed.reshape(step.far.size, -1))
+        found[-1] = 0.0
         for step, (whole, share) in zip(reversed(self.plan.steps), reversed(self.steps), strict=True):
-            if amps.shape[1] == 1:
-                from_far = np.add.reduce(share * amps[step.far], axis=1)
-            else:
-                from_far = np.einsum("nkp,nkp->np", share, amps[step.far])
-            amps[step.nodes] = amps[step.nodes] / whole + from_far
-        return amps
+            own = found[step.nodes]
+            own /= whole
+            own += np.einsum("knp,knp->np", share, found[step.far])
+        return found[self.plan.place]
