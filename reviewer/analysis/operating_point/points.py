@@ -287,10 +287,13 @@ class Points:
     def only_link(self) -> Mapping[str, int]:
         """The index of the link of each element that has one, SOURCE or LOAD for a source or a
         load; others are not in it."""
-        users = {c.element: LOAD for c in self.network.consumers} | {
-            s.element: SOURCE for s in self.network.sources
-        }
-        return {**self.network.lone, **users}
+        known = self.network.searched.get("only link")
+        if known is None:
+            users = {c.element: LOAD for c in self.network.consumers} | {
+                s.element: SOURCE for s in self.network.sources
+            }
+            known = self.network.searched["only link"] = {**self.network.lone, **users}
+        return known
 
     def coil_amps(self, element: str) -> Any:
         """Amperes through the coil of a relay or contactor, from its first to its second terminal.

@@ -13,14 +13,20 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from functools import cached_property
 from itertools import chain, combinations, pairwise
+from math import nan
 from typing import Any
 
 from reviewer.model.record import record
 
 #: points from which on rows are added a group at a time; fewer are counted, all at once
 MANY_COUNTED = 100
+#: nodes of a step: the last steps, of no more each, are taken node by node where there is one point
+FEW_NODES = 16
 #: the slot of a conductance of nothing: that of a node with fewer neighbours than others of its step
 NOTHING = 0
+#: of a node of the last steps its slots, the places of the nodes at their far ends, and the pairs of
+#: these with the slot between them: counted from the first of those steps
+Single = tuple[list[int], list[int], list[tuple[int, int, int]]]
 #: nodes that go at once, their slots, the nodes at the far ends, and the slots between these
 Gone = tuple[list[int], list[list[int]], list[list[int]], list[int]]
 
@@ -31,23 +37,36 @@ class RowGroups:
     def __init__(self, goals: Any):
         import numpy as np
 
-        self._goals = goals
+        self.goals = goals
         #: the places of all points of the goals in an array that is written in one line
         self._places: Any = np.empty((len(goals), 0), int)
 
     @cached_property
     def distinct(self) -> Any:
         """The goals, each once, in order."""
-        return self._sizes[0]
+        return self.goals[self._order[self._first]]
 
     @cached_property
-    def _sizes(self) -> tuple[Any, list[tuple[Any, Any]]]:
-        """The goals, and for each size of a group: which of them have such a group, and their rows."""
+    def _order(self) -> Any:
+        """The rows in the order of their goals, (goals,)."""
+        return self.goals.argsort(kind="stable")
+
+    @cached_property
+    def _first(self) -> Any:
+        """Where the rows of each group begin in this order."""
         import numpy as np
 
-        order = np.argsort(self._goals, kind="stable")
-        distinct, first, size = np.unique(self._goals[order], return_index=True, return_counts=True)
-        return distinct, [
+        goals = self.goals[self._order]
+        return np.flatnonzero(np.concatenate([[True], goals[1:] != goals[:-1]])[: len(goals)])
+
+    @cached_property
+    def _sizes(self) -> list[tuple[Any, Any]]:
+        """For each size of a group: which of the distinct goals have such a group, and their rows."""
+        import numpy as np
+
+        first, order = self._first, self._order
+        size = np.diff(first, append=len(order))
+        return [
             (np.flatnonzero(size == many), order[first[size == many][:, None] + np.arange(many)])
             for many in sorted(set(size.tolist()))
         ]
@@ -57,8 +76,10 @@ class RowGroups:
         points)."""
         import numpy as np
 
+        if rows.shape[1] < MANY_COUNTED:
+            return ufunc.reduceat(rows[self._order], self._first, axis=0)
         found = np.empty((len(self.distinct), rows.shape[1]))
-        for groups, which in self._sizes[1]:
+        for groups, which in self._sizes:
             found[groups] = ufunc.reduce(rows[which], axis=1)
         return found
 
@@ -68,10 +89,10 @@ class RowGroups:
 
         if (points := rows.shape[1]) < MANY_COUNTED:
             if self._places.shape[1] != points:
-                self._places = self._goals[:, None] * points + np.arange(points)
+                self._places = self.goals[:, None] * points + np.arange(points)
             to += np.bincount(self._places.ravel(), rows.ravel(), to.size).reshape(to.shape)
         else:  # a group of the same size in one operation
-            for groups, which in self._sizes[1]:
+            for groups, which in self._sizes:
                 to[self.distinct[groups]] += rows[which].sum(axis=1)
 
 
@@ -115,7 +136,7 @@ class EliminationPlan:
         self.slots = int(starts[-1]) + 1
         where = np.full(len(self._slots) + 1, self.slots - 1)
         for first, (_, star, *_) in zip(starts.tolist(), gone, strict=False):
-            numbers = np.array(star).T.ravel()
+            numbers = np.array(star, int).T.ravel()
             where[numbers] = first + np.arange(len(numbers))
         where[NOTHING] = self.slots - 1
         self.slot_of = where[slot_of] if slot_of else np.zeros(0, int)
@@ -196,21 +217,54 @@ class EliminationPlan:
             )
             first += len(nodes)
 
+    @cached_property
+    def singles(self) -> tuple[int, Sequence[Single]]:
+        """How many steps come before the last ones, of few nodes each, and the nodes of these."""
+        many = max((n for n, step in enumerate(self.steps, 1) if step.far.shape[1] > FEW_NODES), default=0)
+        rest = self.steps[many:]
+        place, slot = (rest[0].nodes.start, rest[0].slots.start) if rest else (0, 0)
+        found: list[Single] = []
+        for step in rest:
+            begin, after = step.slots.start - slot, step.slots.stop - slot
+            count = step.far.shape[1]
+            mesh = (step.mesh.goals + after).reshape(len(step.left), count).T.tolist()
+            pairs = list(zip(step.left.tolist(), step.right.tolist(), strict=True))
+            for i, (far, goals) in enumerate(zip((step.far - place).T.tolist(), mesh, strict=True)):
+                between = [(*pair, goal) for pair, goal in zip(pairs, goals, strict=True)]
+                found.append((list(range(begin + i, after, count)), far, between))
+        return many, found
+
     def factored(self, siemens: Any) -> EliminatedNetwork:
         """The network with the conductances ``siemens`` in its slots, (slots, points); what is in
         the slots changes."""
         import numpy as np
 
-        found = []
-        for step in self.steps:
-            star = siemens[step.slots].reshape(*step.far.shape, -1)
+        found, single = [], siemens.shape[1] == 1
+        many, nodes = self.singles if single else (len(self.steps), ())
+        for step in self.steps[:many]:
+            star = siemens[step.slots].reshape(*step.far.shape, siemens.shape[1])
             whole = np.add.reduce(star, axis=0)
             share = star / whole
             if len(step.left):
                 more = star[step.left] * share[step.right]
                 step.mesh.add(siemens[step.slots.stop :], more.reshape(-1, siemens.shape[1]))
             found.append((whole, share))
-        return EliminatedNetwork(self, found)
+        last = _by_node(nodes, siemens[self.steps[many].slots.start :, 0].tolist()) if nodes else ()
+        return EliminatedNetwork(self, found, last)
+
+
+def _by_node(nodes: Iterable[Single], siemens: list[float]) -> list[tuple[float, list[float]]]:
+    """What nodes have that go one after the other, with ``siemens`` in their slots: the sum of the
+    conductances of each, NaN where that is nothing, and of each of these its share of it."""
+    found = []
+    for slots, _, between in nodes:
+        star = [siemens[slot] for slot in slots]
+        whole = sum(star) or nan
+        share = [own / whole for own in star]
+        for one, other, goal in between:
+            siemens[goal] += star[one] * share[other]
+        found.append((whole, share))
+    return found
 
 
 def _padded(rows: Sequence[list[int]], width: int, end: int) -> list[list[int]]:
@@ -220,30 +274,55 @@ def _padded(rows: Sequence[list[int]], width: int, end: int) -> list[list[int]]:
 @record
 class EliminatedNetwork:
     """For each step of the ``plan``, of each node the sum of its conductances, (nodes, points), and
-    of each of these its share of it, (neighbours, nodes, points)."""
+    of each of these its share of it, (neighbours, nodes, points); where there is one point not of the
+    ``last`` steps, but of each of their nodes."""
 
     plan: EliminationPlan
     steps: Sequence[tuple[Any, Any]]
+    last: Sequence[tuple[float, list[float]]] = ()
 
     def steady(self) -> Any:
         """The points at which each node that goes is joined to the rest by more than nothing: with
         conductances below zero only there all currents fall off from a push, (points,)."""
         import numpy as np
 
-        return np.logical_and.reduce(np.concatenate([whole for whole, _ in self.steps]) > 0, axis=0)
+        wholes = [whole for whole, _ in self.steps]
+        if self.last:
+            wholes.append(np.array([[whole] for whole, _ in self.last]))
+        return np.logical_and.reduce(np.concatenate(wholes) > 0, axis=0)
 
     def volts(self, amps: Any) -> Any:
         """Volts of all nodes and of the one that stays, (count + 1, points), with ``amps`` driven
         into them, (count + 1, points)."""
         import numpy as np
 
-        found = amps[self.plan.order]
-        for step, (_, share) in zip(self.plan.steps, self.steps, strict=True):
+        found, steps = amps[self.plan.order], self.plan.steps[: len(self.steps)]
+        for step, (_, share) in zip(steps, self.steps, strict=True):
             passed = share * found[step.nodes]
-            step.passed.add(found, passed.reshape(step.far.size, -1))
+            step.passed.add(found, passed.reshape(step.far.size, found.shape[1]))
         found[-1] = 0.0
-        for step, (whole, share) in zip(reversed(self.plan.steps), reversed(self.steps), strict=True):
+        if self.last:
+            self._last_volts(found[self.plan.count - len(self.last) :])
+        for step, (whole, share) in zip(reversed(steps), reversed(self.steps), strict=True):
             own = found[step.nodes]
             own /= whole
             own += np.einsum("knp,knp->np", share, found[step.far])
         return found[self.plan.place]
+
+    def _last_volts(self, found: Any) -> None:
+        """Put volts in the place of the amperes into the nodes of the last steps, (nodes + 1, points)."""
+        import numpy as np
+
+        single, nodes = found.shape[1] == 1, self.plan.singles[1]
+        each: list[Any] = found[:, 0].tolist() if single else list(found.copy())
+        for here, ((_, far, _), (_, share)) in enumerate(zip(nodes, self.last, strict=True)):
+            for there, part in zip(far, share, strict=True):
+                each[there] += part * each[here]
+        each[-1] = 0.0 if single else np.zeros(found.shape[1])
+        for here in range(len(nodes) - 1, -1, -1):
+            whole, share = self.last[here]
+            volts = each[here] / whole
+            for there, part in zip(nodes[here][1], share, strict=True):
+                volts += part * each[there]
+            each[here] = volts
+        found[:] = np.array(each).reshape(found.shape)
