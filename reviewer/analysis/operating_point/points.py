@@ -386,16 +386,21 @@ def solve_points(
             changed[index]["volts"] = np.where(full_on[index], ceilings[element], changed[index]["volts"])
     _start_cold(network, scenario.conduction, built, idle, points)
     senses = sensing(design, network, built, frozenset(given.failed_full_on))
-    heat = np.broadcast_to(np.asarray(temperature, float), (points,))
     # cases with one set of figures lie near to each other, and farther from those with another
     many = built.width >= CASES_APART
-    sets = np.arange(points) // built.width if many else np.zeros(points, int)
-    distinct, place = np.unique(np.stack([heat, sets]), axis=1, return_inverse=True)
+    if many or np.ndim(temperature):
+        heat = np.broadcast_to(np.asarray(temperature, float), (points,))
+        sets = np.arange(points) // built.width if many else np.zeros(points, int)
+        (distinct, _), place = np.unique(np.stack([heat, sets]), axis=1, return_inverse=True)
+    else:
+        distinct, place = np.array([temperature], float), np.zeros(points, int)
     parts, balance, unsolved, rounds = [], np.empty(points), [], 0
-    for which, degrees in enumerate(distinct[0]):
+    for which, degrees in enumerate(distinct):
         some = np.flatnonzero(place == which)
-        mine = {
-            i: {n: v if np.ndim(v) == 0 else np.asarray(v)[some] for n, v in f.items()}
+        mine: dict[int, dict[str, Any]] = {
+            i: {
+                n: v if isinstance(v, float) or np.ndim(v) == 0 else np.asarray(v)[some] for n, v in f.items()
+            }
             for i, f in changed.items()
         }
         still = {i: mask[some] for i, mask in idle.items()}

@@ -11,7 +11,7 @@ factorization", Proceedings of the IEEE 55 (1967) 1801-1809; cited from memory.)
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from functools import cached_property
+from functools import cached_property, lru_cache
 from itertools import chain, combinations, pairwise
 from math import nan
 from typing import Any
@@ -20,6 +20,8 @@ from reviewer.model.record import record
 
 #: points from which on rows are added a group at a time; fewer are counted, all at once
 MANY_COUNTED = 100
+#: points up to which groups are reduced along the rows
+FEW_REDUCED = 12
 #: nodes of a step: the last steps, of no more each, are taken node by node where there is one point
 FEW_NODES = 16
 #: the slot of a conductance of nothing: that of a node with fewer neighbours than others of its step
@@ -76,7 +78,7 @@ class RowGroups:
         points)."""
         import numpy as np
 
-        if rows.shape[1] < MANY_COUNTED:
+        if rows.shape[1] <= FEW_REDUCED:
             return ufunc.reduceat(rows[self._order], self._first, axis=0)
         found = np.empty((len(self.distinct), rows.shape[1]))
         for groups, which in self._sizes:
@@ -253,6 +255,12 @@ class EliminationPlan:
         return EliminatedNetwork(self, found, last)
 
 
+@lru_cache(maxsize=8)
+def plan_of(count: int, ends: tuple[tuple[int, int], ...]) -> EliminationPlan:
+    """The plan of a network, made once for circuits that differ in their figures or dead ends alone."""
+    return EliminationPlan(count, ends)
+
+
 def _by_node(nodes: Iterable[Single], siemens: list[float]) -> list[tuple[float, list[float]]]:
     """What nodes have that go one after the other, with ``siemens`` in their slots: the sum of the
     conductances of each, NaN where that is nothing, and of each of these its share of it."""
@@ -287,42 +295,52 @@ class EliminatedNetwork:
         import numpy as np
 
         wholes = [whole for whole, _ in self.steps]
-        if self.last:
-            wholes.append(np.array([[whole] for whole, _ in self.last]))
-        return np.logical_and.reduce(np.concatenate(wholes) > 0, axis=0)
+        held = np.logical_and.reduce(np.concatenate(wholes) > 0, axis=0) if wholes else np.ones(1, bool)
+        return held & all(whole > 0 for whole, _ in self.last)
 
     def volts(self, amps: Any) -> Any:
         """Volts of all nodes and of the one that stays, (count + 1, points), with ``amps`` driven
         into them, (count + 1, points)."""
         import numpy as np
 
-        found, steps = amps[self.plan.order], self.plan.steps[: len(self.steps)]
-        for step, (_, share) in zip(steps, self.steps, strict=True):
+        found, single = amps.take(self.plan.order, axis=0), amps.shape[1] == 1
+        factors = self.steps if single else self._as_steps
+        steps = self.plan.steps[: len(factors)]
+        for step, (_, share) in zip(steps, factors, strict=True):
             passed = share * found[step.nodes]
             step.passed.add(found, passed.reshape(step.far.size, found.shape[1]))
         found[-1] = 0.0
-        if self.last:
-            self._last_volts(found[self.plan.count - len(self.last) :])
-        for step, (whole, share) in zip(reversed(steps), reversed(self.steps), strict=True):
+        if single and self.last:
+            self._last_volts(found[self.plan.count - len(self.last) :, 0])
+        for step, (whole, share) in zip(reversed(steps), reversed(factors), strict=True):
             own = found[step.nodes]
             own /= whole
-            own += np.einsum("knp,knp->np", share, found[step.far])
-        return found[self.plan.place]
+            own += np.einsum("knp,knp->np", share, found.take(step.far, axis=0))
+        return found.take(self.plan.place, axis=0)
 
     def _last_volts(self, found: Any) -> None:
-        """Put volts in the place of the amperes into the nodes of the last steps, (nodes + 1, points)."""
-        import numpy as np
-
-        single, nodes = found.shape[1] == 1, self.plan.singles[1]
-        each: list[Any] = found[:, 0].tolist() if single else list(found.copy())
+        """Put volts in the place of the amperes into the nodes of the last steps, (nodes + 1,)."""
+        each, nodes = found.tolist(), self.plan.singles[1]
         for here, ((_, far, _), (_, share)) in enumerate(zip(nodes, self.last, strict=True)):
             for there, part in zip(far, share, strict=True):
                 each[there] += part * each[here]
-        each[-1] = 0.0 if single else np.zeros(found.shape[1])
+        each[-1] = 0.0
         for here in range(len(nodes) - 1, -1, -1):
             whole, share = self.last[here]
             volts = each[here] / whole
             for there, part in zip(nodes[here][1], share, strict=True):
                 volts += part * each[there]
             each[here] = volts
-        found[:] = np.array(each).reshape(found.shape)
+        found[:] = each
+
+    @cached_property
+    def _as_steps(self) -> Sequence[tuple[Any, Any]]:
+        """The ``steps`` with the last ones, for the amperes of many points."""
+        import numpy as np
+
+        steps, begin = list(self.steps), 0
+        for step in self.plan.steps[len(steps) :] if self.last else ():
+            own = self.last[begin : (begin := begin + step.far.shape[1])]
+            whole = np.array([whole for whole, _ in own])[:, None]
+            steps.append((whole, np.array([share for _, share in own]).T[:, :, None]))
+        return steps
