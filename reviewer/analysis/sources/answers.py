@@ -3,7 +3,7 @@ once, on first asking. No logic lives here."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -66,11 +66,12 @@ class Sources:
 
     @cached_property
     def charged(self) -> Mapping[str, tuple[alternators.Charge, ...]]:
-        """For each battery that an alternator charges in a state of normal flight, or a charger in
-        any declared state: in which, and by which of them."""
+        """For each battery that an alternator charges in a state of normal flight, itself or by a
+        converter, or a charger in any declared state: in which, and by which of them."""
         working = [(element, answer) for element, answers in self.at_work.items() for answer in answers]
         chargers = [s.element for s in self.network.sources if s.kind == "charger"]
         working += [(element, answer) for element in chargers for answer in self.states.answers()]
+        working += [(c.element, a) for c in self.network.converters for a in self.states.flight_answers()]
         found: dict[str, list[alternators.Charge]] = {}
         for element, answer in working:
             for charge in alternators.charges(self.network, answer, element):
@@ -81,6 +82,13 @@ class Sources:
         """Whether a battery is charged in a state of normal flight."""
         flight = {answer.state.name for answer in self.states.flight_answers()}
         return any(charge.state in flight for charge in self.charged.get(battery, ()))
+
+    def set_points(self, battery: str, state: str) -> tuple[str, ...]:
+        """The keys of the volts that what charges a battery in a state holds:
+        ``parts/NAME/output-voltage`` of a converter, else ``parts/NAME/set-point``."""
+        givers = dict.fromkeys(c.giver for c in self.charged[battery] if c.state == state)
+        converters = {c.element for c in self.network.converters}
+        return tuple(f"{g}/{'output-voltage' if g in converters else 'set-point'}" for g in givers)
 
     @cached_property
     def depended_on(self) -> tuple[str, ...]:
@@ -141,6 +149,17 @@ class Sources:
         """Whether a wire leads to the control without which an alternator of permanent magnets gives
         nothing."""
         return has_control(self.design, bare(element))
+
+    def ungrounded_relays(self, relay: str) -> Iterator[tuple[str, str]]:
+        """The alternators (pointers) that an overvoltage relay (a pointer) would not stop, as no source has
+        its return at its own ground, each with the first state in which it is at work so."""
+        for source in self.network.sources:
+            ground = source.relay_ground
+            if ground is not None and source.relay and source.relay[0] == relay:
+                for answer in self.at_work[source.element]:
+                    if not any(each[ground] for each in answer.healthy.returned.values()):
+                        yield source.element, answer.state.name
+                        break
 
     def left_on_output(self, element: str) -> tuple[str, ...]:
         """What a trip that opens the output of an alternator leaves on it: nothing opens between."""
