@@ -387,14 +387,7 @@ def solve_points(
     _start_cold(network, scenario.conduction, built, idle, points)
     senses = sensing(design, network, built, frozenset(given.failed_full_on))
     most = dict.fromkeys(senses, unregulated_volts(design.aircraft.scale).value)
-    # cases with one set of figures lie near to each other, and farther from those with another
-    many = built.width >= CASES_APART
-    if many or np.ndim(temperature):
-        heat = np.broadcast_to(np.asarray(temperature, float), (points,))
-        sets = np.arange(points) // built.width if many else np.zeros(points, int)
-        (distinct, _), place = np.unique(np.stack([heat, sets]), axis=1, return_inverse=True)
-    else:
-        distinct, place = np.array([temperature], float), np.zeros(points, int)
+    distinct, place = _apart(temperature, points, built.width)
     parts, balance, unsolved, rounds = [], np.empty(points), [], 0
     for which, degrees in enumerate(distinct):
         some = np.flatnonzero(place == which)
@@ -461,6 +454,21 @@ def solve_points(
     if built.unstated:
         found = replace(found, undrawn={**found.undrawn, **dict(_passed(design, found))})
     return found
+
+
+def _apart(temperature: Any, points: int, width: int) -> tuple[Any, Any]:
+    """The temperatures of the sets of points that are each solved by themselves, and the set of each
+    point."""
+    import numpy as np
+
+    # cases with one set of figures lie near to each other, and farther from those with another
+    many = width >= CASES_APART
+    if not many and not np.ndim(temperature):
+        return np.array([temperature], float), np.zeros(points, int)
+    heat = np.broadcast_to(np.asarray(temperature, float), (points,))
+    sets = np.arange(points) // width if many else np.zeros(points, int)
+    (distinct, _), place = np.unique(np.stack([heat, sets]), axis=1, return_inverse=True)
+    return distinct, place
 
 
 def _passed(design: Design, points: Points) -> Iterator[tuple[str, str]]:
