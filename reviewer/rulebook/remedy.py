@@ -30,7 +30,16 @@ _NAMED = 6
 
 
 def wired_return(name: str, terminals: Sequence[str], missing: MissingReturn, facts: Facts) -> str:
-    """Which terminal of a load or source is wired to what; where its case may be the return, that too."""
+    """Which terminal of a load or source is wired to what; where its case may be the return, that too, and
+    which structure conducts if it is metal."""
+    mend = _wired(name, terminals, missing, facts)
+    if frame := facts.paths.unsaid_structure(missing):
+        metal = f"where {frame} is metal, as an engine is, write `material: metal` for it."
+        return f"{(mend or 'Wire the return.')[:-1]}; {metal}"
+    return mend
+
+
+def _wired(name: str, terminals: Sequence[str], missing: MissingReturn, facts: Facts) -> str:
     part, own = facts.design.parts[name], missing.sources == (f"parts/{name}",)
     if isinstance(part, parts.Electromagnet | parts.Sensor):
         return ""  # it is said which lead, or returns to what reads it
