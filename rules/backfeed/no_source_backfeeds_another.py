@@ -10,8 +10,9 @@ switches, both closed unless declared break-before-make. In normal flight a main
 feed another through diodes either, as it does where one leg of a diode-OR feed has no diode, unless
 that is the only path by which the other is charged, or the diode `protects` the other. Accepted: an
 alternator or external power that charges a battery, one-way charging of a reserve, a reserve on the
-bus of its own alternator (that no main battery is on in the normal state), and a tie while cranking
-or while a spring-return position is held. Each pair of sources is a finding, and so is each tie of
+bus of its own alternator (that no main battery is on in the normal state), a tie while cranking or
+while a spring-return position is held, and a tie of two main batteries that abnormal states alone
+close, as a cross-feed after the loss of an alternator, where a source charges both. Each pair of sources is a finding, and so is each tie of
 a pair that remains when the others are opened. A concession names the extent of one of them: the
 sources, the parts of the tie, the states. Where one of these has changed, the finding counts.
 
