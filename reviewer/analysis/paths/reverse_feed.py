@@ -157,9 +157,7 @@ def for_an_emergency(
     closed: dict[tuple[str, str, tuple[str, ...]], bool] = {}
     for tie in ties:
         key = tie.source, tie.into, tie.path
-        mains = all(
-            sources[e].kind == "battery" and design.parts[bare(e)].purpose == "main" for e in key[:2]
-        )
+        mains = all(sources[e].kind == "battery" and design.parts[bare(e)].purpose == "main" for e in key[:2])
         meant = mains and of_state[tie.state].state.use == "abnormal" and charged(tie)
         closed[key] = closed.get(key, True) and meant
     return frozenset(key for key, meant in closed.items() if meant)
