@@ -161,14 +161,14 @@ def test_what_is_missing_is_named_and_the_rest_is_told(tmp_path: Path) -> None:
     done = ask(path)
     assert done.exit_code == 0
     assert (
-        "endurance of main-battery: needs `min-temperature` of the aircraft" in flat(done.stdout)
+        "endurance of main-battery and reserve-battery: needs `min-temperature` of the aircraft"
+        in flat(done.stdout)
         and "Parasitic drain, parked" in done.stdout
     )
     made = json.loads(ask(path, "--as", "json").stdout)
     assert {g["what"] for g in made["missing_data"]} == {
         "loads by phase",
-        "endurance of main-battery",
-        "endurance of reserve-battery",
+        "endurance of main-battery and reserve-battery",
         "ignition after loss of all generation",
     }
 

@@ -119,10 +119,12 @@ LEFT_OUT = """
 | figures | why |
 | --- | --- |
 | AC 43.13-1B figure 11-4a, 14 AWG at 47 A in free air | one point of a curve; nothing can be read between points that are not there. Wires are judged by Table 11-9 |
+| AC 43.13-1B altitude figure, 0.91 at 20 000 ft | one point of a curve; the altitude of Table 11-9, 60 000 ft, is kept, which is on the low side |
+| Wire in a bundle in vacuum (20 AWG at 3.7 A), and 12 AWG at 25 A alone and 11.5 A in a bundle of 8 | for spacecraft, without air; the second as somebody restates it in a question |
 | Loading factors of a connector family (0.114 to 1 by wire and contacts loaded) | of one maker's contacts, from a single 18 AWG contact down; another family is not to be judged by them. A full connector is judged by common practice, and by `pin-rating` |
 | Current of a contact of size 16 (22 A at most) | the row of 16 AWG in the table of contacts by wire |
-| Volts lost in a starter circuit (0.5 V plus side, 0.3 V ground side, 0.8 V in all) | from tester and car manuals, for batteries beside the engine: a battery in the tail loses more by design. The starter is judged by its own minimum and the heat of its cables |
-| 28 V push-button switch, 7 A resistive and 4 A inductive (MIL-PRF-22885/71C) | one switch; a test holds that Table 11-4 allows no more than it prints |
+| Volts lost in a starter circuit (0.5 V plus side, 0.3 V ground side, 0.8 V in all; 0.2 V each side; 0.1 V at a place; 0.3 V in a wire with its connectors) | from tester and car manuals, which differ, for batteries beside the engine: a battery in the tail loses more by design. The starter is judged by its own minimum and the heat of its cables |
+| 28 V push-button switch, 7 A resistive and 4 A inductive, with gold contacts 1 A and 0.5 A (MIL-PRF-22885/71C) | one switch; a test holds that Table 11-4 allows no more than it prints |
 | AC 43.13-1B 11-187c, 1 ohm for a static bond | static bonds are not drawn in a power system |
 | Temperature factor of aluminium (238.1 + T) / 258.1 | that of copper differs by less than 1 % up to 200 C; a test holds it |
 """

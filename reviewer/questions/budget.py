@@ -19,6 +19,7 @@ from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model import parts as p
 from reviewer.model.estimates import estimates_of
 from reviewer.model.record import record
+from reviewer.questions.capacity_tests import PrintedEndurance, printed_endurance
 from reviewer.questions.estimated_figures import EstimatedFigure, estimated_figures
 from reviewer.questions.naming import state_named
 
@@ -76,6 +77,8 @@ class Budget:
     #: the figures that estimates are, in words, and the minutes and margins that rest on them
     estimates: tuple[str, ...] = ()
     estimated: tuple[EstimatedFigure, ...] = ()
+    #: the endurance of each battery as load analyses are printed: by ampere-hours alone
+    printed: tuple[PrintedEndurance, ...] = ()
 
     @property
     def typical(self) -> tuple[str, ...]:
@@ -142,6 +145,7 @@ def budget(facts: Facts) -> Budget:
         shed=_steps(main, facts.endurance.shed_plan) if main is not None else (),
         drains=tuple(d for d in drains if d.capacity is not None),
         gaps=tuple(_together(gaps)),
+        printed=printed_endurance(facts, lasting),
     )
 
 

@@ -14,7 +14,6 @@ from reviewer.questions.capacity_tests import (
     ExpectedTest,
     PrintedEndurance,
     capacity_tests,
-    printed_endurance,
 )
 from reviewer.questions.checklist_cards import Checklists
 from reviewer.questions.checklists import checklists
@@ -111,7 +110,7 @@ class HandoverAnswers:
 
     @cached_property
     def printed_endurance(self) -> tuple[PrintedEndurance, ...]:
-        return printed_endurance(self._facts, self.budget.lasting if self.budget else ())
+        return self.budget.printed if self.budget else ()
 
     @cached_property
     def charging(self) -> tuple[ChargedBattery, ...]:

@@ -4,17 +4,22 @@ Why: a starter that is engaged with a running engine is destroyed, and draws mor
 alternator delivers. In an aircraft with two engines a crossed start lead turns the wrong one.
 
 How judged: each load of type starter, in each declared state: where it has power, the state has its
-engine `cranking`, of several engines the one that it `turns`.
+engine `cranking`, of several engines the one that it `turns`. In a parked state, all that is off
+being off, no spring-return switch alone may run it, unless that is a key: a start circuit fed ahead
+of the master turns the propeller when somebody leans on the button.
 
 Not covered: a state that cranks and whose starter has no power: an engine may be turned by hand;
 starters that a single failure runs (another rule).
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, parts
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, few, parts
 
 HAZARD = HazardClass.HAZARDOUS
 CONSEQUENCE = "on when not wanted"
-CITATIONS = (("practice", "a starter is engaged only to start its engine"),)
+CITATIONS = (
+    ("practice", "a starter is engaged only to start its engine"),
+    ("practice", "with the master off no starter can be engaged"),
+)
 REMEDY = (
     "Wire the start circuit so that only the start position of this engine reaches its starter, or declare "
     "in that state what the engine does."
@@ -41,3 +46,20 @@ def judge(subject: Subject, facts: Facts):
             state=first.name,
             path=facts.states.circuit_path(first.name, [subject.pointer], subject.pointer),
         )
+    for state in _parked(facts):
+        if pressed := facts.switches.pressed_starter(state, subject.pointer):
+            switch, position = pressed
+            yield Unmet(
+                f"{switch} at {position} runs {subject.name} in {state}, with the master off.",
+                state=state,
+                elements=(f"parts/{switch}",),
+                remedy="Feed the start circuit from behind the master.",
+            )
+            return
+
+
+def _parked(facts: Facts) -> tuple[str, ...]:
+    try:
+        return facts.endurance.parked_states()
+    except NotAssessable:  # that such a state is missing is asked elsewhere
+        return ()

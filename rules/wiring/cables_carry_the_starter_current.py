@@ -3,15 +3,16 @@
 Why: the starter's cables, straps and the battery's ground have no circuit protection; one that is
 too thin burns its insulation at the first long start, and nothing opens.
 
-How judged: in each state and phase in which a starter runs, against the same state with the starter
-open. Judged is each wire to whose current the starter adds a quarter of it or more, and 1 % of the
-starter's. So are the wires that are left when a strap opens, a wire to the metal of engine or
-structure with a quarter of the current or more. The solved current may warm a wire from ambient to
-the class of its insulation at most. That holds for the longest start: the `longest-run` of the
-starter, else 30 s. The `duration` of the phase counts if that is more (of the longest start, for a
-state without a phase). It holds for 10 s too, or the longest start if shorter, at the `peak` of a
-stalled starter. IEC 60949 gives that time without loss of heat: on the safe side, and the more so
-the longer the start. A wire that does not pass there is judged with loss of heat, such that it
+How judged: in each state and phase in which a starter runs, against the same state with the
+starter open. Judged is each wire to whose current the starter adds a quarter of it or more, and 1
+% of the starter's. So are the wires that are left when a strap opens, a wire to the metal of
+engine or structure with a quarter of the current or more. The solved current may warm a wire from
+ambient to the class of its insulation at most. Where that is not stated 200 C is taken, the best
+of Table 11-9, which only finds fault. That holds for the longest start: the `longest-run` of the
+starter, else 30 s. The `duration` of the phase counts if that is more (of the longest start, for
+a state without a phase). It holds for 10 s too, or the longest start if shorter, at the `peak` of
+a stalled starter. IEC 60949 gives that time without loss of heat: on the safe side, and the more
+so the longer the start. A wire that does not pass there is judged with loss of heat, such that it
 reaches its class at the current of AC 43.13-1B Table 11-9 for its bundle and ambient. What it
 carries continuously within that table passes.
 
@@ -19,7 +20,7 @@ Not covered: a start before the wire is cool again, a starter without a `peak` t
 joints.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, quantity, remedy
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, quantity, remedy
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
@@ -45,7 +46,7 @@ def judge(subject: Subject, facts: Facts):
     if heat is None:
         return
     flown, bears = heat.start.flown, heat.withstand
-    hot = tuple(w for w in subjects(facts) if facts.protection.starter_cables.too_hot(bare(w)))
+    hot = facts.protection.starter_cables.known_too_hot()
     lost = heat.start.lost
     yield Unmet(
         f"{f'With {lost} open ' if lost else ''}{name} carries {quantity(heat.amperes, 'A')} for "
@@ -54,8 +55,8 @@ def judge(subject: Subject, facts: Facts):
         f"{facts.design.wires[name].size} withstands that for "
         f"{quantity(heat.bears_s, 's', heat.seconds)} ({quantity(bears.start_c, 'C')} ambient).",
         field="gauge",
-        elements=hot,
-        remedy=remedy.starter_cable(name, heat.start, [bare(w) for w in hot], facts),
+        elements=tuple(f"wires/{w}" for w in hot),
+        remedy=remedy.starter_cable(name, heat.start, hot, facts),
         state=flown.state,
         failure=f"{lost} open" if lost else "",
         path=(subject.pointer, *(f"parts/{starter}" for starter in heat.start.starters)),
@@ -67,6 +68,7 @@ def judge(subject: Subject, facts: Facts):
             ("withstands without losing heat", quantity(bears.i2t_a2s, "A2s")),
             ("continuous limit", quantity(heat.continuous_a, "A")),
             ("conductor temperature", f"{quantity(bears.start_c, 'C')} to {quantity(bears.end_c, 'C')}"),
+            *(() if facts.design.wires[name].insulation else (("insulation", "not stated: the best taken"),)),
             *facts.wires.typical_in(heat.point, (subject.pointer,)),
         ),
     )

@@ -43,7 +43,8 @@ class Paths:
     @cached_property
     def reverse_feeds(self) -> tuple[reverse_feed.ReverseFeed, ...]:
         """Sources that backfeed another: in the declared states first, then in any legal
-        combination and in transit. Ties one way between main batteries in normal flight alone."""
+        combination and in transit. Ties one way between main batteries in normal flight alone; those
+        that only an abnormal state closes for an emergency are left out."""
         answers = self.states.answers()
         own = reverse_feed.own_alternators(self.design, self.network, answers[0])
         declared = tuple(reverse_feed.declared_ties(self.design, self.network, answers, own))
@@ -52,7 +53,8 @@ class Paths:
         )
         self.states.untried.extend(untried)
         one_way = one_way_ties.one_way_ties(self.design, self.network, answers, declared)
-        return (*declared, *one_way, *more)
+        meant = reverse_feed.for_an_emergency(self.design, self.network, answers, declared)
+        return (*(d for d in declared if (d.source, d.into, d.path) not in meant), *one_way, *more)
 
     def beyond_purpose(self, reserve: str) -> tuple[reverse_feed.BeyondPurpose, ...]:
         """Loads that a reserve powers though it is dedicated to others."""

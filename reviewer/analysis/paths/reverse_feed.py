@@ -27,7 +27,7 @@ from reviewer.analysis.conduction.switch_combinations import (
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
-from reviewer.network.graph import Network, PoweredDevice, Source, bare
+from reviewer.network.graph import CHARGES, Network, PoweredDevice, Source, bare
 from reviewer.network.search import anything_along, reachable
 
 
@@ -135,6 +135,32 @@ def declared_ties(
             for path, both in ties_between(network, answer, source, other):
                 if both or (source.element, other.element) not in mutual:
                     yield ReverseFeed(source.element, other.element, answer.state.name, both, path)
+
+
+def for_an_emergency(
+    design: Design, network: Network, answers: Sequence[StateAnswer], ties: Sequence[ReverseFeed]
+) -> frozenset[tuple[str, str, tuple[str, ...]]]:
+    """(source, into, path) of the ties of two main batteries that declared abnormal states alone close, as
+    a cross-feed after the loss of an alternator, while an alternator, a charger or external power charges
+    both: neither drains the other."""
+    of_state, sources = {a.state.name: a for a in answers}, {s.element: s for s in network.sources}
+    charging = [s.element for s in network.sources if s.kind in (*CHARGES, "external-power")]
+
+    def charged(tie: ReverseFeed) -> bool:
+        solved, both = of_state[tie.state].healthy, (sources[tie.source], sources[tie.into])
+        return any(
+            solved.alive[e]
+            and all(solved.fed[e][s.positive] and solved.returned[e][s.negative] for s in both)
+            for e in charging
+        )
+
+    closed: dict[tuple[str, str, tuple[str, ...]], bool] = {}
+    for tie in ties:
+        key = tie.source, tie.into, tie.path
+        mains = all(sources[e].kind == "battery" and design.parts[bare(e)].purpose == "main" for e in key[:2])
+        meant = mains and of_state[tie.state].state.use == "abnormal" and charged(tie)
+        closed[key] = closed.get(key, True) and meant
+    return frozenset(key for key, meant in closed.items() if meant)
 
 
 def ties_between(

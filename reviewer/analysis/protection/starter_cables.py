@@ -29,12 +29,14 @@ from reviewer.analysis.ratings.short_circuit import Withstand
 from reviewer.analysis.ratings.wire_sizes import least_size
 from reviewer.analysis.wiring.wire_loading import LEAST_A, WireLoads
 from reviewer.model import parts as p
+from reviewer.model.design import Design
 from reviewer.model.quantities import Gauge
 from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
 from reviewer.network.graph import bare
 from reviewer.tables.limits import longest_cranking
 from reviewer.tables.practice import COMMON_PRACTICE, practice
+from reviewer.tables.wire_tables import PRINTED_CLASSES_C
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.solved_state import OperatingPoint
@@ -103,8 +105,18 @@ def seconds_borne(bears: Withstand, continuous_a: float, amperes: float) -> floa
 class StarterCables:
     """The wires of a design that carry a starter's current in what is flown."""
 
-    def __init__(self, states: States, points: OperatingPoints):
-        self.states, self.points, self.design = states, points, states.design
+    def __init__(self, states: States, points: OperatingPoints, design: Design | None = None):
+        self.states, self.points, self.design = states, points, design or states.design
+
+    @cached_property
+    def _best_insulated(self) -> StarterCables:
+        """The same, each wire of unstated insulation having the best that Table 11-9 prints."""
+        best = PRINTED_CLASSES_C[-1]
+        wires = {
+            n: w if w.insulation is not None else w.model_copy(update={"insulation": best})
+            for n, w in self.design.wires.items()
+        }
+        return StarterCables(self.states, self.points, replace(self.design, wires=MappingProxyType(wires)))
 
     @cached_property
     def starts(self) -> tuple[Start, ...]:
@@ -178,11 +190,31 @@ class StarterCables:
 
         return tuple(n for n in self.wires() if any(_has_share(start, n, share) for start in self.starts))
 
+    def known_too_hot(self) -> tuple[str, ...]:
+        """The wires (names) that do not bear a start; those of which that is unknown are left out. Raises
+        NotAssessable where no start is known."""
+        found = []
+        for wire in self.wires_without_a_lead():
+            try:
+                if self.too_hot(wire) is not None:
+                    found.append(wire)
+            except NotAssessable:
+                continue
+        return tuple(found)
+
     def too_hot(self, wire: str) -> StartHeat | None:
         """The first start whose current a wire, by name, does not bear for as long as the phase
-        lasts, those with an engine that is cranked before others; None where it bears all. Raises
+        lasts, whatever its insulation where that is not stated, those with an engine that is cranked
+        before others; None where it bears all. Raises
         NotAssessable where that is unknown of one.
         """
+        if self.design.wires[wire].insulation is None:
+            try:
+                hot = self._best_insulated.too_hot(wire)
+            except NotAssessable:
+                hot = None  # what else is missing is asked for together with the insulation
+            if hot is not None:
+                return hot
         unknown: NotAssessable | None = None
         starts = (*self.starts, *self.starts_without_a_lead)
         for start in sorted(starts, key=lambda start: not self.cranks(start)):

@@ -335,6 +335,12 @@ class Switches:
         back."""
         return starter_circuits.unreleased_starter(self.design, self.network, self.states.answers(), starter)
 
+    def pressed_starter(self, state: str, starter: str) -> tuple[str, str] | None:
+        """The switch, with its spring-return position, that by itself runs a starter (a pointer) from a
+        state in which that has no power."""
+        answer = self.states.answer(state)
+        return starter_circuits.pressed_starter(self.design, self.network, answer, starter)
+
     def held(self, state: str) -> tuple[str, ...]:
         """The switches that are held in a state, from which they spring back."""
         return starter_circuits.held(self.design, self.states.declared[state])

@@ -62,6 +62,23 @@ def unreleased_starter(
     return None
 
 
+def pressed_starter(
+    design: Design, network: Network, answer: StateAnswer, starter: str
+) -> tuple[str, str] | None:
+    """The first switch, with a position from which it springs back, that by itself runs a starter (a
+    pointer) from a state in which that has no power; None where none does. A key is not pressed."""
+    for name in design.of_kind(p.Switch):
+        part = design.part(name, p.Switch)
+        if not part.by_hand or part.guard == "key" or name not in answer.state.switches:
+            continue
+        for position in part.momentary:
+            switches = MappingProxyType({**answer.state.switches, name: position})
+            moved = conduct(network, replace(answer.state, switches=switches), (), answer.healthy)
+            if moved.powered[starter] and not answer.healthy.powered[starter]:
+                return name, position
+    return None
+
+
 def unstopped_starter(
     design: Design, network: Network, cones: Cones, base: ResolvedState, starter: str
 ) -> tuple[UnstoppedStarter | None, str]:

@@ -26,7 +26,7 @@ from reviewer.model.design import Design
 from reviewer.model.quantities import FOOT_M, Gauge
 from reviewer.model.record import record
 from reviewer.tables.lookup import OutsideTable
-from reviewer.tables.wire_tables import INSULATION_CLASSES
+from reviewer.tables.wire_tables import PRINTED_CLASSES_C
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.answers import Flown
@@ -144,7 +144,7 @@ class WireLoads:
         size, own = spec.copper_gauge, spec.insulation
         if size is None or own is None:
             return None
-        for printed in (c for c in INSULATION_CLASSES if c > own):
+        for printed in (c for c in PRINTED_CLASSES_C if c > own):
             with suppress(OutsideTable):
                 if all(
                     abs(load.amperes) <= wire_table_ampacity(size, printed, around[load.bundle_used]).amperes

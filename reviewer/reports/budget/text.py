@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import isfinite
+from math import inf, isfinite
 
 from reviewer.model.design import Design
 from reviewer.model.quantity_words import clock, percent, quantity
@@ -111,6 +111,7 @@ def _endurance(budget: Budget, width: int) -> Iterator[str]:
     if not budget.lasting:
         return
     yield from ("", "Battery endurance, aged and at the lowest temperature")
+    printed = {one.battery: one.seconds for one in budget.printed}
     for lasting in budget.lasting:
         yield from lines_of(
             f"- {shown(lasting.battery)} {shown(words.when(lasting))}: {shown(words.verdict(lasting))}",
@@ -127,6 +128,9 @@ def _endurance(budget: Budget, width: int) -> Iterator[str]:
         yield from labelled("assumptions", factors, width)
         for segment, text in _segments(lasting):
             yield from lines_of(f"{shown(segment)}: {text}", width, 6, 8)
+        if isfinite(seconds := printed.get(lasting.battery, inf)):
+            text = f"{clock(seconds)}, as load analyses are printed: 75 % of the rated capacity over these"
+            yield from labelled("by ampere-hours", f"{text} currents, without age, cold and rate", width)
 
 
 def _segments(lasting: BatteryEndurance) -> Iterator[tuple[str, str]]:
