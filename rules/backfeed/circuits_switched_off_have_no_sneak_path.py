@@ -55,7 +55,7 @@ def judge(subject: Subject, facts: Facts):
             state=sneak.state,
             failure=f"{bare(sneak.lost)} open" if sneak.lost else "",
             path=sneak.path,
-            changes=("isolation",),
+            changes=("isolation", *((f"{sneak.lost}/second",) if sneak.lost else ())),
             numbers=(("through", ", ".join(map(bare, sneak.through))), *_numbers(sneak.effect)),
             remedy=""
             if sneak.lost

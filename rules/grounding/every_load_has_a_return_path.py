@@ -14,7 +14,7 @@ source that nothing returns to are reported with the source.
 Not covered: whether the path is open in a state, and its resistance.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, strapped
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, remedy, strapped
 
 HAZARD, CONSEQUENCE = HazardClass.MAJOR, "not there when wanted"
 CITATIONS = (
@@ -22,7 +22,6 @@ CITATIONS = (
     ("practice", "a single-wire unit must state what its case is bolted to"),
 )
 REMEDY = "Wire the return, or state with `mounted-on` which conducting terminal the case is bolted to."
-METAL = "Wire the return; where {0} is metal, as an engine is, write `material: metal` for it."
 
 
 def subjects(facts: Facts):
@@ -38,8 +37,8 @@ def judge(subject: Subject, facts: Facts):
     if missing is None:
         return
     if facts.paths.missing_return(subject.pointer, unknown_joined=True) is None:
-        found = facts.design.of_kind(parts.Instrument)
-        unsaid = [n for n in found if facts.design.parts[n].signal_returns is None]
+        of = facts.design.parts
+        unsaid = [n for n in facts.design.of_kind(parts.Instrument) if of[n].signal_returns is None]
         raise NotAssessable(f"`signal-returns` of {', '.join(unsaid)}")
     ends = f"; it ends at {bare(missing.path[-1])}" if len(missing.path) > 1 else ""
     sources = " or ".join(bare(s) for s in missing.sources)
@@ -55,12 +54,12 @@ def judge(subject: Subject, facts: Facts):
             what = f"Coil lead {lead.lead} {goes} and must lead to {home}: {name} has no return path{ends}."
     yield Unmet(
         what,
-        remedy=METAL.format(frame) if (frame := facts.paths.unsaid_structure(missing)) else "",
         state=missing.state,
         path=missing.path if ends else (),
         elements=missing.sources,
         changes=(*strapped(facts.design, missing.path[-1]), *_connected(subject, facts)),
         numbers=(("fed by", sources),) if sources else (),
+        remedy=remedy.wired_return(name, _returns(subject.part(facts.design)), missing, facts),
     )
 
 

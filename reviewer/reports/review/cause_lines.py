@@ -18,6 +18,8 @@ from reviewer.reports.wording import counted, shown
 IN_FULL = 8
 #: causes for which a line of running text may have room, and letters of the shortest number and name
 _MOST_ON_A_LINE, _LEAST_NAME = 3, 5
+#: causes of which no screen has room for all but one
+_MANY = 100
 #: letters of a cause in running text
 _BRIEF = 80
 #: letters before the text of a cause: its number and a space
@@ -86,10 +88,15 @@ class CauseLines:
         """Give a line to each of some causes that has none, as far as there is room."""
         full: set[Consequence] = set()
         for number in numbers:
+            if self._lines[number]:
+                continue
             consequence = self._cause[number].consequence
             # where one line is too many the next is too, but for the last one, which was named in a line
-            hopeless = consequence in full and len(self._rest(consequence)) > 1
-            if not self._lines[number] and not hopeless and not self._grown(number, 1):
+            if consequence in full and (
+                len(self._groups[consequence]) > _MANY or len(self._rest(consequence)) > 1
+            ):
+                continue
+            if not self._grown(number, 1):
                 full.add(consequence)
 
     def _flow(self, numbers: Sequence[int]) -> None:
