@@ -18,7 +18,8 @@ from reviewer.reading import DesignFile, read_file
 from reviewer.resources import STARTERS
 
 ROOT = Path(__file__).parent.parent
-GOOD = (ROOT / "reviewer" / "starter.design.yaml").read_text(encoding="utf-8")
+#: the longest starter without its estimates, which are tried at both ends and make a review thrice as long
+GOOD = (ROOT / "reviewer" / "starter.design.yaml").read_text(encoding="utf-8").replace(": ~", ": ")
 MINOR = GOOD.replace(", label: LEFT IGNITION BREAKER", "")
 HAZARDOUS = GOOD.replace(
     "left-breaker.line, gauge: 16 AWG, length: 0.1 m", "left-breaker.line, gauge: 16 AWG, length: 0.9 m"
@@ -90,6 +91,22 @@ def bench(tmp_path: Path) -> Path:
     [
         (["good.yaml"], 0),
         (["minor.yaml"], 1),
+        (["minor.yaml", "broken.yaml"], 2),
+        (["good.yaml", "--rules-from", "rules"], 3),
+        (["broken.yaml", "good.yaml", "--rules-from", "rules"], 3),
+        (["good.yaml", "--rules-from", "half"], 3),
+        (["good.yaml", "--rules-from", "nowhere"], 3),
+    ],
+)
+def test_the_exit_status_tells_findings_from_errors(bench: Path, arguments: list[str], status: int) -> None:
+    done = run("review", *arguments, cwd=bench)
+    assert done.returncode == status, done.stdout + done.stderr
+    assert done.stdout or done.stderr
+
+
+@pytest.mark.parametrize(
+    ("arguments", "status"),
+    [
         (["minor.yaml", "--stop-at", "major"], 0),
         (["hazardous.yaml", "--stop-at", "catastrophic"], 0),
         (["hazardous.yaml", "--stop-at", "hazardous"], 1),
@@ -101,20 +118,18 @@ def bench(tmp_path: Path) -> Path:
         (["broken.yaml"], 2),
         (["missing.yaml"], 2),
         (["rules"], 2),
-        (["minor.yaml", "broken.yaml"], 2),
-        (["good.yaml", "--rules-from", "rules"], 3),
-        (["broken.yaml", "good.yaml", "--rules-from", "rules"], 3),
-        (["good.yaml", "--rules-from", "half"], 3),
-        (["good.yaml", "--rules-from", "nowhere"], 3),
         ([], 2),
         (["good.yaml", "--as", "prose"], 2),
         (["good.yaml", "--stop-at", "bad"], 2),
     ],
 )
-def test_the_exit_status_tells_findings_from_errors(bench: Path, arguments: list[str], status: int) -> None:
-    done = run("review", *arguments, cwd=bench)
-    assert done.returncode == status, done.stdout + done.stderr
-    assert done.stdout or done.stderr
+def test_what_is_found_and_where_a_review_is_to_stop_decide_its_exit_status(
+    bench: Path, monkeypatch: pytest.MonkeyPatch, arguments: list[str], status: int
+) -> None:
+    """In this process, which is three times as fast."""
+    monkeypatch.chdir(bench)
+    done = CliRunner().invoke(review, arguments)
+    assert done.exit_code == status and done.output, done.output
 
 
 def test_a_file_that_cannot_be_reviewed_does_not_lose_the_others(bench: Path) -> None:

@@ -23,7 +23,7 @@ from reviewer.reports.schematic.part_names import part_words
 from reviewer.reports.schematic.placement import COLUMNS, lay_out
 from reviewer.reports.schematic.routing import Net, _legs_of, assign_tracks, lane_of, route
 from reviewer.reports.schematic.shapes import ACTUATORS, contact
-from reviewer.reports.schematic.sheet import REFERENCES, DrawnRun, Sheet
+from reviewer.reports.schematic.sheet import REFERENCES, DrawnRun, Section, Sheet
 from reviewer.reports.schematic.symbols import SOURCES
 from tests.oracle.generator import awkward, realistic
 from tests.page.conftest import hostile_design
@@ -79,7 +79,7 @@ def test_sources_stand_above_what_hangs_on_them_and_returns_below() -> None:
             for branch in symbol.children:
                 if branch.beside is None and branch.symbol.parent is branch:
                     assert branch.symbol.row > symbol.row
-        titled = [s.title for s in sorted(sheet.sections, key=lambda s: s.row) if s.title]
+        titled = [s.title for s in sorted(sheet.sections, key=lambda s: (s.row, s.column)) if s.title]
         assert titled == sorted(
             titled, key=["Returns", "Signals", "Other circuits", "Wired to no source"].index
         )
@@ -173,6 +173,21 @@ def test_a_shield_is_drawn_with_the_ground_that_it_is_taken_to() -> None:
         ground = places[0].partition(".")[0] if places else "open"
         mine = drawn.partition(f"<title>shield of {name}</title>")[2][:300]
         assert f">{ground[:11]}" in mine and f">{name}<" in mine, name
+
+
+def test_a_sheet_is_as_low_as_its_narrow_sections_allow() -> None:
+    """Those with titles beside each other."""
+    design = read_design(ROOT / "tests" / "aircraft" / "magneto-metal.design.yaml")
+    network = build_network(design)
+    sheet = fitting_sheet(design, network)
+    assert draw(sheet).height < draw(lay_out(design, network, sheet.columns)).height
+    rows: dict[int, list[Section]] = {}
+    for section in sheet.sections:
+        rows.setdefault(section.row, []).append(section)
+    for beside in rows.values():
+        spans = sorted((s.column, s.column + s.width) for s in beside)
+        assert all(end <= begin for (_, end), (begin, _) in pairwise(spans)) and spans[-1][1] <= sheet.columns
+    assert ["Ignition", "Returns"] in [[s.title for s in beside] for beside in rows.values()]
 
 
 def test_a_long_run_has_its_number_along_its_way() -> None:

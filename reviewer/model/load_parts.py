@@ -55,8 +55,8 @@ class Consumer(Part):
     peak: Amperes | None = optional("peak current", "Largest current that is more than momentary.", "12 A")
     nominal: Volts | None = optional(
         "nominal",
-        "Volts at which its current and power are stated, where these are not the nominal volts of the "
-        "aircraft.",
+        "Volts at which its current and power are stated. Left out: the nominal volts of the aircraft, or "
+        "14 V or 28 V where a converter to these feeds it and no source of the aircraft's volts can.",
         "14 V",
     )
     minimum: Volts | None = optional("minimum voltage", "Lowest voltage at which it works.", "9 V")

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from typing import Any, get_args
 
 from pydantic import ValidationError
@@ -15,7 +16,7 @@ from reviewer.model.parts import BreakContact, ChangeoverContact, MakeContact
 from reviewer.model.quantities import QuantityError, quantity_of
 from reviewer.model.record import record
 from reviewer.reading.meant import meant
-from reviewer.reading.problem import choices, flow, instead, nearest, quoted, shown
+from reviewer.reading.problem import DID_YOU_MEAN, choices, flow, instead, nearest, quoted, shown
 from reviewer.reading.yaml_events import Refused, pointer
 
 _CONTACTS: dict[str, type[Piece]] = {
@@ -80,7 +81,7 @@ def explained(
     explain = _Explain(model, value, at, what, without_colon)
     for entry in entries:
         explain.take(entry)
-    return explain.mistakes
+    return [explain.once(mistake) for mistake in explain.mistakes]
 
 
 class _Explain:
@@ -96,6 +97,9 @@ class _Explain:
         self.without_colon = without_colon
         self.mistakes: list[Mistake] = []
         self._seen: set[str] = set()
+        #: pointers of keys that are missing, and those that an unknown key beside them is meant to be
+        self._missing: set[str] = set()
+        self._meant: set[str] = set()
 
     def take(self, entry: Any) -> None:
         path = tuple(_real_path(entry, self.value))
@@ -109,6 +113,12 @@ class _Explain:
             at, message, key = self._sentence(entry, path, here)
         self.mistakes.append(Mistake(at, message, key, here, path, entry["type"] in _TEXT))
 
+    def once(self, mistake: Mistake) -> Mistake:
+        """The mistake, without a message where it is a missing key of which an unknown one was said to be
+        the name."""
+        said = mistake.value_at in self._missing & self._meant
+        return replace(mistake, message="") if said else mistake
+
     def _sentence(self, entry: Any, path: tuple[Any, ...], here: str) -> tuple[str, str, bool]:
         """Where the mistake is reported, the sentence, and whether it is about the key."""
         kind, found, what = entry["type"], entry.get("input"), self.what
@@ -116,6 +126,7 @@ class _Explain:
         key = str(path[-1]) if path else ""
         named = "/".join(map(str, path))
         if kind == "missing":
+            self._missing.add(here)
             return here.rpartition("/")[0], f"{what}: `{key}` is missing{_for_example(owner, key)}", False
         if kind == "extra_forbidden":
             return here, self._unknown_key(owner, path), True
@@ -153,7 +164,10 @@ class _Explain:
         if (said := self._comma(owner, path)) is not None:
             return said
         known = [key_of(name) for name in owner.model_fields] if owner else []
-        return f"{self.what} has no key `{path[-1]}`{instead(path[-1], known) if known else ''}"
+        meant_by = instead(path[-1], known) if known else ""
+        if meant_by.startswith(DID_YOU_MEAN):
+            self._meant |= {self._pointer((*path[:-1], key)) for key in known if f"`{key}`" in meant_by}
+        return f"{self.what} has no key `{path[-1]}`{meant_by}"
 
     def _comma(self, owner: type[Piece] | None, path: tuple[Any, ...]) -> str | None:
         """What is said of a key that is the rest of a text with a comma in it; None where it is no

@@ -19,6 +19,8 @@ _SPECIAL = re.compile(r"[,\[\]{}#]|: ")
 _SHORT, _NEARLY_ALL = 3, 0.75
 #: keys that are suggested for one word
 _FEW = 2
+#: how the name that was meant begins
+DID_YOU_MEAN = " (did you mean "
 
 
 @record
@@ -120,7 +122,7 @@ def _within(words: set[str], others: set[str]) -> bool:
 
 def did_you_mean(words: Sequence[str]) -> str:
     """`` (did you mean `x` or `y`?)``, or nothing where there are no words."""
-    return f" (did you mean {' or '.join(f'`{w}`' for w in words)}?)" if words else ""
+    return f"{DID_YOU_MEAN}{' or '.join(f'`{w}`' for w in words)}?)" if words else ""
 
 
 def choices(words: Iterable[str]) -> str:

@@ -38,6 +38,7 @@ from reviewer.reading.design_file import DesignFile, read_file
 from reviewer.reading.known_names import terminals_of
 from reviewer.reading.made_states import states_normal, with_made_states, with_normal
 from reviewer.reading.meant import KINDS
+from reviewer.reading.nominal_of_feed import with_nominal_of_feed
 from reviewer.reading.problem import Problem, Unreadable, did_you_mean, instead, nearest, shown
 from reviewer.reading.provisions import provisions_of, there_now, without_provisions
 from reviewer.reading.references import check_references
@@ -190,7 +191,9 @@ class _Reader:
             tables,
             provisions=provisions,
         )
-        return design if collector.problems else with_made_states(design, collector, flown)
+        if collector.problems:
+            return design
+        return with_made_states(with_nominal_of_feed(design), collector, flown)
 
     def _estimates(self, share: float) -> None:
         """How far estimates may be off: less than the whole of them, and no estimate itself."""

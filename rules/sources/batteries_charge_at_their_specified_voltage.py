@@ -4,13 +4,13 @@ Why: a few tenths of a volt too low sulphate a lead-acid reserve behind its diod
 use; a few too high boil it, or make a lithium battery disconnect.
 
 How judged: the voltage at its terminals is solved in every normal flight phase in which an
-alternator charges it, and in every state in which a charger does; for a charger at its current
-limit there, at its set point too, which it reaches later. It may never exceed the range. It may be
-below it for at most half of the stated time; with chargers alone in no state, unless they are at
-their current limit. The range is `min-charge-voltage` to `max-charge-voltage`, else common
-practice: lead-acid 13.8 V (reserve 13.5 V) to 14.7 V; lithium 13.8 V (reserve 13.4 V) to 14.6 V;
-twice that at 28 V. The longest phase below it is named; an alternator below its set point is
-overloaded.
+alternator charges it, itself or by a converter, and in every state in which a charger does; for a
+charger at its current limit there, at its set point too, which it reaches later. It may never
+exceed the range. It may be below it for at most half of the stated time; with chargers alone in no
+state, unless they are at their current limit. The range is `min-charge-voltage` to
+`max-charge-voltage`, else common practice: lead-acid 13.8 V (reserve 13.5 V) to 14.7 V; lithium
+13.8 V (reserve 13.4 V) to 14.6 V; twice that at 28 V. The longest phase below it is named; an
+alternator below its set point is overloaded.
 
 Not covered: battery temperature, and the state of charge reached in the time.
 """
@@ -38,12 +38,11 @@ def judge(subject: Subject, facts: Facts):
     window, held = facts.sources.window(name), facts.sources.charging_points(subject.pointer)
     if (most := max(held, key=lambda h: h.volts)).volts > window.high:
         high = f"maximum {quantity(window.high, 'V')}, {window.high_basis}"
-        givers = [c.giver for c in facts.sources.charged[subject.pointer] if c.state == most.state]
-        yield _unmet(name, most, high, window, window.high, tuple(f"{giver}/set-point" for giver in givers))
+        yield _unmet(subject, facts, most, high, window, window.high)
         return
     normal, low = facts.states.operation.normal, f"minimum {quantity(window.low, 'V')}, {window.low_basis}"
     for least in (h for h in held if h.by_charger and h.volts < window.low and not h.overloaded):
-        yield _unmet(name, least, low, window, window.low)
+        yield _unmet(subject, facts, least, low, window, window.low)
         return
     driven = [h for h in held if not h.by_charger]
     below = [h for h in driven if h.volts < window.low]
@@ -53,10 +52,12 @@ def judge(subject: Subject, facts: Facts):
     if share > 0.5:
         least = max(below, key=lambda h: (h.seconds or 0.0, h.state == normal, -h.volts))
         low += f"; below it {'throughout' if share >= 1 else f'for {percent(share)} of the time'}"
-        yield _unmet(name, least, low, window, window.low)
+        yield _unmet(subject, facts, least, low, window, window.low)
 
 
-def _unmet(name: str, held, what: str, window, limit: float, changes: tuple[str, ...] = ()) -> Unmet:
+def _unmet(subject: Subject, facts: Facts, held, what: str, window, limit: float) -> Unmet:
+    name, keys = subject.name, facts.sources.set_points(subject.pointer, held.state)
+    holder = "converter" if all(key.endswith("/output-voltage") for key in keys) else "regulator"
     discharges = round(held.amps, 2) < 0
     numbers = [("at its terminals", quantity(held.volts, "V", limit)), ("limit", quantity(limit, "V"))]
     numbers.append((f"{'dis' if discharges else ''}charging current", quantity(abs(held.amps), "A")))
@@ -65,13 +66,14 @@ def _unmet(name: str, held, what: str, window, limit: float, changes: tuple[str,
     numbers += [("charged by", ", ".join(map(bare, held.overloaded)))] if held.overloaded else []
     over = " and ".join(map(bare, held.overloaded)) if held.volts < limit else ""
     ends = f"{quantity(window.low, 'V', window.high)} to {quantity(window.high, 'V', window.low)}"
-    less = f"Remove load from {over} in {held.state}, or fit a larger alternator."
+    mend = f"Set the {holder} so that {name} gets {ends};{REMEDY.partition(';')[2]}"
+    mend = f"Remove load from {over} in {held.state}, or fit a larger alternator." if over else mend
     return Unmet(
         f"{name} {'discharges' if discharges else 'is charged'} at {quantity(held.volts, 'V', limit)} in "
         f"{held.flown}{f': overload of {over}' if over else ''}; {what}.",
         state=held.state,
         consequence="can burn" if held.volts > limit else "",
         numbers=tuple(numbers),
-        changes=changes,
-        remedy=less if over else f"Set the regulator so that {name} gets {ends};{REMEDY.partition(';')[2]}",
+        changes=keys if held.volts > limit else (),
+        remedy=mend,
     )

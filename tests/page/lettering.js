@@ -1,4 +1,4 @@
-// The texts of the schematic that lie on a line of another run, as "text on line".
+// The texts and grounds of shields that lie on a line of another run in the schematic, as "text on line".
 const found = [];
 const segments = data.runs.flatMap((run, i) => {
   const numbers = by(`r${i}`).getAttribute("d").match(/[MHV][-\d. ]+/g);
@@ -32,5 +32,12 @@ for (const text of sheet.querySelectorAll("text")) {
       if (x1 < right && x2 > left && y1 < bottom && y2 > top) found.push(`${span.textContent} on ${data.elements[data.runs[i][0]]}`);
     }
   }
+}
+for (const ground of sheet.querySelectorAll(".shield.to")) {
+  const [left, top, right, bottom] = box(ground, 0.2);
+  if (right < left) continue; // an open shield
+  const wire = ground.previousElementSibling.textContent.replace("shield of ", "");
+  for (const [i, x1, y1, x2, y2] of segments)
+    if (data.elements[data.runs[i][0]] !== wire && x1 < right && x2 > left && y1 < bottom && y2 > top) found.push(`shield of ${wire} on ${data.elements[data.runs[i][0]]}`);
 }
 return [...new Set(found)];

@@ -84,3 +84,19 @@ def test_states_that_go_round_in_a_circle_are_told_of_and_a_state_beside_them_en
         "state one is `like` itself: one -> two -> one",
         "state two is `like` itself: two -> one -> two",
     ]
+
+
+@pytest.mark.parametrize(
+    ("key", "said"),
+    [
+        ("form", ["charger extra has no key `form` (did you mean `from`?)"]),
+        ("sunny", ["charger extra: `from` is missing", "charger extra has no key `sunny`"]),
+    ],
+)
+def test_a_misspelt_key_that_must_be_there_is_one_mistake(key: str, said: list[str]) -> None:
+    """One that is not near it is two: nothing says that it was meant."""
+    with pytest.raises(Unreadable) as refused:
+        read_text(GOOD.replace("\nwires:", f"\n  extra: {{kind: charger, {key}: solar}}\n\nwires:", 1), "x")
+    found = sorted(problem.message for problem in refused.value.problems)
+    assert len(found) == len(said)
+    assert all(message.startswith(start) for message, start in zip(found, sorted(said), strict=True))

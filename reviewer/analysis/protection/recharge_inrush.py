@@ -29,7 +29,7 @@ class RechargeInrush:
     """
 
     battery: str
-    alternators: tuple[str, ...]
+    givers: tuple[str, ...]
     state: str
     amps: float
     flat: float
@@ -85,21 +85,21 @@ def recharge(
 ) -> RechargeInrush | None:
     """The recharge inrush of a battery, by name, whose first current is ``first`` in a state.
 
-    None where no path leads to it from an alternator. Raises NotAssessable.
+    None where no path leads to it from an alternator or a converter. Raises NotAssessable.
     """
     sink = next(s for s in network.sources if s.element == f"parts/{battery}")
-    alternators, elements, ohms, drop = [], [sink.element], [], []
+    givers, elements, ohms, drop = [], [sink.element], [], []
     for source in network.sources:
-        if source.kind != "alternator" or not answer.healthy.alive[source.element]:
+        if source.kind not in ("alternator", "converter") or not answer.healthy.alive[source.element]:
             continue
         out = loops.path(answer, source.positive, sink.positive, True)
         back = loops.path(answer, source.negative, sink.negative, False)
         if out is not None and back is not None:
-            alternators.append(bare(source.element))
+            givers.append(bare(source.element))
             elements += (*out.elements, *back.elements)
             ohms.append(out.ohms + back.ohms)
             drop.append(out.drop + back.drop)
-    if not alternators:
+    if not givers:
         return None
     lacking = loops.unsized(elements)
     if lacking:
@@ -107,7 +107,7 @@ def recharge(
     carried = {bare(e): abs(first.point.amps.get(e, first.amps)) for e in elements if e.startswith("parts/")}
     return RechargeInrush(
         battery,
-        tuple(alternators),
+        tuple(givers),
         first.flown.state,
         first.amps,
         first.volts,

@@ -5,7 +5,6 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 from types import MappingProxyType
-from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import OPEN
 from reviewer.analysis.conduction.feeds import kept_by_another
@@ -28,8 +27,8 @@ from reviewer.model.record import record
 from reviewer.network.graph import CHARGES, Link, Network, Source, bare
 from reviewer.network.search import conductors, reachable, shortest
 
-if TYPE_CHECKING:
-    pass
+#: kinds of sources that may charge a battery; a converter only as long as another of them feeds it
+_GIVERS = (*CHARGES, "converter")
 
 
 def source_of(network: Network, element: str) -> Source:
@@ -150,8 +149,8 @@ def driven_in_reverse(
 
 @record
 class Charge:
-    """An alternator or a charger (``giver``) charges a battery in a state: it feeds the battery's
-    positive and gets its negative back."""
+    """An alternator or a charger (``giver``), or a converter that one of these feeds, charges a
+    battery in a state: it feeds the battery's positive and gets its negative back."""
 
     state: str
     giver: str
@@ -159,10 +158,21 @@ class Charge:
 
 
 def charges(network: Network, answer: StateAnswer, giver: str) -> Iterator[Charge]:
-    """The batteries that an alternator or a charger charges in a state."""
+    """The batteries that an alternator, a charger or a converter charges in a state."""
+    driven = _driven(network, answer.healthy, source_of(network, giver))
     for battery in (s for s in network.sources if s.kind == "battery"):
-        if charging(answer.healthy, giver, battery):
+        if charging(answer.healthy, giver, battery) & driven:
             yield Charge(answer.state.name, giver, battery.element)
+
+
+def _driven(network: Network, solved: Conduction, giver: Source) -> int:
+    """The lanes in which what a source gives is no other battery's: of a converter those in which an
+    alternator or a charger feeds it."""
+    if giver.kind != "converter":
+        return -1
+    first = (s.element for s in network.sources if s.kind in CHARGES and s.element in solved.fed)
+    assert giver.supply is not None
+    return join(serves(network, solved, s, giver.supply) & solved.alive[s] for s in first)
 
 
 def charging(solved: Conduction, alternator: str, battery: Source) -> int:
@@ -194,13 +204,15 @@ def carrying(network: Network, solved: Conduction, alternator: str) -> int:
 
 
 def no_longer_charged(network: Network, before: Conduction, solved: Conduction) -> Mapping[str, int]:
-    """For each battery that an alternator or a charger charges in the one lane of ``before``, the lanes of
-    ``solved`` in which it is not lost and none charges it."""
-    alternators = [s.element for s in network.sources if s.kind in CHARGES]
+    """For each battery that an alternator, a charger or a converter charges in the one lane of ``before``,
+    the lanes of ``solved`` in which it is not lost and none charges it."""
+    givers = [s for s in network.sources if s.kind in _GIVERS]
+    charged = {s.element: _driven(network, before, s) for s in givers}
+    goes_on = {s.element: _driven(network, solved, s) for s in givers}
     found = {}
     for battery in (s for s in network.sources if s.kind == "battery"):
-        if any(charging(before, each, battery) for each in alternators):
-            still = join(charging(solved, each, battery) for each in alternators)
+        if any(charging(before, each, battery) & lanes for each, lanes in charged.items()):
+            still = join(charging(solved, each, battery) & lanes for each, lanes in goes_on.items())
             found[battery.element] = solved.alive[battery.element] & ~still
     return MappingProxyType(found)
 
@@ -219,16 +231,18 @@ def depended_on(network: Network, answers: Collection[StateAnswer]) -> Iterator[
 def without_charging_return(
     network: Network, answers: Collection[StateAnswer], battery: str
 ) -> Iterator[str]:
-    """The alternators and chargers that feed the positive of a battery in one of some states; that
-    none of them charges it, the return is missing."""
+    """The alternators, chargers and converters that feed the positive of a battery in one of some
+    states; that none of them charges it, the return is missing."""
     own = source_of(network, battery)
-    for alternator in (s.element for s in network.sources if s.kind in CHARGES):
+    for giver in (s for s in network.sources if s.kind in _GIVERS):
         if any(
-            alternator in a.healthy.fed
-            and a.healthy.fed[alternator][own.positive] & a.healthy.alive[alternator]
+            giver.element in a.healthy.fed
+            and a.healthy.fed[giver.element][own.positive]
+            & a.healthy.alive[giver.element]
+            & _driven(network, a.healthy, giver)
             for a in answers
         ):
-            yield alternator
+            yield giver.element
 
 
 def stopped_by_batteries(

@@ -66,11 +66,12 @@ class Sources:
 
     @cached_property
     def charged(self) -> Mapping[str, tuple[alternators.Charge, ...]]:
-        """For each battery that an alternator charges in a state of normal flight, or a charger in
-        any declared state: in which, and by which of them."""
+        """For each battery that an alternator charges in a state of normal flight, itself or by a
+        converter, or a charger in any declared state: in which, and by which of them."""
         working = [(element, answer) for element, answers in self.at_work.items() for answer in answers]
         chargers = [s.element for s in self.network.sources if s.kind == "charger"]
         working += [(element, answer) for element in chargers for answer in self.states.answers()]
+        working += [(c.element, a) for c in self.network.converters for a in self.states.flight_answers()]
         found: dict[str, list[alternators.Charge]] = {}
         for element, answer in working:
             for charge in alternators.charges(self.network, answer, element):
@@ -81,6 +82,13 @@ class Sources:
         """Whether a battery is charged in a state of normal flight."""
         flight = {answer.state.name for answer in self.states.flight_answers()}
         return any(charge.state in flight for charge in self.charged.get(battery, ()))
+
+    def set_points(self, battery: str, state: str) -> tuple[str, ...]:
+        """The keys of the volts that what charges a battery in a state holds:
+        ``parts/NAME/output-voltage`` of a converter, else ``parts/NAME/set-point``."""
+        givers = dict.fromkeys(c.giver for c in self.charged[battery] if c.state == state)
+        converters = {c.element for c in self.network.converters}
+        return tuple(f"{g}/{'output-voltage' if g in converters else 'set-point'}" for g in givers)
 
     @cached_property
     def depended_on(self) -> tuple[str, ...]:

@@ -121,7 +121,7 @@ def held(
 
 
 def _sags(design: Design, giver: str, point: OperatingPoint) -> bool:
-    """Whether an alternator or charger that gives current has less than its set point at its output."""
+    """Whether an alternator, charger or converter that gives current has less than it holds at its output."""
     from reviewer.analysis.operating_point.devices import set_point_of, typical_set_point
 
     if not point.given[f"parts/{giver}"] > 0:
@@ -129,6 +129,8 @@ def _sags(design: Design, giver: str, point: OperatingPoint) -> bool:
     part = design.parts[giver]
     if isinstance(part, p.Charger):
         ends, wanted = ("positive", "negative"), part.set_point or typical_set_point(design).value
+    elif isinstance(part, p.Converter):
+        ends, wanted = ("output", "output-return" if part.isolated else "ground"), part.output_voltage or 0.0
     else:
         ends, wanted = ("output", "ground"), set_point_of(design, giver)
     held = point.volts[f"{giver}.{ends[0]}"] - point.volts[f"{giver}.{ends[1]}"]
@@ -185,14 +187,16 @@ def most_accepted(design: Design, battery: p.Battery, volts: float) -> float:
 
 
 def largest_charge(design: Design, battery: p.Battery, givers: Collection[str]) -> float:
-    """More amperes than a battery can be charged with: what some alternators and chargers can give,
-    or, where it is less, what lead-acid accepts at the highest of their set points. Raises
+    """More amperes than a battery can be charged with: what some alternators, chargers and converters
+    can give, or, where it is less, what lead-acid accepts at the highest of their set points. Raises
     NotAssessable."""
     most, held = 0.0, []
     for name in map(bare, givers):
         part = design.parts[name]
         if isinstance(part, p.Charger):
             limit, key, volts, remote = part.current_limit, "current-limit", part.set_point, False
+        elif isinstance(part, p.Converter):
+            limit, key, volts, remote = part.most, "rating", part.output_voltage, False
         else:
             way = regulation(design, name)
             limit, key = design.part(name, p.Alternator).most, "rating"

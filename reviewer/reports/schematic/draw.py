@@ -79,6 +79,7 @@ class Artist:
         self.gutter_left = [left - width for left, width in zip(self.left, gutters, strict=True)]
         titled = {s.row for s in sheet.sections if s.title}
         self.begins: list[float] = []  # of each channel
+        self.heads: list[float] = []  # its first track
         self.lows: list[float] = []  # where its tracks end
         self.tops: list[float] = []  # of each row
         y = float(MARGIN)
@@ -86,9 +87,10 @@ class Artist:
         for row in range(sheet.rows + 1):
             y += BETWEEN if row in shelves else 0
             self.begins.append(y)
-            y += HEAD + TRACK * max(0, routed.tracks[row] - 1) + FOOT
+            y += HEAD + (TITLE if row in titled else 0)
+            self.heads.append(y)
+            y += TRACK * max(0, routed.tracks[row] - 1) + FOOT
             self.lows.append(y)
-            y += TITLE if row in titled else 0
             self.tops.append(y)
             y += shapes.HEIGHT
         self.entered = _entries(sheet)
@@ -124,7 +126,7 @@ class Artist:
 
     def track_y(self, net: Net) -> float:
         """The y of the track of a net."""
-        return self.begins[net.channel] + HEAD + TRACK * net.track
+        return self.heads[net.channel] + TRACK * net.track
 
     def _run(self, number: int) -> str:
         path = self.routed.paths[number]
@@ -132,6 +134,7 @@ class Artist:
             "r"
             + (" inner" if path.run.element.startswith("parts/") else "")
             + (" joint" if path.run.other.continues is path.run.one else "")
+            + (" unit" if path.run.other.kind == "signals" and path.run.other.continues else "")
             + (" quiet" if path.run.quiet else "")
         )
         return (
@@ -180,24 +183,27 @@ class Artist:
                     yield f'<circle class="dot" cx="{self.x(pin):g}" cy="{self.track_y(net):g}" r="2"/>'
 
     def _titles(self) -> Iterator[str]:
-        for section in self.sheet.sections:
-            if section.title:
-                y = self.lows[section.row] + 10
-                x = self._free(y - 6, TITLE_LETTER * len(section.title))
-                yield (
-                    f'<text class="part-title" x="{x:g}" y="{y:g}">{safe(section.title)}</text><path'
-                    f' class="rule" d="M{MARGIN:g} {y + 5:g}H{self.width - MARGIN:g}"/>'
-                )
+        """The title of each section at the head of its channel, ruled to the next one beside it."""
+        titled = [section for section in self.sheet.sections if section.title]
+        for section in titled:
+            beyond = [s.column for s in titled if s.row == section.row and s.column > section.column]
+            end = self.gutter_left[min(beyond)] - 2 * MARGIN if beyond else self.width - MARGIN
+            begin, y = self.gutter_left[section.column], self.begins[section.row] + HEAD
+            x = self._free(y - 6, TITLE_LETTER * len(section.title), begin)
+            yield (
+                f'<text class="part-title" x="{x:g}" y="{y:g}">{safe(section.title)}</text><path'
+                f' class="rule" d="M{begin:g} {y + 5:g}H{end:g}"/>'
+            )
 
-    def _free(self, y: float, width: float) -> float:
-        """The leftmost x from which a text of some width crosses no line at a level."""
+    def _free(self, y: float, width: float, begin: float) -> float:
+        """The leftmost x from ``begin`` on from which a text of some width crosses no line at a level."""
         upright = sorted(
             x1
             for points in self.points
             for (x1, y1), (x2, y2) in pairwise(points)
             if x1 == x2 and min(y1, y2) <= y <= max(y1, y2)
         )
-        starts = [float(MARGIN), *(x + 6 for x in upright)]
+        starts = [begin, *(x + 6 for x in upright if x > begin)]
         return next(s for s in starts if not any(s - 4 < x < s + width + 4 for x in upright))
 
     def _group(self, symbol: DrawnSymbol) -> str:

@@ -10,6 +10,8 @@ from reviewer.reports.schematic.sheet import Sheet
 
 #: columns of the narrowest sheet that is tried
 _FEWEST = 5
+#: on how many of the last shelves a narrow section may stand, where that makes the sheet lower
+_BACK = 3
 
 
 def fitting_sheet(design: Design, network: Network) -> Sheet:
@@ -17,8 +19,10 @@ def fitting_sheet(design: Design, network: Network) -> Sheet:
     tried = []
     for columns in range(COLUMNS, _FEWEST - 1, -1):
         sheet = lay_out(design, network, columns)
-        width = draw(sheet).width
-        if width <= PRINTED_WIDE:
-            return sheet
-        tried.append((width, -columns, sheet))
+        drawn = draw(sheet)
+        if drawn.width <= PRINTED_WIDE:
+            denser = lay_out(design, network, columns, _BACK)
+            other = draw(denser)
+            return denser if other.width <= PRINTED_WIDE and other.height < drawn.height else sheet
+        tried.append((drawn.width, -columns, sheet))
     return min(tried, key=lambda one: one[:2])[2]

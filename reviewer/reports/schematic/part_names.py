@@ -64,7 +64,7 @@ def _bar_words(on: Artist, symbol: DrawnSymbol) -> str:
     whole = next(((x, [text]) for x, room in gaps if len(text) * _LETTER <= room), None)
     if whole is None:
         x, room = max(gaps, key=lambda gap: gap[1])
-        whole = x, broken(text, max(6, int(room / _LETTER)), 2)
+        whole = x, broken(text, max(6, int(room / _LETTER)), 3)
     x, lines = whole
     low = shapes.HEIGHT / 2 - 5
     spans = "".join(

@@ -19,12 +19,13 @@ _OWN_SECTION = 4
 _ENDS = ("load", "instrument", "electronic", "resistive", "inductive", "motor", "starter", "lamp", "heater")
 
 
-def lay_out(design: Design, network: Network, columns: int = COLUMNS) -> Sheet:
-    """The sheet of a design, of so many columns. The same design gives the same sheet."""
+def lay_out(design: Design, network: Network, columns: int = COLUMNS, back: int = 1) -> Sheet:
+    """The sheet of a design, of so many columns; a narrow section may stand on any of the last ``back``
+    shelves. The same design gives the same sheet."""
     hierarchy = Hierarchy(design, network)
     builder = _SectionBuilder(hierarchy, columns)
     sections = builder.sections()
-    rows, breaks = _shelve(sections, columns)
+    rows, breaks = _shelve(sections, columns, back)
     symbols = [f for s in sections for f in s.symbols]
     runs = runs_of(hierarchy, symbols)
     for symbol in symbols:
@@ -176,20 +177,24 @@ def _below(symbol: DrawnSymbol, here: set[DrawnSymbol]) -> list[DrawnSymbol]:
     return found
 
 
-def _shelve(sections: list[Section], columns: int) -> tuple[int, tuple[int, ...]]:
-    """Places each section on the last shelf, or on a new one where it has no room.
+def _shelve(sections: list[Section], columns: int, back: int) -> tuple[int, tuple[int, ...]]:
+    """Places each section on one of the last ``back`` shelves, or on a new one where it has no room.
 
-    Returns the number of rows and the row at which each shelf begins.
+    Sections with titles stand beside each other, and beside no others. Returns the number of rows and the
+    row at which each shelf begins.
     """
     shelves: list[list[Section]] = []
+    titled: int | None = None  # where the first shelf of sections with titles stands
     for section in sections:
-        fits = None
-        if shelves and not (section.title and section.title != shelves[-1][0].title):
-            fits = shelves[-1] if sum(s.width for s in shelves[-1]) + section.width <= columns else None
-        if fits is None:
-            shelves.append(fits := [])
-        section.column = sum(s.width for s in fits)
-        fits.append(section)
+        if section.title and titled is None:
+            titled = len(shelves)
+        recent = shelves[-back:] if titled is None else shelves[titled:][-1:]
+        free = (shelf for shelf in reversed(recent) if _width(shelf) + section.width <= columns)
+        shelf = next(free, None)
+        if shelf is None:
+            shelves.append(shelf := [])
+        section.column = _width(shelf)
+        shelf.append(section)
     row, breaks = 0, []
     for shelf in shelves:
         breaks.append(row)
@@ -200,3 +205,8 @@ def _shelve(sections: list[Section], columns: int) -> tuple[int, tuple[int, ...]
                 symbol.column += section.column
         row += max(s.height for s in shelf)
     return row, tuple(breaks)
+
+
+def _width(shelf: list[Section]) -> int:
+    """The columns that the sections of a shelf take."""
+    return sum(section.width for section in shelf)

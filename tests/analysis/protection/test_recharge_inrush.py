@@ -24,7 +24,7 @@ def test_the_inrush_is_the_voltage_left_over_the_resistance_of_the_loop() -> Non
     )  # what the loads drop, and the curve of the diode
     assert (tuple(found.protectors), tuple(found.diodes)) == (("charge-fuse",), ("charge-diode",))
     assert found.protectors["charge-fuse"] == pytest.approx(found.amps, rel=0.01)
-    assert (found.alternators, found.state) == (("alternator",), "cruise")
+    assert (found.givers, found.state) == (("alternator",), "cruise")
 
 
 def test_an_alternator_gives_no_more_than_it_can() -> None:
