@@ -42,5 +42,6 @@ def opened_alike(network: Network, failure: Failure, acting: Collection[str]) ->
 
 def acting_elements(network: Network) -> frozenset[str]:
     """The elements that do more than conduct."""
-    users = (*network.sources, *network.acting, *(s.smoothing for s in network.sources if s.smoothing))
-    return frozenset((*network.working, *network.moved, *network.inside, *(one.element for one in users)))
+    own = {s.element for s in network.sources} | {s.smoothing.element for s in network.sources if s.smoothing}
+    own.update(user.element for user in network.acting)
+    return frozenset((*network.working, *network.moved, *network.inside, *own))

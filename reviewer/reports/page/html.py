@@ -7,6 +7,7 @@ import hashlib
 import json
 import re
 from collections.abc import Callable, Sequence
+from functools import lru_cache
 from importlib import resources
 from typing import TYPE_CHECKING, Any
 
@@ -106,6 +107,11 @@ def _coded(text: Any, plain: Callable[[str], Any] | None = None) -> Any:
 
 def _whole(text: Any) -> Any:
     """As :func:`_coded`, and no line ends at a hyphen of a name that has room on a line."""
+    return _whole_text(text) if isinstance(text, str) else text
+
+
+@lru_cache(maxsize=4096, typed=True)
+def _whole_text(text: str) -> Any:
     return _coded(text, _unbroken)
 
 
@@ -114,7 +120,7 @@ def _unbroken(text: str) -> Any:
 
     def kept(name: str) -> Any:
         kind = "whole" if len(name) <= LONGEST_WHOLE else "whole long"
-        return Markup('<span class="{}">{}</span>').format(kind, name)
+        return Markup(f'<span class="{kind}">{escape(name)}</span>')
 
     return Markup("").join(
         Markup("").join(kept(name) for name in BETWEEN_NAMES.split(piece)) if i % 2 else escape(piece)
