@@ -128,6 +128,9 @@ def wrong_claims(path: Path, step: int) -> Iterator[str]:
                 after = one.works
                 if not all(after[f] for f in done.restores):
                     yield f"{said}: {done.action} does not restore {done.restores}"
+                yield from _taken(
+                    facts, card, said, {f for f in usual if usual[f] and before[f] and not after[f]}
+                )
                 if costs := {f for f, on in before.items() if on and not after[f]} - set(done.costs):
                     yield f"{said}: {done.action} costs {sorted(costs)}"
                 runs = {**one.now.answer.powered, **one.now.answer.alive}
@@ -147,6 +150,12 @@ def wrong_claims(path: Path, step: int) -> Iterator[str]:
                 yield f"{said}: the shed plan costs {shed}"
             if tied(facts, one.now.answer) - ties:
                 yield f"{said}: the shed plan ties sources"
+
+
+def _taken(facts: Facts, card: ChecklistCard, said: str, lost: set[str]) -> Iterator[str]:
+    """What a step may not lose, of what the sound state has; an alternator at full field is stopped at any cost."""
+    if grave := [f for f in lost if _hazard(facts, f) >= HazardClass.HAZARDOUS and not card.overvoltage]:
+        yield f"{said}: a step takes {grave}"
 
 
 def _hazard(facts: Facts, function: str) -> HazardClass:
@@ -264,13 +273,17 @@ def test_a_card_fits_a_placard_and_defers_to_the_approved_documents() -> None:
 
 
 def test_load_is_not_shed_where_that_would_cost_the_radio_that_is_left() -> None:
-    _, answer = solved(TOURER)
+    shooting, answer = solved(TOURER)
     dark = card_of(answer, "parts/main-bus")
     assert "shed-second-set" not in dark.shed
     moves = dict(next(one for one in dark.prohibited if "communication" in one.loses).moves)
     assert moves["radio-2-switch"] == "down"
     alternator = card_of(answer, "parts/alternator")
     assert "shed-second-set" in alternator.shed
+    # it is not shed where the field breaker, pushed in once, brings the alternator back
+    lines = [line.text for line in card_lines(shooting.facts.design, alternator) if line.number]
+    assert lines[0].startswith("If ALT FIELD is open: ALT FIELD BREAKER ... IN ONCE for alternator")
+    assert len(lines) > 1 and all(line.startswith("Unless alternator is back: ") for line in lines[1:])
     assert not any("communication" in one.loses for one in alternator.prohibited)
 
 
@@ -392,14 +405,19 @@ def test_an_ammeter_with_the_battery_at_its_line_says_which_way_the_current_goes
 
 
 def test_a_motor_that_may_run_is_stopped_at_no_loss_and_one_that_may_not_at_some() -> None:
-    """The breaker of the pump out of reach, so that only the master stops it, or in reach."""
+    """The breaker of the pump out of reach, so that only the master stops it, or in reach. It is no spare
+    of a critical function here: one that is stays on where it may run."""
     text, steps = MAGNETOS.read_text(encoding="utf-8"), {}
     pump, reach = (
         "boost-pump: {kind: load, type: motor,",
         "label: FUEL PUMP CB, plugged-on: main-bus, zone: panel",
     )
     text = text.replace("label: FUEL PUMP CB, zone: panel, plugged-on: main-bus", reach)
-    assert pump in text and reach in text
+    spare = "fuel: {any: 1, of: [boost-pump, {mechanical: engine-driven pump}], loss: catastrophic}"
+    assert pump in text and reach in text and spare in text
+    sound = TroubleShooting(Facts(read_text(text.replace(pump, f"{pump} duty: continuous,"), "x.yaml")))
+    assert not any("parts/boost-pump" in c.unwanted for c in checklists(sound).cards)
+    text = text.replace(spare, "fuel: {any: 1, of: [{mechanical: engine-driven pump}], loss: catastrophic}")
     for duty in ("continuous", "intermittent"):
         for at in ("on-ground", "in-flight"):
             own = text.replace(pump, f"{pump} duty: {duty},")
@@ -414,6 +432,39 @@ def test_a_motor_that_may_run_is_stopped_at_no_loss_and_one_that_may_not_at_some
     assert steps["continuous", "on-ground"] == [] and steps["intermittent", "on-ground"] == [
         ("master-battery", "off")
     ]
+
+
+@pytest.mark.long  # a whole aircraft is solved
+def test_a_pump_that_has_taken_over_is_not_stopped_and_its_switch_is_not_to_be_moved() -> None:
+    """Pump 2 runs by itself once pump 1 has no supply; a trim motor that runs on is stopped."""
+    _, answer = solved(ROOT / "tests" / "aircraft" / "injected-auto-pump.design.yaml")
+    runs = [c for c in answer.cards if c.by > 0 and "pump-2" in c.sign.name]
+    assert len(runs) >= 4
+    for card in runs:
+        assert card.unwanted == card.steps == () and "fuel-pressure" not in card.left
+    over = [c for c in runs if any(sign.name == "pump-1" for sign, _ in c.also)]
+    assert over and all(("fuel-pressure", ("pump-2",)) in card.rests_on for card in over)
+    off = (("pump-2-switch", "off"),)
+    assert all(any(one.moves == off and one.always for one in card.prohibited) for card in over)
+    trim = next(c for c in answer.cards if c.sign.name == "trim-motor")
+    assert trim.unwanted == ("parts/trim-motor",) and trim.steps[0].stops == ("parts/trim-motor",)
+
+
+def test_an_alternator_goes_off_before_its_battery_and_a_lamp_of_oil_pressure_may_be_right() -> None:
+    """Nor is a load turned on so that a generator which works has one."""
+    path = ROOT / "tests" / "aircraft" / "small-generator.design.yaml"
+    shooting, answer = solved(path)
+    (welded,) = (c for c in answer.cards if "parts/starter" in c.unwanted)
+    first, second = welded.steps[0].moves
+    assert first[0] == "generator-switch" and second[0] == "battery-switch"
+    oil = next(c for c in answer.cards if c.sign.name == "oil-pressure")
+    assert oil.sensed == (("oil-pressure-switch", "low"),)
+    lines = [line.text for line in card_lines(shooting.facts.design, oil)]
+    assert any("or no failure: oil-pressure-switch at low" in line for line in lines)
+    assert any(line.startswith("no electrical action. What is shown may be true") for line in lines)
+    blank = next(c for c in answer.cards if c.sign.name == "radio")
+    assert blank.sensed == ()
+    assert not any("pump" in name for c in answer.cards for step in c.steps for name, _ in step.moves)
 
 
 def card_of_words(answer: Checklists, name: str, words: str) -> ChecklistCard:

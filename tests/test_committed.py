@@ -92,6 +92,8 @@ def test_the_sound_aircraft_has_no_finding_and_nothing_left_unassessed() -> None
         "reversing-relays-are-not-energised-together",
         # its regulator is said with its alternator, without leads of its own
         "lost-regulator-leads-end-in-a-trip",
+        # its overvoltage trip is inside, not drawn
+        "overvoltage-relays-can-trip",
         # it has no generator
         "generators-have-a-reverse-current-cut-out",
         # its over-voltage trip opens the field and shorts nothing

@@ -22,8 +22,7 @@ BENCH = ROOT / "tests" / "answers" / "bench.design.yaml"
 ON_V = 1.0
 
 
-def disagreements(facts: Facts) -> Iterator[str]:
-    state = facts.states.operation.normal
+def disagreements(facts: Facts, state: str) -> Iterator[str]:
     answer = facts.states.answer(state)
     phases = [flown.phase for flown in facts.points.flown_in([state])] or [None]
     for effect in effects_of(facts, state).effects:
@@ -37,7 +36,7 @@ def disagreements(facts: Facts) -> Iterator[str]:
             minimum = facts.design.parts[bare(element)].minimum or ON_V
             was_on = bool(answer.healthy.powered[element])
             if not as_said(effect, element, volts, minimum, was_on):
-                yield f"{effect.failure.element} {effect.words}: {element} has {volts} V"
+                yield f"{state}, {effect.failure.element} {effect.words}: {element} has {volts} V"
 
 
 def as_said(effect: Effect, element: str, volts: list[float], minimum: float, was_on: bool) -> bool:

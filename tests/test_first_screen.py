@@ -95,7 +95,12 @@ def test_each_hazardous_cause_of_the_faulted_tourer_has_a_line_and_the_gravest_w
         if one.hazard >= HazardClass.HAZARDOUS:
             (at,) = own
             assert any(line.startswith("    -> ") for line in screen[at + 1 : at + 3])
-    assert sum(line.startswith("    -> ") for line in screen) == 8
+    # and what is wrong at all major ones but two, of which the first is named behind its consequence
+    words = " ".join(" ".join(screen).split())
+    major = [one for one in causes if one.hazard is HazardClass.MAJOR]
+    only_named = [one for one in major if one.headline.sentence[:24] not in words]
+    assert len(major) == 16 and len(only_named) == 2
+    assert all(one.consequence is ORDER for one in only_named)
 
 
 def test_a_verdict_that_turns_is_told_however_many_estimates_turn_it() -> None:
@@ -106,7 +111,11 @@ def test_a_verdict_that_turns_is_told_however_many_estimates_turn_it() -> None:
 
 
 def test_a_cause_has_three_lines_at_most_and_those_that_do_not_fit_are_named() -> None:
-    causes = [cause(n, HazardClass.MAJOR, ORDER) for n in range(30)]
+    causes = [cause(n, HazardClass.MAJOR, ORDER) for n in range(60)]
+    screen = first_screen(review(*causes[:30]))
+    words = " ".join(" ".join(screen).split())
+    assert len(screen) <= 40 and 0 < sum(line.startswith("    -> ") for line in screen) <= 8
+    assert all(f" {n} {one.headline.sentence[:12]}" in words for n, one in enumerate(causes[:30], 1))
     screen = first_screen(review(*causes))
     assert len(screen) <= 40 and sum(line.startswith("    -> ") for line in screen) == 8
     assert any(re.match(r"    and \d+ more: \d+ part-\d+, ", line) for line in screen)

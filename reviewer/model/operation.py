@@ -5,7 +5,7 @@ from typing import Literal
 from reviewer.model.fields import FrozenMap, Name, Piece, TerminalRef, Text, no_entries, optional, required
 from reviewer.model.quantities import Seconds
 
-StandardWord = Literal["parked", "before-start", "cranking", "run-up", "alternator-failed", "smoke"]
+StandardWord = Literal["parked", "before-start", "cranking", "run-up", "all-on", "alternator-failed", "smoke"]
 #: the name of the state of normal flight that is made where a file has no states
 NORMAL = "normal"
 EngineWord = Literal["running", "stopped", "cranking"]

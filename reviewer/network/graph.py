@@ -99,6 +99,10 @@ class Source:
     tripped: str = ""
     #: the drawn switch (an element) that trips then, and its position after that; None where none is drawn
     relay: tuple[str, str] | None = None
+    #: the node of its own ground lead, without which it cannot trip; None where it has none
+    relay_ground: int | None = None
+    #: the leads that count where the drawn switch cannot trip
+    untripped: PoweredDevice | None = None
     #: of a regulator with a trip apart from it: the leads without which it drives the field full on, and
     #: those without which it turns the field off
     full_without: tuple[PoweredDevice, ...] = ()
@@ -146,7 +150,9 @@ class Source:
     def nodes(self) -> tuple[int, ...]:
         """All of these nodes."""
         field = () if self.field is None else (self.field,)
-        leads = () if self.leads is None else (*self.leads.plus, *self.leads.minus)
+        both = (lead for lead in (self.leads, self.untripped) if lead is not None)
+        leads = tuple(n for lead in both for n in (*lead.plus, *lead.minus))
+        leads = leads if self.relay_ground is None else (*leads, self.relay_ground)
         supply = () if self.supply is None else (*self.supply.plus, *self.supply.minus)
         smoothing = () if self.smoothing is None else (*self.smoothing.plus, *self.smoothing.minus)
         lost = [n for lead in (*self.full_without, *self.off_without) for n in (*lead.plus, *lead.minus)]
@@ -306,6 +312,13 @@ class Network:
     def overvoltage_relays(self) -> tuple[tuple[str, str], ...]:
         """The drawn overvoltage relays (elements), each with its position after a trip."""
         return tuple(dict.fromkeys(s.relay for s in self.sources if s.relay))
+
+    @cached_property
+    def measuring(self) -> Mapping[str, str]:
+        """Those of the drawn overvoltage relays (elements) that measure against a ground of their own,
+        with their position after a trip."""
+        own = (s.relay for s in self.sources if s.relay and s.relay_ground is not None)
+        return MappingProxyType(dict(own))
 
     @cached_property
     def tripping(self) -> tuple[tuple[int, str, bool], ...]:

@@ -27,7 +27,7 @@ from reviewer.network.graph import (
     own_battery,
 )
 from reviewer.network.part_links import NamedPart, place_of
-from reviewer.network.regulators import overvoltage_relay, with_leads
+from reviewer.network.regulators import with_leads, with_relay
 
 
 def build_network(design: Design) -> Network:
@@ -95,9 +95,7 @@ def _freeze(design: Design, index: dict[str, int], links: list[Link], found: Map
             magnetos.append(place.magneto(named))
         if place.dimmer:
             dimmers.append(place.dimmer(named))
-    sources = [
-        replace(s, relay=overvoltage_relay(design, links, sources, s)) if s.tripped else s for s in sources
-    ]
+    sources = [with_relay(design, links, sources, s, index.__getitem__) for s in sources]
     around: list[list[tuple[int, int, bool]]] = [[] for _ in index]
     across = bridging(links, sources)
     for i, link in enumerate(links):

@@ -96,6 +96,14 @@ def trip_stops(design: Design, alternator: str) -> bool:
     return isinstance(regulation(design, alternator).trip, float) and not idle
 
 
+def own_trip(design: Design, alternator: str) -> float | None:
+    """The volts at which an overvoltage trip apart from the regulator stops an alternator, by name; None
+    where none does, or where it is inside a regulator that is a part of its own."""
+    held = regulation(design, alternator)
+    stops = not held.built_in and trip_stops(design, alternator)
+    return held.trip if stops and isinstance(held.trip, float) else None
+
+
 def with_leads(design: Design, node: NodeOf, source: Source) -> Source:
     """An alternator's source with the leads of its regulator without which it gives no current, and
     with the regulator that a trip ends.
@@ -131,13 +139,26 @@ def with_leads(design: Design, node: NodeOf, source: Source) -> Source:
     tripped = isinstance(machine.overvoltage_trip, float)
     if tripped:
         source = _without_leads(source, owner, part, node)
+    leads = _needed_leads(source, owner, part, node, tripped)
+    if not tripped:
+        return source if leads is None else replace(source, leads=leads)
+    return replace(
+        source, leads=leads, held=True, untripped=_needed_leads(source, owner, part, node, tripped=False)
+    )
+
+
+def _needed_leads(
+    source: Source, owner: str, part: p.Regulator, node: NodeOf, tripped: bool
+) -> PoweredDevice | None:
+    """The leads of a regulator without which its alternator gives nothing, whether a trip apart from it
+    stops that, or nothing does."""
     sensed = part.senses == "sense" and (tripped or part.without_sense != "full-field")
     grounded = tripped or part.without_ground != "full-field"
     if not sensed and not grounded:
-        return source
+        return None
     plus = node(f"{owner}.{'sense' if sensed else 'supply'}")
     minus = node(f"{owner}.ground") if grounded else source.negative
-    return replace(source, leads=PoweredDevice(f"parts/{owner}", (plus,), (minus,)), held=tripped)
+    return PoweredDevice(f"parts/{owner}", (plus,), (minus,))
 
 
 def _without_leads(source: Source, owner: str, part: p.Regulator, node: NodeOf) -> Source:
@@ -173,6 +194,18 @@ def near_output(network: Network, source: Source) -> set[int]:
         [source.positive],
         lambda link, along: anything_along(link, along) and link.gate not in contacts,
     )
+
+
+def with_relay(
+    design: Design, links: Sequence[Link], sources: Sequence[Source], own: Source, node: NodeOf
+) -> Source:
+    """A source with the overvoltage relay that the file draws for it, and the ground of that."""
+    relay = overvoltage_relay(design, links, sources, own)
+    if relay is None:
+        return own
+    name = bare(relay[0])
+    ground = design.part(name, p.Switch).ground
+    return replace(own, relay=relay, relay_ground=None if ground is None else node(f"{name}.{ground}"))
 
 
 def overvoltage_relay(

@@ -3,7 +3,7 @@ generation, load shedding, parasitic drain."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
 from itertools import pairwise
@@ -99,40 +99,40 @@ def budget_of(facts: Facts, trials: bool = True) -> Budget:
 
 def budget(facts: Facts) -> Budget:
     """The analysis of a design with an operation."""
-    gaps: list[tuple[str, str]] = []
+    gaps: list[tuple[str, str, str]] = []
 
-    def solved(what: str, ask: Callable[[], T]) -> tuple[T, ...]:
+    def solved(what: str, name: str, ask: Callable[[], T]) -> tuple[T, ...]:
         try:
             return (ask(),)
         except NotAssessable as missing:
-            gaps.append((what, missing.needs))
+            gaps.append((what, name, missing.needs))
             return ()
 
     order = list(facts.states.operation.phases)
     flown = sorted((f for f in facts.points.flown if f.phase), key=lambda f: order.index(f.phase or ""))
     if not flown:
-        gaps.append(("loads by phase", "`phases` of the operation"))
+        gaps.append(("loads by phase", "", "`phases` of the operation"))
     phases: list[LoadOfPhase] = []
     for f in flown:
-        phases += solved(f"loads of phase {f.phase}", partial(facts.endurance.phase_load, f))
+        phases += solved("loads in {}", f.phase or "", partial(facts.endurance.phase_load, f))
     lasting: list[BatteryEndurance] = []
     for name in facts.design.of_kind(p.Battery):
         if facts.design.parts[name].purpose == "reserve" or facts.endurance.mains_run_down:
-            lasting += solved(f"endurance of {name}", partial(facts.endurance.endurance_of, name))
+            lasting += solved("endurance of {}", name, partial(facts.endurance.endurance_of, name))
     functions: list[FunctionEndurance] = []
     for name in facts.endurance.watched_functions if facts.design.of_kind(p.Alternator) else ():
         functions += solved(
-            f"{name} after loss of all generation", partial(facts.detection.function_endurance, name)
+            "{} after loss of all generation", name, partial(facts.detection.function_endurance, name)
         )
     drains: list[Drain] = []
-    for states in solved("parasitic drain, parked", facts.endurance.parked_states):
+    for states in solved("parasitic drain, parked", "", facts.endurance.parked_states):
         for state in states:
             for found in solved(
-                f"parasitic drain in {state}", partial(facts.endurance.parasitic_drains, state)
+                "parasitic drain in {}", state, partial(facts.endurance.parasitic_drains, state)
             ):
                 drains += found
     gaps += [
-        (f"days to half of {d.battery} in {d.state}", "`capacity`") for d in drains if d.capacity is None
+        ("days to half of {} in " + d.state, d.battery, "`capacity`") for d in drains if d.capacity is None
     ]
     main = next((one for one in lasting if not one.reserve), None)
     return Budget(
@@ -141,8 +141,15 @@ def budget(facts: Facts) -> Budget:
         functions=tuple(functions),
         shed=_steps(main, facts.endurance.shed_plan) if main is not None else (),
         drains=tuple(d for d in drains if d.capacity is not None),
-        gaps=tuple(gaps),
+        gaps=tuple(_together(gaps)),
     )
+
+
+def _together(gaps: Sequence[tuple[str, str, str]]) -> Iterator[tuple[str, str]]:
+    """What was not assessed with the data that it lacks; what lacks the same of several names in one."""
+    for what, needs in dict.fromkeys((what, needs) for what, _, needs in gaps):
+        *names, last = (name for other, name, lacks in gaps if (other, lacks) == (what, needs))
+        yield what.replace("{}", f"{', '.join(names)} and {last}" if names else last), needs
 
 
 def _steps(main: BatteryEndurance, plan: tuple[Shed, ...]) -> tuple[ShedStep, ...]:

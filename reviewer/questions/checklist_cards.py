@@ -53,7 +53,8 @@ class ChecklistCard:
     no alarm surely shows it, so that the minutes with all that is done hold if it is seen at once.
     ``resets`` are of circuit protection that may be open. ``overvoltage`` are alternators (elements) that
     nothing regulates after every cause; they are ``unwanted`` too. ``sensed`` are switches that no hand
-    moves, each with the position in which it gives the first sign with nothing failed, as a float switch.
+    moves, each with the position in which it gives the first sign with nothing electrical failed, as a
+    float switch, or an oil pressure switch without pressure.
     """
 
     sign: Sign

@@ -8,11 +8,10 @@ from functools import partial
 
 from reviewer.analysis.conduction.masks import join
 from reviewer.analysis.conduction.scenarios import failures_of
-from reviewer.analysis.conduction.states import channel_mask
+from reviewer.analysis.conduction.states import channel_mask, loads_of
 from reviewer.analysis.crew.course_choice import ChosenStep, CourseChoice
 from reviewer.model import parts as p
 from reviewer.model.record import record
-from reviewer.model.review import HazardClass
 from reviewer.network.graph import bare
 from reviewer.questions.checklist_state import ChecklistState
 from reviewer.questions.state_signs import Look, Sign
@@ -86,7 +85,7 @@ class SameCards:
         unwanted = free + tuple(
             f"parts/{sign.name}"
             for sign, by in zip(self.of.signs.signs, shown, strict=True)
-            if sign.look is Look.UNIT and by > 0 and self._motor(sign.name)
+            if sign.look is Look.UNIT and by > 0 and self._motor(sign.name) and self._idle(sign.name, lanes)
         )
         steps: tuple[ChosenStep, ...] = ()
         left = lost
@@ -123,13 +122,24 @@ class SameCards:
         part = self.of.design.parts[name]
         return isinstance(part, p.Load) and part.type in ("motor", "starter")
 
+    def _idle(self, name: str, lanes: Sequence[int]) -> bool:
+        """Whether a load has not taken over a function of the sound state after any of some cases, and is
+        no spare channel of a critical one, as a fuel pump, if it may run on: such a one is not stopped."""
+        alive = [f for f in self.of.critical if self.of.state.alive[f]]
+        brief = self.of.design.parts[name].duty == "intermittent"
+        if not brief and any(name in loads_of(self.of.design, f) for f in alive):
+            return False
+        carried = self.of.carried_by(f"parts/{name}")
+        return not any(carried >> i & 1 for i in lanes)
+
     def _rests_on(self, lanes: Sequence[int], left: Sequence[str]) -> Iterator[tuple[str, tuple[str, ...]]]:
         """The critical functions that work with no channel to spare after any of the causes, and have
-        one to spare in a sound system."""
+        one to spare in a sound system, or another that has taken over."""
         sound = len(self.of.signs.cases) - 1
-        for name, function in self.of.design.functions.items():
-            if HazardClass.of(function.loss) < HazardClass.HAZARDOUS or name in left:
+        for name in self.of.critical:
+            if name in left:
                 continue
+            function = self.of.design.functions[name]
             if len(function.of) <= function.any or not self.of.state.alive[name]:
                 continue
             masks = {
@@ -138,9 +148,9 @@ class SameCards:
                 else channel_mask(self.of.design, self.of.powered, c)
                 for c in function.of
             }
-            if sum(mask >> sound & 1 for mask in masks.values()) <= function.any:
-                continue
             counts = [[c for c in function.of if masks[c] >> i & 1] for i in lanes]
             least = min(counts, key=len)
-            if len(least) == function.any:
+            usual = [c for c in function.of if masks[c] >> sound & 1]
+            spare = len(usual) > function.any or not set(least) <= set(usual)
+            if len(least) == function.any and spare:
                 yield name, tuple(least)

@@ -38,6 +38,7 @@ class ChecklistState:
         self.hand = hand_moves(self.design, self.state.state, pulled=True)
         functions = self.design.functions
         self.grave = sorted(functions, key=lambda f: -HazardClass.of(functions[f].loss))
+        self.critical = [f for f in functions if HazardClass.of(functions[f].loss) >= HazardClass.HAZARDOUS]
         self.minutes = CardMinutes(facts, self.state, self.signs.cases[:-1], self._failed)
 
     def _visible(self, patterns: Mapping[tuple[int, ...], Sequence[int]]) -> dict[tuple[int, ...], list[int]]:
@@ -54,6 +55,14 @@ class ChecklistState:
     def works(self) -> Mapping[str, int]:
         """By function the cases after which it works."""
         return function_masks(self.design, self.powered, (1 << len(self.signs.cases)) - 1)
+
+    def carried_by(self, element: str) -> int:
+        """The cases after which a function of the sound state works, and would not without a load: its
+        other channels are lost, and the load has taken over."""
+        every = (1 << len(self.signs.cases)) - 1
+        without = function_masks(self.design, {**self.powered, element: 0}, every)
+        kept = [f for f in self.grave if self.state.alive[f]]
+        return join(self.works[f] & ~without[f] for f in kept)
 
     @cached_property
     def low(self) -> Mapping[str, int]:

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 from functools import cached_property
 
 from reviewer.analysis.conduction.alike_cases import alike_cases
+from reviewer.analysis.conduction.failure_modes import STAYS
 from reviewer.analysis.conduction.masks import bits, join
 from reviewer.analysis.conduction.scenarios import failures_of, mask_of
 from reviewer.analysis.crew.course import Course, CourseStep, Moves
@@ -26,6 +27,7 @@ from reviewer.analysis.crew.course_choice import (
 from reviewer.analysis.endurance.failure_endurance import LimitedFunction
 from reviewer.analysis.endurance.shedding import LossNotice
 from reviewer.analysis.facts import Facts
+from reviewer.model import parts as p
 from reviewer.model.review import HazardClass
 from reviewer.network.graph import bare
 from reviewer.questions.checklist_actions import CardActions
@@ -116,7 +118,8 @@ class _Checklists:
         going = [f for f in self.of.facts.endurance.watched_functions if self.of.state.alive[f]]
         bounded = {c.function for c in limited}
         if needs:
-            waiting = [f for f in one.on_batteries or going if f not in bounded]
+            idle = self.of.facts.states.without_electricity(self.of.state)
+            waiting = [f for f in one.on_batteries or going if f not in bounded and not idle[f]]
             needs = f"{', '.join(waiting)}: {needs}" if waiting else needs
             bounded |= set(waiting)
         prohibited = self._prohibited(course, now, lanes)
@@ -142,7 +145,10 @@ class _Checklists:
             needs=needs,
             overloaded=len(overloaded) == len(lanes),
             unalarmed=unalarmed,
-            sensed=self._sensed(sign, by, [n for n in one.unwanted if n not in one.overvoltage]),
+            sensed=(
+                *self._sensed(sign, by, [n for n in one.unwanted if n not in one.overvoltage]),
+                *self._absent(lanes),
+            ),
         )
 
     def _sensed(self, sign: Sign, by: int, unwanted: Sequence[str]) -> tuple[tuple[str, str], ...]:
@@ -154,6 +160,19 @@ class _Checklists:
         units = [sign.name] if sign.look is Look.UNIT else shown
         loads = dict.fromkeys((*units, *map(bare, unwanted)))
         return self.of.facts.states.powered_by_sensors(self.of.state, loads)
+
+    def _absent(self, lanes: Sequence[int]) -> Iterator[tuple[str, str]]:
+        """Switches that follow a part, each with its position at rest, where that is among some causes: it
+        stands there with nothing electrical failed as well, as an oil pressure switch without pressure."""
+        for failure in (failures_of(self.of.signs.cases[i])[0] for i in lanes):
+            part = self.of.design.parts.get(bare(failure.element)) if failure.mode is STAYS else None
+            if (
+                isinstance(part, p.Switch)
+                and part.follows
+                and part.operated_by not in ("voltage", "current")
+                and failure.position == part.at_rest
+            ):
+                yield bare(failure.element), failure.position
 
     def _flat(self, lanes: Sequence[int]) -> bool:
         """Whether no battery is charged, or one discharges beside its alternator, after all of some cases."""

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from reviewer.analysis.conduction.failure_modes import BY_OHMS, Failure, Mode
 from reviewer.analysis.conduction.states import StateAnswer
-from reviewer.analysis.cut_sets.degradation import GRID, Degradation, DegradedLoss, LowLoad
+from reviewer.analysis.cut_sets.degradation import GRID, Degradation, DegradedLoss, HighVolts, LowLoad
 from reviewer.analysis.cut_sets.degraded_effects import DegradedEffect, LoadVolts, ShownBy, degraded_effect
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
@@ -18,6 +18,7 @@ __all__ = [
     "DegradedAnswer",
     "DegradedEffect",
     "DegradedLoss",
+    "HighVolts",
     "LoadVolts",
     "LowLoad",
     "ShownBy",
@@ -31,7 +32,8 @@ class DegradedAnswer:
 
     ``effect`` is what it does at the resistance that was asked for, None where none was. ``losses``
     are the functions that some resistance loses; ``low`` the loads of the other critical functions
-    that it takes below their minimum. ``missing`` says what the file lacks for all.
+    that it takes below their minimum; ``high`` the loads that it takes above their maximum, and the
+    alternators to their overvoltage trip. ``missing`` says what the file lacks for all.
     """
 
     mode: Mode
@@ -42,6 +44,7 @@ class DegradedAnswer:
     low: tuple[LowLoad, ...] = ()
     #: what the file lacks for ``low`` alone
     low_missing: str = ""
+    high: tuple[HighVolts, ...] = ()
 
 
 def degraded_of(
@@ -68,7 +71,7 @@ def _answered(facts: Facts, answer: StateAnswer, failure: Failure, with_effect: 
     of = Degradation(facts.points, answer, failure)
     try:
         effect = degraded_effect(of) if with_effect else None
-        losses = of.losses()
+        losses, highs = of.losses(), of.highs()
     except NotAssessable as missing:
         return DegradedAnswer(failure.mode, failure.position, None, (), missing.needs)
     lost = {loss.function for loss in losses}
@@ -76,4 +79,4 @@ def _answered(facts: Facts, answer: StateAnswer, failure: Failure, with_effect: 
         low, needs = tuple(one for one in of.low_loads() if one.function not in lost), ""
     except NotAssessable as missing:
         low, needs = (), missing.needs
-    return DegradedAnswer(failure.mode, failure.position, effect, losses, low=low, low_missing=needs)
+    return DegradedAnswer(failure.mode, failure.position, effect, losses, "", low, needs, highs)

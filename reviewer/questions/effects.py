@@ -418,8 +418,9 @@ class _Table:
         """The alternators that a failure drives to full field, but one that is itself what fails."""
         design, failure = self.answer.design, self.failures[i]
         found = full_fields(design, self.lost_leads, i)
-        own = failed_full_on(design, self.answer.network, self.answer.healthy, failure)
-        if own is not None and self.answer.healthy.alive[f"parts/{own.alternator}"]:
+        healthy, network = self.answer.healthy, self.answer.network
+        own = failed_full_on(design, network, healthy, failure, self.solved, i)
+        if own is not None and healthy.alive[f"parts/{own.alternator}"]:
             found = (*(one for one in found if one.alternator != own.alternator), own)
         if failure.mode == FULL_ON:
             return found
@@ -490,8 +491,12 @@ class _Table:
             else:
                 found[element, follower.moved_to] = moved
         for relay, tripped in self.answer.network.overvoltage_relays:
+            moved = self.solved.energised[relay]
             if not self.answer.healthy.energised[relay]:
-                found[relay, tripped] = self.solved.energised[relay]
+                found[relay, tripped] = moved
+            else:
+                rest = self.answer.design.parts[bare(relay)].at_rest
+                found[relay, rest] = self.every & ~moved
         return found
 
     def _dead_buses(self) -> dict[str, int]:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from reviewer.analysis.conduction.exclusions import is_excluded
 from reviewer.analysis.conduction.fixed_point import conduct_states
 from reviewer.analysis.conduction.states import feed_path
+from reviewer.analysis.protection.end_sources import EndSources, Reason
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.network.graph import bare
@@ -17,16 +18,20 @@ if TYPE_CHECKING:
     from reviewer.analysis.facts import Facts
 
 
+__all__ = ["EndSources", "Reason", "WireSupply", "WiringSchedule", "wiring_schedule"]
+
+
 @record
 class WireSupply:
-    """The protection of a wire fed from its ``from`` end, and from its ``to`` end.
+    """The protection of a wire fed from its ``from`` end, and from its ``to`` end, None where nothing can
+    feed it from there.
 
     ``sources`` feed it in the normal state. Where none does, ``held`` are the spring-return switches
     that bring power to it, each alone, while they are held.
     """
 
-    from_end: tuple[str, ...]
-    to_end: tuple[str, ...]
+    from_end: EndSources | None
+    to_end: EndSources | None
     sources: tuple[str, ...]
     held: tuple[str, ...] = ()
 
@@ -47,15 +52,11 @@ class WiringSchedule:
 def wiring_schedule(facts: Facts) -> WiringSchedule:
     """All of it; without an operation no wire is fed and no protection has another before it."""
     design = facts.design
-    feeds = facts.protection.wire_feeds if design.operation else {}
+    ends = facts.protection.end_sources if design.operation else {}
     held = _by_held_switches(facts)
     wires = {}
     for name, wire in design.wires.items():
-        ends = feeds.get(f"wires/{name}", ())
-        first, second = (
-            tuple(dict.fromkeys(bare(q) for e in ends if e.end == end for q in e.protectors))
-            for end in (wire.from_, wire.to)
-        )
+        first, second = (ends.get((f"wires/{name}", end)) for end in (wire.from_, wire.to))
         sources = _sources(facts, wire.from_, wire.to)
         wires[name] = WireSupply(first, second, sources, () if sources else held.get(name, ()))
     upstream = {name: _upstream(facts, name) for name in design.of_kind(p.Protector)}

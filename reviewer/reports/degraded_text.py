@@ -9,6 +9,7 @@ from reviewer.questions.degraded import (
     DegradedAnswer,
     DegradedEffect,
     DegradedLoss,
+    HighVolts,
     LoadVolts,
     LowLoad,
     ShownBy,
@@ -27,7 +28,7 @@ def degraded_lines(design: Design, answer: WhatFails, width: int) -> list[str]:
     lines: list[str] = []
     quiet: dict[tuple[str, str], list[str]] = {}
     for one in answer.degraded:
-        if one.effect is None and not (one.losses or one.low or one.low_missing):
+        if one.effect is None and not (one.losses or one.low or one.low_missing or one.high):
             quiet.setdefault((one.mode.value, one.missing), []).append(one.at)
         else:
             lines += ["", *_answer(design, answer.element, one, width)]
@@ -74,6 +75,8 @@ def _answer(design: Design, element: str, one: DegradedAnswer, width: int) -> It
         yield from labelled("limit", _limit(one, loss), width, 2)
     for load in one.low:
         yield from labelled("limit", _low(one, load), width, 2)
+    for high in one.high:
+        yield from labelled("limit", _high(one, high), width, 2)
     if one.low_missing:
         text = f"that of each load not assessed; missing data: {shown(one.low_missing)}"
         yield from labelled("limit", text, width, 2)
@@ -88,6 +91,10 @@ def _local(effect: DegradedEffect) -> str:
     if effect.loads[MOST_LOADS:]:
         clauses.append(f"{len(effect.loads) - MOST_LOADS} more loads change less")
     clauses += [f"{shown(relay)} drops out" for relay in effect.dropped]
+    clauses += [
+        f"{shown(name)} {volts:.2f} V at its output, above its overvoltage trip of {trip:g} V: it may trip"
+        for name, volts, trip in effect.reach
+    ]
     return "; ".join(clauses) or "none"
 
 
@@ -112,9 +119,17 @@ def _limit(one: DegradedAnswer, loss: DegradedLoss) -> str:
     up = "from" if one.mode.value == "degraded" else "up to"
     why = [f"{shown(n)} is below its minimum of {least:g} V" for n, _, least in loss.low]
     why += [f"{shown(relay)} drops out" for relay in loss.dropped]
+    why += [f"{shown(name)} has tripped by overvoltage" for name in loss.tripped]
     phase = f" in {shown(loss.phase)}" if loss.phase else ""
     lost = f"{shown(loss.function)} ({loss.hazard.word}) is lost {up} {loss.ohms:.3g} ohm{phase}"
     return f"{lost}: {'; '.join(why)}"
+
+
+def _high(one: DegradedAnswer, high: HighVolts) -> str:
+    up = "from" if one.mode.value == "degraded" else "up to"
+    phase = f" in {shown(high.phase)}" if high.phase else ""
+    what = "reaches its overvoltage trip" if high.trip else "is above its maximum"
+    return f"{shown(high.name)} {what} of {high.limit:g} V {up} {high.ohms:.3g} ohm{phase}"
 
 
 def _low(one: DegradedAnswer, load: LowLoad) -> str:
@@ -123,4 +138,6 @@ def _low(one: DegradedAnswer, load: LowLoad) -> str:
     where = f"{up} {load.ohms:.3g} ohm{phase}; {shown(load.function)} continues without it"
     if load.minimum is not None:
         return f"{shown(load.load)} is below its minimum of {load.minimum:g} V {where}"
-    return f"{shown(load.load)} has no power {where}: {and_list([shown(r) for r in load.dropped])} drops out"
+    why = [f"{shown(relay)} drops out" for relay in load.dropped]
+    why += [f"{shown(name)} has tripped by overvoltage" for name in load.tripped]
+    return f"{shown(load.load)} has no power {where}: {and_list(why)}"

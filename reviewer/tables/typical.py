@@ -31,6 +31,12 @@ def typical(kind: str, name: str) -> SourcedFigure:
     raise OutsideTable(f"no typical value in {kind} is named {name}")
 
 
+def unregulated_volts(scale: float) -> SourcedFigure:
+    """Volts of an alternator at full field that nothing regulates; ``scale`` is 1 of a 14 V system, 2 of
+    one of 28 V."""
+    return typical("volts", "alternator-unregulated" + ("-28" if scale > 1 else ""))
+
+
 def battery_ohms(chemistry: str, ampere_hours: float) -> SourcedFigure:
     """Typical resistance in ohm of a new, charged battery of a 14 V system, by its capacity.
 

@@ -10,7 +10,7 @@ voltage. In each flight state on batteries alone every battery is also held at 1
 terminals (22.0 V in a 28 V system), or where its management disconnects it, if higher. If none of
 these keeps every bus of the normal state alive, the normal state without alternators too. The class
 is that of the functions that the undervoltage of the state loses together; minor in a state on the
-ground.
+ground. A load that is on in no declared state is not assessed.
 
 Not covered: cranking (other rules), and behaviour just above the minimum.
 """
@@ -32,16 +32,16 @@ REMEDY = (
 def subjects(facts: Facts):
     if facts.wires.no_sizes:
         return []
-    loads = [
-        n
-        for n in facts.design.of_kind(parts.Consumer)
-        if getattr(facts.design.parts[n], "type", None) != "starter"
-    ]
-    return [f"parts/{n}" for n in loads if facts.wires.fed_while_running(f"parts/{n}")]
+    of, every = facts.design.parts, facts.design.of_kind(parts.Consumer)
+    loads = [n for n in every if getattr(of[n], "type", None) != "starter"]
+    found = [f"parts/{n}" for n in loads if f"parts/{n}" not in facts.switches.never_energised.dead]
+    return [e for e in found if facts.wires.fed_while_running(e) or facts.wires.on_in_no_state(e)]
 
 
 def judge(subject: Subject, facts: Facts):
     name = subject.name
+    if facts.wires.on_in_no_state(subject.pointer):
+        raise NotAssessable(f"`all-on` under `standard-states`, or a state in which {name} is on")
     if subject.part(facts.design).minimum is None:
         raise NotAssessable(f"`minimum` of {name}: the lowest voltage at which it works")
     low = [s for s in facts.wires.undervoltage_loads if s.load == subject.pointer]

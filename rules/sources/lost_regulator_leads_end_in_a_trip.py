@@ -8,7 +8,8 @@ How judged: each separate regulator says what it does `without-sense` and `witho
 that is `full-field`, its alternator must have an `overvoltage-trip` apart from the regulator. The
 failures that take the lead are tried in the first normal flight state in which it is on line. So
 are those that leave it live but not fed by the alternator, which feeds a load or another source;
-and every declared state is checked for switches that do so.
+and every declared state is checked for switches that do so. An overvoltage relay that the file draws
+with a `ground` does not trip where the same failure takes that.
 
 Not covered: a lead of some resistance, which shifts the voltage, and where the trip itself senses.
 A regulator inside its alternator has no such leads, but where it senses the feed of its field.
@@ -45,8 +46,13 @@ def judge(subject: Subject, facts: Facts):
         built_in = part.overvoltage_trip
         cause = f"{LEAD[lost.key]} {subject.name} drives {part.regulates} to full field"
         names = few([_name(element) for element in lost.elements], 6)
+        stopped = (
+            f"{lost.relay}, whose ground is open too, does not trip"
+            if lost.relay
+            else ("no overvoltage protection apart from it stops that")
+        )
         yield Unmet(
-            f"{cause}, and no overvoltage protection apart from it stops that.",
+            f"{cause}, and {stopped}.",
             field=lost.key,
             state=lost.state,
             path=tuple(e for e in lost.elements if not e.startswith("bundles/")),

@@ -131,7 +131,7 @@ def made_states(draw: Random, data: Data) -> None:
     operation = data.get("operation")
     if not isinstance(operation, dict) or not isinstance(operation.get("states"), dict):
         return
-    kinds = ["parked", "before-start", "cranking", "run-up", "alternator-failed", "smoke"]
+    kinds = ["parked", "before-start", "cranking", "run-up", "all-on", "alternator-failed", "smoke"]
     if draw.random() < 0.5:
         operation["standard-states"] = draw.sample(kinds, draw.randint(1, 6))
         return

@@ -61,6 +61,8 @@ class Supply:
     regulator: str = ""
     leads: tuple[str, ...] = ()
     held: bool = False
+    #: the leads that count where nothing stops it
+    untripped: tuple[str, ...] = ()
     tripped: str = ""
     #: where a trip apart from the regulator stops it: what the loss of a lead of that does, and the ends of the lead
     without: tuple[tuple[str | None, tuple[str, str]], ...] = ()
@@ -137,6 +139,8 @@ class Circuit:
     driven: Mapping[str, str] = field(default_factory=dict)
     #: regulator (an element) -> the switch that trips as it drives its alternator full on, and where that stands then
     trips: Mapping[str, tuple[str, str]] = field(default_factory=dict)
+    #: such a switch (an element) that measures against a ground of its own -> that terminal, and where it stands at rest
+    trip_grounds: Mapping[str, tuple[str, str]] = field(default_factory=dict)
 
 
 def circuit_of(design: Design) -> Circuit:
@@ -209,6 +213,11 @@ def circuit_of(design: Design) -> Circuit:
         _inside_of(design),
         {f"parts/{n}": design.parts[n].driven_by or "" for n in design.of_kind(MechanicalChannel)},
         {s.tripped: trip for s in _sources(design) if s.tripped and s.field and (trip := _trip(design, ways, s))},
+        {
+            f"parts/{n}": (f"{n}.{part.ground}", part.at_rest or "")
+            for n, part in design.parts.items()
+            if isinstance(part, p.Switch) and part.ground and not part.follows
+        },
     )  # fmt: skip
 
 
@@ -361,7 +370,8 @@ def _sources(design: Design) -> Iterator[Supply]:
                     supply = replace(
                         supply,
                         regulator=f"parts/{other}",
-                        leads=_leads(name, part, other, regulator),
+                        leads=_leads(name, part.overvoltage_trip not in (None, "none"), other, regulator),
+                        untripped=_leads(name, False, other, regulator),
                         held=part.overvoltage_trip not in (None, "none"),
                         without=without if part.overvoltage_trip not in (None, "none") else (),
                         tripped=f"parts/{other}" if stops else "",
@@ -369,9 +379,9 @@ def _sources(design: Design) -> Iterator[Supply]:
             yield supply
 
 
-def _leads(alternator: str, machine: p.Alternator, name: str, regulator: p.Regulator) -> tuple[str, ...]:
-    """The leads without which a regulator's alternator gives nothing: what is fed, what is got back."""
-    stopped = machine.overvoltage_trip not in (None, "none")
+def _leads(alternator: str, stopped: bool, name: str, regulator: p.Regulator) -> tuple[str, ...]:
+    """The leads without which a regulator's alternator gives nothing, whether a trip of its own ``stopped`` it or not: what is
+    fed, what is got back."""
     sense = regulator.senses == "sense" and not (regulator.without_sense == "full-field" and not stopped)
     ground = not (regulator.without_ground == "full-field" and not stopped)
     if not sense and not ground:

@@ -17,7 +17,8 @@ shorted through                the diode conducts both ways; with a node given i
 contacts stuck as energised    all contacts of the relay stand as if it were energised, whatever its coil does
 contacts stuck at rest         all contacts of the relay stand as if it were not; the coil still answers whether it is powered
 stays at another position      the switch or breaker-switch stands at ``position`` instead of where the state has it
-failed full on                 a regulator, or an alternator with one inside; where a trip of the alternator's own or of the regulator stops the alternator, that is open; else nothing changes
+failed full on                 a regulator, or an alternator with one inside; where a trip of the alternator's own or of the regulator stops the alternator, and no relay
+                               is drawn for that, the alternator is open; else nothing changes
 severed                        all wires of the bundle ``bundles/NAME`` are open
 open, of ``bolts/TERMINAL``    the bolt at a terminal of the airframe has let go of all wires on it: they are open
 any of the three of contacts   with nodes given: these contacts join the nodes to the negative of their own source; they are grounded as by a short
@@ -55,8 +56,11 @@ none, but machines whose control is wired are alive while the engine runs, which
    battery that feeds its output and gets back its ground. While it gives nothing, its ``lamp`` is joined to its ground, open or not:
    like a relay, it takes its new state in the next round, and is told as energised while it is alive.
    The overvoltage relay (``trips``) of an alternator that gave current in the round before, or in the healthy system, stands from the next round
-   on where it does after a trip, for good, unless it stays elsewhere: when the field is fed, and the regulator has failed full on, or without a lead that it has
-   lost it drives the field so and without none of those it turns the field off, or only another source serves what it senses.
+   on where it does after a trip, for good, unless it stays elsewhere: when its output is not dead, the field is fed, and the regulator has failed full on, or without a lead that it has
+   lost it drives the field so and without none of those it turns the field off, or only another source serves what it senses. One that
+   has a ground lead of its own needs that got back by some source in the round in which it trips; one that the state has tripped stands so
+   as long as it is, else at rest. Where it stays elsewhere, or has not tripped and has no such ground, nothing stops the alternator, which
+   then needs only the leads that it would need with no trip of its own.
    Of the channels of functions that are no loads, a bus works when any source feeds it, a source when it powers a
    consumer or coil (whether that is open or not), and what is mechanical while the engine runs, of several the one that drives it or else any, or always where a hand drives it; none of them when it is open itself.
    A unit with a battery inside that lasts as long as the operation asks for works on without any feed, unless it is open or shorted
@@ -172,17 +176,27 @@ def solve(
         }
         supplied = _supplied(circuit.sources, fed, returned)
         pulled_in |= {u.element: _powered(u, state, upset, fed, returned) for u in units}
+        free = {
+            s.element
+            for s in circuit.sources
+            if s.tripped in circuit.trips
+            and (
+                circuit.trips[s.tripped][0] in upset.stays
+                or not (_grounds_relay(circuit, s, returned) or energised[circuit.trips[s.tripped][0]])
+            )
+        }
         living = {
             s.element: s.element not in upset.opened
             and s.positive not in dead
             and (not s.inlet or s.element in supplied)
             and _driven(s, state, not s.field or _complete(fed, returned, [s.field], [s.negative]))
             and (
-                not s.leads
-                or (s.regulator not in upset.opened and _complete(fed, returned, s.leads[:1], s.leads[1:]))
+                not (leads := s.leads if s.element not in free or not s.held else s.untripped)
+                or (s.regulator not in upset.opened and _complete(fed, returned, leads[:1], leads[1:]))
             )
             and (
                 not s.held
+                or s.element in free
                 or (s.leads[0] in _reached(s.positive, onward, dead) and s.leads[1] in returned[s.element])
             )
             and (
@@ -197,9 +211,14 @@ def solve(
         for s in circuit.sources:
             if s.tripped in circuit.trips:
                 relay = circuit.trips[s.tripped][0]
-                pulled_in[relay] = energised[relay] or (
+                put = _put(circuit, state, relay)
+                over = (
                     gave[s.element]
+                    and s.positive not in dead
                     and _over(s, state, upset, fed, returned, _reached(s.positive, onward, dead))
+                )
+                pulled_in[relay] = (energised[relay] and not put) or (
+                    (over or put) and _grounds_relay(circuit, s, returned)
                 )
         gave = living
         settled = pulled_in == energised and living == alive
@@ -221,6 +240,18 @@ def solve(
             and state.engines.get(magneto.engine, state.engine) in ("running", "cranking")
         )
     return Answer(powered, energised, alive, fed, returned, dead, not settled, rounds)
+
+
+def _grounds_relay(circuit: Circuit, source: Supply, returned: Mapping[str, set[str]]) -> bool:
+    """Whether some source gets back the ground of the overvoltage relay of an alternator, where that has one."""
+    ground, _ = circuit.trip_grounds.get(circuit.trips[source.tripped][0], ("", ""))
+    return not ground or any(ground in reached for reached in returned.values())
+
+
+def _put(circuit: Circuit, state: ResolvedState, relay: str) -> bool:
+    """Whether a state has an overvoltage relay with a ground of its own tripped."""
+    at = state.switches.get(relay.partition("/")[2])
+    return relay in circuit.trip_grounds and (relay, at) in circuit.trips.values()
 
 
 def _over(
@@ -315,7 +346,10 @@ class _Upset:
                 self.opened.update(circuit.bolts.get(fault.element, ()))
                 self.opened.update(circuit.inside.get(fault.element, ()))
             elif fault.mode == FULL_ON:
-                self.opened.update(s.element for s in circuit.sources if s.tripped == fault.element)
+                drawn = fault.element in circuit.trips
+                self.opened.update(
+                    s.element for s in circuit.sources if s.tripped == fault.element and not drawn
+                )
         self.failed = self.opened | {f.element for f in case if f.mode == SHORT}
         self.opened.difference_update(f.element for f in case if f.mode == SHORT)
 
@@ -376,6 +410,8 @@ def _conducts(
         tripped = dict(circuit.trips.values())
         if way.element in tripped and energised[way.element]:
             stands = tripped[way.element]
+        elif way.element in tripped and way.element in circuit.trip_grounds:
+            stands = circuit.trip_grounds[way.element][1]
         return upset.stays.get(way.element, stands) in way.positions
     return True
 

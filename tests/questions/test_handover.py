@@ -28,6 +28,7 @@ from reviewer.questions.wiring_schedule import wiring_schedule
 from reviewer.reading import read_design, read_text
 from reviewer.reports.handoff.schedules.endurance_tables import _functions as function_rows
 from reviewer.reports.handoff.schedules.wire_summary import wire_summary
+from reviewer.reports.handoff.schedules.wiring_tables import wire_list
 from reviewer.reports.page.brief import _function as brief_row
 from reviewer.reports.page.brief import _source as source_rows
 from reviewer.reports.page.brief import _times as source_times
@@ -203,8 +204,42 @@ def test_the_next_protection_of_one_feeds_it_and_grounds_have_their_path(tourer:
         assert path == (tuple(map(bare, way)) if (way := tourer.paths.return_path((name,))) else None)
     feeds = tourer.protection.wire_feeds
     for name, supply in found.wires.items():
-        protectors = {bare(q) for end in feeds.get(f"wires/{name}", ()) for q in end.protectors}
-        assert {*supply.from_end, *supply.to_end} == protectors
+        ends = [end for end in (supply.from_end, supply.to_end) if end]
+        fed = feeds.get(f"wires/{name}", ())
+        assert {q for end in ends for q in end.protectors} == {bare(q) for f in fed for q in f.protectors}
+        assert {s for end in ends for s in end.unprotected} == {bare(s) for f in fed for s in f.sources}
+        named = {
+            s for end in ends for against in (end.unprotected, *end.protectors.values()) for s in against
+        }
+        assert named >= set(supply.sources)
+
+
+def test_each_end_of_a_wire_names_what_stands_against_which_source(tourer: Facts) -> None:
+    """A limiter in the alternator's lead is nothing against the battery at the same stud."""
+    listed, both = _ends_protected(tourer), "main-battery, alternator"
+    assert listed["A1"] == ["none against main-battery (stub); alternator-limiter against alternator", ""]
+    assert listed["C3"] == [f"charge-breaker against {both}", "charge-fuse against reserve-battery"]
+    assert listed["C4"] == [f"charge-fuse against {both}", "none against reserve-battery (stub)"]
+    assert listed["N3"] == [
+        "alternator-limiter against main-battery",
+        "none against alternator (limits itself to 60 A)",
+    ]
+    assert listed["K1"] == [
+        "none against main-battery (battery or starter cable)",
+        "alternator-limiter against alternator",
+    ]
+    assert listed["T5"] == ["", ""]
+    text = (EXAMPLES / "tourer.design.yaml").read_text(encoding="utf-8")
+    longer = text.replace("gauge: 10 AWG, length: 0.1 m, bundle: engine-a", "gauge: 10 AWG, length: 1 m")
+    from_end = _ends_protected(Facts(read_text(longer, "x.yaml")))["A1"][0]
+    assert from_end == "none against main-battery; alternator-limiter against alternator"
+
+
+def _ends_protected(facts: Facts) -> dict[object, list[object]]:
+    """Wire -> what the wire list says of the protection at its two ends."""
+    found = wire_list(facts.as_written, wiring_schedule(facts))
+    ends = [found.columns.index(f"circuit protection, {end} end") for end in ("from", "to")]
+    return {row[0]: [row[i] for i in ends] for row in found.rows}
 
 
 def test_a_wire_behind_a_spring_return_contact_is_energised_while_it_is_held(tourer: Facts) -> None:

@@ -110,6 +110,7 @@ def test_each_standard_state_is_what_the_switches_of_the_drawing_can_set() -> No
         "cranking": {"start": "pressed"},
         "run-up-left-ignition": {"right-switch": "down"},
         "run-up-right-ignition": {"left-switch": "down"},
+        "all-on": {"light-switch": "up"},
         "alternator-failed": {"alternator-switch": "down"},
         "smoke": {"master": "down", "alternator-switch": "down"},
     }
@@ -117,6 +118,42 @@ def test_each_standard_state_is_what_the_switches_of_the_drawing_can_set() -> No
     use = {name: (state.use, state.engine) for name, state in design.operation.states.items()}
     assert use["smoke"] == ("abnormal", None) and use["cranking"] == ("ground", "cranking")
     assert use["normal"] == ("flight", None) and use["parked"] == ("ground", "stopped")
+
+
+def test_all_on_turns_on_what_takes_nothing_off_and_no_starter() -> None:
+    """A change-over that feeds the heater takes off the radio; a trim motor runs while its switch is held;
+    and where all is on in normal flight there is no such state."""
+    more = """  choice: {kind: switch, positions: {a: [[line, one]], b: [[line, two]]}, normal: a}
+  heater: {kind: load}
+  second-radio: {kind: load}
+  trim-switch: {kind: switch, momentary: [nose-up], positions: {centre: [], nose-up: [[line, load]]}}
+  trim: {kind: load, type: motor}
+"""
+    wires = """  Y1: {from: bus.y1, to: choice.line}
+  Y2: {from: choice.one, to: second-radio.supply}
+  Y3: {from: choice.two, to: heater.supply}
+  Y4: {from: second-radio.return, to: ground.y4}
+  Y5: {from: heater.return, to: ground.y5}
+  Y6: {from: bus.y6, to: trim-switch.line}
+  Y7: {from: trim-switch.load, to: trim.supply}
+  Y8: {from: trim.return, to: ground.y8}
+"""
+    text = DRAWING.replace("parts:\n", f"parts:\n{more}").replace("wires:\n", f"wires:\n{wires}")
+    assert states(made(text))["all-on"] == {"light-switch": "up", "trim-switch": "nose-up"}
+    on = DRAWING.replace("up: [[line, load]]}, normal: down}", "up: [[line, load]]}, normal: up}")
+    assert on != DRAWING and "all-on" not in states(made(on))
+
+
+def test_a_parked_aircraft_has_its_magnetos_silent_where_their_p_leads_are_drawn() -> None:
+    magneto = DRAWING.replace("parts:\n", "parts:\n  magneto: {kind: magneto}\n")
+    wired = magneto.replace("wires:\n", "wires:\n  M1: {from: magneto.p-lead, to: left-switch.spare}\n")
+    wired = wired.replace(
+        "left-switch: {kind: switch, positions: {",
+        "left-switch: {kind: switch, positions: {off: [[spare, line]], ",
+    )
+    for text, silent in ((magneto, ()), (wired, ("magneto",))):
+        operation = made(text).operation
+        assert operation is not None and operation.states["parked"].silent == silent
 
 
 #: a second battery on the same bus behind a switch of its own
@@ -399,7 +436,7 @@ def test_a_sketch_without_an_operation_gets_its_single_points_and_its_twin_has_n
 def test_made_states_say_that_they_are_made() -> None:
     facts = Facts(made(DRAWING))
     review = review_facts(facts, Path("x"), [])
-    assert "8 states (8 of them made)" in as_screens([review])
+    assert "9 states (9 of them made)" in as_screens([review])
     told = " ".join(as_text([review]).split())
     assert "smoke: as normal, but master down, alternator-switch down (made: " in told
     assert "States made, not declared: normal, parked, before-start" in told

@@ -240,6 +240,10 @@ class States:
         flights = [state for state in self.declared.values() if state.use != "ground"]
         return sensed_positions.waits_for_its_sensor(self.design, self.network, answer, function, flights)
 
+    def without_electricity(self, answer: StateAnswer) -> Mapping[str, int]:
+        """Function -> 1 where it goes on in a state with all electricity gone; else 0."""
+        return states.without_electricity(self.design, answer)
+
     def powered_by_sensors(self, answer: StateAnswer, loads: Collection[str]) -> tuple[tuple[str, str], ...]:
         """:func:`sensed_positions.powered_by_sensors` of this design."""
         return sensed_positions.powered_by_sensors(self.design, self.network, answer, loads)

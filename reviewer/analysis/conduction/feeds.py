@@ -8,17 +8,21 @@ into the zone are those that protect the wire from that end.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TypeVar
 
 from reviewer.analysis.conduction.fixed_point import Conduction, link_masks
 from reviewer.analysis.conduction.masks import bits, join
 from reviewer.analysis.conduction.propagation import Propagator, zone_of
 from reviewer.analysis.conduction.scenarios import lanes_of_states, mask_of
 from reviewer.analysis.conduction.states import StateAnswer
-from reviewer.network.graph import Network
+from reviewer.network.graph import Network, Source
 
 #: (sources without protection between, protectors that carry current to the end), as elements
 Feeding = tuple[tuple[str, ...], tuple[str, ...]]
+#: protector that carries current to an end -> the sources that it comes from, as elements
+Interrupted = Mapping[str, tuple[str, ...]]
+_OfLane = TypeVar("_OfLane")
 
 
 def feeding_of(
@@ -33,6 +37,16 @@ def feeding_of(
     if not ends or not answers:
         return [[] for _ in answers]
     return _ShortedEnds(network, answers, ends).feeding()
+
+
+def interrupted_of(
+    network: Network, answers: Sequence[StateAnswer], ends: Sequence[tuple[int, str]]
+) -> list[list[Interrupted]]:
+    """For each state and each (node, element): its protectors, each with the sources whose current to
+    the node it carries, with the element taken away."""
+    if not ends or not answers:
+        return [[] for _ in answers]
+    return _ShortedEnds(network, answers, ends).interrupted()
 
 
 class _ShortedEnds:
@@ -51,14 +65,24 @@ class _ShortedEnds:
         along, against = self._link_masks()
         zone = self._zone(along, against)
         sources = self._sources_inside(zone)
-        protectors = self._protectors_around(zone, along, self._fed_outside(zone, along, against))
-        return [
-            [
-                (tuple(sources[lane]), tuple(protectors[lane]))
-                for lane in range(s * self.count, (s + 1) * self.count)
-            ]
-            for s in range(len(self.answers))
-        ]
+        fed = self._fed_outside(zone, along, against, self.network.sources)
+        protectors = self._protectors_around(zone, along, fed)
+        return self._by_end([(tuple(s), tuple(p)) for s, p in zip(sources, protectors, strict=True)])
+
+    def interrupted(self) -> list[list[Interrupted]]:
+        """The sources behind each protector of each end, by state."""
+        along, against = self._link_masks()
+        zone = self._zone(along, against)
+        found: list[dict[str, tuple[str, ...]]] = [{} for _ in range(self.width)]
+        for source in self.network.sources:
+            fed = self._fed_outside(zone, along, against, [source])
+            for protectors, around in zip(found, self._protectors_around(zone, along, fed), strict=True):
+                protectors.update({p: (*protectors.get(p, ()), source.element) for p in around})
+        return self._by_end(found)
+
+    def _by_end(self, lanes: Sequence[_OfLane]) -> list[list[_OfLane]]:
+        """What each lane has, by state and end."""
+        return [list(lanes[start : start + self.count]) for start in range(0, self.width, self.count)]
 
     def _lanes_of_states(self, states: int) -> int:
         """The lanes of some states, given as a mask over the states."""
@@ -127,8 +151,10 @@ class _ShortedEnds:
                 found[lane].append(source.element)
         return found
 
-    def _fed_outside(self, zone: Sequence[int], along: Sequence[int], against: Sequence[int]) -> list[int]:
-        """For each node at a protector on the edge of a zone, the lanes in which it is fed."""
+    def _fed_outside(
+        self, zone: Sequence[int], along: Sequence[int], against: Sequence[int], sources: Iterable[Source]
+    ) -> list[int]:
+        """For each node at a protector on the edge of a zone, the lanes in which some sources feed it."""
         propagator = Propagator(self.network.contracted, along, against, zone)
         links = self.network.links
         near = {
@@ -138,7 +164,7 @@ class _ShortedEnds:
             if zone[links[i].a] | zone[links[i].b]
         }
         fed = [0] * len(self.network.names)
-        for source in self.network.sources:
+        for source in sources:
             start = self._alive(source.element) & ~zone[source.positive]
             reach = propagator.from_node(source.positive, start)
             for node in near:

@@ -586,7 +586,23 @@ class _Solver:
             for leads in (source.full_without, source.off_without)
         )
         full = self.lanes.full_on.get(source.tripped, 0) | lost & ~off | self.tripped.get(source.element, 0)
-        return energised[relay] | excited & full
+        put, grounded = self.lanes.put.get(relay, 0), self.grounds_relay(source)
+        return energised[relay] & ~put | (excited & full | put) & grounded
+
+    def grounds_relay(self, source: Source) -> int:
+        """The lanes in which the overvoltage relay of an alternator has its ground, where it needs one."""
+        if source.relay_ground is None:
+            return self.every
+        return join(each[source.relay_ground] for each in self.returned_by_short.values())
+
+    def stays_closed(self, source: Source) -> int:
+        """The lanes in which the drawn overvoltage relay of an alternator does not trip whatever the volts
+        are: it has no ground, or stays where it is."""
+        if not source.relay:
+            return 0
+        relay = source.relay[0]
+        stays = self.lanes.stays.get(relay, 0)
+        return self.every & (stays | ~self.grounds_relay(source) & ~self.latched[0][relay])
 
     def tripped_relays(self) -> dict[str, int]:
         """By overvoltage relay the lanes in which it has tripped."""
@@ -595,6 +611,18 @@ class _Solver:
             if source.relay:
                 found[source.relay[0]] = found.get(source.relay[0], 0) | self.trips(source, source.relay[0])
         return found
+
+    def regulated(self, source: Source, leads: PoweredDevice, lanes: int) -> int:
+        """Those of some lanes in which the leads of its regulator, or its control, let an alternator give
+        current: whether a trip stops it without them, or nothing does."""
+        stopped = lanes & self.powered(leads)
+        if not source.held:
+            return stopped
+        free = self.stays_closed(source)
+        stopped &= ~self.apart(source, leads, stopped & ~free)
+        if not free:
+            return stopped
+        return stopped & ~free | lanes & free & (self.powered(source.untripped) if source.untripped else -1)
 
     def steady(self, source: Source, capacitor: PoweredDevice) -> int:
         """The lanes in which a battery or its capacitor steadies an alternator."""
@@ -619,9 +647,7 @@ class _Solver:
                 if source.field is not None:
                     mask &= self.powered(PoweredDevice(source.element, (source.field,), (source.negative,)))
                 if source.leads is not None:
-                    mask &= self.powered(source.leads)
-                    if source.held:
-                        mask &= ~self.apart(source, source.leads, mask)
+                    mask = self.regulated(source, source.leads, mask)
                 if source.smoothing is not None:
                     mask &= self.steady(source, source.smoothing)
             elif source.supply is not None:

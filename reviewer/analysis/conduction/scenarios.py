@@ -41,7 +41,8 @@ class Lanes:
     * ``listed[source]``: lanes in whose states a source is listed as working;
     * ``sneaks``: (sneak current, lanes in whose states it energises its relay);
     * ``tripping``: (link, overvoltage relay, True for what conducts after its trip), ``stays[switch]``:
-      lanes in which it stays where it is, ``full_on[regulator]``: lanes in which that has failed so.
+      lanes in which it stays where it is, ``full_on[regulator]``: lanes in which that has failed so,
+      ``put[relay]``: lanes in whose states an overvoltage relay with a ground of its own has tripped.
     """
 
     width: int
@@ -72,6 +73,7 @@ class Lanes:
     tripping: tuple[tuple[int, str, bool], ...] = ()
     stays: Mapping[str, int] = field(default_factory=dict)
     full_on: Mapping[str, int] = field(default_factory=dict)
+    put: Mapping[str, int] = field(default_factory=dict)
 
     def turns(self, magneto: SelfPowered) -> int:
         """The lanes in which the engine of a magneto turns."""
@@ -127,8 +129,9 @@ class _FailureMasks:
                     yield self.opened, element
             case Mode.FULL_ON:
                 yield self.full_on, failure.element
-                for source in (s for s in network.sources if s.tripped == failure.element):
-                    yield self.opened, source.element
+                for source in network.sources:  # a drawn relay stops it, where that can trip
+                    if source.tripped == failure.element and source.relay is None:
+                        yield self.opened, source.element
             case Mode.STAYS:
                 follower = network.follower.get(failure.element)
                 if follower is None:
@@ -210,6 +213,7 @@ def _lanes_of_one_state(network: Network, state: ResolvedState, failures: _Failu
     for i, name, positions in network.switched:
         if state.switches.get(name) not in positions:
             closed[i] = 0
+    _rest(network, closed, every)
     for i in network.plugged if not state.external_power else ():
         closed[i] = 0
     for i, output in network.commanded:
@@ -227,8 +231,22 @@ def _lanes_of_one_state(network: Network, state: ResolvedState, failures: _Failu
         off={c.element: every for c in network.consumers if c.own_switch and state.is_off(bare(c.element))},
         turning=every if state.engine in TURNING else 0,
         listed={f"parts/{name}": every for name in state.chargers},
+        put={
+            relay: every
+            for relay, tripped in network.measuring.items()
+            if state.switches.get(bare(relay)) == tripped
+        },
     )
     return _lanes(network, failures, width, controls)
+
+
+def _rest(network: Network, closed: list[int], every: int) -> None:
+    """The contacts of overvoltage relays with a ground of their own as they are at rest: where a state has
+    one tripped, it is so only with its ground."""
+    for relay, tripped in network.measuring.items():
+        for i in network.links_of[relay]:
+            if positions := network.links[i].positions:
+                closed[i] = every if set(positions) - {tripped} else 0
 
 
 @dataclass
@@ -250,6 +268,7 @@ class _Controls:
     off: Mapping[str, int]
     turning: int
     listed: Masks
+    put: Masks
 
 
 def _lanes(network: Network, failures: _FailureMasks, width: int, controls: _Controls) -> Lanes:
@@ -286,6 +305,7 @@ def _lanes(network: Network, failures: _FailureMasks, width: int, controls: _Con
         tripping=network.tripping,
         stays=_stay(failures) if network.tripping else {},
         full_on=failures.full_on,
+        put=controls.put,
     )
 
 
@@ -391,6 +411,7 @@ def _lanes_of_states(
         closed[i] = 0
         for position in positions:
             closed[i] |= masks.get((name, position), 0)
+    _rest(network, closed, (1 << width) - 1)
     outside = lanes_of(i for i, s in enumerate(states) if s.external_power)
     for i in network.plugged:
         closed[i] = outside
@@ -411,5 +432,6 @@ def _lanes_of_states(
         off={c.element: masks.get((bare(c.element), "off"), 0) for c in network.consumers if c.own_switch},
         turning=lanes_of(i for i, s in enumerate(states) if s.engine in TURNING),
         listed={element: lanes_of(numbers) for element, numbers in listed.items()},
+        put={r: mask for r, at in network.measuring.items() if (mask := masks.get((bare(r), at), 0))},
     )
     return _lanes(network, failures, width, controls)

@@ -29,6 +29,7 @@ from reviewer.model.operation import State
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
+from reviewer.network.graph import bare
 from reviewer.network.network_build import build_network
 
 
@@ -52,6 +53,7 @@ def standard_states(design: Design, base: ResolvedState, wanted: Collection[str]
         ("before-start", making.before_start),
         ("cranking", making.cranking),
         ("run-up", making.run_ups),
+        ("all-on", making.all_on),
         ("alternator-failed", making.alternators_failed),
         ("smoke", making.smoke),
     ):
@@ -124,6 +126,9 @@ class _Making:
         engine: dict[str, object] = {"engine": "stopped"} if self.design.has_engine else {}
         units = tuple(n for n in self.design.of_kind(p.Consumer) if self.design.parts[n].own_switch)
         engine |= {"units-off": units} if units else {}
+        wired = {end for wire in self.design.wires.values() for end in (wire.from_, wire.to)}
+        silent = tuple(n for n in self.design.of_kind(p.Magneto) if f"{n}.p-lead" in wired)
+        engine |= {"silent": silent} if silent else {}
         self._make("parked", self.off, _words(self.off), use="ground", chargers=(), **engine)
         if mains := tuple(n for n in self.design.of_kind(p.Charger) if self.design.parts[n].from_ == "mains"):
             how = f"as parked, {', '.join(mains)} on the mains"
@@ -221,6 +226,38 @@ class _Making:
         solved = self.effects.solved([self.effects.moved(moves)])
         works = self.effects.works
         return works(channel, solved, 0) and not any(works(other, solved, 0) for other in others)
+
+    def all_on(self) -> None:
+        """As in flight, on the ground at run-up, with each load on that one switch turns on without taking
+        off another; but no starter."""
+        consumers = [f"parts/{n}" for n in self.design.of_kind(p.Consumer)]
+        starters = {e for e in consumers if getattr(self.design.parts[bare(e)], "type", None) == "starter"}
+        by_hand = (*self.design.of_kind(p.BreakerSwitch), *self.design.hand_switches)
+        every = [(n, at) for n in by_hand for at in _positions(self.design.parts[n])]
+        moves = [(n, at) for n, at in every if at != self.base.switches[n]]
+        usual = on = {e for e in consumers if self.effects.healthy.powered[e] & 1}
+        added = self._powered([[move] for move in moves])
+        chosen: dict[str, str] = {}
+        for (name, at), powered in zip(moves, added, strict=True):
+            if name in chosen or not usual <= powered or powered <= on or powered & starters:
+                continue
+            (together,) = self._powered([[*chosen.items(), (name, at)]])
+            if on | powered <= together and not together & starters:
+                chosen[name], on = at, together
+        if chosen:
+            speed = {"engine-speed": "run-up"} if self.design.has_engine else {}
+            self._make("all-on", chosen, _words(chosen), use="ground", **speed)
+
+    def _powered(self, tried: Sequence[Sequence[Move]]) -> list[set[str]]:
+        """The loads that have power with some moves made in normal flight; none where they short a
+        source."""
+        solved = self.effects.solved([self.effects.moved(moves) for moves in tried])
+        shorted = join(solved.fed[s.element][s.negative] for s in self.effects.network.sources)
+        loads = {f"parts/{n}" for n in self.design.of_kind(p.Consumer)}
+        return [
+            set() if shorted >> i & 1 else {e for e in loads if solved.powered[e] >> i & 1}
+            for i in range(len(tried))
+        ]
 
     def alternators_failed(self) -> None:
         """Each alternator of normal flight off at its own switch, or else by its breaker."""

@@ -350,6 +350,7 @@ def lanes_of_grid(
         outside=grid.with_external_power(True),
         sneaks=tuple((sneak, every) for sneak in grid.base.sneaks),
         off=dict.fromkeys(base.off, every),
+        put=dict.fromkeys(base.put, every),
         listed=dict.fromkeys(base.listed, every),
     )
 

@@ -12,8 +12,9 @@ from functools import cached_property
 from types import MappingProxyType
 
 from reviewer.analysis.conduction.fixed_point import Conduction
+from reviewer.analysis.conduction.masks import at_any, join
 from reviewer.analysis.conduction.scenarios import Case
-from reviewer.analysis.conduction.states import StateAnswer, function_masks
+from reviewer.analysis.conduction.states import StateAnswer, function_masks, powers
 from reviewer.analysis.conduction.too_low import less
 from reviewer.analysis.crew.late_recovery import works_in_late_outcomes
 from reviewer.analysis.crew.moves import (
@@ -167,11 +168,13 @@ class Course:
 class MoveOrder:
     """An order of the moves of an action that ties no sources and loses no critical function on the
     way; where there is none, ``moves`` is as the file has them, and ``lost`` and ``tied`` are what the
-    best of the orders does."""
+    best of the orders does. ``surges`` counts the moves after which an alternator works without the battery
+    that it had (a load dump, common practice, no published source)."""
 
     moves: Moves
     lost: tuple[str, ...] = ()
     tied: tuple[tuple[str, str], ...] = ()
+    surges: int = 0
 
     @property
     def holds(self) -> bool:
@@ -202,9 +205,9 @@ def move_order(course: Course, before: CourseStep, action: str, critical: Sequen
                     rest = best_from((*done, one))
                     lost = tuple(dict.fromkeys((*does.lost, *rest.lost)))
                     tied = tuple(dict.fromkeys((*does.tied, *rest.tied)))
-                    found.append(MoveOrder((one, *rest.moves), lost, tied))
+                    found.append(MoveOrder((one, *rest.moves), lost, tied, does.surges + rest.surges))
             found = [o for o in found if len(o.moves) == len(moves) - len(done)]
-            seen[key] = min(found, key=lambda o: (len(o.lost), len(o.tied)), default=MoveOrder(()))
+            seen[key] = min(found, key=lambda o: (len(o.lost), len(o.tied), o.surges), default=MoveOrder(()))
         return seen[key]
 
     best = best_from(())
@@ -232,4 +235,15 @@ def _between(
         & ~before.ties.get((source.element, other.element), 0)
         & ~goal.ties.get((source.element, other.element), 0)
     )
-    return MoveOrder((), lost, tied)
+    surges = _without_battery(course, now.solved) & ~_without_battery(course, before.now.solved)
+    return MoveOrder((), lost, tied, int(bool(surges)))
+
+
+def _without_battery(course: Course, solved: Conduction) -> int:
+    """The lanes in which an alternator feeds a bus or another source, and no battery."""
+    batteries = [s.positive for s in course.network.sources if s.kind == "battery"]
+    alternators = [s.element for s in course.network.sources if s.kind == "alternator"]
+    return join(
+        powers(course.design, course.network, solved, e) & ~at_any(solved.fed[e], batteries)
+        for e in alternators
+    )

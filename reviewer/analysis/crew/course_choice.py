@@ -18,6 +18,7 @@ from reviewer.analysis.crew.by_hand import HandMoves
 from reviewer.analysis.crew.course import Course, CourseStep, Moves, move_order
 from reviewer.analysis.crew.recovery_search import MOST_LANES, as_severe
 from reviewer.analysis.paths.reverse_feed import tie_masks
+from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
@@ -70,14 +71,24 @@ class CourseChoice:
         return HazardClass.MAJOR if self.course.answer.alive[function] else HazardClass.HAZARDOUS
 
     def _given_up(self, function: str) -> bool:
-        """Whether a function rests on an alternator that is to be stopped."""
-        return any(f"parts/{name}" in self.unwanted for name in self.design.functions[function].of)
+        """Whether a function rests on an alternator that is to be stopped, or the state does without it
+        and it rests on what runs unwanted."""
+        free = [e for e in self.unwanted if isinstance(self.design.parts[bare(e)], p.Alternator)]
+        stopped = free if self.course.answer.alive[function] else self.unwanted
+        return any(f"parts/{name}" in stopped for name in self.design.functions[function].of)
 
     def _on(self, solved: Conduction, element: str) -> int:
         """The lanes in which a load runs, or an alternator feeds a bus or another source."""
         if element in solved.powered:
             return solved.powered[element]
         return powers(self.design, self.course.network, solved, element)
+
+    def _unloaded(self, function: str) -> int:
+        """The lanes in which a source that is a channel of a function feeds a bus or another source, and
+        only lacks a load: what turns one on restores nothing."""
+        names = [f"parts/{name}" for name in self.design.functions[function].of if name in self.design.parts]
+        solved, network = self.now.now.solved, self.course.network
+        return join(powers(self.design, network, solved, e) for e in names if e in solved.fed)
 
     def _hazard(self, function: str) -> HazardClass:
         return HazardClass.of(self.design.functions[function].loss)
@@ -90,7 +101,8 @@ class CourseChoice:
         for candidate in dict.fromkeys(candidates):
             found = self._through(candidate, function)
             if found and len(self.steps) + len(found) <= MOST_STEPS:
-                gained = (found[-1][0].works[function] & ~self.now.works[function]).bit_count()
+                idle = ~(self.now.works[function] | self._unloaded(function))
+                gained = (found[-1][0].works[function] & idle).bit_count()
                 if gained and (best is None or gained > best[0]):
                     best = gained, found
         for step, chosen in best[1] if best else ():

@@ -60,13 +60,15 @@ class ShownBy:
 @record
 class DegradedEffect:
     """What one degraded or leaking thing does in a state, at the ohms of ``failure``: the ``loads``
-    of functions whose volts change, in the phase in which they have least; relays ``dropped``."""
+    of functions whose volts change, in the phase in which they have least; relays ``dropped``;
+    alternators (a name, the volts at its output, its trip) that ``reach`` their overvoltage trip."""
 
     failure: Failure
     loads: tuple[LoadVolts, ...]
     dropped: tuple[str, ...]
     functions: tuple[tuple[str, HazardClass], ...]
     shown: tuple[ShownBy, ...]
+    reach: tuple[tuple[str, float, float], ...] = ()
 
 
 def degraded_effect(of: Degradation) -> DegradedEffect:
@@ -76,8 +78,11 @@ def degraded_effect(of: Degradation) -> DegradedEffect:
     lost: dict[str, HazardClass] = {}
     dropped: dict[str, None] = {}
     solved: list[tuple[OperatingPoint, OperatingPoint]] = []
+    reached: dict[str, tuple[str, float, float]] = {}
     for phase in of.phases:
-        _, relays = of.at(failure.ohms, phase)
+        _, relays, tripped = of.at(failure.ohms, phase)
+        relays = () if tripped else relays  # what drops out only once an alternator has tripped
+        reached |= {name: (name, volts, trip) for name, volts, trip in of.reached(failure.ohms, phase)}
         dropped.update(dict.fromkeys(relays))
         case = (failure, *(Failure(f"parts/{r}", DROPPED) for r in relays))
         sound = of.points.operating_point(state, phase)
@@ -95,6 +100,7 @@ def degraded_effect(of: Degradation) -> DegradedEffect:
         tuple(dropped),
         tuple(sorted(lost.items(), key=lambda entry: -entry[1])),
         tuple(_shown(of, solved)),
+        tuple(reached.values()),
     )
 
 

@@ -41,6 +41,7 @@ if TYPE_CHECKING:
     from reviewer.analysis.detection.alarm_levels import MonitorReadings, NoNews
     from reviewer.analysis.detection.annunciators import FalseAnnunciation
     from reviewer.analysis.detection.stall_warnings import SilentWarning
+    from reviewer.analysis.detection.untested_trips import UnseenTripLoss
     from reviewer.analysis.endurance.generation_loss import FunctionEndurance
     from reviewer.analysis.endurance.shedding import LossNotice
     from reviewer.analysis.operating_point.tolerances import Within
@@ -157,6 +158,16 @@ class Detection:
         Raises NotAssessable without an operation.
         """
         return self.hidden(self.unused)
+
+    def unseen_trip_loss(self, relay: str) -> UnseenTripLoss | None:
+        """The latent failures that keep an overvoltage relay (a pointer) from tripping in the normal state;
+        None without any. Raises NoOperatingPoint where it is not known whether a monitor shows one."""
+        from reviewer.analysis.detection.untested_trips import unseen_trip_loss
+
+        found = unseen_trip_loss(self.normal, relay, self.unused, self.hidden)
+        if found is not None:
+            self.require_read(failure.element for failure in found.failures)
+        return found
 
     def undecided(self, failure: Failure) -> bool:
         """Whether a monitor was read with a failure, and no operating point was found: of one that nothing

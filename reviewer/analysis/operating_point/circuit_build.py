@@ -404,7 +404,9 @@ class _CircuitBuilder:
                     & self.usable(n, consumer.minus[0], consumer.either_way)
                 )
             }
-            lanes = self.works(element) & join(supplied.values())
+            # one that is turned off by a switch of its own takes nothing, whatever reaches it
+            off = self.lanes.off.get(element, 0)
+            lanes = self.works(element) & ~off & join(supplied.values())
             if not lanes:
                 continue
             # a load that is off takes no current of a phase: what sneaks through it meets its largest

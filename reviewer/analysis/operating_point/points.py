@@ -44,8 +44,8 @@ from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
 from reviewer.network.graph import Network, bare
-from reviewer.network.regulators import regulation, trip_stops
-from reviewer.tables.typical import typical
+from reviewer.network.regulators import own_trip
+from reviewer.tables.typical import typical, unregulated_volts
 
 #: resistance of a battery whose terminals are held at a voltage: a hundred amperes take a hundredth
 #: of a volt
@@ -367,7 +367,7 @@ def solve_points(
     if temperature is None:
         temperature = conductor_temperature(design, built)
     free = uncontrolled(design, network, scenario.conduction, scenario.cases or (scenario.case,))
-    ceilings = _full_on_volts(design, built, free)
+    ceilings = _full_on_volts(design, network, built, free)
     if ceilings and not scenario.many:
         given = replace(given, failed_full_on={**ceilings, **given.failed_full_on})
     changed = _changed(design, built, given, scenario.charges)
@@ -383,6 +383,7 @@ def solve_points(
             changed[index]["volts"] = np.where(full_on[index], ceilings[element], changed[index]["volts"])
     _start_cold(network, scenario.conduction, built, idle, points)
     senses = sensing(design, network, built, frozenset(given.failed_full_on))
+    most = dict.fromkeys(senses, unregulated_volts(design.aircraft.scale).value)
     heat = np.broadcast_to(np.asarray(temperature, float), (points,))
     # cases with one set of figures lie near to each other, and farther from those with another
     many = built.width >= CASES_APART
@@ -420,6 +421,7 @@ def solve_points(
             before,
             shapes,
             near,
+            most,
         )
         solved = (
             solve()
@@ -429,6 +431,9 @@ def solve_points(
                 solve,
             )
         )
+        for i in senses:
+            if np.any(np.asarray(solved.figures[i]["volts"]) == most[i]):
+                _unregulated(design, built, senses[i].element)
         parts.append((some, solved))
         balance[some], rounds = solved.balance, max(rounds, solved.rounds)
         unsolved += [_unsolved(network, built, int(some[lost.point]), lost) for lost in solved.lost]
@@ -495,20 +500,25 @@ def conductor_temperature(design: Design, built: Built) -> float:
     )
 
 
-def _full_on_volts(design: Design, built: Built, free: Collection[str]) -> dict[str, float]:
+def _full_on_volts(design: Design, network: Network, built: Built, free: Collection[str]) -> dict[str, float]:
     """Up to which volts each alternator goes that nothing regulates: to its trip, where it has
-    one that stops it."""
-    most = typical("volts", "alternator-unregulated" + ("-28" if design.aircraft.scale > 1 else ""))
+    one that stops it. One that works on although an overvoltage relay is drawn was not tripped."""
     found = {}
+    drawn = {source.element for source in network.sources if source.relay}
     for element in free:
-        held = regulation(design, bare(element))
-        if isinstance(held.trip, float) and not held.built_in and trip_stops(design, bare(element)):
-            found[element] = min(held.trip, most.value)
+        trip = None if element in drawn else own_trip(design, bare(element))
+        if trip is not None:
+            found[element] = min(trip, unregulated_volts(design.aircraft.scale).value)
         else:
-            words = "voltage of an alternator that nothing regulates"
-            built.assumptions.use(AssumedQuantity.SOURCE_VOLTAGE, words, most, element)
-            found[element] = most.value
+            found[element] = _unregulated(design, built, element)
     return found
+
+
+def _unregulated(design: Design, built: Built, element: str) -> float:
+    """The volts of an alternator at full field, noted as an assumption."""
+    words, most = "voltage of an alternator that nothing regulates", unregulated_volts(design.aircraft.scale)
+    built.assumptions.use(AssumedQuantity.SOURCE_VOLTAGE, words, most, element)
+    return most.value
 
 
 def _start_cold(

@@ -105,9 +105,11 @@ def as_sensed(
     like: CircuitSolution | None = None,
     shapes: CircuitShapes | None = None,
     near: CircuitSolution | None = None,
+    most: Mapping[int, float] | None = None,
 ) -> CircuitSolution:
     """The solution in which each of these outputs is above its set point by what lies between it
-    and where it is sensed; ``idle`` as of :func:`solve`; ``like`` is one of the circuit at that
+    and where it is sensed, at ``most`` at the volts that it has at full field; ``idle`` as of
+    :func:`solve`; ``like`` is one of the circuit at that
     temperature, ``shapes`` are those of circuits solved before, ``near`` is where each point is looked
     for first. Raises NotAssessable where none is found.
 
@@ -122,10 +124,48 @@ def as_sensed(
     solved = found(near)
     if near is not None and solved.lost:
         solved = found(None)  # what is near may lead away from where several regulators settle
+    full = _at_full_field(senses, most or {}, solved, points)
+    if full:
+        import numpy as np
+
+        regulated, held, set_points = live, figures, {i: figures[i]["volts"] for i in full}
+        live = {i: np.ones(points, bool) for i in senses} if live is None else dict(live)
+        figures = dict(figures)
+        for i, there in full.items():
+            live[i] = live[i] & ~there
+            figures[i] = {**figures[i], "volts": np.where(there, (most or {})[i], set_points[i])}
+        driven = found(None)
+        low = all(
+            np.all((driven.volts(s.plus) - driven.volts(s.minus) < set_points[i])[full[i]])
+            for i, s in senses.items()
+            if i in full
+        )
+        solved = driven if low and not driven.lost else solved
+        live, figures = regulated, held
     if live is None and any(one.unsettled and one.device in senses for one in solved.lost):
         names = " and ".join(bare(sensed.element) for sensed in senses.values())
         raise NotAssessable(f"an operating point at which the regulator of {names} holds what it senses")
     return solved
+
+
+def _at_full_field(
+    senses: Mapping[int, Sensed], most: Mapping[int, float], solved: CircuitSolution, points: int
+) -> dict[int, Any]:
+    """Device -> the points, a mask, at which an alternator would need more volts than it has at full field
+    for its regulator to hold what that senses; of one alone those too at which no volts do."""
+    import numpy as np
+
+    found = {}
+    for i, sensed in senses.items():
+        if i not in most:
+            continue
+        over = solved.volts(sensed.output) - solved.volts(sensed.ground) > most[i]
+        if len(senses) == 1:
+            lost = [one.point for one in solved.lost if one.unsettled and one.device == i]
+            over = over | np.isin(np.arange(points), lost)
+        if over.any():
+            found[i] = over
+    return found
 
 
 class _Regulators:

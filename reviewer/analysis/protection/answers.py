@@ -24,6 +24,7 @@ from reviewer.analysis.protection import (
     circuit_protection,
     diode_duty,
     diode_or_buses,
+    end_sources,
     fault_heating,
     fault_loops,
     output_protection,
@@ -99,6 +100,14 @@ class Protection:
     @cached_property
     def _load_terminals(self) -> unprotected_ends.LoadTerminals:
         return unprotected_ends.load_terminals(self.design, self.network)
+
+    @cached_property
+    def end_sources(self) -> Mapping[tuple[str, str], end_sources.EndSources]:
+        """(Wire as a pointer, end) -> against which sources it is protected, and against which it is not."""
+        answers = [*self.states.answers(), *self._untried.values()]
+        return end_sources.end_sources(
+            self.design, self.network, answers, self.wire_feeds, self._load_terminals, self.exempt_wires
+        )
 
     @property
     def energised_wires(self) -> Iterable[str]:

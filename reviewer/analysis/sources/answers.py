@@ -3,7 +3,7 @@ once, on first asking. No logic lives here."""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -149,6 +149,17 @@ class Sources:
         """Whether a wire leads to the control without which an alternator of permanent magnets gives
         nothing."""
         return has_control(self.design, bare(element))
+
+    def ungrounded_relays(self, relay: str) -> Iterator[tuple[str, str]]:
+        """The alternators (pointers) that an overvoltage relay (a pointer) would not stop, as no source has
+        its return at its own ground, each with the first state in which it is at work so."""
+        for source in self.network.sources:
+            ground = source.relay_ground
+            if ground is not None and source.relay and source.relay[0] == relay:
+                for answer in self.at_work[source.element]:
+                    if not any(each[ground] for each in answer.healthy.returned.values()):
+                        yield source.element, answer.state.name
+                        break
 
     def left_on_output(self, element: str) -> tuple[str, ...]:
         """What a trip that opens the output of an alternator leaves on it: nothing opens between."""

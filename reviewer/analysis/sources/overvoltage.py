@@ -15,7 +15,7 @@ from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
 from reviewer.network.graph import Network, PoweredDevice, bare
 from reviewer.network.regulators import near_output, regulation, trip_stops
-from reviewer.tables.typical import typical
+from reviewer.tables.typical import unregulated_volts
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.points import Points
@@ -68,7 +68,7 @@ def ceiling(design: Design, name: str) -> Ceiling | None:
         there = f" where {held.owner} senses" if held.remote and held.separate else ""
         there = " at its field" if held.remote and not held.separate else there
         return Ceiling(trip, f"before it trips at {quantity(trip, 'V')}{there}", "its overvoltage trip", True)
-    figure = typical("volts", "alternator-unregulated" + ("-28" if design.aircraft.scale > 1 else ""))
+    figure = unregulated_volts(design.aircraft.scale)
     return Ceiling(
         figure.value,
         "with an overvoltage trip that does not stop it" if idle else "with no overvoltage protection",

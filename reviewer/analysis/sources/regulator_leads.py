@@ -27,7 +27,8 @@ class LostLead:
     """The ``lanes`` in which a ``regulator`` with a fed field has lost a lead.
 
     ``key`` says in the file what it ``does`` then, "" where the file does not. It is ``senses``
-    where other sources alone feed what it senses.
+    where other sources alone feed what it senses. In the lanes ``goes_on`` its alternator works on although
+    the file draws an overvoltage relay: that does not trip.
     """
 
     alternator: str
@@ -35,6 +36,7 @@ class LostLead:
     key: str
     does: str
     lanes: int
+    goes_on: int
 
 
 def lost_leads(design: Design, network: Network, solved: Conduction) -> Iterator[LostLead]:
@@ -46,7 +48,7 @@ def lost_leads(design: Design, network: Network, solved: Conduction) -> Iterator
         if not owner:  # one inside has no leads of its own, but may sense the feed of the field
             remote = regulation(design, bare(source.element)).remote
             if remote and (apart := _apart(design, network, solved, source)):
-                yield LostLead(bare(source.element), bare(source.element), "senses", "full-field", apart)
+                yield _lost(solved, source, bare(source.element), "senses", "full-field", apart)
             continue
         part = design.part(owner, p.Regulator)
         leads = [("without-ground", part.without_ground, "supply", network.node(f"{owner}.ground"))]
@@ -56,9 +58,14 @@ def lost_leads(design: Design, network: Network, solved: Conduction) -> Iterator
         for key, does, terminal, minus in leads:
             lost = excited & ~_lanes(solved, network.node(f"{owner}.{terminal}"), minus)
             if lost:
-                yield LostLead(bare(source.element), owner, key, does or "", lost)
+                yield _lost(solved, source, owner, key, does or "", lost)
         if apart := _apart(design, network, solved, source):
-            yield LostLead(bare(source.element), owner, "senses", "full-field", apart)
+            yield _lost(solved, source, owner, "senses", "full-field", apart)
+
+
+def _lost(solved: Conduction, source: Source, owner: str, key: str, does: str, lanes: int) -> LostLead:
+    goes_on = solved.alive[source.element] if source.relay else 0
+    return LostLead(bare(source.element), owner, key, does, lanes, goes_on)
 
 
 def _apart(design: Design, network: Network, solved: Conduction, source: Source) -> int:
@@ -68,11 +75,12 @@ def _apart(design: Design, network: Network, solved: Conduction, source: Source)
     """
     held = regulation(design, bare(source.element))
     plus, minus = network.node(held.plus), network.node(held.minus)
-    if source.held:
-        return solved.tripped.get(source.element, 0)
+    tripped = solved.tripped.get(source.element, 0)
+    if source.held and not source.relay:
+        return tripped
     leads = PoweredDevice("", (plus,), (minus,))
     own = served(leads, solved.fed[source.element], solved.returned[source.element])
-    return _lanes(solved, plus, minus) & solved.alive[source.element] & ~own
+    return tripped | _lanes(solved, plus, minus) & solved.alive[source.element] & ~own
 
 
 def _lanes(solved: Conduction, plus: int, minus: int) -> int:
@@ -106,6 +114,8 @@ def full_fields(design: Design, leads: Sequence[LostLead], lane: int) -> tuple[F
             sure = any(one.does == "full-field" for one in mine)
             keys = () if sure else tuple(one.key for one in mine)
             trip = design.part(alternator, p.Alternator).overvoltage_trip  # one inside is lost too
+            if any(one.goes_on >> lane & 1 for one in mine):
+                trip = "none"
             built_in = design.part(mine[0].regulator, p.Regulator).overvoltage_trip
             inside = built_in if isinstance(built_in, float) and not isinstance(trip, float) else None
             found.append(FullField(alternator, mine[0].regulator, keys, trip, inside))
@@ -113,9 +123,10 @@ def full_fields(design: Design, leads: Sequence[LostLead], lane: int) -> tuple[F
 
 
 def failed_full_on(
-    design: Design, network: Network, solved: Conduction, failure: Failure
+    design: Design, network: Network, solved: Conduction, failure: Failure, after: Conduction, lane: int
 ) -> FullField | None:
-    """The alternator whose regulator has failed full on; None where its field is not fed."""
+    """The alternator whose regulator has failed full on; None where its field is not fed. ``after`` the
+    failure, in a lane, it works on where the overvoltage relay that is drawn does not trip."""
     if failure.mode is not FULL_ON:
         return None
     name = regulated_by(design, bare(failure.element))
@@ -123,7 +134,8 @@ def failed_full_on(
     if source.field is not None and not _lanes(solved, source.field, source.negative):
         return None
     trip = regulation(design, name).trip
-    stops = not isinstance(trip, float) or trip_stops(design, name)
+    goes_on = source.relay is not None and after.alive[source.element] >> lane & 1
+    stops = not isinstance(trip, float) or (trip_stops(design, name) and not goes_on)
     return FullField(name, bare(failure.element), (), trip if stops else "none")
 
 
@@ -133,20 +145,22 @@ class UncontrolledLead:
 
     ``elements`` are the parts, wires and bundles whose failure takes the lead in ``state``, the regulator
     apart. The ``key`` is ``senses`` where they part what the regulator senses from its alternator
-    and leave it live; none do where the switches of the state do.
+    and leave it live; none do where the switches of the state do. ``relay`` is the overvoltage relay (a
+    name) that loses its ground with it, "" where there is none.
     """
 
     key: str
     state: str
     elements: tuple[str, ...]
+    relay: str = ""
 
 
 def uncontrolled_leads(
     design: Design, answer: StateAnswer, regulator: str, others: Sequence[StateAnswer] = ()
 ) -> tuple[UncontrolledLead, ...]:
     """Those of a regulator, by name, in a state in which its alternator is at work, and in ``others``
-    those that their switches part from it: none where the alternator has an overvoltage trip of its
-    own.
+    those that their switches part from it: none where an overvoltage trip of the alternator's own
+    stops it then.
 
     Raises NotAssessable where the file does not state what the loss of a lead does, or whether there
     is a trip.
@@ -166,15 +180,28 @@ def uncontrolled_leads(
         raise NotAssessable(f"`overvoltage-trip` of {part.regulates}{other}")
     leads = [one for one in lost_leads(design, answer.network, answer.failed) if one.regulator == regulator]
     found = []
-    for key in full if trip == "none" else ():
-        lanes = next((one.lanes for one in leads if one.key == key), 0)
+    relay = _relay(answer.network, part.regulates) if trip != "none" else ""
+    for key in full:
+        lanes = next((_unstopped(one, trip) for one in leads if one.key == key), 0)
         elements = dict.fromkeys(
             failure.element
             for i, failure in enumerate(answer.failures)
             if lanes >> i & 1 and failure.element != f"parts/{regulator}" and full_fields(design, leads, i)
         )
-        found.append(UncontrolledLead(key, answer.state.name, tuple(elements)))
-    return (*found, *apart) if trip == "none" else ()
+        if elements or trip == "none":
+            found.append(UncontrolledLead(key, answer.state.name, tuple(elements), relay))
+    return (*found, *apart)
+
+
+def _relay(network: Network, alternator: str) -> str:
+    """The overvoltage relay (a name) that the file draws for an alternator, or ""."""
+    own = next(s for s in network.sources if s.element == f"parts/{alternator}")
+    return bare(own.relay[0]) if own.relay else ""
+
+
+def _unstopped(lead: LostLead, trip: float | str | None) -> int:
+    """The lanes in which a lost lead drives an alternator to full field and no trip stops it."""
+    return lead.lanes if trip in (None, "none") else lead.lanes & lead.goes_on
 
 
 def _parted(
@@ -183,15 +210,23 @@ def _parted(
     """Where what a regulator senses is parted from its alternator, which feeds a load or another
     source, and stays live: by a failure in a state, or by the switches of a state."""
 
+    alternator = design.part(regulator, p.Regulator).regulates
+    trip = design.part(alternator, p.Alternator).overvoltage_trip
+    relay = _relay(answer.network, alternator) if trip not in (None, "none") else ""
+
     def lanes(at: StateAnswer, solved: Conduction) -> int:
         leads = lost_leads(design, at.network, solved)
-        mine = join(one.lanes for one in leads if (one.regulator, one.key) == (regulator, "senses"))
-        return mine & _loaded(at.network, solved, f"parts/{design.part(regulator, p.Regulator).regulates}")
+        some = (one for one in leads if (one.regulator, one.key) == (regulator, "senses"))
+        return join(_unstopped(one, trip) for one in some) & _loaded(
+            at.network, solved, f"parts/{alternator}"
+        )
 
-    by_switches = [UncontrolledLead("senses", at.state.name, ()) for at in others if lanes(at, at.healthy)]
+    by_switches = [
+        UncontrolledLead("senses", at.state.name, (), relay) for at in others if lanes(at, at.healthy)
+    ]
     parted = 0 if lanes(answer, answer.healthy) else lanes(answer, answer.failed)
     elements = dict.fromkeys(answer.failures[i].element for i in bits(parted))
-    by_failure = [UncontrolledLead("senses", answer.state.name, tuple(elements))] if elements else []
+    by_failure = [UncontrolledLead("senses", answer.state.name, tuple(elements), relay)] if elements else []
     return (*by_failure, *by_switches)
 
 

@@ -59,6 +59,10 @@ class Wires:
         crank."""
         return any(self.states.answer(flown.state).healthy.powered[load] for flown in self.steady)
 
+    def on_in_no_state(self, load: str) -> bool:
+        """Whether a load (its pointer) has power in no declared state."""
+        return not any(answer.healthy.powered[load] & 1 for answer in self.states.answers())
+
     def hazard_of(self, load: str, least: HazardClass) -> HazardClass:
         """``least`` where a function of that class or a worse one rests on a load, else minor."""
         name = load.partition("/")[2]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from math import floor, isinf
 
+from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import bare
@@ -126,6 +127,8 @@ def _no_action(card: ChecklistCard) -> str:
     """What a card says where no move was found."""
     if card.lost:
         return "nothing restores it in flight"
+    if card.sensed and not card.unwanted:
+        return "no electrical action. What is shown may be true: follow the approved documents"
     return "no move, nor two in a row, stops it without a worse loss" if card.unwanted else "no action"
 
 
@@ -293,10 +296,21 @@ def _reset_words(design: Design, one: BreakerReset) -> str:
 
 
 def _sheds(design: Design, card: ChecklistCard) -> Iterator[str]:
+    """The shed plan; not where an alternator is back that a reset or step before it may restore."""
     assert design.operation is not None
+    hoped = [name for one in card.resets if one.once for name in one.restores]
+    hoped += [name for step in card.steps for name in step.may_restore]
+    charges = [name for name in dict.fromkeys(hoped) if _charges(design, name)]
+    unless = f"Unless {_some(charges, MOST_NAMES)} is back: " if charges else ""
     for action in card.shed:
         move = tuple(design.operation.actions[action].move.items())
-        yield f"{action_line(design, action, move)} (sheds load)"
+        yield f"{unless}{action_line(design, action, move)} (sheds load)"
+
+
+def _charges(design: Design, name: str) -> bool:
+    """Whether a name is an alternator, or a function that rests on one."""
+    names = design.functions[name].of if name in design.functions else (name,)
+    return any(isinstance(design.parts.get(one), p.Alternator) for one in names if isinstance(one, str))
 
 
 def _later(design: Design, card: ChecklistCard) -> Iterator[str]:

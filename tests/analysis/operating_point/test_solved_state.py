@@ -456,3 +456,18 @@ def test_an_output_carries_the_current_of_what_it_drives(switches: str) -> None:
         volts[drives] = point.across["parts/lamp"], point.across["parts/unit"]
         assert point.taken["parts/lamp"] == pytest.approx(2.0, rel=0.15)
     assert volts[True] == pytest.approx(volts[False], abs=0.002)
+
+
+def test_a_unit_that_is_turned_off_at_its_own_switch_takes_no_current() -> None:
+    made = SmallDesign()
+    made.parts["battery"].update(chemistry="lead-acid", capacity="17 Ah")
+    made.load("lamp", type="motor", current="1 A")
+    made.load("radio", **{"type": "motor", "current": "2 A", "own-switch": True})
+    made.states = {
+        "cruise": {"engine": "stopped", "switches": {}},
+        "off": {"like": "cruise", "units-off": ["radio"]},
+    }
+    on, off = (made.facts().points.operating_point(state) for state in ("cruise", "off"))
+    assert on.given["parts/battery"] == pytest.approx(3, abs=1e-3)
+    assert off.given["parts/battery"] == pytest.approx(1, abs=1e-3)
+    assert on.taken["parts/radio"] == pytest.approx(2, abs=1e-3) and off.taken["parts/radio"] == 0

@@ -6,12 +6,12 @@ from collections.abc import Callable, Iterator, Sequence
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design, Wire
-from reviewer.model.quantity_words import length_scale, written
+from reviewer.model.quantity_words import length_scale, quantity, written
 from reviewer.network.graph import Network, bare
 from reviewer.questions.effects import EffectsTable
 from reviewer.questions.naming import Mode
 from reviewer.questions.terminations import EndKind, end_of
-from reviewer.questions.wiring_schedule import WireSupply, WiringSchedule
+from reviewer.questions.wiring_schedule import EndSources, Reason, WireSupply, WiringSchedule
 from reviewer.reports.handoff.schedules.label_table import ground_wires, marking
 from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names, number
 from reviewer.reports.handoff.schedules.work_shares import wire_doer
@@ -56,8 +56,10 @@ def wire_list(design: Design, schedule: WiringSchedule, words: Words = names) ->
     )
     about = (
         f"{counted(len(rows), 'wire')}, in the order of the design file, with its lengths. Circuit "
-        "protection is listed for each end from which the wire can be energised; `energised from` holds for "
-        "the normal state, where needed with a spring-return switch held."
+        "protection is listed for each end from which the wire can be energised, in any state, with the "
+        "sources that it stands against; `none against` names those that meet no protection on their way to "
+        "that end. A stub is at most 6 in (0.15 m) long. `energised from` holds for the normal state, where "
+        "needed with a spring-return switch held."
     )
     return Schedule("wire-list", "Wire list", about, columns, rows)
 
@@ -85,12 +87,40 @@ def _wire_row(design: Design, name: str, supply: WireSupply, ground: bool, words
         wire.pair or "",
         written(wire, "resistance") if wire.resistance is not None else "",
         written(wire, "max_resistance") if wire.max_resistance is not None else "",
-        names(supply.from_end),
-        names(supply.to_end),
+        _protected(design, supply.from_end, words),
+        _protected(design, supply.to_end, words),
         words(supply.sources) or (f"by {names(supply.held)} while held" if supply.held else ""),
         wire_doer(design, wire),
         wire.note or "",
     )
+
+
+def _protected(design: Design, end: EndSources | None, words: Words) -> str:
+    """``none against main-battery (stub); field-breaker against alternator``."""
+    if end is None:
+        return ""
+    against: dict[str, list[str]] = {}
+    for source, reason in end.unprotected.items():
+        against.setdefault(_reason(design, source, reason), []).append(source)
+    return "; ".join(
+        [
+            *(f"none against {words(sources)}{reason}" for reason, sources in against.items()),
+            *(f"{protector} against {words(sources)}" for protector, sources in end.protectors.items()),
+        ]
+    )
+
+
+def _reason(design: Design, source: str, reason: Reason) -> str:
+    match reason:
+        case "exempt":
+            return " (battery or starter cable)"
+        case "stub":
+            return " (stub)"
+        case "limited":
+            part = design.parts[source]
+            assert isinstance(part, p.SELF_LIMITED) and part.most is not None
+            return f" (limits itself to {quantity(part.most, 'A')})"
+    return ""
 
 
 #: what is put on an end of a wire, as short as a wire list has it
