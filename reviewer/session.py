@@ -247,9 +247,8 @@ def _provisions(design: Design) -> Iterator[str]:
 
 def _classes_by_use(design: Design) -> Iterator[str]:
     """The functions whose loss has a class for each use of the aircraft, and the one that counts."""
-    uses = (
-        f"for {', '.join(design.aircraft.uses)}" if design.aircraft.uses else "for no use, so that all count"
-    )
+    named = [use.upper() if use == "ifr" else use for use in design.aircraft.uses]
+    uses = f"for {', '.join(named)}" if named else "for no use, so that all count"
     for name, function in design.functions.items():
         if isinstance(function.loss, LossWord):
             classes = f"Loss of {name} is {function.loss.by_use.words()}"

@@ -2,14 +2,14 @@
 
 Why: the smoke drill switches a bus off to remove the fire's supply; a backfeed keeps it burning.
 
-How judged: for each state that lists a bus under `dead`, no live source may reach it by any path;
-nor may it when the state is set after any other declared one, relays and alternators starting as
-they were: an alternator can feed its own field. Nor may a load that passes current through the coil
-of a relay pick the relay up or keep it energised, which is solved in volts. Then every other switch
-is set to each position, in every combination that can be set. The switches that turn it off stay:
-those that differ from the first state in which it is live, the normal one before all; not one that
-the bus alone feeds there, such as that of a second bus behind it. Accepted: a second feed that a
-declared state uses with them off, and one that a declared action selects to restore a load on it.
+How judged: for each state that lists a bus under `dead`, no live source may reach it by any path.
+Nor may one when the state is set after any other declared one, with relays and alternators as they
+were: an alternator can feed its own field. Nor may a load that passes current through the coil of a
+relay pick the relay up or keep it energised, which is solved in volts. Then every other switch is
+set to each position, in every combination that can be set. The switches that turn it off stay:
+those that differ from the first state in which it is live, the normal one before all. A switch that
+the bus alone feeds there is none of them. Accepted: a second feed that a declared state uses with
+them off, and one that a declared action selects to restore a load on it.
 
 Not covered: spring-return positions, breakers reset in that state, leakage into the bus through a
 load or a diode inside a relay, and other switches where no declared state has the bus live.

@@ -4,7 +4,7 @@ Why: an indicator between two ignition feeds keeps a channel alive that was swit
 shared return lights what nobody switched on.
 
 How judged: from each declared state each switch is moved, alone or with the switch that an
-exclusion moves with it, and in each setting every return conductor is opened once. Loads conduct:
+exclusion moves with it. In each setting every return conductor is opened once. Loads conduct:
 lamps, heaters, motors and coils both ways, electronics from supply to return. A load or coil that
 no source powers, nor would with the return intact, is a finding if current reaches it that way and
 returns. Where the file gives the currents of all loads on the path the state is solved. Electronics

@@ -6,11 +6,11 @@ charges it; a reversed suppression diode shorts the supply of its coil.
 How judged: from the circuit. A diode directly across a coil, whatever its declared duty, has its
 cathode on the supply side; one declared to suppress must be across a coil or an inductive load. A
 diode with `protects`: with the diode removed, its cathode must be joined to the part and its anode
-not; in the return of a load or coil, its anode; by conductors, protective devices and contacts, and
-not through a battery, which is another feed. A contact in parallel with the diode counts if it is
-closed in the normal state. Of a relay the coil counts. Polarity and steering without it: some
+not; in the return of a load or coil, its anode. Conductors, protective devices and contacts join
+them; a battery does not, as it is another feed. A contact in parallel with the diode counts if it
+is closed in the normal state. Of a relay the coil counts. Polarity and steering without it: some
 source must lead to the anode, through contacts in any position, loads and coils, and the cathode
-back to one; across a supply the cathode is on its positive side.
+back to one. Across a supply the cathode is on its positive side.
 
 Not covered: leakage and forward drop, a coil or a diode that may conduct either way, a contact in
 parallel with a diode that is open in the normal state or at a bus that no contact separates from a

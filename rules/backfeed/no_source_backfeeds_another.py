@@ -4,16 +4,17 @@ Why: a reserve that feeds the main bus is flat when it is needed, and a shorted 
 every source paralleled with it.
 
 How judged: a reserve battery must not feed another source, and two main batteries must not feed
-each other without a diode. That is tried in each declared state, in every legal combination of the
-switches that matter, engine running and stopped, and between neighbouring positions of these
-switches, both closed unless declared break-before-make. In normal flight a main battery must not
-feed another through diodes either, as it does where one leg of a diode-OR feed has no diode, unless
-that is the only path by which the other is charged, or the diode `protects` the other. Accepted: an
-alternator or external power that charges a battery, one-way charging of a reserve, a reserve on the
-bus of its own alternator (that no main battery is on in the normal state), and a tie while cranking
-or while a spring-return position is held. Each pair of sources is a finding, and so is each tie of
-a pair that remains when the others are opened. A concession names the extent of one of them: the
-sources, the parts of the tie, the states. Where one of these has changed, the finding counts.
+each other without a diode. That is tried in each declared state and in every legal combination of
+the switches that matter, engine running and stopped. It is tried between neighbouring positions
+too, both closed unless declared break-before-make. In normal flight a main battery must not feed
+another through diodes either, as it does where one leg of a diode-OR feed has no diode. That is
+accepted where it is the only path by which the other is charged, or where the diode `protects` the
+other. Accepted: an alternator or external power that charges a battery, one-way charging of a
+reserve, a reserve on the bus of its own alternator (that no main battery is on in the normal
+state), and a tie while cranking or while a spring-return position is held. Each pair of sources is
+a finding, and so is each tie of a pair that remains when the others are opened. A concession names
+the extent of one of them: the sources, the parts of the tie, the states. Where one of these has
+changed, the finding counts.
 
 Not covered: breakers pulled outside the declared states; two switches in transit at once; one-way
 ties outside the declared states of normal flight; and a second tie that shares a wire with the

@@ -1,11 +1,11 @@
 """No switch setting shorts a source from positive to its own negative.
 
 Why: a reversing switch with a wrong contact table, two relays that can both be energised, or a wire
-on the wrong terminal is a dead short at first power-up, or when both switches are held.
+on the wrong terminal is a dead short. It comes at first power-up, or when both switches are held.
 
-How judged: in each declared state, in every other legal combination of the switches that matter and
-in transit from each position to the next, the positive of each live source must not reach its own
-negative without a load between. Contacts of unknown `transfer` are tried both ways.
+How judged: the positive of each live source must not reach its own negative without a load between.
+That is tried in each declared state, in every other legal combination of the switches that matter,
+and in transit from each position to the next. Contacts of unknown `transfer` are tried both ways.
 
 Not covered: welded contacts, relays in transit, and a switch that stops between positions.
 """

@@ -6,13 +6,12 @@ master switch no longer disconnects the battery.
 How judged: each declared state is set after each other one, with no failure: relays and alternators
 start as they were. A relay that is de-energised in the state from cold must be so then. A relay
 that is meant to latch is reported too: what is powered then depends on the state before. So is one
-that is switched on, as in a state that energises it, and is energised only by what was before: fed
-by its own contact, it does not pick up. Of relays that keep each other energised, those that stay
-energised by themselves are named. Loads conduct as well: where one passes current through a coil
-that is off, in a legal combination one movement away from one that energises it, the volts across
-the coil are solved with its contacts closed. They must be below its `dropout-voltage`; without one,
-below 5 % of nominal, and from 50 % the relay is taken to stay energised (common practice, no
-published source).
+that is switched on and energised only by what was before: fed by its own contact, it does not pick
+up. Of relays that keep each other energised, those that stay energised by themselves are named.
+Loads conduct as well. Where one passes current through a coil that is off, one movement away from a
+combination that energises it, the volts across the coil are solved with its contacts closed. They
+must be below its `dropout-voltage`; without one, below 5 % of nominal, and from 50 % the relay is
+taken to stay energised (common practice, no published source).
 
 Not covered: a bus that holds its own relay in combinations that are not declared; switches that act
 on neither the coil nor the loads beside it stay as in the declared states.

@@ -3,9 +3,9 @@
 Why: a battery loses capacity without a sign; it starts the engine on the morning of the flight on
 which it does not last.
 
-How judged: past the concept stage, `capacity-test-interval` and `minimum-capacity` are given, the
-interval at most a year if written in days, weeks, months or years, the minimum capacity at least 80
-% of the rating.
+How judged: past the concept stage, `capacity-test-interval` and `minimum-capacity` are given. The
+interval is at most a year if written in days, weeks, months or years, the minimum capacity at least
+80 % of the rating.
 
 Not covered: the method of the test.
 """

@@ -3,11 +3,11 @@
 Why: a checklist is written once and followed in smoke; a line that does not do what it promises is
 worse than none.
 
-How judged: from the normal state, with every part and wire under `after-failure-of` failed open (a
-breaker there has opened and may be reset), the moves of the action are made. Each function, load
-and source under `restores` must then work; each bus and load under `disconnects` must be dead, and
-each source there must power nothing. The moves must lead to no excluded combination, and the relays
-must settle. Circuit protection that an action moves must be accessible in flight.
+How judged: the moves of the action are made from the normal state. Every part and wire under
+`after-failure-of` has failed open (a breaker there may be reset). Each function, load and source
+under `restores` must then work; each bus and load under `disconnects` must be dead, and each source
+there must power nothing. The moves must lead to no excluded combination, and the relays must
+settle. Circuit protection that an action moves must be accessible in flight.
 
 Not covered: whether what is restored had been lost, and shorts; whether shed loads can be reached
 (load-shedding-can-be-done-in-flight).

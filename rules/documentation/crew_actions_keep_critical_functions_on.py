@@ -6,7 +6,7 @@ again.
 How judged: from the normal state, with every part and wire under `after-failure-of` failed open,
 the moves of each action are made one after another in every order. In one order at least, each
 function of hazardous or catastrophic loss that works before and after all moves must work after
-each of them; a combination listed under `excluded` cannot be set on the way. `reviewer checklists`
+each of them. A combination listed under `excluded` cannot be set on the way. `reviewer checklists`
 prints the order to use.
 
 Not covered: an order that ties sources together on the way (no-source-backfeeds-another), the order

@@ -5,7 +5,7 @@ drawing powers it all the same, either the switch positions or the list is wrong
 believes the list.
 
 How judged: in each declared state, with no failure, a function under `without` must not have as
-many powered channels as it needs; what only a battery inside a unit runs is off, as the unit is
+many powered channels as it needs. What only a battery inside a unit runs is off, as the unit is
 turned off by hand. States in which a bus declared `dead` is live are not judged: another rule
 reports that, and what works there follows from it. Major where the loss of the function is
 hazardous or catastrophic.

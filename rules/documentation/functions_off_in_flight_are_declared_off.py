@@ -3,15 +3,15 @@
 Why: a state after a failure is declared to show what is left. Where a function is dead in it and
 the list does not say so, a switch is in the wrong position, or the crew counts on what is dead.
 
-How judged: in each state of use `flight` or `abnormal`, with no failure, a function that has not as
-many powered channels as it needs, and whose loss is minor or major, is listed under `without`. Not
-judged: a function that is a channel of another which works there on its other channels, and one
+How judged: each state of use `flight` or `abnormal`, with no failure. A function whose loss is
+minor or major, and that has not as many powered channels as it needs, is listed under `without`.
+Not judged: a function that is a channel of another which works there on its other channels, and one
 with a load that has no return path, which every-load-has-a-return-path reports. Major where its
 loss is. A unit with an `internal-battery` works in the state while that lasts. Loads of `duty:
 intermittent`, as flaps, work where one spring-return switch that is held powers them. So does what
-one float, pressure, flow, temperature or limit switch at rest keeps off, or one such switch in each
-channel, as of two bilge pumps, where no state of flight has it elsewhere. Hazardous or catastrophic
-loss has its own rule, critical-functions-are-powered-in-every-flight-state.
+one float, pressure, flow, temperature or limit switch at rest keeps off, where no state of flight
+has it elsewhere. Each channel may have such a switch, as two bilge pumps have. Hazardous or
+catastrophic loss has its own rule, critical-functions-are-powered-in-every-flight-state.
 
 Not covered: states on the ground; how long a battery keeps a function powered.
 """

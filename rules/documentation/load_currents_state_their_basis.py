@@ -4,7 +4,7 @@ Why: a load analysis is as good as its numbers, and an unmarked estimate passes 
 years.
 
 How judged: from the detailed stage on, each load and instrument with a current states its basis by
-`figures`, measured or maker, or is an estimate by its sign, ~5 A, or its ends, 4 to 6 A. In an
+`figures`, measured or maker. Else it is an estimate by its sign, ~5 A, or its ends, 4 to 6 A. In an
 as-built file an estimate is a finding.
 
 Not covered: whether the number is right.

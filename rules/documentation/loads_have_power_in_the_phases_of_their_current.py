@@ -2,13 +2,13 @@
 
 Why: the load list says what runs in a phase, and the drawing what has power there. Where they
 differ, a switch is in the wrong position, a contact is wired the wrong way round, or the list is
-wrong: a gear pump with 28 A at retraction that the squat switch keeps off in the air.
+wrong. An example is a gear pump with 28 A at retraction that the squat switch keeps off in the air.
 
 How judged: each load and instrument with a current by phase, in the state of each phase in which
-that is above zero. An intermittent one counts where its current there is a tenth of its `peak` or
-more, and so not an average over the phase, and no spring-return position of a switch runs it. Not
-judged: a phase in flight without a function that is lost with the load and that the state does not
-list under `without` (the rules of functions), and a load that nothing energises.
+that is above zero. An intermittent one counts where no spring-return position of a switch runs it,
+and its current there is a tenth of its `peak` or more, and so not an average. Not judged: a phase
+in flight without a function that is lost with the load and that the state does not list under
+`without` (the rules of functions), and a load that nothing energises.
 
 Not covered: a single `current` for all phases, and states without a phase.
 """

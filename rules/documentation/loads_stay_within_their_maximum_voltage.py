@@ -1,11 +1,11 @@
 """No load has more than its maximum voltage in any state with nothing failed.
 
-Why: the overvoltage trip guards against a failed regulator; a unit of 12 V on a 24 V system, or a
-lamp that does not withstand the charging voltage, is destroyed with every part in order.
+Why: the overvoltage trip guards against a failed regulator only. A unit of 12 V on a 24 V system,
+or a lamp that does not withstand the charging voltage, is destroyed with every part in order.
 
 How judged: the voltage across each powered load with a `maximum`, solved in each state without
-cranking: at the highest of charge and age of the batteries, set point of the regulator and current
-of the loads, where nobody has measured them.
+cranking. What nobody has measured of batteries, set point of the regulator and currents of loads is
+at the end that gives the highest voltage.
 
 Not covered: a load without a `maximum`, which the rule on overvoltage asks for; a failed regulator
 and spikes.

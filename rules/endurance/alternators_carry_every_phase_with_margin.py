@@ -3,11 +3,11 @@
 Why: an alternator near its limit runs hot and fails early, and has nothing left for a battery
 discharged by the start.
 
-How judged: the load on the alternator at its set point in each flight state with the loads of its
-phase, as solved: charging, coils and field included, intermittent loads left out. It is at most 80
-% of the rating, or 95 % if an instrument shows its output current, or a voltage and the current of
-a main battery. An instrument is known by what it reads wherever the engine runs, within 1 A or 5 %
-for a battery (no published source).
+How judged: the load on the alternator at its set point is solved in each flight state with the
+loads of its phase. Charging, coils and field are included, intermittent loads left out. It is at
+most 80 % of the rating, or 95 % if an instrument shows its output current, or a voltage and the
+current of a main battery. An instrument is known by what it reads wherever the engine runs, within
+1 A or 5 % for a battery (no published source).
 
 Not covered: states with the engine at idle, a placard that limits what may be on (concede the
 finding), the surge after a start, and altitude, which reduces cooling.

@@ -3,9 +3,10 @@
 Why: a battery contactor draws an ampere for as long as the engine bus needs its bus, minutes of
 endurance that nobody counted.
 
-How judged: in each declared flight state with the engine running and no alternator on line, the
-`coil-current` of each energised coil against the stated currents of all loads and coils that the
-same battery alone powers. The 0.7 to 1.0 A of a contactor, a tenth of a usual load, are normal.
+How judged: the `coil-current` of each energised coil against the stated currents of all loads and
+coils that the same battery alone powers. That is in each declared flight state with the engine
+running and no alternator on line. The 0.7 to 1.0 A of a contactor, a tenth of a usual load, are
+normal.
 
 Not covered: coils while parked; the endurance itself, which counts every coil.
 """

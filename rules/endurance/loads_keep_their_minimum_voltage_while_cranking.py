@@ -1,6 +1,6 @@
 """Loads that are on while the engine cranks keep their minimum voltage.
 
-Why: the starter pulls the bus down to 8 V and less; displays reset, an engine computer stops, and
+Why: the starter pulls the bus down to 8 V and less. Displays reset, an engine computer stops, and
 an ignition short of voltage fires at the wrong moment and breaks the starter.
 
 How judged: in each state with `engine: cranking` the voltage is solved with the starter stalled. It
@@ -8,8 +8,8 @@ is a resistance that draws its `peak` at its `peak-voltage`, else at 12 V (24 V 
 and never less than its cranking current. Batteries have their `cold-resistance`, else one and a
 half to two times their resistance (common practice, no published source), requested where that
 decides. Each powered load must have its `minimum`, unless its `hold-up` or `internal-battery`
-covers the whole phase; without a phase, unless its `internal-battery` lasts 10 s, as a start button
-is held (common practice, no published source). More severe: a critical channel without a mechanical
+covers the whole phase. Without a phase its `internal-battery` must last 10 s, as a start button is
+held (common practice, no published source). More severe: a critical channel without a mechanical
 one.
 
 Not covered: the dip of the first milliseconds, batteries that are not full unless the file says so,

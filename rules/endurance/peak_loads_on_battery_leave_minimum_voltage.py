@@ -6,7 +6,7 @@ How judged: after loss of the alternator and the shed plan, with the main batter
 the end of the required time, aged and cold. The two loads that add most are at their `peak`, of
 those on and of those that one switch turns on, where no exclusion bars the two moves together. Each
 load of a function of class major or worse that the battery feeds must keep its minimum, but one
-that a move turns off; a load with a hold-up of a second is not judged.
+that a move turns off. A load with a hold-up of a second is not judged.
 
 Not covered: three peaks at once, the starter, and the dip of a load at its own peak.
 """

@@ -2,14 +2,14 @@
 
 Why: a load without a return does not work, or returns through a shield, a sensor or a headset.
 
-How judged: from each return, a path by wires, cases, blocks, connectors and conducting structure
-must reach, with every contact closed, the negative of a battery or socket that feeds the load in
-each declared state (in no state: that could). An alternator's ground must reach the negative of a
-battery that it charges, another source the return of a load that it feeds. A sensor's path may end
-at the signal return of the instrument that reads it, and may be a shield; others may not. Structure
-conducts only where it is metal. Not assessed if the path depends on whether an instrument joins its
-signal returns to its power return, and the file does not say. Loads of a source that nothing
-returns to are reported with the source.
+How judged: from each return a path by wires, cases, blocks, connectors and conducting structure
+must reach the negative of a battery or socket, with every contact closed. It is one that feeds the
+load in each declared state (in no state: that could). An alternator's ground must reach the
+negative of a battery that it charges, another source the return of a load that it feeds. A sensor's
+path may end at the signal return of the instrument that reads it, and may be a shield; others may
+not. Structure conducts only where it is metal. Not assessed if the path depends on whether an
+instrument joins its signal returns to its power return, and the file does not say. Loads of a
+source that nothing returns to are reported with the source.
 
 Not covered: whether the path is open in a state, and its resistance.
 """

@@ -3,7 +3,7 @@
 Why: a magneto needs no battery. One whose p-lead does not reach its case fires when the propeller
 is moved by hand, or kicks the engine back while it is cranked.
 
-How judged: in each state the magnetos under `silent` must be grounded: current can go from the
+How judged: in each state the magnetos under `silent` must be grounded. Current can go from the
 p-lead by closed switches and conductors to the ground of that magneto, whose case is joined to what
 it is bolted to. Whether the engine turns does not matter. A design with a magneto states at least
 one state in which it is silent.

@@ -3,10 +3,10 @@
 Why: the voltage drop in a shared conductor adds to every signal measured against its far end: whine
 in the headsets, gauges that move.
 
-How judged: for the return of each alternator, starter and load of pulsed current, and of each
-instrument, the wires, pins and blocks common to every path to the negative of a battery that feeds
-it, with every contact closed. They may share the negative lead of a battery that feeds the noisy
-one, with the connectors, shunts and splices in series in it, and the block at its other end,
+How judged: with every contact closed, the wires, pins and blocks common to every path from a return
+to the negative of a battery that feeds it. Judged are the returns of alternators, starters, loads
+of pulsed current and instruments. They may share the negative lead of a battery that feeds the
+noisy one, with the connectors, shunts and splices in series in it, and the block at its other end,
 nothing else. A motor is pulsed unless it says otherwise. Against a pulsed load only instruments
 with audio or a sensor signal count. A load whose supply is `filtered` may share the ground block
 that it ends at and what follows; not the own return wire of an instrument. Of a starter, major,

@@ -1,6 +1,6 @@
 """No load returns by the lead that alone grounds a magneto.
 
-Why: when such a lead opens, the load returns through the p-lead and the winding of the magneto: the
+Why: when such a lead opens, the load returns through the p-lead and the winding of the magneto. The
 ignition that is switched off is hot, and one that runs may misfire.
 
 How judged: in each declared state in which a magneto is grounded, each wire fails open in turn.

@@ -4,10 +4,10 @@ Why: a sender bolted to the engine is offset by the drop of the engine strap; wi
 line the gauge reads wrong.
 
 How judged: for each sensor of a measured quantity and each instrument that reads it, the voltage
-between the two grounds is solved in the normal flight states with the engine running and the
-alternator raised to its limit while it charges the main battery. Limit 1 % of `span` if the sensor
-is bolted to its own ground, 2 % if its return is a wire that carries other current. A sender with
-its own return wire to the instrument has no shift. Up to a millivolt is ignored.
+between the two grounds is solved in the normal flight states. The engine runs, and the alternator
+is raised to its limit while it charges the main battery. Limit 1 % of `span` if the sensor is
+bolted to its own ground, 2 % if its return is a wire that carries other current. A sender with its
+own return wire to the instrument has no shift. Up to a millivolt is ignored.
 
 Not covered: starter current; inputs that suppress such a difference without stating it;
 thermocouples.

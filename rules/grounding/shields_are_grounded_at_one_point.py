@@ -3,11 +3,11 @@
 Why: the shield then carries ground current and induces in the signal what it should keep out.
 
 How judged: a shield with two ends at terminals of different parts has two grounds if each end
-reaches a ground block, structure or the negative of a source without the other end, by wires, cases
-and blocks. A shield whose one end is grounded through the other alone is no second ground: the only
-return of an isolated sensor, or the shield of a magneto lead that ends at the switch. Not assessed
-if that depends on whether an instrument joins its signal returns to its power return, and the file
-does not say.
+reaches ground without the other end. Ground is a block, structure or the negative of a source, by
+wires, cases and blocks. A shield whose one end is grounded through the other alone has no second
+ground. Examples are the only return of an isolated sensor, and the shield of a magneto lead that
+ends at the switch. Not assessed if that depends on whether an instrument joins its signal returns
+to its power return, and the file does not say.
 
 Not covered: coaxial lines and data buses grounded at both ends on purpose; accept those by a
 concession.

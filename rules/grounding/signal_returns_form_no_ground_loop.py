@@ -4,7 +4,7 @@ Why: a loop picks up alternator whine and strobe pulses, and current of other ci
 the gauge reading.
 
 How judged: each wire at the return of a sensor or jack, or at a signal return of an instrument, is
-removed; if wires, blocks, cases and structure still join its two ends, it forms a loop. Not
+removed. If wires, blocks, cases and structure still join its two ends, it forms a loop. Not
 assessed if a loop depends on whether an instrument joins its signal returns to its power return,
 and the file does not say.
 

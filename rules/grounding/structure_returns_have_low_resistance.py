@@ -3,10 +3,10 @@
 Why: structure carries returns only as well as its bonds do; one strap across rubber mounts, or a
 bond under paint, is in every circuit of that side.
 
-How judged: for each load and instrument bolted to metal structure, or with a return wire to it, the
-resistance from there to the negative of each source that feeds it in a declared state. It is that
-of all return conductors together, as a milliohmmeter would read it; limit 0.005 ohm. A bond with a
-`max-resistance` counts as that; a reserve counts for its dedicated loads.
+How judged: for each load and instrument bolted to metal structure, or with a return wire to it. The
+resistance is that from there to the negative of each source that feeds it in a declared state. It
+is that of all return conductors together, as a milliohmmeter would read it; limit 0.005 ohm. A bond
+with a `max-resistance` counts as that; a reserve counts for its dedicated loads.
 
 Not covered: loads that return to a ground block (judged by their voltage drop), and joints within
 the structure.

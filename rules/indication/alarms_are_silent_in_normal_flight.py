@@ -5,9 +5,9 @@ Why: a lamp that is lit in every flight is not seen when it means something, and
 How judged: each voltage or current with an `alarm-below` or `alarm-above` is solved where its sense
 lead ends, in every phase of the normal state with nothing failed. It must be on the silent side of
 both. Where a voltage is outside of 13.4 V to 14.7 V (26.8 V to 29.4 V at a battery of 28 V) the
-alarm is right and the voltage is not: minor here, as other rules judge the cause. A display without
-power gives no alarm. A lamp that shows a monitor and whose `duty` is `intermittent` must be dark in
-the normal state.
+alarm is right and the voltage is not. That is minor here, as other rules judge the cause. A display
+without power gives no alarm. A lamp that shows a monitor and whose `duty` is `intermittent` must be
+dark in the normal state.
 
 Not covered: lamps of which no duty is stated, alarms of a current in words, warnings on the ground,
 and the spread of the regulator's setting.

@@ -1,7 +1,7 @@
 """An ammeter reads the current that it is declared to read.
 
 Why: an ammeter in the alternator lead says nothing of the battery, one in the battery lead nothing
-of the alternator, and one that carries charging current is no load meter; a crew that confuses them
+of the alternator, and one that carries charging current is no load meter. A crew that confuses them
 takes a failing system for a sound one.
 
 How judged: the reading is solved in every declared state without cranking, with the alternators
@@ -9,7 +9,7 @@ lost, and for a load meter with the main batteries half charged. `indicates: alt
 read the output of one alternator, `battery-charge` the current into or out of one battery, `load`
 never less than zero and no more while they charge. Tolerance 1 A or 5 % (no published source). It
 reads more than zero where the `signal` of its input is above the `return`, the low side of the
-shunt; for two inputs without one the sign is requested where it decides.
+shunt. For two inputs without one the sign is requested where it decides.
 
 Not covered: gauge error, panel words that say otherwise, and an ammeter in the field circuit.
 """

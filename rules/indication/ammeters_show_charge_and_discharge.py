@@ -3,7 +3,7 @@
 Why: voltage alone shows late that the battery is being discharged.
 
 How judged: for each alternator that charges a battery in the normal state, some current monitor
-whose shunt, if removed, separates that alternator from a battery: it is in the alternator lead or
+whose shunt, if removed, separates that alternator from a battery. It is in the alternator lead or
 the battery lead. A voltmeter beside it is welcome, not required.
 
 Not covered: the range of the ammeter and the polarity of its leads.

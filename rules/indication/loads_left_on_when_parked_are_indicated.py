@@ -4,8 +4,8 @@ Why: an ignition or a relay left on with the master off makes no sound, and the 
 next morning.
 
 How judged: each declared state on the ground with the engine stopped that belongs to no check, and
-to a phase only where no switch turns anything more off: the battery current as solved, and whether
-a lamp or an instrument has power.
+to a phase only where no switch turns anything more off. In it the battery current is solved, and
+whether a lamp or an instrument has power.
 
 Not covered: switches left on in undeclared states; beepers not declared as loads.
 """

@@ -1,6 +1,6 @@
 """A low-voltage alarm comes before the battery that it watches disconnects itself.
 
-Why: the management of a lithium battery takes it off the bus at a voltage of its own; an alarm set
+Why: the management of a lithium battery takes it off the bus at a voltage of its own. An alarm set
 there comes with the dark panel, or not at all.
 
 How judged: for each voltage with an `alarm-below`, the batteries that feed what it senses in any

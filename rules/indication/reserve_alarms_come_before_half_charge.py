@@ -1,12 +1,12 @@
 """The low-voltage alarm of a reserve battery comes before half of its charge is gone.
 
-Why: a reserve whose charging line has failed is used up unseen until the alarm; one at 11 V comes
+Why: a reserve whose charging line has failed is used up unseen until the alarm. One at 11 V comes
 when nothing is left for the case that the reserve is there for.
 
 How judged: the highest `alarm-below` of the voltages that are sensed at the positive terminal of a
 reserve, against its open-circuit voltage by chemistry when half charged. As charts differ by a
-tenth of the charge, the limit is that at 40 %: 12.12 V for lead-acid, 13.2 V for lithium iron
-phosphate, twice that at 28 V.
+tenth of the charge, the limit is the voltage at 40 %. That is 12.12 V for lead-acid, 13.2 V for
+lithium iron phosphate, twice that at 28 V.
 
 Not covered: the drop inside the battery while it is used, which brings the alarm forward; a reserve
 without an alarm.

@@ -5,8 +5,9 @@ nobody notices before the stall.
 
 How judged: each switch that is `operated-by: stall` is set to each of its positions in every
 declared state. Of what it turns on in any of them, one load at least must have power at one of its
-positions in every state of normal flight, whether or not that state lists its function under
-`without`. A lamp does not count beside a horn: a warning for the eye alone is not enough.
+positions in every state of normal flight. It makes no difference whether that state lists its
+function under `without`. A lamp does not count beside a horn: a warning for the eye alone is not
+enough.
 
 Not covered: states after a failure, failures of the warning, and a unit that has the switch as an
 input.

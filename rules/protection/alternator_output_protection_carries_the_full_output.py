@@ -4,11 +4,11 @@ Why: after a start the alternator delivers its full output to a discharged batte
 below that opens, charging is lost, and the voltage rises as the load leaves the alternator. One far
 above it never opens on what the alternator gives, and asks for a larger wire than that needs.
 
-How judged: for each breaker, fuse and current limiter that carries the full output of alternators,
-its rating against the current at which each limits itself, else against its rating: at least that.
-From 1.0 to 1.25 times what all of them give is usual; above 1.5 times it is a minor finding, and
-none of its own where the device is too large for its wire, which is the graver one. Not judged
-where the output divides before the first device, as at a bus.
+How judged: for each breaker, fuse and current limiter that carries the full output of alternators.
+Its rating is at least the current at which each alternator limits itself, else that of the
+alternator. From 1.0 to 1.25 times what all of them give is usual. Above 1.5 times it is a minor
+finding, and none of its own where the device is too large for its wire, which is the graver one.
+Not judged where the output divides before the first device, as at a bus.
 
 Not covered: ambient heat at the device, the output at idle, and more than the declared output from
 a cold alternator.

@@ -1,6 +1,6 @@
 """Breakers are trip-free and manually reset.
 
-Why: a breaker that recloses by itself feeds a short over and over until something burns; one that
+Why: a breaker that recloses by itself feeds a short over and over until something burns. One that
 can be held in feeds it for as long as it is held.
 
 How judged: the `reset` of each breaker; a resettable fuse closes again by itself. That is accepted

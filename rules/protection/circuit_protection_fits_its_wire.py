@@ -4,12 +4,12 @@ Why: circuit protection protects the wire, not the unit behind it; if it is too 
 first.
 
 How judged: the rating of each device against AC 43.13-1B Table 11-3 for the wires at the terminal
-that it feeds: the breaker column for breakers, the fuse column for fuses and current limiters. It
+that it feeds. Breakers have the breaker column, fuses and current limiters the fuse column. It
 feeds a terminal if it does so in any declared state, or in the normal state with a switch at a
 position that no state of flight sets. Not judged are the 6 in (0.1524 m) that join it to a source
 or bus, or to the next device if that one fits the wire. A wire of a size that the table does not
 print is too thin where even the next thicker size is, and thick enough where the next thinner one
-is; between them it is not assessed. The basis is Table 11-3 only; Table 11-9 has another basis. The
+is. Between them it is not assessed. The basis is Table 11-3 only; Table 11-9 has another basis. The
 thinnest wire is named; wires behind the device that are no thinner are listed with it. A wire that
 a source energises unprotected is reported by every-wire-is-protected-at-each-energised-end. Cables
 of a starter need no protection.

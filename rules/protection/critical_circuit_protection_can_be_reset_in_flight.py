@@ -6,7 +6,7 @@ end of the flight.
 How judged: each breaker, fuse and current limiter that loses a load of a function of hazardous or
 catastrophic loss, in any normal flight state, must be a breaker accessible in flight. Else an
 accessible one downstream must open before it by their ratings (1.5 times; fuse above breaker,
-twice). A load that keeps working on another feed does not need it, nor do the loads of a function
+twice). A load that keeps working on another feed does not need it. Nor do the loads of a function
 that continues in that state without any electrical power, by an engine-driven pump or by magnetos.
 
 Not covered: whether the crew should reset it; at the concept stage, breakers without `accessible`.

@@ -5,7 +5,7 @@ piece of wire, and a short behind it burns what it should protect.
 
 How judged: each electronic breaker inside a unit with `without-supply: closed`. In every declared
 state, and after every single failure in it, the unit has power while either side of the breaker is
-fed; or every path from a battery or external power to the breaker passes a device that fits the
+fed. Else every path from a battery or external power to the breaker passes a device that fits the
 wires behind it. A failure of the unit itself opens the breaker and does not count. Major where only
 a failure causes it.
 

@@ -4,10 +4,11 @@ Why: a long thin wire limits the fault current to what a large breaker carries f
 wire burns meanwhile.
 
 How judged: for each protected wire, a short at its far end, to the return of the unit there or to
-metal structure. Its current must be twice the lowest rating on the path: from the battery with the
-highest fault current, cold or aged, by the path of least resistance through the circuit protection
-and back. Parallel paths and sources only add to it. A resistor on the path that keeps the current
-of every source within the largest device that Table 11-3 allows the wires protects them itself.
+metal structure. Its current must be twice the lowest rating on the path. It comes from the battery
+with the highest fault current, cold or aged, by the path of least resistance through the circuit
+protection and back. Parallel paths and sources only add to it. A resistor on the path that keeps
+the current of every source within the largest device that Table 11-3 allows the wires protects them
+itself.
 
 Not covered: arcing and high-resistance faults, alternators, which limit themselves, and how hot
 that resistor becomes.

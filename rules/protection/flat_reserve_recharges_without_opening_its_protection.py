@@ -4,10 +4,10 @@ Why: a discharged reserve draws tens of amperes when the alternator comes on lin
 opens, and the reserve is never charged again.
 
 How judged: for each reserve that an alternator charges, itself or by a converter, the initial
-current, solved in the circuit with its resistances, diodes, loads and the limit of the alternator,
-in the state and phase in which it is largest. Lead-acid is flat at 11.8 V, lithium where its
-management disconnects it, else at no charge; only its own resistance limits its charge at first.
-Circuit protection on the path opens above twice its rating. Major if the open device is not
+current, in the state and phase in which it is largest. It is solved in the circuit with its
+resistances, diodes, loads and the limit of the alternator. Lead-acid is flat at 11.8 V, lithium
+where its management disconnects it, else at no charge; only its own resistance limits its charge at
+first. Circuit protection on the path opens above twice its rating. Major if the open device is not
 indicated, else minor.
 
 Not covered: how the current falls within minutes; batteries that limit their own charge; diodes,

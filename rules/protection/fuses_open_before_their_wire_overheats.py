@@ -3,9 +3,9 @@
 Why: the let-through of a slow fuse can ruin the insulation of a thin wire, and of its neighbours in
 the bundle, even with matching ratings.
 
-How judged: for each wire behind a fuse, a short at its far end: current squared times the longest
-opening time printed for that construction of fuse, against what the conductor withstands without
-losing heat (IEC 60949), from ambient to its insulation class.
+How judged: for each wire behind a fuse, a short at its far end. Current squared times the longest
+opening time printed for that fuse is compared with what the conductor withstands without losing
+heat (IEC 60949), from ambient to its insulation class.
 
 Not covered: leads of up to 6 in (0.15 m) at the fuse; breakers and bolted current limiters, for
 which no opening times are published. A cartridge fuse above 30 A is not assessed. If the printed

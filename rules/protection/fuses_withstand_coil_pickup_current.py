@@ -1,12 +1,11 @@
 """A fuse in a coil circuit withstands the pickup current of the coil.
 
 Why: a starter with its solenoid on the motor draws 20 A to 35 A through the start circuit for a
-fifth of a second; a small fuse there opens at the first cold start.
+fifth of a second. A small fuse there opens at the first cold start.
 
-How judged: for each relay or contactor with a `pickup-current`, that current must stay below 3.4
-times the rating of each fuse that feeds its coil, in the states in which it is energised. At that
-multiple a blade fuse was measured to open in 0.15 s (common practice, one measurement of 34 A
-through 10 A).
+How judged: the `pickup-current` of a relay or contactor must stay below 3.4 times the rating of
+each fuse that feeds its coil, in the states in which it is energised. At that multiple a blade fuse
+was measured to open in 0.15 s (common practice, one measurement of 34 A through 10 A).
 
 Not covered: breakers, for which no shortest opening times are published here; slow-blow fuses;
 coils without `pickup-current`.

@@ -3,12 +3,12 @@
 Why: a return carries all that the supply wire does. With a failed unit, or a shorted cell of a
 battery under charge, the device lets its rating through without opening, and a thin return burns.
 
-How judged: in each declared state, for each load and instrument in use and each reserve battery,
-the circuit protection nearest to its supply, and the wires without which its current cannot return
-to a source that feeds it. The rating against AC 43.13-1B Table 11-3 for such a wire. Of several
-users of a common return each counts by itself, with its own circuit protection. A load that no
-declared state feeds counts with one switch moved from the normal state. Where the device is too
-large for a wire of the feed that is no thicker, that wire's finding names it.
+How judged: for each load and instrument in use and each reserve battery, the circuit protection
+nearest to its supply. It is compared in each declared state with the wires without which the
+current cannot return to a source that feeds it. The rating against AC 43.13-1B Table 11-3 for such
+a wire. Of several users of a common return each counts by itself, with its own circuit protection.
+A load that no declared state feeds counts with one switch moved from the normal state. Where the
+device is too large for a wire of the feed that is no thicker, that wire's finding names it.
 
 Not covered: returns in parallel, signal returns and shields, coils, which limit themselves, users
 that a source reaches without circuit protection and the sum of several users (other rules),

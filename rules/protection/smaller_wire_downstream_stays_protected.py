@@ -3,8 +3,8 @@
 Why: the breaker was sized for the first wire; a thinner wire behind a splice or connector can burn
 before it opens.
 
-How judged: for each wire that does not start at its circuit protection, every breaker, fuse and
-current limiter between one of its ends and a live source, against the Table 11-3 value for this
+How judged: each wire that does not start at its circuit protection. Every breaker, fuse and current
+limiter between one of its ends and a live source is compared with the Table 11-3 value for this
 wire. That is done in each declared state, and in the normal state with a switch at each position
 that no flight or abnormal state sets. The basis is AC 43.13-1B Table 11-3; of other sizes the next
 thicker and thinner ones decide where they can. Up to 6 in (0.1524 m) from a bus or terminal to the

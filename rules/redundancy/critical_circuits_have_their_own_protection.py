@@ -7,7 +7,7 @@ breaker, fuse and current limiter whose opening loses it in a normal flight stat
 its bus feeder and the supply of its relay coil. Not judged where the function continues without
 electricity, as by an engine-driven pump. In every declared state none of them may be the nearest to
 another load. Another load may have its own device downstream, if the ratings ensure that this one
-opens first: upstream 1.5 times as high and of the same or a slower kind (fuse, breaker, current
+opens first. Upstream is 1.5 times as high and of the same or a slower kind (fuse, breaker, current
 limiter), a fuse above a breaker twice.
 
 Not covered: loads that are channels of that function or of its channels

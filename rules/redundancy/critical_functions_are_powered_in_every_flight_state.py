@@ -5,7 +5,7 @@ Why: the smoke drill, and the state after loss of the alternator, must leave the
 How judged: in each state of use `flight` or `abnormal`, with no failure, as many channels are
 powered as the function needs, unless the state lists the function under `without`. Functions of
 hazardous or catastrophic loss are judged. On a battery inside a unit it works in an `abnormal`
-state where that lasts for the `endurance` of the operation; where it lasts for less, or the state
+state where that lasts for the `endurance` of the operation. Where it lasts for less, or the state
 is one of use `flight`, the finding names the unit and its time. The path leads to where the power
 of a unit ends.
 

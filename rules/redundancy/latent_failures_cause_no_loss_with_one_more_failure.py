@@ -3,12 +3,12 @@
 Why: two failures in one flight are improbable, but not if the first was there for months. A
 disconnected reserve lead, a blown fuse and a shorted diode were all found after the loss.
 
-How judged: a single failure is latent if, in the normal state and the state of each phase, it loses
-no function, darkens no instrument, lets the starter turn and takes no monitor out of its limits,
-and if it changes nothing that a pre-flight check watches. Limits are the alarms, else all that is
-read in normal flight, with tolerances and meter error; a level where figures are missing. With
-each, every further single failure is simulated in the normal state, a short also as cleared first
-by a device further upstream. Where that failure alone loses a function until declared actions
+How judged: a single failure is latent if nothing shows it in the normal state and the state of each
+phase. It loses no function, darkens no instrument, lets the starter turn, takes no monitor out of
+its limits, and changes nothing that a pre-flight check watches. Limits are the alarms, else all
+that is read in normal flight, with tolerances and meter error; a level where figures are missing.
+With each, every further single failure is simulated in the normal state, a short also as cleared
+first by a device further upstream. Where that failure alone loses a function until declared actions
 restore it, they must do so with the latent failure too. Equivalent elements are reported once.
 
 Not covered: crew action after two failures neither of which loses the function alone, triple

@@ -3,9 +3,9 @@
 Why: two poles of one switch, two pins of one connector and two lugs on one stud look like two
 channels and fail as one.
 
-How judged: each switch, relay, contactor, connector, splice, stud and ground block, and each bolt
-of structure that holds several wires, is lost with all its poles, pins or lugs, in every normal
-flight state. Each of its hot terminals is also shorted to ground, cleared by the nearest
+How judged: each switch, relay, contactor, connector, splice, stud and ground block is lost with all
+its poles, pins or lugs, in every normal flight state. So is each bolt of structure that holds
+several wires. Each of its hot terminals is also shorted to ground, cleared by the nearest
 protection. All contacts of a relay or contactor are welded closed together, and failed open
 together; where that joins a source to its own negative, it is a short. As many channels must stay
 powered as the function needs, each with its `minimum` voltage, which is solved. The outermost

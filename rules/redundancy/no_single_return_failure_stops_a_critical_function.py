@@ -5,7 +5,7 @@ bond. A load without a return is not powered.
 
 How judged: in every normal flight state each wire and part that carries only return current is
 opened. One source must still both feed a channel and receive its return, for as many channels as
-the function needs, each with its `minimum` voltage, which is solved; a feed from one source with
+the function needs, each with its `minimum` voltage, which is solved. A feed from one source with
 the return to another does not count. The outermost function lost is named. A failure that loses one
 load alone is reported at that load, by no-single-supply-failure-stops-a-critical-function. Studs,
 ground blocks and connectors have their own rule.

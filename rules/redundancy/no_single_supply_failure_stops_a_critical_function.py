@@ -3,9 +3,9 @@
 Why: an engine that needs electricity stops with it, and a pilot cannot repair a wire in flight.
 
 How judged: in every normal flight state each source, wire, bus, breaker, fuse, current limiter and
-load that is fed is opened, and shorted to ground and cleared by the nearest protection. As many
-channels must stay powered as the function needs, without crew action, each with its `minimum`
-voltage: what it has then is solved, with batteries as charged as the file says. The outermost
+load that is fed is opened. It is also shorted to ground, and cleared by the nearest protection. As
+many channels must stay powered as the function needs, without crew action, each with its `minimum`
+voltage. What it has then is solved, with batteries as charged as the file says. The outermost
 function lost is named. A failure that loses one load alone is reported at that load, a short once
 for each fault zone. Switches, contactors, connectors and studs have their own rule; so has circuit
 protection that channels share (redundant-channels-share-no-circuit-protection).

@@ -4,8 +4,8 @@ Why: one wrong switch position then removes the redundancy without any sign, unt
 fails.
 
 How judged: every legal setting of the change-over switches of the function, engine stopped, in
-which all channels powered in the normal state are powered; each battery is removed in turn. A
-setting in which that loses the function is a finding, unless the normal state already depends on
+which all channels powered in the normal state are powered. Each battery is removed in turn. A
+setting in which that loses the function is a finding. Accepted: the normal state already depends on
 one battery (another rule), each switch moved has a `placard`, or `excluded` says what prevents the
 setting.
 

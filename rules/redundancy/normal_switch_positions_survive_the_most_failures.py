@@ -4,11 +4,11 @@ Why: a crew may not move a switch in time after a failure; a position that needs
 to fly with.
 
 How judged: each switch that changes a critical function over is set to its other positions, the
-rest as in the normal state, and every single failure is simulated, relays with contacts welded
-closed and failed open among them. A position is better if all channels are powered and its single
-points of failure are fewer and all among those of the normal position. A position that joins
-sources which the normal one keeps apart, that shorts a source, that the file excludes or that gives
-another critical function a single point of failure is not better.
+rest as in the normal state. Every single failure is simulated, relays with contacts welded closed
+and failed open among them. A position is better if all channels are powered and its single points
+of failure are fewer and all among those of the normal position. No position is better that joins
+sources which the normal one keeps apart, shorts a source, is excluded by the file or gives another
+critical function a single point of failure.
 
 Not covered: a better position that drains a reserve: give that reason in a concession.
 """

@@ -4,7 +4,7 @@ Why: a grommet that wears through, a broken exhaust pipe or a leaking line damag
 that place, however well each channel has its own feed, wire and bundle.
 
 How judged: for each function of hazardous or catastrophic loss, in every normal flight state, all
-wires that name one opening in `through` fail open together; so do all parts and wires in one zone
+wires that name one opening in `through` fail open together. So do all parts and wires in one zone
 with `hazards`: an exhaust within 1 m, a fluid line above. As many channels must stay powered as the
 function needs; crew actions do not count. What one of them or one severed bundle loses alone is
 reported by other rules. A zone that holds enough of the units themselves to lose the function is

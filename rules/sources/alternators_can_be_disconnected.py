@@ -3,10 +3,10 @@
 Why: an alternator that burns, or whose regulator fails, must be disconnected from the batteries in
 flight.
 
-How judged: in the first normal flight state in which it feeds a bus or another source, one switch
-moved, one accessible breaker pulled, or one declared action must leave it feeding none of them.
-Relays and the field start as they were. A breaker accessible on the ground only stays closed, in an
-action too; one that does not say whether it is accessible does not count.
+How judged: one switch moved, one accessible breaker pulled, or one declared action must leave it
+feeding no bus and no other source. That is tried in the first normal flight state in which it feeds
+one. Relays and the field start as they were. A breaker accessible on the ground only stays closed,
+in an action too; one that does not say whether it is accessible does not count.
 
 Not covered: an alternator whose internal regulator keeps running without its field feed after a
 failure.

@@ -3,8 +3,8 @@
 Why: a regulator failed full on drives the bus past what engine electronics withstand within a
 second.
 
-How judged: `overvoltage-trip` is stated, of the alternator or inside its separate regulator, not
-`none`, and between 15.0 and 16.5 V in a 14 V system, 30 and 33 V in a 28 V system.
+How judged: `overvoltage-trip` is stated, of the alternator or inside its separate regulator, and
+not `none`. It is between 15.0 and 16.5 V in a 14 V system, 30 and 33 V in a 28 V system.
 
 Not covered: the speed of the trip, and whether opening the field stops this alternator.
 """

@@ -3,12 +3,12 @@
 Why: without a battery a field regulator lets the voltage swing by volts whenever a load is
 switched, and nothing absorbs its surges.
 
-How judged: from the first normal flight state in which it is on line, every legal combination of
-the switches that matter is set with the engine running and the alternator as it was. In none may it
-feed a bus or another source with no battery that can feed back. A reserve behind a diode is no such
-battery; one that feeds all that the alternator feeds is, whatever diode is in the output. A machine
-that names its `smoothing-capacitor` may run without one, and so may one whose bus a tie separates
-from another alternator with a battery, in a split system.
+How judged: every legal combination of the switches that matter is set with the engine running and
+the alternator as it was. The start is the first normal flight state in which it is on line. In none
+may it feed a bus or another source with no battery that can feed back. A reserve behind a diode is
+no such battery; one that feeds all that the alternator feeds is, whatever diode is in the output. A
+machine that names its `smoothing-capacitor` may run without one, and so may one whose bus a tie
+separates from another alternator with a battery, in a split system.
 
 Not covered: a battery that opens, which is a failure.
 """

@@ -3,10 +3,10 @@
 Why: a reserve with its charging line left off discharges a little at each use and by itself, and is
 flat when it is the last source. External power charges it in one place, before some flights only.
 
-How judged: of each battery that is dedicated to a load or powers one in a normal flight state,
-whether in one of these states an alternator or a charger, itself or by a converter, feeds its
-positive terminal and receives its negative. Charging from external power on the ground does not
-count. In an aircraft that has chargers and no alternator a charger may do it in any declared state.
+How judged: in a normal flight state an alternator or a charger, itself or by a converter, must feed
+its positive terminal and receive its negative. Judged is each battery that is dedicated to a load
+or powers one in such a state. Charging from external power on the ground does not count. In an
+aircraft that has chargers and no alternator a charger may do it in any declared state.
 
 Not covered: the charging voltage (batteries-charge-at-their-specified-voltage); a charger that is
 not drawn; an aircraft with neither drawn, whose batteries are charged out of it.

@@ -1,13 +1,13 @@
 """Each battery is charged at its specified voltage, at its own terminals.
 
 Why: a few tenths of a volt too low sulphate a lead-acid reserve behind its diode until it fails in
-use; a few too high boil it, or make a lithium battery disconnect.
+use. A few too high boil it, or make a lithium battery disconnect.
 
 How judged: the voltage at its terminals is solved in every normal flight phase in which an
-alternator charges it, itself or by a converter, and in every state in which a charger does; for a
-charger at its current limit there, at its set point too, which it reaches later. It may never
-exceed the range. It may be below it for at most half of the stated time; with chargers alone in no
-state, unless they are at their current limit. The range is `min-charge-voltage` to
+alternator charges it, itself or by a converter, and in every state in which a charger does. A
+charger at its current limit there is judged at its set point too, which it reaches later. It may
+never exceed the range. It may be below it for at most half of the stated time; with chargers alone
+in no state, unless they are at their current limit. The range is `min-charge-voltage` to
 `max-charge-voltage`, else common practice: lead-acid 13.8 V (reserve 13.5 V) to 14.7 V; lithium
 13.8 V (reserve 13.4 V) to 14.6 V; twice that at 28 V. The longest phase below it is named; an
 alternator below its set point is overloaded.

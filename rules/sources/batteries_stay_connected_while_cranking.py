@@ -1,11 +1,11 @@
 """A battery that disconnects itself at low voltage stays connected while the engine is cranked.
 
 Why: the management of a lithium battery compares the voltage at its terminals with a limit. One
-that is set too high reads the voltage dip of a start as a flat battery: the panel goes dark at each
+that is set too high reads the voltage dip of a start as a flat battery. The panel goes dark at each
 start, and after the loss of the alternator the battery disconnects while it still holds charge.
 
 How judged: the voltage across the terminals of each battery with a `low-voltage-disconnect` is
-solved in each state with `engine: cranking`, while the starter draws its `current`, which lasts
+solved in each state with `engine: cranking`. The starter draws its `current` then, which lasts
 longer than the circuit waits. Batteries have their `cold-resistance`, else one and a half to two
 times their resistance (common practice, no published source), requested where that decides. The
 voltage must be above the limit.

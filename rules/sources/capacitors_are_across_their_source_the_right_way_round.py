@@ -6,8 +6,8 @@ opens, it delivers nothing, or peaks that destroy its regulator and what it feed
 
 How judged: in no state may a source feed the negative of a capacitor and receive the return from
 its positive. The capacitor that an alternator names as `smoothing-capacitor` must be joined by
-conductors from its negative to the ground of that alternator, and from its positive to the output;
-circuit protection may lie between these.
+conductors from its negative to the ground of that alternator, and from its positive to the output.
+Circuit protection may lie between these.
 
 Not covered: whether it is large enough, its age, and non-polarised capacitors.
 """

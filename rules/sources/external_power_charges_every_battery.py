@@ -4,8 +4,8 @@ Why: a reserve that only the alternator charges is half discharged after a winte
 the ground shows it.
 
 How judged: for each external power socket, whether in a declared state with external power it feeds
-each battery's positive terminal and receives its negative: itself, through the others of a string
-in series, or by a converter or charger that it feeds.
+each battery's positive terminal and receives its negative. It does so itself, through the others of
+a string in series, or by a converter or charger that it feeds.
 
 Not covered: the voltage that arrives; a charger clipped to a battery's own terminals; a socket on
 the link between two batteries in series.

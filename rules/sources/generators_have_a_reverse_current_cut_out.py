@@ -1,11 +1,11 @@
 """A generator that excites itself has a cut-out that keeps the batteries off its output.
 
-Why: an alternator has rectifiers, a generator has none: when it turns too slowly, or fails, the
+Why: an alternator has rectifiers, a generator has none. When it turns too slowly, or fails, the
 battery drives it as a motor until the battery is flat or the armature burns.
 
-How judged: for each alternator with `excitation: self`, no battery may feed its output, and get its
-current back at its ground, in a declared state with its engine stopped or in which it works. A
-cut-out is drawn as a diode in the output, `technology: ideal` for one with contacts.
+How judged: no battery may feed the output of an alternator with `excitation: self` and get its
+current back at its ground. Judged is each declared state with its engine stopped or in which it
+works. A cut-out is drawn as a diode in the output, `technology: ideal` for one with contacts.
 
 Not covered: at which current and voltage a cut-out with contacts opens.
 """

@@ -1,7 +1,7 @@
 """A lithium battery can supply the starter current.
 
 Why: the management circuit of a lithium battery reads a cold start as a short circuit and
-disconnects: the panel goes dark at the start, or in flight at the next heavy load.
+disconnects. The panel goes dark at the start, or in flight at the next heavy load.
 
 How judged: in each state with `engine: cranking` the current of each lithium battery is solved with
 the starter stalled. It is a resistance that draws its `peak` at its `peak-voltage`, else at 12 V

@@ -7,8 +7,8 @@ from its alternator and stays live from a battery: it senses too little, and so 
 How judged: each separate regulator says what it does `without-sense` and `without-ground`. Where
 that is `full-field`, its alternator must have an `overvoltage-trip` apart from the regulator. The
 failures that take the lead are tried in the first normal flight state in which it is on line. So
-are those that leave it live but not fed by the alternator, which feeds a load or another source;
-and every declared state is checked for switches that do so. An overvoltage relay that the file draws
+are those that leave it live but not fed by the alternator, which feeds a load or another source.
+Every declared state is checked for switches that do so. An overvoltage relay that the file draws
 with a `ground` does not trip where the same failure takes that.
 
 Not covered: a lead of some resistance, which shifts the voltage, and where the trip itself senses.

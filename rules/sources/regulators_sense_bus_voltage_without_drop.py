@@ -3,11 +3,11 @@
 Why: the regulator adds the drop of old breakers, switches and crimps in that feed to the bus; half
 an ohm boils the battery.
 
-How judged: if `regulator-senses` is the field, or a separate regulator senses its supply, or has
-its sense lead on the feed of its supply behind the bus, the voltage drop from the first bus to
-there is at most 0.2 V (twice that at 28 V). It is solved at the `field-current` of full output, in
-the first normal flight state in which the alternator is on line. Loss of that feed stops the
-alternator: it fails low. A sense lead of its own carries nothing.
+How judged: the voltage drop from the first bus to where the regulator senses is at most 0.2 V
+(twice that at 28 V). That is judged where `regulator-senses` is the field, or a separate regulator
+senses its supply, or has its sense lead on the feed of its supply behind the bus. It is solved at
+the `field-current` of full output, in the first normal flight state in which the alternator is on
+line. Loss of that feed stops the alternator: it fails low. A sense lead of its own carries nothing.
 
 Not covered: ageing: the figures are for new contacts. The ground side has its own rule.
 """

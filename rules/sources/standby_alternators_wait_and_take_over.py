@@ -1,8 +1,8 @@
 """A standby alternator is idle while the main one works, and takes over once that is lost.
 
-Why: a standby machine whose regulator is set above the main one carries the load on every flight;
-it wears out as the spare, and its caution light, which is to announce the loss of the main one,
-is always on. One that the wiring or the switches keep off line is no standby.
+Why: a standby machine whose regulator is set above the main one carries the load on every flight.
+It wears out as the spare, and its caution light, which is to announce the loss of the main one, is
+always on. One that the wiring or the switches keep off line is no standby.
 
 How judged: each alternator that is `standby-for` others. Solved in each flight state in which both
 are on line: it delivers no current, unless the other one is at its limit. In the normal state with

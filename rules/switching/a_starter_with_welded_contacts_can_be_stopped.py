@@ -4,9 +4,9 @@ Why: a contactor that welds at the start keeps the starter turning with the runn
 burns or the battery is empty. The master stops it only if its contactor is upstream.
 
 How judged: the contacts of each relay, contactor and switch in the circuit of a starter are welded
-closed, one at a time, and the switches are set to every legal combination, engine stopped, no
-external power, spring-return positions released. The starter must stop in one of them. Circuit
-protection rated below its current opens.
+closed, one at a time. The switches are set to every legal combination, engine stopped, no external
+power, spring-return positions released. The starter must stop in one of them. Circuit protection
+rated below its current opens.
 
 Not covered: a starter without `type: starter`, a pinion that stays engaged without power, two
 devices welded at once, and what else goes off with the master.

@@ -4,11 +4,11 @@ Why: a centre-off position, or the gap between two positions, stops an engine wi
 behind the switch.
 
 How judged: a switch is a change-over switch if a channel is powered in two positions, in each by a
-contact that is open in the other, its own or that of a relay it commands. It is set to each
-position, and to the gap between neighbouring ones if it is break-before-make, the rest as in the
-normal state; functions of hazardous or catastrophic loss must stay powered. Accepted: a position
-that loses one of several channels, and a gap (`transfer-time`) that enough loads bridge by their
-`hold-up`.
+contact that is open in the other. The contact is its own or that of a relay it commands. It is set
+to each position, and to the gap between neighbouring ones if it is break-before-make, the rest as
+in the normal state. Functions of hazardous or catastrophic loss must stay powered. Accepted: a
+position that loses one of several channels, and a gap (`transfer-time`) that enough loads bridge by
+their `hold-up`.
 
 Not covered: the operating time of a relay.
 """

@@ -3,7 +3,7 @@
 Why: a relay that does not quite pick up chatters and burns; an overvoltage burns its coil.
 
 How judged: in each declared state, with the loads of each phase flown in it, the voltage at each
-energised coil is solved: at least its `pickup-voltage`, at most its `max-coil-voltage`. While
+energised coil is solved. It is at least its `pickup-voltage`, at most its `max-coil-voltage`. While
 cranking the starter draws its `current`. Flight states on batteries alone are solved again with
 11.0 V (22.0 V) at the battery terminals. Pickup voltage is that of the hot coil: a quarter above
 that of a cold one (common practice, no published source).

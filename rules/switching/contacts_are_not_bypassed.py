@@ -1,14 +1,14 @@
 """No conductor bypasses the contact of a switch or a relay.
 
 Why: a jumper left from a trouble-shooting, or two wires of a switch on one terminal, keeps the load
-on whatever the switch shows: an ignition that is live with its switch off, a load that smokes on.
+on whatever the switch shows. An ignition is live with its switch off, or a load smokes on.
 
 How judged: for each contact, a path around it from one of its terminals to the other by wires,
 splices, studs, connectors, shunts, grounds and circuit protection is a finding. A path that passes
 a bus or a source is a second feed, and accepted. Hazardous where a load of a function of hazardous
-or catastrophic loss is on the circuit. Major where a relay is bypassed in the only feed of the
-field of an alternator whose overvoltage trip acts on the field, or in the only path of its output
-where the trip acts on that. Else minor.
+or catastrophic loss is on the circuit. Major where a bypassed relay is in the only feed of the
+field of an alternator whose overvoltage trip acts on the field. So it is in the only path of the
+output where the trip acts on that. Else minor.
 
 Not covered: a second switch in parallel, which can be open; a path through another load
 (circuits-switched-off-have-no-sneak-path); a welded contact.

@@ -3,9 +3,9 @@
 Why: an engine stopped because the pilot flying could not reach the switch that would have restored
 it.
 
-How judged: switches in the circuits of loads and instruments of a function of hazardous or
-catastrophic loss, and switches that a declared action moves, state by `accessible-from` from which
-seats they are accessible. These must be all the seats of `pilot-seats`.
+How judged: a switch states by `accessible-from` from which seats it is accessible. Judged are those
+in the circuits of loads and instruments of a function of hazardous or catastrophic loss, and those
+that a declared action moves. These must be all the seats of `pilot-seats`.
 
 Not covered: breakers, for which another rule asks `accessible`; whether a switch feels different
 from its neighbours.

@@ -8,7 +8,7 @@ How judged: in every declared state a short to ground is tried at each terminal 
 source feeds through a load, coil or field without a return. What is powered or energised then is a
 finding: hazardous for a starter, major for a contactor and for a load of a function of hazardous or
 catastrophic loss. Accepted: the contactor or relay that connects a battery to its bus, and what it
-feeds then: its coil is switched in its return by common practice, and a short leaves it closed as a
+feeds then. Its coil is switched in its return by common practice, and a short leaves it closed as a
 weld would.
 
 Not covered: other relays and loads, which `fail` and `effects` show; a short to a live wire; a

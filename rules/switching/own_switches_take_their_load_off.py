@@ -1,13 +1,13 @@
 """A load's own switch de-energises it, whatever else feeds it.
 
-Why: an ignition that a change-over feeds around its own switch stays live with the switch off: the
+Why: an ignition that a change-over feeds around its own switch stays live with the switch off. The
 propeller can fire while a hand is on it, and smoke from the load is not stopped.
 
 How judged: a switch is a load's own where moving it alone, from a declared state, switches the load
 off and leaves every bus alive. A change-over between feeds of the load does not count: in the off
-position nothing may feed the load; nor does the switch of another load, whose warning goes out as
+position nothing may feed the load. Nor does the switch of another load, whose warning goes out as
 that one goes on. With it off, the change-overs that can feed the load are set to every legal
-combination, engine running and stopped; a load that a change-over brings on then is a finding:
+combination, engine running and stopped. A load that a change-over brings on then is a finding:
 hazardous for a load of a function of hazardous or catastrophic loss, else minor. A change-over is a
 switch of which each position closes a contact, or one that commands a relay with contacts of both
 kinds. So is a load that is powered with every switch off and the engine stopped, where a switch in

@@ -2,7 +2,7 @@
 
 Why: a relay that opens its own coil circuit chatters: its contacts burn and what it feeds flickers.
 
-How judged: each state is solved from cold until nothing changes; a state that does not settle in
+How judged: each state is solved from cold until nothing changes. A state that does not settle in
 twice as many rounds as there are relays and sources is reported, and its results are not reliable.
 
 Not covered: relays that chatter only after a failure.

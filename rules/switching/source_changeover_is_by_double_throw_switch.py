@@ -6,7 +6,7 @@ sources, open it leaves the load with none. A second throw on the same bus is no
 How judged: a switch in which each terminal joins only one other is single-throw. If it brings feeds
 of two different sources to one point, it is used to change over. Two poles that switch two separate
 circuits together are accepted. Two throws that meet their common in different positions may not be
-fed from one bus or source by conductors and circuit protection alone (major); a wire with a
+fed from one bus or source by conductors and circuit protection alone (major). A wire with a
 `resistance` of its own makes another feed. A switch that is not operated by hand is judged by the
 first only.
 

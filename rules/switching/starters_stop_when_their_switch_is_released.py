@@ -1,7 +1,7 @@
 """A starter stops when its switch is released.
 
 Why: a start switch that stays where it is put leaves the starter engaged with the running engine
-until somebody thinks of it, and one that is left on engages it when the master is switched on.
+until somebody thinks of it. One that is left on engages it when the master is switched on.
 
 How judged: in each declared state in which a starter has power, each switch at a `momentary`
 position is released, one at a time, the relays as they are. One of them must remove power from the

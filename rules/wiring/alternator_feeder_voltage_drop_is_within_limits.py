@@ -1,11 +1,11 @@
 """The feeder from an alternator to its bus drops at most 2 % of its voltage at its rated output.
 
-Why: what the feeder drops is missing at every load and at the battery, which is then never full; a
+Why: what the feeder drops is missing at every load and at the battery, which is then never full. A
 regulator that senses the bus makes it up, and the alternator runs hotter for it.
 
-How judged: in the first normal flight state in which the alternator feeds a bus, the resistance of
-the wires at 20 C from its output to the nearest bus, in parallel where they are, at its rated
-current; limit 2 % of its set point.
+How judged: the drop at its rated current over the resistance of the wires at 20 C from its output
+to the nearest bus; limit 2 % of its set point. Wires in parallel count so, in the first normal
+flight state in which it feeds a bus.
 
 Not covered: contacts, circuit protection and shunts in the feeder, its return, the feeder from a
 battery to the bus, and feeders to further buses.

@@ -5,7 +5,7 @@ heats its studs and insulators, loosens its nuts, and all that it feeds is lost 
 
 How judged: for each of these with a `rating`, and for dimmers, the largest current over the
 operating states except cranking. For a bar, all current that enters by its wires; for a shunt or
-dimmer, the current through it; for a socket, what the aircraft draws from it, with what the
+dimmer, the current through it. For a socket, what the aircraft draws from it, with what the
 batteries must deliver besides at its limit.
 
 Not covered: parts without a rating, cranking and peaks of seconds, currents after a failure

@@ -4,7 +4,7 @@ Why: a hot pin loosens its spring, runs hotter, and chars the shell and its neig
 behind a panel long after the first flight.
 
 How judged: the current of each pin in each operating state except cranking, against the connector's
-`pin-rating`; if every pin carries current at once and there are more than two, against 0.6 of it.
+`pin-rating`. If every pin carries current at once and there are more than two, against 0.6 of it.
 Parallel pins count as one less, since one may make no contact. A supply and its return alone are no
 full connector (no published source). Without a `pin-rating` a pin is reported where it carries more
 than any contact with its wire does by a maker's table, else it is not assessed.

@@ -1,14 +1,14 @@
 """The voltage drop to each load at its usual current stays within the continuous limit.
 
-Why: what is dropped on the run is missing at the radio, the pump and the heater, and a lost volt is
+Why: what is dropped on the run is missing at the radio, the pump and the heater. A lost volt is
 often a bad joint before it is a thin wire.
 
-How judged: for each continuous load, in each operating state except cranking: the drop from the bus
-to the load and from its return to the source (wires, contacts, circuit protection, pins), against
-AC 43.13-1B Table 11-6, continuous. Without a bus between, the run begins at the source. The drop of
-diodes and fixed resistors is not counted, and is listed. A load without `duty` is continuous where
-it is on through a phase of more than 5 min; else it is judged by the intermittent limit, and `duty`
-is requested where it exceeds the continuous one.
+How judged: for each continuous load, in each operating state except cranking, against AC 43.13-1B
+Table 11-6, continuous. The drop is that from the bus to the load and from its return to the source
+(wires, contacts, circuit protection, pins). Without a bus between, the run begins at the source.
+The drop of diodes and fixed resistors is not counted, and is listed. A load without `duty` is
+continuous where it is on through a phase of more than 5 min. Else it is judged by the intermittent
+limit, and `duty` is requested where it exceeds the continuous one.
 
 Not covered: the starter and intermittent loads (other rules); the drop from a source to its bus.
 """

@@ -3,11 +3,11 @@
 Why: flaps that stall, a radio that resets when it transmits and a pump that will not start often
 have wires sized for the average current.
 
-How judged: for each load with a `peak`, and each intermittent one: the voltage drop from the bus to
-the load and back at its peak, with all others at their usual current, against AC 43.13-1B Table
-11-6, intermittent. In the operating state with the largest drop; if it is fed in none, with one
-switch moved from the normal state. The drop of diodes and fixed resistors is not counted. A load
-that has power only while the engine is cranked, as a lamp beside the starter, is judged by
+How judged: for each load with a `peak`, and each intermittent one, against AC 43.13-1B Table 11-6,
+intermittent. The voltage drop is that from the bus to the load and back at its peak, with all
+others at their usual current. In the operating state with the largest drop; if it is fed in none,
+with one switch moved from the normal state. The drop of diodes and fixed resistors is not counted.
+A load that has power only while the engine is cranked, as a lamp beside the starter, is judged by
 loads-keep-their-minimum-voltage-while-cranking.
 
 Not covered: the starter (another rule), and momentary inrush.

@@ -1,7 +1,7 @@
 """No part is in a zone that is hotter than its maker allows.
 
-Why: a unit above its highest ambient temperature drifts, shuts down or ages fast, and it does so on
-the hot day with the long climb on which it is needed.
+Why: a unit above its highest ambient temperature drifts, shuts down or ages fast. It does so on the
+hot day with the long climb on which it is needed.
 
 How judged: the `max-ambient` of each part that states one, against the `max-ambient` of the zone in
 which it is. Equal is allowed; the margin between redundant channels in one zone is another rule.

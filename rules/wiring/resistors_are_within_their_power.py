@@ -4,8 +4,8 @@ Why: a resistor that is too small glows behind the panel, chars what it touches 
 it feeds is lost. With one that charges a reserve nobody notices.
 
 How judged: its resistance times the square of its largest current, solved in all operating states
-without failures, and for a resistor through which a battery is charged, with that battery flat
-(lead-acid 11.8 V, lithium where its management disconnects it, else no charge).
+without failures. A battery that is charged through it is flat (lead-acid 11.8 V, lithium where its
+management disconnects it, else no charge).
 
 Not covered: cranking and peaks of seconds, currents after a failure, and derating where the
 resistor is mounted hot or enclosed; makers state its power for a certain plate and air.

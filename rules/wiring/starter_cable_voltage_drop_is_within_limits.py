@@ -4,7 +4,7 @@ Why: a volt lost in cables, straps and contactors is missing at the starter when
 weakest; the engine then turns too slowly to start.
 
 How judged: in each cranking state, the drop from the battery's positive terminal to the starter and
-from the starter to the negative terminal, by engine and straps, at the starter's current; limit 1.5
+from the starter to the negative terminal, by engine and straps, at the starter's current. Limit 1.5
 V, twice that in a 28 V system. The limits for other loads do not apply.
 
 Not covered: the battery itself, cold or old, and joints worse than typical.

@@ -34,4 +34,5 @@ def told_together(sentences: Iterable[str]) -> tuple[str, ...]:
 
 def _sentence(abouts: Iterable[str], switches: tuple[str, ...]) -> str:
     listed = ", ".join(dict.fromkeys(abouts))
-    return f"Too many combinations for {listed}: {', '.join(switches)} stayed at the normal position."
+    own = "its normal position" if len(switches) == 1 else "their normal positions"
+    return f"Tried only with {', '.join(switches)} in {own}, as there are too many combinations: {listed}."

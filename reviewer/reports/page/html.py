@@ -6,7 +6,7 @@ import base64
 import hashlib
 import json
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from functools import lru_cache
 from importlib import resources
 from typing import TYPE_CHECKING, Any
@@ -76,7 +76,6 @@ def environment() -> jinja2.Environment:
         empty_columns=_empty_columns,
         limit=_limit,
     )
-    made.filters["coded"] = _coded
     made.filters["whole"] = _whole
     made.globals["anchor"] = anchor
     return made
@@ -87,36 +86,31 @@ def anchor(finding: Finding) -> str:
     return "finding-" + finding.identity[:12]
 
 
-def _coded(text: Any, plain: Callable[[str], Any] | None = None) -> Any:
-    """A text as markup, with what stands between back quotes set as code and the rest by ``plain``; a
-    number as it is.
-    """
-    from markupsafe import Markup, escape
-
-    if not isinstance(text, str):
-        return text
-    set_plain = plain or escape
-    pieces = wording.shown(text).split("`")
-    if len(pieces) % 2 == 0:
-        return set_plain(wording.shown(text))
-    return Markup("").join(
-        Markup("<code>{}</code>").format(piece) if i % 2 else set_plain(piece)
-        for i, piece in enumerate(pieces)
-    )
-
-
 def _whole(text: Any) -> Any:
-    """As :func:`_coded`, and no line ends at a hyphen of a name that has room on a line."""
+    """A text as markup, with what stands between back quotes set as code, and no line that ends at a hyphen
+    of a name that has room on a line; a number as it is.
+    """
     return _whole_text(text) if isinstance(text, str) else text
 
 
 @lru_cache(maxsize=4096, typed=True)
 def _whole_text(text: str) -> Any:
-    return _coded(text, _unbroken)
+    from markupsafe import Markup
+
+    pieces = wording.shown(text).split("`")
+    if len(pieces) % 2 == 0:
+        return _unbroken(wording.shown(text))
+    return Markup("").join(
+        Markup("<code>{}</code>").format(piece) if i % 2 else _unbroken(piece)
+        for i, piece in enumerate(pieces)
+    )
 
 
 def _unbroken(text: str) -> Any:
     from markupsafe import Markup, escape
+
+    if "-" not in text:
+        return escape(text)
 
     def kept(name: str) -> Any:
         kind = "whole" if len(name) <= LONGEST_WHOLE else "whole long"

@@ -15,7 +15,7 @@ def test_searches_that_leave_the_same_switches_are_one_sentence() -> None:
         NotVaried.of("a short of battery", trim),
     ]
     assert told_together(said) == (
-        "Too many combinations for a short of battery, left-bus dead in all-off: trim stayed at the normal position.",
+        "Tried only with trim in its normal position, as there are too many combinations: a short of battery, left-bus dead in all-off.",
         "At most 1 crew action was tried.",
-        "Too many combinations for a short of battery: arm, trim stayed at the normal position.",
+        "Tried only with arm, trim in their normal positions, as there are too many combinations: a short of battery.",
     )

@@ -15,7 +15,7 @@ from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names, n
 
 KEY = "power-up-cards"
 _ABOUT = (
-    "First power-up in the safe order: before any source; one circuit at a time on a current-limited "
+    "First power-up in this order: before any source; one circuit at a time on a current-limited "
     "supply in place of its battery, or at the socket for external power; then the batteries. The cards of "
     "test-cards come after, those with the engine last. Order and safety blocks are common practice (no "
     "published source). Figures are solved in the state of each card with nothing failed; limits allow for "

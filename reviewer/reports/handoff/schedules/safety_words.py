@@ -78,7 +78,7 @@ def _aircraft(design: Design, stage: Stage) -> Sequence[str]:
 def _live_words(design: Design, live: Sequence[str], stage: Stage) -> str:
     """``Live: main-bus, main-battery.positive; line side of radio-breaker``."""
     if not live:
-        return "Live: the posts of each battery itself and nothing else." if stage is Stage.COLD else ""
+        return "Live: the terminals of each battery itself and nothing else." if stage is Stage.COLD else ""
     every = design.of_kind(p.Protector)
     there = frozenset(live)
     ends = {name: [e for e in ("line", "load") if f"{name}.{e}" in there] for name in every}
