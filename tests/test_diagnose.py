@@ -32,7 +32,7 @@ from reviewer.questions.next_looks import NextLook, Risk, _all, next_looks
 from reviewer.questions.state_signs import Look, Sign, StateSigns
 from reviewer.questions.symptoms import Reported
 from reviewer.reading import read_design
-from reviewer.reports.diagnosis.words import action_words, notes
+from reviewer.reports.diagnosis.words import action_words, dead_sentences, notes
 from tests.document_schemas import document_schema
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
@@ -398,3 +398,15 @@ def test_turning_off_one_ignition_of_two_is_for_the_ground(tourer: Facts) -> Non
     looks = _all(tourer, here.answer, [(case,) for case in cases], ())
     risks = {look.risk for look in looks if look.sign.state == run_up}
     assert risks == {Risk.MOVE_WITH_LOSS}
+
+
+@pytest.mark.long  # the failures of a whole aircraft are solved
+def test_a_breaker_that_opens_as_a_switch_is_moved_has_a_short_behind_that_switch(tourer: Facts) -> None:
+    """The leads of the flap motor are dead in cruise, so that no failure of cruise is a short of them; those of a radio are not."""
+    shooting = TroubleShooting(tourer)
+    flaps = shooting.diagnosis(Reported((), (), (), ("flap-breaker",), ()), ahead=False)
+    assert flaps.dead_behind == (("flap-breaker", ("F3", "F4")),)
+    (said,) = dead_sentences(flaps)
+    assert said.startswith("flap-breaker also protects F3 and F4, which are dead in cruise.")
+    radio = shooting.diagnosis(Reported((), (), (), ("radio-1-breaker",), ()), ahead=False)
+    assert radio.groups and radio.dead_behind == ()

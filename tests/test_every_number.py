@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
 from functools import cached_property
 from itertools import pairwise
 from math import inf, pi
@@ -13,7 +14,9 @@ from typing import Any
 import networkx as nx
 import pytest
 
+from reviewer.analysis.conduction.states import solve_states
 from reviewer.analysis.facts import Facts
+from reviewer.analysis.operating_point.points import Figures
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.questions.bench_supply import rest_positions
@@ -93,6 +96,8 @@ class Traced:
             case "current while cranking, A":
                 cranking = self.facts.wires.while_cranking
                 return max(abs(self.facts.points.point(one).amps[f"wires/{name}"]) for one in cranking)
+            case "current while held, A":
+                return self._held(*row["switch held"].split(" at "))[f"wires/{name}"]
             case "current of limit, %":
                 share = 100 * self.loading(row, "current, A") / row["limit, A"]  # type: ignore[operator]
                 return share - 0.52, share + 0.52  # of a limit that is rounded itself
@@ -110,6 +115,16 @@ class Traced:
             case "bundle used, %":
                 return 0.0, 100.0
         return self.wire(row, heading)
+
+    def _held(self, switch: str, position: str) -> Mapping[str, float]:
+        """The currents in normal flight with one switch held, what runs only then at its peak."""
+        design, network, normal = self.facts.design, self.facts.network, self.facts.states.answers()[0]
+        held = replace(normal.state, name="held", switches={**normal.state.switches, switch: position})
+        answer = solve_states(design, network, [held])["held"]
+        loads = {f"parts/{n}": part for n, part in design.parts.items() if isinstance(part, p.Consumer)}
+        new = {e: v for e, v in loads.items() if answer.healthy.powered[e] > normal.healthy.powered[e]}
+        figures = Figures(loads={e: v.peak for e, v in new.items() if v.peak is not None})
+        return {e: abs(amps) for e, amps in self.facts.points.solved_of(answer, figures).amps.items()}
 
     def summary(self, row: Row, heading: str) -> Wanted | None:
         every = row["gauge"] == "all wire"

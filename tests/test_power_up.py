@@ -8,12 +8,12 @@ from pathlib import Path
 import pytest
 
 from reviewer.analysis.conduction.failure_modes import DROPPED, HELD, OPEN, Failure
-from reviewer.analysis.conduction.states import StateAnswer
+from reviewer.analysis.conduction.states import StateAnswer, solve_states
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.operating_point.solved_state import OperatingPoint, scenario_of, solve_state
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
-from reviewer.questions.bench_supply import Bench, rest_positions
+from reviewer.questions.bench_supply import Bench, rest_positions, stopped
 from reviewer.questions.effects import effects_of
 from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
 from reviewer.questions.power_up import power_up
@@ -592,4 +592,65 @@ def test_no_two_cards_have_one_name_though_a_circuit_is_tried_from_two_supplies(
         card.name == f"{card.fitted[-1]}, from {card.supply[0]}"
         for card in made
         if card.supply and card.supply[0] == "external-power" and card not in of_windings(tuple(made))
+    )
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("name", ["twin-split-bus", "28v-essential", "glider-two-batteries", "magneto-metal"])
+def test_the_cards_of_other_aircraft_are_walked_through_as_well(name: str) -> None:
+    """What is live, what each step reads, and what every third planted fault shows, at the supply of each card."""
+    facts = of_aircraft(name)
+    made = power_up(facts)
+    ends = {f"{n}.{end}" for n in facts.design.of_kind(p.Protector) for end in ("line", "load")}
+    walked = planted = 0
+    for card in [c for c in made if c.supply is not None and c not in of_windings(made)]:
+        bench = bench_of(facts, card)
+        answer = applied(facts, bench, card)
+        told = plain.solve(circuit_of(bench.design), answer.state)
+        works = {bare(n) for n, on in told.powered.items() if on and bare(n) in facts.design.parts}
+        assert {s.names[0] for s in card.steps if s.act is Act.LOAD} <= works & consumers(facts), card.name
+        fed = set().union(*told.fed.values())
+        bar = {n: getattr(part, "plugged_on", None) for n, part in facts.design.parts.items()}
+        live = {end for end in ends if end in fed or (end.endswith(".line") and bar[end[:-5]] in fed)}
+        assert set(card.live) & ends == live, card.name
+        for step in card.steps:
+            if step.limits is None:
+                continue
+            assert step.limits.holds(step.limits.value)
+            assert step.act is not Act.VOLTS or step.limits.value > 5, card.name  # its circuit is energised
+            # behind a diode without current the volts may be anything up to its drop
+            error = 0.1 if step.act is Act.VOLTS else 1e-6
+            assert step.limits.value == pytest.approx(read(bench, answer, step), abs=error), card.name
+            walked += 1
+            for fault in step.suspects[::3]:
+                after = read(bench, answer, step, (Failure(element(facts, fault), OPEN),))
+                assert not step.limits.holds(after), (card.name, step.names, fault)
+                planted += 1
+            for fault in step.untold[::3]:
+                after = read(bench, answer, step, (Failure(element(facts, fault), OPEN),))
+                assert step.limits.holds(after), (card.name, step.names, fault)
+    assert walked > 20 and planted > 10
+
+
+@pytest.mark.long
+def test_a_circuit_that_takes_more_than_a_bench_supply_gives_is_tried_on_the_batteries() -> None:
+    """The gear pump of the twin; the boost pumps stay on the supply."""
+    facts = of_aircraft("twin-split-bus")
+    made = power_up(facts)
+    assert all(card.supply[2] <= 30.0 for card in made if card.supply and card.supply[0] == "battery")
+    (card,) = (c for c in made if c.too_much)
+    assert card.stage is Stage.BATTERY and card.supply is None and card.fitted[-1] == "gear-pump-limiter"
+    assert made.index(card) > max(i for i, c in enumerate(made) if c.stage is Stage.SUPPLY)
+    out = [n for n in facts.as_written.of_kind(p.Protector) if n not in card.fitted]
+    state = stopped("card", {**rest_positions(facts.as_written), **dict(card.switches)}, out)
+    answer = solve_states(facts.design, facts.network, [state])["card"]
+    point = facts.points.solved_of(answer)
+    amperes, volts, pump = card.steps
+    assert amperes.limits is not None and amperes.limits.holds(point.given["parts/battery"])
+    assert volts.limits is not None and volts.limits.holds(point.volts["gear-pump-limiter.load"])
+    assert pump.limits is not None and pump.limits.holds(point.across["parts/gear-pump"])
+    assert set(card.live) >= {"battery.positive", "gear-pump-limiter.load"} and "gear-pump" in card.running
+    row = next(row for row in power_up_cards(facts.as_written, [card]).rows if row[2] == 1)  # type: ignore[union-attr]
+    assert (
+        str(row[3]).startswith("charged batteries, for the circuit may take more than") and "clamp" in row[4]
     )

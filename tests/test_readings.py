@@ -13,7 +13,7 @@ import openpyxl
 import pytest
 from click.testing import CliRunner
 
-from reviewer.analysis.conduction.failure_modes import OPEN, Failure
+from reviewer.analysis.conduction.failure_modes import DEGRADED, OPEN, Failure
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.operating_point.tolerances import Within
 from reviewer.cli.main import commands
@@ -117,6 +117,31 @@ def test_each_open_part_or_wire_of_a_circuit_is_among_the_first_that_explain_its
         assert f"{name} open" in (first.failure, *first.alike), name
         found += 1
     assert found >= 4
+
+
+def test_a_loose_joint_explains_a_voltage_between_that_of_a_sound_and_of_an_open_circuit(
+    facts: Facts, steps: tuple[MeasuredStep, ...]
+) -> None:
+    """The volts across a load with a resistance planted in its lead; not where too many are read."""
+    wire, step, bench, answer = next(
+        (name, step, bench_of(facts, step.power[0]), applied(facts, bench_of(facts, step.power[0]), step.power[0]))
+        for step in steps
+        if step.power is not None and step.power[1].act is Act.LOAD and step.power[0].supply is not None
+        for name in step.power[1].suspects
+        if name in facts.design.wires and step.power[1].limits is not None
+    )  # fmt: skip
+    assert step.power is not None and step.limits is not None
+    planted = (Failure(f"wires/{wire}", DEGRADED, ohms=0.5),)
+    own = [s for s in steps if s.power is not None and s.power[0] is step.power[0]]
+    measured = [replace(s, text=f"{read(bench, answer, s.power[1], planted):.3f}") for s in own if s.power]
+    found = readings_of(facts, measured)
+    assert any(s.place == step.place for s in found.out)
+    first = found.explanations[0]
+    low, high = (float(first.failure.split()[i]) for i in (0, 2))
+    assert low <= 0.5 <= high and wire in first.failure and "too much in" in first.failure
+    assert {s.place for s in first.explains} == {s.place for s in found.out} and not first.against
+    above = [replace(s, text=f"{s.limits.high + 0.5}") for s in own if s is step and s.limits]
+    assert not any("too much" in one.failure for one in readings_of(facts, above).explanations)
 
 
 def test_a_contactor_that_stays_closed_explains_what_is_read_after_its_release(

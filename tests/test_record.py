@@ -69,6 +69,16 @@ def test_it_refuses_the_same(values: tuple[Any, ...], named: dict[str, Any]) -> 
             made(*values, **named)
 
 
+def test_a_field_without_a_value_of_its_own_comes_before_those_with_one() -> None:
+    @record
+    class Turned:
+        where: str = ""
+        what: str  # type: ignore[misc]
+
+    with pytest.raises(TypeError, match="Turned has a field without a default after one"):
+        Turned("bus", "post")
+
+
 def test_nobody_can_change_it() -> None:
     for made in (RECORD, DATACLASS):
         one = made("bus", 14.2)

@@ -14,6 +14,8 @@ from reviewer.model.review import Review
 from reviewer.reading import read_text
 from reviewer.rulebook.rewirings import coil_ends
 from reviewer.rulebook.trial_exchanges import coil_moved, rated
+from reviewer.rulebook.trial_judging import cuts_off_an_alternator, takes_a_switch_its_use
+from reviewer.rulebook.trial_repairs import Change, parted
 from reviewer.session import review_facts
 from tests.rule_cases import RULES
 
@@ -163,3 +165,59 @@ def test_a_cross_feed_keeps_the_only_wire_of_its_contact() -> None:
     review = reviewed(f"{TIE}    both: {tied}\n", "no-source-backfeeds-another")
     assert [f.rule for f in review.findings] == ["no-source-backfeeds-another"]
     assert not any("Take" in cause.tried for cause in review.causes)
+
+
+#: a battery contactor and an ignition switch, with a generator that charges behind the contactor
+MASTER = f"""{HEAD}
+parts:
+  battery: {{kind: battery}}
+  contactor: {{kind: contactor, coil: [line, minus], contacts: {{main: {{kind: make, joins: [line, load]}}}}}}
+  master: {SWITCH}MASTER}}
+  key: {{kind: switch, positions: {{off: [[lead, ground]], on: [[spare, other]]}}, unused: [spare, other], label: KEY}}
+  bus: {{kind: bus}}
+  ground: {{kind: ground-block}}
+  magneto: {{kind: magneto}}
+  generator: {{kind: alternator, excitation: permanent-magnet}}
+circuits:
+  A: "battery.positive > contactor.line"
+  B: "contactor.minus > master > ground"
+  C: "contactor.load > bus"
+  D: "generator.output > bus"
+  E: "generator.ground > ground > battery.negative"
+  F: "bus > radio (1 A) > ground"
+  G: "magneto.p-lead > key.lead/ground > ground"
+  H: "magneto.ground > ground"
+  I: "battery.positive > clock (0.1 A) > ground"
+operation:
+  normal: cruise
+  states:
+    cruise: {{engine: running, switches: {{master: up, key: on}}}}
+    parked: {{use: ground, engine: stopped, switches: {{master: down, key: "off"}}, DEAD}}
+"""
+
+
+@pytest.mark.parametrize(
+    ("moved", "dead", "useless"),
+    [
+        # the bus past the contactor: only what the file says makes that wrong, as a bus may be always live
+        ({"C-1": {"contactor.load": "contactor.line"}}, "dead: [bus]", True),
+        ({"C-1": {"contactor.load": "contactor.line"}}, "dead: []", False),
+        # the coil past its switch: the contactor never opens again
+        ({"B-1": {"master.line": "ground.coil"}}, "dead: []", True),
+        # the lead that grounds a magneto
+        ({"G-1": {"key.lead": "key.spare"}}, "silent: [magneto]", True),
+        ({"G-1": {"key.lead": "key.spare"}}, "dead: []", False),
+        # a load on another bus takes no switch its use
+        ({"F-1": {"bus.F": "battery.positive"}}, "dead: [bus]", False),
+    ],
+)
+def test_no_repair_takes_a_switch_its_use(moved: dict[str, dict[str, str]], dead: str, useless: bool) -> None:
+    facts = Facts(read_text(MASTER.replace("DEAD", dead), "x"))
+    assert takes_a_switch_its_use(facts, Facts(Change(moved).made_in(facts.as_written))) == useless
+
+
+@pytest.mark.parametrize(("wire", "end", "cut"), [("D-1", "generator.output", True), ("F-1", "bus.F", False)])
+def test_no_repair_cuts_an_alternator_off(wire: str, end: str, cut: bool) -> None:
+    facts = Facts(read_text(MASTER.replace("DEAD", "dead: []"), "x"))
+    repaired = Facts(parted(wire, end, facts.as_written).made_in(facts.as_written))
+    assert cuts_off_an_alternator(facts, repaired) == cut

@@ -143,6 +143,17 @@ def test_the_loads_tell_their_runs_at_usual_current_and_at_the_peak(bench: Path)
     assert found["drop_limits"]["intermittent"]["source"].endswith("(from memory)")
 
 
+def test_what_runs_only_while_a_switch_is_held_has_its_current_then(bench: Path) -> None:
+    found = document("good.yaml")
+    up, fed, heater = (entry(found, "wires", f"wires/{name}") for name in ("W82", "W81", "W73"))
+    assert abs(up["amperes"]) < 0.01 and up["held"] == {
+        "switch": "parts/flap-switch", "position": "up", "amperes": pytest.approx(8.0)
+    }  # fmt: skip
+    assert fed["held"]["amperes"] == pytest.approx(8.0) and heater["held"] is None
+    assert not any(wire["held"] for wire in found["wires"] if "start" in wire["from_terminal"])
+    assert "while held 8 A, flap-switch held at up" in flat(wires("good.yaml").stdout)
+
+
 def test_what_is_not_known_is_said_and_not_passed_over(bench: Path) -> None:
     assert "`current` of audio-panel is taken as 0 A" in flat(wires("no-current.yaml").stdout)
     assert entry(document("no-length.yaml"), "wires", "wires/W73")["missing_data"] == [

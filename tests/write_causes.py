@@ -47,17 +47,17 @@ def counts() -> dict[str, dict[str, int]]:
 def faults_of(name: str) -> list[str]:
     """The faults that are counted of an aircraft."""
     at_once = [ALL_AT_ONCE] if name in (*OTHERS, *DEAD_AT_ONCE) else []
-    return [*_planted(name), *at_once]
+    return [*planted(name), *at_once]
 
 
 def with_all(name: str) -> tuple[dict[str, Any], list[str]]:
     """An aircraft with all its faults that can be planted together, in their order, and these."""
-    design, planted = _sound(name), []
-    for fault, steps in _planted(name).items():
+    design, made = sound(name), []
+    for fault, steps in planted(name).items():
         with suppress(EditError):  # the place of the fault is gone with another one
             design = edited(design, edits_of(design, steps))
-            planted.append(fault)
-    return design, planted
+            made.append(fault)
+    return design, made
 
 
 def causes_made(name: str, fault: str) -> int:
@@ -65,15 +65,17 @@ def causes_made(name: str, fault: str) -> int:
     if fault == ALL_AT_ONCE:
         design = with_all(name)[0]
     else:
-        design = edited(_sound(name), edits_of(_sound(name), _planted(name)[fault]))
+        design = edited(sound(name), edits_of(sound(name), planted(name)[fault]))
     return _new_causes(design, _known(name))
 
 
-def _sound(name: str) -> dict[str, Any]:
+def sound(name: str) -> dict[str, Any]:
+    """The data of an aircraft as it is drawn."""
     return parsed((OTHERS_FOLDER if name in OTHERS else FOLDER) / f"{name}.design.yaml")
 
 
-def _planted(name: str) -> dict[str, list[dict[str, Any]]]:
+def planted(name: str) -> dict[str, list[dict[str, Any]]]:
+    """The faults of an aircraft, each with the steps of its edit."""
     faults: Any = parsed((OTHERS_FOLDER if name in OTHERS else FOLDER) / f"{name}.faults.yaml")
     return {fault["name"]: fault["edit"] for fault in faults}
 
@@ -82,8 +84,8 @@ def _planted(name: str) -> dict[str, list[dict[str, Any]]]:
 def _known(name: str) -> frozenset[tuple[str, ...]]:
     if name not in OTHERS:
         return frozenset(tuple(entry) for entry in data_of(name, "expected")["sound"])
-    sound = _reviewed(_sound(name))
-    return frozenset((f.rule, f.subject) for f in sound.findings)
+    review = _reviewed(sound(name))
+    return frozenset((f.rule, f.subject) for f in review.findings)
 
 
 def _reviewed(design: dict[str, Any]) -> Review:

@@ -18,7 +18,7 @@ from typing import Any
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design, Function, Operation
-from reviewer.model.fields import Piece
+from reviewer.model.fields import PLAIN, Piece
 from reviewer.model.resolved_states import resolved
 from reviewer.model.review import HazardClass
 
@@ -140,6 +140,8 @@ def _pair(terminals: tuple[str, ...]) -> tuple[str, ...]:
 
 def _ordered(value: Any) -> Any:
     """A piece with its maps and sets in order, the same one where they are; other values as they are."""
+    if type(value) in PLAIN:
+        return value
     if isinstance(value, Mapping):
         return _sorted(value)
     if not isinstance(value, Piece):

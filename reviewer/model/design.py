@@ -399,7 +399,8 @@ class Design:
     def of_kind(self, kind: type | tuple[type, ...]) -> tuple[str, ...]:
         """Names of the parts of a kind, in the order of ``parts``."""
         if kind not in self._of_kind:
-            self._of_kind[kind] = tuple(name for name, part in self.parts.items() if isinstance(part, kind))
+            classes = {own for own in set(map(type, self.parts.values())) if issubclass(own, kind)}
+            self._of_kind[kind] = tuple(name for name, part in self.parts.items() if type(part) in classes)
         return self._of_kind[kind]
 
     @cached_property

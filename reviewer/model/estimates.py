@@ -9,7 +9,7 @@ from types import MappingProxyType
 from typing import Any
 
 from reviewer.model.design import Design
-from reviewer.model.fields import Piece, key_of
+from reviewer.model.fields import PLAIN, Piece, key_of
 from reviewer.model.parts import SOURCES, Consumer
 from reviewer.model.quantities import Written
 from reviewer.model.record import record
@@ -132,9 +132,11 @@ def _everywhere(design: Design, change: _Change) -> Design:
 
 def _changed(value: Any, at: str, change: _Change) -> Any:
     """A value with each estimate in it changed; the value itself where there is none."""
+    if type(value) in PLAIN:
+        return value
     if isinstance(value, Written):
         return change(at, value) if value.estimate else value
-    if value is None or isinstance(value, str | float | int):
+    if isinstance(value, str | float | int):
         return value
     if isinstance(value, Piece):
         own = value.__dict__

@@ -2,7 +2,7 @@
 say what they may hold."""
 
 from collections.abc import Mapping
-from types import MappingProxyType
+from types import MappingProxyType, NoneType
 from typing import Annotated, Any, TypeVar
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
@@ -15,6 +15,10 @@ def key_of(name: str) -> str:
     """The key in a file for the name of a field: ``from_`` is ``from``, ``mounted_on`` is
     ``mounted-on``."""
     return name.rstrip("_").replace("_", "-")
+
+
+#: classes of values that hold nothing else
+PLAIN = frozenset({str, int, float, bool, NoneType})
 
 
 class Piece(BaseModel):

@@ -8,9 +8,11 @@ a limit that stands beside them.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from typing import Any
 
 from reviewer.model.quantities import FOOT_M, UNITS, Written, base_unit
+from reviewer.model.rounding import SOLVED
 
 #: significant digits of a computed number, of a figure that is given whole, of what is told apart
 COMPUTED, WHOLE, MOST = 3, 4, 9
@@ -36,6 +38,28 @@ def quantity(value: float, unit: str, apart: float | None = None, digits: int = 
     places = 1 if unit == "A" and abs(value) >= 1 else _PLACES.get(unit)
     places = None if small or places is None else places + digits - COMPUTED
     return f"{number(scale * value, None if apart is None else scale * apart, places, digits)} {prefix}{unit}"
+
+
+def at_least(value: float, unit: str) -> str:
+    """A computed figure that something must have at least, never rounded down: ``2.3 A`` for 2.2504 A."""
+    return _to_one_side(value * (1 - SOLVED), unit, math.ceil)
+
+
+def at_most(value: float, unit: str) -> str:
+    """A computed figure that something may have at most, never rounded up."""
+    return _to_one_side(value * (1 + SOLVED), unit, math.floor)
+
+
+def _to_one_side(value: float, unit: str, whole: Callable[[float], int]) -> str:
+    exact = float(f"{value:.{COMPUTED}g}")
+    if isinstance(value, Written) or value <= 0 or math.isinf(value):
+        return quantity(value, unit)
+    if abs(exact - value) <= 2 * SOLVED * value:
+        return quantity(exact, unit)
+    places = COMPUTED - 1 - math.floor(math.log10(value))
+    if value >= _MILLI or unit not in ("A", "V"):
+        places = min(places, 1 if unit == "A" and value >= 1 else _PLACES.get(unit, places))
+    return quantity(float(f"{whole(value * 10.0**places) / 10.0**places:.{MOST}g}"), unit)
 
 
 def number(

@@ -9,7 +9,9 @@ written with the first of them.
 from __future__ import annotations
 
 from dataclasses import MISSING, FrozenInstanceError, dataclass, field, fields
+from functools import cache
 from operator import attrgetter
+from types import CodeType, FunctionType
 from typing import Any, TypeVar, dataclass_transform
 
 T = TypeVar("T")
@@ -45,12 +47,30 @@ def __init__(self: Any, *values: Any, **named: Any) -> None:
 def _written(made: Any) -> Any:
     """What fills in the records of a class: an attribute that is set like any other is read four times
     as fast as one that is put into the dictionary of its record."""
-    needed = [one.name for one in fields(made) if one.default is one.default_factory is MISSING]
-    takes = (name if name in needed else f"{name}=_of.{name}" for name in made._names)
-    sets = "".join(f"    _set(self, {name!r}, {name})\n" for name in made._names)
-    names = {"_of": made, "_set": object.__setattr__}
-    exec(f"def __init__(self, {', '.join(takes)}):\n{sets or '    pass'}", names)
-    return names["__init__"]
+    names = made._names
+    filled = [one.name for one in fields(made) if not (one.default is one.default_factory is MISSING)]
+    if names[len(names) - len(filled) :] != (*filled,):
+        raise TypeError(f"{made.__name__} has a field without a default after one with a default")
+    code = _filling(len(names))
+    own = dict(zip(code.co_varnames[1:], names, strict=True))
+    code = code.replace(
+        co_varnames=("self", *names),
+        co_consts=tuple(own.get(const, const) for const in code.co_consts),
+    )
+    init = FunctionType(code, {"_set": object.__setattr__}, "__init__")
+    init.__defaults__ = tuple(getattr(made, name) for name in filled)
+    return init
+
+
+@cache
+def _filling(count: int) -> CodeType:
+    """What fills in a record of so many fields, compiled once for all classes of as many: only the names
+    differ."""
+    names = [f"_field_{i}" for i in range(count)]
+    sets = "".join(f"    _set(self, {name!r}, {name})\n" for name in names)
+    made: dict[str, Any] = {}
+    exec(f"def __init__(self, {', '.join(names)}):\n{sets}", made)
+    return made["__init__"].__code__
 
 
 def __setattr__(self: Any, name: str, value: Any) -> None:

@@ -187,7 +187,10 @@ class Electromagnet(RatedContacts):
         ["coil-plus", "coil-minus"],
     )
     contacts: Annotated[FrozenMap[Contact], Field(min_length=1)] = required(
-        "contacts", "The contacts by name.", {"main": {"kind": "make", "joins": ["line", "load"]}}
+        "contacts",
+        "The contacts by name: one that is `make` or `break` joins two terminals, a `changeover` has "
+        "`common`, `de-energised` and `energised`.",
+        {"main": {"kind": "make", "joins": ["line", "load"]}},
     )
     coil_current: Amperes | None = optional("coil current", "Current of the coil at nominal volts.", "0.8 A")
     suppression: Literal["none", "diode", "transient-suppressor", "internal"] | None = optional(

@@ -292,7 +292,7 @@ class Network:
 
     @cached_property
     def searched(self) -> dict[str, Any]:
-        """What ``voltage_sensing`` has found of this network, filled as it is asked."""
+        """What others have found of this network, by what they asked, filled as it is asked."""
         return {}
 
     @cached_property

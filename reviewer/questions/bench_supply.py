@@ -181,16 +181,22 @@ class Bench:
         return next((name for name, part in kinds if isinstance(part, p.Protector)), "")
 
     def with_coils(self, answer: StateAnswer, way: Sequence[str]) -> Iterator[str]:
-        """The elements of a way, and of the ways to and from the coils that hold contacts on it."""
-        coils = {coil.element for coil in self.network.coils}
-        seen: set[str] = set()
+        """The elements of a way, and of the ways to and from the coils that hold contacts on it, and the
+        units that hold their electronic protection closed."""
+        acting = {device.element: device for device in (*self.network.coils, *self.network.commands)}
+        units = {device.element: device for device in self.network.units}
+        held = {link.element: link.unit for link in self.network.links if link.unit}
+        on = {**answer.healthy.powered, **answer.healthy.energised}
+        seen: set[PoweredDevice] = set()
         todo = [tuple(way)]
         while todo:
             for element in todo.pop():
                 yield element
-                if element in coils and element not in seen and answer.healthy.energised[element]:
-                    seen.add(element)
-                    todo += [path_to(answer, element), path_back(answer, element)]
+                for device in (acting.get(element), units.get(held.get(element, ""))):
+                    if device is not None and device not in seen and on.get(device.element):
+                        seen.add(device)
+                        todo.append(path_to(answer, device.element, nodes=device.plus))
+                        todo.append(path_back(answer, device.element, device=device))
 
 
 def stopped(

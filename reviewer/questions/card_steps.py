@@ -31,6 +31,8 @@ class Watched(Enum):
     OPENED = "opened"
     #: loads that stop when circuit protection is open
     LOADS = "loads"
+    #: sensors that an instrument with power reads, the instrument first: what they read is not in the file
+    SENSORS = "sensors"
     #: parts and wires whose failure no step of the card shows
     UNPROVED = "unproved"
 

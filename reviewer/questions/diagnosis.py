@@ -11,7 +11,7 @@ for that does.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from functools import cached_property
 
 from reviewer.analysis.conduction.failure_modes import Failure
@@ -20,12 +20,13 @@ from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model.record import record
+from reviewer.network.graph import bare
 from reviewer.questions.failure_causes import FailureCause, causes_of
 from reviewer.questions.meter_ranges import Seen, fits, moved_by
 from reviewer.questions.naming import NoAnswer, state_named
 from reviewer.questions.next_looks import NextLook, next_looks
 from reviewer.questions.raised_resistances import RaisedResistance, raised_resistances
-from reviewer.questions.state_signs import Sign, StateSigns
+from reviewer.questions.state_signs import Look, Sign, StateSigns
 from reviewer.questions.symptoms import Reported, Symptom, symptoms_of
 
 #: pairs that are solved; of more the answer says so
@@ -60,7 +61,8 @@ class Diagnosis:
     """``normal`` are symptoms that a sound system shows too; ``unjudged`` has those of which nothing
     is known, with what the file lacks. ``pairs`` says that the groups are of pairs, ``untried`` how
     many pairs were not solved. ``next_looks`` split the places of the first groups best. ``raised`` are
-    raised resistances that explain all, tried where no single failure does."""
+    raised resistances that explain all, tried where no single failure does. ``dead_behind`` are wires by open
+    circuit protection that protects them too, and that nothing energises in the state."""
 
     state: str
     switches: tuple[tuple[str, str], ...]
@@ -72,6 +74,7 @@ class Diagnosis:
     untried: int
     next_looks: tuple[NextLook, ...]
     raised: tuple[RaisedResistance, ...] = ()
+    dead_behind: tuple[tuple[str, tuple[str, ...]], ...] = ()
 
 
 def diagnosis_of(facts: Facts, state: str | None, reported: Reported) -> Diagnosis:
@@ -115,8 +118,21 @@ class TroubleShooting:
         looks = next_looks(facts, answer, first, asked) if ahead and len(first) > 1 else ()
         return Diagnosis(
             answer.state.name, answer.switches, symptoms, normal, unjudged, groups, pairs, untried, looks,
-            raised,
+            raised, tuple(self._dead_behind(judged)),
         )  # fmt: skip
+
+    def _dead_behind(self, symptoms: Sequence[Symptom]) -> Iterator[tuple[str, tuple[str, ...]]]:
+        """Each protection that is open, with the wires that it protects once some switch energises them:
+        a short there opens it then, and is no failure of the state."""
+        network, live = self.facts.network, self.answer.healthy.live
+        for name in (s.sign.name for s in symptoms if s.sign.look is Look.PROTECTION and s.value > 0):
+            wires = tuple(
+                bare(wire)
+                for (wire, end), sources in self.facts.protection.end_sources.items()
+                if name in sources.protectors and not live(network.node(end))
+            )
+            if wires:
+                yield name, tuple(dict.fromkeys(wires))
 
 
 def sign_patterns(shooting: TroubleShooting) -> tuple[SignPattern, ...]:

@@ -34,7 +34,7 @@ class Act(Enum):
     POLARITY = "polarity"
     #: the lead that stops a magneto is grounded, or with ``open`` as its third name is not
     P_LEAD = "p-lead"
-    #: amperes that the supply gives
+    #: amperes that the supply or battery gives
     SUPPLY_AMPERES = "amperes of the supply"
     #: volts behind circuit protection, from the main negative
     VOLTS = "volts"
@@ -80,6 +80,7 @@ class PowerCard:
     fire. ``supply`` are the battery in whose place the supply stands, its volts, the amperes to which it
     is limited, and the batteries of its string whose leads are joined. ``running`` are the motors and
     heaters that get power, ``lifted`` the wires that are off at a terminal, so that no starter does.
+    ``too_much`` are the amperes beyond which a circuit is tried on the batteries, as it is here; else 0.
     """
 
     stage: Stage
@@ -92,3 +93,4 @@ class PowerCard:
     supply: tuple[str, float, float, tuple[str, ...]] | None = None
     running: tuple[str, ...] = ()
     lifted: tuple[tuple[str, str], ...] = ()
+    too_much: float = 0.0

@@ -22,6 +22,10 @@ from reviewer.questions.live_terminals import hot_magnetos, live_terminals, movi
 from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
 from reviewer.questions.supply_cards import benches_of, supplied_circuits, supply_cards
 from reviewer.questions.test_cards import on_batteries
+from reviewer.tables.practice import practice
+
+#: what a bench supply gives at most
+MOST_A = practice("amperes", "bench-supply").high
 
 if TYPE_CHECKING:
     from reviewer.analysis.facts import Facts
@@ -37,9 +41,12 @@ def power_up(facts: Facts) -> tuple[PowerCard, ...]:
     windings = windings_of(design, benches)
     coils = [CoilCircuit(w.device, w.circuit, w.bench.battery) for w in windings if not w.is_field]
     cold = cold_cards(design, [circuit for _, circuit in circuits], coils)
-    supplied = tuple(supply_cards(design, circuits, windings))
-    tried = {step.names[0] for card in supplied for step in card.steps if step.act is Act.LOAD}
-    made = (*cold, *supplied, *_battery_cards(facts, tried))
+    every = tuple(supply_cards(design, circuits, windings))
+    tried = {step.names[0] for card in every for step in card.steps if step.act is Act.LOAD}
+    large = [card for card in every if _beyond_a_supply(design, card)]
+    supplied = tuple(card for card in every if card not in large)
+    quiet, *on = _battery_cards(facts, tried)
+    made = (*cold, *supplied, quiet, *(_on_batteries(facts, card) for card in large), *on)
     if not made[-1].steps:
         return made
     last = made[-1].steps[-1]
@@ -47,6 +54,38 @@ def power_up(facts: Facts) -> tuple[PowerCard, ...]:
         made[-1], steps=(*made[-1].steps[:-1], replace(last, untold=_shown_by_none(design, made)))
     )
     return (*made[:-1], ended)
+
+
+def _beyond_a_supply(design: Design, card: PowerCard) -> bool:
+    """Whether a circuit needs more than a bench supply gives, which is none of external power."""
+    if card.supply is None or isinstance(design.parts[card.supply[0]], p.ExternalPower):
+        return False
+    loaded = any(step.act is Act.LOAD for step in card.steps)
+    return loaded and card.supply[2] > MOST_A
+
+
+def _on_batteries(facts: Facts, card: PowerCard) -> PowerCard:
+    """A card of one circuit with the batteries in the place of its supply."""
+    design = facts.as_written
+    out = [n for n in design.of_kind(p.Protector) if n not in card.fitted]
+    state = stopped(card.name, {**rest_positions(design), **dict(card.switches)}, out)
+    answer = solve_states(facts.design, facts.network, [state])[state.name]
+    spread = spread_in(facts, answer)
+    within = {
+        Act.VOLTS: lambda name: spread.volts(name) if spread else None,
+        Act.LOAD: lambda name: spread.at_load(f"parts/{name}") if spread else None,
+        Act.SUPPLY_AMPERES: lambda name: spread.given(f"parts/{name}") if spread else None,
+    }
+    return replace(
+        card,
+        stage=Stage.BATTERY,
+        steps=tuple(replace(step, limits=within[step.act](step.names[0])) for step in card.steps),
+        live=live_terminals(design, facts.network, answer),
+        hot=hot_magnetos(facts.network, answer),
+        running=moving_or_hot(design, facts.network, [answer]),
+        supply=None,
+        too_much=MOST_A,
+    )
 
 
 def _shown_by_none(design: Design, cards: Iterable[PowerCard]) -> tuple[str, ...]:

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.conduction.failure_modes import Failure, stuck_relays
+from reviewer.analysis.conduction.failure_modes import DEGRADED, Failure, stuck_relays
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.operating_point.answers import assessed
-from reviewer.analysis.operating_point.points import solve_points
+from reviewer.analysis.operating_point.degraded_points import degraded_points
+from reviewer.analysis.operating_point.points import Points, solve_points
 from reviewer.analysis.operating_point.solved_state import scenario_of
 from reviewer.model.record import record
 from reviewer.network.graph import bare
@@ -20,6 +22,7 @@ from reviewer.questions.coil_cards import card_state
 from reviewer.questions.measured import MeasuredStep
 from reviewer.questions.meter_ranges import Seen, SolvedCases, fits, widened
 from reviewer.questions.power_steps import Act, PowerCard, Stage
+from reviewer.questions.raised_resistances import OHMS
 from reviewer.questions.supply_cards import benches_of
 
 if TYPE_CHECKING:
@@ -136,6 +139,11 @@ def _by_supply(
         for name, failure, step in supply.fitting(card, steps):
             fitting[name] = failure
             yield name, step
+    for card, steps in _of_cards(out):
+        beside = [step for other, own in _of_cards(within) if other is card for step in own]
+        for name, step, against in supply.raised(card, steps, beside):
+            found.setdefault(name, ([], []))[1].extend(against)
+            yield name, step
     tried = list(fitting.items())
     for card, steps in _of_cards(within):
         for name, step in supply.spoilt(card, steps, tried):
@@ -175,6 +183,62 @@ class _Supply:
             for i, failure in enumerate(failures):
                 if _fits(step, read[i]):
                     yield f"{bare(failure.element)} {failure.words(bench.network)}", failure, step
+
+    def raised(
+        self, card: PowerCard, steps: Sequence[MeasuredStep], beside: Sequence[MeasuredStep]
+    ) -> Iterator[tuple[str, MeasuredStep, list[MeasuredStep]]]:
+        """The conductors of which a raised resistance, as of a loose joint, explains a voltage that is too
+        low, with the steps ``beside`` on the card, within limits, that speak against it."""
+        for step in steps:
+            assert step.power is not None and step.limits is not None and step.value is not None
+            if step.power[1].act not in (Act.VOLTS, Act.LOAD) or not 0.0 < step.value < step.limits.low:
+                continue
+            bench, answer = self._state(card, step)
+            found: dict[tuple[int, int], tuple[list[str], Points]] = {}
+            for name in (n for n in step.power[1].suspects if n in self.facts.design.wires):
+                points = self._degraded(bench, answer, Failure(f"wires/{name}", DEGRADED, ohms=OHMS[0]))
+                each = pairwise(self._each(bench, points, step)) if points else ()
+                at = [i for i, one in enumerate(each) if _between(step, *one)]
+                if points and at:
+                    key = at[0], at[-1] + 1
+                    found.setdefault(key, ([], points))[0].append(name)
+            for (first, last), (names, points) in found.items():
+                between = range(first, last)
+                said = f"{OHMS[first]:.2g} to {OHMS[last]:.2g} ohm too much in {', '.join(names)}"
+                against = self._against(bench, points, beside, between)
+                for other in (
+                    s for s in steps if s is step or not self._against(bench, points, [s], between)
+                ):
+                    yield f"{said} or a joint or contact there", other, against
+
+    def _against(
+        self, bench: Bench, points: Points, steps: Sequence[MeasuredStep], at: Sequence[int]
+    ) -> list[MeasuredStep]:
+        """Those of some steps that read otherwise at each of some resistances and the next."""
+        read = {step: self._each(bench, points, step) for step in steps}
+        return [o for o, seen in read.items() if not any(_between(o, *seen[i : i + 2]) for i in at)]
+
+    def _degraded(self, bench: Bench, answer: StateAnswer, failure: Failure) -> Points | None:
+        """A conductor at each of :data:`OHMS` too much."""
+        lanes = conduct(bench.network, answer.state, ((failure,),), answer.healthy)
+        plain = scenario_of(bench.design, bench.network, answer.state, answer.healthy)
+        scenario = replace(plain, conduction=lanes, case=(failure,))
+        try:
+            return assessed(
+                lambda: degraded_points(bench.design, bench.network, scenario, OHMS, bench.wiring)
+            )
+        except NotAssessable:
+            return None
+
+    def _each(self, bench: Bench, points: Points, step: MeasuredStep) -> list[Seen]:
+        """What a step reads at each of some points, with the error of its meter."""
+        assert step.power is not None and step.limits is not None
+        name = step.power[1].names[0]
+        if step.power[1].act is Act.SUPPLY_AMPERES:
+            read = points.amps(bench.source)
+        else:
+            read = points.volts(name) if step.power[1].act is Act.VOLTS else points.across(f"parts/{name}")
+        return [widened((v, v), step.limits, as_dead=False) for v in read.tolist()]
 
     def spoilt(
         self, card: PowerCard, steps: Sequence[MeasuredStep], tried: Sequence[tuple[str, Failure]]
@@ -225,6 +289,13 @@ class _Supply:
         else:
             read = solved.across(f"parts/{own.names[0]}")
         return [widened(seen, step.limits, as_dead=False) for seen in read]
+
+
+def _between(step: MeasuredStep, one: Seen, other: Seen) -> bool:
+    """Whether a reading may be that of a resistance between two, at which ``one`` and ``other`` are read."""
+    if step.value is None or one is None or other is None:
+        return False
+    return bool(fits(step.value, (min(one[0], other[0]), max(one[1], other[1]))))
 
 
 def _fits(step: MeasuredStep, seen: Seen) -> bool:

@@ -6,6 +6,7 @@ limiter that takes a load gives the voltage behind it, closed and open.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -122,12 +123,26 @@ def _drawn(facts: Facts, at: str) -> bool:
 
 
 def check_card(facts: Facts, name: str) -> tuple[CardStep, ...]:
-    """The steps of a check, then what none of them proves."""
-    steps = check_steps(facts, name)
+    """The steps of a check, then what its instruments read of sensors, and what no step proves."""
+    steps = (*check_steps(facts, name), *_sensed(facts, facts.design.watch.checks[name].state))
     shown = {suspect.failure.element for step in steps for suspect in step.suspects}
     # a diode is proved by either of its failures
     silent = tuple(dict.fromkeys(bare(f.element) for f in proved(facts, name) if f.element not in shown))
     return (*steps, CardStep(Watched.UNPROVED, silent)) if silent else steps
+
+
+def _sensed(facts: Facts, state: str) -> Iterator[CardStep]:
+    """A step for each instrument with power that reads sensors, as of oil and fuel pressure, in a state
+    in which the engine runs or a fuel pump does."""
+    answer, parts = facts.states.answer(state), facts.design.parts
+    healthy = answer.healthy
+    pumps = [n for n in facts.design.of_kind(p.Load) if parts[n].unit_type == "fuel-pump"]
+    pumped = any(healthy.powered[f"parts/{n}"] for n in pumps)
+    if not facts.design.has_engine or not (answer.state.engine == "running" or pumped):
+        return
+    for name, sensors in facts.grounds.sensor_readers.items():
+        if healthy.powered.get(f"parts/{name}"):
+            yield CardStep(Watched.SENSORS, (name, *sensors))
 
 
 def on_batteries(facts: Facts) -> StateAnswer | None:

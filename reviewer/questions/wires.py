@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.protection.wire_protection import STUB_M, EndFeed
+from reviewer.analysis.wiring.held_currents import HeldCurrent
 from reviewer.analysis.wiring.peak_drop import PeakRun
 from reviewer.analysis.wiring.voltage_drop import CircuitRun
 from reviewer.analysis.wiring.wire_loading import Allowed, WireLoad
@@ -26,6 +27,7 @@ __all__ = [
     "Allowed",
     "CircuitRun",
     "EndProtection",
+    "HeldCurrent",
     "LoadRow",
     "PeakRun",
     "WireLoad",
@@ -33,6 +35,10 @@ __all__ = [
     "WireTable",
     "wires_of",
 ]
+
+
+#: amperes that no wire carries for a load, and how much more than usual is worth a line (our own)
+_NOTHING, _MORE = 0.001, 1.1
 
 
 @record
@@ -55,7 +61,8 @@ class WireRow:
     """One wire.
 
     ``loading`` and ``allowed`` where it is loaded worst, with the voltage ``drop`` on it there.
-    ``cranking`` is the largest current while the engine cranks, A. ``unprotected`` are (end,
+    ``cranking`` is the largest current while the engine cranks, A, ``held`` that while a spring-return
+    switch is held, where it is a tenth larger than that of ``loading``. ``unprotected`` are (end,
     sources) that feed an end without protection between, ``exempt`` where the wire needs none
     (battery and starter cables). ``missing`` says what was not assessed, and for which missing
     data.
@@ -66,6 +73,7 @@ class WireRow:
     allowed: Allowed | None
     drop: float | None
     cranking: float | None
+    held: HeldCurrent | None
     protection: tuple[EndProtection, ...]
     unprotected: tuple[tuple[str, tuple[str, ...]], ...]
     exempt: bool
@@ -174,6 +182,7 @@ def _wire(facts: Facts, name: str, solved: bool) -> WireRow:
         allowed=allowed,
         drop=drop,
         cranking=cranking,
+        held=_held(facts, element, load) if solved else None,
         protection=tuple(_protection(facts, name, feeds)),
         unprotected=_unprotected(feeds),
         exempt=exempt,
@@ -189,6 +198,12 @@ def _cranking(facts: Facts, element: str) -> float | None:
         )
     except NotAssessable:
         return None
+
+
+def _held(facts: Facts, element: str, load: WireLoad | None) -> HeldCurrent | None:
+    found = facts.wires.held_currents.get(element)
+    usual = abs(load.amperes) if load is not None else 0.0
+    return found if found is not None and found.amperes >= max(_NOTHING, _MORE * usual) else None
 
 
 def _protection(facts: Facts, name: str, feeds: Sequence[EndFeed]) -> Iterator[EndProtection]:

@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from reviewer.analysis.conduction.exclusions import is_excluded
 from reviewer.analysis.conduction.fixed_point import conduct_states
+from reviewer.analysis.conduction.held_switches import held_switches
 from reviewer.analysis.conduction.states import feed_path
 from reviewer.analysis.protection.end_sources import EndSources, Reason
 from reviewer.model import parts as p
@@ -76,20 +75,14 @@ def _by_held_switches(facts: Facts) -> Mapping[str, tuple[str, ...]]:
     design, network = facts.design, facts.network
     if design.operation is None:
         return {}
-    normal = facts.states.answer(design.operation.normal).state
-    moves = [
-        (name, {**normal.switches, name: at})
-        for name in design.hand_switches
-        for at in design.part(name, p.Switch).momentary
-    ]
-    moves = [(name, at) for name, at in moves if not is_excluded(design, at)]
+    moves = list(held_switches(design, facts.states.answer(design.operation.normal).state))
     if not moves:
         return {}
-    solved = conduct_states(network, [replace(normal, switches=at) for _, at in moves])
+    solved = conduct_states(network, [state for _, _, state in moves])
     found = {}
     for wire, drawn in design.wires.items():
         live = solved.live(network.node(drawn.from_)) | solved.live(network.node(drawn.to))
-        found[wire] = tuple(dict.fromkeys(name for i, (name, _) in enumerate(moves) if live >> i & 1))
+        found[wire] = tuple(dict.fromkeys(name for i, (name, _, _) in enumerate(moves) if live >> i & 1))
     return found
 
 

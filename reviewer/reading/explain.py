@@ -11,6 +11,7 @@ from typing import Any, get_args
 from pydantic import ValidationError
 from pydantic.fields import FieldInfo
 
+from reviewer.model.design import Function
 from reviewer.model.fields import Piece, TerminalRef, Text, key_of
 from reviewer.model.parts import BreakContact, ChangeoverContact, MakeContact
 from reviewer.model.quantities import QuantityError, quantity_of
@@ -24,6 +25,8 @@ _CONTACTS: dict[str, type[Piece]] = {
     "break": BreakContact,
     "changeover": ChangeoverContact,
 }
+#: the keys of a changeover contact, with terminals as an example
+_CHANGEOVER = {"common": "common", "de-energised": "rest", "energised": "line"}
 _FREE_TEXT = FieldInfo.from_annotation(Text).metadata
 _GROUP = "expected a group of keys"
 _LIST = "expected a list in square brackets"
@@ -130,6 +133,10 @@ class _Explain:
             return here.rpartition("/")[0], f"{what}: `{key}` is missing{_for_example(owner, key)}", False
         if kind == "extra_forbidden":
             return here, self._unknown_key(owner, path), True
+        if owner is Function and key == "any" and isinstance(found, list):
+            self._meant.add(self._pointer((*path[:-1], "of")))
+            of = f"any: 1, of: [{', '.join(map(str, found))}]"
+            return here, f"{what}: `any` is how many of the channels are enough; write `{of}`", False
         if kind == "quantity":
             return here, f"{what}: `{named}`: {_of_quantity(entry, owner, key)}", False
         if kind == "union_tag_not_found":
@@ -164,6 +171,11 @@ class _Explain:
         if (said := self._comma(owner, path)) is not None:
             return said
         known = [key_of(name) for name in owner.model_fields] if owner else []
+        group = _inside(self.value, path[:-1])
+        if owner and (written := _written_otherwise(owner, str(path[-1]), group[path[-1]])):
+            self._meant |= {self._pointer((*path[:-1], key)) for key in written}
+            said = ", ".join(f"{key}: {value}" for key, value in written.items())
+            return f"{self.what} has no key `{path[-1]}` here; write for example `{said}`"
         meant_by = instead(path[-1], known) if known else ""
         if meant_by.startswith(DID_YOU_MEAN):
             self._meant |= {self._pointer((*path[:-1], key)) for key in known if f"`{key}`" in meant_by}
@@ -199,6 +211,18 @@ class _Explain:
         for step in path:
             here = pointer(here, step)
         return here
+
+
+def _written_otherwise(owner: type[Piece], key: str, found: Any) -> dict[str, str]:
+    """The keys that together say what one that there is not would say, with their values; none where it is
+    not known to be such."""
+    names = [str(name) for name in found] if isinstance(found, list) else []
+    if owner is ChangeoverContact and key == "joins":
+        ends = names if len(names) == len(_CHANGEOVER) else _CHANGEOVER.values()
+        return dict(zip(_CHANGEOVER, ends, strict=True))
+    if owner is Function and key in ("all", "channels", "needs") and names:
+        return {"any": str(len(names)), "of": f"[{', '.join(names)}]"}
+    return {}
 
 
 def _long_enough(entry: Any) -> bool:

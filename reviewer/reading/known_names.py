@@ -142,15 +142,14 @@ class Names:
             self._kind(name, kind, f"{at}/{i}", what, words)
 
     def _kind(self, name: str, kind: Any, at: str, what: str, words: str) -> None:
-        right = [n for n, part in self.parts.items() if isinstance(part, kind)]
-        hint = (nearest(name, right) or self._those(right)) if right else nearest(name, self.part_names)
-        if (
+        part = self.parts.get(name)
+        if part is None:
+            right = [n for n, other in self.parts.items() if isinstance(other, kind)]
+            hint = (nearest(name, right) or self._those(right)) if right else nearest(name, self.part_names)
             self._known(name, self.part_names, at, what, words, hint)
-            and name in self.parts
-            and not isinstance(self.parts[name], kind)
-        ):
+        elif not isinstance(part, kind):
             self.collector.refer(
-                at, f"{what}: `{name}` is {with_article(self.parts[name].kind)}, not {with_article(words)}"
+                at, f"{what}: `{name}` is {with_article(part.kind)}, not {with_article(words)}"
             )
 
     def _zone(self, zone: str | None, at: str, what: str) -> None:

@@ -30,6 +30,7 @@ KINDS: Mapping[str, tuple[str, ...]] = MappingProxyType(
         "strobe": ("load",),
         "ignition": ("load", "magneto"),
         "circuit-breaker": ("breaker",),
+        "cb": ("breaker",),
         "lamp": ("load",),
         "light": ("load",),
         "motor": ("load",),

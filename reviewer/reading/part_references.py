@@ -8,6 +8,7 @@ from typing import Any
 
 from reviewer.model import parts as p
 from reviewer.model.article import with_article
+from reviewer.model.quantity_words import quantity
 from reviewer.reading.known_names import Names, terminals_of
 from reviewer.reading.problem import nearest
 from reviewer.reading.yaml_events import pointer
@@ -39,6 +40,7 @@ class PartReferences(Names):
                 case p.Diode() if part.protects is not None:
                     self._known(part.protects, self.part_names, f"{at}/protects", what, "part")
                 case p.Consumer():
+                    self._ordered(part, ("minimum", "maximum"), at, what)
                     self._consumer(part, at, what)
                     if isinstance(part, p.Load):
                         self._annunciator(part, at, what)
@@ -55,6 +57,13 @@ class PartReferences(Names):
                     self._regulator(name, part, at, what)
                 case p.Connector() if len(set(part.pins)) < len(part.pins):
                     self.collector.refer(f"{at}/pins", f"{what}: a pin is named twice")
+
+    def _ordered(self, part: Any, keys: tuple[str, str], at: str, what: str) -> None:
+        """Two keys of which the first is to be the smaller."""
+        low, high = (getattr(part, key.replace("-", "_")) for key in keys)
+        if low is not None and high is not None and low > high and self.collector.sound(at, *keys):
+            said = f"{what}: `{keys[0]}` {quantity(low, 'V')} is above `{keys[1]}` {quantity(high, 'V')}"
+            self.collector.refer(f"{at}/{keys[0]}", f"{said}; exchange them, or correct one")
 
     def _any_part(self, name: str, part: Any, at: str, what: str) -> None:
         known = None if part.open_ended else terminals_of(self.collector, name, part)

@@ -115,7 +115,10 @@ class _References(PartReferences):
             said = f"{what}: another function names `{name}` with another `driven-by`, or without one"
             self.collector.refer(at, said, key=True)
         if name in self.part_names or name in self.function_names:
-            said = f"{what}: `mechanical: {name}` has the name of a part or function; give it another"
+            part = self.parts.get(name)
+            serves = name in self.function_names or isinstance(part, p.Consumer | p.Magneto)
+            said = f"{what}: `mechanical: {name}` has the name of a part or function; "
+            said += f"write `{name}` alone for that" if serves else "give it another"
             self.collector.refer(at, said)
 
     def _monitor(self, name: str, monitor: Monitor) -> None:

@@ -6,9 +6,20 @@ from reviewer.model import parts
 from reviewer.model.review import HazardClass
 from reviewer.model.rounding import exceeds
 from reviewer.network.graph import bare
-from reviewer.rulebook import trade_words
-from reviewer.rulebook.changes import checks, feeds, one_feed, own_returns, strapped, thicker
-from reviewer.rulebook.numbers import beside, clock, days, few, length, minutes, percent, quantity
+from reviewer.rulebook import remedy, trade_words
+from reviewer.rulebook.changes import checks, feeds, fewest, one_feed, own_returns, strapped, thicker
+from reviewer.rulebook.numbers import (
+    at_least,
+    at_most,
+    beside,
+    clock,
+    days,
+    few,
+    length,
+    minutes,
+    percent,
+    quantity,
+)
 from reviewer.rulebook.rule import Unmet, loss_words, no_channel_to_spare, of_single_points
 from reviewer.rulebook.subject import Subject
 from reviewer.rulebook.trade_words import failed_words, kind_word, miswired, rated
@@ -17,10 +28,11 @@ from reviewer.tables.lookup import OutsideTable, deciding_row
 from reviewer.tables.practice import in_brackets, practice
 
 __all__ = [
-    "Facts", "HazardClass", "NotAssessable", "OutsideTable", "Subject", "Unmet", "allowed_drop", "bare",
+    "Facts", "HazardClass", "NotAssessable", "OutsideTable", "Subject", "Unmet", "allowed_drop", "at_least",
+    "at_most", "bare",
     "beside", "bond_limit", "checks", "clock", "days", "deciding_row", "exceeds", "failed_words", "feeds",
-    "few", "gaps", "in_brackets", "kind_word", "length", "loss_words", "minutes", "miswired",
+    "few", "fewest", "gaps", "in_brackets", "kind_word", "length", "loss_words", "minutes", "miswired",
     "no_channel_to_spare", "of_single_points", "one_feed", "own_returns",
-    "parts", "percent", "practice", "quantity", "rated", "strapped",
+    "parts", "percent", "practice", "quantity", "rated", "remedy", "strapped",
     "structure_return_ohms", "thicker", "trade_words",
 ]  # fmt: skip

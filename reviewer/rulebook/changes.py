@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from functools import cache
 
 from reviewer.analysis.conduction.states import rests_on
@@ -75,9 +75,14 @@ def needed(design: Design, functions: Iterable[str], lost: Collection[str]) -> t
     return tuple(found)
 
 
-def fewest(design: Design, function: str, lost: Collection[str]) -> tuple[str, ...]:
-    """The fewest lost loads that save a function once they have power; () where it has channels enough left,
-    or power alone saves none, as of a coil that a unit drives."""
+def fewest(
+    design: Design,
+    function: str,
+    lost: Collection[str],
+    cost: Callable[[tuple[str, ...]], int] = len,
+) -> tuple[str, ...]:
+    """The fewest lost loads that save a function once they have power, or those of the least ``cost``; ()
+    where it has channels enough left, or power alone saves none, as of a coil that a unit drives."""
     known: dict[str, list[str]] = {}
 
     @cache
@@ -87,7 +92,7 @@ def fewest(design: Design, function: str, lost: Collection[str]) -> tuple[str, .
             return (name,) if powered else ()
         spec, gone = design.functions[name], _gone(design, name, lost, known)
         short = spec.any - (len(spec.of) - len(gone))
-        ways = sorted((way for way in map(of, gone) if way), key=len)
+        ways = sorted((way for way in map(of, gone) if way), key=cost)
         return (
             tuple(dict.fromkeys(load for way in ways[:short] for load in way)) if len(ways) >= short else ()
         )

@@ -61,7 +61,7 @@ def check_unmet(given: Any, subject: Subject, facts: Facts) -> None:
 
 def _known(pointer: str, facts: Facts) -> str:
     kind, _, name = pointer.partition("/")
-    if kind == "parts" and name in facts.design.parts:  # as most are
+    if kind in ("parts", "wires") and name in getattr(facts.design, kind):  # as most are
         return pointer
     subject = Subject(pointer)
     if not _exists(subject, facts):

@@ -4,9 +4,30 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from reviewer.model.quantity_words import beside, clock, days, length, minutes, percent, quantity
+from reviewer.model.quantity_words import (
+    at_least,
+    at_most,
+    beside,
+    clock,
+    days,
+    length,
+    minutes,
+    percent,
+    quantity,
+)
 
-__all__ = ["beside", "clock", "days", "few", "length", "minutes", "percent", "quantity"]
+__all__ = [
+    "at_least",
+    "at_most",
+    "beside",
+    "clock",
+    "days",
+    "few",
+    "length",
+    "minutes",
+    "percent",
+    "quantity",
+]
 
 
 def few(names: Sequence[str], most: int = 3) -> str:

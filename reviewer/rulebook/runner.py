@@ -67,12 +67,13 @@ class _Judging:
         """Judge every subject until all are judged or the time is up."""
         rule, pointers, examined = self.rule, dict[str, None](), 0
         self.containment.begin()
-        self.contain("", rule.subjects, lambda: self.collect(pointers))
+        self.contain("", self.line_of(rule.subjects), lambda: self.collect(pointers))
+        line = self.line_of(rule.judge)
         for pointer in pointers:
             if self.over:
                 break
             examined += 1
-            self.contain(pointer, rule.judge, partial(self.judge, Subject(pointer)))
+            self.contain(pointer, line, partial(self.judge, Subject(pointer)))
         return Assessment(
             rule.name,
             rule.title,
@@ -85,15 +86,22 @@ class _Judging:
             tuple(self.breakdowns),
         )
 
-    def contain(self, subject: str, function: Any, work: Callable[[], None]) -> None:
-        """Do a piece of work of a function of the rule; what it raises is written down."""
+    def line_of(self, function: Any) -> int | None:
+        """The line at which a function of the rule begins, None where it stands in another file."""
         code = getattr(function, "__code__", None)
-        self.line = code.co_firstlineno if code is not None and self.is_own(code) else None
+        return code.co_firstlineno if code is not None and self.is_own(code) else None
+
+    def contain(self, subject: str, line: int | None, work: Callable[[], None]) -> None:
+        """Do a piece of work of the function of the rule that begins at a line; what it raises is written
+        down."""
+        self.line = line
         error = self.containment.run(work)
+        if error is None:
+            return
         if isinstance(error, NotAssessable) and isinstance(error.needs, str) and error.needs:
             place = _place(self.facts.design, subject, "")
             self.gaps.append(Gap(self.rule.name, subject, error.needs, self.rule.hazard, place, error.lacks))
-        elif error is not None:
+        else:
             self.break_down(subject, error)
             self.over = isinstance(error, TimeLimit)
 

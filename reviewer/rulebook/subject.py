@@ -59,4 +59,5 @@ class Subject:
         return design.part(self.name, kind)
 
     def _inner(self) -> str:
-        return self.pointer.partition("/")[2] if self.section else self.pointer
+        head, slash, rest = self.pointer.partition("/")
+        return rest if slash and head in SECTIONS else self.pointer

@@ -24,6 +24,8 @@ _WORDS: dict[type, str] = {
     parts.Airframe: "structure",
 }
 
+#: wires that a remedy names
+_NAMED = 6
 #: how the failure of a group of elements is said; of a part or a wire it is its single failure
 _FAILED = {"bundles": "Severed bundle", "bolts": "An open bolt of"}
 
@@ -68,7 +70,7 @@ def size_and_length(wire: Any, unit: str) -> str:
 
 def larger_wire(size: str, wires: Sequence[str]) -> str:
     """What wires (names) are exchanged for: ``10 AWG or larger for W1 and W2``; ``size`` may be unknown."""
-    return f"{f'{size} or larger' if size else 'larger wire'} for {few(wires, 6)}"
+    return f"{f'{size} or larger' if size else 'larger wire'} for {few(wires, _NAMED)}"
 
 
 def wire_of_output(size: str, wire: str, sources: Sequence[str]) -> str:
@@ -92,7 +94,9 @@ def smaller_or_thicker(name: str, thin: Sequence[str], column: str, amps: float,
     """A smaller device, if it carries what it has to, or the size of wire that its rating needs."""
     part = facts.design.part(name, parts.Protector)
     size = facts.protection.size_for(min(thin), column, part.rating or 0.0)
-    wire = f"{larger_wire(size, thin)} as far as the next circuit protection"
+    every = tuple(dict.fromkeys((*thin, *facts.protection.too_thin_for(name))))
+    beyond = ", and for what is behind them as far as the next circuit protection"
+    wire = f"{larger_wire(size, every[:_NAMED])}{beyond if every[_NAMED:] else ''}"
     try:
         least = facts.protection.least_rating(name, amps)
     except NotAssessable:

@@ -163,7 +163,7 @@ def dead_coil_moved(repair: str, members: tuple[Finding, ...], facts: Facts) -> 
     if members[0].subject not in facts.switches.never_energised.behind_own_contact:
         return None
     trial = coil_moved(repair, members, facts)
-    return replace(trial, searched=False) if trial else None
+    return replace(trial, searched=False, place=None) if trial else None
 
 
 def diode_turned(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:

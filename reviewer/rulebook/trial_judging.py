@@ -80,7 +80,8 @@ def judged(
     """The findings of those that are ``left`` which some repairs together put right, and what is seen only
     with them made; None where there is nothing to put right, one alone does not clear what asks for it,
     a battery is charged no more, a function no longer works in normal flight, a starter runs
-    where it rested, the battery that turns the starter no longer does or feeds no other load, or a
+    where it rested, what is to be off no longer is, an alternator feeds nothing any more, the battery that
+    turns the starter no longer does or feeds no other load, or a
     single failure loses a function that none lost before and the repair was searched for.
 
     The rules of the gravest come first; none is begun beyond ``most`` work, and what it has found stays.
@@ -95,6 +96,9 @@ def judged(
     for trial in trials:
         design = trial.change.made_in(design)
     repaired = Facts(design)
+    # nothing is repaired by what takes a switch its use, or cuts a source off
+    if takes_a_switch_its_use(facts, repaired) or cuts_off_an_alternator(facts, repaired):
+        return None
     done = [assessed(by_name[asking.rule], repaired)]
     stays = len(trials) == 1 and not subjects_of(asking).isdisjoint(drawn.uncleared(done[0]))
     if stays or refused(asking, facts, repaired):
@@ -221,6 +225,54 @@ def _runs_a_starter(facts: Facts, repaired: Facts) -> bool:
         if before.state.engine != "cranking"
         for starter in turning
     )
+
+
+def takes_a_switch_its_use(facts: Facts, repaired: Facts) -> bool:
+    """Whether a bus that a state declares dead, and is so there, is live in it; a magneto that a state
+    declares silent, and is grounded there, fires in it; or a relay that rests in some state picks up in
+    all of them."""
+    if not facts.design.operation:
+        return False
+    pairs = [(before, repaired.states.answer(before.state.name)) for before in facts.states.answers()]
+    for before, after in pairs:
+        for name in before.state.dead:
+            nodes = [(facts.network.nodes_of, before), (repaired.network.nodes_of, after)]
+            was, now = (any(map(a.healthy.live, at.get(f"parts/{name}", ()))) for at, a in nodes)
+            if now and not was:
+                return True
+        if any(
+            after.healthy.hot[f"parts/{n}"] > before.healthy.hot[f"parts/{n}"] for n in before.state.silent
+        ):
+            return True
+    coils = set(pairs[0][0].healthy.energised).intersection(pairs[0][1].healthy.energised)
+    return any(
+        all(after.healthy.energised[coil] for _, after in pairs)
+        and not all(before.healthy.energised[coil] for before, _ in pairs)
+        for coil in coils
+    )
+
+
+def cuts_off_an_alternator(facts: Facts, repaired: Facts) -> bool:
+    """Whether an alternator that feeds some load in a state feeds none in any."""
+    if not facts.design.operation:
+        return False
+    machines = [f"parts/{n}" for n in facts.design.of_kind(p.Alternator)]
+    return bool(_feeding(machines, facts) - _feeding(machines, repaired))
+
+
+def _feeding(machines: Iterable[str], facts: Facts) -> set[str]:
+    """Those of some alternators (elements) that feed a load in some declared state."""
+    loads = [
+        user
+        for user in facts.network.users.values()
+        if user.element in facts.states.answers()[0].healthy.powered
+    ]
+    return {
+        machine
+        for machine in machines
+        for answer in facts.states.answers()
+        if any(answer.healthy.fed[machine][node] for load in loads for node in load.plus)
+    }
 
 
 def _takes_a_lead_from_what_it_senses(facts: Facts, repaired: Facts) -> bool:

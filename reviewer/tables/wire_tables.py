@@ -55,13 +55,17 @@ def is_large(gauge: Gauge) -> bool:
     return awg_number(printed_size(gauge)) <= awg_number(LARGE_AWG)
 
 
+#: temperature classes of insulation for which Table 11-9 has a column, degC
+INSULATION_CLASSES = (105.0, 150.0, 200.0)
+
+
 def printed_amperes(gauge: Gauge, insulation_c: float) -> tuple[SourcedFigure, float]:
     """Amperes of Table 11-9, and the temperature class in degC whose column was read: the highest
     that the insulation reaches.
 
     Raises :class:`OutsideTable` for insulation below 105 C and for sizes that are not printed.
     """
-    classes = [c for c in (105.0, 150.0, 200.0) if c <= insulation_c]
+    classes = [c for c in INSULATION_CLASSES if c <= insulation_c]
     if not classes:
         raise OutsideTable(
             f"AC 43.13-1B Table 11-9 has no column for {insulation_c:g} C insulation; "

@@ -10,26 +10,18 @@ no source powers, nor would with the return intact, is a finding if current reac
 returns. Where the file gives the currents of all loads on the path the state is solved. Electronics
 need their minimum voltage, a coil that is off its `pickup-voltage`, one that was on its
 `dropout-voltage`. A lamp needs a quarter of nominal, at which a filament gives about a hundredth of
-its light; others a tenth. Past a lost return the loads that pass the current are judged so too. A
-load that is off, with a current stated for other phases, counts with the largest of these. Not
-assessed where only a pickup or dropout voltage that is not stated would decide, and past a lost
-return where a current is missing. Major if of a function of hazardous or catastrophic loss.
+its light; others a tenth. Past a lost return the loads that pass the current are judged so too; a
+lamp is not where that loss takes every load from a battery, which shows first. A load that is off,
+with a current stated for other phases, counts with the largest of these. Not assessed where only a
+pickup or dropout voltage that is not stated would decide, and past a lost return where a current is
+missing. Major if of a function of hazardous or catastrophic loss.
 
 Not covered: what passes on through a diode inside a relay, unless it is drawn as a part, light-
 emitting diodes as loads of type `lamp`, the voltage of loads of several supplies that such a
 current feeds, relays that stay energised with no failure (another rule), two lost returns.
 """
 
-from reviewer.rulebook import (
-    Facts,
-    HazardClass,
-    NotAssessable,
-    Subject,
-    Unmet,
-    bare,
-    parts,
-    quantity,
-)
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, quantity
 
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "on when not wanted"
@@ -63,7 +55,7 @@ def judge(subject: Subject, facts: Facts):
             state=sneak.state,
             failure=f"{bare(sneak.lost)} open" if sneak.lost else "",
             path=sneak.path,
-            changes=("isolation",),
+            changes=("isolation", *((f"{sneak.lost}/second",) if sneak.lost else ())),
             numbers=(("through", ", ".join(map(bare, sneak.through))), *_numbers(sneak.effect)),
             remedy=""
             if sneak.lost

@@ -18,13 +18,13 @@ from reviewer.rulebook import (
     NotAssessable,
     Subject,
     Unmet,
-    bare,
     days,
     exceeds,
     in_brackets,
     parts,
     practice,
     quantity,
+    remedy,
 )
 
 HAZARD, CONSEQUENCE = HazardClass.MINOR, "runs short"
@@ -46,34 +46,27 @@ def judge(subject: Subject, facts: Facts):
             least, lasts = drain.amperes[0], days(drain.days[1])
             drained = quantity(least * 1000, "mA") if least < 1 else quantity(least, "A")
             draws = drain.largest
-            feed = facts.states.path_to(state, draws[0].element) if draws else ()
+            fed = draws[0].element if draws else ""
+            feed = fed and facts.states.path_from(state, subject.pointer, fed)
+            feed = feed or (facts.states.path_to(state, fed) if fed else ())
+            path = facts.paths.backfeed_along(state, feed) if subject.pointer in feed[:1] else ()
             first = f", of which {draws[0].what}" if draws and draws[0].by_load else ""
             yield Unmet(
                 f"{name} is half discharged after {lasts} in {state}: parasitic drain {drained}{first}; "
                 f"required {limit.low:g} days.",
                 state=state,
                 elements=feed,
-                path=facts.paths.backfeed_along(state, feed) if subject.pointer in feed[:1] else (),
+                path=path,
                 changes=("isolation",),
                 hazard=HazardClass.MAJOR if reserve else None,
                 numbers=(
                     ("drain", "; ".join(d.what for d in draws)),
                     ("required", f"{limit.low:g} days {in_brackets(limit.origin)}"),
                 ),
-                remedy=_remedy(draws[0], state) if draws else "",
+                remedy=remedy.less_drain(name, draws[0], state, path) if draws else "",
             )
             return
         if exceeds(limit.low, drain.days[0]):
             asked |= {d.key: d.lacks for d in drain.draws if d.key}
     if asked:
         raise NotAssessable(", ".join(asked), asked.values())
-
-
-def _remedy(draw, state: str) -> str:
-    """What to do about the largest drain."""
-    name = bare(draw.element)
-    if draw.by_load:
-        return f"Switch {name} off in {state}, or feed it from what is switched off there."
-    if draw.leaks:
-        return f"Choose a diode for {name} with less leakage, or open a switch in series with it."
-    return "Put the sense lead behind a switch or relay, or sense with a higher input resistance."

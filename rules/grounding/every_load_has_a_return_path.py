@@ -14,10 +14,9 @@ source that nothing returns to are reported with the source.
 Not covered: whether the path is open in a state, and its resistance.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, strapped
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, remedy, strapped
 
-HAZARD = HazardClass.MAJOR
-CONSEQUENCE = "not there when wanted"
+HAZARD, CONSEQUENCE = HazardClass.MAJOR, "not there when wanted"
 CITATIONS = (
     ("ac-43-13-1b", "11-186, grounding"),
     ("practice", "a single-wire unit must state what its case is bolted to"),
@@ -38,10 +37,9 @@ def judge(subject: Subject, facts: Facts):
     if missing is None:
         return
     if facts.paths.missing_return(subject.pointer, unknown_joined=True) is None:
-        unknown = [
-            n for n in facts.design.of_kind(parts.Instrument) if facts.design.parts[n].signal_returns is None
-        ]
-        raise NotAssessable(f"`signal-returns` of {', '.join(unknown)}")
+        of = facts.design.parts
+        unsaid = [n for n in facts.design.of_kind(parts.Instrument) if of[n].signal_returns is None]
+        raise NotAssessable(f"`signal-returns` of {', '.join(unsaid)}")
     ends = f"; it ends at {bare(missing.path[-1])}" if len(missing.path) > 1 else ""
     sources = " or ".join(bare(s) for s in missing.sources)
     terminals = " or ".join(f"{name}.{t}" for t in _returns(subject.part(facts.design)))
@@ -61,6 +59,7 @@ def judge(subject: Subject, facts: Facts):
         elements=missing.sources,
         changes=(*strapped(facts.design, missing.path[-1]), *_connected(subject, facts)),
         numbers=(("fed by", sources),) if sources else (),
+        remedy=remedy.wired_return(name, _returns(subject.part(facts.design)), missing, facts),
     )
 
 

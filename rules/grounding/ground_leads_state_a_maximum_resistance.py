@@ -20,6 +20,8 @@ from reviewer.rulebook import (
     NotAssessable,
     Subject,
     Unmet,
+    at_least,
+    at_most,
     bond_limit,
     exceeds,
     practice,
@@ -62,12 +64,13 @@ def judge(subject: Subject, facts: Facts):
             f"Test of {name} accepts {quantity(accepted * 1000, 'milliohm')}; limit for a "
             f"{'heavy ' if heavy else ''}ground lead {quantity(most * 1000, 'milliohm', accepted * 1000)}.",
             field="max-resistance",
-            remedy=f"Lower the limit to {quantity(most * 1000, 'milliohm')}, on the test card too.",
+            remedy=f"Lower the limit to {at_most(most * 1000, 'milliohm')}, on the test card too.",
         )
     elif exceeds(own, accepted):
         yield Unmet(
             f"The test of {name} accepts {quantity(accepted * 1000, 'milliohm')}; the wire alone has up to "
             f"{quantity(own * 1000, 'milliohm', accepted * 1000)}.",
             field="max-resistance",
-            remedy="Use a thicker or shorter wire, or raise the limit to what the wire has.",
+            remedy="Use a thicker or shorter wire, or raise the limit to "
+            f"{at_least(own * 1000, 'milliohm')}, on the test card too.",
         )

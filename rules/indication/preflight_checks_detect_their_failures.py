@@ -9,7 +9,8 @@ the test card prints, or changes whether a function, load or bus is powered. Eac
 contacts that stay where they are, as for a check that a disconnect opens. Where figures are
 missing, a voltage has three levels: of a charging source, of a battery, none; and a current its
 direction. Where the check watches a function and its state declares a channel `silent`, a magneto,
-that one shows too when it fires: the drop in speed is missing.
+that one shows too when it fires: the drop in speed is missing. A load of a critical function that
+goes on without it, as the second of two ignitions, is not seen to stop while the engine runs.
 
 Not covered: whether what is seen shows the expected result, and whether the crew does the check.
 """

@@ -12,7 +12,7 @@ Not covered: the drop inside the battery while it is used, which brings the alar
 without an alarm.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts, quantity
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, at_least, parts, quantity
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "not there when wanted"
@@ -39,7 +39,7 @@ def judge(subject: Subject, facts: Facts):
             f"Alarm of {subject.name} comes when more than half of its charge is gone: below "
             f"{quantity(volts, 'V', limit)}, minimum {quantity(limit, 'V', volts)}.",
             numbers=(("monitor", monitor), ("senses", facts.design.watch.monitors[monitor].senses)),
-            remedy=f"Set the alarm to {quantity(limit, 'V', volts)} or more, and below the voltage at "
+            remedy=f"Set the alarm to {at_least(limit, 'V')} or more, and below the voltage at "
             f"which {subject.name} is charged.",
         )
 

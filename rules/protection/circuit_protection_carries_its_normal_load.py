@@ -22,6 +22,7 @@ from reviewer.rulebook import (
     NotAssessable,
     Subject,
     Unmet,
+    at_least,
     exceeds,
     parts,
     quantity,
@@ -55,26 +56,21 @@ def judge(subject: Subject, facts: Facts):
             if any(not exceeds(carried.amps, amps) for amps in alone):
                 return
             how = f" at the peak of {carried.load}" if carried.load else ""
+            at, least = carried.where.state, at_least(rating * carried.amps / carried.most, "A")
             yield Unmet(
                 f"{rated(name, subject.part(facts.design))} carries "
                 f"{quantity(carried.amps, 'A', carried.most)} in "
                 f"{carried.where.words}{how}; limit {quantity(carried.most, 'A', carried.amps)}.",
                 field="rating",
-                state=carried.where.state,
-                elements=_path(carried.where.state, subject, facts),
+                state=at,
+                elements=facts.states.path_to(at, subject.pointer) if at else (),
                 switches=carried.where.moved,
                 numbers=(
                     ("current", f"{quantity(carried.amps, 'A', carried.most)}{how}"),
                     ("limit", quantity(carried.most, "A")),
                     *((("left out, intermittent", ", ".join(carried.without)),) if carried.without else ()),
                 ),
-                remedy=f"Rate {name} {quantity(rating * carried.amps / carried.most, 'A')} or more, with "
-                "wire for it, or divide or shed the load.",
+                remedy=f"Rate {name} {least} or more, with wire for it, or divide or shed the load.",
                 hazard=HazardClass.HAZARDOUS if facts.protection.takes_critical_loads(name) else HAZARD,
             )
             return
-
-
-def _path(state: str, subject: Subject, facts: Facts) -> tuple[str, ...]:
-    """From a source to the device in a declared state."""
-    return facts.states.path_to(state, subject.pointer) if state else ()

@@ -12,7 +12,7 @@ which no opening times are published. A cartridge fuse above 30 A is not assesse
 time exceeds 5 s, only a wire that withstands it is judged.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, exceeds, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, quantity, remedy
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
@@ -29,7 +29,7 @@ def subjects(facts: Facts):
     return [
         w
         for w in facts.protection.protected_wires
-        if facts.protection.fuses_of(w) and not facts.protection.is_stub(bare(w))
+        if facts.protection.fuses_of(w) and not facts.protection.is_stub(Subject(w).name)
     ]
 
 
@@ -60,7 +60,8 @@ def judge(subject: Subject, facts: Facts):
                 switches=fault.moved,
                 failure="shorted at its far end",
                 path=fault.passed,
-                changes=(f"{subject.pointer}/gauge", f"{fault.protector}/rating"),
+                changes=(f"{subject.pointer}/gauge", f"parts/{fault.protector}/rating"),
+                remedy=remedy.by_let_through(name, fault, facts),
                 numbers=(
                     ("let-through", quantity(heat.through.i2t_a2s, "A2s", heat.withstand.i2t_a2s)),
                     ("limit", quantity(heat.withstand.i2t_a2s, "A2s")),

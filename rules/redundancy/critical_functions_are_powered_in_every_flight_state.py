@@ -12,7 +12,7 @@ of a unit ends.
 Not covered: how long a battery of the aircraft keeps it powered.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, minutes, parts
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, few, minutes, parts, remedy
 
 HAZARD = HazardClass.CATASTROPHIC
 CONSEQUENCE = "not there when wanted"
@@ -56,6 +56,7 @@ def judge(subject: Subject, facts: Facts):
                 state=state.name,
                 path=path,
                 hazard=hazard,
+                remedy=remedy.switches_left(function, dark, state, facts),
             )
 
 

@@ -22,6 +22,7 @@ from reviewer.rulebook import (
     failed_words,
     loss_words,
     no_channel_to_spare,
+    remedy,
 )
 
 HAZARD = HazardClass.CATASTROPHIC
@@ -65,7 +66,8 @@ def judge(subject: Subject, facts: Facts):
             lost=first.lost,
             functions=tuple(lost),
             hazard=max(p.hazard for p in points),
-            remedy=_remedy(needed, len(needed) < len(lost)),
+            remedy=remedy.run_apart(subject.pointer, points, facts)
+            or _remedy(needed, len(needed) < len(lost)),
         )
 
 

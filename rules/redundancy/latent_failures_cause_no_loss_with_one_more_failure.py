@@ -16,7 +16,7 @@ failures, switches whose contacts do not follow the handle, voltages after two f
 readings while the engine cranks that no check watches.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, checks, few
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, checks, few, remedy
 
 HAZARD, CONSEQUENCE = HazardClass.MAJOR, "not there when wanted"
 CITATIONS = (
@@ -45,6 +45,8 @@ def judge(subject: Subject, facts: Facts):
         numbers = [(f"{f} lost with failure of", few(list(map(_name, e)))) for f, e in loss.losses]
         lost = ((r.function, map(_name, r.elements)) for r in loss.recoveries)
         numbers += [(f"{f} not restored after failure of", few(list(e))) for f, e in lost]
+        same = dict.fromkeys((subject.pointer, *loss.equivalent, *loss.partners, *in_line))
+        new = facts.detection.checks_to_add(loss)
         alike = {"equivalent latent failures": loss.equivalent}
         alike["the further failure may be the latent one"] = loss.partners
         numbers += [(words, ", ".join(map(_name, own))) for words, own in alike.items() if own]
@@ -56,7 +58,8 @@ def judge(subject: Subject, facts: Facts):
             elements=tuple(e for _, further in loss.losses for e in further),
             functions=tuple(dict(loss.losses) | {r.function: () for r in loss.recoveries}),
             # what shows that one of a run is open shows it of all, but not that a diode conducts back
-            changes=checks(dict.fromkeys((subject.pointer, *loss.equivalent, *loss.partners, *in_line))),
+            changes=(*checks(same), *remedy.declared(same, facts), *remedy.added(new)),
+            remedy=remedy.check_words(new, loss.state),
         )
 
 

@@ -14,7 +14,7 @@ above its rating with nothing failed, which loads-stay-within-their-maximum-volt
 Batteries draw as at their charging voltage, less than a boiling one draws.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few, quantity, remedy
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
@@ -71,8 +71,7 @@ def judge(subject: Subject, facts: Facts):
                 f"{subject.pointer}/{'trip-acts-on' if idle else 'overvoltage-trip'}",
                 *(f"{b.element}/maximum" for b in beyond if not beyond[1:]),
             ),
-            remedy=f"{'Have a trip open the output that' if idle else 'Fit overvoltage protection that'} "
-            f"trips below {quantity(lowest, 'V')}, or equipment rated higher.",
+            remedy=remedy.lower_trip(beyond, isinstance(trip, float), idle, facts),
             hazard=HazardClass.HAZARDOUS if critical & set(named) else None,
         )
     unsaid = dict.fromkeys(n for e in facts.sources.exposed(subject.pointer).values() for n in e.unsaid)

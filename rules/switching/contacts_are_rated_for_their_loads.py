@@ -16,9 +16,9 @@ used by analogy, with a margin of at least 1.25 (common practice, no published s
 does not count.
 
 Further ratings of a contact are used where stated. The `make-rating` applies to the inrush of lamps
-and motors and to peaks, the `inductive-rating` to the opening of coils and motors, at their
-current. The rest then counts as resistive. While the engine cranks, a `short-time-rating` replaces
-the rating.
+and motors and to peaks, of a starter at the contact next to it alone, and the `inductive-rating` to
+the opening of coils and motors, at their current. The rest then counts as resistive. While the
+engine cranks, a `short-time-rating` replaces the rating.
 
 Not covered: contacts that pass signals alone, switch-rated breakers, altitude, switching frequency,
 how long a short-time rating holds, and a switch that follows something, where no state moves it.

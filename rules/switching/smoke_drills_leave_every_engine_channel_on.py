@@ -6,13 +6,15 @@ two when the trouble has only begun.
 How judged: a drill is a state of use `abnormal` with the engine running and buses under `dead`, or
 an action that disconnects a bus, done in the normal state. Each load that is one of several
 channels of a function of hazardous or catastrophic loss, and is on in the normal state, must be on
-in it. Accepted: where more channels stay on than the function needs; a load that the drill switches
-off by its own switch; and a drill for a part of the aircraft, where another drill switches off
-other buses and leaves the load on. A function that the state is declared `without` and that works
-in it is judged as it works. The hazard is minor: the function continues on the remaining channels.
+in it; an instrument too that drives a load or relay, or is of the `unit-type` of one that does.
+Accepted: where more channels stay on than the function needs; a function that goes on without
+electricity, as by an engine-driven pump; a load that the drill switches off by its own switch; and
+a drill for a part of the aircraft, where another drill switches off other buses and leaves the load
+on. A function that the state is declared `without` and that works in it is judged as it works. The
+hazard is minor: the function continues on the remaining channels.
 
-Not covered: instruments; drills that the file does not declare; and functions that the drill loses
-as a whole (critical-functions-are-powered-in-every-flight-state).
+Not covered: instruments that drive nothing; drills that the file does not declare; and functions
+that the drill loses as a whole (critical-functions-are-powered-in-every-flight-state).
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, few, parts
@@ -31,7 +33,7 @@ def subjects(facts: Facts):
         return []
     critical = facts.states.critical_functions
     loads = dict.fromkeys(n for f in critical for n in facts.states.units_of(f))
-    return [f"parts/{n}" for n in loads if isinstance(facts.design.parts[n], parts.Load)]
+    return [f"parts/{n}" for n in loads if isinstance(facts.design.parts[n], (parts.Load, parts.Instrument))]
 
 
 def judge(subject: Subject, facts: Facts):

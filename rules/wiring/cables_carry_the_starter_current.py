@@ -19,7 +19,7 @@ Not covered: a start before the wire is cool again, a starter without a `peak` t
 joints.
 """
 
-from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, quantity
+from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, quantity, remedy
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
@@ -30,7 +30,7 @@ CITATIONS = (
     ("practice", "a wire warms as a body that loses heat in proportion; textbook physics, no source"),
     ("practice", "a start button is released within 10 s when the engine does not turn"),
 )
-REMEDY = "Use heavier cable (4 or 2 AWG) for the starter, its ground and the engine straps."
+REMEDY = "Use heavier cable for the starter, its ground and the engine straps."
 
 
 def subjects(facts: Facts):
@@ -45,6 +45,7 @@ def judge(subject: Subject, facts: Facts):
     if heat is None:
         return
     flown, bears = heat.start.flown, heat.withstand
+    hot = tuple(w for w in subjects(facts) if facts.protection.starter_cables.too_hot(bare(w)))
     lost = heat.start.lost
     yield Unmet(
         f"{f'With {lost} open ' if lost else ''}{name} carries {quantity(heat.amperes, 'A')} for "
@@ -53,7 +54,8 @@ def judge(subject: Subject, facts: Facts):
         f"{facts.design.wires[name].size} withstands that for "
         f"{quantity(heat.bears_s, 's', heat.seconds)} ({quantity(bears.start_c, 'C')} ambient).",
         field="gauge",
-        elements=tuple(w for w in subjects(facts) if facts.protection.starter_cables.too_hot(bare(w))),
+        elements=hot,
+        remedy=remedy.starter_cable(name, heat.start, [bare(w) for w in hot], facts),
         state=flown.state,
         failure=f"{lost} open" if lost else "",
         path=(subject.pointer, *(f"parts/{starter}" for starter in heat.start.starters)),

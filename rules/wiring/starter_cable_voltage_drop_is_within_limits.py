@@ -26,7 +26,7 @@ from reviewer.rulebook import (
 HAZARD = HazardClass.MINOR
 CONSEQUENCE = "runs short"
 CITATIONS = (("practice", "1.0 to 1.5 V between battery and starter while cranking"),)
-REMEDY = "Use heavier cable (4 or 2 AWG), a second strap between engine and battery ground, shorter runs."
+REMEDY = "Use heavier cable, a second strap between engine and battery ground, shorter runs."
 
 
 def subjects(facts: Facts):
@@ -64,4 +64,6 @@ def judge(subject: Subject, facts: Facts):
             *shares,
             *facts.wires.typical_behind(flown, run.elements),
         ),
+        remedy=f"{facts.wires.larger_wire(run, limit)}, a second strap between engine and battery ground, or "
+        "shorter runs.",
     )

@@ -14,7 +14,17 @@ Not covered: cranking, peaks of seconds, currents after a failure elsewhere, and
 the exhaust.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, percent, quantity
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    exceeds,
+    percent,
+    quantity,
+    remedy,
+)
 
 HAZARD, CONSEQUENCE = HazardClass.MAJOR, "can burn"
 CITATIONS = (
@@ -22,7 +32,7 @@ CITATIONS = (
     ("ac-43-13-1b", "11-69, wires of a bundle"),
     ("nfpa-70", "310.15(B), correction for ambient temperature"),
 )
-REMEDY = "Use a larger wire, or insulation of a higher class, or remove it from the bundle."
+REMEDY = "Use a larger wire."
 
 
 def subjects(facts: Facts):
@@ -57,7 +67,7 @@ def judge(subject: Subject, facts: Facts):
         field="gauge",
         changes=(f"{subject.pointer}/current", f"{subject.pointer}/gauge"),
         state=load.flown.state,
-        remedy=REMEDY.replace("a larger wire", facts.wires.wire_loads.larger(name)),
+        remedy=remedy.cooler_wire(name, amps, around.wires > 1, facts),
         numbers=(
             ("current", carried),
             ("limit", most),

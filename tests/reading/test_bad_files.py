@@ -51,6 +51,42 @@ def sentences(replace: str, by: str) -> list[str]:
     return [message for _, _, message in problems(GOOD.replace(replace, by, 1))]
 
 
+OF = "[left-ignition, right-ignition]"
+RELAY = "  tie: {kind: relay, coil: [plus, minus], contacts: {main: {kind: changeover, CONTACT}}}"
+
+
+@pytest.mark.parametrize(
+    ("by", "said"),
+    [
+        (f"all: {OF}", f"has no key `all` here; write for example `any: 2, of: {OF}`"),
+        (f"any: {OF}", f": `any` is how many of the channels are enough; write `any: 1, of: {OF}`"),
+    ],
+)
+def test_a_function_in_other_words_is_one_mistake(by: str, said: str) -> None:
+    (found,) = sentences(f"any: 1, of: {OF}", by)
+    assert found.replace(" :", ":") == f"function ignition{'' if said[0] == ':' else ' '}{said}"
+
+
+@pytest.mark.parametrize(
+    ("contact", "ends"),
+    [
+        ("joins: [a, b, c]", "common: a, de-energised: b, energised: c"),
+        ("joins: [a, b]", "common: common, de-energised: rest, energised: line"),
+    ],
+)
+def test_a_changeover_contact_with_joins_is_one_mistake(contact: str, ends: str) -> None:
+    (found,) = sentences("parts:\n", f"parts:\n{RELAY.replace('CONTACT', contact)}\n")
+    assert found == f"relay tie has no key `joins` here; write for example `{ends}`"
+
+
+def test_a_minimum_above_the_maximum_is_a_mistake() -> None:
+    gauge = "  gauge: {kind: instrument, minimum: MIN, maximum: 15 V}\n"
+    said = "instrument gauge: `minimum` 17 V is above `maximum` 15 V; exchange them, or correct one"
+    assert sentences("parts:\n", f"parts:\n{gauge.replace('MIN', '17 V')}") == [said]
+    # equal ones are no such mistake
+    read_text(GOOD.replace("parts:\n", f"parts:\n{gauge.replace('MIN', '15 V')}", 1), "x.yaml")
+
+
 @pytest.mark.parametrize(
     ("key", "number", "wanted"),
     [

@@ -235,6 +235,7 @@ MISTAKES = [
     ("^mian-bus > x (1 A) > ground", "there is no part `mian-bus` (did you mean `main-bus`?)"),
     ("main-bus > ^gps > ground", "there is no part `gps`; brackets make a load of a new name, `gps (1 A)`, and a kind makes another part"),
     ("main-bus + ^braker 5 A > x (1 A) > ground", "`braker` is not a kind of part (did you mean `breaker`?)"),
+    ("main-bus > ^CB 5 A > x (1 A) > ground", "`CB` is not a kind of part (did you mean `breaker`?)"),
     ("main-bus > ^solenoid 50 A > ground", "`solenoid` is not a kind of part (did you mean `contactor`?)"),
     ("main-bus > ^lamp 5 W > ground", "the figures of a load go in brackets: `lamp (5 W)`; anything but a load begins with its kind"),
     ("main-bus > ^radio 1.2 A > ground", "the figures of a load go in brackets: `radio (1.2 A)`; anything but a load begins with its kind"),
@@ -317,6 +318,11 @@ def test_a_part_that_is_missing_where_several_circuits_lead_is_one_mistake() -> 
     text, place = marked(written("a: ^aft-rail > x (1 A) > ground", "b: main-bus > y (1 A) > ground"))
     ((*at, alone),) = mistakes(text)
     assert tuple(at) == place and "circuits lead" not in alone
+    # what else names it adds nothing, and its terminals say what it is
+    text, _ = marked(written("a: main-bus > gauge.supply-a", "b: gauge.volts-in > ground"))
+    text += "functions: {look: {any: 1, of: [gauge], loss: minor}}\n"
+    ((*_, said),) = mistakes(text)
+    assert said.endswith("for example `gauge: {kind: instrument}`")
 
 
 def test_a_missing_part_is_suggested_by_its_terminals_and_by_whether_paths_end_there() -> None:

@@ -134,6 +134,10 @@ class States:
         """
         return circuit_paths.path_to(self._answer(state), element, by, nodes)
 
+    def path_from(self, state: str, source: str, element: str) -> tuple[str, ...]:
+        """From one source to an element that it feeds in a state, both included; () where it does not."""
+        return circuit_paths.path_from(self._answer(state), source, element)
+
     def motors_in_reverse(self, state: str) -> Mapping[str, tuple[str, ...]]:
         """The motors that are not reversible and that a state feeds at their return, each with the
         path from the source to it."""

@@ -11,6 +11,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 
 from reviewer.analysis.conduction.simple_paths import SimplePath, SimplePaths, feed_paths, return_paths
 from reviewer.analysis.conduction.states import StateAnswer, feed_path
+from reviewer.network.graph import PoweredDevice
 from reviewer.network.search import shortest
 
 Elements = tuple[str, ...]
@@ -35,6 +36,14 @@ def path_to(
     return _through(
         paths, by, (_to(p.elements, element) for e in ends for p in _searched(answer, feed_paths, *e))
     )
+
+
+def path_from(answer: StateAnswer, source: str, element: str) -> Elements:
+    """The shortest path from a source (an element) to an element that it feeds, both included; () where it
+    feeds none."""
+    paths = (feed_path(answer.network, answer, source, node) for node in _plus(answer, element))
+    path = min(filter(None, paths), key=len, default=())
+    return _to(path, element) if path else ()
 
 
 def dead_path(normal: StateAnswer, answer: StateAnswer, element: str) -> Elements:
@@ -68,14 +77,18 @@ def _from_p_lead(answer: StateAnswer, magneto: str, goals: Iterable[int], ends: 
     return tuple(dict.fromkeys((magneto, *way, *there)))
 
 
-def path_back(answer: StateAnswer, element: str, by: Collection[str] = ()) -> Elements:
+def path_back(
+    answer: StateAnswer, element: str, by: Collection[str] = (), device: PoweredDevice | None = None
+) -> Elements:
     """From an element to the negative of a source that feeds it, both included; () without one.
 
-    ``by`` as of :func:`path_to`.
+    ``by`` as of :func:`path_to`. ``device`` is what of the element is fed and returned, else its own.
     """
-    feeding = {source for node in _plus(answer, element) for source in answer.fed_by(node)}
+    plus = device.plus if device else _plus(answer, element)
+    minus = device.minus if device else _minus(answer, element)
+    feeding = {source for node in plus for source in answer.fed_by(node)}
     returned = answer.healthy.returned
-    ends = [(s, n) for n in _minus(answer, element) for s in returned if s in feeding and returned[s][n]]
+    ends = [(s, n) for n in minus for s in returned if s in feeding and returned[s][n]]
     paths = [_from(element, p.elements) for end in ends for p in _searched(answer, return_paths, *end)]
     return _through(sorted(paths, key=len), by, ())
 

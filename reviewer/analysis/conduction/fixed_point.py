@@ -394,8 +394,8 @@ class _Solver:
 
     def _not_in_all(self, along: list[int], against: list[int]) -> list[int]:
         """The links that do not conduct both ways in all lanes."""
-        every, both = self.every, enumerate(zip(along, against, strict=True))
-        return [i for i, (one, other) in both if one != every or other != every]
+        both = self.every, self.every
+        return [i for i, masks in enumerate(zip(along, against, strict=True)) if masks != both]
 
     def _moved(self, along: list[int]) -> int:
         changed = 0

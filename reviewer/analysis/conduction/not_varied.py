@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+_SHORT = "a short of "
+
 
 class NotVaried(str):
     """The sentence that says which ``switches`` stayed at the normal position in the search for
@@ -33,6 +35,11 @@ def told_together(sentences: Iterable[str]) -> tuple[str, ...]:
 
 
 def _sentence(abouts: Iterable[str], switches: tuple[str, ...]) -> str:
-    listed = ", ".join(dict.fromkeys(abouts))
+    every = list(dict.fromkeys(abouts))
+    shorts = [about.removeprefix(_SHORT) for about in every if about.startswith(_SHORT)]
+    others = [about for about in every if not about.startswith(_SHORT)]
+    listed = ", ".join(
+        [*others, *([f"shorts of {', '.join(shorts)}"] if shorts[1:] else map(_SHORT.__add__, shorts))]
+    )
     own = "its normal position" if len(switches) == 1 else "their normal positions"
     return f"Tried only with {', '.join(switches)} in {own}, as there are too many combinations: {listed}."

@@ -19,6 +19,7 @@ from reviewer.analysis.conduction.states import (
     rests_on,
     solve_state,
     units_of,
+    without_electricity,
 )
 from reviewer.analysis.crew.moves import moved
 from reviewer.model import parts as p
@@ -75,9 +76,9 @@ def drills(design: Design, network: Network, answers: Sequence[StateAnswer]) -> 
 def lost_channels(design: Design, network: Network, answers: Sequence[StateAnswer]) -> Iterator[LostChannel]:
     """Every channel of a critical function that a drill takes off, and no spare one is left.
 
-    Left out are channels that the drill takes off by their own switch, functions that are off in it,
-    and drills of a part of the aircraft where another drill takes off other buses and leaves the
-    channel on.
+    Left out are channels that the drill takes off by their own switch, functions that are off in it or
+    go on without electricity, and drills of a part of the aircraft where another drill takes off other
+    buses and leaves the channel on.
     """
     every = drills(design, network, answers)
     normal = answers[0]
@@ -88,6 +89,8 @@ def lost_channels(design: Design, network: Network, answers: Sequence[StateAnswe
         for drill in every:
             on = tuple(c for c in design.functions[function].of if _works(drill.answer, c))
             if len(on) > design.functions[function].any or not drill.answer.alive[function]:
+                continue
+            if without_electricity(design, drill.answer)[function]:
                 continue
             for load in _loads(design, [c for c in design.functions[function].of if c not in on]):
                 if (
@@ -113,10 +116,31 @@ def _works(answer: StateAnswer, channel: str) -> bool:
 
 
 def _loads(design: Design, channels: Sequence[str]) -> Iterator[str]:
-    """The loads and magnetos of some channels, instruments left out."""
+    """The loads and magnetos of some channels; of instruments those that drive a load or a relay, or are
+    of one type with such a one: a display that goes off is no engine channel."""
+    driving = _driving(design)
+    types = {design.parts[name].unit_type for name in driving} - {None}
     for channel in channels:
         loads = units_of(design, channel) if channel in design.functions else (channel,)
-        yield from (n for n in loads if isinstance(design.parts[n], (p.Load, p.Magneto)))
+        for name in loads:
+            part = design.parts[name]
+            like = isinstance(part, p.Instrument) and (name in driving or part.unit_type in types)
+            if like or isinstance(part, (p.Load, p.Magneto)):
+                yield name
+
+
+def _driving(design: Design) -> set[str]:
+    """The units that are the driver of a load, or of which a wire leads from an output to a relay or to a
+    load that is no lamp."""
+    found = {getattr(part, "driver", None) for part in design.parts.values()}
+    for wire in design.wires.values():
+        for near, far in ((wire.from_, wire.to), (wire.to, wire.from_)):
+            unit, _, terminal = near.partition(".")
+            part, driven = design.parts[unit], design.parts[far.partition(".")[0]]
+            load = isinstance(driven, p.Load) and driven.type != "lamp"
+            if isinstance(part, p.Consumer) and terminal in part.driven:
+                found |= {unit} if load or isinstance(driven, p.Electromagnet) else set()
+    return {name for name in found if name and isinstance(design.parts[name], p.Consumer)}
 
 
 def _has_alternative(every: Sequence[Drill], drill: Drill, load: str) -> bool:

@@ -6,7 +6,7 @@ one.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -96,6 +96,12 @@ class Failures:
         return not {f"parts/{n}" for n in point.lost}.intersection(point.equivalent) and all(
             self.crew.bridged(point.function, point.state, failure, point.lost) for failure in point.failures
         )
+
+    def works_without(self, bundle: str, state: str, kept: Collection[str]) -> frozenset[str]:
+        """The functions that work in a state with a bundle severed but for the wires that are ``kept`` (all
+        pointers)."""
+        answer = self.states.answer(state)
+        return severed_bundles.works_without(self.design, self.network, answer, bundle, kept)
 
     @cached_property
     def cut_bundles(self) -> Mapping[str, tuple[SinglePoint, ...]]:

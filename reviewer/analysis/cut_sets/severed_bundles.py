@@ -40,6 +40,16 @@ def cut_bundles(
             yield point
 
 
+def works_without(
+    design: Design, network: Network, answer: StateAnswer, bundle: str, kept: Collection[str]
+) -> frozenset[str]:
+    """The functions that work in a state with a bundle (its pointer) severed but for some of its wires, which
+    are ``kept`` (pointers)."""
+    cut = tuple(_severed(network, answer, w) for w in network.bundles[bare(bundle)] if w not in kept)
+    solved = conduct(network, answer.state, [cut], answer.healthy)
+    return frozenset(f for f, mask in function_masks(design, solved.powered, 1).items() if mask)
+
+
 def _severed(network: Network, answer: StateAnswer, wire: str) -> Failure:
     """One wire of a severed bundle: open, or grounded where it is the p-lead of a magneto that fires."""
     touching = tuple(n for n in network.nodes_of[wire] if n in answer.p_leads)

@@ -18,6 +18,7 @@ from reviewer.analysis.crew.answers import Crew
 from reviewer.analysis.detection import alarms, evidence, hot_magnetos
 from reviewer.analysis.detection.evidence import Observation
 from reviewer.analysis.detection.latent import LatentLoss, latent_losses
+from reviewer.analysis.detection.new_checks import NewCheck, new_checks
 from reviewer.analysis.detection.reading_limits import ReadingLimits
 from reviewer.analysis.endurance.answers import Endurance
 from reviewer.analysis.not_assessable import NoOperatingPoint, NotAssessable
@@ -200,6 +201,26 @@ class Detection:
         if loss is not None:
             self.require_read([element])
         return loss
+
+    @cached_property
+    def _new_checks(self) -> Mapping[Failure, tuple[NewCheck, ...]]:
+        losses = self.latent_losses.values()
+        elements = {e for loss in losses for e in (loss.element, *loss.equivalent, *loss.partners)}
+        failures = [failure for failure in self.unused if failure.element in elements]
+        return new_checks(self.normal, failures, (f for loss in losses for f, _ in loss.losses))
+
+    def checks_to_add(self, loss: LatentLoss) -> tuple[tuple[NewCheck, ...], ...]:
+        """The checks that nobody has declared, for each latent failure of an element by which it completes a
+        loss; then for those of its equivalents and partners that any shows. () of one of its own that none
+        shows."""
+        alike = {*loss.equivalent, *loss.partners}
+        own, others = [], []
+        for failure, checks in self._new_checks.items():
+            if failure.element == loss.element and failure.words(self.network) in loss.modes:
+                own.append(checks)
+            elif failure.element in alike and checks:
+                others.append(checks)
+        return (*own, *others) if all(own) else ((),)
 
     def in_line(self, element: str) -> tuple[str, ...]:
         """All in series with an element, no branch between: what shows it open shows it of each."""

@@ -20,7 +20,14 @@ from reviewer.analysis.conduction.failure_modes import SEVERED, SHORT, Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
 from reviewer.analysis.conduction.masks import join
 from reviewer.analysis.conduction.scenarios import Case
-from reviewer.analysis.conduction.states import StateAnswer, function_masks, units_of
+from reviewer.analysis.conduction.states import (
+    StateAnswer,
+    critical_functions,
+    function_masks,
+    loads_of,
+    units_of,
+    without_electricity,
+)
 from reviewer.analysis.detection.monitors import Reading, lit, readings
 from reviewer.analysis.detection.reading_limits import ReadingLimits, Shown
 from reviewer.model import parts as p
@@ -221,7 +228,23 @@ class Observation:
             if name in self.functions:
                 mask |= self.functions[name] | self._sparks(name)
             elif name in self.answer.design.parts:
-                mask |= self._part(name)
+                mask |= self._part(name) & self._seen_to_stop(name)
+        return mask
+
+    def _seen_to_stop(self, name: str) -> int:
+        """Lanes in which a part can be seen or heard to stop: all, but for a load of a critical function that
+        has others of its own and goes on with them while the engine runs, as the second of two ignitions."""
+        answer = self.answer
+        part, design = answer.design.parts[name], answer.design
+        if answer.state.engine != "running" or not isinstance(part, p.Load) or part.type == "lamp":
+            return self.every
+        goes_on = without_electricity(design, answer)
+        own = [f for f in critical_functions(design) if name in loads_of(design, f)]
+        if not own or any(goes_on[f] for f in own):
+            return self.every
+        mask = 0
+        for function in (f for f in design.functions if name in loads_of(design, f)):
+            mask |= self.functions[function]
         return mask
 
     def _sparks(self, function: str) -> int:

@@ -14,6 +14,7 @@ from reviewer.analysis.grounding import p_lead_grounds, shared_returns, signal_i
 from reviewer.analysis.not_assessable import NotAssessable, gaps
 from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
 from reviewer.analysis.wiring import circuits
+from reviewer.model import parts as p
 from reviewer.model.parts import SignalInput
 from reviewer.model.record import record
 
@@ -290,6 +291,17 @@ class Grounds:
         For each instrument with inputs on contacts.
         """
         return signal_inputs.dragged_inputs(self.design, self.network, self.states.answers())
+
+    @cached_property
+    def sensor_readers(self) -> Mapping[str, tuple[str, ...]]:
+        """Instrument -> the sensors of a measurement that it reads, as of oil pressure, in the order of the
+        file."""
+        found: dict[str, tuple[str, ...]] = {}
+        for sensor in self.design.of_kind(p.Sensor):
+            if self.design.part(sensor, p.Sensor).carries == "measurement":
+                for name in sorted(signal_inputs.sensor_readers(self.design, self.network, sensor)):
+                    found[name] = (*found.get(name, ()), sensor)
+        return found
 
     @cached_property
     def shared_sensors(self) -> Mapping[str, tuple[signal_inputs.SharedSensor, ...]]:

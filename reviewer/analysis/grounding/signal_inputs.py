@@ -141,7 +141,7 @@ def shared_sensors(design: Design, network: Network) -> dict[str, tuple[SharedSe
 
     For each function that needs fewer channels than it has and has instruments in two of them.
     """
-    readers = {sensor: _readers(design, network, sensor) for sensor in design.of_kind(p.Sensor)}
+    readers = {sensor: sensor_readers(design, network, sensor) for sensor in design.of_kind(p.Sensor)}
     found = {}
     for name, function in design.functions.items():
         channels = [loads_of(design, c) if c in design.functions else (c,) for c in function.of]
@@ -155,7 +155,8 @@ def shared_sensors(design: Design, network: Network) -> dict[str, tuple[SharedSe
     return found
 
 
-def _readers(design: Design, network: Network, sensor: str) -> set[str]:
+def sensor_readers(design: Design, network: Network, sensor: str) -> set[str]:
+    """The instruments with an input that the signal of a sensor leads to."""
     nodes = circuit(design, network, [network.node(f"{sensor}.signal")], _JOINTS).nodes
     signals = {
         n: [network.node(f"{n}.{e.signal}") for e in design.parts[n].inputs.values()]

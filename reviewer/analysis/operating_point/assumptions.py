@@ -3,6 +3,7 @@ without a current."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from enum import Enum
 
 from reviewer.model.record import record
@@ -99,6 +100,14 @@ class Assumptions:
             self.unsized.update(other.unsized)
         if other.undrawn:
             self.undrawn.update(other.undrawn)
+
+    def add_each(self, others: Iterable[Assumptions]) -> None:
+        """Take over what each of some holds too."""
+        for other in others:
+            self._uses += other._uses
+            if other.unsized or other.undrawn:
+                self.unsized.update(other.unsized)
+                self.undrawn.update(other.undrawn)
 
     def copied(self) -> Assumptions:
         """The same, to be added to by itself."""

@@ -329,8 +329,7 @@ class _CircuitBuilder:
             if stays & ~both:
                 diode = made_of.diode_device(self.design, link.element, a, far, own)
                 diodes[i] = self.add(diode, stays & ~both)
-        for _, own in sorted(noted, key=itemgetter(0)):
-            self.assumptions.add(own)
+        self.assumptions.add_each(own for _, own in sorted(noted, key=itemgetter(0)))
         return resistors, diodes
 
     def lasting(self, along: Sequence[int], against: Sequence[int]) -> tuple[dict[int, int], Sequence[int]]:

@@ -287,10 +287,13 @@ class Points:
     def only_link(self) -> Mapping[str, int]:
         """The index of the link of each element that has one, SOURCE or LOAD for a source or a
         load; others are not in it."""
-        users = {c.element: LOAD for c in self.network.consumers} | {
-            s.element: SOURCE for s in self.network.sources
-        }
-        return {**self.network.lone, **users}
+        known = self.network.searched.get("only link")
+        if known is None:
+            users = {c.element: LOAD for c in self.network.consumers} | {
+                s.element: SOURCE for s in self.network.sources
+            }
+            known = self.network.searched["only link"] = {**self.network.lone, **users}
+        return known
 
     def coil_amps(self, element: str) -> Any:
         """Amperes through the coil of a relay or contactor, from its first to its second terminal.
@@ -384,16 +387,12 @@ def solve_points(
     _start_cold(network, scenario.conduction, built, idle, points)
     senses = sensing(design, network, built, frozenset(given.failed_full_on))
     most = dict.fromkeys(senses, unregulated_volts(design.aircraft.scale).value)
-    heat = np.broadcast_to(np.asarray(temperature, float), (points,))
-    # cases with one set of figures lie near to each other, and farther from those with another
-    many = built.width >= CASES_APART
-    sets = np.arange(points) // built.width if many else np.zeros(points, int)
-    distinct, place = np.unique(np.stack([heat, sets]), axis=1, return_inverse=True)
+    distinct, place = _apart(temperature, points, built.width)
     parts, balance, unsolved, rounds = [], np.empty(points), [], 0
-    for which, degrees in enumerate(distinct[0]):
+    for which, degrees in enumerate(distinct):
         some = np.flatnonzero(place == which)
-        mine = {
-            i: {n: v if np.ndim(v) == 0 else np.asarray(v)[some] for n, v in f.items()}
+        mine: dict[int, dict[str, Any]] = {
+            i: {n: v if type(v) is float or np.ndim(v) == 0 else np.asarray(v)[some] for n, v in f.items()}
             for i, f in changed.items()
         }
         still = {i: mask[some] for i, mask in idle.items()}
@@ -455,6 +454,21 @@ def solve_points(
     if built.unstated:
         found = replace(found, undrawn={**found.undrawn, **dict(_passed(design, found))})
     return found
+
+
+def _apart(temperature: Any, points: int, width: int) -> tuple[Any, Any]:
+    """The temperatures of the sets of points that are each solved by themselves, and the set of each
+    point."""
+    import numpy as np
+
+    # cases with one set of figures lie near to each other, and farther from those with another
+    many = width >= CASES_APART
+    if not many and not np.ndim(temperature):
+        return np.array([temperature], float), np.zeros(points, int)
+    heat = np.broadcast_to(np.asarray(temperature, float), (points,))
+    sets = np.arange(points) // width if many else np.zeros(points, int)
+    (distinct, _), place = np.unique(np.stack([heat, sets]), axis=1, return_inverse=True)
+    return distinct, place
 
 
 def _passed(design: Design, points: Points) -> Iterator[tuple[str, str]]:

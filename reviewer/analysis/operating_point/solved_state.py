@@ -70,13 +70,13 @@ class OperatingPoint:
     def volts(self) -> Mapping[str, float]:
         """See above."""
         found = self._points.all_volts()
-        return MappingProxyType({name: told(volts) for name, volts in found.items()})
+        return MappingProxyType({name: round(volts, 9) or 0.0 for name, volts in found.items()})
 
     @cached_property
     def amps(self) -> Mapping[str, float]:
         """See above."""
         found = self._points.all_amps()
-        return MappingProxyType({element: told(amps) for element, amps in found.items()})
+        return MappingProxyType({element: round(amps, 9) or 0.0 for element, amps in found.items()})
 
     @cached_property
     def contacts(self) -> Mapping[tuple[str, str], float]:

@@ -26,7 +26,7 @@ from reviewer.analysis.paths import (
     reverse_feed,
     sneak_circuits,
 )
-from reviewer.analysis.paths.missing_returns import MissingReturn, MissingReturns
+from reviewer.analysis.paths.missing_returns import MissingReturn, MissingReturns, unsaid_structure
 from reviewer.analysis.paths.shorted_sources import CombinedShort, combined_shorts
 from reviewer.model import parts as p
 from reviewer.tables.practice import practice
@@ -198,6 +198,11 @@ class Paths:
         to its power return does.
         """
         return self._missing_returns[unknown_joined].missing(element)
+
+    def unsaid_structure(self, missing: MissingReturn) -> str:
+        """The structure, as an engine, on which a missing return ends: it may conduct where that of the
+        aircraft does not, and the file does not say; "" for none."""
+        return unsaid_structure(self.design, missing)
 
     @cached_property
     def _missing_returns(self) -> tuple[MissingReturns, MissingReturns]:

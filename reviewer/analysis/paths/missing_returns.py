@@ -39,6 +39,19 @@ class MissingReturn:
     path: tuple[str, ...]
 
 
+def unsaid_structure(design: Design, missing: MissingReturn) -> str:
+    """See :meth:`reviewer.analysis.paths.answers.Paths.unsaid_structure`."""
+    if design.aircraft.airframe == "metal":
+        return ""
+    wire = design.wires.get(bare(missing.path[-1])) if missing.path else None
+    ends = [getattr(design.parts[bare(missing.element)], "mounted_on", None)]
+    ends += [wire.from_, wire.to] if wire else []
+    for part, name in ((design.parts[n], n) for n in (end.partition(".")[0] for end in ends if end)):
+        if isinstance(part, p.Airframe) and part.material is None:
+            return name
+    return ""
+
+
 class MissingReturns:
     """The missing returns of a design, in the declared states ``answers``.
 

@@ -186,6 +186,8 @@ class _SneakSearch:
                 effect = sneak_effect(self.design, self.users[element], point, held)
                 if held and not own:
                     continue  # a relay that stays energised with nothing failed is reported by another rule
+                if getattr(self.design.parts[bare(element)], "type", None) == "lamp" and self._cut_off(lane):
+                    continue  # the loss of all loads of a battery shows before that lamp
             if effect.does or effect.missing:
                 yield Sneak(
                     element,
@@ -205,6 +207,18 @@ class _SneakSearch:
                     self.answer.state.name,
                     effect,
                 )
+
+    def _cut_off(self, lane: int) -> bool:
+        """Whether a battery that loads have their return at has that of none in a lane: the ground block at
+        its negative is lost."""
+        solved, unhurt = self.solved, lane - lane % len(self.losses)
+        on = (u for u in self.network.consumers if solved.powered[u.element] >> unhurt & 1)
+        ends = [node for user in on for node in user.minus]
+        batteries = (solved.returned[s.element] for s in self.network.sources if s.kind == "battery")
+        return any(
+            any(at[n] >> unhurt & 1 for n in ends) and not any(at[n] >> lane & 1 for n in ends)
+            for at in batteries
+        )
 
     def _point(self, case: tuple[Failure, ...], loads: tuple[str, ...]) -> OperatingPoint | str:
         """The operating point with some failures, ``loads`` along the path, the victim last; in its

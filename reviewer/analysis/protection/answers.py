@@ -43,6 +43,7 @@ from reviewer.analysis.protection.thin_wires import ThinWires
 from reviewer.analysis.ratings.wire_sizes import size_for_rating
 from reviewer.analysis.sources.answers import Sources
 from reviewer.model import parts as p
+from reviewer.model.rounding import exceeds
 from reviewer.network.graph import bare
 from reviewer.tables.lookup import ProtectorRow
 from reviewer.tables.practice import longest_brief, practice
@@ -168,6 +169,15 @@ class Protection:
     def ratings_of(self, wire: str) -> dict[str, float]:
         """``breaker`` and ``fuse`` -> the largest rating of Table 11-3 for a wire, by name, A."""
         return wire_protection.ratings_of(self.design.wires[wire])
+
+    def too_thin_for(self, protector: str) -> tuple[str, ...]:
+        """The wires, by name, on the way to what a protective device feeds and back, that its rating is too
+        large for; of the way back those by which alone a load returns."""
+        duties = self.return_duties.items()
+        back = (bare(w) for w, duty in duties if any(d.protector == protector for d in duty))
+        thin = self.thin_wires
+        wires = dict.fromkeys((*thin.at_device(protector), *thin.alike(protector, 0.0), *back))
+        return tuple(wire for wire in wires if thin.is_too_thin(protector, wire))
 
     def at_other_end(self, wire: str, end: str) -> str:
         """The breaker, fuse or limiter on the other end of a wire, by name, where the wire allows its
@@ -391,6 +401,21 @@ class Protection:
     def let_through_of(self, fault: fault_loops.Fault) -> fault_heating.FaultHeating:
         """The let-through of a fuse in a short circuit, against what the wire withstands."""
         return fault_heating.let_through_of(self.design, fault)
+
+    def size_by_let_through(self, fault: fault_loops.Fault) -> str:
+        """The least size larger than that of a shorted wire that withstands what its fuse lets through; ""
+        for none. With more current a fuse lets no more heat through (common knowledge of fuses)."""
+        return fault_heating.size_that_withstands(self.design, fault)
+
+    def rating_by_let_through(self, fault: fault_loops.Fault) -> float:
+        """The largest rating of the fuse of a fault, in half amperes, A, that lets no more through than its
+        wire withstands and carries what it has to; 0 for none."""
+        amps = fault_heating.rating_that_spares(self.design, fault)
+        try:
+            least = self.least_rating(fault.protector, amps) if amps else 0.0
+        except NotAssessable:
+            return 0.0
+        return 0.0 if exceeds(least, amps) else amps
 
     @cached_property
     def stay_closed(self) -> tuple[str, ...]:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from types import MappingProxyType
+
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.protection.fault_loops import Fault
 from reviewer.analysis.ratings.short_circuit import (
@@ -11,9 +14,11 @@ from reviewer.analysis.ratings.short_circuit import (
     let_through,
     withstand,
 )
+from reviewer.analysis.ratings.wire_sizes import least_size
 from reviewer.analysis.wiring.ambient import ambient_of, zone_missing
 from reviewer.model import parts as p
 from reviewer.model.design import Design
+from reviewer.model.quantities import Gauge
 from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
 from reviewer.tables.faults import final_temperature, largest_timed_rating
@@ -54,6 +59,35 @@ def withstand_of(design: Design, wire: str, *, shorted: bool = True) -> Withstan
         return withstand(spec.gauge, ambient.celsius, end)
     except (OutsideTable, ValueError) as outside:
         raise NotAssessable(f"what {wire} withstands: {outside}") from None
+
+
+def size_that_withstands(design: Design, fault: Fault) -> str:
+    """The least size larger than that of a shorted wire that withstands what its fuse lets through now; ""
+    for none."""
+    spec, through = design.wires[fault.wire], let_through_of(design, fault).through
+
+    def serves(size: Gauge) -> bool:
+        wires = {**design.wires, fault.wire: spec.model_copy(update={"gauge": size})}
+        bears = withstand_of(replace(design, wires=MappingProxyType(wires)), fault.wire)
+        return through is not None and through.i2t_a2s <= bears.i2t_a2s
+
+    return least_size(spec, serves)
+
+
+def rating_that_spares(design: Design, fault: Fault) -> float:
+    """The largest rating of a fuse in half amperes, A, that like all smaller ones lets no more through in a
+    short circuit than the wire withstands; 0 for none, or where its times are not printed."""
+    fuse, bears = design.part(fault.protector, p.Fuse), withstand_of(design, fault.wire)
+    most = 0.0
+    for halves in range(1, int(2 * (fuse.rating or 0.0))):
+        try:
+            through = let_through((fuse.construction or "").replace("-", "_"), halves / 2, fault.amps)
+        except OutsideTable:
+            return 0.0
+        if through.i2t_a2s > bears.i2t_a2s or through.seconds > LONGEST_FAULT_S:
+            break
+        most = halves / 2
+    return most
 
 
 def let_through_of(design: Design, fault: Fault) -> FaultHeating:

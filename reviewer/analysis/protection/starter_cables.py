@@ -14,7 +14,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from functools import cached_property
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.answers import States
@@ -24,8 +26,10 @@ from reviewer.analysis.operating_point.answers import Flown, OperatingPoints
 from reviewer.analysis.operating_point.cranking import starters
 from reviewer.analysis.protection.fault_heating import withstand_of
 from reviewer.analysis.ratings.short_circuit import Withstand
+from reviewer.analysis.ratings.wire_sizes import least_size
 from reviewer.analysis.wiring.wire_loading import LEAST_A, WireLoads
 from reviewer.model import parts as p
+from reviewer.model.quantities import Gauge
 from reviewer.model.quantity_words import quantity
 from reviewer.model.record import record
 from reviewer.network.graph import bare
@@ -176,10 +180,12 @@ class StarterCables:
 
     def too_hot(self, wire: str) -> StartHeat | None:
         """The first start whose current a wire, by name, does not bear for as long as the phase
-        lasts; None where it bears all. Raises NotAssessable where that is unknown of one.
+        lasts, those with an engine that is cranked before others; None where it bears all. Raises
+        NotAssessable where that is unknown of one.
         """
         unknown: NotAssessable | None = None
-        for start in (*self.starts, *self.starts_without_a_lead):
+        starts = (*self.starts, *self.starts_without_a_lead)
+        for start in sorted(starts, key=lambda start: not self.cranks(start)):
             for point, how, times in self._uses(start) if _carries(start, wire) else ():
                 try:
                     if (found := self._heat(start, wire, point, how, times)) is not None:
@@ -189,6 +195,41 @@ class StarterCables:
         if unknown is not None:
             raise unknown
         return None
+
+    def cranks(self, start: Start) -> bool:
+        """Whether an engine is cranked in the state of a start."""
+        return self.states.answer(start.flown.state).state.engine == "cranking"
+
+    def larger(self, wire: str) -> str:
+        """The least size larger than that of a wire, by name, that bears all current of the starters with
+        what else it carries whenever an engine is cranked, so that wires beside it may be as they are; a
+        strap that of a start in flight for good, as one that is left when another opens is judged so. ""
+        for none."""
+        spec = self.design.wires[wire]
+
+        def serves(size: Gauge) -> bool:
+            wires = {**self.design.wires, wire: spec.model_copy(update={"gauge": size})}
+            design = replace(self.design, wires=MappingProxyType(wires))
+            bears, loads = withstand_of(design, wire, shorted=False), WireLoads(design, ())
+            for start, point, times in uses:
+                drawn = sum(point.taken[f"parts/{starter}"] for starter in start.starters)
+                most = max(abs(point.amps[f"wires/{wire}"]), abs(start.without.amps[f"wires/{wire}"]) + drawn)
+                used = self._loads.used(spec.bundle, start.point) if spec.bundle else 0.0
+                limit = loads.allowed(wire, used).ampacity.amperes
+                lasts = max(bears.seconds(most), seconds_borne(bears, limit, most))
+                flown = self.states.answer(start.flown.state).state.use == "flight"
+                for_good = wire in self._straps and flown and point is start.point
+                if lasts < times.seconds or (for_good and limit < most):
+                    return False
+            return True
+
+        try:
+            every = (*self.starts, *self.starts_without_a_lead)
+            carried = [start for start in every if self.cranks(start) and _carries(start, wire)]
+            uses = [(start, point, times) for start in carried for point, _, times in self._uses(start)]
+            return least_size(spec, serves) if uses else ""
+        except NotAssessable:
+            return ""
 
     def _uses(self, start: Start) -> Iterator[tuple[OperatingPoint, str, Times]]:
         """How the starters of a start may be used: they turn the engine, or stand."""

@@ -106,6 +106,10 @@ class ThinWires:
         limits = {wire: self._exceeded(protector, wire) for wire in behind}
         return [wire for wire, limit in limits.items() if limit is not None and limit >= amps]
 
+    def is_too_thin(self, protector: str, wire: str) -> bool:
+        """Whether the rating of a device is above the largest for a wire."""
+        return self._exceeded(protector, wire) is not None
+
     def _exceeded(self, protector: str, wire: str) -> float | None:
         """The largest rating for a wire, in amperes, where that of a device is above it."""
         try:

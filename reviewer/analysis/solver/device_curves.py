@@ -37,18 +37,18 @@ class Curve(NamedTuple):
 
 def figures_of(kind: type[Device]) -> tuple[str, ...]:
     """Names of the figures of a kind of device."""
-    names = {
-        DiodeBranch: ("saturation", "scale"),
-        BatteryBranch: ("open_circuit", "ohms", "charge_ohms"),
-        RegulatedBranch: ("volts", "limit"),
-    }
-    return {
-        **names,
-        LoadBranch: ("amps", "volts", "least", "constant_fraction"),
-        StartingBranch: ("amps", "volts", "least", "constant_fraction", "siemens"),
-        ConstantPowerBranch: ("watts", "least", "most"),
-        InletBranch: ("watts", "least", "most"),
-    }[kind]
+    return _FIGURES[kind]
+
+
+_FIGURES: dict[type[Device], tuple[str, ...]] = {
+    DiodeBranch: ("saturation", "scale"),
+    BatteryBranch: ("open_circuit", "ohms", "charge_ohms"),
+    RegulatedBranch: ("volts", "limit"),
+    LoadBranch: ("amps", "volts", "least", "constant_fraction"),
+    StartingBranch: ("amps", "volts", "least", "constant_fraction", "siemens"),
+    ConstantPowerBranch: ("watts", "least", "most"),
+    InletBranch: ("watts", "least", "most"),
+}
 
 
 def current(kind: type[Device], v: Any, f: dict[str, Any]) -> Any:

@@ -13,7 +13,7 @@ from functools import cached_property
 from typing import Any
 
 from reviewer.analysis.solver.circuit import Singular
-from reviewer.analysis.solver.elimination import EliminationPlan, RowGroups
+from reviewer.analysis.solver.elimination import RowGroups, plan_of
 from reviewer.analysis.solver.network_core import Core
 
 #: conductance across every device, that of good insulation: it fixes the voltage behind blocked
@@ -44,7 +44,7 @@ class Linear:
 
     def between(self, core_volts: Any) -> Any:
         """Volts across the devices, (devices, points), from those of the core."""
-        return core_volts[self.core.plus] - core_volts[self.core.minus]
+        return core_volts.take(self.core.plus, axis=0) - core_volts.take(self.core.minus, axis=0)
 
     def newton_step(self, volts_slope: Any, amps_slope: Any, right: Any) -> Any:
         """y with (P - H (P - rho S)) y = ``right``, where P and S are the slopes of volts and
@@ -73,7 +73,7 @@ class Linear:
         core."""
         one, other = self.core.nodes[:, joined]
         first, second = self.core.shares[:, joined, None]
-        return first * core_volts[one] + second * core_volts[other]
+        return first * core_volts.take(one, axis=0) + second * core_volts.take(other, axis=0)
 
 
 class DenseLinear(Linear):
@@ -147,7 +147,7 @@ class EliminatedLinear(Linear):
         #: devices with both ends at one node do nothing here
         self.seen = np.flatnonzero(core.plus != core.minus)
         devices = zip(core.plus[self.seen].tolist(), core.minus[self.seen].tolist(), strict=True)
-        self.plan = EliminationPlan(core.count, [*((one, other) for one, other, _ in core.links), *devices])
+        self.plan = plan_of(core.count, (*((one, other) for one, other, _ in core.links), *devices))
         links = len(core.links)
         self.fixed = np.zeros((self.plan.slots, 1))
         fixed = np.array([siemens for *_, siemens in core.links])

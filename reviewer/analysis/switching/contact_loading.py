@@ -80,13 +80,14 @@ class Joined:
     """The network with bars, blocks and what is joined inside units as one node each.
 
     ``home`` of every node, and the ``paths`` for current that are left, as (link, its two
-    terminals, element).
+    terminals, element, whether it is a contact).
     """
 
     def __init__(self, design: Design, network: Network):
         self.design, self.network = design, network
         self._root = list(range(len(network.names)))
-        self.paths: list[tuple[int, tuple[str, str], str]] = []
+        self.paths: list[tuple[int, tuple[str, str], str, bool]] = []
+        dimmers = {one.element for one in network.dimmers}
         for i, link in enumerate(network.links):
             if link.gate is Gate.SHIELD or i in network.bridges:
                 continue
@@ -95,7 +96,9 @@ class Joined:
             ):
                 self._root[self._find(link.a)] = self._find(link.b)
             else:
-                self.paths.append((i, (network.names[link.a], network.names[link.b]), link.element))
+                moved = link.gate in (Gate.ENERGISED, Gate.DE_ENERGISED) and link.element not in dimmers
+                pair = network.names[link.a], network.names[link.b]
+                self.paths.append((i, pair, link.element, bool(link.positions) or moved))
         self.home = tuple(self._find(node) for node in range(len(network.names)))
 
     def _find(self, node: int) -> int:
@@ -112,7 +115,7 @@ class Joined:
 class _Flows:
     def __init__(self, joined: Joined, point: OperatingPoint):
         self.network, self.point, self.home = joined.network, point, joined.home
-        self.edges = {i: edge for i, pair, element in joined.paths if (edge := self._edge(i, pair, element))}
+        self.edges = {path[0]: edge for path in joined.paths if (edge := self._edge(*path))}
         #: node -> what is taken there (element, amperes), and what is given back there by the
         #: returns of loads
         self.taken: dict[int, list[tuple[str, float]]] = {}
@@ -126,19 +129,13 @@ class _Flows:
         self._down: dict[int, dict[tuple[str, bool], float]] = {}
         self._up: dict[int, dict[tuple[str, bool], float]] = {}
 
-    def _edge(self, i: int, pair: tuple[str, str], element: str) -> _Edge | None:
+    def _edge(self, i: int, pair: tuple[str, str], element: str, contact: bool) -> _Edge | None:
         amps = self.point.contacts.get(pair, self.point.amps.get(element))
         if amps is None or not abs(amps) > LEAST:
             return None
         link = self.network.links[i]
         start, end = (link.a, link.b) if amps > 0 else (link.b, link.a)
-        dimmer = any(element == one.element for one in self.network.dimmers)
-        return _Edge(
-            self.home[start],
-            self.home[end],
-            abs(amps),
-            bool(link.positions) or (link.gate in (Gate.ENERGISED, Gate.DE_ENERGISED) and not dimmer),
-        )
+        return _Edge(self.home[start], self.home[end], abs(amps), contact)
 
     def _sinks(self) -> None:
         """What loads, coils, fields, charged batteries and resistors across a source take and give back

@@ -72,8 +72,8 @@ def need(design: Design, use: ContactUse, typical: Collection[str], dead: Collec
         if has_peak_alone(other):
             words = f"{bare(one.element)} at most {quantity(carried, 'A')}"
         elif not one.switched and kind == "starter" and peak > carried:
-            # a starter that stands takes its peak through every contact on the way
-            wanted, closes, words = peak, peak, f"{bare(one.element)} at most {quantity(peak, 'A')}"
+            # a starter that stands takes its peak through every contact on the way, the nearest makes it
+            wanted, closes, words = peak, 0.0, f"{bare(one.element)} at most {quantity(peak, 'A')}"
         elif one.switched:
             least, factor = (
                 max(switch_factor(design.aircraft.nominal, name).value, margin)

@@ -87,10 +87,13 @@ def _path(network: Network, answer: StateAnswer, element: str) -> tuple[str, ...
 
 def connecting_relays(design: Design, network: Network) -> frozenset[str]:
     """Contactors and relays with a battery on one side of a contact, a bus or the output of an
-    alternator on the other, and not both on both.
+    alternator on the other, and not both on both, unless the cable of the battery ends at the contact.
 
-    Between them are wires, bars and protectors, no switch and no load.
+    Between them are wires, bars and protectors, no switch and no load; along the cable wires alone.
     """
+
+    def cable(link: Link, _: bool) -> bool:
+        return link.gate is Gate.ALWAYS and not link.positions and not link.oneway
 
     def solid(link: Link, _: bool) -> bool:
         return link.gate in (Gate.ALWAYS, Gate.PROTECTOR) and not link.positions and not link.oneway
@@ -102,7 +105,9 @@ def connecting_relays(design: Design, network: Network) -> frozenset[str]:
     for link in network.links:
         if link.gate is Gate.ENERGISED and link.element not in network.follower:
             sides = [reachable(network, [node], solid) for node in (link.a, link.b)]
-            for one, other in (sides, sides[::-1]):
-                if one & batteries and other & buses and not (one & buses and other & batteries):
+            cables = [reachable(network, [node], cable) for node in (link.a, link.b)]
+            for one, other, ending in ((*sides, cables[0]), (*sides[::-1], cables[1])):
+                tie = one & buses and other & batteries and not (ending & batteries and not ending & buses)
+                if one & batteries and other & buses and not tie:
                     found.add(link.element)
     return frozenset(found)

@@ -17,6 +17,7 @@ from reviewer.analysis.wiring import (
     bar_loading,
     circuits,
     feeder_drop,
+    held_currents,
     peak_drop,
     pin_loading,
     terminal_stacking,
@@ -96,6 +97,11 @@ class Wires:
     def wire_loads(self) -> WireLoads:
         """What wires carry in the steady states, and may. Raises NotAssessable."""
         return WireLoads(self.design, self.steady_points)
+
+    @cached_property
+    def held_currents(self) -> Mapping[str, held_currents.HeldCurrent]:
+        """Wire (its pointer) -> its largest current while a spring-return switch is held."""
+        return held_currents.held_currents(self.points, self.states.answers()[0])
 
     @cached_property
     def steady_runs(self) -> Mapping[str, tuple[tuple[Flown, voltage_drop.CircuitRun], ...]]:

@@ -132,7 +132,9 @@ def _column(network: Network, points: Points, column: int) -> Sounding:
     def shield_of(wire: str) -> float | None:
         return float(points.link_amps(shields[wire])[column])
 
-    return Sounding(volts_of, amps_of, shield_of, lambda source: float(points.amps(source)[column]), {}, {})
+    return Sounding(
+        volts_of, amps_of, shield_of, lambda source: float(points.amps(source)[column]), ({}, {}), {}
+    )
 
 
 def surely_within(run: CircuitRun, times: float, least: float, limit: float) -> bool:

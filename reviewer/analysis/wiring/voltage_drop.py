@@ -10,7 +10,7 @@ there to drop it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator
+from collections.abc import Callable, Collection, Iterable
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
@@ -76,8 +76,8 @@ class Sounding:
     amps: Callable[[str], float | None]
     shields: Callable[[str], float | None]
     given: Callable[[str], float]
-    #: answers of :func:`_flowing`, as they are asked for
-    flowing: dict[tuple[int, bool], list[tuple[float, int, int]]]
+    #: answers of :func:`_flowing`, with the current and against it, as they are asked for
+    flowing: tuple[dict[int, list[tuple[float, int, int]]], dict[int, list[tuple[float, int, int]]]]
     #: node -> the ideal joints there that are part of a ring, and where each leads
     rings: dict[int, list[tuple[int, int]]]
 
@@ -91,7 +91,7 @@ def sounding_of(network: Network, point: OperatingPoint) -> Sounding:
         point.amps.get,
         point.shields.get,
         lambda source: point.given.get(source, 0.0),
-        {},
+        ({}, {}),
         {},
     )
 
@@ -119,10 +119,11 @@ def circuit_run(
     steps, begins = out if from_source else _from_the_bus(design, network, *out)
     kept: dict[bool, list[tuple[str, float]]] = {True: [], False: []}
     count = 0
+    dropping = design.of_kind((p.Diode, p.FixedResistor))
     for way in (reversed(steps), back[0]):
         count = len(kept[False])
         for element, volts, _ in way:
-            kept[_drops_by_purpose(design, element)].append((element, volts))
+            kept[element.startswith("parts/") and bare(element) in dropping].append((element, volts))
     return CircuitRun(
         load,
         amperes,
@@ -133,11 +134,6 @@ def circuit_run(
         _summed(kept[True]),
         _words(design, kept[True]),
     )
-
-
-def _drops_by_purpose(design: Design, element: str) -> bool:
-    part = design.parts.get(bare(element)) if element.startswith("parts/") else None
-    return isinstance(part, (p.Diode, p.FixedResistor))
 
 
 def _words(design: Design, dropping: list[tuple[str, float]]) -> str:
@@ -172,11 +168,12 @@ def _walk(
     steps: list[Passage] = []
     seen, node = {start}, start
     while node not in posts:
-        if _rings_at(network, at, node):
+        way: Iterable[tuple[int, int]]
+        if at.rings.get(node) or _rings_at(network, at, node):
             way = _out_of_ring(network, answer, at, node, against, seen, posts)
         else:  # as at most nodes
-            largest = next(_feeding_links(network, answer, at, node, against, seen), None)
-            way = [largest[1:]] if largest else []
+            feeding = _feeding(network, answer, at, node, against)
+            way = next(([step[1:]] for step in feeding if step[2] not in seen), ())
         if not way:
             return None
         for passed, node_to in way:
@@ -203,8 +200,8 @@ def _out_of_ring(
     links = [
         (amps, link, other, n)
         for n in joined
-        for amps, link, other in _feeding_links(network, answer, at, n, against, seen)
-        if other not in joined
+        for amps, link, other in _feeding(network, answer, at, n, against)
+        if other not in seen and other not in joined
     ]
     seen.update(joined)
     if ends:
@@ -244,21 +241,21 @@ def _is_open(network: Network, at: Sounding, i: int) -> bool:
     return through is not None and through != through
 
 
-def _feeding_links(
-    network: Network, answer: StateAnswer, at: Sounding, node: int, against: bool, seen: Collection[int]
-) -> Iterator[tuple[float, int, int]]:
+def _feeding(
+    network: Network, answer: StateAnswer, at: Sounding, node: int, against: bool
+) -> list[tuple[float, int, int]]:
     """(amperes, link, other node) of what brings current to a node, or takes it away, the largest
     first."""
-    known = at.flowing.get((node, against))
+    known = at.flowing[against].get(node)
     if known is None:
-        known = at.flowing[node, against] = _flowing(network, answer, at, node, against)
-    return (step for step in known if step[2] not in seen)
+        known = at.flowing[against][node] = _flowing(network, answer, at, node, against)
+    return known
 
 
 def _flowing(
     network: Network, answer: StateAnswer, at: Sounding, node: int, against: bool
 ) -> list[tuple[float, int, int]]:
-    """:func:`_feeding_links` with nothing passed."""
+    """:func:`_feeding`, worked out."""
     found = []
     for i, other, leaving in network.around[node]:
         link = network.links[i]

@@ -9,6 +9,7 @@ sum of what each could carry by itself in the same air.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from reviewer.analysis.not_assessable import NotAssessable
@@ -25,6 +26,7 @@ from reviewer.model.design import Design
 from reviewer.model.quantities import FOOT_M, Gauge
 from reviewer.model.record import record
 from reviewer.tables.lookup import OutsideTable
+from reviewer.tables.wire_tables import INSULATION_CLASSES
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.answers import Flown
@@ -117,16 +119,39 @@ class WireLoads:
             self._used[key] = amps / self._capacity[bundle] if self._capacity[bundle] else 1.0
         return self._used[key]
 
-    def _alone(self, wire: str) -> float:
+    def alone(self, wire: str) -> float:
+        """What a wire may carry in no bundle, in A; 0 where that is not known."""
+        return self._alone(wire, self._altitude_ft)
+
+    def _alone(self, wire: str, altitude_ft: float = 0.0) -> float:
         spec, ambient = self.design.wires[wire], ambient_of(self.design, wire)
         if spec.copper_gauge is None or spec.insulation is None or ambient is None:
             return 0.0
         try:
             return wire_table_ampacity(
-                spec.copper_gauge, spec.insulation, Installation(ambient.celsius, 1, PRINTED_LOADED, 0.0)
+                spec.copper_gauge,
+                spec.insulation,
+                Installation(ambient.celsius, 1, PRINTED_LOADED, altitude_ft),
             ).amperes
         except OutsideTable:
             return 0.0
+
+    def insulation_for(self, wire: str) -> float | None:
+        """The lowest printed temperature class of insulation above that of a wire, in degC, with which it
+        carries what it does where it is; None where none does."""
+        spec, loads = self.design.wires[wire], [self._load(wire, *one) for one in self.points]
+        around = {load.bundle_used: self.allowed(wire, load.bundle_used).around for load in loads}
+        size, own = spec.copper_gauge, spec.insulation
+        if size is None or own is None:
+            return None
+        for printed in (c for c in INSULATION_CLASSES if c > own):
+            with suppress(OutsideTable):
+                if all(
+                    abs(load.amperes) <= wire_table_ampacity(size, printed, around[load.bundle_used]).amperes
+                    for load in loads
+                ):
+                    return printed
+        return None
 
     def heaviest(self, wire: str) -> WireLoad | None:
         """Where a wire carries most; None where no state is solved or its current is left open."""

@@ -82,6 +82,7 @@ class Lowered:
                 self._join_up(line)
             else:
                 self.terminals.check(line, self._sayer(line))
+        self.unread |= self.terminals.absent
 
     @property
     def by_circuit(self) -> dict[str, tuple[list[str], list[str]]]:
@@ -333,6 +334,12 @@ class Lowered:
                 "` + ` is for a breaker, fuse or limiter after the bus that it is plugged on, and for a load"
             )
             between = f"between `{left.name}` and `{right.name}` write ` > ` with a wire"
+            if (
+                isinstance(left, MadeNode)
+                and left.kind in PROTECTORS
+                and self.terminals.kind_of(right) == "bus"
+            ):
+                between += f", or begin the path at the bus: `{right.name} + {left.kind} ...`"
             self._sayer(line)(join.at, f"{said} before what its case is bolted to; {between}")
 
     def _set(self, node: MadeNode, key: str, value: str, line: Line) -> None:

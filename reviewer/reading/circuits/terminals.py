@@ -53,6 +53,8 @@ class Terminals:
         self._owned: dict[tuple[str, bool], tuple[str, ...]] = {}
         self._last: dict[tuple[str, str], int] = {}
         self._missing: set[str] = set()
+        #: parts that paths name and that are not there, of which that was said
+        self.absent: set[str] = set()
         self._used = {
             w[end]
             for w in wires.values()
@@ -128,6 +130,7 @@ class Terminals:
                 self._missing.add(node.name)
             else:
                 say(node.at, self._not_there(node) if listed else self._unknown(node))
+            self.absent.add(node.name)
         return True
 
     def _never_made(self, name: str) -> str:
@@ -149,6 +152,8 @@ class Terminals:
                 continue  # one that needs more than its kind
             if named <= set(own):
                 return kind
+        if any(terminal.startswith(("supply", "return")) or terminal.endswith("-in") for terminal in named):
+            return "instrument"
         return "bus" if name in self._goes_on or named else "ground-block"
 
     def _end(self, node: Node | None, circuit: str, say: Say) -> Ends:

@@ -39,6 +39,8 @@ def diagnosis_text(file: str, design: Design, answer: Diagnosis, width: int = 10
     if (more := len(answer.groups) - _GROUPS) > 0:
         lines.append(f"  and {counted(more, 'more group')}, in the CSV")
     lines += _raised(answer, width)
+    for sentence in words.dead_sentences(answer):
+        lines += ["", *lines_of(shown(sentence), width)]
     if answer.next_looks:
         lines += ["", "WHAT TO DO NEXT, THE SAFE FIRST"]
         for look in answer.next_looks:

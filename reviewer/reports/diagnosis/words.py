@@ -159,6 +159,18 @@ def missing_sentences(answer: Diagnosis) -> list[str]:
     return [f"{symptom.sign} was not judged. Missing data: {needs}." for symptom, needs in answer.unjudged]
 
 
+def dead_sentences(answer: Diagnosis) -> list[str]:
+    """Where else a short may be that opened circuit protection as a switch was moved."""
+    found = []
+    for name, wires in answer.dead_behind:
+        verb = "is" if len(wires) == 1 else "are"
+        found.append(
+            f"{name} also protects {and_list(list(wires))}, which {verb} dead in {answer.state}. "
+            "If it opens as a switch is moved, the short is there or in what they feed."
+        )
+    return found
+
+
 def pair_sentences(answer: Diagnosis) -> list[str]:
     """Whether pairs were tried, and how many were not."""
     found = []

@@ -58,6 +58,14 @@ class ProtectionEntry(TypedDict):
     stub: Annotated[bool, About("Whether the wire is so short that this protection need not fit it.")]
 
 
+class HeldEntry(TypedDict):
+    """The current of a wire while a switch that springs back is held."""
+
+    switch: Annotated[Element, About("A pointer to the switch.")]
+    position: Annotated[str, About("The position in which it is held.")]
+    amperes: Annotated[float, About("The current, with what runs only then at its `peak`.")]
+
+
 class UnprotectedEnd(TypedDict):
     """An end of a wire that is energised without circuit protection between."""
 
@@ -86,6 +94,13 @@ class WireEntry(TypedDict):
     drop_volts: Annotated[float | None, About(f"The voltage drop on it there. {_UNKNOWN}")]
     cranking_amperes: Annotated[
         float | None, About(f"Its largest current while the engine cranks, for seconds. {_UNKNOWN}")
+    ]
+    held: Annotated[
+        HeldEntry | None,
+        About(
+            "Its largest current while a spring-return switch is held. Null: less than a tenth more than "
+            "`amperes`."
+        ),
     ]
     protection: Annotated[
         list[ProtectionEntry], About("Its circuit protection, from each end that can be energised.")

@@ -18,6 +18,8 @@ from reviewer.reports.wording import counted, shown
 IN_FULL = 8
 #: causes for which a line of running text may have room, and letters of the shortest number and name
 _MOST_ON_A_LINE, _LEAST_NAME = 3, 5
+#: causes of which no screen has room for all but one
+_MANY = 100
 #: letters of a cause in running text
 _BRIEF = 80
 #: letters before the text of a cause: its number and a space
@@ -86,10 +88,15 @@ class CauseLines:
         """Give a line to each of some causes that has none, as far as there is room."""
         full: set[Consequence] = set()
         for number in numbers:
+            if self._lines[number]:
+                continue
             consequence = self._cause[number].consequence
             # where one line is too many the next is too, but for the last one, which was named in a line
-            hopeless = consequence in full and len(self._rest(consequence)) > 1
-            if not self._lines[number] and not hopeless and not self._grown(number, 1):
+            if consequence in full and (
+                len(self._groups[consequence]) > _MANY or len(self._rest(consequence)) > 1
+            ):
+                continue
+            if not self._grown(number, 1):
                 full.add(consequence)
 
     def _flow(self, numbers: Sequence[int]) -> None:
@@ -218,6 +225,7 @@ def _cause(number: int, cause: Cause, most: int, width: int) -> list[str]:
     if len(lines) + len(repair) > most and (most == 2 or first[0].endswith(".")):
         lines = first
     others = [f for f in cause.standing if f is not told]
+    others = [f for f in others if f.sentence != told.sentence]  # as of two parts with one label
     if len(lines) == 1 and others and len(repair) < most - 1:
         other = next((f for f in others if f.rule != told.rule), others[0])
         more = f" And {counted(len(others) - 1, 'more finding')}." if others[1:] else ""

@@ -6,13 +6,12 @@ import re
 
 from reviewer.reports.layout import lines_of
 
-#: ends of clauses, the best first: of a sentence, of what stands before a list, of an item of a list, of what
+#: ends of clauses, the best first: of a sentence, of what stands before a list, of an item of a list or what
 #: stands before a bracket
 _ENDS = (
     re.compile(r"(?<=[.;])(?=\s)"),
     re.compile(r"(?=:\s)|(?=;\s)"),
-    re.compile(r"(?=, )"),
-    re.compile(r"(?= \()"),
+    re.compile(r"(?=, )|(?= \()"),
 )
 #: share of the room that a clause must fill before a better end is preferred to a later one
 _WORTH = 0.4
@@ -28,8 +27,8 @@ def fitted(text: str, width: int, most: int, first: int, then: int | None = None
     if len(lines) <= most:
         return lines
     room = sum(len(line.strip()) for line in lines[:most])
-    for end, mark in zip(_ENDS, (".", ".", " ...", " ..."), strict=True):
-        for found in reversed(list(end.finditer(text))):
+    for end, mark in zip(_ENDS, (".", ".", " ..."), strict=True):
+        for found in reversed(list(end.finditer(text, 0, most * width))):
             short = text[: found.start()].rstrip(" .;:,") + mark
             lines = lines_of(short, width, first, then)
             if len(lines) <= most and len(short) >= _WORTH * room:

@@ -9,6 +9,7 @@ from reviewer.questions.wires import (
     Allowed,
     CircuitRun,
     EndProtection,
+    HeldCurrent,
     LoadRow,
     PeakRun,
     WireLoad,
@@ -21,6 +22,7 @@ from reviewer.reports.documents.wires_document import (
     DropEntry,
     DropLimit,
     DropShare,
+    HeldEntry,
     ProtectionEntry,
     WiredLoad,
     WireEntry,
@@ -37,7 +39,8 @@ FORMAT: Final = "circuit-wires/1"
 COLUMNS = (
     *("wire", "from", "to", "gauge", "length, m", "insulation, C", "bundle", "wires in bundle"),
     *("bundle used, %", "zone of its ambient", "ambient, C", "state", "current, A", "limit, A"),
-    *("current of limit, %", "voltage drop, V", "current while cranking, A", "circuit protection"),
+    *("current of limit, %", "voltage drop, V", "current while cranking, A"),
+    *("switch held", "current while held, A", "circuit protection"),
     *("unprotected ends", "missing data"),
 )
 
@@ -68,6 +71,8 @@ def cells(design: Design, row: WireRow) -> tuple[Cell, ...]:
         cell(100 * row.share if row.share is not None else None, 0),
         cell(row.drop, 3),
         cell(row.cranking, 1),
+        f"{row.held.switch} at {row.held.position}" if row.held else "",
+        cell(row.held.amperes if row.held else None, 2),
         "; ".join(protection_words(p) for p in row.protection),
         "; ".join(unprotected_words(row)),
         "; ".join(row.missing),
@@ -113,12 +118,21 @@ def _wire(design: Design, row: WireRow) -> WireEntry:
         "share_of_limit": rounded(row.share),
         "drop_volts": rounded(row.drop),
         "cranking_amperes": rounded(row.cranking),
+        "held": _held(row.held) if row.held else None,
         "protection": list(map(_protection, row.protection)),
         "unprotected": [
             {"end": end, "sources": [f"parts/{s}" for s in sources]} for end, sources in row.unprotected
         ],
         "exempt": row.exempt,
         "missing_data": list(row.missing),
+    }
+
+
+def _held(held: HeldCurrent) -> HeldEntry:
+    return {
+        "switch": f"parts/{held.switch}",
+        "position": held.position,
+        "amperes": number(held.amperes),
     }
 
 

@@ -68,6 +68,9 @@ def _wire(design: Design, row: WireRow, width: int) -> Iterator[str]:
         yield from labelled("current", _current(row, load, allowed), width)
         if row.cranking is not None and row.cranking >= max(1.0, 1.1 * abs(load.amperes)):
             yield from labelled("cranking", f"{quantity(row.cranking, 'A')}, for seconds", width)
+    if row.held is not None:
+        held = f"{shown(row.held.switch)} held at {shown(row.held.position)}"
+        yield from labelled("while held", f"{quantity(row.held.amperes, 'A')}, {held}", width)
     if allowed is not None and load is not None:
         yield from labelled("routing", _routing(load, allowed), width)
     for protection in row.protection:

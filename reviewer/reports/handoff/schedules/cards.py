@@ -26,6 +26,11 @@ _WORDS = {
     Condition.LIVE: "is live",
     Condition.DEAD: "is dead",
 }
+#: what sensors read is no figure of a design file
+_BY_MAKER = "each reads within the limits of its maker, which the design file does not have"
+_AT_REST = (
+    "each reads as with the engine stopped; a pressure as its pump brings it; no figure in the design file"
+)
 #: digits of the value that a meter reads after a failure; of others one
 _SUSPECT_DIGITS = {Watched.DIFFERENCE: 2}
 _ABOUT = (
@@ -120,16 +125,27 @@ def about(cards: Cards) -> str:
 
 
 def _check_rows(design: Design, cards: Cards, card: CheckCard) -> Iterator[CardRow]:
-    setting = f"{card.state}: {_positions(cards, card)}"
+    setting = f"{card.state}: {_positions(design, cards, card)}"
     for step in card.steps:
         do = "check by another method" if step.watched is Watched.UNPROVED else "observe"
-        yield _row(design, f"check {card.name}", setting, do, step, card.expect)
+        row = _row(design, f"check {card.name}", setting, do, step, card.expect)
+        if step.watched is Watched.SENSORS:
+            row = row._replace(expected=_AT_REST if card.stopped else _BY_MAKER)
+        yield row
 
 
-def _positions(cards: Cards, card: CheckCard) -> str:
+def held_at(design: Design, name: str, at: str) -> str:
+    """The position to which a switch is set, of a spring-return one that it is held there."""
+    return f"held at {at}" if at in getattr(design.parts[name], "momentary", ()) else at
+
+
+def _positions(design: Design, cards: Cards, card: CheckCard) -> str:
     """The switch positions of a check, as differences from the normal state where shorter."""
     like = () if card.state == cards.normal else cards.normal_switches
-    return positions_words(card.switches, like, cards.normal)
+    switches, normal = (
+        [(name, held_at(design, name, at)) for name, at in some] for some in (card.switches, like)
+    )
+    return positions_words(switches, normal, cards.normal)
 
 
 def _protection_rows(design: Design, card: ProtectionCard) -> Iterator[CardRow]:
@@ -179,6 +195,8 @@ def _look(step: CardStep) -> str:
             return f"voltage from {step.names[0]} to the main negative"
         case Watched.UNPROVED:
             return "not shown by any step of this card"
+        case Watched.SENSORS:
+            return f"{names(step.names[1:])} on {step.names[0]}"
         case _:
             return names(step.names)
 

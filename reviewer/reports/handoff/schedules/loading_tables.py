@@ -17,7 +17,8 @@ def wire_currents(design: Design, table: WireTable) -> Schedule:
     """Every wire where it is loaded worst, in the order of the file."""
     about = (
         "Every wire in the state and phase that loads it worst, as `reviewer wires` gives it: current and "
-        "limit, the voltage drop on it there, its circuit protection with the largest that its gauge allows."
+        "limit, the voltage drop on it there, its circuit protection with the largest that its gauge allows. "
+        "While a spring-return switch is held what runs only then takes its peak current."
     )
     rows = tuple(cells(design, row) for row in table.wires)
     return Schedule("wire-currents", "Currents, drops and protection of wires", about, COLUMNS, rows)

@@ -9,7 +9,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.quantity_words import quantity
 from reviewer.questions.power_steps import Act, PowerCard, PowerStep, Stage
-from reviewer.reports.handoff.schedules.cards import STEP_COLUMNS
+from reviewer.reports.handoff.schedules.cards import STEP_COLUMNS, held_at
 from reviewer.reports.handoff.schedules.safety_words import SAFETY, safety_words
 from reviewer.reports.handoff.schedules.schedule import Cell, Schedule, names, number
 
@@ -100,7 +100,7 @@ def card_rows(design: Design, card: PowerCard) -> Iterator[PowerRow]:
 
 
 def _setting(design: Design, card: PowerCard) -> str:
-    moved = [_position(design, name, at) for name, at in card.switches]
+    moved = [f"{name} {held_at(design, name, at)}" for name, at in card.switches]
     if card.stage is Stage.COLD:
         return names(["all circuit protection out", *(moved or ["all switches off"])])
     if card.supply is not None:
@@ -112,13 +112,11 @@ def _setting(design: Design, card: PowerCard) -> str:
         fitted = f"in: {names(card.fitted)}; " if card.fitted else ""
         off = "".join(f"{wire} off {end} and its end insulated; " for wire, end in card.lifted)
         return f"supply of {supply}; {fitted}{off}{names([*moved, 'all else out and off'])}"
+    if card.too_much:
+        limit = quantity(card.too_much, "A")
+        takes = f"charged batteries, for the circuit may take more than a bench supply gives ({limit})"
+        return f"{takes}; in: {names(card.fitted)}; {names([*moved, 'all else out and off'])}"
     return f"all circuit protection in; {names(moved) if moved else 'all switches off'}"
-
-
-def _position(design: Design, name: str, at: str) -> str:
-    """Where a switch is set; a spring-return one is held there."""
-    held = at in getattr(design.parts[name], "momentary", ())
-    return f"{name} {'held at ' if held else ''}{at}"
 
 
 def _words(design: Design, step: PowerStep, supplied: bool) -> tuple[str, str, str]:
@@ -156,6 +154,8 @@ def _words(design: Design, step: PowerStep, supplied: bool) -> tuple[str, str, s
         case Act.P_LEAD:
             found = "no continuity" if last == "open" else "continuity"
             return f"take the lead off {first}; measure", f"ohms from the lead of {first} to its case", found
+        case Act.SUPPLY_AMPERES if not supplied:
+            return "measure by a clamp round its positive lead", f"amperes of {step.names[0]}", "some"
         case Act.SUPPLY_AMPERES:
             return "switch the supply on", "amperes of the supply", "less than its limit"
         case Act.COIL:

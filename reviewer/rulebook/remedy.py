@@ -1,0 +1,192 @@
+"""What puts a finding right, with the terminals, wires, sizes and switches that were worked out for it.
+
+Each is what may be done literally: alternatives that would not clear the finding are left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from reviewer.analysis.cut_sets.single_points import SinglePoint
+from reviewer.analysis.detection.new_checks import NewCheck
+from reviewer.analysis.facts import Facts
+from reviewer.analysis.paths.missing_returns import MissingReturn
+from reviewer.analysis.protection.fault_loops import Fault
+from reviewer.analysis.protection.starter_cables import Start
+from reviewer.analysis.sources.overvoltage import Beyond
+from reviewer.model import parts
+from reviewer.model.quantity_words import at_least
+from reviewer.model.resolved_states import ResolvedState
+from reviewer.model.rounding import exceeds
+from reviewer.network.graph import bare
+from reviewer.rulebook.changes import fewest
+from reviewer.rulebook.numbers import few, quantity
+from reviewer.rulebook.trade_words import larger_wire
+from reviewer.tables.practice import practice
+
+#: wires that are named
+_NAMED = 6
+
+
+def wired_return(name: str, terminals: Sequence[str], missing: MissingReturn, facts: Facts) -> str:
+    """Which terminal of a load or source is wired to what; where its case may be the return, that too, and
+    which structure conducts if it is metal."""
+    mend = _wired(name, terminals, missing, facts)
+    if frame := facts.paths.unsaid_structure(missing):
+        metal = f"where {frame} is metal, as an engine is, write `material: metal` for it."
+        return f"{(mend or 'Wire the return.')[:-1]}; {metal}"
+    return mend
+
+
+def _wired(name: str, terminals: Sequence[str], missing: MissingReturn, facts: Facts) -> str:
+    part, own = facts.design.parts[name], missing.sources == (f"parts/{name}",)
+    if isinstance(part, parts.Electromagnet | parts.Sensor):
+        return ""  # it is said which lead, or returns to what reads it
+    batteries = [bare(s) for s in missing.sources if bare(s) in facts.design.of_kind(parts.Battery)]
+    negative = " or ".join(f"{battery}.negative" for battery in batteries)
+    home = (
+        "the ground of what it feeds" if own or not negative else f"{negative} or a ground that leads there"
+    )
+    if missing.path[1:]:
+        return f"Wire {bare(missing.path[-1])} to {home}."
+    case = ", or state with `mounted-on` which conducting terminal its case is bolted to"
+    return f"Wire {name}.{terminals[0]} to {home}{case if hasattr(part, 'mounted_on') else ''}."
+
+
+def by_let_through(wire: str, fault: Fault, facts: Facts) -> str:
+    """The size of a wire that withstands a short, and of the fuse if such a one carries its load."""
+    amps = facts.protection.rating_by_let_through(fault)
+    larger = larger_wire(facts.protection.size_by_let_through(fault), [wire])
+    smaller = f"fit a fuse of {quantity(amps, 'A')} or less as {fault.protector}" if amps else "a faster fuse"
+    return f"Use {larger}, or {smaller}."
+
+
+def starter_cable(name: str, start: Start, hot: Sequence[str], facts: Facts) -> str:
+    """The size of a wire that is too thin for a start, with those of the ``hot`` ones of that size; where no
+    engine is cranked, that the starter is not to run there."""
+    cables = facts.protection.starter_cables
+    if not cables.cranks(start):
+        return f"Wire the start circuit so that {' and '.join(start.starters)} rests in {start.flown.state}."
+    size = cables.larger(name)
+    return f"Use {larger_wire(size, [wire for wire in hot if wire == name or cables.larger(wire) == size])}."
+
+
+def cooler_wire(name: str, amperes: float, bundled: bool, facts: Facts) -> str:
+    """The size of a wire that carries a current; another insulation or a run of its own, where that does."""
+    loads = facts.wires.wire_loads
+    better = loads.insulation_for(name)
+    ways = [f"Use {loads.larger(name)}"]
+    ways += [f"insulation of {better:g} C or more"] if better else []
+    ways += ["run it in no bundle"] if bundled and not exceeds(amperes, loads.alone(name)) else []
+    return f"{', or '.join(ways)}."
+
+
+def lower_trip(beyond: Sequence[Beyond], trips: bool, idle: bool, facts: Facts) -> str:
+    """A trip below what all equipment withstands, which ``trips`` now or is ``idle``; where no usual trip is
+    so low, a higher rating."""
+    usual = practice("volts", "overvoltage-trip").low * facts.design.aircraft.scale
+    weak = [b for b in beyond if b.rated <= usual]
+    rest = [b.rated for b in beyond if b.rated > usual]
+    trip = "Have a trip open the output" if idle else "Fit overvoltage protection"
+    below = (
+        f"{trip} that trips below {quantity(min(rest), 'V')}" if rest else trip if not trips or idle else ""
+    )
+    if not weak:
+        return f"{below}, or equipment rated higher."
+    least = [f"{at_least(b.volts, 'V')} or more" if not below else "for more than the trip" for b in weak]
+    higher = few([f"{bare(b.element)} rated {volts}" for b, volts in zip(weak, least, strict=True)])
+    return f"{below}, and {higher}." if below else f"Fit {higher}."
+
+
+def switches_left(function: str, dark: Sequence[str], state: ResolvedState, facts: Facts) -> str:
+    """The switches that a state sets otherwise than normal flight and that take the power of the units of a
+    function which are ``dark``; "" where anything else takes it."""
+    normal = facts.states.answer(facts.states.operation.normal).state.switches
+    off: dict[str, str] = {}
+    for unit in dark:
+        path = facts.states.dead_path(state.name, f"parts/{unit}")
+        feed = facts.states.path_to("", f"parts/{unit}")
+        moved = [n for n in map(bare, feed) if n in normal and state.switches.get(n) != normal[n]]
+        if path[-2:-1] and bare(path[-2]) in moved:
+            off[unit] = " and ".join(f"{n} at {normal[n]}" for n in moved)
+    if facts.states.lost_with(function, [unit for unit in dark if unit not in off]):
+        return ""
+    each = [on for unit, on in off.items() if not facts.states.lost_with(function, {*dark} - {unit})]
+    switches = " or ".join(dict.fromkeys(each)) or " and ".join(dict.fromkeys(off.values()))
+    stops = f"a state that stops what needs {function} lists it under `without`"
+    return f"Leave {switches} in {state.name}; {stops}."
+
+
+def run_apart(bundle: str, points: Sequence[SinglePoint], facts: Facts) -> str:
+    """The wires of a severed bundle (its pointer) that are run outside of it, as few as keep what is lost and
+    lose nothing where they are severed; "" where none do."""
+    own, state = facts.network.bundles[bare(bundle)], points[0].state
+    there = [point for point in points if point.state == state]
+    functions = list(dict.fromkeys(point.function for point in there))
+    lost = list(dict.fromkeys(load for point in there for load in point.lost))
+
+    def wires(load: str) -> list[str]:
+        element = f"parts/{load}"
+        circuit = facts.states.path_to(state, element) + facts.states.path_back(state, element)
+        return [wire for wire in own if wire in circuit]
+
+    def cost(loads: tuple[str, ...]) -> int:
+        return sum(len(wires(load)) or len(own) for load in loads)
+
+    saved = (fewest(facts.design, function, lost, cost) for function in functions)
+    loads = list(dict.fromkeys(load for several in saved for load in several))
+    apart = list(dict.fromkeys(wire for load in loads for wire in wires(load)))
+    rest = [wire for wire in own if wire not in apart]
+    kept = [facts.failures.works_without(bundle, state, left) for left in (apart, rest)] if apart else []
+    if not kept or not all(works.issuperset(functions) for works in kept):
+        # the wires are what both channels share, so that they need others
+        spared = not any(facts.states.lost_with(function, loads) for function in functions)
+        words = f"Give {' and '.join(loads)} wires of their own outside of {bare(bundle)}, on the other side."
+        return words if loads and spared else ""
+    run = f"Run {few([bare(wire) for wire in apart], _NAMED)} (for {' and '.join(loads)})"
+    return f"{run} apart from {bare(bundle)}, on the other side."
+
+
+def less_drain(battery: str, draw: Any, state: str, path: Sequence[str]) -> str:
+    """What to do about the largest drain of a parked battery; where that is fed by a ``path`` on which the
+    battery backfeeds another source, about that."""
+    name = bare(draw.element)
+    if path:
+        apart = f"Keep {battery} apart from the source that it backfeeds on the way to {name}"
+        return f"{apart}, by a diode or an open contact."
+    if draw.by_load:
+        return f"Switch {name} off in {state}, or feed it from what is switched off there."
+    if draw.leaks:
+        return f"Choose a diode for {name} with less leakage, or open a switch in series with it."
+    return "Put the sense lead behind a switch or relay, or sense with a higher input resistance."
+
+
+def declared(elements: Iterable[str], facts: Facts) -> tuple[str, ...]:
+    """That a declared check is corrected which is to prove one of some elements and does not, as changes."""
+    names = {bare(element) for element in elements}
+    checks = facts.design.watch.checks.items()
+    return tuple(f"watch/checks/{n}/proves" for n, check in checks if names.intersection(check.proves))
+
+
+def added(new: Sequence[Sequence[NewCheck]]) -> tuple[str, ...]:
+    """That a check is added which shows each of some failures, as changes: what one shows of several findings
+    is one."""
+    each = [{(c.switch, c.position) for c in checks} for checks in new]
+    common = set.intersection(*each) if each else set()
+    return tuple(f"watch/checks/{switch} at {position}/add" for switch, position in sorted(common))
+
+
+def check_words(new: Sequence[Sequence[NewCheck]], state: str) -> str:
+    """Which checks would show some latent failures, one or more for each; "" where of one none does."""
+    moved: dict[tuple[str, str], dict[str, None]] = {}
+    for checks in new:
+        known = [c for c in checks if (c.switch, c.position) in moved] or list(checks[:1])
+        if not known:
+            return ""
+        for one in known:
+            moved.setdefault((one.switch, one.position), {})[one.function] = None
+    watched = " and ".join(dict.fromkeys(f for functions in moved.values() for f in functions))
+    at = ", and another with ".join(f"{switch} at {position}" for switch, position in moved)
+    words = f"Add a pre-flight check with {at}, all else as in {state}"
+    return f"{words}, in which {watched} must work; or a monitor that shows the failure." if moved else ""
