@@ -9,6 +9,7 @@ import csv
 import io
 import json
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import cache
 from math import inf, isinf
 from pathlib import Path
@@ -661,7 +662,7 @@ def test_load_is_shed_after_the_alternator_is_lost_and_not_where_a_step_lets_it_
     assert "in the order MASTER ALT OFF, MASTER BAT OFF" in said
 
 
-def test_what_moves_do_after_a_card_is_what_they_do_after_its_cases_by_themselves() -> None:
+def test_what_cards_share_is_what_each_finds_by_itself() -> None:
     of = ChecklistState(TroubleShooting(Facts(read_design(TOURER))))
     answer = _Checklists(of)
     moves, together, found = answer._moves, answer._at_first, 0
@@ -671,3 +672,7 @@ def test_what_moves_do_after_a_card_is_what_they_do_after_its_cases_by_themselve
         assert prohibitions(together, sum(1 << i for i in lanes), {}) == own
         found += len(own)
     assert found > 3
+    for function, ways in of.ways.items():
+        alone = replace(of._begun, tried={})
+        assert of.facts.crew.ways_back(function, of.state.state.name, tuple(ways), alone) == ways
+    assert len(of._begun.tried) > len(of.ways)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cached_property
 
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.masks import serves
-from reviewer.analysis.conduction.scenarios import failures_of
+from reviewer.analysis.conduction.scenarios import failures_of, mask_of
 from reviewer.analysis.crew.course import Course, CourseStep
 from reviewer.analysis.crew.course_choice import Prohibition
 from reviewer.model import parts as p
@@ -76,21 +77,29 @@ class CardActions:
 
     def resets(self, course: Course, lanes: Sequence[int], left: Sequence[str]) -> Iterator[BreakerReset]:
         """The circuit protection in reach that may be open after a cause, and is closed in the state."""
-        begin = course.start()
-        for name in self.of.design.of_kind(p.Protector):
-            if name in self.of.state.state.pulled:
-                continue
-            part, seen = self.of.design.parts[name], self.of.signs.seen(Sign(Look.PROTECTION, name))
-            if not any((s := seen[i]) is not None and s[1] > 0 for i in lanes):
-                continue
-            if not self.of.facts.protection.can_be_reset(part):
-                continue
-            retrips = bool(course.retripped(begin, name))
+        those = mask_of(lanes, len(self.of.signs.cases))
+        open_after = [name for name, mask in self._may_be_open.items() if mask & those]
+        retripped = course.retripped(course.start(), open_after)
+        for name in open_after:
             grave = self._restored_by(name, left)
             action = self._reset_by(name)
             once = bool(grave or action) and not self._harmful_reset(course, name)
             restores = grave or (self.of.facts.states.operation.actions[action].restores if action else ())
-            yield BreakerReset(name, retrips, once, action, tuple(restores))
+            yield BreakerReset(name, name in retripped, once, action, tuple(restores))
+
+    @cached_property
+    def _may_be_open(self) -> Mapping[str, int]:
+        """By circuit protection that can be reset, and is closed in the state, the cases after which it may
+        be open."""
+        found = {}
+        for name in self.of.design.of_kind(p.Protector):
+            if name in self.of.state.state.pulled:
+                continue
+            if self.of.facts.protection.can_be_reset(self.of.design.parts[name]):
+                seen = self.of.signs.seen(Sign(Look.PROTECTION, name))
+                some = (i for i, one in enumerate(seen) if one is not None and one[1] > 0)
+                found[name] = mask_of(some, len(seen))
+        return found
 
     def _harmful_reset(self, course: Course, protector: str) -> bool:
         """Whether a reset loses a function of class major or worse after any of the causes."""
@@ -101,8 +110,7 @@ class CardActions:
     def _restored_by(self, protector: str, left: Sequence[str]) -> tuple[str, ...]:
         """The functions of class major or worse, of those left lost, that work once a protector which
         opened by itself is reset."""
-        alone = Failure(f"parts/{protector}", OPEN)
-        lane = next((i for i, case in enumerate(self.of.signs.cases) if failures_of(case) == (alone,)), None)
+        lane = self._lane_of.get((Failure(f"parts/{protector}", OPEN),))
         if lane is None:
             return ()
         functions = self.of.design.functions
@@ -111,6 +119,12 @@ class CardActions:
             for f in left
             if HazardClass.of(functions[f].loss) >= HazardClass.MAJOR and not self.of.works[f] >> lane & 1
         )
+
+    @cached_property
+    def _lane_of(self) -> Mapping[tuple[Failure, ...], int]:
+        """The first lane of each case."""
+        cases = self.of.signs.cases
+        return {failures_of(cases[i]): i for i in reversed(range(len(cases)))}
 
     def _reset_by(self, protector: str) -> str:
         """The first action of the file for a protector that has opened, which has its effect; "" if

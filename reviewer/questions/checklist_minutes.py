@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 from math import isinf
@@ -45,6 +45,8 @@ class CardMinutes:
         self.batteries = [s.element for s in self.network.sources if s.kind == "battery"]
         self.normal = answer.state.name == facts.states.operation.normal
         self._known: dict[tuple[object, ...], Mapping[str, LimitedFunction]] = {}
+        #: by what was asked, the cases, and where switches and breakers are
+        self._after: dict[tuple[object, ...], Mapping[int, tuple[str, ...]]] = {}
 
     def limited(
         self,
@@ -59,7 +61,9 @@ class CardMinutes:
         and the missing data; nothing where an alternator carries all of them. ``after`` are the states
         after the steps and after the actions that are ``shed`` then; ``unwanted`` where a motor runs
         that nothing commands."""
-        states = [state for state in after if state is not self.answer.state]
+        states = list(
+            {_positions(state): state for state in after if state is not self.answer.state}.values()
+        )
         later = [self.on_batteries(lanes, state) for state in states]
         try:
             later += [self.discharging(lanes, state) for state in (self.answer.state, *states)]
@@ -99,6 +103,12 @@ class CardMinutes:
 
     def on_batteries(self, lanes: Sequence[int], state: ResolvedState) -> Mapping[int, tuple[str, ...]]:
         """The same after some cases in a state of the switches, by case."""
+        key = "on batteries", tuple(lanes), _positions(state)
+        if key not in self._after:
+            self._after[key] = self._on_batteries(lanes, state)
+        return self._after[key]
+
+    def _on_batteries(self, lanes: Sequence[int], state: ResolvedState) -> Mapping[int, tuple[str, ...]]:
         lasting = [self._lasting[i] for i in lanes]
         flat = tuple(Failure(battery, OPEN) for battery in self.batteries)
         without = [
@@ -115,6 +125,12 @@ class CardMinutes:
         that it can, by case; not those that normal flight discharges as much. Raises NotAssessable."""
         if state is self.answer.state:
             return {i: self._at_once[i] for i in lanes}
+        key = "discharging", tuple(lanes), _positions(state)
+        if key not in self._after:
+            self._after[key] = self._discharging(lanes, state)
+        return self._after[key]
+
+    def _discharging(self, lanes: Sequence[int], state: ResolvedState) -> Mapping[int, tuple[str, ...]]:
         cases = (*(self._lasting[i] for i in lanes), ())
         solved = conduct(self.network, state, cases, self.answer.healthy)
         found = self.facts.points.failed_points_in(replace(self.answer, state=state), cases, solved)
@@ -237,6 +253,11 @@ class CardMinutes:
                 worst[found.function] = _worse(found, worst.get(found.function))
             self._known[key] = worst
         return self._known[key]
+
+
+def _positions(state: ResolvedState) -> Hashable:
+    """Where switches and breakers are; all else is the same in the states that moves lead to."""
+    return frozenset(state.switches.items()), frozenset(state.pulled)
 
 
 def _worse(one: LimitedFunction, other: LimitedFunction | None) -> LimitedFunction:

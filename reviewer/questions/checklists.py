@@ -11,10 +11,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from functools import cached_property
 
+from reviewer.analysis.conduction.alike_cases import alike_cases
 from reviewer.analysis.conduction.failure_modes import STAYS
 from reviewer.analysis.conduction.masks import bits, join
 from reviewer.analysis.conduction.scenarios import failures_of, mask_of
-from reviewer.analysis.crew.alike_cases import alike_cases
 from reviewer.analysis.crew.course import Course, CourseStep, Moves
 from reviewer.analysis.crew.course_choice import (
     LostByMoves,

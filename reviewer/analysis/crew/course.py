@@ -7,7 +7,7 @@ the actions connect to another feed.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from types import MappingProxyType
 
@@ -31,7 +31,7 @@ from reviewer.analysis.paths.reverse_feed import OwnPairs, own_alternators, tie_
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
-from reviewer.network.graph import Network
+from reviewer.network.graph import Network, bare
 
 #: moves of one action of which every order is tried; of more the order of the file is taken
 MOST_ORDERED = 8
@@ -125,14 +125,22 @@ class Course:
         """The sources that a step ties together in any lane, as (source, other)."""
         return tuple(pair for pair, mask in after.ties.items() if mask & ~before.ties.get(pair, 0))
 
-    def retripped(self, step: CourseStep, protector: str) -> int:
-        """The lanes in which a protector that has opened opens again when it is reset."""
-        link = [i for i in step.now.tripped if self.network.links[i].element == f"parts/{protector}"]
-        if not link:
-            return 0
-        state, done = moved(self.design, step.state, {protector: "in"})
-        after = self._continued(step, [ActionSequence(("",), state, done, done)])
-        return sum(after.tripped.get(i, 0) & step.now.tripped[i] for i in link[:1])
+    def retripped(self, step: CourseStep, protectors: Iterable[str]) -> frozenset[str]:
+        """Those of some protectors that have opened in any lane and open again there when each is reset."""
+        link_of: dict[str, int] = {}
+        for i, mask in step.now.tripped.items():
+            if mask:
+                link_of.setdefault(bare(self.network.links[i].element), i)
+        opened = [name for name in protectors if name in link_of]
+        if not opened:
+            return frozenset()
+        resets = [moved(self.design, step.state, {name: "in"}) for name in opened]
+        after = self._continued(step, [ActionSequence(("",), state, done, done) for state, done in resets])
+        return frozenset(
+            name
+            for k, name in enumerate(opened)
+            if after.tripped.get(i := link_of[name], 0) >> k * len(self.cases) & step.now.tripped[i]
+        )
 
     def _continued(self, step: CourseStep, sequences: Sequence[ActionSequence]) -> Aftermath:
         return continued(self.network, step.now, self.cases, sequences)

@@ -8,10 +8,10 @@ moves connect to it loses its voltage as well. No move repairs a part that has f
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from collections.abc import Hashable, Iterable, Mapping, Sequence
+from dataclasses import field, replace
 from types import MappingProxyType
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from reviewer.analysis.conduction.exclusions import is_excluded
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
@@ -55,6 +55,8 @@ class Begun:
     now: Aftermath
     powered: Mapping[str, int]
     may_work: Mapping[str, int]
+    #: what searches among the same failures share: sequences, and what comes of them
+    tried: dict[Hashable, Any] = field(default_factory=dict)
 
 
 @record

@@ -6,7 +6,8 @@ a lane for each; :mod:`reviewer.analysis.crew.moves` says what remains of the fa
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Hashable, Iterator, Mapping, Sequence
+from typing import Any
 
 from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.masks import pick_each, repeated
@@ -31,6 +32,8 @@ from reviewer.network.graph import Network
 LONGEST = 3
 #: the most lanes solved at once; what goes beyond is reported as not tried
 MOST_LANES = 120_000
+#: the most lanes that are kept for other functions that the same failures lose
+KEPT_LANES = 20_000
 
 
 class RecoverySearch:
@@ -63,10 +66,14 @@ class RecoverySearch:
         if begun is None:
             self.now = after_failures(network, answer.state, self._cases(), answer.healthy)
             self.before = less(self.now.solved.powered, answer.low(self._cases(), self.now.solved))
+            self._shared: dict[Hashable, Any] = {}
         else:
+            self._shared = begun.tried
             lanes = [begun.lane_of[failures_of(case)[0]] for case in self._cases()]
             self.now = only(begun.now, 1, begun.now.solved.width, lanes)
             self.before = pick_each(begun.powered, lanes)
+        #: the cases tried so far, by length of the sequences: with the actions they say what was solved
+        self._tried: tuple[tuple[Case, ...], ...] = ()
         #: the protectors that have opened before any action, by link
         self.opened: Mapping[int, int] = self.now.tripped
 
@@ -89,9 +96,12 @@ class RecoverySearch:
         """
         sequences = [ActionSequence((), self.answer.state)]
         for length in range(self.longest):
-            sequences = [
-                more for i, sequence in enumerate(sequences) for more in longer(self.design, sequence, i)
-            ]
+            key = id(self.design), length
+            if key not in self._shared:
+                self._shared[key] = [
+                    more for i, sequence in enumerate(sequences) for more in longer(self.design, sequence, i)
+                ]
+            sequences = self._shared[key]
             if not sequences or not self.outcomes:
                 break
             if len(sequences) * len(self._cases()) > MOST_LANES:
@@ -107,7 +117,12 @@ class RecoverySearch:
         """Try sequences of one length; cases that one of them recovers need no longer ones."""
         cases = self._cases()
         width = len(cases)
-        self.now = continued(self.network, self.now, cases, sequences)
+        self._tried = (*self._tried, tuple(cases))
+        key = id(self.design), self._tried
+        known = self._shared.get(key)
+        self.now = known or continued(self.network, self.now, cases, sequences)
+        if width * len(sequences) <= KEPT_LANES:
+            self._shared[key] = self.now
         solved = self.now.solved
         restored = _restored_lanes(
             self.design, self.watched, self.before, solved, solved.powered, len(sequences), width

@@ -4,6 +4,7 @@ Shorts are equivalent where the same protectors clear them and the nodes that th
 piece of metal: joined by wires, bars and closed switches, with no protector, diode or relay contact
 between. The other failure tells them apart where it opens or moves an element of that metal, or an
 element that is itself shorted. There they are solved for each side of the metal, and by themselves.
+Opens are equivalent where they cut the same chains and none of the first failures is a short.
 A test compares this with every pair solved by itself.
 """
 
@@ -12,6 +13,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from itertools import product
 
+from reviewer.analysis.conduction.alike_cases import acting_elements, opened_alike
 from reviewer.analysis.conduction.failure_modes import OPEN, SHORT, STAYS, Failure
 from reviewer.analysis.conduction.fixed_point import conduct, conduct_pairs
 from reviewer.analysis.conduction.masks import pick
@@ -70,7 +72,8 @@ class _PairWorks:
         for node, piece in self.piece.items():
             self.nodes_of.setdefault(piece, []).append(node)
         self.rows = self._alike(firsts, grouped)
-        self.columns = self._alike(seconds, grouped)
+        shorts = any(failure.nodes for failure in firsts)
+        self.columns = self._alike(seconds, grouped, opens=grouped and not shorts)
         self._sides: dict[tuple[frozenset[int], frozenset[str]], Mapping[int, int]] = {}
 
     def solved(self) -> Mapping[str, list[int]]:
@@ -146,18 +149,22 @@ class _PairWorks:
             parts.setdefault(i if alone else frozenset(sides[n] for n in failure.nodes), []).append(i)
         return list(parts.values())
 
-    def _alike(self, failures: Sequence[Failure], grouped: bool) -> list[_Equivalent]:
+    def _alike(self, failures: Sequence[Failure], grouped: bool, opens: bool = False) -> list[_Equivalent]:
+        """Failures that are equivalent, ``opens`` too where no other failure is a short."""
         by_key: dict[object, list[int]] = {}
+        acting = acting_elements(self.network) if opens else frozenset[str]()
         for i, failure in enumerate(failures):
             key: object = i
             if grouped and failure.mode == SHORT:
                 key = grounded_alike(self.network, failure, self.piece)
+            elif opens and failure.mode == OPEN:
+                key = opened_alike(self.network, failure, acting) or i
             by_key.setdefault(key, []).append(i)
         return [self._group(tuple(members), failures) for members in by_key.values()]
 
     def _group(self, members: tuple[int, ...], failures: Sequence[Failure]) -> _Equivalent:
-        opens = self._opens(failures[members[0]])
-        if len(members) == 1:
+        opens = frozenset().union(*(self._opens(failures[i]) for i in members))
+        if len(members) == 1 or failures[members[0]].mode == OPEN:
             return _Equivalent(members, opens)
         metal = frozenset(self.piece[n] for n in failures[members[0]].nodes)
         links = self.network.links

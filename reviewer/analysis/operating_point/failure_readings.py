@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterator, Mapping, Sequence
 from functools import cached_property
+from math import ceil
 from typing import TYPE_CHECKING, Any
 
 from reviewer.analysis.conduction.failure_modes import OPEN
@@ -44,8 +45,9 @@ class CaseReading:
 
 #: cases from which on it is worth to look for those that open what is in series
 MANY_CASES = 50
-#: points of one load each that are solved at once: more take memory and no less time
-BLOCK_VALUES = 60_000
+#: points of one load each that are solved at once: more take memory, and more time, as what a case opens
+#: is a device in all cases of its block
+BLOCK_VALUES = 40_000
 #: by monitor; what has no reading in numbers is not in it
 Readings = Mapping[str, CaseReading]
 #: readings, and amperes by source
@@ -217,11 +219,12 @@ class FailureReadings:
     def _solved_in_blocks(
         self, answer: StateAnswer, cases: Sequence[Case], charges: tuple[str, ...]
     ) -> list[tuple[_Solved, ...]]:
-        """:meth:`_solved`, with no more cases at once than keep its arrays small."""
+        """:meth:`_solved`, in blocks of the same size with no more cases than keep its arrays small."""
         each = max(1, len(self.network.consumers) * len(charges))
-        size = max(MANY_CASES, BLOCK_VALUES // each)
-        blocks = (tuple(cases[i : i + size]) for i in range(0, len(cases), size))
-        return [one for block in blocks for one in self._solved(answer, block, charges)]
+        blocks = ceil(len(cases) / max(MANY_CASES, BLOCK_VALUES // each))
+        size = ceil(len(cases) / max(1, blocks)) or 1
+        some = (tuple(cases[i : i + size]) for i in range(0, len(cases), size))
+        return [one for block in some for one in self._solved(answer, block, charges)]
 
     def _solved(
         self, answer: StateAnswer, cases: tuple[Case, ...], charges: tuple[str, ...]

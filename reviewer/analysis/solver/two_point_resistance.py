@@ -4,7 +4,7 @@ current flows between them.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from heapq import heapify, heappop, heappush
 
 #: an ideal joint is taken for this much, ohms
@@ -12,14 +12,23 @@ JOINT_OHMS = 1e-9
 
 #: a resistor between two nodes: (node, node, ohms)
 Resistance = tuple[int, int, float]
+#: by node and neighbour, siemens
+Conductances = Mapping[int, Mapping[int, float]]
 
 
 def two_point_resistance(resistors: Iterable[Resistance], one: int, other: int) -> float | None:
     """Ohms between two nodes, as a milliohm meter reads them; None where nothing joins them."""
+    return ohms_between(conductances(resistors), one, other)
+
+
+def ohms_between(joined: Conductances, one: int, other: int) -> float | None:
+    """The same in a network of ``joined`` nodes."""
     if one == other:
         return 0.0
-    volts = volts_per_ampere(resistors, one, other)
-    return -volts[other] if volts else None
+    around: dict[int, dict[int, float]] = {one: {}, other: {}}
+    around |= {node: dict(star) for node, star in joined.items()}
+    siemens, _ = _reduced(around, one, other)
+    return 1 / siemens if siemens > 0 else None
 
 
 def volts_per_ampere(resistors: Iterable[Resistance], start: int, goal: int) -> dict[int, float]:
@@ -31,7 +40,21 @@ def volts_per_ampere(resistors: Iterable[Resistance], start: int, goal: int) -> 
     conductances replaced by the mesh that does the same. Put back, it stands at the mean of its
     neighbours, weighted by conductance.
     """
-    around = _conductances(resistors, start, goal)
+    siemens, taken = _reduced({start: {}, goal: {}} | conductances(resistors), start, goal)
+    if siemens <= 0:
+        return {}
+    volts = {start: 0.0, goal: -1 / siemens}
+    for node, star in reversed(taken):
+        if any(n in volts for n in star):
+            volts[node] = sum(volts[n] * g for n, g in star.items()) / sum(star.values())
+    return volts
+
+
+def _reduced(
+    around: dict[int, dict[int, float]], start: int, goal: int
+) -> tuple[float, list[tuple[int, dict[int, float]]]]:
+    """The siemens between two nodes once all others are taken away, and these in that order, each with
+    its star; changes ``around``."""
     taken: list[tuple[int, dict[int, float]]] = []
     todo = [(len(star), node) for node, star in around.items() if node not in (start, goal)]
     heapify(todo)
@@ -50,19 +73,12 @@ def volts_per_ampere(resistors: Iterable[Resistance], start: int, goal: int) -> 
         for a in star:
             if a not in (start, goal):
                 heappush(todo, (len(around[a]), a))
-    siemens = around[start].get(goal, 0.0)
-    if siemens <= 0:
-        return {}
-    volts = {start: 0.0, goal: -1 / siemens}
-    for node, star in reversed(taken):
-        if any(n in volts for n in star):
-            volts[node] = sum(volts[n] * g for n, g in star.items()) / sum(star.values())
-    return volts
+    return around[start].get(goal, 0.0), taken
 
 
-def _conductances(resistors: Iterable[Resistance], *ends: int) -> dict[int, dict[int, float]]:
+def conductances(resistors: Iterable[Resistance]) -> dict[int, dict[int, float]]:
     """For each node the siemens to each of its neighbours, those side by side added up."""
-    around: dict[int, dict[int, float]] = {end: {} for end in ends}
+    around: dict[int, dict[int, float]] = {}
     for a, b, ohms in resistors:
         if a != b:
             siemens = 1 / max(ohms, JOINT_OHMS)

@@ -7,6 +7,7 @@ import hashlib
 import json
 import re
 from collections.abc import Sequence
+from functools import lru_cache
 from importlib import resources
 from typing import TYPE_CHECKING, Any
 
@@ -89,10 +90,13 @@ def _whole(text: Any) -> Any:
     """A text as markup, with what stands between back quotes set as code, and no line that ends at a hyphen
     of a name that has room on a line; a number as it is.
     """
+    return _whole_text(text) if isinstance(text, str) else text
+
+
+@lru_cache(maxsize=4096, typed=True)
+def _whole_text(text: str) -> Any:
     from markupsafe import Markup
 
-    if not isinstance(text, str):
-        return text
     pieces = wording.shown(text).split("`")
     if len(pieces) % 2 == 0:
         return _unbroken(wording.shown(text))
@@ -110,7 +114,7 @@ def _unbroken(text: str) -> Any:
 
     def kept(name: str) -> Any:
         kind = "whole" if len(name) <= LONGEST_WHOLE else "whole long"
-        return Markup('<span class="{}">{}</span>').format(kind, name)
+        return Markup(f'<span class="{kind}">{escape(name)}</span>')
 
     return Markup("").join(
         Markup("").join(kept(name) for name in BETWEEN_NAMES.split(piece)) if i % 2 else escape(piece)

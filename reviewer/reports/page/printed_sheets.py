@@ -5,7 +5,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 from reviewer.reports.schematic.draw import Drawing, DrawnLine
 from reviewer.reports.schematic.lettering import clipped, length, safe
@@ -63,7 +62,7 @@ def sheet_pieces(drawing: Drawing, room: float) -> list[tuple[float, float]]:
     """
     shelves = {0.0, *drawing.breaks[1:], drawing.height}
     edges = sorted({*shelves, *(y for y in drawing.rows if 0 < y < drawing.height)})
-    crossings = {edge: sum(len(_crossed(line, edge)) for line in drawing.lines) for edge in edges}
+    crossings = {edge: sum(low <= edge < high for low, high, *_ in drawing.uprights) for edge in edges}
     need = {edge: _strip(drawing, edge) for edge in edges}
     #: what a cut costs, in sheets: the lines that it crosses, and that it goes through a shelf
     cut = {edge: crossings[edge] / 100 + (0.0 if edge in shelves else 0.5) for edge in edges}
@@ -96,8 +95,8 @@ def _names_at(drawing: Drawing, edge: float) -> dict[float, dict[str, list[Drawn
     """The lines that cross an edge, by the x at which they do and by name."""
     found: dict[float, dict[str, list[DrawnLine]]] = {}
     if 0 < edge < drawing.height - 0.5:
-        for line in drawing.lines:
-            for x in _crossed(line, edge):
+        for low, high, x, line in drawing.uprights:
+            if low <= edge < high:
                 found.setdefault(x, {}).setdefault(clipped(line.name, _NAMED), []).append(line)
     return found
 
@@ -115,13 +114,6 @@ def _connectors(
                     onward.setdefault(sheet, []).append(name)
             words = ", ".join(f"{', '.join(alike)} \u2192 {sheet}" for sheet, alike in onward.items())
             yield _mark(x + _PAD, y, words, down)
-
-
-def _crossed(line: DrawnLine, edge: float) -> list[float]:
-    """The x at which a line crosses a level."""
-    return [
-        x1 for (x1, y1), (x2, y2) in pairwise(line.points) if x1 == x2 and min(y1, y2) <= edge < max(y1, y2)
-    ]
 
 
 def _onward(line: DrawnLine, pieces: Sequence[tuple[float, float]], down: bool) -> int:

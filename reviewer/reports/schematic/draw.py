@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import accumulate, pairwise
 
 from reviewer.network.graph import bare
@@ -57,6 +58,17 @@ class Drawing:
     breaks: tuple[float, ...]
     rows: tuple[float, ...]
     lines: tuple[DrawnLine, ...]
+
+    @cached_property
+    def uprights(self) -> tuple[tuple[float, float, float, DrawnLine], ...]:
+        """The upright pieces of the runs, in their order: the y at which each begins and ends, its x, and the
+        run."""
+        return tuple(
+            (min(y1, y2), max(y1, y2), x1, line)
+            for line in self.lines
+            for (x1, y1), (x2, y2) in pairwise(line.points)
+            if x1 == x2
+        )
 
 
 def draw(sheet: Sheet) -> Drawing:

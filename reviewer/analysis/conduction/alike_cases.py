@@ -3,7 +3,7 @@ of the network, and shorts of the same metal."""
 
 from __future__ import annotations
 
-from collections.abc import Hashable, Sequence
+from collections.abc import Collection, Hashable, Sequence
 
 from reviewer.analysis.conduction.failure_modes import OPEN, SHORT, Failure
 from reviewer.analysis.conduction.metal import MetalAfter, grounded_alike
@@ -16,7 +16,7 @@ def alike_cases(network: Network, cases: Sequence[Case]) -> list[list[int]]:
     breakers do. Where several fail at once, a case is by itself."""
     every = tuple(f for case in cases for f in failures_of(case))
     metal = MetalAfter(network, every).pieces_after(())
-    acting = _acting(network)
+    acting = acting_elements(network)
     groups: dict[Hashable, list[int]] = {}
     for i, case in enumerate(cases):
         key: Hashable = i
@@ -24,20 +24,24 @@ def alike_cases(network: Network, cases: Sequence[Case]) -> list[list[int]]:
             (failure,) = failures
             if failure.mode == SHORT and failure.nodes:
                 key = grounded_alike(network, failure, metal)
-            elif failure.mode == OPEN and acting.isdisjoint(network.opened_by(failure.element)):
-                key = _cut(network, failure)
+            elif failure.mode == OPEN:
+                key = opened_alike(network, failure, acting) or key
         groups.setdefault(key, []).append(i)
     return list(groups.values())
 
 
-def _cut(network: Network, failure: Failure) -> Hashable:
-    """The chains that an open cuts; a dead end feeds nothing."""
-    links = (i for e in network.opened_by(failure.element) for i in network.parting(e))
+def opened_alike(network: Network, failure: Failure, acting: Collection[str]) -> Hashable:
+    """What opens have in common that cut the same chains, whatever else opens or moves: a dead end feeds
+    nothing. None for one of what is ``acting``. A short within a chain tells them apart."""
+    elements = network.opened_by(failure.element)
+    if any(e in acting for e in elements):
+        return None
     chain_of = network.contracted.chain_of
-    return "cut", frozenset(chain_of[i] for i in links if i in chain_of)
+    return "cut", frozenset(chain_of[i] for e in elements for i in network.parting(e) if i in chain_of)
 
 
-def _acting(network: Network) -> frozenset[str]:
+def acting_elements(network: Network) -> frozenset[str]:
     """The elements that do more than conduct."""
-    users = (*network.sources, *network.acting, *(s.smoothing for s in network.sources if s.smoothing))
-    return frozenset((*network.working, *network.moved, *network.inside, *(one.element for one in users)))
+    own = {s.element for s in network.sources} | {s.smoothing.element for s in network.sources if s.smoothing}
+    own.update(user.element for user in network.acting)
+    return frozenset((*network.working, *network.moved, *network.inside, *own))
