@@ -16,10 +16,12 @@ from typing import Any
 
 import pytest
 import yaml
+from click.testing import CliRunner
 from hypothesis import given
 from hypothesis import strategies as st
 
 from reviewer.analysis.facts import Facts
+from reviewer.cli.question_commands import effects
 from reviewer.model.canonical_order import in_canonical_order, name_order
 from reviewer.model.review import Review
 from reviewer.questions.compare import compare
@@ -29,6 +31,7 @@ from tests.oracle.sound import sound_data
 from tests.renaming import names_in, with_names
 from tests.shuffling import Said, review_of, said, said_in, shuffled
 
+LOW_VOLTS = Path(__file__).with_name("aircraft") / "glider-two-batteries.design.yaml"
 ROOT = Path(__file__).parent.parent
 EXAMPLES = {p.name.partition(".")[0]: p for p in sorted((ROOT / "examples").glob("*.design.yaml"))}
 
@@ -139,12 +142,16 @@ def test_the_seed_of_hashes_changes_nothing() -> None:
 
 
 def print_digest() -> None:
-    """A digest of what is said of every example, and of an aircraft of the generator."""
+    """A digest of what is said of every example, of an aircraft of the generator, and of the effects of one
+    whose loads have too little volts."""
     data: dict[str, Any] = {}
     realistic(120, 3, data.update)
     told = [*map(said_of_example, EXAMPLES), said(data)]
     assert sum(bool(one.findings) for one in told) >= 3
     words = repr([list(part.items()) for one in told for part in one])
+    low = CliRunner().invoke(effects, [str(LOW_VOLTS), "--as", "csv"]).stdout
+    assert "less than their minimum voltage" in low
+    words += low
     print(hashlib.sha256(words.encode()).hexdigest())
 
 

@@ -157,10 +157,10 @@ class _StateVolts:
             self.found[key] = volts
         for key, alike in groups:
             volts = self.found.get(key, {})
-            for element in self.kept & volts.keys():
+            for element in volts.keys() & self.kept:
                 if solved.powered[element] >> alike[0] & 1 and self._is_low(element, volts[element]):
                     low[element] = low.get(element, 0) | sum(1 << lane for lane in alike)
-        return low
+        return {element: low[element] for element in self.watched if element in low}
 
     def _left_to_logic(self) -> None:
         name = self.answer.state.name
