@@ -162,7 +162,7 @@ def test_every_key_of_a_wire_stands_in_the_wire_list() -> None:
     parts = {end.partition(".")[0]: PART_KINDS["stud"](kind="stud") for end in (wire.from_, wire.to)}  # type: ignore[attr-defined]
     schedule = wiring_schedule(Facts(base))
     design = Design(base.aircraft, parts, {"W": wire}, {}, None, Watch(), ())
-    schedule = type(schedule)({"W": WireSupply((), (), ())}, {}, {})
+    schedule = type(schedule)({"W": WireSupply(None, None, ())}, {}, {})
     (row,) = wiring_tables.wire_list(design, schedule).rows
     cells = " | ".join(map(str, row))
     for field, about in Wire.model_fields.items():

@@ -57,9 +57,7 @@ def judge(subject: Subject, facts: Facts):
         f"{found.regulator} failed full on.",
         state=found.state,
         failure=said[0],
-        numbers=(
-            ("failures", "; ".join(f"{bare(f.element)} {f.words(facts.network)}" for f in found.failures)),
-        ),
+        numbers=(("failures", "; ".join(said)), ("regulator failed full on", found.regulator)),
         elements=tuple(elements),
         changes=checks(elements),
         hazard=HazardClass.MINOR,
