@@ -252,9 +252,9 @@ def test_what_no_source_feeds_has_no_volts_under_many_failures_as_in_solve(
     name: str, state: str, failures: list[Failure], dead: str, fed: str
 ) -> None:
     path = ROOT / "tests" / "aircraft" / f"{name}.design.yaml"
-    # the monitor is on: a bus on which every unit is off has the millivolts of the leaks in solve alone
+    # no unit is off at its own switch: a bus without one has the millivolts of what leaks to it in solve alone
     text = path.read_text(encoding="utf-8").replace(
-        "units-off: [engine-monitor, display,", "units-off: [display,"
+        "units-off: [engine-monitor, display, radio]", "units-off: []"
     )
     facts = Facts(read_text(text, str(path)))
     answer = facts.states.answer(state)
