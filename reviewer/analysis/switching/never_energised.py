@@ -90,7 +90,8 @@ def one_way_motors(
     design: Design, network: Network, cones: Cones, answers: Sequence[StateAnswer]
 ) -> dict[str, str]:
     """Reversible motor (its element) -> the terminal at which no try lets current enter, of those
-    that run the other way in some declared state."""
+    that run the other way in some declared state. A setting that feeds the terminal and shorts a
+    source is reported as a short, which hides whether the motor would run."""
     trial, left = _SettingsTried(design, network, cones, answers), {}
     for user in (c for c in network.consumers if c.either_way):
         ways = {user.plus: user.minus, user.minus: user.plus}
@@ -100,7 +101,11 @@ def one_way_motors(
     for most in (1, 2):
         for lanes in trial.settings_moved(most, tuple(left)):
             for solved in trial.solved(lanes, ()):
-                left = {e: way for e, way in left.items() if not _enters(solved, way)}
+                shorted = join(solved.fed[s.element][s.negative] for s in network.sources)
+                fed = {
+                    e: join(f[n] for f in solved.fed.values() for n in into) for e, (into, _) in left.items()
+                }
+                left = {e: w for e, w in left.items() if not _enters(solved, w) and not fed[e] & shorted}
     return {e: network.names[into[0]] for e, (into, _) in left.items()}
 
 

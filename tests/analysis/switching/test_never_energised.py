@@ -118,3 +118,24 @@ def test_a_motor_that_the_socket_alone_runs_in_reverse_runs_both_ways(joined: bo
     made.wire("selector.down", "door.return")
     found = made.facts(switches={"selector": "close"}).switches.one_way_motors
     assert dict(found) == ({} if joined else {"parts/door": "door.return"})
+
+
+@pytest.mark.parametrize(
+    ("lower", "found"),
+    [
+        ([["bus", "down"], ["return", "up"]], {}),
+        ([["bus", "down"], ["return", "down"]], {}),  # it shorts the source, which another rule reports
+        ([["return", "down"]], {"parts/flap": "flap.return"}),
+    ],
+)
+def test_a_position_that_shorts_a_source_hides_whether_its_motor_would_run(
+    lower: list[list[str]], found: dict[str, str]
+) -> None:
+    made = SmallDesign()
+    made.add("selector", "switch", positions={"raise": [["bus", "up"], ["return", "down"]], "lower": lower})
+    made.wire("selector.bus", "bus")
+    made.wire("selector.return", "ground")
+    made.add("flap", "load", type="motor", reversible=True)
+    made.wire("selector.up", "flap.supply")
+    made.wire("selector.down", "flap.return")
+    assert dict(made.facts(switches={"selector": "raise"}).switches.one_way_motors) == found
