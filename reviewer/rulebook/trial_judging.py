@@ -230,7 +230,7 @@ def _runs_a_starter(facts: Facts, repaired: Facts) -> bool:
 def takes_a_switch_its_use(facts: Facts, repaired: Facts) -> bool:
     """Whether a bus that a state declares dead, and is so there, is live in it; a magneto that a state
     declares silent, and is grounded there, fires in it; or a relay that rests in some state picks up in
-    all of them."""
+    all of them. A made state declares nothing: its switches are where the drawing to be repaired has them."""
     if not facts.design.operation:
         return False
     pairs = [(before, repaired.states.answer(before.state.name)) for before in facts.states.answers()]
@@ -240,9 +240,8 @@ def takes_a_switch_its_use(facts: Facts, repaired: Facts) -> bool:
             was, now = (any(map(a.healthy.live, at.get(f"parts/{name}", ()))) for at, a in nodes)
             if now and not was:
                 return True
-        if any(
-            after.healthy.hot[f"parts/{n}"] > before.healthy.hot[f"parts/{n}"] for n in before.state.silent
-        ):
+        silent = () if before.state.name in facts.design.made else before.state.silent
+        if any(after.healthy.hot[f"parts/{n}"] > before.healthy.hot[f"parts/{n}"] for n in silent):
             return True
     coils = set(pairs[0][0].healthy.energised).intersection(pairs[0][1].healthy.energised)
     return any(
