@@ -3,10 +3,10 @@ watches it."""
 
 import datetime
 from collections.abc import Mapping, Sequence
-from dataclasses import field
+from dataclasses import field, replace
 from functools import cached_property
 from types import MappingProxyType
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field
 
@@ -28,7 +28,7 @@ from reviewer.model.function_tree import FunctionTree
 from reviewer.model.operation import Action, Exclusion, Operation, Phase, State
 from reviewer.model.parts import BreakerSwitch, Consumer, Instrument, Magneto, Part, Switch, Wire
 from reviewer.model.places import Spot
-from reviewer.model.quantities import AlarmLevel, Altitude, Celsius, Percent, Written
+from reviewer.model.quantities import AlarmLevel, Altitude, Celsius, Gauge, Percent, Written
 from reviewer.model.record import record
 from reviewer.model.spreadsheet_tables import TableRead
 from reviewer.model.title_block import TitleBlock
@@ -379,6 +379,11 @@ class Design:
     def scale_of(self, name: str) -> float:
         """What volts of a 14 V part are multiplied with for a part of its class."""
         return self.aircraft.scale_of(getattr(self.parts[name], "nominal", None))
+
+    def with_gauge(self, wire: str, gauge: Gauge) -> Self:
+        """The design with one wire, by name, of another size."""
+        spec = self.wires[wire].model_copy(update={"gauge": gauge})
+        return replace(self, wires=MappingProxyType({**self.wires, wire: spec}))
 
     def works_on_for(self, name: str) -> float:
         """Seconds for which a part goes on by a battery inside it once its feed is lost; 0.0 without

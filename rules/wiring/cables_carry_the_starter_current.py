@@ -46,7 +46,7 @@ def judge(subject: Subject, facts: Facts):
     if heat is None:
         return
     flown, bears = heat.start.flown, heat.withstand
-    hot = facts.protection.starter_cables.known_too_hot()
+    hot = facts.protection.starter_cables.known_too_hot
     lost = heat.start.lost
     yield Unmet(
         f"{f'With {lost} open ' if lost else ''}{name} carries {quantity(heat.amperes, 'A')} for "

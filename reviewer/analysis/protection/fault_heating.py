@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-from types import MappingProxyType
-
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.analysis.protection.fault_loops import Fault
 from reviewer.analysis.ratings.short_circuit import (
@@ -67,8 +64,7 @@ def size_that_withstands(design: Design, fault: Fault) -> str:
     spec, through = design.wires[fault.wire], let_through_of(design, fault).through
 
     def serves(size: Gauge) -> bool:
-        wires = {**design.wires, fault.wire: spec.model_copy(update={"gauge": size})}
-        bears = withstand_of(replace(design, wires=MappingProxyType(wires)), fault.wire)
+        bears = withstand_of(design.with_gauge(fault.wire, size), fault.wire)
         return through is not None and through.i2t_a2s <= bears.i2t_a2s
 
     return least_size(spec, serves)

@@ -190,6 +190,7 @@ class StarterCables:
 
         return tuple(n for n in self.wires() if any(_has_share(start, n, share) for start in self.starts))
 
+    @cached_property
     def known_too_hot(self) -> tuple[str, ...]:
         """The wires (names) that do not bear a start; those of which that is unknown are left out. Raises
         NotAssessable where no start is known."""
@@ -205,8 +206,7 @@ class StarterCables:
     def too_hot(self, wire: str) -> StartHeat | None:
         """The first start whose current a wire, by name, does not bear for as long as the phase
         lasts, whatever its insulation where that is not stated, those with an engine that is cranked
-        before others; None where it bears all. Raises
-        NotAssessable where that is unknown of one.
+        before others; None where it bears all. Raises NotAssessable where that is unknown of one.
         """
         if self.design.wires[wire].insulation is None:
             try:
@@ -240,8 +240,7 @@ class StarterCables:
         spec = self.design.wires[wire]
 
         def serves(size: Gauge) -> bool:
-            wires = {**self.design.wires, wire: spec.model_copy(update={"gauge": size})}
-            design = replace(self.design, wires=MappingProxyType(wires))
+            design = self.design.with_gauge(wire, size)
             bears, loads = withstand_of(design, wire, shorted=False), WireLoads(design, ())
             for start, point, times in uses:
                 drawn = sum(point.taken[f"parts/{starter}"] for starter in start.starters)
