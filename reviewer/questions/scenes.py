@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 
 from reviewer.analysis.conduction.failure_modes import Failure, Mode
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct, link_masks
-from reviewer.analysis.conduction.masks import bits
 from reviewer.analysis.conduction.scenarios import lanes_of_cases
 from reviewer.analysis.conduction.states import StateAnswer
 from reviewer.model.record import record
@@ -157,16 +156,17 @@ def state_view(answer: StateAnswer, items: Items, late: Sequence[Failure] = ()) 
 
 def _rows(masks: Sequence[int], every: int) -> list[tuple[int, ...]]:
     """For each lane the numbers of the masks that have its bit, one tuple for lanes with the same."""
-    alike: dict[int, list[int]] = {}
-    for i, mask in enumerate(masks):
-        alike.setdefault(mask, []).append(i)
-    columns = list(alike.values())
-    having: list[list[int]] = [[] for _ in range(every.bit_length())]
-    for column, mask in enumerate(alike):
-        for lane in bits(mask):
-            having[lane].append(column)
-    keys = list(map(tuple, having))
-    rows = {key: tuple(sorted(i for column in key for i in columns[column])) for key in dict.fromkeys(keys)}
+    import numpy as np
+
+    numbers = {mask: i for i, mask in enumerate(dict.fromkeys(masks))}
+    lanes, octets = every.bit_length(), (every.bit_length() + 7) // 8
+    written = np.frombuffer(b"".join(mask.to_bytes(octets, "little") for mask in numbers), np.uint8)
+    columns = np.unpackbits(written.reshape(-1, octets), axis=1, count=lanes, bitorder="little")
+    table = np.ascontiguousarray(columns.T).view(bool)
+    which = np.array([numbers[mask] for mask in masks])
+    keys = [row.tobytes() for row in np.packbits(table, axis=1)]
+    lane_of = dict(zip(keys, table, strict=True))
+    rows = {key: tuple(np.flatnonzero(lane[which]).tolist()) for key, lane in lane_of.items()}
     return [rows[key] for key in keys]
 
 
