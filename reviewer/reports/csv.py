@@ -40,7 +40,7 @@ def harmless(cell: Cell) -> Cell | str:
     Hidden characters are written as escapes, and an apostrophe stands before what would be
     computed. A figure less than 0 with its unit stays as it is.
     """
-    if not isinstance(cell, str) or _FIGURE.fullmatch(cell):
+    if not isinstance(cell, str) or (cell[:1].isalnum() and cell.isprintable()) or _FIGURE.fullmatch(cell):
         return cell
     text = shown(cell)
     first = unicodedata.normalize("NFKC", text.lstrip()[:1])

@@ -187,6 +187,8 @@ class _Leg:
         self._powered = _fed(scenario.conduction.powered)
         #: the functions, by the loads that have less than their minimum
         self._known: dict[frozenset[str], Mapping[str, int]] = {}
+        #: the margins of loads, by the rows of charges at which they were solved
+        self._solved: dict[tuple[tuple[float, ...], ...], Mapping[str, Sequence[float]]] = {}
 
     def without_power(self, why: Stop) -> None:
         """The loads that have lost their power with what was done, and the functions."""
@@ -262,7 +264,10 @@ class _Leg:
         shares = [k / (ROWS - 1) for k in range(ROWS)] if began < now.seconds else [0.0]
         between = [_between(charges, now.charges, share) for share in shares]
         batteries = self.surface.sweep.batteries
-        spare = course.surfaces.exact(self.scenario, [[at[b] for b in batteries] for at in between]).spare
+        rows = tuple(tuple(at[b] for b in batteries) for at in between)
+        if rows not in self._solved:  # functions are often lost together
+            self._solved[rows] = course.surfaces.exact(self.scenario, rows).spare
+        spare = self._solved[rows]
         stopping = sorted(
             (crossing(spare[e], shares), e)
             for e in course.loads[function]

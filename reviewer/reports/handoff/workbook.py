@@ -81,7 +81,10 @@ def _sheet(book: Any, table: Schedule, title: str, bold: Any, plain: Any) -> Non
                 sheet.write_string(row, number, _clipped(cell), plain)
             else:
                 sheet.write_number(row, number, cell, plain)
-    lines = [[_lines(cell, wide) for cell in column] for column, wide in zip(columns, widths, strict=True)]
+    lines = [
+        [1 if len(cell) <= wide else _lines(cell, wide) for cell in column]
+        for column, wide in zip(columns, widths, strict=True)
+    ]
     for row, needed in enumerate(map(max, zip(*lines, strict=True)), _HEADS):
         if needed > 1:  # some programs keep the height of one line, and print wrapped text over the next row
             sheet.set_row(row, min(needed * _LINE, _HIGHEST))
@@ -168,8 +171,6 @@ def _high(letters: np.ndarray, wide: int | np.ndarray) -> np.ndarray:
 
 def _lines(text: str, wide: int) -> int:
     """Lines of a text in a column; a piece that is wider than the column is broken."""
-    if len(text) <= wide:
-        return 1
     lines, used = 1, 0
     for piece in _pieces(text):
         shown = len(piece.rstrip())

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from reviewer.model.design import Design
 from reviewer.network.graph import Network
-from reviewer.reports.schematic.draw import PRINTED_WIDE, draw
+from reviewer.reports.schematic.draw import PRINTED_WIDE, Artist
 from reviewer.reports.schematic.placement import COLUMNS, lay_out
+from reviewer.reports.schematic.routing import route
 from reviewer.reports.schematic.sheet import Sheet
 
 #: columns of the narrowest sheet that is tried
@@ -19,10 +20,10 @@ def fitting_sheet(design: Design, network: Network) -> Sheet:
     tried = []
     for columns in range(COLUMNS, _FEWEST - 1, -1):
         sheet = lay_out(design, network, columns)
-        drawn = draw(sheet)
-        if drawn.width <= PRINTED_WIDE:
+        placed = Artist(sheet, route(sheet))
+        if placed.width <= PRINTED_WIDE:
             denser = lay_out(design, network, columns, _BACK)
-            other = draw(denser)
-            return denser if other.width <= PRINTED_WIDE and other.height < drawn.height else sheet
-        tried.append((drawn.width, -columns, sheet))
+            other = Artist(denser, route(denser))
+            return denser if other.width <= PRINTED_WIDE and other.height < placed.height else sheet
+        tried.append((placed.width, -columns, sheet))
     return min(tried, key=lambda one: one[:2])[2]
