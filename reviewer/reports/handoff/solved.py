@@ -12,6 +12,8 @@ from reviewer.network.graph import Network
 from reviewer.questions.handover import HandoverAnswers
 from reviewer.questions.scenes import Items, StateView
 from reviewer.reading import DesignFile
+from reviewer.reports.handoff.schedules import cards, power_up_table, wiring_tables
+from reviewer.reports.handoff.schedules.schedule import Schedule
 from reviewer.reports.schematic.draw import Drawing, draw
 from reviewer.reports.schematic.sheet import Sheet
 
@@ -41,3 +43,18 @@ class SolvedDesign:
     def drawing(self) -> Drawing:
         """The schematic as SVG."""
         return draw(self.sheet)
+
+    @cached_property
+    def protection(self) -> Schedule:
+        """Every breaker, fuse and limiter."""
+        return wiring_tables.protection(self.design, self.answers.wiring, self.answers.effects)
+
+    @cached_property
+    def test_cards(self) -> Schedule:
+        """The steps of the test cards."""
+        return cards.test_cards(self.design, self.answers.cards)
+
+    @cached_property
+    def power_up_cards(self) -> Schedule | None:
+        """The steps of the power-up cards."""
+        return power_up_table.power_up_cards(self.design, self.answers.power_up)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import groupby
+from itertools import groupby, islice
 from typing import Any
 
 from reviewer import __version__
@@ -12,11 +12,9 @@ from reviewer.network.graph import bare
 from reviewer.questions.latent_failures import LatentElement
 from reviewer.reports import wording
 from reviewer.reports.handoff.schedules import (
-    cards,
     endurance_tables,
     latent_table,
     load_tables,
-    power_up_table,
     wiring_tables,
     working_tables,
 )
@@ -78,7 +76,7 @@ def context(solved: SolvedDesign) -> dict[str, Any]:
         "unprinted": _UNPRINTED,
         "wiring": [
             wiring_tables.wire_list(design, answers.wiring, by_letter).without(_OFF_THE_PAGE, _IN_THE_FOLDER),
-            wiring_tables.protection(design, answers.wiring, answers.effects),
+            solved.protection,
             wiring_tables.ground_map(design, solved.network, answers.wiring),
         ],
         "declared": load_tables.declared_loads(design, solved.network, answers.loads),
@@ -159,16 +157,16 @@ def _by_failure(elements: Sequence[LatentElement]) -> list[tuple[str, list[str]]
 
 
 def _cards(solved: SolvedDesign) -> dict[str, Any]:
-    design, answers = solved.design, solved.answers
-    tests = cards.card_rows(design, answers.cards)
+    tests, power_up = solved.test_cards, solved.power_up_cards
+    rows = iter(power_up.rows if power_up else ())
     stages = [
-        (stage.value, [(one.name, list(power_up_table.card_rows(design, one))) for one in alike])
-        for stage, alike in groupby(answers.power_up, lambda one: one.stage)
+        (stage.value, [(one.name, list(islice(rows, 1 + len(one.steps)))) for one in alike])
+        for stage, alike in groupby(solved.answers.power_up, lambda one: one.stage)
     ]
     return {
-        "cards": cards.test_cards(design, answers.cards),
-        "by_card": [(name, list(steps)) for name, steps in groupby(tests, lambda row: row.card)],
-        "power_up": power_up_table.power_up_cards(design, answers.power_up),
-        "power_up_count": len(answers.power_up),
+        "cards": tests,
+        "by_card": [(name, list(steps)) for name, steps in groupby(tests.rows, lambda row: row[0])],
+        "power_up": power_up,
+        "power_up_count": len(solved.answers.power_up),
         "power_up_cards": stages,
     }

@@ -80,8 +80,8 @@ def _live_words(design: Design, live: Sequence[str], stage: Stage) -> str:
     if not live:
         return "Live: the terminals of each battery itself and nothing else." if stage is Stage.COLD else ""
     every = design.of_kind(p.Protector)
-    there = frozenset(live)
-    ends = {name: [e for e in ("line", "load") if f"{name}.{e}" in there] for name in every}
+    there, owners = frozenset(live), {terminal.rpartition(".")[0] for terminal in live}
+    ends = {n: [e for e in ("line", "load") if f"{n}.{e}" in there] for n in every if n in owners}
     both = [name for name, found in ends.items() if len(found) == 2]
     one = {end: [name for name, found in ends.items() if found == [end]] for end in ("line", "load")}
     others = [t for t in live if not ends.get(t.rpartition(".")[0])]

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design, Wire
+from reviewer.model.quantities import Gauge
 from reviewer.model.quantity_words import length_scale, quantity, written
 from reviewer.network.graph import Network, bare
 from reviewer.questions.effects import EffectsTable
@@ -159,6 +160,7 @@ def protection(design: Design, schedule: WiringSchedule, effects: EffectsTable |
         "hazard class",
     )
     opened = {e.failure.element: e for e in effects.effects if e.failure.mode is Mode.OPEN} if effects else {}
+    smallest = _smallest(design)
     rows = []
     for name in design.of_kind(p.Protector):
         part = design.part(name, p.Protector)
@@ -175,7 +177,7 @@ def protection(design: Design, schedule: WiringSchedule, effects: EffectsTable |
                 part.accessible or "",
                 getattr(part, "reset", None) or "",
                 number(getattr(part, "spares", None)),
-                _smallest(design, name),
+                str(smallest.get(name, "")),
                 upstream,
                 ratio,
                 names(map(bare, lost.loads)) if lost else "",
@@ -188,9 +190,14 @@ def protection(design: Design, schedule: WiringSchedule, effects: EffectsTable |
     return Schedule("circuit-protection", "Circuit protection", about, columns, tuple(rows))
 
 
-def _smallest(design: Design, name: str) -> str:
-    gauges = [w.gauge for w in design.wires.values() if w.gauge and name in w.joined_parts]
-    return str(min(gauges, key=lambda g: g.area_mm2)) if gauges else ""
+def _smallest(design: Design) -> Mapping[str, Gauge]:
+    """By part the gauge of the smallest wire on it."""
+    found: dict[str, Gauge] = {}
+    for wire in design.wires.values():
+        if (gauge := wire.gauge) is not None:
+            for name in wire.joined_parts:
+                found[name] = min(found.get(name, gauge), gauge, key=lambda g: g.area_mm2)
+    return found
 
 
 def ground_map(design: Design, network: Network, schedule: WiringSchedule) -> Schedule:
