@@ -6,7 +6,9 @@ from pathlib import Path
 import numpy  # noqa: F401
 
 import reviewer.questions.solve
-import reviewer.questions.trace  # noqa: F401
+import reviewer.questions.trace
+import reviewer.reading.circuits.lowering
+import reviewer.reading.spreadsheets.table_reader  # noqa: F401
 from reviewer import resources, session  # noqa: F401
 from reviewer.rulebook.loader import load_rules
 from reviewer.rulebook.rule import Rule

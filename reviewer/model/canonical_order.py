@@ -13,6 +13,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import replace
+from functools import lru_cache
 from types import MappingProxyType
 from typing import Any
 
@@ -66,9 +67,12 @@ _KINDS: tuple[type[p.Part] | tuple[type[p.Part], ...], ...] = (
     p.Consumer,
     p.Part,
 )
+#: the maps of a design and of its pieces
+_MAPS = (MappingProxyType, dict)
 _USES = {"flight": 1, "abnormal": 2, "ground": 3}
 
 
+@lru_cache(maxsize=10_000)
 def name_order(name: str) -> tuple[tuple[str | int, ...], str]:
     """What names are sorted by: words by their letters, numbers by their value."""
     words_and_numbers = re.split(r"(\d+)", name)  # words at even places, numbers at odd ones
@@ -142,7 +146,7 @@ def _ordered(value: Any) -> Any:
     """A piece with its maps and sets in order, the same one where they are; other values as they are."""
     if type(value) in PLAIN:
         return value
-    if isinstance(value, Mapping):
+    if isinstance(value, _MAPS):
         return _sorted(value)
     if not isinstance(value, Piece):
         return value
@@ -151,7 +155,7 @@ def _ordered(value: Any) -> Any:
         if key == "positions":  # in the order of its travel; each joins pairs, either way round
             new: Any = MappingProxyType({at: tuple(sorted(map(_pair, old[at]))) for at in old})
             same = new == old
-        elif isinstance(old, Mapping):
+        elif isinstance(old, _MAPS):
             new = _sorted(old)
             same = list(new.items()) == list(old.items())
         elif isinstance(old, tuple) and key in _SETS:

@@ -172,19 +172,20 @@ class CheapestPaths(Generic[T]):
 
     def __contains__(self, goal: object) -> bool:
         """Whether a node is reachable."""
-        while goal not in self._done and self._queue:
-            so_far, _, node = heappop(self._queue)
-            if node in self._done:
+        done, queue, cost = self._done, self._queue, self._cost
+        while goal not in done and queue:
+            so_far, _, node = heappop(queue)
+            if node in done:
                 continue
-            self._done.add(node)
+            done.add(node)
             for other, more, step in self._onward(node):
                 further = so_far + more
-                if further < self._cost.get(other, inf):
-                    self._cost[other] = further
+                if further < cost.get(other, inf):
+                    cost[other] = further
                     self._came[other] = (node, step)
-                    heappush(self._queue, (further, self._pushed, other))
+                    heappush(queue, (further, self._pushed, other))
                     self._pushed += 1
-        return goal in self._done
+        return goal in done
 
     @property
     def cost(self) -> Mapping[int, float]:

@@ -32,7 +32,6 @@ from reviewer.model.spreadsheet_tables import TableRead
 from reviewer.reading.assemblies.install import OWN_KEYS, Installed
 from reviewer.reading.assemblies.origin import as_called, told_once
 from reviewer.reading.beside import FilesBeside
-from reviewer.reading.circuits.lowering import lowered
 from reviewer.reading.collector import Collector
 from reviewer.reading.design_file import DesignFile, read_file
 from reviewer.reading.known_names import terminals_of
@@ -44,7 +43,6 @@ from reviewer.reading.provisions import provisions_of, there_now, without_provis
 from reviewer.reading.references import check_references
 from reviewer.reading.sizes import oversized
 from reviewer.reading.spreadsheets.same_mistakes import merged
-from reviewer.reading.spreadsheets.table_reader import TableReader
 from reviewer.reading.unread_names import UnreadNames
 from reviewer.reading.yaml_events import Places, Refused, load, pointer
 
@@ -114,15 +112,20 @@ def _read(content: str | bytes, file: str, beside: FilesBeside) -> Design:
             raise Unreadable(file, problems)
         data, unread = installed.data_with_made(), installed.unread
         too_many = oversized(data, keys)
-    tables = TableReader(data, values, keys, problems, beside)
+    read: tuple[TableRead, ...] = ()
+    failed = False
     if data.keys() & {"circuits", "tables"} and not too_many:
+        from reviewer.reading.circuits.lowering import lowered  # what takes long to load is
+        from reviewer.reading.spreadsheets.table_reader import TableReader  # loaded for such a file only
+
+        tables = TableReader(data, values, keys, problems, beside)
         data = lowered(data, values, keys, problems, unread, tables.lines)
         too_many = oversized(data, keys)
-    if too_many or tables.failed:
+        read, failed = tuple(tables.found), tables.failed
+    if too_many or failed:
         raise Unreadable(file, [*problems, *too_many])
     collector = Collector(values, keys, problems, unread)
     places = {**values, **{k: v for k, v in keys.items() if k.count("/") <= 1}}
-    read = tuple(tables.found)
     design = _Reader(collector, data).design(as_called(places) if assembled else places, read)
     if collector.problems:
         raise Unreadable(file, collector.problems)

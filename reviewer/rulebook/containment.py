@@ -96,6 +96,11 @@ class Containment:
             self._stop = stop
             raise
 
+    @property
+    def interrupted(self) -> bool:
+        """Whether the user interrupted the work, although it may have gone on."""
+        return self._stop is not None
+
     def begin(self) -> None:
         """From now on the pieces of work share the time of one rule anew."""
         self._left = RULE_SECONDS

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from functools import partial
+from collections.abc import Callable, Iterator, Sequence
 from typing import Any
 
 from reviewer.analysis.facts import Facts
@@ -60,27 +59,25 @@ class _Judging:
         self.findings: dict[tuple[str, str, str], Finding] = {}
         self.gaps: list[Gap] = []
         self.breakdowns: list[Breakdown] = []
-        self.line: int | None = None
-        self.over = False
+        #: the subject that is judged, and the line of the rule that judges it
+        self.subject, self.line = "", self.line_of(rule.subjects)
+        self.examined, self.over = 0, False
 
     def assessment(self) -> Assessment:
         """Judge every subject until all are judged or the time is up."""
-        rule, pointers, examined = self.rule, dict[str, None](), 0
+        rule, pointers = self.rule, dict[str, None]()
         self.containment.begin()
-        self.contain("", self.line_of(rule.subjects), lambda: self.collect(pointers))
-        line = self.line_of(rule.judge)
-        for pointer in pointers:
-            if self.over:
-                break
-            examined += 1
-            self.contain(pointer, line, partial(self.judge, Subject(pointer)))
+        self.contain(lambda: self.collect(pointers))
+        left = iter(pointers)
+        while not self.over and not self.contain(lambda: self.judge_all(left)):
+            pass  # what raised is written down, and the others are judged
         return Assessment(
             rule.name,
             rule.title,
             rule.hazard,
             rule.citations,
             rule.help,
-            examined,
+            self.examined,
             tuple(self.findings.values()),
             tuple(self.gaps),
             tuple(self.breakdowns),
@@ -91,19 +88,20 @@ class _Judging:
         code = getattr(function, "__code__", None)
         return code.co_firstlineno if code is not None and self.is_own(code) else None
 
-    def contain(self, subject: str, line: int | None, work: Callable[[], None]) -> None:
-        """Do a piece of work of the function of the rule that begins at a line; what it raises is written
+    def contain(self, work: Callable[[], None]) -> bool:
+        """Do a piece of work of the rule, and say whether it came to its end; what it raises is written
         down."""
-        self.line = line
         error = self.containment.run(work)
         if error is None:
-            return
+            return True
+        subject = self.subject
         if isinstance(error, NotAssessable) and isinstance(error.needs, str) and error.needs:
             place = _place(self.facts.design, subject, "")
             self.gaps.append(Gap(self.rule.name, subject, error.needs, self.rule.hazard, place, error.lacks))
         else:
             self.break_down(subject, error)
             self.over = isinstance(error, TimeLimit)
+        return False
 
     def is_own(self, code: Any) -> bool:
         """Whether some code stands in the file of the rule: a schema has no lines of code."""
@@ -120,6 +118,16 @@ class _Judging:
         """Add the pointers of the subjects, each once."""
         for pointer in pointers_of(self.rule.subjects(self.facts), self.facts):
             pointers[pointer] = None
+
+    def judge_all(self, left: Iterator[str]) -> None:
+        """Judge the subjects that are left, until the user interrupts."""
+        line = self.line_of(self.rule.judge)
+        for pointer in left:
+            self.examined += 1
+            self.subject, self.line = pointer, line
+            self.judge(Subject(pointer))
+            if self.containment.interrupted:
+                return
 
     def judge(self, subject: Subject) -> None:
         """Add the findings about a subject."""

@@ -5,12 +5,15 @@ Secondary figures; charts of lithium differ by a tenth of the charge and more.
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from reviewer.tables.interpolation import interpolate
 from reviewer.tables.lookup import OutsideTable, PrintedTable, SourcedFigure, table
 
 CHEMISTRIES = {"lead-acid": "lead_acid", "lithium-iron-phosphate": "lithium_iron_phosphate"}
 
 
+@lru_cache(maxsize=1024)
 def open_circuit_voltage(chemistry: str, state_of_charge: float, nominal: str = "14 V") -> SourcedFigure:
     """Open-circuit volts of a rested battery at a ``state_of_charge`` (0 to 1), linear between the
     printed points.

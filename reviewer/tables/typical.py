@@ -7,7 +7,7 @@ Each says what it rests on.
 from __future__ import annotations
 
 import math
-from functools import cache
+from functools import cache, lru_cache
 
 from reviewer.tables.interpolation import interpolate
 from reviewer.tables.lookup import OutsideTable, PrintedTable, SourcedFigure, table
@@ -52,6 +52,7 @@ def battery_ohms(chemistry: str, ampere_hours: float) -> SourcedFigure:
     return SourcedFigure(ohms * size / ampere_hours, made.origin)
 
 
+@lru_cache(maxsize=1024)
 def charge_acceptance(chemistry: str, state_of_charge: float) -> SourcedFigure:
     """Amperes that a battery of a 14 V system accepts for each ampere-hour of capacity and each
     volt above its open-circuit voltage, linear between the points of the table; ``state_of_charge``

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from functools import cache
+from functools import cache, lru_cache
 
 from reviewer.model.quantities import FOOT_M, INCH_M, Gauge, awg_area_mm2
 from reviewer.tables.lookup import OutsideTable, PrintedTable, SourcedFigure, table
@@ -148,6 +148,7 @@ def conductor_mass(gauge: Gauge, conductor: str) -> SourcedFigure:
     return SourcedFigure(area * density.value / 1000, density.origin)
 
 
+@lru_cache(maxsize=1024)
 def bundle_factor(wires: int, loaded: float) -> SourcedFigure:
     """Factor on the free-air current in a bundle of ``wires`` (1 to 19) that uses the share
     ``loaded`` (0 to 1) of its capacity.

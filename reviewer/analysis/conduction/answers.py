@@ -141,7 +141,14 @@ class States:
     def motors_in_reverse(self, state: str) -> Mapping[str, tuple[str, ...]]:
         """The motors that are not reversible and that a state feeds at their return, each with the
         path from the source to it."""
-        answer, found = self.answer(state), {}
+        answer = self.answer(state)
+        found = answer.searched.get("motors in reverse")
+        if found is None:
+            found = answer.searched["motors in reverse"] = self._in_reverse(answer)
+        return found
+
+    def _in_reverse(self, answer: StateAnswer) -> Mapping[str, tuple[str, ...]]:
+        found, state = {}, answer.state.name
         for user in self.network.consumers:
             motor = getattr(self.design.parts[bare(user.element)], "type", None) == "motor"
             if motor and not answer.healthy.powered[user.element] and states.runs_in_reverse(answer, user):

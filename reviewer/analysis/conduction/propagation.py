@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from types import MappingProxyType
 from typing import Any
 
-from reviewer.analysis.conduction.masks import pick
+from reviewer.analysis.conduction.masks import join, pick
 from reviewer.network.contraction import Chain, ContractedGraph
 from reviewer.network.graph import Network
 
@@ -39,7 +39,7 @@ class Reached(Sequence[int]):
         return len(self._known)
 
     def __iter__(self) -> Iterator[int]:
-        return (self[n] for n in range(len(self._known)))
+        return (self[n] if known is None else known for n, known in enumerate(self._known))
 
     def __getitem__(self, node):
         known = self._known[node]
@@ -107,14 +107,20 @@ class Reached(Sequence[int]):
 class AnyOf(Sequence[int]):
     """For each node, the lanes in which any of several sources reaches it."""
 
-    __slots__ = ("_known", "_reaches")
+    __slots__ = ("_every", "_known", "_reaches")
 
     def __init__(self, reaches: tuple[Sequence[int], ...]):
         self._reaches = reaches
         self._known: dict[int, int] = {}
+        self._every: list[int] | None = None
 
     def __len__(self) -> int:
         return len(self._reaches[0]) if self._reaches else 0
+
+    def __iter__(self) -> Iterator[int]:
+        if self._every is None:
+            self._every = [join(each) for each in zip(*self._reaches, strict=True)]
+        return iter(self._every)
 
     def __getitem__(self, node):
         known = self._known.get(node)
@@ -151,6 +157,10 @@ class OneLane(Sequence[int]):
 
     def __len__(self) -> int:
         return len(self._many)
+
+    def __iter__(self) -> Iterator[int]:
+        lane = self._lane
+        return (mask >> lane & 1 for mask in self._many)
 
     def __getitem__(self, node):
         return self._many[node] >> self._lane & 1

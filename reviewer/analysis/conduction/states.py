@@ -102,8 +102,8 @@ class StateAnswer:
 
     @cached_property
     def searched(self) -> dict[Any, Any]:
-        """What ``circuit_paths``, ``simple_paths`` and ``late_outcomes`` have found in this state, filled
-        as they ask."""
+        """What ``circuit_paths``, ``simple_paths``, ``late_outcomes`` and ``own_switches`` have found in
+        this state, filled as they ask."""
         return {}
 
     @cached_property
@@ -128,8 +128,7 @@ class StateAnswer:
     @cached_property
     def live(self) -> frozenset[int]:
         """Nodes that a source feeds."""
-        lives = self.healthy.lives
-        return frozenset([n for n in range(len(self.network.names)) if lives[n]])
+        return frozenset([n for n, lives in enumerate(self.healthy.lives) if lives])
 
     @cached_property
     def hot(self) -> frozenset[int]:

@@ -393,7 +393,8 @@ class _CircuitBuilder:
     def loads(self) -> dict[str, int]:
         found, conduction = {}, self.scenario.conduction
         for consumer in self.network.consumers:
-            element, part = consumer.element, self.design.parts[bare(consumer.element)]
+            element, name = consumer.element, bare(consumer.element)
+            part = self.design.parts[name]
             several = len(consumer.plus) > 1
             supplied = {
                 n: lanes
@@ -414,7 +415,7 @@ class _CircuitBuilder:
             phases = self.scenario.phases_of(part, element, self.sound) if lanes & on else ()
             on_amps = self.file_amps(part, element, phases) if lanes & on else off_amps
             amps = max(on_amps, off_amps)
-            starting = bare(element) in self.scenario.starting
+            starting = name in self.scenario.starting
             known = element in self.drawing or (starting and part.peak is not None)
             if known:
                 self.assumptions.undrawn.pop(element, None)

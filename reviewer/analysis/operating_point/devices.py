@@ -360,8 +360,8 @@ def load_device(
     """A load or instrument that takes ``amps`` at nominal voltage (one number or (points,)), by its
     type; while ``starting``, a motor or lamp is a resistance, and never takes less than it runs
     on; anything else takes its peak."""
-    part, nominal = design.parts[bare(element)], design.nominal_volts(bare(element))
-    law = _law(part)
+    name = bare(element)
+    part, nominal, law = design.parts[name], design.nominal_volts(name), _law(design.parts[name])
     if starting and law in ("motor", "lamp"):
         siemens = _inrush(design, element, law, amps, assumptions)
         runs = load_device(design, element, plus, minus, amps, False, assumptions)
@@ -420,20 +420,22 @@ def _inrush(design: Design, element: str, law: str, amps: Any, assumptions: Assu
     return part.peak / (stated or design.nominal_volts(bare(element)))
 
 
+_LAWS = {
+    "electronic": "power",
+    "resistive": "resistance",
+    "heater": "resistance",
+    "inductive": "resistance",
+    "lamp": "lamp",
+    None: "unknown",
+}
+
+
 def _law(part: Any) -> str:
     """How the current of a load goes with the voltage: supplies inside electronics hold the power,
     a motor's torque holds the current."""
     if isinstance(part, p.Instrument):
         return "power"
-    laws = {
-        "electronic": "power",
-        "resistive": "resistance",
-        "heater": "resistance",
-        "inductive": "resistance",
-        "lamp": "lamp",
-        None: "unknown",
-    }
-    return laws.get(part.type, "motor")
+    return _LAWS.get(part.type, "motor")
 
 
 def amps_of(part: Any, element: str, phases: Sequence[str], assumptions: Assumptions) -> float:

@@ -235,17 +235,32 @@ class Points:
         ohms = wires.ohms_at(solved.temperature)
         a, b = merged[wires.a], merged[wires.b]
         through = np.where(a >= 0, (volts[a] - volts[b]) / np.where(ohms > 0, ohms, 1.0), 0.0).tolist()
-        found = {}
+        simple = (ohms > 0).tolist()
+        found, resistors, diodes = {}, self.built.resistors, self.built.diodes
         for element, link in self.only_link.items():
             if link < 0:
                 continue
-            index = self.built.resistors.get(link)
-            simple = (
-                index is not None
-                and link not in self.built.diodes
-                and self.built.circuit.resistors[index].ohms > 0
-            )
-            found[element] = through[index] if simple else float(self.link_amps(link)[0])
+            index = resistors.get(link)
+            if index is not None and simple[index] and link not in diodes:
+                found[element] = through[index]
+            else:
+                found[element] = float(self.link_amps(link)[0])
+        return found
+
+    def taken_amps(self) -> dict[str, float]:
+        """Where there is one point: the amperes of each load that the circuit has, by element."""
+        return self._of_loads(self.parts[0][1].each_amps(), 0.0)
+
+    def load_volts(self) -> dict[str, float]:
+        """Where there is one point: the volts across each load that the circuit has, by element; NaN where
+        no live source reaches it."""
+        return self._of_loads(self.parts[0][1].each_across(), math.nan)
+
+    def _of_loads(self, by_device: Mapping[int, float], dead: float) -> dict[str, float]:
+        found = {element: by_device.get(index, dead) for element, index in self.built.loads.items()}
+        for element in self.reversible:
+            if element in found:
+                found[element] = abs(found[element])
         return found
 
     def link_amps(self, link: int) -> Any:

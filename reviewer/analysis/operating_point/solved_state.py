@@ -96,18 +96,17 @@ class OperatingPoint:
     def taken(self) -> Mapping[str, float]:
         """Amperes by load; of a reversible motor either way round."""
         points = self._points
+        taken = points.taken_amps()
         return MappingProxyType(
-            {c.element: told(points.amps(c.element)[0]) for c in points.network.consumers}
+            {c.element: told(taken.get(c.element, 0.0)) for c in points.network.consumers}
         )
 
     @cached_property
     def across(self) -> Mapping[str, float]:
         """Volts by load from supply to return, 0 where no live source reaches it; of a reversible
         motor either way round."""
-        points = self._points
-        return MappingProxyType(
-            {element: _known(told(points.across(element)[0])) for element in points.built.loads}
-        )
+        across = self._points.load_volts()
+        return MappingProxyType({element: _known(told(volts)) for element, volts in across.items()})
 
     @cached_property
     def coils(self) -> Mapping[str, float]:

@@ -78,6 +78,8 @@ class FaultLoops:
     def __init__(self, design: Design, network: Network):
         self.design, self.network, self.notes = design, network, Assumptions()
         self._searched: dict[tuple[Any, ...], CheapestPaths[int]] = {}
+        #: answers of :meth:`path`, by search and goal
+        self._paths: dict[tuple[Any, ...], dict[int, LoopPath | None]] = {}
         self._conducting: dict[str, tuple[Sequence[bool], Sequence[bool]]] = {}
         self._sources: dict[str, tuple[float, float]] = {}
         self._warm = temperature_factor(
@@ -162,9 +164,14 @@ class FaultLoops:
             if whole is None or not set(without).intersection(whole.elements):
                 return whole
         key = (answer.state.name, start, along, tuple(without), unprotected)
-        if key not in self._searched:
-            self._searched[key] = self._search(answer, start, along, without, unprotected)
-        paths = self._searched[key]
+        known = self._paths.setdefault(key, {})
+        if goal not in known:
+            if key not in self._searched:
+                self._searched[key] = self._search(answer, start, along, without, unprotected)
+            known[goal] = self._found(self._searched[key], goal)
+        return known[goal]
+
+    def _found(self, paths: CheapestPaths[int], goal: int) -> LoopPath | None:
         if goal not in paths:
             return None
         links = paths.steps(goal)

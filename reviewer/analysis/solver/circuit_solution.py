@@ -98,6 +98,14 @@ class CircuitSolution:
         assert self.ports is not None
         return self.ports.amps(self._across)
 
+    def each_across(self) -> dict[int, float]:
+        """Of one point, the volts across each device of a live island, by its index in the circuit."""
+        return dict(zip(self.islands.devices, self._across[:, 0].tolist(), strict=True))
+
+    def each_amps(self) -> dict[int, float]:
+        """Of one point, the amperes through each device of a live island, by its index in the circuit."""
+        return dict(zip(self.islands.devices, self._amps[:, 0].tolist(), strict=True)) if self.ports else {}
+
     def all_volts(self) -> Any:
         """Volts of all joined nodes, (joined nodes, points)."""
         return self.linear.joined_volts(self._core_volts)

@@ -8,6 +8,7 @@ smooth, and Newton's method converges. Loads are functions of their voltage.
 
 from __future__ import annotations
 
+from operator import attrgetter
 from typing import Any, NamedTuple
 
 from reviewer.analysis.solver.circuit import (
@@ -49,6 +50,15 @@ _FIGURES: dict[type[Device], tuple[str, ...]] = {
     ConstantPowerBranch: ("watts", "least", "most"),
     InletBranch: ("watts", "least", "most"),
 }
+
+
+_READ = {kind: attrgetter(*names) for kind, names in _FIGURES.items()}
+
+
+def figures_in(device: Device) -> dict[str, float]:
+    """The figures of a device, by name."""
+    kind = type(device)
+    return dict(zip(_FIGURES[kind], _READ[kind](device), strict=True))
 
 
 def current(kind: type[Device], v: Any, f: dict[str, Any]) -> Any:

@@ -18,7 +18,7 @@ from reviewer.analysis.solver.circuit_shape import CircuitShapes
 from reviewer.analysis.solver.circuit_solution import CircuitSolution, NotConverged
 from reviewer.analysis.solver.coupling import Couplings
 from reviewer.analysis.solver.current_balance import proved
-from reviewer.analysis.solver.device_curves import figures_of
+from reviewer.analysis.solver.device_curves import figures_in
 from reviewer.analysis.solver.device_ports import Ports, median, ports_of
 from reviewer.analysis.solver.followers import FigureFollower, Inlets
 from reviewer.analysis.solver.linear import Linear
@@ -210,10 +210,7 @@ def _sought(
     load_numpy()
     import numpy as np
 
-    every = tuple(
-        {n: getattr(d, n) for n in figures_of(type(d))} | dict(task.figures.get(i, {}))
-        for i, d in enumerate(circuit.devices)
-    )
+    every = tuple({**figures_in(d), **task.figures.get(i, {})} for i, d in enumerate(circuit.devices))
     if like is not None:
         found, linear, sums = like.islands, like.linear, like.sums
     else:

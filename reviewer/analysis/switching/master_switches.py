@@ -81,16 +81,19 @@ def stays_on_with_master_off(
     consumer = network.consumer[own.load]
     answer = answers[own.state]
     varied = changeovers(design, network, cones, answer, consumer)
-    base = _set(answer.state, {own.switch: own.position, **dict(off.along)})
-    varied = [s for s in varied if s in base.switches and s not in (own.switch, *dict(off.along))]
+    moves = {own.switch: own.position, **dict(off.along)}
+    varied = [s for s in varied if s in answer.state.switches and s not in moves]
     if not varied:
         return None, ""
+    base = _set(answer.state, moves)
     grid = grid_of(design, base, [own.switch, *dict(off.along), *varied], engines=(base.engine,))
     assert grid is not None  # nothing moves
     untried = not_varied(grid, f"{bare(own.load)} with {own.switch} off") if grid.left_out else ""
     lanes = _fed(design, network, conduct_grid(network, grid), consumer)
     lanes &= grid.legal & ~held_momentary(design, grid) & grid.with_external_power(base.external_power)
     lanes &= grid.at({own.switch: own.position, **dict(off.along)})
+    if not lanes:  # as a rule
+        return None, untried
     meant = [a.state for a in answers.values()] + list(_selected(design, network, base, consumer))
     while lanes:
         how = grid.combination(grid.nearest(lanes))

@@ -141,6 +141,15 @@ def changeovers(
     By their own contacts, or by a relay that they command in a state.
     """
     ends = (*(s.positive for s in network.sources), *consumer.plus, *consumer.minus)
+    known = answer.searched.setdefault("changeovers", {})
+    if ends not in known:
+        known[ends] = _changeovers(design, network, cones, answer, ends)
+    return known[ends]
+
+
+def _changeovers(
+    design: Design, network: Network, cones: Cones, answer: StateAnswer, ends: tuple[int, ...]
+) -> list[str]:
     named = [s for s in cones.switches(ends) if design.by_hand(s)]
     found = {s for s in named if _always_closes(design, s)}
     relays = cones.changeover_relays(ends)

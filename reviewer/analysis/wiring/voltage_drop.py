@@ -10,7 +10,7 @@ there to drop it.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Callable, Collection
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
@@ -66,6 +66,12 @@ class CircuitRun:
         return tuple(e for e, _ in (*self.out, *self.back, *self.diodes))
 
 
+#: an element, the volts lost in it, the node reached
+Passage = tuple[str, float, int]
+#: amperes that come or go, by which link, from or to which node, with what is passed there
+Feeding = tuple[float, int, int, Passage]
+
+
 @record
 class Sounding:
     """What is known of a scenario: volts of a node (NaN where it is dead), amperes of an element of
@@ -77,7 +83,7 @@ class Sounding:
     shields: Callable[[str], float | None]
     given: Callable[[str], float]
     #: answers of :func:`_flowing`, with the current and against it, as they are asked for
-    flowing: tuple[dict[int, list[tuple[float, int, int]]], dict[int, list[tuple[float, int, int]]]]
+    flowing: tuple[dict[int, list[Feeding]], dict[int, list[Feeding]]]
     #: node -> the ideal joints there that are part of a ring, and where each leads
     rings: dict[int, list[tuple[int, int]]]
 
@@ -141,9 +147,6 @@ def _words(design: Design, dropping: list[tuple[str, float]]) -> str:
     return " and ".join(word for word, kind in (("diodes", False), ("resistors", True)) if kind in resist)
 
 
-Passage = tuple[str, float, int]
-
-
 def _from_the_bus(
     design: Design, network: Network, steps: list[Passage], source: str
 ) -> tuple[list[Passage], str]:
@@ -168,20 +171,28 @@ def _walk(
     steps: list[Passage] = []
     seen, node = {start}, start
     while node not in posts:
-        way: Iterable[tuple[int, int]]
-        if at.rings.get(node) or _rings_at(network, at, node):
+        if _rings_at(network, at, node):
             way = _out_of_ring(network, answer, at, node, against, seen, posts)
+            if not way:
+                return None
+            for passed, node_to in way:
+                steps.append(_passage(network, at, passed, node, node_to, against))
+                node = node_to
         else:  # as at most nodes
-            feeding = _feeding(network, answer, at, node, against)
-            way = next(([step[1:]] for step in feeding if step[2] not in seen), ())
-        if not way:
-            return None
-        for passed, node_to in way:
-            lost = at.volts(node_to) - at.volts(node)
-            steps.append((network.links[passed].element, lost if against else -lost, node_to))
-            node = node_to
+            for _, _, node_to, passage in _feeding(network, answer, at, node, against):
+                if node_to not in seen:
+                    steps.append(passage)
+                    node = node_to
+                    break
+            else:
+                return None
         seen.add(node)
     return steps, posts[node]
+
+
+def _passage(network: Network, at: Sounding, link: int, node: int, other: int, against: bool) -> Passage:
+    lost = at.volts(other) - at.volts(node)
+    return network.links[link].element, lost if against else -lost, other
 
 
 def _out_of_ring(
@@ -200,7 +211,7 @@ def _out_of_ring(
     links = [
         (amps, link, other, n)
         for n in joined
-        for amps, link, other in _feeding(network, answer, at, n, against)
+        for amps, link, other, _ in _feeding(network, answer, at, n, against)
         if other not in seen and other not in joined
     ]
     seen.update(joined)
@@ -229,9 +240,11 @@ def _ideally_joined(
 
 def _rings_at(network: Network, at: Sounding, node: int) -> list[tuple[int, int]]:
     """The ideal joints at a node that are part of a ring, and where each leads."""
-    if node not in at.rings:
-        at.rings[node] = [(i, other) for i, other, _ in network.around[node] if _is_open(network, at, i)]
-    return at.rings[node]
+    known = at.rings.get(node)
+    if known is None:
+        joints = [(i, other) for i, other, _ in network.around[node] if _is_open(network, at, i)]
+        known = at.rings[node] = joints
+    return known
 
 
 def _is_open(network: Network, at: Sounding, i: int) -> bool:
@@ -241,10 +254,8 @@ def _is_open(network: Network, at: Sounding, i: int) -> bool:
     return through is not None and through != through
 
 
-def _feeding(
-    network: Network, answer: StateAnswer, at: Sounding, node: int, against: bool
-) -> list[tuple[float, int, int]]:
-    """(amperes, link, other node) of what brings current to a node, or takes it away, the largest
+def _feeding(network: Network, answer: StateAnswer, at: Sounding, node: int, against: bool) -> list[Feeding]:
+    """(amperes, link, other node, passage) of what brings current to a node, or takes it away, the largest
     first."""
     known = at.flowing[against].get(node)
     if known is None:
@@ -252,9 +263,7 @@ def _feeding(
     return known
 
 
-def _flowing(
-    network: Network, answer: StateAnswer, at: Sounding, node: int, against: bool
-) -> list[tuple[float, int, int]]:
+def _flowing(network: Network, answer: StateAnswer, at: Sounding, node: int, against: bool) -> list[Feeding]:
     """:func:`_feeding`, worked out."""
     found = []
     for i, other, leaving in network.around[node]:
@@ -270,7 +279,7 @@ def _flowing(
             continue
         amps = amps if against else -amps
         if amps > 0:
-            found.append((amps, i, other))
+            found.append((amps, i, other, _passage(network, at, i, node, other, against)))
     return sorted(found, reverse=True)
 
 
