@@ -161,7 +161,7 @@ def test_an_ammeter_that_alarms_is_a_first_sign_and_the_crew_begins_to_shed_then
     # what nothing is sure to show is promised for the time in which nothing is done
     design = read_text(METERED % (20, ""), "metered.yaml")
     said, sure = ([line.text for line in card_lines(design, card)] for card in (silent, rings))
-    assert any("if it is seen at once: no alarm is sure to ring" in line for line in said)
+    assert any("if it is seen at once: no alarm is sure to ring in time" in line for line in said)
     assert not any("seen at once" in line for line in sure)
     assert said[-1].endswith(minutes_words(before.unattended))
     assert sure[-1].endswith(minutes_words(after.attended or 0))

@@ -6,6 +6,7 @@ from __future__ import annotations
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.crew.course_choice import ChosenStep, Prohibition
 from reviewer.analysis.endurance.failure_endurance import LimitedFunction
+from reviewer.analysis.endurance.shedding import LossNotice
 from reviewer.model.record import record
 from reviewer.model.review import HazardClass
 from reviewer.questions.failure_causes import FailureCause
@@ -50,7 +51,8 @@ class ChecklistCard:
     worse that go on, ``rests_on`` critical functions with no channel to spare, each with its channels.
     ``needs`` is the missing data of the minutes. ``overloaded`` where after every cause an alternator works
     and has more to feed than it can, so that batteries discharge beside it. ``unalarmed`` where
-    no alarm surely shows it, so that the minutes with all that is done hold if it is seen at once.
+    no alarm surely shows it in time, so that the minutes with all that is done hold if it is seen at once;
+    ``alarm`` is another than the sign, at the latest, from which these minutes count.
     ``resets`` are of circuit protection that may be open. ``overvoltage`` are alternators (elements) that
     nothing regulates after every cause; they are ``unwanted`` too. ``sensed`` are switches that no hand
     moves, each with the position in which it gives the first sign with nothing electrical failed, as a
@@ -77,6 +79,7 @@ class ChecklistCard:
     needs: str = ""
     overloaded: bool = False
     unalarmed: bool = False
+    alarm: LossNotice | None = None
     overvoltage: tuple[str, ...] = ()
     sensed: tuple[tuple[str, str], ...] = ()
 

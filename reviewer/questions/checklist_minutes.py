@@ -93,6 +93,24 @@ class CardMinutes:
         untimed = by_hand and bool(worst)
         return tuple(worst.values()), "`time` of the steps, as actions of the file" if untimed else ""
 
+    def noticed(self, lanes: Sequence[int]) -> LossNotice | None:
+        """The alarm that comes as batteries run down after some cases, at its latest; None where one of them
+        has none, or figures are missing. It is that of the load analysis."""
+        chosen = [i for i in lanes if self._at_first[i]]
+        if not self.normal or not chosen or any(map(self.overloaded, lanes)):
+            return None
+        phases = [flown.phase for flown in self.facts.points.flown_in([self.answer.state.name])]
+        try:
+            found = [
+                self.facts.detection.notice_of(self.facts.endurance.loss_after(case, phase))
+                for case in self._distinct(chosen)
+                for phase in phases
+            ]
+        except NotAssessable:
+            return None
+        known = [one for one in found if one]
+        return max(known, key=lambda one: one.seconds) if len(known) == len(found) else None
+
     @cached_property
     def _at_first(self) -> Mapping[int, tuple[str, ...]]:
         return self.on_batteries(range(len(self.cases)), self.answer.state)
@@ -241,7 +259,7 @@ class CardMinutes:
         shed: tuple[str, ...],
         notice: LossNotice | None,
     ) -> Mapping[str, LimitedFunction]:
-        key = case, course, shed, notice is None
+        key = case, course, shed, notice
         if key not in self._known:
             state = self.answer.state.name
             each = [

@@ -32,14 +32,27 @@ class ChecklistState:
         self.facts = facts = shooting.facts
         self.design, self.network = facts.design, facts.network
         self.signs, self.state = shooting.signs, shooting.answer
-        self.with_protection = shooting.patterns
-        self.patterns = self._visible(self.with_protection)
         self.first = FirstSigns(facts, self.signs)
+        self.with_protection = self._with_alarms(shooting.patterns)
+        self.patterns = self._visible(self.with_protection)
         self.hand = hand_moves(self.design, self.state.state, pulled=True)
         functions = self.design.functions
         self.grave = sorted(functions, key=lambda f: -HazardClass.of(functions[f].loss))
         self.critical = [f for f in functions if HazardClass.of(functions[f].loss) >= HazardClass.HAZARDOUS]
         self.minutes = CardMinutes(facts, self.state, self.signs.cases[:-1], self._failed)
+
+    def _with_alarms(
+        self, patterns: Mapping[tuple[int, ...], Sequence[int]]
+    ) -> dict[tuple[int, ...], list[int]]:
+        """The patterns with the alarms that come with a case, where a reading alone may be that of a sound
+        system while batteries are recharged."""
+        found: dict[tuple[int, ...], list[int]] = {}
+        for shown, lanes in patterns.items():
+            for i in lanes:
+                each = zip(self.signs.signs, shown, strict=True)
+                now = tuple(by or self.first.alarmed(sign, i) for sign, by in each)
+                found.setdefault(now, []).append(i)
+        return found
 
     def _visible(self, patterns: Mapping[tuple[int, ...], Sequence[int]]) -> dict[tuple[int, ...], list[int]]:
         """The patterns without open protection, which may be out of sight; where nothing else shows,

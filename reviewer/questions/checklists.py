@@ -98,13 +98,15 @@ class _Checklists:
         shed, harmful, last = self.actions.shed(
             course, now, lanes if flat or one.on_batteries or one.steps or overloaded else ()
         )
-        notice = self.of.first.notice(sign, by, lanes)
+        notice = first = self.of.first.notice(sign, by, lanes)
+        if notice is None and shed:
+            notice = self.of.minutes.noticed(lanes)
         runs = bool(one.unwanted)
         limited, needs = self.of.minutes.limited(lanes, one.steps, shed, (now.state, last), notice, runs)
         gains, harmless = _gains(limited), not _harms(limited)
         unalarmed = False
-        if shed and not gains and notice is None:
-            # nothing is promised of a sign without an alarm, but what is done at once is computed
+        if shed and not gains and first is None:
+            # nothing is promised of a sign without an alarm in time, but what is done at once is computed
             at_once = LossNotice(sign.name, 0.0)
             sooner, _ = self.of.minutes.limited(lanes, one.steps, shed, (now.state, last), at_once, runs)
             gains = unalarmed = _gains(sooner)
@@ -145,6 +147,7 @@ class _Checklists:
             needs=needs,
             overloaded=len(overloaded) == len(lanes),
             unalarmed=unalarmed,
+            alarm=notice if gains and first is None and not unalarmed else None,
             sensed=(
                 *self._sensed(sign, by, [n for n in one.unwanted if n not in one.overvoltage]),
                 *self._absent(lanes),

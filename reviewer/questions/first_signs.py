@@ -4,9 +4,11 @@ then a reading, then open circuit protection."""
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cached_property
 
 from reviewer.analysis.endurance.shedding import LossNotice
 from reviewer.analysis.facts import Facts
+from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model.review import HazardClass
 from reviewer.questions.meter_ranges import Seen, moved_by
 from reviewer.questions.state_signs import Look, Sign, StateSigns
@@ -55,6 +57,32 @@ class FirstSigns:
         """The alarms and lamps of a pattern that a case sets off."""
         moved = ((s, by) for s, by in zip(self.signs.signs, shown, strict=True) if by in (-1, 1))
         return tuple(s for s, by in moved if s.look is Look.MONITOR and self._alarm(s, by, (lane,)))
+
+    def alarmed(self, sign: Sign, lane: int) -> int:
+        """How a reading moves that crosses its alarm with a case: -1 lower, 1 higher, 0 where it does not
+        surely. In normal flight it is on the silent side, the batteries as that leaves them; while they are
+        recharged it may read as after the case, so that limits alone do not tell the two apart."""
+        if sign.look is not Look.MONITOR or self._lamp(sign) or sign.name not in self._silent:
+            return 0
+        least = -1 if self.facts.points.alarm_sign(sign.name) > 0 else 1
+        return next((by for by in (least, -least) if self._alarm(sign, by, (lane,))), 0)
+
+    @cached_property
+    def _silent(self) -> frozenset[str]:
+        """The monitors with an alarm in figures that is off in the normal state, as it is solved."""
+        if not self._limited:
+            return frozenset()
+        try:
+            usual = self.facts.detection.normal_volts
+        except NotAssessable:
+            return frozenset()
+        monitors, found = self.facts.design.watch.monitors, set()
+        for name, volts in usual.items():
+            low, high = monitors[name].alarm_below, monitors[name].alarm_above
+            silent = (low is None or volts.least >= low) and (high is None or volts.most <= high)
+            if silent and (low, high) != (None, None):
+                found.add(name)
+        return frozenset(found)
 
     def _lamp(self, sign: Sign) -> bool:
         meter = self.facts.detection.meters[sign.name]

@@ -34,6 +34,7 @@ from reviewer.analysis.operating_point.tolerances import (
     Within,
     usual_error,
 )
+from reviewer.analysis.sources.alternators import carrying
 from reviewer.model import parts as p
 from reviewer.model.record import record
 from reviewer.network.graph import bare
@@ -268,9 +269,12 @@ class StateSigns:
 
     @cached_property
     def _lost(self) -> int:
-        """The cases after which an alternator gives nothing that does in the sound system."""
-        alive = (self.solved.alive[s.element] for s in self.facts.network.sources if s.kind == "alternator")
-        return join(~mask for mask in alive if mask >> len(self.cases) - 1 & 1)
+        """The cases after which an alternator gives nothing that does in the sound system: it is lost or
+        off line."""
+        network, sound = self.facts.network, len(self.cases) - 1
+        elements = [s.element for s in network.sources if s.kind == "alternator"]
+        gives = (carrying(network, self.solved, e) for e in elements if self.solved.alive[e] >> sound & 1)
+        return join(~mask for mask in gives if mask >> sound & 1)
 
     def _rising(self, seen: Seen, name: str, within: Within) -> Seen:
         """What a voltmeter shows of an alternator that nothing regulates: the volts rise as the batteries

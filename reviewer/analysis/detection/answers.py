@@ -43,7 +43,7 @@ if TYPE_CHECKING:
     from reviewer.analysis.detection.annunciators import FalseAnnunciation
     from reviewer.analysis.detection.stall_warnings import SilentWarning
     from reviewer.analysis.detection.untested_trips import UnseenTripLoss
-    from reviewer.analysis.endurance.generation_loss import FunctionEndurance
+    from reviewer.analysis.endurance.generation_loss import FunctionEndurance, GenerationLoss
     from reviewer.analysis.endurance.shedding import LossNotice
     from reviewer.analysis.operating_point.tolerances import Within
 
@@ -418,14 +418,17 @@ class Detection:
         """The alarm that first shows the loss of some alternators (elements) in the normal state
         with the loads of a phase, whatever its meter is wrong by; None where none does. Raises
         NotAssessable."""
+        if (lost, phase) not in self._notices:
+            self._notices[lost, phase] = self.notice_of(self.endurance.generation_loss(phase, lost))
+        return self._notices[lost, phase]
+
+    def notice_of(self, loss: GenerationLoss) -> LossNotice | None:
+        """The same of any failures of the normal state that leave functions on batteries. Raises
+        NotAssessable."""
         from reviewer.analysis.detection.loss_alarms import first_alarm
 
-        if (lost, phase) not in self._notices:
-            before = {name: volts.least for name, volts in self.normal_volts.items()}
-            loss = self.endurance.generation_loss(phase, lost)
-            errors = self._reads_more(loss.case)
-            self._notices[lost, phase] = first_alarm(loss, self.meters, self.normal, before, errors)
-        return self._notices[lost, phase]
+        before = {name: volts.least for name, volts in self.normal_volts.items()}
+        return first_alarm(loss, self.meters, self.normal, before, self._reads_more(loss.case))
 
     def _reads_more(self, case: tuple[Failure, ...]) -> Mapping[str, float]:
         """By how much each monitor may read more than is there after some failures of the normal state,

@@ -113,6 +113,12 @@ class Endurance:
             self._generation[lost, phase] = GenerationLoss(self.points, self.surfaces, case, phase)
         return self._generation[lost, phase]
 
+    def loss_after(self, case: tuple[Failure, ...], phase: str | None) -> GenerationLoss:
+        """The same after any failures at once, while the crew does nothing. Raises NotAssessable."""
+        from reviewer.analysis.endurance.failure_endurance import loss_after
+
+        return loss_after(self, case, phase, ())
+
     def limited_functions(
         self,
         case: tuple[Failure, ...],

@@ -41,11 +41,7 @@ def limited_functions(
     state with the loads of a phase. ``course`` are declared actions that restore functions; then loads
     are ``shed``. Without a ``notice`` no move of the crew counts. Raises NotAssessable."""
     plan = [*course, *(action for action in shed if action not in course)]
-    loss = GenerationLoss(endurance.points, endurance.surfaces, case, phase, plan)
-    if _shorts_to_return(loss):
-        # what it has opened is in the case; the short itself takes nothing any more
-        rest = [f for f in case if f.mode != SHORT]
-        loss = GenerationLoss(endurance.points, endurance.surfaces, rest, phase, plan)
+    loss = loss_after(endurance, case, phase, plan)
     alone = loss.until(0)
     after = loss.after_moves(len(course)) if course and notice else {}
     found = {}
@@ -59,6 +55,19 @@ def limited_functions(
             seconds, later = loss.with_all_moves(function, notice.seconds)
         found[function] = LimitedFunction(function, unattended, seconds, later)
     return found
+
+
+def loss_after(
+    endurance: Endurance, case: Sequence[Failure], phase: str | None, plan: Sequence[str]
+) -> GenerationLoss:
+    """The loss of all generation by some failures at once in the normal state with the loads of a phase,
+    while the crew carries out a ``plan``. Raises NotAssessable."""
+    loss = GenerationLoss(endurance.points, endurance.surfaces, case, phase, plan)
+    if not _shorts_to_return(loss):
+        return loss
+    # what it has opened is in the case; the short itself takes nothing any more
+    rest = [f for f in case if f.mode != SHORT]
+    return GenerationLoss(endurance.points, endurance.surfaces, rest, phase, plan)
 
 
 def with_and_without(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from math import floor, isinf
+from math import ceil, floor, isinf
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
@@ -191,11 +191,18 @@ def minutes_words(seconds: float) -> str:
     return f"{floor(seconds / 60)} min" if seconds >= 60 else "less than 1 min"
 
 
+def _at_latest(seconds: float) -> str:
+    """Whole minutes, rounded up."""
+    return f"{ceil(seconds / 60)} min later at the latest"
+
+
 def _works(card: ChecklistCard, most: int) -> Iterator[str]:
     if card.overloaded and card.limited:
         yield "the alternator gives all it can and the batteries discharge as well"
     fed = "" if card.overloaded else "on batteries: "
-    seen = ", if it is seen at once: no alarm is sure to ring" if card.unalarmed else ""
+    seen = ", if it is seen at once: no alarm is sure to ring in time" if card.unalarmed else ""
+    if card.alarm and card.alarm.seconds:
+        seen = f", begun at the alarm of {card.alarm.monitor}, {_at_latest(card.alarm.seconds)}"
     by_time: dict[tuple[str, str], list[str]] = {}
     for one in card.limited:
         by_time.setdefault((_alone(one), _attended(one)), []).append(one.function)

@@ -125,7 +125,7 @@ class ChecklistEntry(TypedDict):
         About("Whether batteries discharge beside an alternator that gives all it can, after each cause."),
     ]
     alarm_sure: Annotated[
-        bool, About("False where no alarm is sure to ring, so that it must be seen at once.")
+        bool, About("False where no alarm is sure to ring in time, so that it must be seen at once.")
     ]
     left_lost: Annotated[list[str], About("Functions that are lost after the steps.")]
     missing_data: Annotated[str, About("What the minutes lack; empty if nothing.")]

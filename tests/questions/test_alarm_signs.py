@@ -1,0 +1,80 @@
+"""An alarm that comes with a loss is a sign of its card where the reading alone might be that of a sound system while
+batteries are recharged; what a card says of the alarm is what the load analysis says."""
+
+from __future__ import annotations
+
+import pytest
+
+from reviewer.analysis.conduction.failure_modes import OPEN
+from reviewer.analysis.facts import Facts
+from reviewer.questions.checklist_cards import ChecklistCard
+from reviewer.questions.checklists import checklists
+from reviewer.questions.diagnosis import TroubleShooting
+from reviewer.questions.state_signs import StateSigns
+from reviewer.reading import read_text
+from reviewer.reports.checklists.words import card_lines
+from tests.test_overloaded_alternators import METERED
+
+#: a lithium battery that takes all that is left of 30 A, and a breaker that sheds the lights
+LITHIUM = (
+    METERED.replace("chemistry: lead-acid", "chemistry: lithium-iron-phosphate")
+    .replace("rating: 50 A, set-point", "rating: 30 A, set-point")
+    .replace("{alternator-switch: down, lights-breaker: pulled}", "{lights-breaker: pulled}")
+    .replace("displayed-on: meter}\n", "displayed-on: meter%s}\n")
+)
+
+
+def cards_with(alarm: str) -> tuple[Facts, dict[str, ChecklistCard]]:
+    """By element, the card of its being open."""
+    facts = Facts(read_text(LITHIUM % (20, "", alarm), "lithium.yaml"))
+    answer = checklists(TroubleShooting(facts))
+    return facts, {f.element: c for c in answer.cards for f in c.outcomes if f.mode == OPEN}
+
+
+def notice_of(facts: Facts) -> tuple[str, float] | None:
+    """What the load analysis says of the loss of the alternator."""
+    found = facts.detection.alarm_after("parts/alternator")
+    return None if found is None else (found.monitor, found.seconds)
+
+
+def test_an_alarm_that_a_recharge_sets_off_too_is_the_sign_of_the_loss() -> None:
+    facts, cards = cards_with(", alarm-below: 13.7 V")
+    assert notice_of(facts) == ("volts", 0.0)
+    signs = StateSigns(facts, facts.states.answer("cruise"), [])
+    (sound,) = signs.seen(signs.monitor("volts"))
+    assert sound is not None and sound[0] < 13.7 < sound[1]  # a flat battery holds the bus down
+    lost, false = cards["parts/alternator"], cards["wires/high-1"]
+    assert (lost.sign.name, lost.by, lost.unalarmed, lost.shed) == ("volts", -1, False, ("shed",))
+    assert lost.seen is not None and lost.seen[1] < 13.7
+    # the ammeter reads the same, and nothing is lost: a reading that is false has a card of its own
+    assert false is not lost and false.sign.name == "amps" and not false.shed and not false.limited
+
+
+def test_an_alarm_that_comes_later_counts_from_then_on_the_card_too() -> None:
+    facts, cards = cards_with(", alarm-below: 12.9 V")
+    name, seconds = notice_of(facts) or ("", 0.0)
+    assert name == "volts" and seconds > 60
+    lost = cards["parts/alternator"]
+    assert lost.sign.name == "amps" and not lost.unalarmed
+    # the field of the card's other causes is off: the battery holds the volts up for longer
+    assert lost.alarm is not None and lost.alarm.monitor == name and seconds <= lost.alarm.seconds
+    at_once = cards_with(", alarm-below: 13.7 V")[1]["parts/alternator"]
+    (sooner,), (later,) = at_once.limited, lost.limited
+    assert sooner.unattended == later.unattended < (later.attended or 0) < (sooner.attended or 0)
+    said = " ".join(line.text for line in card_lines(facts.design, lost))
+    assert "begun at the alarm of volts" in said and "no alarm is sure" not in said
+
+
+def test_an_alarm_that_comes_too_late_to_help_is_none_in_time() -> None:
+    facts, cards = cards_with(", alarm-below: 12.7 V")
+    lost = cards["parts/alternator"]
+    assert notice_of(facts) and lost.shed and lost.unalarmed and lost.alarm is None
+    assert "sure to ring in time" in " ".join(line.text for line in card_lines(facts.design, lost))
+
+
+@pytest.mark.parametrize("alarm", ["", ", alarm-below: 14.5 V"])
+def test_without_an_alarm_or_with_one_that_is_on_in_flight_nothing_is_promised(alarm: str) -> None:
+    facts, cards = cards_with(alarm)
+    assert notice_of(facts) is None
+    lost = cards["parts/alternator"]
+    assert lost.sign.name == "amps" and lost.unalarmed and lost.alarm is None
