@@ -14,7 +14,7 @@ from reviewer.model.review import Review
 from reviewer.reading import read_text
 from reviewer.rulebook.rewirings import coil_ends
 from reviewer.rulebook.trial_exchanges import coil_moved, rated
-from reviewer.rulebook.trial_judging import cuts_off_an_alternator, takes_a_switch_its_use
+from reviewer.rulebook.trial_judging import cuts_off_an_alternator, moves_the_loss, takes_a_switch_its_use
 from reviewer.rulebook.trial_repairs import Change, parted
 from reviewer.session import review_facts
 from tests.rule_cases import RULES
@@ -165,6 +165,29 @@ def test_a_cross_feed_keeps_the_only_wire_of_its_contact() -> None:
     review = reviewed(f"{TIE}    both: {tied}\n", "no-source-backfeeds-another")
     assert [f.rule for f in review.findings] == ["no-source-backfeeds-another"]
     assert not any("Take" in cause.tried for cause in review.causes)
+
+
+@pytest.mark.parametrize(("bus", "moves"), [("second-bus", True), ("other-bus", False)])
+def test_a_feed_from_another_bus_of_the_battery_that_fails_moves_the_loss_to_that_bus(
+    bus: str, moves: bool
+) -> None:
+    """A feed from the bus of another battery, which has a return of its own, puts it right."""
+    second = """
+  other: {kind: battery, chemistry: lead-acid, capacity: 20 Ah}
+  other-bus: {kind: bus}
+circuits:
+  O: "other.positive > 8 AWG 0.1 m > fuse 30 A > 8 AWG 0.5 m > other-bus"
+  P: "other.negative > 8 AWG 0.5 m > ground"
+"""
+    both = PUMPS.replace("second-switch: down", "second-switch: up")
+    facts = Facts(read_text(both.replace("\ncircuits:\n", second), "x"))
+    rule = "no-single-supply-failure-stops-a-critical-function"
+    asking = next(
+        f for f in review_facts(facts, Path("x"), [RULES[rule]]).findings if f.subject == "parts/battery"
+    )
+    moved = {"E-breaker": facts.design.parts["E-breaker"].model_copy(update={"plugged_on": bus})}
+    repaired = Facts(Change(parts=moved).made_in(facts.as_written))
+    assert moves_the_loss(asking, facts, repaired) is moves
 
 
 #: a battery contactor and an ignition switch, with a generator that charges behind the contactor

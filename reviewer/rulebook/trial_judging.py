@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 from reviewer.analysis.conduction.states import batteries_feeding, feed_path
 from reviewer.analysis.facts import Facts
@@ -81,8 +81,8 @@ def judged(
     with them made; None where there is nothing to put right, one alone does not clear what asks for it,
     a battery is charged no more, a function no longer works in normal flight, a starter runs
     where it rested, what is to be off no longer is, an alternator feeds nothing any more, the battery that
-    turns the starter no longer does or feeds no other load, or a
-    single failure loses a function that none lost before and the repair was searched for.
+    turns the starter no longer does or feeds no other load, a single failure loses what another one lost
+    before, or one loses a function that none lost before and the repair was searched for.
 
     The rules of the gravest come first; none is begun beyond ``most`` work, and what it has found stays.
     Raises :class:`TrialBroken`.
@@ -101,7 +101,7 @@ def judged(
         return None
     done = [assessed(by_name[asking.rule], repaired)]
     stays = len(trials) == 1 and not subjects_of(asking).isdisjoint(drawn.uncleared(done[0]))
-    if stays or refused(asking, facts, repaired):
+    if stays or refused(asking, facts, repaired) or moves_the_loss(asking, facts, repaired):
         return None
     others = (finding.rule for finding in candidates if finding.rule != asking.rule)
     done += assessments(others, by_name, repaired, most)
@@ -132,6 +132,26 @@ def refused(asking: Finding, facts: Facts, repaired: Facts) -> bool:
         # nor does a lamp that is always lit show what it was to show
         or _takes_a_lead_from_what_it_senses(facts, repaired)
     )
+
+
+def moves_the_loss(asking: Finding, facts: Facts, repaired: Facts) -> bool:
+    """Whether a function that a single failure was found to lose is still lost by that, be it reported at
+    another element, or by the failure of a part or wire that did not lose it before."""
+    if asking.consequence is not Consequence.LOST_AT_ONE_FAILURE or not lost_at_one(facts):
+        return False
+    points = facts.failures.single_points.get(asking.subject, ())
+    if asking.failure not in {"; ".join(point.modes) for point in points}:
+        return False  # it is about more than one failure
+    functions, drawn = asking.evidence.functions, {*facts.network.links_of, *facts.network.nodes_of}
+    after = _losing(functions, repaired)
+    return asking.subject in after or not (after & drawn) <= _losing(functions, facts)
+
+
+def _losing(functions: Collection[str], facts: Facts) -> set[str]:
+    """The elements of which a single failure loses one of some functions."""
+    points = (point for found in facts.failures.single_points.values() for point in found)
+    losing = (p for p in points if p.function in functions)
+    return {e for p in losing for e in (p.element, *p.equivalent, *p.series)}
 
 
 def assessments(

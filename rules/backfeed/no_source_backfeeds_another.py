@@ -12,10 +12,11 @@ accepted where it is the only path by which the other is charged, or where the d
 the other. Accepted: an alternator or external power that charges a battery, one-way charging of a
 reserve, a reserve on the bus of its own alternator (that no main battery is on in the normal
 state), and a tie while cranking or while a spring-return position is held. So is a tie of two
-main batteries that abnormal states alone close, as a cross-feed after the loss of an alternator,
-where a source charges both. Each pair of sources is a finding, and so is each tie of a pair that
-remains when the others are opened. A concession names the extent of one of them: the sources, the
-parts of the tie, the states. Where one of these has changed, the finding counts.
+main batteries that abnormal states close, as a cross-feed after the loss of an alternator, and
+beside them a pre-flight check on the ground alone, where a source charges both in each. Each pair
+of sources is a finding, and so is each tie of a pair that remains when the others are opened. A
+concession names the extent of one of them: the sources, the parts of the tie, the states. Where
+one of these has changed, the finding counts.
 
 Not covered: breakers pulled outside the declared states; two switches in transit at once; one-way
 ties outside the declared states of normal flight; and a second tie that shares a wire with the

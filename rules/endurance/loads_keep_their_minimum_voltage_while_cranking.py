@@ -9,16 +9,16 @@ and never less than its cranking current. Batteries have their `cold-resistance`
 half to two times their resistance (common practice, no published source), requested where that
 decides. Each powered load must have its `minimum`, unless its `hold-up` or `internal-battery`
 covers the whole phase. Without a phase its `internal-battery` must last 10 s, as a start button is
-held (common practice, no published source). More severe: a critical channel without a mechanical
-one.
+held (common practice, no published source). More severe: a critical function that works no more
+with all loads off that lack their volts then, or whose `minimum` is not known.
 
 Not covered: the dip of the first milliseconds, batteries that are not full unless the file says so,
 and behaviour below the minimum.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, practice, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, quantity
 
-HAZARD, CONSEQUENCE, STANDS_S = HazardClass.MINOR, "runs short", practice("seconds", "starter-stands").high
+HAZARD, CONSEQUENCE = HazardClass.MINOR, "runs short"
 CITATIONS = (("practice", "the bus falls to 8 V to 10.5 V while cranking"),)
 REMEDY = (
     "Switch it off for the start, feed it from a battery that does not crank, or fit thicker starter "
@@ -39,9 +39,9 @@ def judge(subject: Subject, facts: Facts):
     name, part = subject.name, subject.part(facts.design)
     if part.minimum is None:
         raise NotAssessable(f"`minimum` of {name}")
-    low = _low(facts.switches.cranked, subject, facts)
+    low = facts.switches.low_at_start(subject.pointer)
     if not low:
-        if _low(facts.switches.cranked_with_more, subject, facts):
+        if facts.switches.low_at_start(subject.pointer, with_more=True):
             raise NotAssessable(facts.switches.cold_resistance)
         ends = f"{name}.{part.supplies[0]}", f"{name}.{part.returns[0]}"
         for c in facts.switches.cranked:
@@ -51,7 +51,7 @@ def judge(subject: Subject, facts: Facts):
     volts = quantity(worst.point.across[subject.pointer], "V", part.minimum)
     amps = ", ".join(f"{s} {quantity(worst.point.taken[f'parts/{s}'], 'A')}" for s in worst.starters)
     weigh = facts.design.functions and name in facts.wires.critical_loads
-    held = [f for f in (facts.states.critical_functions if weigh else ()) if name in facts.states.loads_of(f)]
+    held = facts.switches.lost_at_start(subject.pointer, worst.flown.state) if weigh else ()
     yield Unmet(
         f"{name} has {volts} while {', '.join(worst.starters)} cranks; minimum {quantity(part.minimum, 'V')}"
         + (f". {', '.join(held)} may fail at the start." if held else "."),
@@ -66,15 +66,3 @@ def judge(subject: Subject, facts: Facts):
         ),
         hazard=HazardClass.MAJOR if held else None,
     )
-
-
-def _low(cranked, subject: Subject, facts: Facts):
-    """What is cranked in which a powered load is below its minimum for longer than it bridges."""
-    part = subject.part(facts.design)
-    return [
-        c
-        for c in cranked
-        if facts.states.answer(c.flown.state).healthy.powered[subject.pointer]
-        and exceeds(part.minimum, c.point.across.get(subject.pointer, float("inf")))
-        and (part.bridging if c.seconds else part.internal_battery or 0.0) < (c.seconds or STANDS_S)
-    ]

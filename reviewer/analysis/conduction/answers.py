@@ -213,6 +213,11 @@ class States:
             powered[f"parts/{name}"] |= int(on and self.design.works_on_for(name) > 0)
         return bool(states.function_mask(self.design, powered, 1, function))
 
+    def works_without(self, answer: StateAnswer, function: str, loads: Collection[str]) -> bool:
+        """Whether a function works in a state with nothing failed when some loads (names) do not."""
+        off = {f"parts/{name}": 0 for name in loads}
+        return bool(states.function_mask(self.design, {**answer.healthy.powered, **off}, 1, function))
+
     def brief_phases(self, state: str) -> Mapping[str, float]:
         """The phases in which a state is flown, with the seconds of each, where a load that is on in all of
         them is not continuous; none where one is longer, or says no duration."""

@@ -140,9 +140,10 @@ def declared_ties(
 def for_an_emergency(
     design: Design, network: Network, answers: Sequence[StateAnswer], ties: Sequence[ReverseFeed]
 ) -> frozenset[tuple[str, str, tuple[str, ...]]]:
-    """(source, into, path) of the ties of two main batteries that declared abnormal states alone close, as
-    a cross-feed after the loss of an alternator, while an alternator, a charger or external power charges
-    both: neither drains the other."""
+    """(source, into, path) of the ties of two main batteries that declared abnormal states close, as a
+    cross-feed after the loss of an alternator, while an alternator, a charger or external power charges
+    both: neither drains the other. No state closes them else, but one on the ground in which a pre-flight
+    check is made."""
     of_state, sources = {a.state.name: a for a in answers}, {s.element: s for s in network.sources}
     charging = [s.element for s in network.sources if s.kind in (*CHARGES, "external-power")]
 
@@ -154,13 +155,20 @@ def for_an_emergency(
             for e in charging
         )
 
-    closed: dict[tuple[str, str, tuple[str, ...]], bool] = {}
+    checked = {check.state for check in design.watch.checks.values()}
+    closed: dict[tuple[str, str, tuple[str, ...]], list[ReverseFeed]] = {}
     for tie in ties:
-        key = tie.source, tie.into, tie.path
+        closed.setdefault((tie.source, tie.into, tie.path), []).append(tie)
+
+    def meant(key: tuple[str, str, tuple[str, ...]]) -> bool:
+        uses = {tie.state: of_state[tie.state].state.use for tie in closed[key]}
         mains = all(sources[e].kind == "battery" and design.parts[bare(e)].purpose == "main" for e in key[:2])
-        meant = mains and of_state[tie.state].state.use == "abnormal" and charged(tie)
-        closed[key] = closed.get(key, True) and meant
-    return frozenset(key for key, meant in closed.items() if meant)
+        known = all(
+            use == "abnormal" or (use == "ground" and state in checked) for state, use in uses.items()
+        )
+        return mains and known and "abnormal" in uses.values() and all(map(charged, closed[key]))
+
+    return frozenset(filter(meant, closed))
 
 
 def ties_between(

@@ -25,6 +25,7 @@ from reviewer.analysis.switching import (
     control_protection,
     drivers,
     held_states,
+    low_at_start,
     master_switches,
     missing_inputs,
     never_energised,
@@ -395,6 +396,18 @@ class Switches:
         high = cold_batteries.cold_range().high
         missing = cold_batteries.by_practice(self.design)
         return tuple(self._cranked(flown, high) for flown in self.flown_cranking) if missing else ()
+
+    def low_at_start(self, load: str, with_more: bool = False) -> list[cranking.Cranked]:
+        """What is ``cranked``, or ``cranked_with_more``, in which a load (an element) has less than its
+        minimum voltage for longer than it bridges. Raises NotAssessable."""
+        cranked = self.cranked_with_more if with_more else self.cranked
+        return low_at_start.low_at_start(load, cranked, self.states)
+
+    def lost_at_start(self, load: str, state: str) -> tuple[str, ...]:
+        """The critical functions of a load (an element) that do not work in a cranking state without it and
+        all others that may be low then. Raises NotAssessable."""
+        cranked = (*self.cranked, *self.cranked_with_more)
+        return low_at_start.lost_at_start(load, state, cranked, self.states)
 
     @cached_property
     def turned(self) -> tuple[cranking.Cranked, ...]:
