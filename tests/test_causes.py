@@ -947,8 +947,6 @@ UNANNOUNCED = {
     "diode-backwards": {
         ("functions-off-in-flight-are-declared-off", "functions/communication"),
         ("functions-off-in-flight-are-declared-off", "functions/engine-indication"),
-        ("loads-keep-their-minimum-voltage-while-cranking", "parts/left-strobe"),
-        ("loads-keep-their-minimum-voltage-while-cranking", "parts/right-strobe"),
     },
     "radios-on-one-bus": {
         (_DROP, "parts/ignition-b"),
@@ -1112,6 +1110,51 @@ def test_a_wire_past_an_open_contactor_is_taken_off_and_the_only_feed_of_a_load_
     data = edited(bench, edits)
     causes = review_facts(Facts(read_text(text(data), "x")), Path("x"), list(RULES.values())).causes
     assert any(c.tried.startswith("Take ") for c in causes) is taken_off
+
+
+ESSENTIAL_BUS = ROOT / "tests" / "essential_bus" / "one-electronic-ignition"
+
+
+@cache
+def of_essential_bus(fault: str) -> list[Cause]:
+    """The causes of an aircraft with one electronic ignition, or of it with a fault, that hold a finding which
+    the drawing without it has not."""
+    data = parsed(Path(f"{ESSENTIAL_BUS}.design.yaml"))
+    planted = {entry["name"]: entry["edit"] for entry in parsed(Path(f"{ESSENTIAL_BUS}.faults.yaml"))}
+    data = edited(data, edits_of(data, planted[fault])) if fault else data
+    facts = Facts(read_text(text(data), "x"))
+    causes = review_facts(facts, Path("x"), list(RULES.values()), trials=False).causes
+    known = {(f.rule, f.subject) for c in of_essential_bus("") for f in c.findings} if fault else set()
+    return [c for c in causes if any((f.rule, f.subject) not in known for f in c.findings)]
+
+
+@pytest.mark.parametrize(
+    ("fault", "tried", "findings"),
+    [
+        ("diode-reversed", "Reverse essential-diode: e1-1 on its anode, e2-1 on its cathode.", 3),
+        ("master-ground-missing", "Add a wire from master-switch.ground to ground.c2.", 4),
+        ("button-bypassed", "Move c11-1 from start-button.a to start-button.b.", 15),
+        (
+            "field-lead-missing",
+            "Add a wire from field-switch.b to alternator.field, through a breaker and a switch of its own.",
+            2,
+        ),
+    ],
+)
+def test_a_dead_or_running_circuit_is_one_cause_with_the_lead_that_puts_it_right(
+    fault: str, tried: str, findings: int
+) -> None:
+    """A function that is dead has no single point: that it has one once it works speaks against no repair."""
+    (cause,) = (c for c in of_essential_bus(fault) if c.tried == tried)
+    assert len(cause.findings) >= findings
+    assert not any(c.tried == tried for c in of_essential_bus(""))
+
+
+@pytest.mark.parametrize("fault", ["light-run-thin", "essential-run-thin", "alternate-run-thin"])
+def test_thin_wires_of_one_run_are_one_cause_whatever_their_sizes(fault: str) -> None:
+    """Behind one device, before and behind a switch or diode, each found from another end."""
+    (cause,) = of_essential_bus(fault)
+    assert len(cause.findings) >= 2
 
 
 def test_latent_failures_of_one_run_are_one_cause_and_those_of_two_legs_are_two() -> None:

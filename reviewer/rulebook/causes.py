@@ -231,14 +231,16 @@ def _upstream(found: Sequence[Finding], repairs: Sequence[Repairs]) -> list[Repa
 
 
 def _runs(found: Sequence[Finding], design: Design) -> list[list[Repairs]]:
-    """The wires to be made thicker that one finding names and that have one size: they are one run."""
+    """The wires to be made thicker that one finding names and that have one size, or that it is about: they
+    are one run."""
     thin = {c.removesuffix("/gauge") for f in found for c in f.evidence.changes if c.endswith("/gauge")}
     runs = []
     for finding in found:
         named = sorted(e for e in finding.evidence.named & thin if e.startswith("wires/"))
         own = {c.removesuffix("/gauge") for c in finding.evidence.changes} & set(named)
         for size in sorted({design.wires[bare(e)].size for e in own}):
-            run = [frozenset({e}) for e in named if design.wires[bare(e)].size == size]
+            about = finding.evidence.elements
+            run = [frozenset({e}) for e in named if e in about or design.wires[bare(e)].size == size]
             if len(run) > 1:
                 runs.append(run)
     return runs

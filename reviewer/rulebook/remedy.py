@@ -16,7 +16,7 @@ from reviewer.analysis.protection.fault_loops import Fault
 from reviewer.analysis.protection.starter_cables import Start
 from reviewer.analysis.sources.overvoltage import Beyond
 from reviewer.model import parts
-from reviewer.model.quantity_words import at_least
+from reviewer.model.quantity_words import at_least, at_most
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.rounding import exceeds
 from reviewer.network.graph import bare
@@ -190,3 +190,21 @@ def check_words(new: Sequence[Sequence[NewCheck]], state: str) -> str:
     at = ", and another with ".join(f"{switch} at {position}" for switch, position in moved)
     words = f"Add a pre-flight check with {at}, all else as in {state}"
     return f"{words}, in which {watched} must work; or a monitor that shows the failure." if moved else ""
+
+
+def silent_alarm(monitor: str, side: str, reads: float, unit: str) -> str:
+    """The figure at which the alarm of a monitor, ``below`` or ``above`` (``side``), is silent where that
+    ``reads`` so much at the worst."""
+    limit = f"{at_least(reads, unit)} or more" if side == "above" else f"{at_most(reads, unit)} or less"
+    rest = ", and above the voltage of a battery at rest" if side == "below" and unit == "V" else ""
+    return f"Set the alarm of {monitor} to {limit}{rest}."
+
+
+def contact(key: str, amperes: float, state: ResolvedState | None) -> str:
+    """Which rating of a contact carries a current of a state, in A; ``key`` is the one that is too low."""
+    start = state is not None and state.engine == "cranking" and key == "rating"
+    brief = ", or for the start a `short-time-rating` of as much" if start else ""
+    return (
+        f"Use contacts with `{key}` {at_least(amperes, 'A')} or more for DC{brief}, or let the switch "
+        "command a relay."
+    )

@@ -168,13 +168,16 @@ def dead_coil_moved(repair: str, members: tuple[Finding, ...], facts: Facts) -> 
 
 def diode_turned(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
     """A diode of which the file does not say what it protects, so that no rule judges how it stands, is
-    turned round: the nearest to the battery, load or coil of which the evidence shows no change of a key."""
-    about, unsaid = members[0].subject, _unsaid_diodes(facts)
+    turned round: the nearest to the battery, load or coil, or the loads of the function, of which the
+    evidence shows no change of a key."""
+    asking, unsaid = members[0], _unsaid_diodes(facts)
     users = {s.element for s in facts.network.sources} | set(facts.network.users)
-    if not unsaid or about not in users or not names_no_key(members):
+    loads = (f"parts/{n}" for f in asking.evidence.functions for n in facts.states.loads_of(f))
+    about = [element for element in (asking.subject, *loads) if element in users]
+    if not unsaid or not about or not names_no_key(members):
         return None
-    near = [element for element in _outward(about, facts) if element in unsaid]
-    return _turned(repair, members, near, facts)
+    near = dict.fromkeys(e for one in about for e in _outward(one, facts) if e in unsaid)
+    return _turned(repair, members, list(near), facts)
 
 
 def diode_of_tie_turned(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from reviewer.analysis.conduction.states import batteries_feeding, feed_path
 from reviewer.analysis.facts import Facts
@@ -15,6 +16,7 @@ from reviewer.network.graph import bare
 from reviewer.network.work_count import add_work, work_done
 from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.runner import run_rules
+from reviewer.rulebook.trial_repairs import Change
 from reviewer.rulebook.trial_ways import TrialRepair
 
 
@@ -49,13 +51,15 @@ def subjects_of(finding: Finding) -> frozenset[str]:
 @record
 class TrialOutcome:
     """What some repairs have cleared, what is seen only then, and what runs short then with the figures
-    that it has then; ``changed`` are the identities of the findings that stay in other words."""
+    that it has then; ``changed`` are the identities of the findings that stay in other words, ``short``
+    what runs short only then, of rules that no finding asks about."""
 
     trials: tuple[TrialRepair, ...]
     gone: tuple[Finding, ...]
     new: tuple[Finding, ...]
     solved: tuple[Finding, ...]
     changed: frozenset[str]
+    short: tuple[Finding, ...] = ()
 
     @property
     def worth(self) -> tuple[int, int]:
@@ -76,6 +80,8 @@ def judged(
     facts: Facts,
     rules: Sequence[Rule],
     most: float,
+    short_until: float = 0.0,
+    always_refused: list[Change] | None = None,
 ) -> TrialOutcome | None:
     """The findings of those that are ``left`` which some repairs together put right, and what is seen only
     with them made; None where there is nothing to put right, one alone does not clear what asks for it,
@@ -85,6 +91,8 @@ def judged(
     before, or one loses a function that none lost before and the repair was searched for.
 
     The rules of the gravest come first; none is begun beyond ``most`` work, and what it has found stays.
+    What else runs short then, as other volts and minutes come of it, is looked for up to ``short_until``.
+    A change that no finding can ask for is put to ``always_refused``.
     Raises :class:`TrialBroken`.
     """
     candidates = [f for f in left if not_asking(f, trials) and all(trial.may_clear(f) for trial in trials)]
@@ -98,6 +106,8 @@ def judged(
     repaired = Facts(design)
     # nothing is repaired by what takes a switch its use, or cuts a source off
     if takes_a_switch_its_use(facts, repaired) or cuts_off_an_alternator(facts, repaired):
+        if always_refused is not None and len(trials) == 1:
+            always_refused.append(trials[0].change)
         return None
     done = [assessed(by_name[asking.rule], repaired)]
     stays = len(trials) == 1 and not subjects_of(asking).isdisjoint(drawn.uncleared(done[0]))
@@ -106,9 +116,14 @@ def judged(
     others = (finding.rule for finding in candidates if finding.rule != asking.rule)
     done += assessments(others, by_name, repaired, most)
     gone, new = cleared(candidates, done, drawn)
-    if any(trial.searched for trial in trials) and lost_at_one(repaired) - lost_at_one(facts):
+    if any(trial.searched for trial in trials) and loses_more(facts, repaired):
         return None  # what nobody asked for and makes a failure critical is no repair
-    return outcome(trials, candidates, gone, new, done, facts, design)
+    result = outcome(trials, candidates, gone, new, done, facts, design)
+    known = {assessment.rule for assessment in done}
+    names = (r.name for r in rules if r.consequence is Consequence.RUNS_SHORT and r.name not in known)
+    _, short = cleared((), assessments(sorted(names), by_name, repaired, short_until), drawn)
+    own = put_in(trials, design, facts.design)
+    return replace(result, short=tuple(f for f in short if own.isdisjoint(f.evidence.named | {f.subject})))
 
 
 def not_asking(finding: Finding, trials: Sequence[TrialRepair]) -> bool:
@@ -351,6 +366,15 @@ def _batteries_of(load: str, state: str, facts: Facts) -> list[str]:
 def _starters(facts: Facts) -> list[str]:
     """The elements of the starters."""
     return [f"parts/{name}" for name in starters(facts.design)]
+
+
+def loses_more(facts: Facts, repaired: Facts) -> bool:
+    """Whether a single failure loses a critical function for good that none loses as drawn, though it works
+    there in all of normal flight: what does not work has no single point."""
+    return any(
+        all(facts.states.works_for_a_time(answer, function) for answer in facts.states.flight_answers())
+        for function in lost_at_one(repaired) - lost_at_one(facts)
+    )
 
 
 def lost_at_one(facts: Facts) -> set[str]:

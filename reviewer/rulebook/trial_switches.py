@@ -24,14 +24,16 @@ _MOST_LOOKED_AT, _MOST_OF_SHORT = 4, 8
 
 
 def switched_off(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
-    """A load that runs unasked has its lead behind a contact that is open then. What it draws shows
-    everywhere."""
+    """A load that runs unasked, or the coil of the relay through which it does, has its lead behind a contact
+    that is open then. What it draws shows everywhere."""
     asking = members[0]
     if asking.consequence is not Consequence.ON_WHEN_NOT_WANTED or not names_no_key(members):
         return None
     if asking.state not in facts.states.declared or asking.subject not in facts.network.users:
         return None
-    ways = tuple(_behind(asking.subject, asking.state, facts))[:_MOST_WAYS]
+    users = rewirings.with_coils([asking.subject], asking.state, facts)
+    found = (change for user in users for change in _behind(user, asking.state, facts))
+    ways = tuple(islice(found, _MOST_WAYS))
     return TrialRepair(repair, None, members, ways, equal=True) if ways else None
 
 
@@ -39,7 +41,7 @@ def _behind(user: str, state: str, facts: Facts) -> Iterator[Change]:
     """A lead that feeds a user in a state moved to the other side of an open contact ahead of which it is
     joined, with others that stay there; the nearest to the user first."""
     network, answer = facts.network, facts.states.answer(state)
-    if not answer.healthy.powered.get(user):
+    if not (answer.healthy.powered.get(user) or answer.healthy.energised.get(user)):
         return
     for wire, end in rewirings.along(facts.states.path_to(state, user)[::-1], facts.design):
         node = network.index[end]

@@ -325,7 +325,9 @@ def _rewired(
     order = sorted(
         (i for i in range(len(found)) if _repairs(turned[i], users, i < moved)),
         key=lambda i: (len(turned[i].any.difference(users)), turned[i].any.isdisjoint(users)),
-    )[:_MOST_WAYS]
+    )
+    loose = [i for i in order[_MOST_WAYS:] if i < moved]  # a terminal without a wire is a sign of its own
+    order = order[:_MOST_WAYS] + (loose[:1] if min(order[:_MOST_WAYS], default=0) >= moved else [])
     if not order:
         return None
     made_ways = tuple(found[i] for i in order)

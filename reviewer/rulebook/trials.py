@@ -29,6 +29,7 @@ from reviewer.rulebook.change_words import change_words
 from reviewer.rulebook.containment import Containment, trace_of, words_of
 from reviewer.rulebook.rule import Rule
 from reviewer.rulebook.trial_judging import DrawnReview, TrialBroken, TrialOutcome, judged
+from reviewer.rulebook.trial_repairs import Change
 from reviewer.rulebook.trial_ways import repairs_to_try
 from reviewer.rulebook.trials_at_once import MadeAtOnce, made_at_once, seen_behind
 
@@ -41,6 +42,8 @@ MOST_WORK = 1.5
 #: they are after half of the tries
 ALONE_WORK = 0.5
 SEVERAL = 3
+#: the work, as such a multiple, up to which it is looked for what runs short only with a repair made
+SHORT_WORK = 0.75
 #: the work, as such a multiple, that comes to it where an alternator gives nothing: its review costs little,
 #: and that of the network with the repairs much more
 DEAD_WORK = 1.0
@@ -111,8 +114,11 @@ class _RepairTrials:
         self.facts, self.rules, self.containment, self.drawn = facts, list(rules), containment, drawn
         self.work, self.most = work, work_done() + MOST_WORK * work
         self.most_alone = work_done() + ALONE_WORK * work
+        self.most_short = work_done() + SHORT_WORK * work
         self.tries = 0
         self.made: list[TrialRepair] = []
+        #: changes that take something away, whichever finding asks for them
+        self.refused: list[Change] = []
         self.tried_at_once: list[AskedRepair] = []
         self.changed: frozenset[str] = frozenset()
         self.left: list[Finding] = []
@@ -217,6 +223,8 @@ class _RepairTrials:
         for number, way in enumerate((*trial.ways, *trial.otherwise)):
             if best is not None and number >= len(trial.ways):
                 break
+            if way in self.refused:
+                continue
             self.tries += 1
             outcome = self.judged([replace(trial, ways=(way,))], self.left)
             if outcome is not None and (best is None or outcome.worth > best.worth):
@@ -236,7 +244,7 @@ class _RepairTrials:
         trial = best.trials[0]
         self.made.append(trial)
         self.claimed.update({finding.identity: trial.repair for finding in best.gone})
-        self.hidden[trial.repair], self.solved[trial.repair] = best.new, best.solved
+        self.hidden[trial.repair], self.solved[trial.repair] = (*best.new, *best.short), best.solved
         words = self.contained(trial.members[0], lambda: change_words(trial.change, self.facts.design))
         self.words[trial.repair] = words or ""
         # what it alone does not join with anything, another repair may put right with more
@@ -265,7 +273,9 @@ class _RepairTrials:
         """What is seen with some repairs made; None where they do not clear what asks for them."""
 
         def work() -> TrialOutcome | None:
-            return judged(trials, left, self.drawn, self.facts, self.rules, self.most)
+            short_until = self.most_short if len(trials) == 1 else 0.0
+            known = self.drawn, self.facts, self.rules, self.most
+            return judged(trials, left, *known, short_until, self.refused)
 
         about = trials[0].members[0]
         changes = [trial.change for trial in trials]

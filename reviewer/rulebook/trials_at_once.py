@@ -19,11 +19,13 @@ from reviewer.rulebook.trial_judging import (
     assessed,
     assessments,
     cleared,
-    lost_at_one,
+    cuts_off_an_alternator,
+    loses_more,
     outcome,
     put_in,
     refused,
     subjects_of,
+    takes_a_switch_its_use,
 )
 from reviewer.rulebook.trial_repairs import Change
 
@@ -121,7 +123,7 @@ class _Repaired:
     def loses_more(self, before: Sequence[TrialRepair], facts: Facts) -> bool:
         """Whether a single failure loses a critical function that none loses with those ``before`` alone."""
         without = _Repaired(before, facts, self.rules, self.drawn).repaired
-        return bool(lost_at_one(self.repaired) - lost_at_one(without))
+        return loses_more(without, self.repaired)
 
     def with_repair(self, trial: TrialRepair) -> TrialRepair | None:
         """A repair in the way in which it is made; None where nothing asks for it, or no way of it serves."""
@@ -139,6 +141,10 @@ class _Repaired:
             repaired = Facts(way.made_in(self.repaired.as_written))
             answer = assessed(rule, repaired)
             if self.asks(asking, answer) or refused(asking, self.repaired, repaired):
+                continue
+            if takes_a_switch_its_use(self.repaired, repaired) or cuts_off_an_alternator(
+                self.repaired, repaired
+            ):
                 continue
             self.repaired, self.known = repaired, {rule.name: answer}
             self.touched |= _touched(way)

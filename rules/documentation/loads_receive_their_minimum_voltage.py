@@ -34,8 +34,9 @@ def subjects(facts: Facts):
         return []
     of, every = facts.design.parts, facts.design.of_kind(parts.Consumer)
     loads = [n for n in every if getattr(of[n], "type", None) != "starter"]
-    found = [f"parts/{n}" for n in loads if f"parts/{n}" not in facts.switches.never_energised.dead]
-    return [e for e in found if facts.wires.fed_while_running(e) or facts.wires.on_in_no_state(e)]
+    found, fed = (f"parts/{n}" for n in loads), facts.wires.fed_while_running
+    left, dead = facts.wires.on_in_no_state, facts.switches
+    return [e for e in found if fed(e) or (left(e) and e not in dead.never_energised.dead)]
 
 
 def judge(subject: Subject, facts: Facts):

@@ -13,7 +13,7 @@ Not covered: lamps of which no duty is stated, alarms of a current in words, war
 and the spread of the regulator's setting.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, quantity, remedy
 
 HAZARD, CONSEQUENCE = HazardClass.MAJOR, "to be corrected"
 CITATIONS = (
@@ -24,7 +24,6 @@ REMEDY = (
     "Set the alarm below the voltage that is sensed in normal flight, drops and diodes included, and "
     "above that of a battery at rest; an overvoltage alarm above the regulator's setting."
 )
-IGNORED = "an alarm that is on in every flight is ignored when it matters"
 
 
 def subjects(facts: Facts):
@@ -67,6 +66,7 @@ def _unmet(name: str, side: str, found: tuple[float, float, str], right: bool, f
     unit = "V" if facts.design.watch.monitors[name].shows == "voltage" else "A"
     usual = " to ".join(quantity(volts, "V") for volts in facts.detection.charging_volts(name))
     sets = [f"{machine}/set-point" for machine in facts.sources.at_work if right and side == "above"]
+    mend = f"Bring the voltage in normal flight to {usual}; an alarm that is always on is ignored."
     return Unmet(
         f"Alarm of {name} is on in normal flight: it reads {quantity(reads, unit, limit)}, "
         f"alarm {side} {quantity(limit, unit)}"
@@ -76,5 +76,5 @@ def _unmet(name: str, side: str, found: tuple[float, float, str], right: bool, f
         hazard=HazardClass.MINOR if right else None,
         changes=(*sets, *facts.detection.open_at_sense_point(name), f"watch/monitors/{name}/alarm-{side}"),
         numbers=(("solved in", where), ("senses", facts.design.watch.monitors[name].senses)),
-        remedy=f"Bring the voltage in normal flight to {usual}; {IGNORED}." if right else "",
+        remedy=mend if right else remedy.silent_alarm(name, side, reads, unit),
     )

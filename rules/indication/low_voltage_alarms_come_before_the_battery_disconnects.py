@@ -11,6 +11,8 @@ Not covered: how much time the alarm leaves; loads that stop above it; a battery
 disconnect.
 """
 
+import math
+
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, quantity
 
 HAZARD = HazardClass.MAJOR
@@ -33,4 +35,11 @@ def judge(subject: Subject, facts: Facts):
             f"{quantity(volts, 'V', alarm)}.",
             field="alarm-below",
             numbers=(("senses", facts.design.watch.monitors[name].senses), ("battery", battery)),
+            remedy=f"Set the alarm of {name} to {quantity(_next_tenth(volts), 'V')} or more; the higher "
+            f"it is, the more time is left to land or to change over.",
         )
+
+
+def _next_tenth(volts: float) -> float:
+    """The next tenth of a volt above a voltage."""
+    return (math.floor(round(volts * 10, 6)) + 1) / 10

@@ -21,6 +21,7 @@ from reviewer.rulebook import (
     Subject,
     Unmet,
     exceeds,
+    kind_word,
     practice,
     quantity,
     rated,
@@ -52,6 +53,7 @@ def judge(subject: Subject, facts: Facts):
                 f"{rated(name, part)} carries the full output of {alternator}, {quantity(output, 'A')}; "
                 f"usual rating {usual}.",
                 field="rating",
+                remedy=f"Fit a {kind_word(part)} of {usual}, with the wire for it.",
                 numbers=(
                     ("rating", quantity(part.rating, "A")),
                     ("output", quantity(output, "A")),
@@ -69,7 +71,7 @@ def judge(subject: Subject, facts: Facts):
             field="rating",
             hazard=HazardClass.MINOR,
             consequence="to be corrected",
-            remedy=f"Fit a device of {usual}.",
+            remedy=f"Fit a {kind_word(part)} of {usual}.",
             numbers=(
                 ("rating", quantity(part.rating, "A")),
                 ("output", quantity(whole, "A")),

@@ -64,7 +64,7 @@ def judge(subject: Subject, facts: Facts):
             field="rating",
             path=(subject.pointer, f"wires/{wire}"),
             changes=(f"{subject.pointer}/rating", *(f"wires/{w}/gauge" for w in thin if len(thin) == 1)),
-            elements=tuple(f"wires/{w}" for w in thin),
+            elements=tuple(f"wires/{w}" for w in dict.fromkeys((*thin, *alike))),
             remedy=trade_words.smaller_or_thicker(name, thin, column, row.amps, facts),
             numbers=(
                 ("rating", quantity(part.rating, "A")),

@@ -59,6 +59,8 @@ def judge(subject: Subject, facts: Facts):
                 ("limit", quantity(limit, "V")),
                 *facts.switches.cranking_basis(cranked.point),
             ),
+            remedy=f"Choose a battery of lower resistance, or one that disconnects itself below {volts}, or "
+            "start from another battery.",
         )
         return
 

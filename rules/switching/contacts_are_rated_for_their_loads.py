@@ -24,7 +24,7 @@ Not covered: contacts that pass signals alone, switch-rated breakers, altitude, 
 how long a short-time rating holds, and a switch that follows something, where no state moves it.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, few, parts, quantity
+from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, few, parts, quantity, remedy
 
 HAZARD, CONSEQUENCE = HazardClass.MAJOR, "can burn"
 CITATIONS = (
@@ -71,6 +71,7 @@ def judge(subject: Subject, facts: Facts):
                 ("in", worst.where),
                 ("loads", few(worst.need.loads)),
             ),
+            remedy=remedy.contact(worst.key, worst.required, facts.states.declared.get(worst.state)),
         )
     elif missing:
         raise NotAssessable(missing)

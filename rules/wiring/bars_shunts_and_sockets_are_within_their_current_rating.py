@@ -18,6 +18,7 @@ from reviewer.rulebook import (
     NotAssessable,
     Subject,
     Unmet,
+    at_least,
     exceeds,
     kind_word,
     parts,
@@ -51,6 +52,7 @@ def judge(subject: Subject, facts: Facts):
                 ("current", quantity(load.amperes, "A", part.rating)),
                 ("rating", quantity(part.rating, "A")),
             ),
+            remedy=f"Use one of {at_least(load.amperes, 'A')} or more, or move loads elsewhere.",
         )
     elif lacks := facts.wires.lacking(load.flown, ()):
         raise NotAssessable(f"{lacks}, for the current of {name}")

@@ -11,7 +11,17 @@ Not covered: cranking and peaks of seconds, currents after a failure, and derati
 resistor is mounted hot or enclosed; makers state its power for a certain plate and air.
 """
 
-from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, parts, quantity
+from reviewer.rulebook import (
+    Facts,
+    HazardClass,
+    NotAssessable,
+    Subject,
+    Unmet,
+    at_least,
+    exceeds,
+    parts,
+    quantity,
+)
 
 HAZARD = HazardClass.MAJOR
 CONSEQUENCE = "can burn"
@@ -40,4 +50,5 @@ def judge(subject: Subject, facts: Facts):
                 ("power", f"{quantity(watts, 'W', part.power)}"),
                 ("rating", quantity(part.power, "W")),
             ),
+            remedy=f"Fit a resistor of {at_least(watts, 'W')} or more, mounted where its heat harms nothing.",
         )

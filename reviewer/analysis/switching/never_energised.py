@@ -175,11 +175,13 @@ class _SettingsTried:
         return tuple(e for e in dead if not self._in_series(self.users[e]))
 
     def _out_of_reach(self, left: Collection[str]) -> frozenset[str]:
-        """Those that no source reaches with every contact closed: no setting need be tried."""
-        starts = [s.positive for s in self.network.sources] if left else []
-        within = reachable(self.network, starts, anything_along)
+        """Those that no source reaches with every contact closed, or that reach no negative of one: no
+        setting need be tried."""
+        sources = self.network.sources if left else ()
+        fed = reachable(self.network, [s.positive for s in sources], anything_along)
+        back = reachable(self.network, [s.negative for s in sources], lambda _, __: True)
         users = (self.users[e] for e in left)
-        return frozenset(u.element for u in users if within.isdisjoint(u.inlets))
+        return frozenset(u.element for u in users if fed.isdisjoint(u.inlets) or back.isdisjoint(u.outlets))
 
     def behind(self, relay: str, dead: Sequence[str]) -> tuple[tuple[str, ...], bool]:
         """What of the dead is energised once the contacts of a relay are held as if it had picked
