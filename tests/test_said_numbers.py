@@ -23,6 +23,7 @@ from reviewer.model.quantity_words import (
     quantity,
     shortfall,
     tabled,
+    volts_lost,
 )
 from reviewer.reading import read_design
 from reviewer.reports.handoff.schedules.all_tables import schedules
@@ -273,3 +274,14 @@ def test_a_changed_length_is_told_as_each_file_has_it(tmp_path: Path) -> None:
         files.append(str(path))
     told = CliRunner().invoke(commands, ["compare", *files]).output
     assert "7 ft" in told and "2.2 m" in told and "2.1336" not in told
+
+
+def test_a_list_of_voltage_drops_has_one_unit() -> None:
+    """Volts throughout (common practice, no source): a millivolt here and a volt there are misread."""
+    assert [volts_lost(v) for v in (0.2344, 0.0471, 0.003123, 0.0004, -0.0004, -0.0012, 12.4953)] == [
+        *("0.234 V", "0.047 V", "0.003 V", "0 V", "0 V", "-0.001 V", "12.5 V"),
+    ]
+    folder = Path(__file__).parent / "answers"
+    for name in ("solve.txt", "solve-failed.txt", "wires.txt"):
+        text = (folder / name).read_text(encoding="utf-8")
+        assert re.findall(r"drop -?[\d.]+ V", text) and not re.findall(r"drop -?[\d.]+ mV", text)

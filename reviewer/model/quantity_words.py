@@ -40,6 +40,12 @@ def quantity(value: float, unit: str, apart: float | None = None, digits: int = 
     return f"{number(scale * value, None if apart is None else scale * apart, places, digits)} {prefix}{unit}"
 
 
+def volts_lost(value: float) -> str:
+    """A voltage drop in a list of them, in volts throughout: ``0.047 V``, ``0.003 V``; 0 V below half a
+    millivolt."""
+    return f"{number(value if abs(value) >= 1 else round(value, 3), digits=WHOLE)} V"
+
+
 def at_least(value: float, unit: str) -> str:
     """A computed figure that something must have at least, never rounded down: ``2.3 A`` for 2.2504 A."""
     return _to_one_side(value * (1 - SOLVED), unit, math.ceil)

@@ -248,7 +248,10 @@ class GenerationLoss:
         stops, before = dict(plan.stops), dict[str, LoadStop]()
         for entry, changed in self._change_overs(function, plan):
             before, plan = {**before, **plan.stops}, changed
-            entries[-1:] = [entry, *self._events(function, plan, before)]
+            # what gives nothing any more before the move gives nothing after it either
+            told = {e.what for e in entries if e.event is TimelineEvent.BATTERY_OUT}
+            later = self._events(function, plan, before)
+            entries[-1:] = [entry, *(e for e in later if e.what not in told or e.seconds > entry.seconds)]
             stops = {**plan.stops, **stops}
         return self.own.lasts(function, plan, before), entries, stops
 

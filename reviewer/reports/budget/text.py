@@ -148,9 +148,11 @@ def _functions(budget: Budget, width: int) -> Iterator[str]:
     for one in budget.functions:
         text = f"- {one.function} ({one.hazard}) {words.function_where(one)}: {words.function_verdict(one)}"
         yield from lines_of(shown(text), width, 2, 4)
+        moves = [entry for entry in one.timeline if entry.without is not None]
         for entry in one.timeline:
-            without = words.without_move(entry, one.function)
-            event = words.timeline_event(entry, one.function) + (f"; without it {without}" if without else "")
+            event = words.timeline_event(entry, one.function)
+            if without := words.without_move(entry, one.function):
+                event += f"; without it{'' if entry is moves[-1] else ' and the later moves,'} {without}"
             yield from labelled(clock(entry.seconds), shown(event), width)
 
 

@@ -127,7 +127,7 @@ def timeline_event(entry: TimelineEntry, function: str) -> str:
         TimelineEvent.NOTICED: f"noticed by the alarm of {entry.what}",
         TimelineEvent.UNNOTICED: "not noticed: no alarm shows it",
         TimelineEvent.SHED: f"{entry.what} done ({takes})",
-        TimelineEvent.CHANGE_OVER: f"{entry.why}; change-over by {entry.what}, at the latest ({takes})",
+        TimelineEvent.CHANGE_OVER: f"change-over by {entry.what} done, at the latest ({takes}): {entry.why}",
         TimelineEvent.LOST: f"{function} is lost: {entry.why}",
     }
     return words.get(entry.event, f"{entry.what} {entry.why}")

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from reviewer.model import parts as p
 from reviewer.model.design import Design
-from reviewer.model.quantity_words import quantity
+from reviewer.model.quantity_words import quantity, volts_lost
 from reviewer.network.graph import bare
 from reviewer.questions.solve import OperatingPoint, PathCurrent, SolvedPhase, SolvedState, SourceOutput
 from reviewer.reports.layout import NARROWEST, caution_lines, headed, lines_of
@@ -131,7 +131,7 @@ def _path(path: PathCurrent) -> tuple[str, str]:
         live = volts(path.volts_a if path.volts_b is None else path.volts_b)
         return name, f"{ends}open, {live} at its {'first' if path.volts_b is None else 'second'} end"
     current = words.UNDETERMINED if path.amperes is None else amperes(path.amperes)
-    drop = f"drop {quantity(path.drop, 'V', digits=4)}"
+    drop = f"drop {volts_lost(path.drop)}"
     return name, f"{ends}{current}, {volts(path.volts_a)} to {volts(path.volts_b)}, {drop}"
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from reviewer.model.design import Design
 from reviewer.model.quantity_words import length as length_words
-from reviewer.model.quantity_words import quantity
+from reviewer.model.quantity_words import quantity, volts_lost
 from reviewer.network.graph import bare
 from reviewer.questions.wires import Allowed, CircuitRun, LoadRow, WireLoad, WireRow, WireTable
 from reviewer.reports.layout import NARROWEST, caution_lines, headed, labelled, lines_of
@@ -85,7 +85,7 @@ def _current(row: WireRow, load: WireLoad, allowed: Allowed | None) -> str:
     limit = ""
     if allowed and row.share is not None:
         limit = f", limit {quantity(allowed.ampacity.amperes, 'A')} ({100 * row.share:.0f} %)"
-    drop = f", voltage drop {quantity(row.drop, 'V')}" if row.drop is not None else ""
+    drop = f", voltage drop {volts_lost(row.drop)}" if row.drop is not None else ""
     return f"{quantity(abs(load.amperes), 'A')} in {shown(str(load.flown))}{limit}{drop}"
 
 

@@ -15,6 +15,7 @@ from reviewer.analysis.endurance.generation_loss import FunctionEndurance, Gener
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.reading import read_text
+from reviewer.reports.budget.words import timeline_event
 from tests.analysis.endurance.by_hand import ByHand
 from tests.edits import edited
 from tests.rule_cases import Data, design, parsed, text
@@ -184,6 +185,17 @@ def test_a_flat_battery_that_the_crew_joins_to_the_reserve_takes_from_it() -> No
     assert ("change-over", "pump-to-reserve") in lines(found)
     assert found.unattended == pytest.approx(alone.unattended)
     assert found.seconds < alone.seconds - 60
+
+
+def test_a_battery_that_is_empty_before_the_change_over_is_told_once() -> None:
+    found = fuel(parts__pump__minimum="6 V")
+    assert lines(found)[4:] == [
+        ("battery exhausted", "main-battery"),
+        ("change-over", "pump-to-reserve"),
+        ("battery exhausted", "reserve-battery"),
+        ("function lost", "fuel"),
+    ]
+    assert "main-battery is empty" in timeline_event(found.timeline[5], "fuel")
 
 
 def test_a_change_over_whose_time_nobody_states_is_told_without_it() -> None:
