@@ -22,7 +22,7 @@ from reviewer.analysis.operating_point.flight_charges import NOTHING_A
 from reviewer.analysis.sources.alternators import no_longer_charged
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
-from reviewer.network.graph import CHARGES
+from reviewer.network.graph import CHARGES, own_battery
 
 #: seconds by which a time must differ to count
 A_MINUTE = 60.0
@@ -116,7 +116,8 @@ class CardMinutes:
         return self.on_batteries(range(len(self.cases)), self.answer.state)
 
     def at_first(self, lane: int) -> tuple[str, ...]:
-        """The functions of class major or worse that work after a case and not without batteries."""
+        """The functions of class major or worse that work after a case and not without batteries, those
+        inside units among them."""
         return self._at_first[lane]
 
     def on_batteries(self, lanes: Sequence[int], state: ResolvedState) -> Mapping[int, tuple[str, ...]]:
@@ -129,13 +130,17 @@ class CardMinutes:
     def _on_batteries(self, lanes: Sequence[int], state: ResolvedState) -> Mapping[int, tuple[str, ...]]:
         lasting = [self._lasting[i] for i in lanes]
         flat = tuple(Failure(battery, OPEN) for battery in self.batteries)
-        without = [
+        flattened = [
             (*case, *(f for f in flat if f.element not in {o.element for o in case})) for case in lasting
         ]
-        solved = conduct(self.network, state, (*lasting, *without), self.answer.healthy)
+        solved = conduct(self.network, state, (*lasting, *flattened), self.answer.healthy)
         width = len(lasting)
         works = function_masks(self.design, solved.powered, (1 << 2 * width) - 1)
-        kept = {f: works[f] & ~(works[f] >> width) for f in self.facts.endurance.watched_functions}
+        # a battery inside a unit is one too
+        own = {own_battery(element) for element in self.network.self_powered}
+        fed = {element: mask for element, mask in solved.powered.items() if element not in own}
+        without = function_masks(self.design, fed, (1 << 2 * width) - 1) if own else works
+        kept = {f: works[f] & ~(without[f] >> width) for f in self.facts.endurance.watched_functions}
         return {i: tuple(f for f, mask in kept.items() if mask >> k & 1) for k, i in enumerate(lanes)}
 
     def discharging(self, lanes: Sequence[int], state: ResolvedState) -> Mapping[int, tuple[str, ...]]:

@@ -217,14 +217,18 @@ class GenerationLoss:
 
     def after_moves(self, moves: int) -> Mapping[str, float]:
         """Seconds at which each function is lost that is followed from the end of the first ``moves``
-        actions on, while the crew carries out all of them; the batteries count from the loss. Raises
-        NotAssessable."""
+        actions on, while the crew carries out all of them; the batteries count from the loss. One that has
+        no feed then is lost when it is without these actions, if that is sooner. Raises NotAssessable."""
         first, rest = self._depleted(()), self._depleted(self.functions)
         segments = carried_out(self.segments, len(self.segments) - 1, 0.0)
         first.through(segments[:moves])
         rest.now, rest.out = first.now, [one for one in first.out if one.why is Ending.DISCONNECTS]
-        course = rest.through(segments[moves:])
-        return {f: self.own.lasts(f, course, {}) for f in self.functions}
+        begun, course = sum(one.seconds or 0.0 for one in segments[:moves]), rest.through(segments[moves:])
+        after = {f: self.own.lasts(f, course, {}) for f in self.functions}
+        for f in self.functions:
+            if course.lost_at(f) <= begun:
+                after[f] = min(after[f], self.own.lasts(f, self.until(0), {}))
+        return after
 
     def moved_to(self, state: ResolvedState, after: float) -> Mapping[str, tuple[float, float]]:
         """By function the seconds at which it is lost if nothing is done, and if the switches are moved
