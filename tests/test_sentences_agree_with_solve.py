@@ -174,3 +174,24 @@ def test_a_drop_is_the_difference_between_what_begins_the_run_and_what_the_load_
         assert any(near(value, drop, unit) for drop in drops), finding.sentence
         seen += 1
     assert seen >= 3
+
+
+def test_the_drop_of_a_feeder_at_the_rating_is_that_of_its_wires_as_solve_has_them() -> None:
+    """Ohms of each wire, volts over amperes of the solved state, in series and at the amperes that are named."""
+    seen = 0
+    for _, known, finding in cases(("alternator-feeder-voltage-drop-is-within-limits",)):
+        (value, unit), (amperes, _), *_ = NUMBER.findall(finding.sentence)
+        names = dict(finding.numbers)["wires"].split(", ")
+        ends = {
+            name: (str(known.design.wires[name].from_), str(known.design.wires[name].to)) for name in names
+        }
+        ohms = [
+            sum(
+                abs((point.volts[a] - point.volts[b]) / point.amps[f"wires/{n}"])
+                for n, (a, b) in ends.items()
+            )
+            for point in points(known, finding)
+        ]
+        assert any(near(value, float(amperes) * one, unit) for one in ohms), (finding.sentence, ohms)
+        seen += 1
+    assert seen

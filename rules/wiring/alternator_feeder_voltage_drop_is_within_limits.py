@@ -46,7 +46,7 @@ def judge(subject: Subject, facts: Facts):
     limit = share * found.regulated
     if exceeds(found.volts, limit):
         yield Unmet(
-            f"Voltage drop from {name} to {found.bus} {quantity(found.volts, 'V', limit)} at "
+            f"Voltage drop in the wires from {name} to {found.bus} {quantity(found.volts, 'V', limit)} at "
             f"{quantity(found.amperes, 'A')}; limit {quantity(limit, 'V', found.volts)}.",
             path=(subject.pointer, *found.wires, f"parts/{found.bus}"),
             state=found.state,
