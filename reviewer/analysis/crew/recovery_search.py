@@ -9,14 +9,12 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterator, Mapping, Sequence
 from typing import Any
 
-from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import Conduction
 from reviewer.analysis.conduction.masks import pick_each, repeated
 from reviewer.analysis.conduction.scenarios import Case, failures_of
 from reviewer.analysis.conduction.states import StateAnswer, function_mask, function_masks
 from reviewer.analysis.conduction.too_low import less
 from reviewer.analysis.crew.late_recovery import works_in_late_outcomes
-from reviewer.analysis.crew.left_ways import may_work
 from reviewer.analysis.crew.moves import (
     ActionSequence,
     Begun,
@@ -38,13 +36,6 @@ MOST_LANES = 120_000
 KEPT_LANES = 20_000
 
 
-def begun_after(answer: StateAnswer, case: tuple[Failure, ...]) -> Begun:
-    """What is after one case, for searches that restore several functions."""
-    now = after_failures(answer.network, answer.state, [case], answer.healthy)
-    powered = less(now.solved.powered, answer.low([case], now.solved))
-    return Begun({case[0]: 0}, now, powered, may_work(answer.network, answer.state, [case]))
-
-
 class RecoverySearch:
     """Sequences of one action, then of two, then of three, a lane for each with each case.
 
@@ -61,7 +52,7 @@ class RecoverySearch:
         longest: int = LONGEST,
         begun: Begun | None = None,
     ):
-        """``begun`` has all outcomes, each by its first failure, if they were solved before."""
+        """``begun`` has all outcomes, each one failure, if they were solved before."""
         self.longest = longest
         self.design, self.network, self.answer, self.function = design, network, answer, function
         #: the cases not yet recovered, by number

@@ -21,8 +21,8 @@ from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.conduction.fixed_point import conduct
 from reviewer.analysis.conduction.masks import serves
 from reviewer.analysis.conduction.states import StateAnswer, loads_of, rests_on
-from reviewer.analysis.crew.moves import ActionSequence, Begun
-from reviewer.analysis.crew.recovery_search import RecoverySearch, begun_after
+from reviewer.analysis.crew.moves import ActionSequence
+from reviewer.analysis.crew.recovery_search import RecoverySearch
 from reviewer.analysis.endurance.battery_endurance import scenario_after_loss
 from reviewer.analysis.endurance.depletion import (
     Depleted,
@@ -147,8 +147,6 @@ class GenerationLoss:
         self.own = OwnBatteries(self.design)
         self.functions = tuple(f for f in watched_functions(self.design) if not self.lacking(f))
         self._stopped: dict[tuple[int, float], Depletion] = {}
-        #: by segment and what is out, what searches for a change-over begin with
-        self._begun: dict[tuple[int, tuple[Failure, ...]], tuple[SheddingSegment, Begun]] = {}
 
     def lacking(self, function: str) -> Mapping[str, str]:
         """The loads of a function that do not state their minimum voltage."""
@@ -352,12 +350,7 @@ class GenerationLoss:
         ]
         case = (*self.case, *(Failure(element, OPEN) for element in down))
         answer = StateAnswer(self.design, self.network, loss.segment.state, now)
-        key = id(loss.segment), case
-        if key not in self._begun:
-            self._begun[key] = loss.segment, begun_after(answer, case)
-        search = RecoverySearch(
-            self.design, self.network, answer, loss.function, [(case,)], begun=self._begun[key][1]
-        )
+        search = RecoverySearch(self.design, self.network, answer, loss.function, [(case,)])
         if search.losing():
             for _, _, ways in search.found():
                 yield from (sequence for _, sequence in ways)
