@@ -392,26 +392,33 @@ def _lanes_of_states(
         starts = mask_of((number * size for number in numbers), width)
         return (starts << size) - starts  # from each of these bits on the whole block
 
+    first = (states[0].switches if states else dict[str, str]()).items()
+    every = (1 << width) - 1
+    #: most switches stand in all states as they do in the first one: where others stand, and do not
     at: dict[tuple[str, str], list[int]] = {}
+    moved: dict[tuple[str, str], list[int]] = {}
     pulled: dict[str, list[int]] = {}
     sneaks: dict[SneakCurrent, list[int]] = {}
     listed: dict[str, list[int]] = {}
     for number, state in enumerate(states):
-        for switch, position in state.switches.items():
-            at.setdefault((switch, position), []).append(number)
+        for here in state.switches.items() - first:
+            at.setdefault(here, []).append(number)
+        for here in first - state.switches.items():
+            moved.setdefault(here, []).append(number)
         for name in state.pulled:
             pulled.setdefault(name, []).append(number)
         for sneak in state.sneaks:
             sneaks.setdefault(sneak, []).append(number)
         for name in state.chargers:
             listed.setdefault(f"parts/{name}", []).append(number)
-    masks = {key: lanes_of(numbers) for key, numbers in at.items()}
-    closed = [(1 << width) - 1] * len(network.links)
+    masks = {here: every & ~lanes_of(moved[here]) if here in moved else every for here in first}
+    masks |= {here: lanes_of(numbers) for here, numbers in at.items()}
+    closed = [every] * len(network.links)
     for i, name, positions in network.switched:
         closed[i] = 0
         for position in positions:
             closed[i] |= masks.get((name, position), 0)
-    _rest(network, closed, (1 << width) - 1)
+    _rest(network, closed, every)
     outside = lanes_of(i for i, s in enumerate(states) if s.external_power)
     for i in network.plugged:
         closed[i] = outside
