@@ -390,3 +390,18 @@ def test_a_sentence_that_begins_with_the_number_of_a_wire_says_that_it_is_one() 
         design = read_text(drawing.replace("bus.x", "main-bus.x").replace("spare.a", "main-ground.s"), "x")
         found = [f for assessment in run_rules([rule], Facts(design))[0] for f in assessment.findings]
         assert [f.sentence.startswith(start) for f in found] == [True]
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.name)
+def test_no_sentence_of_a_rule_has_more_than_thirty_words(rule: Rule) -> None:
+    """Of its page and of the remedies that it states; a limit of our own."""
+    module = ast.parse(Path(rule.path).read_text(encoding="utf-8"))
+    told = [
+        node.value
+        for node in ast.walk(module)
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and " " in node.value
+    ]
+    paragraphs = [" ".join(p.split()) for text in told for p in re.split(r"\n\s*\n", text)]
+    heads = re.compile(r"^(?:Why|How judged|Not covered): ")
+    sentences = [s for p in paragraphs for s in re.split(r'(?<=[.!?])\s+(?=[A-Z"(])', heads.sub("", p))]
+    assert sentences and [s for s in sentences if len(s.split()) > 30] == []

@@ -34,8 +34,8 @@ def wired_return(name: str, terminals: Sequence[str], missing: MissingReturn, fa
     which structure conducts if it is metal."""
     mend = _wired(name, terminals, missing, facts)
     if frame := facts.paths.unsaid_structure(missing):
-        metal = f"where {frame} is metal, as an engine is, write `material: metal` for it."
-        return f"{(mend or 'Wire the return.')[:-1]}; {metal}"
+        metal = f"Where {frame} is metal, as an engine is, write `material: metal` for it."
+        return f"{mend or 'Wire the return.'} {metal}"
     return mend
 
 

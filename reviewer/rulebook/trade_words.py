@@ -54,12 +54,12 @@ def rated(name: str, part: Any) -> str:
 
 def miswired(facts: Facts, relay: str) -> str:
     """The coil lead of a relay (a pointer) that is wired behind its own contact, and where it must be
-    wired, as the beginning of a sentence; "" for none."""
+    wired, as a sentence before another; "" for none."""
     lead = facts.switches.miswired_lead(relay) if relay in facts.switches.coils else None
     if lead is None or not lead.belongs:
         return ""
     wired = f"wired to {lead.at}, " if lead.at else ""
-    return f"Coil lead {lead.lead} is {wired}behind its own contact, and must be wired to {lead.belongs}: "
+    return f"Coil lead {lead.lead} is {wired}behind its own contact, and must be wired to {lead.belongs}. "
 
 
 def size_and_length(wire: Any, unit: str) -> str:

@@ -11,8 +11,8 @@ those that differ from the first state in which it is live, the normal one befor
 the bus alone feeds there is none of them. Accepted: a second feed that a declared state uses with
 them off, and one that a declared action selects to restore a load on it.
 
-Not covered: spring-return positions, breakers reset in that state, leakage into the bus through a
-load or a diode inside a relay, and other switches where no declared state has the bus live.
+Not covered: spring-return positions, breakers reset in that state, and leakage into the bus through
+a load or a diode inside a relay. Nor are other switches, where no declared state has the bus live.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, quantity

@@ -16,9 +16,9 @@ with a current stated for other phases, counts with the largest of these. Not as
 pickup or dropout voltage that is not stated would decide, and past a lost return where a current is
 missing. Major if of a function of hazardous or catastrophic loss.
 
-Not covered: what passes on through a diode inside a relay, unless it is drawn as a part, light-
-emitting diodes as loads of type `lamp`, the voltage of loads of several supplies that such a
-current feeds, relays that stay energised with no failure (another rule), two lost returns.
+Not covered: what passes on through a diode inside a relay, unless it is drawn as a part, two lost
+returns, and light-emitting diodes as loads of type `lamp`. Nor are the voltage of loads of several
+supplies that such a current feeds, and relays that stay energised with no failure (another rule).
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, quantity

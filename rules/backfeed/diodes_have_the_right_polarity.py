@@ -12,9 +12,9 @@ is closed in the normal state. Of a relay the coil counts. Polarity and steering
 source must lead to the anode, through contacts in any position, loads and coils, and the cathode
 back to one. Across a supply the cathode is on its positive side.
 
-Not covered: leakage and forward drop, a coil or a diode that may conduct either way, a contact in
-parallel with a diode that is open in the normal state or at a bus that no contact separates from a
-battery.
+Not covered: leakage and forward drop, and a coil or a diode that may conduct either way. Nor is a
+contact in parallel with a diode that is open in the normal state or at a bus that no contact
+separates from a battery.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts

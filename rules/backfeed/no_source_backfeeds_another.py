@@ -8,18 +8,18 @@ each other without a diode. That is tried in each declared state and in every le
 the switches that matter, engine running and stopped. It is tried between neighbouring positions
 too, both closed unless declared break-before-make. In normal flight a main battery must not feed
 another through diodes either, as it does where one leg of a diode-OR feed has no diode. That is
-accepted where it is the only path by which the other is charged, or where the diode `protects`
-the other. Accepted: an alternator or external power that charges a battery, one-way charging of a
-reserve, a reserve on the bus of its own alternator (that no main battery is on in the normal
-state), and a tie while cranking or while a spring-return position is held. So is a tie of two
-main batteries that abnormal states close, as a cross-feed after the loss of an alternator, and
-beside them a pre-flight check on the ground alone, where a source charges both in each. Each pair
-of sources is a finding, and so is each tie of a pair that remains when the others are opened. A
-concession names the extent of one of them: the sources, the parts of the tie, the states. Where
-one of these has changed, the finding counts.
+accepted where it is the only path by which the other is charged, or where the diode `protects` the
+other. Accepted: an alternator or external power that charges a battery, one-way charging of a
+reserve, and a tie while cranking or while a spring-return position is held. So is a reserve on the
+bus of its own alternator, where no main battery is on that bus in the normal state. So is a tie of
+two main batteries that abnormal states close, as a cross-feed after the loss of an alternator. A
+pre-flight check on the ground alone may close it beside them; a source must charge both batteries
+in each. Each pair of sources is a finding, and so is each tie of a pair that remains when the
+others are opened. A concession names the extent of one of them: the sources, the parts of the tie,
+the states. Where one of these has changed, the finding counts.
 
 Not covered: breakers pulled outside the declared states; two switches in transit at once; one-way
-ties outside the declared states of normal flight; and a second tie that shares a wire with the
+ties outside the declared states of normal flight. Nor is a second tie that shares a wire with the
 first and not with its only path.
 """
 

@@ -13,7 +13,7 @@ combination that energises it, the volts across the coil are solved with its con
 must be below its `dropout-voltage`; without one, below 5 % of nominal, and from 50 % the relay is
 taken to stay energised (common practice, no published source).
 
-Not covered: a bus that holds its own relay in combinations that are not declared; switches that act
+Not covered: a bus that holds its own relay in combinations that are not declared. Switches that act
 on neither the coil nor the loads beside it stay as in the declared states.
 """
 

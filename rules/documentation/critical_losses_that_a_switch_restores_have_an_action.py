@@ -10,8 +10,8 @@ these may restore the function: in every outcome of a short, no load of it below
 voltage, and without loss of a function as severe.
 
 Not covered: failures of mechanical parts, after which the backup is switched on; two moves that
-would do it together; circuit protection that would be reset; other states than the normal one; that
-the failure loses the function at all, of which other rules speak.
+would do it together; circuit protection that would be reset. Nor are other states than the normal
+one, and the loss of the function itself, which other rules judge.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few

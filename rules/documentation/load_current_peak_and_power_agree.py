@@ -3,7 +3,7 @@
 Why: a figure in the wrong column, or watts read as amperes, makes every sum with it wrong.
 
 How judged: no current exceeds the peak. If `power` is given, power over nominal voltage (14 or 28
-V) is within 15 % of the largest current or of the peak, since a data sheet may mean either.
+V) is within 15 % of the largest current or of the peak. A data sheet may mean either.
 
 Not covered: whether the figures are right.
 """

@@ -6,11 +6,11 @@ needed most.
 How judged: the voltage across each powered load, solved in each operating state except cranking,
 against its `minimum`. What nobody has measured of batteries, set point of the regulator, output at
 idle and currents of loads is at the end that gives the lowest voltage. In each flight state on
-batteries alone every battery is also held at 11.0 V at its terminals (22.0 V at 28 V), or where its
-management disconnects it, if higher. If none of these keeps every bus of the normal state alive,
-the normal state without alternators too. The class is that of the functions that the undervoltage
-of the state loses together; minor in a state on the ground. A load that is on in no declared state
-is not assessed.
+batteries alone every battery is also held at 11.0 V at its terminals (22.0 V at 28 V). If its
+management disconnects it at a higher voltage, that counts. If none of these keeps every bus of the
+normal state alive, the normal state without alternators too. The class is that of the functions
+that the undervoltage of the state loses together; minor in a state on the ground. A load that is on
+in no declared state is not assessed.
 
 Not covered: cranking (other rules), and behaviour just above the minimum.
 """

@@ -3,11 +3,11 @@
 Why: a clock, a sense lead or a hot diode discharges a battery between flights; a reserve shows it
 only when it is needed.
 
-How judged: in the declared state with the fewest loads on, on the ground with the engine stopped,
-in no check, and in a phase only where no switch turns anything more off. The drain is what stays on
-as solved, standby currents, leakage of diodes towards a dead side (none across a coil or motor),
-and inputs that sense a live point. If the file gives no figure the range of common practice is
-tried; the rule asks for the figure only where it decides.
+How judged: in the declared state on the ground with the engine stopped that has the fewest loads
+on. A state of a check does not count, one of a phase only where no switch turns anything more off.
+The drain is what stays on as solved, standby currents, leakage of diodes towards a dead side (none
+across a coil or motor), and inputs that sense a live point. If the file gives no figure the range
+of common practice is tried; the rule asks for the figure only where it decides.
 
 Not covered: the battery's self-discharge and the supply of its management circuit.
 """

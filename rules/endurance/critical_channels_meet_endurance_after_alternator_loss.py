@@ -5,11 +5,11 @@ with the main battery. Once it is discharged its channels are dead, and the rest
 depends on the others.
 
 How judged: each load of a function of hazardous or catastrophic loss that has no power once a
-battery other than the main one is discharged, and that no declared action then powers again. From
-loss of all generation in the normal state all batteries are followed together, through the shed
-plan where an alarm shows the loss. The load must not stop before the declared endurance, unless it
-is turned off. Hazardous where a function is lost by then too. A reserve that does not last its own
-declared time is reported by reserve-batteries-meet-their-required-endurance.
+battery other than the main one is discharged. It is not judged if a declared action then powers it
+again. From loss of all generation in the normal state all batteries are followed together, through
+the shed plan where an alarm shows the loss. The load must not stop before the declared endurance,
+unless it is turned off. Hazardous where a function is lost by then too. A reserve that does not
+last its own declared time is reported by reserve-batteries-meet-their-required-endurance.
 
 Not covered: what only two actions or more power again; cold below -10 C.
 """

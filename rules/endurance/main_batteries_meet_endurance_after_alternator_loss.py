@@ -2,13 +2,13 @@
 
 Why: ampere-hours divided by amperes promise twice the time of an aged, cold battery at that rate.
 
-How judged: from loss of the alternator in the normal state, until the recognition time has passed
-since the first alarm that shows it, and through each action of the shed plan in its time. Every
-segment is solved anew as the battery discharges. Without an alarm nothing is shed. It ends where a
-load of a function of class major or worse has less than its minimum, the battery disconnects
-itself, or it is empty. The drive of the alternator is lost: its field draws until switched off;
-what only a breaker accessible on the ground sheds stays on. It begins as normal flight leaves it,
-derated for age, cold and rate (Peukert). Without an alternator it is judged from take-off.
+How judged: from loss of the alternator in the normal state. The recognition time begins at the
+first alarm that shows it; then each action of the shed plan follows in its time. Every segment is
+solved anew as the battery discharges. Without an alarm nothing is shed. It ends where a load of a
+function of class major or worse has less than its minimum, the battery disconnects itself, or it is
+empty. The drive of the alternator is lost: its field draws until switched off; what only a breaker
+accessible on the ground sheds stays on. It begins as normal flight leaves it, derated for age, cold
+and rate (Peukert). Without an alternator it is judged from take-off.
 
 Not covered: loss in another than the normal state, cold below -10 C.
 """

@@ -3,10 +3,11 @@
 Why: a loose crimp in the only ground makes the regulator sense less than the bus voltage and raise
 it until batteries boil, or loses the alternator.
 
-How judged: from its ground terminal to the negative of a main battery, to which its charging
-current returns, no single wire, strap, mounting (`mounted-on`), connector or bolt of several wires
-may be in every path. A reserve counts only where no battery is a main one. Structure itself, ground
-blocks and the negative lead of a battery, with what is in series in it, do not count.
+How judged: the paths from its ground terminal to the negative of a main battery, to which its
+charging current returns. No single wire, strap, mounting (`mounted-on`), connector or bolt of
+several wires may be in every path. A reserve counts only where no battery is a main one. Structure
+itself, ground blocks and the negative lead of a battery, with what is in series in it, do not
+count.
 
 Not covered: the ground of an external regulator, which is no part of its own; paint under a foot.
 """

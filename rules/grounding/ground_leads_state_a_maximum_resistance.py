@@ -5,11 +5,11 @@ test card nobody measures it.
 
 How judged: from the detailed stage on, each wire between blocks, studs, structure and the negatives
 of sources has `max-resistance`. If it carries return current of an alternator or starter to the
-battery the limit may be 2.5 milliohm, as for the frame of equipment, unless the wire alone has
-more. Else it may be the resistance of the wire by the published table and 3 milliohm for each of
-its two connections; for any other lead, twice that. A joint under paint or dirt has many times as
-much, and a tighter limit fails sound joints. It may not be below that of the wire; of any other
-wire with a limit that alone is judged.
+battery the limit may be 2.5 milliohm, as for the frame of equipment. It may be higher where the
+wire alone has more. Else it may be the resistance of the wire by the published table and 3 milliohm
+for each of its two connections; for any other lead, twice that. A joint under paint or dirt has
+many times as much, and a tighter limit fails sound joints. It may not be below that of the wire; of
+any other wire with a limit that alone is judged.
 
 Not covered: bonds for static and lightning; mountings without a wire.
 """

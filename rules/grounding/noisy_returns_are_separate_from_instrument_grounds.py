@@ -6,11 +6,12 @@ in the headsets, gauges that move.
 How judged: with every contact closed, the wires, pins and blocks common to every path from a return
 to the negative of a battery that feeds it. Judged are the returns of alternators, starters, loads
 of pulsed current and instruments. They may share the negative lead of a battery that feeds the
-noisy one, with the connectors, shunts and splices in series in it, and the block at its other end,
-nothing else. A motor is pulsed unless it says otherwise. Against a pulsed load only instruments
-with audio or a sensor signal count. A load whose supply is `filtered` may share the ground block
-that it ends at and what follows; not the own return wire of an instrument. Of a starter, major,
-also a block of an instrument counts that wires cross which carry a quarter of its current or more.
+noisy one, and the block at its other end, nothing else. Connectors, shunts and splices in series in
+that lead belong to it. A motor is pulsed unless it says otherwise. Against a pulsed load only
+instruments with audio or a sensor signal count. A load whose supply is `filtered` may share the
+ground block that it ends at and what follows; not the own return wire of an instrument. Of a
+starter, major, also a block of an instrument counts that wires cross which carry a quarter of its
+current or more.
 
 Not covered: what other returns share by one of several paths, as where two batteries feed both, and
 coupling inside bundles.

@@ -11,7 +11,8 @@ no-single-return-failure-stops-a-critical-function. No powered load may be more 
 nearest negative of a source, and no wire parallel to it over AC 43.13-1B Table 11-9, in any phase.
 
 Not covered: the block or stud itself; the lead of a battery or converter, whose opening loses that
-source (other rules); corrosion of all leads at once; the rating of braids and of connector pins.
+source (other rules). Nor are corrosion of all leads at once, and the rating of braids and of
+connector pins.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, gaps, own_returns, quantity

@@ -4,10 +4,10 @@ Why: a lamp that is lit in every flight is not seen when it means something, and
 
 How judged: each voltage or current with an `alarm-below` or `alarm-above` is solved where its sense
 lead ends, in every phase of the normal state with nothing failed. It must be on the silent side of
-both. Where a voltage is outside of 13.4 V to 14.7 V (26.8 V to 29.4 V at a battery of 28 V) the
-alarm is right and the voltage is not. That is minor here, as other rules judge the cause. A display
-without power gives no alarm. A lamp that shows a monitor and whose `duty` is `intermittent` must be
-dark in the normal state.
+both. Outside of 13.4 V to 14.7 V (26.8 V to 29.4 V at a battery of 28 V) the alarm is right and the
+voltage is not. That is minor here, as other rules judge the cause. A display without power gives no
+alarm. A lamp that shows a monitor and whose `duty` is `intermittent` must be dark in the normal
+state.
 
 Not covered: lamps of which no duty is stated, alarms of a current in words, warnings on the ground,
 and the spread of the regulator's setting.
@@ -22,7 +22,7 @@ CITATIONS = (
 )
 REMEDY = (
     "Set the alarm below the voltage that is sensed in normal flight, drops and diodes included, and "
-    "above that of a battery at rest; an overvoltage alarm above the regulator's setting."
+    "above that of a battery at rest. Set an overvoltage alarm above the regulator's setting."
 )
 
 

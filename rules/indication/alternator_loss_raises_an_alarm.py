@@ -5,12 +5,12 @@ has spent it.
 
 How judged: each alternator on line in the normal state is lost. One that stands by, behind an open
 contact or `standby-for` others beside which it gives nothing, is shown by a check. Some powered
-monitor must then be on the alarm side: a voltage or current below `alarm-below`, a current with an
-`alarm` in words, a lamp that lights, a display of something live. Readings are solved, with
-batteries as full as normal flight leaves them: above `alarm-below` before, below it at the loss,
-both by more than the error of a meter. Later is late. Where figures are missing, an alarm at 12.8 V
-or more (25.6 V at a battery of 28 V), or of a current, is taken to come. A lamp that goes out or a
-current that falls is no alarm. Hazardous where a function of catastrophic loss needs electricity.
+monitor must then alarm: a voltage or current below `alarm-below`, a current with an `alarm` in
+words, a lamp that lights, a display of something live. Readings are solved, with batteries as full
+as normal flight leaves them: above `alarm-below` before, below it at the loss, both by more than
+the error of a meter. Later is late. Where figures are missing, an alarm at 12.8 V or more (25.6 V
+at a battery of 28 V), or of a current, is taken to come. A lamp that goes out or a current that
+falls is no alarm. Hazardous where a function of catastrophic loss needs electricity.
 
 Not covered: whether a late alarm leaves enough time; an alarm that is on before by overload.
 """

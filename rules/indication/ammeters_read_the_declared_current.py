@@ -4,12 +4,13 @@ Why: an ammeter in the alternator lead says nothing of the battery, one in the b
 of the alternator, and one that carries charging current is no load meter. A crew that confuses them
 takes a failing system for a sound one.
 
-How judged: the reading is solved in every declared state without cranking, with the alternators
-lost, and for a load meter with the main batteries half charged. `indicates: alternator-output` must
-read the output of one alternator, `battery-charge` the current into or out of one battery, `load`
-never less than zero and no more while they charge. Tolerance 1 A or 5 % (no published source). It
-reads more than zero where the `signal` of its input is above the `return`, the low side of the
-shunt. For two inputs without one the sign is requested where it decides.
+How judged: the reading is solved in every declared state without cranking, and with the alternators
+lost; for a load meter also with the main batteries half charged. One that
+`indicates: alternator-output` must read the output of one alternator, with `battery-charge` the
+current into or out of one battery. With `load` it must never read less than zero, and no more while
+they charge. Tolerance 1 A or 5 % (no published source). It reads more than zero where the `signal`
+of its input is above the `return`, the low side of the shunt. For two inputs without one the sign
+is requested where it decides.
 
 Not covered: gauge error, panel words that say otherwise, and an ammeter in the field circuit.
 """

@@ -5,10 +5,9 @@ is known by whoever moves the propeller next.
 
 How judged: in a state on the ground with the engine stopped, each part and wire fails open in turn.
 Where that leaves a magneto without its ground that the state declares `silent`, a check must show
-it: with the failure, what the check watches changes in its state. A check shows it too where its
-state declares the magneto `silent` with the engine turning and it watches the magneto, or a
-function that the magneto is a channel of. The drop in speed is missing, or the engine does not
-stop.
+it: with the failure, what the check watches changes in its state. So does a check whose state
+declares the magneto `silent` with the engine turning, if it watches the magneto or a function of
+which that is a channel. The drop in speed is missing, or the engine does not stop.
 
 Not covered: whether the crew does the check at each shutdown; contacts that weld.
 """

@@ -7,11 +7,11 @@ How judged: each battery and alternator is lost in every declared state. In at l
 reading of a monitor must leave its limits, or a display go dark. It is enough too if, in the normal
 state or the state of a phase, a function is lost, an instrument goes dark or the starter does not
 turn. So it is if a pre-flight check watches a function or part that goes off, as an engine that
-stops. Limits of a voltage are its alarms, reached by the time the batteries are at 80 %; without an
-alarm, and of a current, all that is read in normal flight. Where a check watches they are what
-tolerances and meter error leave around the reading with the source. A current with an alarm must be
-gone, turned or new. Where figures are missing, a voltage has three levels: of a charging source, of
-a battery, none; and a current its direction.
+stops. Limits of a voltage are its alarms, reached by the time the batteries are at 80 %. Without an
+alarm, and of a current, they are all that is read in normal flight. Where a check watches they are
+what tolerances and meter error leave around the reading with the source. A current with an alarm
+must be gone, turned or new. Where figures are missing, a voltage has three levels: of a charging
+source, of a battery, none; and a current its direction.
 
 Not covered: a weak battery that is not dead, and whether anybody looks in that state.
 """

@@ -16,8 +16,8 @@ data in a concept. A lead by a selector must be joined in the state of each chec
 monitor. A lamp must be joined to what it is declared to show, by contacts, diodes and protection,
 or to a relay whose coil is joined to that. A lamp that a unit or a sensor lights is accepted.
 
-Not covered: which of its inputs an instrument shows as which reading, so also the two leads of a
-shunt crossed; data buses; an input that no monitor uses while another unit sends the reading.
+Not covered: which of its inputs an instrument shows as which reading, as with crossed shunt leads;
+data buses; an input that no monitor uses while another unit sends the reading.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, parts

@@ -3,14 +3,14 @@
 Why: a check that passes whatever has failed gives false confidence.
 
 How judged: in the state of the check, at least one single failure must change what it watches. It
-takes the solved reading of a monitor, or the difference of two voltmeters, out of the limits that
-the test card prints, or changes whether a function, load or bus is powered. Each part under
-`proves` must do so when open, and a diode when shorted too. A switch or relay must also with
-contacts that stay where they are, as for a check that a disconnect opens. Where figures are
-missing, a voltage has three levels: of a charging source, of a battery, none; and a current its
-direction. Where the check watches a function and its state declares a channel `silent`, a magneto,
-that one shows too when it fires: the drop in speed is missing. A load of a critical function that
-goes on without it, as the second of two ignitions, is not seen to stop while the engine runs.
+takes the solved reading of a monitor, or the difference of two voltmeters, out of the limits on the
+test card. Or it changes whether a function, load or bus is powered. Each part under `proves` must
+do so when open, and a diode when shorted too. A switch or relay must also with contacts that stay
+where they are, as for a check that a disconnect opens. Where figures are missing, a voltage has
+three levels: of a charging source, of a battery, none; and a current its direction. Where the check
+watches a function and its state declares a channel `silent`, a magneto, that one shows too when it
+fires: the drop in speed is missing. A load of a critical function that goes on without it, as the
+second of two ignitions, is not seen to stop while the engine runs.
 
 Not covered: whether what is seen shows the expected result, and whether the crew does the check.
 """

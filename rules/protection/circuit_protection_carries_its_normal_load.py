@@ -7,10 +7,11 @@ every declared state with the loads of each phase. So it is in the normal state 
 changes a critical function over at each position that no flight or abnormal state sets. Without the
 loads of intermittent `duty` it is at most 80 % of the rating. With them, while the engine cranks,
 and in a phase of at most 5 min, it is at most the rating. With one load at its peak that it feeds
-directly, with no bus between, in the states with that load on (in all, if it is on in none): twice
-the rating. With all such instruments at their peak at once, as a radio that transmits: the rating.
-Hazardous if a load of a critical function is lost with it. A device that carries as much or more
-when it alone feeds a diode-OR bus is reported for that (each-diode-or-feed-carries-its-bus-alone).
+directly, with no bus between: twice the rating. That is in the states with the load on, in all if
+it is on in none. With all such instruments at their peak at once, as a radio that transmits: the
+rating. Hazardous if a load of a critical function is lost with it. A device that carries as much or
+more when it alone feeds a diode-OR bus is reported for that
+(each-diode-or-feed-carries-its-bus-alone).
 
 Not covered: momentary inrush (`peak` is what lasts longer), and the time-current curves between
 these two.

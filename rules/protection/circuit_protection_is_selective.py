@@ -4,12 +4,12 @@ Why: a 5 A fuse behind a 7 A fuse does not protect the latter's other loads: eit
 
 How judged: a short in each fault zone is tried in every normal flight state. Each device that
 carries the fault current is taken as late if one further upstream is selective neither with it nor
-with those between. An upstream device is selective with another if it is of the same or a slower
-kind (fuse, breaker, current limiter) and rated 1.5 times as high, a fuse above a breaker twice.
-Alternators alone that deliver no more than its rating do not open it. Where batteries alone supply
-the short by several feeds in parallel, each feed counts with its solved share of the current, if
-every one is then selective. With no source between, all up to the upstream devices is dead; else
-what stays closed is dead too. A function that survives if the nearest opens first must too.
+with those between. An upstream device is selective if of the same or a slower kind (fuse, breaker,
+current limiter) and rated 1.5 times as high, a fuse above a breaker twice. Alternators alone that
+deliver no more than its rating do not open it. Where batteries alone supply the short by several
+feeds in parallel, each feed counts with its solved share of the current, if every one is then
+selective. With no source between, all up to the upstream devices is dead; else what stays closed is
+dead too. A function that survives if the nearest opens first must too.
 
 Not covered: time-current curves; a weak battery beside others.
 """

@@ -3,14 +3,14 @@
 Why: a 5 A fuse opened, the relay behind it dropped out, and both ignitions were lost with the bus.
 
 How judged: in every normal flight state each breaker, fuse and current limiter is opened, of
-whatever rating. It must not be the protection of a coil that drops out, or of a field that is lost,
-if a bus is lost with it or left on an alternator alone. That counts where another path would still
-feed the bus with the relays as they were. A bus with its own alternator may be separated from the
-rest where a battery stays with another alternator there. Hazardous if a function of hazardous or
-catastrophic loss is lost with the bus.
+whatever rating. A coil that then drops out, or a field that is lost, may take no bus with it, nor
+leave one on an alternator alone. That counts where another path would still feed the bus with the
+relays as they were. A bus with its own alternator may be separated from the rest where a battery
+stays with another alternator there. Hazardous if a function of hazardous or catastrophic loss is
+lost with the bus.
 
-Not covered: a relay whose coil and contacts are on one breaker (it feeds what it drops), devices
-further upstream of the coil's own, and what a lamp on the same device would show.
+Not covered: a relay whose coil and contacts are on one breaker (it feeds what it drops) and devices
+further upstream of the coil's own. Nor is what a lamp on the same device would show.
 """
 
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, bare, parts, rated

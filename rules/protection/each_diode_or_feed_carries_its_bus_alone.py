@@ -6,8 +6,8 @@ feed takes over, and its fuse opens too.
 How judged: for each bus behind two or more diodes, and each unit with two or more supplies, in
 every normal flight state with the loads of each phase. Each breaker, fuse and current limiter of a
 feed carries its solved current plus that of the other feeds. That is at most 80 % of its rating
-without the loads of intermittent `duty`, and at most the rating with them and in a phase of at most
-5 min.
+without the loads of intermittent `duty`. With them, and in a phase of at most 5 min, it is at most
+the rating.
 
 Not covered: the rating of the diodes (another rule), and feeds without diodes, which the rules on
 backfeeds cover.

@@ -10,9 +10,9 @@ a wire. Of several users of a common return each counts by itself, with its own 
 A load that no declared state feeds counts with one switch moved from the normal state. Where the
 device is too large for a wire of the feed that is no thicker, that wire's finding names it.
 
-Not covered: returns in parallel, signal returns and shields, coils, which limit themselves, users
-that a source reaches without circuit protection and the sum of several users (other rules),
-starters, braids without a gauge, and drawings without any gauge.
+Not covered: returns in parallel, signal returns and shields, coils, which limit themselves,
+starters, braids without a gauge, and drawings without any gauge. Other rules cover users that a
+source reaches without circuit protection, and the sum of several users.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, kind_word, quantity

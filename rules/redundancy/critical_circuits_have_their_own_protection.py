@@ -7,13 +7,13 @@ breaker, fuse and current limiter whose opening loses it in a normal flight stat
 its bus feeder and the supply of its relay coil. Not judged where the function continues without
 electricity, as by an engine-driven pump. In every declared state none of them may be the nearest to
 another load. Another load may have its own device downstream, if the ratings ensure that this one
-opens first. Upstream is 1.5 times as high and of the same or a slower kind (fuse, breaker, current
-limiter), a fuse above a breaker twice.
+opens first. Upstream is rated 1.5 times as high and of the same or a slower kind (fuse, breaker,
+current limiter), a fuse above a breaker twice as high.
 
-Not covered: loads that are channels of that function or of its channels
-(redundant-channels-share-no-circuit-protection covers those that back each other up; where all are
-needed, losing one is as severe as losing all), faults in other coils and fields, and a feeder that
-may open first and loses a whole function (circuit-protection-is-selective).
+Not covered: faults in other coils and fields, and loads that are channels of that function or of
+its channels. Those that back each other up are of redundant-channels-share-no-circuit-protection;
+where all are needed, losing one is as severe as losing all. A feeder that may open first and loses
+a whole function is of circuit-protection-is-selective.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, rated

@@ -12,8 +12,8 @@ first by a device further upstream. Where that failure alone loses a function un
 restore it, they must do so with the latent failure too. Equivalent elements are reported once.
 
 Not covered: crew action after two failures neither of which loses the function alone, triple
-failures, switches whose contacts do not follow the handle, voltages after two failures, and
-readings while the engine cranks that no check watches.
+failures, and switches whose contacts do not follow the handle. Nor are voltages after two failures,
+and readings while the engine cranks that no check watches.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, checks, few, remedy

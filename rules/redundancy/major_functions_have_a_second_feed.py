@@ -6,12 +6,12 @@ alone may depend on one feed, as it may on one unit.
 How judged: each single failure, relays with stuck contacts included, in every normal flight state.
 Found is one that loses a function of class major together with something else: a bus, a source, or
 a load of another function. A function without a redundant channel counts only if another function
-of major or worse loss is lost too, or the unit that shows monitors together with a bus or source. A
-load that the failure leaves with less than its minimum voltage, solved, is lost too. A failure that
-affects only the function's own loads, such as its own breaker, is accepted as its own branch. A
-declared action that recovers the function, whichever protective device opens first, counts as a
-second feed. A function that is a channel of another of major or worse loss, which works without it,
-is judged with that one: the other channels are its redundancy.
+of major or worse loss is lost too. So it does if a unit that shows monitors and a bus or source are
+lost too. A load that the failure leaves with less than its minimum voltage, solved, is lost too. A
+failure that affects only the function's own loads, such as its own breaker, is accepted as its own
+branch. A declared action that recovers the function, whichever protective device opens first,
+counts as a second feed. A function that is a channel of another of major or worse loss, which works
+without it, is judged with that one: the other channels are its redundancy.
 
 Not covered: a handheld radio and the like; concede the finding, or class the function minor.
 """

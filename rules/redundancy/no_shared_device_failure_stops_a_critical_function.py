@@ -9,9 +9,9 @@ several wires. Each of its hot terminals is also shorted to ground, cleared by t
 protection. All contacts of a relay or contactor are welded closed together, and failed open
 together; where that joins a source to its own negative, it is a short. As many channels must stay
 powered as the function needs, each with its `minimum` voltage, which is solved. The outermost
-function lost is named. A failure that loses one load alone is reported at that load, a short at the
-circuit protection of its fault zone where opening that loses the function in any case. Bolts of
-structure are not judged at the concept stage.
+function lost is named. A failure that loses one load alone is reported at that load. A short is
+reported at the circuit protection of its fault zone where opening that loses the function in any
+case. Bolts of structure are not judged at the concept stage.
 
 Not covered: double failures, and failures of mechanical parts. Another rule covers what a declared
 crew action recovers.

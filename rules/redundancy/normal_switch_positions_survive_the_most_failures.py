@@ -7,8 +7,8 @@ How judged: each switch that changes a critical function over is set to its othe
 rest as in the normal state. Every single failure is simulated, relays with contacts welded closed
 and failed open among them. A position is better if all channels are powered and its single points
 of failure are fewer and all among those of the normal position. No position is better that joins
-sources which the normal one keeps apart, shorts a source, is excluded by the file or gives another
-critical function a single point of failure.
+sources which the normal one keeps apart, shorts a source or is excluded by the file. Nor is one
+that gives another critical function a single point of failure.
 
 Not covered: a better position that drains a reserve: give that reason in a concession.
 """

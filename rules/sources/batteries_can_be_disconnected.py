@@ -6,13 +6,13 @@ all that does not need it.
 How judged: the switches are set to every legal combination, engine stopped and no external power,
 and as the declared states have them. A bus or load that a battery feeds in all of them is a
 finding. Accepted: loads of functions of hazardous or catastrophic loss; loads that the battery is
-dedicated to; loads behind circuit protection of 5 A or less, common practice (no published source);
-and a bus with no other loads, at the battery itself, behind such protection, or feeding a load that
-is accepted for what it does.
+dedicated to; loads behind circuit protection of 5 A or less, common practice (no published source).
+So is a bus with no other loads, at the battery itself, behind such protection, or feeding a load
+that is accepted for what it does.
 
 Not covered: buses under `dead` in a state and what is downstream of them
-(buses-declared-dead-are-de-energised); breakers pulled by hand; live wires up to a load's own
-switch; whether one movement does it all, and from which seat.
+(buses-declared-dead-are-de-energised); breakers pulled by hand. Nor are live wires up to a load's
+own switch, and whether one movement does it all, from which seat.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, few, parts

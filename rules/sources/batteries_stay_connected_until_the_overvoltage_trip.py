@@ -7,9 +7,8 @@ How judged: each lithium battery that an alternator can charge in normal flight 
 it disconnects itself (`high-voltage-disconnect`). Each overvoltage trip of such an alternator, and
 each set point, must be below it, with the voltage by which the output exceeds the sensed point.
 
-Not covered: the drop of a diode to the battery; the voltage at which it disconnects when
-discharged, which belongs to the endurance; the effect of its opening, which the rules on failures
-cover.
+Not covered: the drop of a diode to the battery. The voltage at which it disconnects when discharged
+belongs to the endurance, the effect of its opening to the rules on failures.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, parts, quantity

@@ -11,8 +11,8 @@ times their resistance (common practice, no published source), requested where t
 voltage must be above the limit.
 
 Not covered: the dip of the first moment, which the circuit is to wait out, and a battery that is
-not full unless the file says so; the charge that remains after the loss of the alternator (rules of
-endurance).
+not full unless the file says so. Nor is the charge that remains after the loss of the alternator
+(rules of endurance).
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, exceeds, parts, quantity

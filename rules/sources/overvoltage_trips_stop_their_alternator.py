@@ -5,13 +5,13 @@ feed leaves it running at whatever voltage it likes.
 
 How judged: if an alternator states an `overvoltage-trip`, `trip-acts-on` says what it does. A
 machine with an internal regulator must be disconnected at its output, and so must one of permanent
-magnets whose control is not wired. A trip that shorts a feed needs a breaker or fuse in that
-feed. One that opens the output, or shorts the feed of the coil of the contactor there, needs a
-relay or contactor drawn between the output and every battery, load and coil. One of permanent
-magnets may have a relay that its trip opens in the leads of its stator, inside of what is drawn.
+magnets whose control is not wired. A trip that shorts a feed needs a breaker or fuse in that feed.
+One that opens the output, or shorts the coil feed of the contactor there, needs a relay or
+contactor drawn between the output and every battery, load and coil. One of permanent magnets may
+have a relay that its trip opens in the leads of its stator, inside of what is drawn.
 
-Not covered: the speed of the trip: 0.1 s above 20 V is customary, and no key states it; what lets
-the coil of that relay go.
+Not covered: the speed of the trip: 0.1 s above 20 V is customary, and no key states it; what makes
+that relay drop out.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few, parts

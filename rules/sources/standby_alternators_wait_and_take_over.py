@@ -20,7 +20,7 @@ CITATIONS = (
     ("practice", "a standby regulator is set below the main one, so that it comes on line by itself"),
 )
 REMEDY = (
-    "Set the standby regulator below the main one by more than the drop between them, and feed its field and "
+    "Set the standby regulator below the main one by more than the drop between them. Feed its field and "
     "its bus in the normal state or by a declared action."
 )
 

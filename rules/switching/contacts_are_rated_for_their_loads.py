@@ -4,21 +4,21 @@ Why: a lamp draws ten times its current at first, a motor or coil burns the cont
 undersized contact welds or burns out.
 
 How judged: the current of each contact is solved and shared among its loads. That is done in each
-declared state, with the loads of each phase flown in it, and in the normal state with switches at
-positions that no flight or abnormal state sets. Loads with no other contact between count with the
-factor of AC 43.13-1B Table 11-4 for their `type`, that of a resistance where it is not stated, or
-with their `peak` if larger. What the contact only carries counts once, without its peak; that of a
-starter counts at every contact in its path. A motor or lamp that only such a position starts counts
-with its `peak` where it has no `current`. An excess of 1 % or less is within the rounding of the
-currents as they are written (no published source), and no finding. Where an `excluded` entry
-prevents a position, the other switch is moved with it. The table is for switches; for relays it is
-used by analogy, with a margin of at least 1.25 (common practice, no published source). An AC rating
-does not count.
+declared state, with the loads of each phase flown in it. So it is in the normal state with switches
+at positions that no flight or abnormal state sets. Loads with no other contact between count with
+the factor of AC 43.13-1B Table 11-4 for their `type`, or with their `peak` if larger. Where the
+type is not stated they are resistances. What the contact only carries counts once, without its
+peak; that of a starter counts at every contact in its path. A motor or lamp that only such a
+position starts counts with its `peak` where it has no `current`. An excess of 1 % or less is within
+the rounding of the currents as they are written (no published source), and no finding. Where an
+`excluded` entry prevents a position, the other switch is moved with it. The table is for switches;
+for relays it is used by analogy, with a margin of at least 1.25 (common practice, no published
+source). An AC rating does not count.
 
 Further ratings of a contact are used where stated. The `make-rating` applies to the inrush of lamps
-and motors and to peaks, of a starter at the contact next to it alone, and the `inductive-rating` to
-the opening of coils and motors, at their current. The rest then counts as resistive. While the
-engine cranks, a `short-time-rating` replaces the rating.
+and motors and to peaks, of a starter at the contact next to it alone. The `inductive-rating`
+applies to the opening of coils and motors, at their current. The rest then counts as resistive.
+While the engine cranks, a `short-time-rating` replaces the rating.
 
 Not covered: contacts that pass signals alone, switch-rated breakers, altitude, switching frequency,
 how long a short-time rating holds, and a switch that follows something, where no state moves it.

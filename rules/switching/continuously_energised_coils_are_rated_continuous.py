@@ -4,9 +4,9 @@ Why: a starter contactor used as a battery contactor burns its coil within the h
 drops out, and the bus with it.
 
 How judged: a relay or contactor of intermittent `duty` must not be energised in any declared state.
-Accepted: a state in which the engine cranks or a switch is held at a spring-return position; one of
-a check on the ground alone; and one of which all phases last 5 min at most, common practice (no
-published source). A contactor that stays energised must state its duty.
+Accepted: a state in which the engine cranks or a switch is held at a spring-return position, and
+one of a check on the ground alone. So is one of which all phases last 5 min at most, common
+practice (no published source). A contactor that stays energised must state its duty.
 
 Not covered: the length of a start, and whether continuous-duty contacts withstand a starter
 current.

@@ -7,9 +7,9 @@ How judged: in each normal flight state each switch is moved alone to each other
 critical if the move loses a function of hazardous or catastrophic loss, or stops a channel of a
 function of catastrophic loss. That is a magneto, or a load, unless the function continues without
 any electrical power, as by an engine-driven pump. It is critical too if the move runs a starter, or
-if the switch changes such a function over. So it is if the move drops out a contactor, or a relay
-in its place, and with it a source of such a function or a battery from all its buses. It must then
-be `guarded`, a `locking-lever` or a `key`. Where the move sets an `excluded` combination, the other
+if the switch changes such a function over. So it is if it drops out a contactor, or a relay in its
+place, and with it a source of such a function or a battery from every bus. It must then be
+`guarded`, a `locking-lever` or a `key`. Where the move sets an `excluded` combination, the other
 switch is moved with it, as by a bar; a momentary position moves none and is not set. A gate that
 holds the switch instead is its guard: declare it as `guarded`. Switches that are not operated by
 hand are not judged.

@@ -4,9 +4,9 @@ Why: a gear or flap motor without a limit or pressure switch runs on when its tr
 glow plugs that stay on burn out. Both load the battery for hours with what was counted for seconds.
 
 How judged: each load of intermittent `duty` that is no lamp, starter or electronic unit must be off
-in the state of each phase of more than 5 min (common practice, no published source). Without phases
-it must be off in the normal state. A `current` by phase that is less than a tenth of its `peak` in
-a phase says that it does not run through that.
+in the state of each phase of more than 5 min. That time is common practice (no published source).
+Without phases it must be off in the normal state. A `current` by phase that is less than a tenth of
+its `peak` in a phase says that it does not run through that.
 
 Not covered: a load that stops by a switch inside of it, unless its `current` by phase says so;
 stuck contacts (motors-that-run-on-can-be-stopped-in-flight).

@@ -4,14 +4,14 @@ Why: a relay whose coil is fed from its own contact never picks up, and a contac
 up leaves a battery or a starter without use. The drawing looks complete.
 
 How judged: each load, instrument and coil, from cold, in each declared state with up to two
-switches moved, spring-return ones among them, with the engine running and stopped, external power
+switches moved, spring-return ones among them. The engine is running and stopped, external power
 connected and absent, breakers closed. It is judged too after each opening in a declared state and,
 where the switches that can matter are few, in all their combinations with each source lost. What
 nothing energises is a finding, once for what is dead behind the same relay or on the same
 conductors. A starter without power in a state of `engine: cranking` is a finding if the state holds
-a switch of the starter at a spring-return position, or no such switch has one. So is a reversible
-motor that runs one way in a declared state and the other in none. Hazard: that of a function lost
-with the dead loads; major if one is a channel of a hazardous or catastrophic function.
+its switch at a spring-return position, or none of its switches has one. So is a reversible motor
+that runs one way in a declared state and the other in none. Hazard: that of a function lost with
+the dead loads; major if one is a channel of a hazardous or catastrophic function.
 
 Not covered: files at the concept stage; voltage; what is in series with another load or coil; what
 has no wire or no return (other rules).

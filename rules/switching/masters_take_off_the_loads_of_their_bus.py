@@ -7,9 +7,9 @@ How judged: a master is a switch that de-energises a live bus when it moves from
 with the switches that an exclusion moves with it. It is left off, and the change-overs that can
 feed a load of that bus are set to every legal combination. A change-over is a switch of which each
 position closes a contact, or one that commands a relay with contacts of both kinds. Accepted: a
-load of a function of hazardous or catastrophic loss, a reserve dedicated to the load, a second
-supply with a switch of its own that can be open, a declared state with the master off that feeds
-the load so, and an action that restores it so.
+load of a function of hazardous or catastrophic loss, and a reserve dedicated to the load. So are a
+second supply whose own switch can be open, a declared state with the master off that feeds the load
+so, and an action that restores it so.
 
 Not covered: circuits that the master does not switch off as the states set them, such as a clock or
 a door light on the battery; spring-return positions.

@@ -11,7 +11,8 @@ accessible on the ground only does not count. Nor does a move that loses a funct
 worse loss, such as the master; one that needs the motor itself may be lost.
 
 Not covered: fuses pulled; a motor that one switch turns on and off, such as a fan; two devices that
-stick at once; how far the motor runs before it is stopped, and whether the breaker is marked.
+stick at once. Nor is how far the motor runs before it is stopped, and whether the breaker is
+marked.
 """
 
 from reviewer.rulebook import Facts, HazardClass, NotAssessable, Subject, Unmet, bare, few

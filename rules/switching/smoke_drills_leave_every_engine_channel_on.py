@@ -6,12 +6,12 @@ two when the trouble has only begun.
 How judged: a drill is a state of use `abnormal` with the engine running and buses under `dead`, or
 an action that disconnects a bus, done in the normal state. Each load that is one of several
 channels of a function of hazardous or catastrophic loss, and is on in the normal state, must be on
-in it; an instrument too that drives a load or relay, or is of the `unit-type` of one that does.
+in it. So must an instrument that drives a load or relay, or is of the `unit-type` of one that does.
 Accepted: where more channels stay on than the function needs; a function that goes on without
-electricity, as by an engine-driven pump; a load that the drill switches off by its own switch; and
-a drill for a part of the aircraft, where another drill switches off other buses and leaves the load
-on. A function that the state is declared `without` and that works in it is judged as it works. The
-hazard is minor: the function continues on the remaining channels.
+electricity, as by an engine-driven pump. So is a load that the drill switches off by its own
+switch, and a drill for a part of the aircraft where another drill leaves the load on. A function
+that the state is declared `without` and that works in it is judged as it works. The hazard is
+minor: the function continues on the remaining channels.
 
 Not covered: instruments that drive nothing; drills that the file does not declare; and functions
 that the drill loses as a whole (critical-functions-are-powered-in-every-flight-state).

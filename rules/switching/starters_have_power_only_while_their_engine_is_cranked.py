@@ -5,7 +5,7 @@ alternator delivers. In an aircraft with two engines a crossed start lead turns 
 
 How judged: each load of type starter, in each declared state: where it has power, the state has its
 engine `cranking`, of several engines the one that it `turns`. In a parked state, all that is off
-being off, no spring-return switch alone may run it, unless that is a key: a start circuit fed ahead
+being off, no spring-return switch alone may run it, unless that is a key. A start circuit fed ahead
 of the master turns the propeller when somebody leans on the button.
 
 Not covered: a state that cranks and whose starter has no power: an engine may be turned by hand;

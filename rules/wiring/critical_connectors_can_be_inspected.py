@@ -3,8 +3,8 @@
 Why: a half-mated connector holds until it is shaken; one that nobody can see is found when the
 engine stops.
 
-How judged: for each connector with a pin in the circuit of a load or instrument of a function of
-hazardous or catastrophic loss: `inspected` says what must be removed to see that it is mated.
+How judged: each connector with a pin in the circuit of a load or instrument of a function of
+hazardous or catastrophic loss. Its `inspected` says what must be removed to see that it is mated.
 Removing a panel is accepted.
 
 Not covered: how often it is inspected.

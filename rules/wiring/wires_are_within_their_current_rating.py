@@ -5,10 +5,9 @@ breaker sized for the wire alone notices.
 
 How judged: the largest current of each wire over the operating states except cranking, against AC
 43.13-1B Table 11-9 for its insulation. The table (33 wires or 9, 70 C, 60 000 ft) is scaled to the
-wires in its bundle, the share of the bundle in use, and the maximum ambient of its zone. Its
-altitude is kept. A wire without a bundle runs alone. A wire without a zone of its own or its ends
-is taken to be in the hottest zone. This basis is not that of Table 11-3, which sizes circuit
-protection.
+wires in the bundle, their share in use, and the maximum ambient of the zone. Its altitude is kept.
+A wire without a bundle runs alone. A wire without a zone of its own or its ends is taken to be in
+the hottest zone. This basis is not that of Table 11-3, which sizes circuit protection.
 
 Not covered: cranking, peaks of seconds, currents after a failure elsewhere, and single wires near
 the exhaust.

@@ -88,7 +88,7 @@ def wire(one: str, other: str) -> dict[str, str]:
         (
             "loads-and-coils-are-energised-in-some-state",
             {"parts/main-contactor/coil": ["load", "coil-minus"]},
-            "Coil lead main-contactor.load is behind its own contact, and must be wired to main-contactor.battery: ",
+            "Coil lead main-contactor.load is behind its own contact, and must be wired to main-contactor.battery. ",
         ),
         (
             "every-load-has-a-return-path",
