@@ -83,7 +83,7 @@ def wire(one: str, other: str) -> dict[str, str]:
             "loads-and-coils-are-energised-in-some-state",
             {**APART, "wires/X1": wire("main-contactor.coil-plus", "main-contactor.load")},
             "Coil lead main-contactor.coil-plus is wired to main-contactor.load, behind its own contact, and must "
-            "be wired to main-contactor.battery: main-contactor does not pick up",
+            "be wired to main-contactor.battery. main-contactor does not pick up",
         ),
         (
             "loads-and-coils-are-energised-in-some-state",
