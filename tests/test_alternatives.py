@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from pathlib import Path
 from types import SimpleNamespace
+from typing import Any
 
 import pytest
 import yaml
@@ -13,10 +15,11 @@ import yaml
 from reviewer.model.quantities import awg_area_mm2
 from reviewer.model.review import HazardClass
 from reviewer.questions.compare import compare
-from reviewer.reports.compare.side_by_side_rows import _findings
+from reviewer.reports.compare.side_by_side_rows import _findings, side_by_side_rows
 from reviewer.reports.compare.table import comparison_json
 from reviewer.reports.compare.text import comparison_text
 from reviewer.reports.compare.verdict import verdict
+from reviewer.reports.solve.words import reading_words
 from reviewer.session import reviewed_file
 from tests.test_compare import BASE, compared, edited
 
@@ -186,3 +189,25 @@ def test_the_verdict_of_large_designs_fits_one_screen(names: tuple[str, str]) ->
     assert any("loss of engine-runs" in line for line in lines) and any(
         "Endurance on" in line for line in lines
     )
+
+
+def test_what_one_design_lacks_is_told_apart_from_what_was_not_solved(tmp_path: Path) -> None:
+    """A state or action that is not in the file, a state without an operating point, and a monitor that is
+    not there are four things; what both have is told in figures."""
+    old, new = compared(BASE, BASE, tmp_path).alternatives
+    state = next(state for state, read in old.readings.items() if read)
+    read = old.readings[state]
+    assert read is not None
+    name, action = next(iter(read)), "reserve-alone"
+
+    def told(readings: dict[str, Any], moves: dict[str, int]) -> tuple[str, str]:
+        rows = side_by_side_rows(
+            replace(old, readings=readings, moves=moves), replace(new, moves={action: 2})
+        )
+        cells = {(group, what): one for group, what, one, _ in rows}
+        return cells[f"readings in {state}", name], cells["crew actions", action]
+
+    assert told({}, {}) == ("no such state", "no such action")
+    assert told({state: None}, {action: 2}) == ("not solved", "2")
+    assert told({state: {}}, {action: 2}) == ("no such monitor", "2")
+    assert told({state: read}, {action: 2}) == (reading_words(read[name]), "2")

@@ -44,7 +44,8 @@ class Alternative:
     loss is hazardous or worse, ``major`` those whose loss is major, ``moves`` those of the crew in each
     action. ``endurance`` is that of
     each battery in seconds, infinite where it is unlimited, None where the file lacks data.
-    ``readings`` are by state and monitor; ``joints`` are the ends of wires.
+    ``readings`` are by state and monitor, None where the state is not solved; ``joints`` are the ends of
+    wires.
     """
 
     findings: Mapping[HazardClass, int]
@@ -53,7 +54,7 @@ class Alternative:
     major: tuple[str, ...]
     moves: Mapping[str, int]
     endurance: Mapping[str, float | None]
-    readings: Mapping[str, Mapping[str, Reading]]
+    readings: Mapping[str, Mapping[str, Reading] | None]
     wires: tuple[WireTotal, ...]
     joints: int
     parts: int
@@ -103,12 +104,12 @@ def _endurance(facts: Facts) -> Iterator[tuple[str, float | None]]:
                 yield name, None
 
 
-def _readings(facts: Facts) -> Iterator[tuple[str, Mapping[str, Reading]]]:
+def _readings(facts: Facts) -> Iterator[tuple[str, Mapping[str, Reading] | None]]:
     for state in facts.states.declared:
         try:
             yield state, facts.points.operating_point(state).readings
         except NotAssessable:
-            continue
+            yield state, None
 
 
 def _wires(facts: Facts) -> Iterator[WireTotal]:

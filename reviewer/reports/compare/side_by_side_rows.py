@@ -21,7 +21,7 @@ def side_by_side_rows(old: Alternative, new: Alternative) -> list[Row]:
     return [
         *_findings(old, new),
         *_single_points(old, new),
-        *_counts("crew actions", dict(old.moves), dict(new.moves)),
+        *_counts("crew actions", dict(old.moves), dict(new.moves), "no such action"),
         *_endurance(old, new),
         *_readings(old, new),
         *_wires(old, new),
@@ -37,9 +37,9 @@ def _findings(old: Alternative, new: Alternative) -> Iterator[Row]:
         yield "findings", hazard.word, one, two
 
 
-def _counts(group: str, old: dict[str, int], new: dict[str, int]) -> Iterator[Row]:
+def _counts(group: str, old: dict[str, int], new: dict[str, int], missing: str) -> Iterator[Row]:
     for name in dict.fromkeys((*old, *new)):
-        yield group, name, str(old.get(name, _NONE)), str(new.get(name, _NONE))
+        yield group, name, str(old.get(name, missing)), str(new.get(name, missing))
 
 
 def _single_points(old: Alternative, new: Alternative) -> Iterator[Row]:
@@ -72,10 +72,17 @@ def _minutes(seconds: float | None) -> str:
 def _readings(old: Alternative, new: Alternative) -> Iterator[Row]:
     """The readings of each state that both designs or one of them has solved."""
     for state in dict.fromkeys((*old.readings, *new.readings)):
-        one, two = (each.readings.get(state, {}) for each in (old, new))
-        for name in dict.fromkeys((*one, *two)):
-            before, after = (reading_words(found[name]) if name in found else _NONE for found in (one, two))
-            yield f"readings in {state}", name, before, after
+        for name in dict.fromkeys((*(old.readings.get(state) or {}), *(new.readings.get(state) or {}))):
+            yield f"readings in {state}", name, _reading(old, state, name), _reading(new, state, name)
+
+
+def _reading(each: Alternative, state: str, monitor: str) -> str:
+    if state not in each.readings:
+        return "no such state"
+    found = each.readings[state]
+    if found is None:
+        return "not solved"
+    return reading_words(found[monitor]) if monitor in found else "no such monitor"
 
 
 def _wires(old: Alternative, new: Alternative) -> Iterator[Row]:
