@@ -1181,3 +1181,31 @@ def test_latent_failures_of_one_run_are_one_cause_and_those_of_two_legs_are_two(
     for leg, wire in (("a", "Z4"), ("b", "Z7")):
         own = {f"parts/breaker-{leg}", f"parts/diode-{leg}", f"wires/{wire}"}
         assert [own & subjects for subjects in told if own & subjects] == [own], told
+
+
+@pytest.mark.parametrize(
+    ("fuse", "size", "sound"), [("15 A", "14 AWG", True), ("5 A", "16 AWG", True), ("15 A", "16 AWG", False)]
+)
+def test_a_run_fed_from_both_ends_is_told_the_size_that_both_devices_allow(
+    fuse: str, size: str, sound: bool
+) -> None:
+    """AC 43.13-1B Table 11-3: 16 AWG allows a breaker of 15 A and a fuse of 10 A, 14 AWG a fuse of 15 A. What is
+    told is then wired so: it clears both, and the size that the breaker alone needs does not."""
+    rules = ["circuit-protection-fits-its-wire", "smaller-wire-downstream-stays-protected"]
+
+    def found(gauge: str) -> list[Finding]:
+        drawn = parsed(Path(f"{ESSENTIAL_BUS}.design.yaml"))
+        feed = drawn["circuits"]["e3"]
+        drawn_again = {
+            "circuits/e1": f"main-bus + breaker 15 A ESSENTIAL > {gauge} 0.3 m > essential-diode.anode",
+            "circuits/e2": f"essential-diode.cathode > {gauge} 0.3 m > essential-bus",
+            "circuits/e3": feed.replace("fuse 15 A", f"fuse {fuse}"),
+        }
+        changed = {path: line for path, line in drawn_again.items() if line != drawn["circuits"][path[9:]]}
+        facts = Facts(read_text(text(edited(drawn, changed)), "x"))
+        done, _ = run_rules([RULES[name] for name in rules], facts)
+        return [f for a in done for f in a.findings if "e1-1" in f.sentence or "e2-1" in f.sentence]
+
+    told = [f.remedy for f in found("20 AWG") if f.subject == "parts/e1-breaker"]
+    assert [f"Use {size} or larger for e1-1, e2-1" in remedy for remedy in told] == [sound]
+    assert (found(size) == []) is sound

@@ -90,11 +90,12 @@ def protection_at_end(found: EnergisedEnd, run: float | None, facts: Facts) -> s
     return f"Move {near} to {within} {end}, or fit {fit} there." if near else f"Fit {fit} {within} {end}."
 
 
-def smaller_or_thicker(name: str, thin: Sequence[str], column: str, amps: float, facts: Facts) -> str:
-    """A smaller device, if it carries what it has to, or the size of wire that its rating needs."""
+def smaller_or_thicker(name: str, thin: Sequence[str], amps: float, facts: Facts) -> str:
+    """A smaller device, if it carries what it has to, or the size of wire that its rating needs, and that of
+    what protects the wires from elsewhere."""
     part = facts.design.part(name, parts.Protector)
-    size = facts.protection.size_for(min(thin), column, part.rating or 0.0)
     every = tuple(dict.fromkeys((*thin, *facts.protection.too_thin_for(name))))
+    size = facts.protection.size_behind(name, every[:_NAMED])
     beyond = ", and for what is behind them as far as the next circuit protection"
     wire = f"{larger_wire(size, every[:_NAMED])}{beyond if every[_NAMED:] else ''}"
     try:

@@ -65,7 +65,7 @@ def judge(subject: Subject, facts: Facts):
             path=(subject.pointer, f"wires/{wire}"),
             changes=(f"{subject.pointer}/rating", *(f"wires/{w}/gauge" for w in thin if len(thin) == 1)),
             elements=tuple(f"wires/{w}" for w in dict.fromkeys((*thin, *alike))),
-            remedy=trade_words.smaller_or_thicker(name, thin, column, row.amps, facts),
+            remedy=trade_words.smaller_or_thicker(name, thin, row.amps, facts),
             numbers=(
                 ("rating", quantity(part.rating, "A")),
                 (f"{column} limit for {row.gauge}", quantity(row.amps, "A")),

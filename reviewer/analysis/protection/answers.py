@@ -154,6 +154,12 @@ class Protection:
         A protects; "" for none."""
         return size_for_rating(self.design.wires[wire], column, amps)
 
+    def size_behind(self, protector: str, wires: Collection[str]) -> str:
+        """The least size larger than that of any of some wires, by name, that a protective device, and every
+        other one that is too large for one of them, protects; "" for none."""
+        others = {other for wire in wires for other in self.thin_wires.too_large_for(wire)}
+        return protection_sizes.size_for_devices(self.design, wires, {protector} | others)
+
     def size_for_sources(self, wire: str, sources: Collection[str]) -> str:
         """The least size of a wire that carries all that each of some sources gives, all by name, where all
         of them limit themselves and all that they give passes it; "" else."""

@@ -38,6 +38,21 @@ def size_for_sources(design: Design, network: Network, wire: str, sources: Colle
     )
 
 
+def size_for_devices(design: Design, wires: Collection[str], devices: Collection[str]) -> str:
+    """The least size larger than that of each of some wires that each of some protective devices of stated
+    rating protects, all by name; "" for none."""
+    rated = [
+        (entry_of(TABLE_COLUMNS, part, "Table 11-3"), part.rating)
+        for part in map(design.parts.get, devices)
+        if isinstance(part, p.Protector) and part.rating is not None
+    ]
+    sizes = [
+        least_size(design.wires[wire], lambda size: all(protector_limit(size, c) >= a for c, a in rated))
+        for wire in wires
+    ]
+    return "" if "" in sizes else sizes[0]
+
+
 def _passes(network: Network, wire: str, source: str) -> bool:
     """Whether a source feeds nothing but its own control but through a wire, both by name."""
     own = next(s for s in network.sources if bare(s.element) == source)

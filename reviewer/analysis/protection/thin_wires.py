@@ -106,6 +106,13 @@ class ThinWires:
         limits = {wire: self._exceeded(protector, wire) for wire in behind}
         return [wire for wire, limit in limits.items() if limit is not None and limit >= amps]
 
+    def too_large_for(self, wire: str) -> list[str]:
+        """The devices through which sources feed a wire, at its ends or further up, that are too large."""
+        if f"wires/{wire}" not in self.feeds:
+            return []
+        at_ends = (d for d in self.design.wires[wire].joined_parts if wire in self.at_device(d))
+        return [d for d in (*dict(self.before(wire)), *at_ends) if self.is_too_thin(d, wire)]
+
     def is_too_thin(self, protector: str, wire: str) -> bool:
         """Whether the rating of a device is above the largest for a wire."""
         return self._exceeded(protector, wire) is not None
