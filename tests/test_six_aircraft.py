@@ -138,3 +138,11 @@ def test_a_planted_fault_is_told_at_its_place(name: str, fault: str) -> None:
     sound = {tuple(entry) for entry in data_of(name, "expected")["sound"]}
     expected = {tuple(entry) for entry in said["expect"]}
     assert not expected & sound and expected <= told(with_fault(name, fault), rules)
+
+
+@pytest.mark.parametrize("name", AIRCRAFT)
+def test_every_state_has_an_operating_point(name: str) -> None:
+    """Converters and chargers in series, and relays that volts work, settle in each of them."""
+    facts = Facts(read_text(text(data_of(name, "design")), "x"))
+    for state in facts.states.declared:
+        assert facts.points.operating_point(state).readings.keys() == facts.design.watch.monitors.keys()
