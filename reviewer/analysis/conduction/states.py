@@ -102,8 +102,8 @@ class StateAnswer:
 
     @cached_property
     def searched(self) -> dict[Any, Any]:
-        """What ``circuit_paths``, ``simple_paths``, ``late_outcomes`` and ``own_switches`` have found in
-        this state, filled as they ask."""
+        """What searches have found in this state, such as ``circuit_paths``, ``late_outcomes`` and
+        ``own_switches``, filled as they ask."""
         return {}
 
     @cached_property
