@@ -104,8 +104,7 @@ def judged(
     for trial in trials:
         design = trial.change.made_in(design)
     repaired = Facts(design)
-    # nothing is repaired by what takes a switch its use, or cuts a source off
-    if takes_a_switch_its_use(facts, repaired) or cuts_off_an_alternator(facts, repaired):
+    if takes_something_away(facts, repaired):
         if always_refused is not None and len(trials) == 1:
             always_refused.append(trials[0].change)
         return None
@@ -260,6 +259,11 @@ def _runs_a_starter(facts: Facts, repaired: Facts) -> bool:
         if before.state.engine != "cranking"
         for starter in turning
     )
+
+
+def takes_something_away(facts: Facts, repaired: Facts) -> bool:
+    """Whether a repair takes a switch its use or cuts an alternator off, whatever it is made for."""
+    return takes_a_switch_its_use(facts, repaired) or cuts_off_an_alternator(facts, repaired)
 
 
 def takes_a_switch_its_use(facts: Facts, repaired: Facts) -> bool:

@@ -19,13 +19,12 @@ from reviewer.rulebook.trial_judging import (
     assessed,
     assessments,
     cleared,
-    cuts_off_an_alternator,
     loses_more,
     outcome,
     put_in,
     refused,
     subjects_of,
-    takes_a_switch_its_use,
+    takes_something_away,
 )
 from reviewer.rulebook.trial_repairs import Change
 
@@ -142,9 +141,7 @@ class _Repaired:
             answer = assessed(rule, repaired)
             if self.asks(asking, answer) or refused(asking, self.repaired, repaired):
                 continue
-            if takes_a_switch_its_use(self.repaired, repaired) or cuts_off_an_alternator(
-                self.repaired, repaired
-            ):
+            if takes_something_away(self.repaired, repaired):
                 continue
             self.repaired, self.known = repaired, {rule.name: answer}
             self.touched |= _touched(way)

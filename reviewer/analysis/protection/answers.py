@@ -40,7 +40,7 @@ from reviewer.analysis.protection import (
 from reviewer.analysis.protection import crowbar as crowbars
 from reviewer.analysis.protection.starter_cables import StarterCables
 from reviewer.analysis.protection.thin_wires import ThinWires
-from reviewer.analysis.ratings.wire_sizes import size_for_rating
+from reviewer.analysis.ratings.wire_sizes import size_for_ratings
 from reviewer.analysis.sources.answers import Sources
 from reviewer.model import parts as p
 from reviewer.model.rounding import exceeds
@@ -152,7 +152,7 @@ class Protection:
     def size_for(self, wire: str, column: str, amps: float) -> str:
         """The least size larger than that of a wire, by name, that a ``breaker`` or ``fuse`` of a rating in
         A protects; "" for none."""
-        return size_for_rating(self.design.wires[wire], column, amps)
+        return size_for_ratings(self.design.wires[wire], [(column, amps)])
 
     def size_behind(self, protector: str, wires: Collection[str]) -> str:
         """The least size larger than that of any of some wires, by name, that a protective device, and every

@@ -6,13 +6,12 @@ from collections.abc import Collection, Iterable
 
 from reviewer.analysis.protection.protection_loading import CarriedCurrent
 from reviewer.analysis.protection.wire_protection import TABLE_COLUMNS
-from reviewer.analysis.ratings.wire_sizes import least_size
+from reviewer.analysis.ratings.wire_sizes import size_for_ratings
 from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.network.graph import Gate, Link, Network, bare
 from reviewer.network.kinds import entry_of
 from reviewer.network.search import anything_along, reachable
-from reviewer.tables.lookup import protector_limit
 
 
 def size_for_sources(design: Design, network: Network, wire: str, sources: Collection[str]) -> str:
@@ -26,31 +25,28 @@ def size_for_sources(design: Design, network: Network, wire: str, sources: Colle
         for name, part in ((name, design.parts[name]) for name in sources)
         if isinstance(part, p.SELF_LIMITED) and part.most is not None and _passes(network, wire, name)
     ]
-    spec, ends = design.wires[wire], map(design.parts.get, design.wires[wire].joined_parts)
-    needed = [("breaker", max(limits))] if 0 < len(limits) == len(sources) else []
-    needed += [
-        (entry_of(TABLE_COLUMNS, device, "Table 11-3"), device.rating)
-        for device in ends
-        if needed and isinstance(device, p.Protector) and device.rating is not None
-    ]
-    return (
-        least_size(spec, lambda size: all(protector_limit(size, c) >= a for c, a in needed)) if needed else ""
-    )
+    if not 0 < len(limits) == len(sources):
+        return ""
+    spec = design.wires[wire]
+    return size_for_ratings(spec, [("breaker", max(limits)), *_rated(design, spec.joined_parts)])
 
 
 def size_for_devices(design: Design, wires: Collection[str], devices: Collection[str]) -> str:
     """The least size larger than that of each of some wires that each of some protective devices of stated
     rating protects, all by name; "" for none."""
-    rated = [
+    rated = _rated(design, devices)
+    sizes = [size_for_ratings(design.wires[wire], rated) for wire in wires]
+    return "" if "" in sizes else sizes[0]
+
+
+def _rated(design: Design, names: Iterable[str]) -> list[tuple[str, float]]:
+    """The column of Table 11-3 and the rating in A of those of some parts that are protective devices and
+    state one."""
+    return [
         (entry_of(TABLE_COLUMNS, part, "Table 11-3"), part.rating)
-        for part in map(design.parts.get, devices)
+        for part in map(design.parts.get, names)
         if isinstance(part, p.Protector) and part.rating is not None
     ]
-    sizes = [
-        least_size(design.wires[wire], lambda size: all(protector_limit(size, c) >= a for c, a in rated))
-        for wire in wires
-    ]
-    return "" if "" in sizes else sizes[0]
 
 
 def _passes(network: Network, wire: str, source: str) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from contextlib import suppress
 
 from reviewer.model.parts import Wire
@@ -22,10 +22,10 @@ def least_size(wire: Wire, serves: Callable[[Gauge], bool]) -> str:
     return ""
 
 
-def size_for_rating(wire: Wire, column: str, amps: float) -> str:
-    """The least size larger than a wire that a ``column`` (breaker or fuse) of ``amps`` protects, by AC
-    43.13-1B Table 11-3; "" for none."""
-    return least_size(wire, lambda size: protector_limit(size, column) >= amps)
+def size_for_ratings(wire: Wire, rated: Collection[tuple[str, float]]) -> str:
+    """The least size larger than a wire that each of some devices protects, by AC 43.13-1B Table 11-3, each
+    its column (breaker or fuse) and its rating in A; "" for none."""
+    return least_size(wire, lambda size: all(protector_limit(size, column) >= amps for column, amps in rated))
 
 
 def size_for_drop(wire: Wire, volts: float, less: float, nominal: float) -> str:

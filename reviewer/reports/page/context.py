@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import groupby, islice
+from itertools import groupby
+from operator import itemgetter
 from typing import Any
 
 from reviewer import __version__
@@ -158,14 +159,13 @@ def _by_failure(elements: Sequence[LatentElement]) -> list[tuple[str, list[str]]
 
 def _cards(solved: SolvedDesign) -> dict[str, Any]:
     tests, power_up = solved.test_cards, solved.power_up_cards
-    rows = iter(power_up.rows if power_up else ())
     stages = [
-        (stage.value, [(one.name, list(islice(rows, 1 + len(one.steps)))) for one in alike])
-        for stage, alike in groupby(solved.answers.power_up, lambda one: one.stage)
+        (stage, [(name, list(steps)) for name, steps in groupby(rows, itemgetter(1))])
+        for stage, rows in groupby(power_up.rows if power_up else (), itemgetter(0))
     ]
     return {
         "cards": tests,
-        "by_card": [(name, list(steps)) for name, steps in groupby(tests.rows, lambda row: row[0])],
+        "by_card": [(name, list(steps)) for name, steps in groupby(tests.rows, itemgetter(0))],
         "power_up": power_up,
         "power_up_count": len(solved.answers.power_up),
         "power_up_cards": stages,
