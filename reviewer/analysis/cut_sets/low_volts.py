@@ -5,8 +5,9 @@ is solved where it matters: for rules after failures under which a function work
 not with only the loads that surely have their minimum. Failures that leave the same
 sources, relays and loads alive and cut the same chains of the network conduct alike; one of them is
 solved, in each phase of the state. Batteries are as charged as the file says. A load that has less
-than its minimum with nothing failed is left out, and a state in which the engine cranks: other rules
-judge these.
+than its minimum with nothing failed is left out: other rules judge it. So is one that works on by
+itself for as long as the engine cranks. A start on the ground is no state of normal flight: rules do
+not ask for it, answers do.
 """
 
 from __future__ import annotations
@@ -29,7 +30,7 @@ from reviewer.analysis.cut_sets.core import network_core
 from reviewer.analysis.cut_sets.sure_volts import LinkMasks, SurePaths
 from reviewer.analysis.not_assessable import NoOperatingPoint, NotAssessable
 from reviewer.analysis.operating_point.answers import assessed
-from reviewer.analysis.operating_point.cranking import cranks
+from reviewer.analysis.operating_point.cranking import bridges, cranks
 from reviewer.model import parts as p
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.model.review import HazardClass
@@ -121,8 +122,16 @@ class _StateVolts:
             and isinstance(part, p.Consumer)
             and part.minimum is not None
             and part.running_current is not None
-            and not cranks(self.answer.state)
+            and not self._bridged(part)
         )
+
+    def _bridged(self, part: p.Consumer) -> bool:
+        """Whether the engine cranks in the state, and a unit works on by itself until that is over."""
+        if not cranks(self.answer.state):
+            return False
+        operation = self.design.operation
+        phases = [f.phase for f in self.points.flown_in([self.answer.state.name])]
+        return all(bridges(part, operation.phases[name].duration if name else None) for name in phases)
 
     @cached_property
     def paths(self) -> SurePaths | None:

@@ -9,6 +9,7 @@ from reviewer.model import parts as p
 from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
+from reviewer.tables.practice import practice
 
 if TYPE_CHECKING:
     from reviewer.analysis.operating_point.answers import Flown
@@ -36,3 +37,11 @@ def starters(design: Design) -> tuple[str, ...]:
 def cranks(state: ResolvedState) -> bool:
     """Whether the engine is cranked in a state."""
     return state.engine == "cranking"
+
+
+def bridges(part: p.Consumer, seconds: float | None) -> bool:
+    """Whether a unit works on without supply while the engine cranks, for ``seconds``; where the file
+    does not say how long, a battery inside it lasts as long as a start button is held."""
+    if seconds:
+        return part.bridging >= seconds
+    return (part.internal_battery or 0.0) >= practice("seconds", "starter-stands").high

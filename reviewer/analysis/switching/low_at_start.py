@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from reviewer.analysis.conduction.answers import States
-from reviewer.analysis.operating_point.cranking import Cranked
+from reviewer.analysis.operating_point.cranking import Cranked, bridges
 from reviewer.model.rounding import exceeds
 from reviewer.network.graph import bare
-from reviewer.tables.practice import practice
 
 
 def low_at_start(load: str, cranked: Iterable[Cranked], states: States) -> list[Cranked]:
@@ -16,13 +15,12 @@ def low_at_start(load: str, cranked: Iterable[Cranked], states: States) -> list[
     longer than it bridges. One whose minimum is not known may be low in all of it."""
     part = states.design.parts[bare(load)]
     least = float("inf") if part.minimum is None else part.minimum
-    stands = practice("seconds", "starter-stands").high
     return [
         c
         for c in cranked
         if states.answer(c.flown.state).healthy.powered[load]
         and exceeds(least, c.point.across.get(load, float("inf")))
-        and (part.bridging if c.seconds else part.internal_battery or 0.0) < (c.seconds or stands)
+        and not bridges(part, c.seconds)
     ]
 
 
