@@ -127,9 +127,9 @@ class _StateVolts:
 
     def _bridged(self, part: p.Consumer) -> bool:
         """Whether the engine cranks in the state, and a unit works on by itself until that is over."""
-        if not cranks(self.answer.state):
-            return False
         operation = self.design.operation
+        if operation is None or not cranks(self.answer.state):
+            return False
         phases = [f.phase for f in self.points.flown_in([self.answer.state.name])]
         return all(bridges(part, operation.phases[name].duration if name else None) for name in phases)
 
