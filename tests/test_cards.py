@@ -12,7 +12,7 @@ import pytest
 from reviewer.analysis.conduction.failure_modes import OPEN, Failure
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.operating_point.points import Figures
-from reviewer.analysis.operating_point.tolerances import DEAD, VOLTS_SHARE, VOLTS_STEP, Within
+from reviewer.analysis.operating_point.tolerances import DEAD, LEAKS, VOLTS_SHARE, VOLTS_STEP, Within
 from reviewer.model import parts as p
 from reviewer.network.graph import bare
 from reviewer.questions.card_steps import Condition, Watched
@@ -110,6 +110,7 @@ def test_no_point_inside_the_box_reads_beyond_the_corners(facts: Facts, state: s
     ):
         read, within = np.nan_to_num(points.volts(terminal)), spread.volts(terminal)
         assert within is not None
+        read = np.where(np.abs(read) < LEAKS, 0.0, read)  # no meter of tenths shows what leaks
         error = VOLTS_SHARE * np.abs(read) + VOLTS_STEP
         assert (read - error >= within.low - 1e-9).all() and (read + error <= within.high + 1e-9).all(), (
             terminal
@@ -227,3 +228,14 @@ def test_the_rows_of_the_cards_have_a_column_for_each_of_their_values(facts: Fac
     assert len(COLUMNS) == len(CardRow._fields) and rows
     performed = COLUMNS.index("performed by")
     assert all(row[performed:] == ("", "", "") and row.expected != "" for row in rows)
+
+
+def test_what_a_failure_leaves_dead_is_said_in_words_and_has_limits_of_a_dead_meter(facts: Facts) -> None:
+    rows = card_rows(facts.design, cards_of(facts, effects_of(facts)))
+    suspects = [row.suspect for row in rows]
+    assert not any("(0.0 " in text or "-0.0" in text for text in suspects)
+    assert sum("(no volts)" in text for text in suspects) > 10
+    # through a blocking diode leak two millivolts, which no meter of tenths shows
+    (dead,) = [r for r in rows if r.card == "check reserve-alone" and r.look_at == "bus-volts"]
+    point = facts.points.operating_point("reserve-check").readings["bus-volts"]
+    assert 0.001 < abs(point.value) < 0.01 and (dead.expected, dead.minimum, dead.maximum) == (0.0, -0.1, 0.1)

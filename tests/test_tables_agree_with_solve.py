@@ -6,19 +6,26 @@ import re
 from importlib.resources import files
 from pathlib import Path
 
+import pytest
+import yaml
 from click.testing import CliRunner
 
 from reviewer.analysis.facts import Facts
 from reviewer.cli.main import commands
 from reviewer.questions.checklists import checklists
 from reviewer.questions.diagnosis import TroubleShooting
+from reviewer.questions.effects import effects_of
 from reviewer.questions.naming import NoAnswer
 from reviewer.questions.solve import solved_of
 from reviewer.questions.state_signs import Look
+from reviewer.questions.test_cards import cards_of
 from reviewer.reading import read_text
+from reviewer.reports.handoff.schedules.cards import card_rows
 from tests.test_sentences_agree_with_solve import near
 
 SKETCH = (files("reviewer") / "starter.design.yaml").read_text(encoding="utf-8")
+ROOT = Path(__file__).parent.parent
+BENCH, TOURER = ROOT / "tests" / "answers" / "bench.design.yaml", ROOT / "examples" / "tourer.design.yaml"
 #: a row of the table of loads: the name and a figure for each phase
 ROW = re.compile(r"^  ([\w-]+) +((?:\d+\.\d+|-)(?: +(?:\d+\.\d+|-))*)$")
 
@@ -46,6 +53,44 @@ def test_the_load_analysis_has_the_amperes_that_solve_answers(tmp_path: Path) ->
     output = re.findall(r"alternator output (\d+(?:\.\d+)?) A of", text)
     given = [point.given["parts/alternator"] for point in solved]
     assert output and all(any(near(value, one, "A") for one in given) for value in output)
+
+
+@pytest.mark.parametrize(
+    "path", [BENCH, pytest.param(TOURER, marks=pytest.mark.long)], ids=["bench", "tourer"]
+)
+def test_what_a_test_card_expects_is_what_solve_answers_in_its_state(path: Path) -> None:
+    """As printed, two decimals: a check in its own state, circuit protection in that of normal flight with the engine stopped."""
+    data = yaml.safe_load(path.read_text(encoding="utf-8"))
+    normal = data["operation"]["normal"]
+    data["operation"]["states"]["on-the-ground"] = {"like": normal, "use": "ground", "engine": "stopped"}
+    facts = Facts(read_text(yaml.safe_dump(data, sort_keys=False), path.name))
+    seen = {"check": 0, "closed": 0, "open": 0}
+    for row in card_rows(facts.design, cards_of(facts, effects_of(facts))):
+        if not row.unit:
+            continue
+        kind, _, name = row.card.partition(" ")
+        state, _, setting = row.set.partition(":")
+        case = (
+            [f"{name}=open"] if row.do.startswith(("pull", "switch off", "with ")) and kind != "check" else []
+        )
+        where = "on-the-ground" if kind != "check" and "engine stopped" in setting else state
+        (first, *_) = solved_of(facts, where, case).phases
+        assert first.point is not None
+        if kind == "check":
+            read = [first.point.readings[monitor].value for monitor in row.look_at.split(" minus ")]
+            found = read[0] - sum(read[1:])
+        else:
+            terminal = row.look_at.removeprefix("voltage from ").removesuffix(" to the main negative")
+            found = first.point.volts.get(terminal, 0.0)
+        # of what is dead the return of the load stands some millivolts above the main negative
+        assert abs(float(row.expected) - found) <= (0.0051 if row.expected else 0.05), (
+            row.card,
+            row.look_at,
+            row.expected,
+            found,
+        )
+        seen["check" if kind == "check" else "open" if case else "closed"] += 1
+    assert min(seen.values()) >= 2, seen
 
 
 def test_a_card_has_the_readings_that_solve_answers_with_each_of_its_causes() -> None:

@@ -10,6 +10,7 @@ from typing import Any
 
 from reviewer.analysis.conduction.failure_modes import Failure
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
+from reviewer.analysis.conduction.propagation import AnyOf
 from reviewer.analysis.operating_point.assumptions import Assumed
 from reviewer.analysis.operating_point.circuit_build import Scenario
 from reviewer.analysis.operating_point.meter_readings import amperes_read, dark, volts_read
@@ -21,7 +22,11 @@ from reviewer.model.record import record
 from reviewer.model.resolved_states import ResolvedState
 from reviewer.network.graph import Gate, Network
 from reviewer.network.meters import Meter
+from reviewer.tables.practice import practice
 from reviewer.tables.typical import typical
+
+#: volts that a voltmeter of tenths shows as none: what insulation and blocking diodes leak
+LEAK_V = practice("volts", "voltmeter-step").high / 2
 
 
 @record
@@ -71,6 +76,18 @@ class OperatingPoint:
         """See above."""
         found = self._points.all_volts()
         return MappingProxyType({name: round(volts, 9) or 0.0 for name, volts in found.items()})
+
+    @cached_property
+    def dead(self) -> frozenset[str]:
+        """Terminals and bars that no source feeds and by which no current returns, with no more volts
+        than leaks leave there; those that no source reaches at all too."""
+        network, now = self._points.network, self._scenario.conduction
+        back = AnyOf(tuple(now.returned.values()))
+        return frozenset(
+            name
+            for node, name in enumerate(network.names)
+            if abs(self.volts.get(name, 0.0)) < LEAK_V and not now.live(node) and not back[node]
+        )
 
     @cached_property
     def amps(self) -> Mapping[str, float]:

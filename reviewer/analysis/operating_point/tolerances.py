@@ -43,6 +43,8 @@ VOLTS_SHARE, VOLTS_STEP = (
 AMPS_SHARE, AMPS_STEP = practice("factors", "ammeter-error").high, practice("amperes", "ammeter-step").high
 #: volts or amperes of what is dead
 NOTHING = 1e-6
+#: volts, or amperes of a shunt, that no panel meter shows: what insulation and blocking diodes leak
+LEAKS = 0.01
 #: batteries that are full or not each by itself; more of them go together
 APART = 3
 
@@ -138,7 +140,7 @@ class Spread:
     def given(self, source: str) -> Within | None:
         """Amperes that a source (its pointer) gives, as the ammeter of a bench supply reads them."""
         step = practice("amperes", "supply-ammeter-step").high
-        return self._within(lambda: self.points.amps(source), lambda a: AMPS_SHARE * abs(a) + step)
+        return self._within(lambda: self.points.amps(source), lambda a: AMPS_SHARE * abs(a) + step, NOTHING)
 
     def difference(self, one: str, other: str) -> Within | None:
         """By how much one monitor of volts reads more than another; of two on one instrument only
@@ -155,6 +157,7 @@ class Spread:
         return self._within(
             lambda: volts_read(self.points, first) - volts_read(self.points, second),
             lambda v: VOLTS_SHARE * abs(v) + 2 * VOLTS_STEP + apart,
+            NOTHING,
         )
 
     def _volts(self, terminal: str) -> Any:
@@ -162,12 +165,15 @@ class Spread:
 
         return np.nan_to_num(self.points.volts(terminal), nan=0.0)
 
-    def _within(self, ask: Callable[[], Any], error: Callable[[float], float]) -> Within | None:
+    def _within(
+        self, ask: Callable[[], Any], error: Callable[[float], float], leaks: float = LEAKS
+    ) -> Within | None:
         if self.unsolved or (asked := ask()) is None:
             return None
         read = self.own(asked)
-        # what a solution is not proved to would go on to the next tenth
+        # what leaks, or a solution is not proved to, would go on to the next tenth
         value, low, high = (0.0 if abs(x) < NOTHING else float(x) for x in (read[0], read.min(), read.max()))
+        low, high = (0.0 if abs(x) < leaks else x for x in (low, high))
         return Within(value, *rounded(low - error(low), high + error(high)))
 
 

@@ -48,7 +48,7 @@ def _rows(design: Design, answer: SolvedState, solved: SolvedPhase) -> Iterator[
         return
     for terminal in answer.terminals:
         volts = point.volts.get(terminal)
-        yield "terminal", terminal, "", "", volts, None, "", "dead" if volts is None else ""
+        yield "terminal", terminal, "", "", volts, None, "", "dead" if terminal in point.dead else ""
     for source in solved.sources:
         yield "source", bare(source.element), "", "", source.volts, source.amperes, "", "output current"
     for element, amps in point.taken.items():

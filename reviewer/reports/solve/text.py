@@ -16,8 +16,8 @@ from reviewer.reports.solve.words import amperes, volts
 from reviewer.reports.wording import and_list, in_state, shown
 
 NAME, FEWEST = 24, 4
-#: volts and amperes that are shown as no power
-LEAST = 0.0005
+#: volts that are shown as no power, where only a leak goes with them
+LEAST_V = 0.05
 
 
 def solve_text(file: str, design: Design, answer: SolvedState, width: int = 100) -> str:
@@ -80,10 +80,10 @@ def _sections(design: Design, solved: SolvedPhase, point: OperatingPoint) -> Ite
         ("Sources", list(map(_source, solved.sources))),
         ("Loads", [_load(design, point, element) for element in point.taken]),
         ("Monitors", [(name, _monitor(design, point, name)) for name in point.readings]),
-        ("Buses", [(name, volts(point.volts.get(name))) for name in buses]),
+        ("Buses", [(name, volts(None if name in point.dead else point.volts.get(name))) for name in buses]),
         ("Coils", [(bare(element), amperes(abs(amps))) for element, amps in point.coils.items()]),
-        ("Contacts, circuit protection, shunts, diodes, pins", list(map(_path, parts))),
-        ("Wires", list(map(_path, wires))),
+        ("Contacts, circuit protection, shunts, diodes, pins", [_path(point, path) for path in parts]),
+        ("Wires", [_path(point, path) for path in wires]),
         ("Typical values used", [(one, "") for one in _typical(solved)]),
         ("Missing data", list(_missing(point))),
     )
@@ -92,13 +92,19 @@ def _sections(design: Design, solved: SolvedPhase, point: OperatingPoint) -> Ite
 
 def _source(source: SourceOutput) -> tuple[str, str]:
     verb = "supplies" if source.amperes >= 0 else "charged at"
-    return bare(source.element), f"{volts(source.volts)}, {verb} {amperes(abs(source.amperes))}"
+    none = source.volts is None or _nothing(source.volts, source.amperes)
+    across = volts(None if none else source.volts)
+    return bare(source.element), f"{across}, {verb} {amperes(abs(source.amperes))}"
+
+
+def _nothing(across: float, drawn: float) -> bool:
+    return abs(across) < LEAST_V and abs(drawn) < words.LEAK_A
 
 
 def _load(design: Design, point: OperatingPoint, element: str) -> tuple[str, str]:
     part = design.parts[bare(element)]
     across, drawn = point.across.get(element, 0.0), point.taken[element]
-    if abs(across) < LEAST and abs(drawn) < LEAST:
+    if _nothing(across, drawn):
         return bare(element), "no power, or no current"
     limits = [
         f"{word} {quantity(limit, 'V')}"
@@ -120,12 +126,12 @@ def _monitor(design: Design, point: OperatingPoint, name: str) -> str:
     )
 
 
-def _path(path: PathCurrent) -> tuple[str, str]:
+def _path(point: OperatingPoint, path: PathCurrent) -> tuple[str, str]:
     name = bare(path.element)
     ends = ""
     if not path.element.startswith("wires/"):
         ends = shown(f"{path.a.partition('.')[2]} to {path.b.partition('.')[2]}: ")
-    if path.volts_a is None and path.volts_b is None:
+    if path.a in point.dead and path.b in point.dead:
         return name, f"{ends}dead"
     if path.drop is None:
         live = volts(path.volts_a if path.volts_b is None else path.volts_b)

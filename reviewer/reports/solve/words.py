@@ -41,6 +41,8 @@ def charge_words(answer: SolvedState) -> str:
 
 IDEAL_JOINT = "solved as an ideal joint"
 NO_CURRENT = "solved as drawing no current"
+#: amperes below which a current is a leak, or that of a meter
+LEAK_A = 0.01
 UNDETERMINED = "not determined in a ring of ideal joints"
 
 
@@ -65,8 +67,8 @@ def volts(value: float | None, *limits: float | None) -> str:
 
 
 def amperes(value: float) -> str:
-    """``31.6 A``, ``1.48 A``, ``7 mA``."""
-    return quantity(value, "A", digits=4)
+    """``31.6 A``, ``1.48 A``, ``7 mA``; of a leak two digits: ``0.13 mA``."""
+    return quantity(value, "A", digits=4 if abs(value) >= LEAK_A else 2)
 
 
 def bare_name(element: str) -> str:

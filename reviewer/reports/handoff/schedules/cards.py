@@ -33,6 +33,7 @@ _AT_REST = (
 )
 #: digits of the value that a meter reads after a failure; of others one
 _SUSPECT_DIGITS = {Watched.DIFFERENCE: 2}
+_NONE = {"V": "volts", "A": "current"}
 _ABOUT = (
     "Cards to fill in at the bench and in the aircraft. Figures are solved with nothing failed; a reading "
     "out of limits means that something is not as drawn."
@@ -227,4 +228,7 @@ def _suspect_words(step: CardStep, suspect: SuspectedFailure) -> str:
         return f"{words} (dark)"
     if suspect.value is None:
         return words
-    return f"{words} ({suspect.value:.{_SUSPECT_DIGITS.get(step.watched, 1)}f} {step.unit})"
+    reads = f"{suspect.value:.{_SUSPECT_DIGITS.get(step.watched, 1)}f}"
+    if float(reads) == 0.0 and step.watched is not Watched.DIFFERENCE:
+        return f"{words} (no {_NONE[step.unit]})"
+    return f"{words} ({reads.removeprefix('-') if float(reads) == 0.0 else reads} {step.unit})"
