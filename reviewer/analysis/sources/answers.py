@@ -21,6 +21,7 @@ from reviewer.analysis.sources import (
     capacitors,
     charging,
     field_circuit,
+    lost_together,
     overvoltage,
     paralleled,
     recharge_course,
@@ -229,6 +230,16 @@ class Sources:
             for b in alternators.stopped_by_batteries(self.design, self.network, a, element)
         )
         return tuple(found)
+
+    @cached_property
+    def lost_together(self) -> Mapping[str, tuple[lost_together.LostTogether, ...]]:
+        """The single failures that stop all of several alternators through their excitation or control in
+        normal flight, by the first alternator (a pointer) that could go on; of each the first state."""
+        found: dict[str, dict[tuple[str, ...], lost_together.LostTogether]] = {}
+        for answer in self.states.flight_answers():
+            for lost in lost_together.lost_together(self.design, self.network, answer):
+                found.setdefault(lost.spared[0], {}).setdefault(lost.spared, lost)
+        return {element: tuple(each.values()) for element, each in found.items()}
 
     def undervoltage_on_battery_loss(
         self, element: str
