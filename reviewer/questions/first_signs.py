@@ -10,7 +10,7 @@ from reviewer.analysis.endurance.shedding import LossNotice
 from reviewer.analysis.facts import Facts
 from reviewer.analysis.not_assessable import NotAssessable
 from reviewer.model.review import HazardClass
-from reviewer.questions.meter_ranges import Seen, moved_by
+from reviewer.questions.meter_ranges import Seen
 from reviewer.questions.state_signs import Look, Sign, StateSigns
 
 _ALARM, _UNIT, _READING, _PROTECTION, _BLANK = range(5)
@@ -23,7 +23,7 @@ class FirstSigns:
         self.facts, self.signs = facts, signs
         self.number = {sign: i for i, sign in enumerate(signs.signs)}
         self.gravest: dict[str, HazardClass] = {}
-        #: the signs, with the way in which they move, of which the cases are solved that may be an alarm
+        #: the signs, with the way of an alarm, of which the cases are solved that may be one
         self._solved: set[tuple[Sign, int]] = set()
         for function in facts.design.functions:
             hazard = HazardClass.of(facts.design.functions[function].loss)
@@ -110,16 +110,20 @@ class FirstSigns:
         every = self.signs.seen(sign)
         if rings(every[-1]):
             return False
-        # the limits of a case have its reading within them, as what is seen has: without any of that on the
-        # far side they are not worth solving
+
+        def unsure(lane: int) -> bool:
+            """Whether the limits of a case by itself may be on the far side where what is seen is not."""
+            seen, now = every[lane], self.signs.reading(sign.name, lane)
+            if now is None or rings(seen) or not rings(seen, surely=False):
+                return False
+            # those limits have its reading within them
+            return rings((now.value, now.value))
+
         if (sign, by) not in self._solved and self._limited:
             self._solved.add((sign, by))
-            moved = (seen if way == by else None for seen, way in zip(every, moved_by(every), strict=True))
-            unsure = [i for i, seen in enumerate(moved) if not rings(seen) and rings(seen, surely=False)]
-            self.signs.solve_limits(sign.name, unsure)
+            self.signs.solve_limits(sign.name, [i for i in range(len(every)) if unsure(i)])
         return all(
-            rings(every[i]) or (rings(every[i], surely=False) and rings(self._after(sign.name, every[i], i)))
-            for i in lanes
+            rings(every[i]) or (unsure(i) and rings(self._after(sign.name, every[i], i))) for i in lanes
         )
 
     @property
