@@ -13,6 +13,8 @@ that the state does not list under `without` (the rules of functions).
 Not covered: a single `current` for all phases, and states without a phase.
 """
 
+import collections.abc
+
 from reviewer.rulebook import Facts, HazardClass, Subject, Unmet, parts, quantity
 
 HAZARD = HazardClass.MINOR
@@ -24,7 +26,8 @@ REMEDY = "Correct the switch or contact that keeps it off, or write 0 A for the 
 def subjects(facts: Facts):
     if not facts.design.operation or not facts.design.operation.phases:
         return []
-    named = [n for n in facts.design.of_kind(parts.Consumer) if len(facts.design.parts[n].currents) > 1]
+    of, every = facts.design.parts, facts.design.of_kind(parts.Consumer)
+    named = [n for n in every if isinstance(of[n].current, collections.abc.Mapping)]
     return [f"parts/{n}" for n in named]
 
 

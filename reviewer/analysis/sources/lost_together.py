@@ -9,7 +9,7 @@ from dataclasses import replace
 from reviewer.analysis.conduction.circuit_paths import path_back
 from reviewer.analysis.conduction.failure_modes import DROPPED, HELD, SEVERED, Failure, Mode
 from reviewer.analysis.conduction.fixed_point import Conduction, conduct
-from reviewer.analysis.conduction.masks import bits, join, serves
+from reviewer.analysis.conduction.masks import bits, join, served, serves
 from reviewer.analysis.conduction.scenarios import Case
 from reviewer.analysis.conduction.states import StateAnswer, feed_path
 from reviewer.analysis.crew.moves import ActionSequence, after_failures, continued, longer
@@ -19,14 +19,16 @@ from reviewer.model.design import Design
 from reviewer.model.record import record
 from reviewer.network.graph import Network, PoweredDevice, Source, bare
 
+_SWITCHES = (p.Switch, p.BreakerSwitch)
+
 
 @record
 class ExcitationLead:
     """The first ``wire`` past some failed elements on the feed of what excites an alternator, from the
     terminal ``at``, and the nearest ``bus`` that the alternator would feed (all names, "" for none).
 
-    ``path`` is that feed, from its source; ``protected`` and ``switched`` say whether there is circuit
-    protection, and a switch, past the wire.
+    ``path`` is that feed, from its source; ``protected`` says whether there is circuit protection past the
+    wire, ``switched`` whether there is a switch, or none between it and the last bus.
     """
 
     wire: str
@@ -71,11 +73,14 @@ def lost_together(design: Design, network: Network, answer: StateAnswer) -> Iter
     solved = conduct(network, answer.state, tried, answer.healthy)
     on = join(carrying(network, solved, each) for each in machines)
     stopped = [tried[i] for i in bits((1 << len(tried)) - 1 & ~on)]
+    if not stopped:
+        return
     after = _outcomes(network, answer, stopped, sequences)
     on = _in_any(join(carrying(network, after, each) for each in machines), len(stopped), len(sequences))
     stopped = [f for i, f in enumerate(stopped) if not on >> i & 1]
     if not stopped:
         return
+    after = _outcomes(network, answer, stopped, sequences)
     excited = replace(network, sources=tuple(map(_excited, network.sources)))
     held = _relays_of_one(network, answer, machines)
     stand = dict.fromkeys(f for own in held.values() for f in own)
@@ -95,6 +100,7 @@ def lost_together(design: Design, network: Network, answer: StateAnswer) -> Iter
             relays = {f.element for f in held.get(each, ())}
             needs = (*_excitation(network, each), *(c for c in network.coils if c.element in relays))
             lanes = next(one.lanes for one in together if each in one.fed)
+            needs = tuple(device for device in needs if not _has_power(network, after, device, lanes))
             lead = _lead(design, answer, needs, opened, _buses(design, answer, freed, each, lanes))
             mends.append((each, lead, _ungrounded(answer, needs, opened)))
         best, lead, ungrounded = next((mend for mend in mends if mend[1] or mend[2]), mends[0])
@@ -134,6 +140,12 @@ def _loads(network: Network, solved: Conduction, machine: str, lanes: int) -> li
     return [c.element for c in network.consumers if serves(network, solved, machine, c) & lanes]
 
 
+def _has_power(network: Network, solved: Conduction, device: PoweredDevice, lanes: int) -> bool:
+    """Whether a source that is alive feeds a device and has its return in any of some lanes."""
+    alive = (e for e in solved.fed if solved.alive[e] & lanes)
+    return any(served(device, solved.fed[e], solved.returned[e]) & lanes for e in alive)
+
+
 def _buses(
     design: Design, answer: StateAnswer, solved: Conduction, machine: str, lanes: int
 ) -> tuple[str, ...]:
@@ -169,12 +181,17 @@ def _lead(
                 number = path.index(wire)
                 ends, before = design.wires[bare(wire)], bare(path[number - 1])
                 at = ends.to if ends.to.partition(".")[0] == before else ends.from_
-                kinds = [design.parts[bare(e)] for e in path[number:] if e.startswith("parts/")]
-                protected = any(isinstance(part, p.Protector) for part in kinds)
-                switched = any(isinstance(part, p.Switch | p.BreakerSwitch) for part in kinds)
+                protected, switched = (_any_of(design, path[number:], k) for k in (p.Protector, _SWITCHES))
+                bars = (i for i in range(number) if _any_of(design, path[i : i + 1], p.Bus))
+                switched |= not _any_of(design, path[max(bars, default=0) : number], _SWITCHES)
                 bus = next(iter(buses), "")
                 return ExcitationLead(bare(wire), at, bus, path, protected, switched)
     return None
+
+
+def _any_of(design: Design, path: Sequence[str], kinds: type | tuple[type, ...]) -> bool:
+    """Whether a part of some kinds is on a path."""
+    return any(isinstance(design.parts[bare(e)], kinds) for e in path if e.startswith("parts/"))
 
 
 def _ungrounded(answer: StateAnswer, needs: Sequence[PoweredDevice], failed: Set[str]) -> str:
