@@ -6,11 +6,13 @@ from __future__ import annotations
 import pytest
 
 from reviewer.analysis.conduction.failure_modes import OPEN
+from reviewer.analysis.conduction.scenarios import failures_of
 from reviewer.analysis.facts import Facts
 from reviewer.questions.checklist_cards import ChecklistCard
 from reviewer.questions.checklists import checklists
 from reviewer.questions.diagnosis import TroubleShooting
-from reviewer.questions.state_signs import StateSigns
+from reviewer.questions.first_signs import FirstSigns
+from reviewer.questions.state_signs import Look, StateSigns
 from reviewer.reading import read_text
 from reviewer.reports.checklists.words import card_lines
 from tests.test_overloaded_alternators import METERED
@@ -78,3 +80,45 @@ def test_without_an_alarm_or_with_one_that_is_on_in_flight_nothing_is_promised(a
     assert notice_of(facts) is None
     lost = cards["parts/alternator"]
     assert lost.sign.name == "amps" and lost.unalarmed and lost.alarm is None
+
+
+def test_limits_of_a_case_have_its_reading_within_them_and_only_such_beyond_an_alarm_are_solved(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """What decides which limits are solved: every case is solved here, as if none were left out."""
+    facts = Facts(read_text(LITHIUM % (20, "", ", alarm-below: 13.7 V"), "lithium.yaml"))
+    signs = TroubleShooting(facts).signs
+    read = [s for s in signs.signs if s.look is Look.MONITOR and not facts.detection.meters[s.name].lamp]
+    within, beyond = 0, set()
+    for lane, case in enumerate(signs.cases[:-1]):
+        for sign in read:
+            now = signs.reading(sign.name, lane)
+            limits = facts.detection.limits_after(sign.name, failures_of(case))
+            if now is None or now.blank or limits is None:
+                continue
+            within += 1
+            assert limits.holds(now.value), (sign.name, case)
+            if sign.name == "volts" and limits.high < 13.7:
+                beyond.add(lane)
+    assert within > 100
+    assert beyond
+    asked: list[tuple[str, tuple[object, ...]]] = []
+    limits_after = signs.facts.detection.limits_after
+
+    def noted(monitor: str, case: tuple[object, ...]) -> object:
+        asked.append((monitor, case))
+        return limits_after(monitor, case)
+
+    fresh = TroubleShooting(facts).signs
+    volts = fresh.monitor("volts")
+    usual = fresh.seen(volts)  # asks for what it shows itself
+    monkeypatch.setattr(facts.detection, "limits_after", noted)
+    first = FirstSigns(facts, fresh)
+    rings = {lane for lane in range(len(usual) - 1) if first.alarmed(volts, lane)}
+    surely = {lane for lane, seen in enumerate(usual) if seen is not None and seen[1] < 13.7}
+    assert rings == beyond | surely
+    lanes = {failures_of(case): lane for lane, case in enumerate(fresh.cases)}
+    assert asked
+    for monitor, case in asked:
+        now = fresh.reading(monitor, lanes[case])
+        assert now is not None and now.value < 13.7
