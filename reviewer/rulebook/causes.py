@@ -80,8 +80,11 @@ def causes_of(findings: Sequence[Finding], design: Design, tried: Tried | None =
     members: dict[str, list[int]] = {}
     #: the gravest class of what no trial has joined elsewhere, by its repair
     standing: dict[str, HazardClass] = {}
+    open_ones = [finding for finding in found if finding.identity not in tried.claimed]
+    again = dict(zip((f.identity for f in open_ones), repairs_of(open_ones, design)[1], strict=True))
     for finding, repair in zip(found, repairs, strict=True):
-        if finding.identity not in tried.claimed:
+        # one that needs the repair only for what is joined elsewhere does not hold that back
+        if finding.identity in again and (repair in tried.words or again[finding.identity] == repair):
             standing[repair] = max(finding.hazard, standing.get(repair, finding.hazard))
     for number, repair in enumerate(repairs):
         claimed = tried.claimed.get(found[number].identity, repair)
@@ -247,15 +250,25 @@ def _runs(found: Sequence[Finding], design: Design) -> list[list[Repairs]]:
 
 
 def _alike(finding: Finding, design: Design) -> object:
-    """What findings share that differ in the last step of their path alone, or in which of some monitors
-    with the same figures they are about."""
+    """What findings share that differ in the last step of their path alone, in which of some monitors with
+    the same figures they are about, or in which of some switches of the wrong kind."""
     monitor = design.watch.monitors.get(finding.subject.removeprefix("watch/monitors/"))
     if monitor is not None and finding.field and not finding.path:
         figures = {k: v for k, v in monitor.model_dump().items() if isinstance(v, float)}
         return finding.rule, finding.field, finding.state, tuple(sorted(figures.items()))
+    if _of_the_wrong_kind(finding, design):
+        return finding.rule, finding.field
     if len(finding.path) < 2:
         return finding.rule, finding.subject, finding.state, finding.extent
     return finding.rule, finding.field, finding.state, finding.numbers, finding.evidence.path[:-1]
+
+
+def _of_the_wrong_kind(finding: Finding, design: Design) -> bool:
+    """Whether a switch is to be another one whatever it switches: no state, path or failure shows it."""
+    part = design.parts.get(finding.subject.removeprefix("parts/"))
+    bought = isinstance(part, p.Switch) and finding.field and finding.field not in _BESIDE
+    solved = finding.state or finding.path or finding.failure or finding.extent or finding.evidence.elements
+    return bool(bought and not solved)
 
 
 def _one_stretch(one: Finding, of: Finding, beside: frozenset[str]) -> bool:

@@ -10,6 +10,9 @@ from reviewer.model.design import Design
 from reviewer.rulebook.numbers import minutes, quantity
 from reviewer.rulebook.trial_repairs import Change, part_of
 
+#: how much conductor may be unprotected
+_STUB = "6 in (0.15 m)"
+
 
 def change_words(change: Change, design: Design) -> str:
     """What is done, a sentence for each thing; a new feed of a load before the return that goes with it."""
@@ -66,6 +69,10 @@ def _added(change: Change, design: Design) -> Iterator[str]:
         elif not fitted:
             by = ", through a breaker and a switch of its own" if _is_field(wire.to, design) else ""
             yield f"Add a wire from {_at(wire.from_, design)} to {_at(wire.to, design)}{by}."
+        elif isinstance(fitted[0], p.Protector) and not change.feeds:
+            rating, at = quantity(fitted[0].rating or 0.0, "A"), wire.from_
+            behind = _fed_by(part_of(wire.to), change)
+            yield f"Fit a breaker of {rating} between {at} and {behind}, within {_STUB} of {at}."
         elif isinstance(fitted[0], p.Protector) and part_of(wire.to) not in design.parts:
             fed = _fed_by(part_of(wire.to), change)
             load = f"{change.feeds}, by {fed}," if change.feeds != fed else fed

@@ -365,12 +365,13 @@ def _terminals(name: str, design: Design) -> list[str]:
 
 @record
 class Turned:
-    """The loads and coils (elements) that a change turns on in some declared state, and off in some, and
-    what is on in all of them with it."""
+    """The loads and coils (elements) that a change turns on in some declared state, and off in some, what is
+    on in all of them with it, and the sources that give something in some only with it."""
 
     on: frozenset[str]
     off: frozenset[str]
     always: frozenset[str] = frozenset()
+    sources: frozenset[str] = frozenset()
 
     @property
     def any(self) -> frozenset[str]:
@@ -381,7 +382,7 @@ class Turned:
 def turned_by(change: Change, facts: Facts) -> Turned:
     """What a change turns on or off."""
     after = Facts(change.made_in(facts.as_written)).states
-    on, off, always = set[str](), set[str](), set(facts.network.users)
+    on, off, always, sources = set[str](), set[str](), set(facts.network.users), set[str]()
     for answer in facts.states.answers():
         other = after.answer(answer.state.name).healthy
         before = {**answer.healthy.energised, **answer.healthy.powered}
@@ -389,7 +390,11 @@ def turned_by(change: Change, facts: Facts) -> Turned:
         always.difference_update([e for e in always if not now.get(e)])
         on.update(e for e in facts.network.users if now.get(e) and not before.get(e))
         off.update(e for e in facts.network.users if before.get(e) and not now.get(e))
-    return Turned(frozenset(on), frozenset(off), frozenset(always))
+        given = ((s.element, answer.healthy.alive, other.alive) for s in facts.network.sources)
+        sources.update(
+            element for element, was, is_now in given if is_now.get(element) and not was.get(element)
+        )
+    return Turned(frozenset(on), frozenset(off), frozenset(always), frozenset(sources))
 
 
 def with_coils(users: Collection[str], state: str, facts: Facts) -> list[str]:

@@ -42,12 +42,12 @@ def kept_apart(path: Sequence[str], common: Collection[str], state: str, facts: 
         return ()
     (first, near, far), (second, other_near, other_far) = run[at], run[at + 1]
     charged = _charged_without(path[0], f"wires/{first}", facts)
-    tie = () if charged or not loads[at] else (_diode(design, second, other_far, other_near),)
+    tie = () if charged or not loads[at] else (with_diode(design, second, other_far, other_near),)
     if sum(loads[:at]) and not charged:
-        return (_diode(design, first, far, near),)
+        return (with_diode(design, first, far, near),)
     if _feeds_apart(path[0], path, facts) and not charged:
-        return (*tie, _diode(design, first, far, near))
-    one, other = _diode(design, first, near, far), _diode(design, second, other_far, other_near)
+        return (*tie, with_diode(design, first, far, near))
+    one, other = with_diode(design, first, near, far), with_diode(design, second, other_far, other_near)
     either = Change({**one.moved, **other.moved}, {**one.wires, **other.wires}, {**one.parts, **other.parts})
     open_end = parted(second, other_near, design)
     return (*tie, *((either, open_end) if loads[at] > 1 else (open_end, either)))
@@ -89,7 +89,7 @@ def charged_apart(battery: str, facts: Facts) -> dict[tuple[str, ...], list[Chan
                 for wire, near, far in oriented(charging, facts.design):
                     if against.get(wire) == (far, near):
                         path = tuple(dict.fromkeys((*charging, *feed)))
-                        change = _diode(facts.design, wire, near, far)
+                        change = with_diode(facts.design, wire, near, far)
                         found.setdefault(path, []).append(change)
     return found
 
@@ -175,7 +175,7 @@ def _reached(
     return reachable_by(start, onward)
 
 
-def _diode(design: Design, wire: str, anode: str, cathode: str) -> Change:
+def with_diode(design: Design, wire: str, anode: str, cathode: str) -> Change:
     """A diode in a wire, at the end at ``cathode``."""
     name = unused_name(design, f"{wire} diode")
     ideal = p.Diode(kind="diode", duty="steering", technology="ideal")

@@ -221,15 +221,21 @@ def outcome(
 
 
 def _takes_power(facts: Facts, repaired: Facts) -> bool:
-    """Whether a function no longer works in a state of normal flight that is not declared without it. A load
-    of one may be off: it may have run unasked, and if it did not, that shows as a new finding."""
+    """Whether a function no longer works in a state of normal flight that is not declared without it, or a
+    critical one in an abnormal state that the file declares. A load of one may be off: it may have run
+    unasked, and if it did not, that shows as a new finding."""
     if not facts.design.operation or not facts.design.functions:
         return False
+    declared = [a for a in facts.states.answers() if a.state.name not in facts.design.made]
+    abnormal = [a for a in declared if a.state.use == "abnormal"]
+    asked = [
+        (before, function) for before in facts.states.flight_answers() for function in facts.design.functions
+    ]
+    asked += [(before, function) for before in abnormal for function in facts.states.critical_functions]
     return any(
         facts.states.works_for_a_time(before, function)
         and not repaired.states.works_for_a_time(repaired.states.answer(before.state.name), function)
-        for before in facts.states.flight_answers()
-        for function in facts.design.functions
+        for before, function in asked
         if function not in before.state.without
     )
 

@@ -15,6 +15,7 @@ from reviewer.model.review import Consequence, Finding
 from reviewer.network.graph import bare
 from reviewer.rulebook import rewirings
 from reviewer.rulebook.asked_repairs import TrialRepair, names_no_key
+from reviewer.rulebook.source_joints import with_diode
 from reviewer.rulebook.trial_repairs import Change, oriented, part_of, parted, wires_at
 
 #: ways of one repair that are tried
@@ -54,9 +55,10 @@ def _behind(user: str, state: str, facts: Facts) -> Iterator[Change]:
 
 
 def tie_taken_off(repair: str, members: tuple[Finding, ...], facts: Facts) -> TrialRepair | None:
-    """A wire by which something has power that is to be dead is taken off where all that is fed in
-    normal flight stays fed without it: it leads past what is open. The only wire of a contact is
-    none: without it the contact, as that of a cross-feed, would join nothing."""
+    """Of the wires by which something has power that is to be dead, one that feeds the other way in normal
+    flight has a diode, or one is taken off where all that is fed in normal flight stays fed without it: it
+    leads past what is open. The only wire of a contact is none: without it the contact, as that of a
+    cross-feed, would join nothing."""
     dead = [m for m in members if {c.rpartition("/")[2] for c in m.evidence.changes} == {"isolation"}]
     if not repair.endswith("/isolation") or not facts.design.operation or not dead:
         return None
@@ -68,8 +70,22 @@ def tie_taken_off(repair: str, members: tuple[Finding, ...], facts: Facts) -> Tr
         for wire, near, far in steps
         if not (_alone_at_contact(near, facts.design) or _alone_at_contact(far, facts.design))
     )
-    ways = tuple(islice((way for way in found if _spared(way, facts)), _MOST_WAYS))
+    against = islice(_diodes_against(asking.evidence.path, facts), 1)
+    ways = (*against, *islice((way for way in found if _spared(way, facts)), _MOST_WAYS))
     return TrialRepair(repair, None, members, ways, searched=True) if ways else None
+
+
+def _diodes_against(path: Sequence[str], facts: Facts) -> Iterator[Change]:
+    """A diode in each wire of a path that feeds loads the other way in normal flight and none this way."""
+    feeds = {
+        step
+        for answer in facts.states.flight_answers()
+        for user in facts.network.consumers
+        for step in oriented(facts.states.path_to(answer.state.name, user.element), facts.design)
+    }
+    for wire, near, far in oriented(path, facts.design):
+        if (wire, far, near) in feeds and (wire, near, far) not in feeds:
+            yield with_diode(facts.design, wire, far, near)
 
 
 def _alone_at_contact(terminal: str, design: Design) -> bool:

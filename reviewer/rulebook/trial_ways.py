@@ -20,6 +20,7 @@ from reviewer.rulebook.asked_repairs import AskedRepair, TrialRepair, circuit_pl
 from reviewer.rulebook.causes import neighbours
 from reviewer.rulebook.magneto_leads import grounded
 from reviewer.rulebook.second_feeds import second_feeds
+from reviewer.rulebook.trial_protection import protected
 from reviewer.rulebook.trial_repairs import Change
 
 #: contacts that are exchanged or leads that are moved, in turn, in one of them
@@ -49,6 +50,7 @@ def repairs_to_try(found: Sequence[Finding], chosen: Sequence[str], facts: Facts
             exchanges.converter,
         ),
         *(exchanges.set_lower, exchanges.set_higher, exchanges.larger_battery, exchanges.diode_turned),
+        protected,
     )
     searched = (exchanges.exchanged, _charged_apart, partial(_rewired, []))
     by_evidence = sorted(  # what puts right the most of the gravest has the least room to be wrong
@@ -331,7 +333,7 @@ def _rewired(
     if not order:
         return None
     made_ways = tuple(found[i] for i in order)
-    reached = set(about).union(*(turned[i].any for i in order))
+    reached = set(about).union(*(turned[i].any | turned[i].sources for i in order))
     return TrialRepair(
         repair, circuit_place(made_ways, reached, facts), members, made_ways, equal=True, searched=True
     )

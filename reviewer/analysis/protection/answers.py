@@ -544,6 +544,11 @@ class Protection:
         """Whether the crew can put a protective device back in flight."""
         return circuit_protection.can_be_reset(part)
 
+    def spares_in_reach(self, part: p.Part) -> int | None:
+        """How many spares are carried for a fuse in reach in flight; 0 for any other part, None where that is
+        not stated."""
+        return circuit_protection.spares_in_reach(self.design, part)
+
     def guards_a_motor(self, protector: str) -> bool:
         """Whether a protective device feeds motors alone and has another one ahead of it."""
         return circuit_protection.guards_a_motor(self.design, self.network, self.states.answers(), protector)

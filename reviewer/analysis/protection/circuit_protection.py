@@ -80,6 +80,16 @@ def can_be_reset(part: p.Part) -> bool:
     return isinstance(part, (p.Breaker, p.BreakerSwitch)) and part.accessible == "in-flight"
 
 
+def spares_in_reach(design: Design, part: p.Part) -> int | None:
+    """How many spares of its rating are carried for a fuse in reach in flight; 0 for any other part,
+    None where the file does not say."""
+    if not isinstance(part, p.Fuse) or part.accessible != "in-flight":
+        return 0
+    alike = [f for f in map(design.parts.get, design.of_kind(p.Fuse)) if isinstance(f, p.Fuse)]
+    told = [f.spares for f in alike if f is part or (f.rating is not None and f.rating == part.rating)]
+    return max((spares for spares in told if spares is not None), default=None)
+
+
 @record
 class Shared:
     """A critical circuit's protective device that protects other circuits.
