@@ -1249,6 +1249,22 @@ def test_switches_without_a_dc_rating_are_one_cause_and_two_too_small_are_two() 
             assert "DC rating of 1.8 A or more as pump-switch" in wanted["parts/pump-switch"]
 
 
+@pytest.mark.parametrize(("minimum", "causes"), [("11 V", 1), ("10.1 V", 3)])
+def test_loads_that_are_low_at_the_start_are_one_cause_where_their_battery_is_low(
+    minimum: str, causes: int
+) -> None:
+    """A larger battery serves them all; where its terminals have enough each needs a feed of its own."""
+    rule = "loads-keep-their-minimum-voltage-while-cranking"
+    names = ("audio-panel", "left-ignition", "start-lamp")
+    data = edited(design(rule, "met"), {f"parts/{name}/minimum": minimum for name in names})
+    facts = Facts(read_text(text(data), "x"))
+    told = review_facts(facts, Path("x"), [RULES[rule]], trials=False).causes
+    assert {f.subject for c in told for f in c.findings} >= {f"parts/{name}" for name in names}
+    assert len(told) == causes
+    shown = "feed it from a battery other than" if causes == 1 else "by wires of its own"
+    assert all(shown in cause.repair for cause in told)
+
+
 @pytest.mark.parametrize("fault", ["light-run-thin", "essential-run-thin", "alternate-run-thin"])
 def test_thin_wires_of_one_run_are_one_cause_whatever_their_sizes(fault: str) -> None:
     """Behind one device, before and behind a switch or diode, each found from another end."""
