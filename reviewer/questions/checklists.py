@@ -152,6 +152,7 @@ class _Checklists:
                 *self._sensed(sign, by, [n for n in one.unwanted if n not in one.overvoltage]),
                 *self._absent(lanes),
             ),
+            misplaced=self._misplaced(lanes),
         )
 
     def _sensed(self, sign: Sign, by: int, unwanted: Sequence[str]) -> tuple[tuple[str, str], ...]:
@@ -176,6 +177,16 @@ class _Checklists:
                 and failure.position == part.at_rest
             ):
                 yield bare(failure.element), failure.position
+
+    def _misplaced(self, lanes: Sequence[int]) -> tuple[tuple[str, str], ...]:
+        """Where all causes are switches of the crew that stand elsewhere than in the state: each with its
+        position there. One that was moved shows the same as one that has failed."""
+        failures = [failures_of(self.of.signs.cases[i])[0] for i in lanes]
+        hand = self.of.design.hand_switches
+        if any(f.mode is not STAYS or bare(f.element) not in hand for f in failures):
+            return ()
+        positions = self.of.state.state.switches
+        return tuple((name, positions[name]) for name in dict.fromkeys(bare(f.element) for f in failures))
 
     def _flat(self, lanes: Sequence[int]) -> bool:
         """Whether no battery is charged, or one discharges beside its alternator, after all of some cases."""

@@ -97,7 +97,7 @@ def _card(design: Design, number_of_card: int, card: ChecklistCard) -> Checklist
         "seen": seen_words(design, card.sign, card.seen),
         "also": [{"name": sign.name, "seen": seen_words(design, sign, seen)} for sign, seen in card.also],
         "causes": [cause_entry(cause) for cause in card.causes],
-        "lost": [{"function": name, "hazard": hazard.word} for name, hazard in card.lost],
+        "lost": [{"function": name, "hazard": hazard.word} for name, hazard in card.lost_at_once],
         "runs": [bare(e) for e in card.unwanted],
         "steps": [_step(step.action, step.moves, step) for step in card.steps],
         "resets": [
