@@ -11,7 +11,7 @@ from reviewer.model.record import record
 from reviewer.model.review import HazardClass
 from reviewer.questions.failure_causes import FailureCause
 from reviewer.questions.meter_ranges import Seen
-from reviewer.questions.state_signs import Sign
+from reviewer.questions.state_signs import Look, Sign
 
 __all__ = [
     "BreakerReset",
@@ -88,6 +88,12 @@ class ChecklistCard:
     overvoltage: tuple[str, ...] = ()
     sensed: tuple[tuple[str, str], ...] = ()
     misplaced: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def first_seen_by_alarm(self) -> bool:
+        """Whether an alarm that comes later is what the crew sees first: circuit protection is open after
+        some causes alone, and may be out of sight."""
+        return self.alarm is not None and self.sign.look is Look.PROTECTION
 
     @property
     def lost_at_once(self) -> tuple[tuple[str, HazardClass], ...]:

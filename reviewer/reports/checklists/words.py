@@ -53,9 +53,11 @@ class CardLine:
     text: str
 
 
-def title(design: Design, sign: Sign, by: int) -> str:
-    """``BUS-VOLTS LOW``, ``PRIMARY-DISPLAY DARK``."""
-    return f"{_panel_words(design, sign)} {_moved_words(design, sign, by)}".upper()
+def title(design: Design, card: ChecklistCard) -> str:
+    """``BUS-VOLTS LOW``, ``PRIMARY-DISPLAY DARK``; ``BUS-VOLTS ALARM`` where that comes later."""
+    if card.first_seen_by_alarm and card.alarm:
+        return f"{shown(card.alarm.monitor)} alarm".upper()
+    return f"{_panel_words(design, card.sign)} {_moved_words(design, card.sign, card.by)}".upper()
 
 
 def _panel_words(design: Design, sign: Sign) -> str:
@@ -164,6 +166,8 @@ def _also(design: Design, card: ChecklistCard, most: int) -> Iterator[str]:
         yield f"on: {_some(runs, most)}"
     if read:
         yield _some(read, most)
+    if card.first_seen_by_alarm:
+        yield f"{_panel_words(design, card.sign)} may be open"
 
 
 def _means(design: Design, card: ChecklistCard, most: int) -> str:
